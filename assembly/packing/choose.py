@@ -1,0 +1,142 @@
+"""The decision: every rule for every supply, combined, ranked, with all reasons kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from assembly.packing.facts import Instrument, Kind, Pouch, Question
+from assembly.packing.findings import (
+    Candidate,
+    Caution,
+    Decision,
+    Finding,
+    Outcome,
+    PassedOver,
+    Status,
+)
+from assembly.packing.policy import Policy
+from assembly.packing.pouches import near_miss, pouch_candidate
+from assembly.packing.routes import Routes, routes_for
+
+ALTERNATIVES = 2
+"""How many further passing candidates are offered."""
+
+Candidates = Callable[[Question, Routes, Policy], Iterable[Candidate]]
+
+
+def pouch_candidates(question: Question, routes: Routes, policy: Policy) -> list[Candidate]:
+    """Every pouch in stock as a single pouch."""
+    return [
+        pouch_candidate(question.instrument, supply, routes, policy)
+        for supply in question.supplies
+        if isinstance(supply, Pouch)
+    ]
+
+
+CANDIDATES: dict[Kind, Candidates] = {Kind.POUCH: pouch_candidates}
+"""How each kind of package finds its candidates."""
+
+
+def decide(question: Question, policy: Policy) -> Decision:
+    """The decision for one package.
+
+    The first kind, in the policy's order, with a candidate that meets every rule gives the
+    recommendation: the least material of its kind. Where none meets all, one undecided
+    candidate leaves the whole undecided; otherwise there is none. The order in which
+    supplies are listed changes nothing.
+    """
+    routes = routes_for(question.instrument.cycles, question.programmes, policy)
+    kinds = [Kind(word) for word in policy.words("kinds_in_order")]
+    ranked = [
+        candidate
+        for kind in kinds
+        if kind in CANDIDATES
+        for candidate in sorted(
+            CANDIDATES[kind](question, routes, policy), key=lambda candidate: candidate.order
+        )
+    ]
+    passing = [candidate for candidate in ranked if candidate.status is Status.MET]
+    undecided = [candidate for candidate in ranked if candidate.status is Status.CANNOT_TELL]
+    recommended = passing[0] if passing else None
+    alternatives = tuple(passing[1 : 1 + ALTERNATIVES])
+    if recommended:
+        outcome, shown = Outcome.RECOMMENDED, recommended
+    elif undecided:
+        outcome, shown = Outcome.UNDECIDED, undecided[0]
+    else:
+        outcome, shown = Outcome.NONE, _nearest(ranked)
+    return Decision(
+        outcome=outcome,
+        recommended=recommended,
+        findings=shown.findings if shown else (_nothing_in_stock(),),
+        alternatives=alternatives,
+        passed_over=tuple(
+            PassedOver(candidate, _why(candidate, policy))
+            for candidate in ranked
+            if candidate is not recommended and candidate not in alternatives
+        ),
+        cautions=_cautions(question.instrument, shown),
+        unknown=_unknown(question.instrument, ranked),
+        policy_digest=policy.digest,
+    )
+
+
+def _nearest(ranked: Sequence[Candidate]) -> Candidate | None:
+    return min(ranked, key=lambda candidate: len(candidate.reasons), default=None)
+
+
+def _nothing_in_stock() -> Finding:
+    return Finding(
+        "stock",
+        Status.NOT_MET,
+        "No supply of the kinds asked for is in stock.",
+        "the department's supplies",
+    )
+
+
+def _why(candidate: Candidate, policy: Policy) -> str:
+    if candidate.status is Status.MET:
+        return "larger than needed"
+    if candidate.status is Status.CANNOT_TELL:
+        return "cannot tell"
+    return "near miss" if near_miss(candidate, policy) else "ruled out"
+
+
+NOT_ON_RECORD = ("length_mm", "width_mm", "height_mm", "weight_g", "sharp", "hinged")
+
+
+def _unknown(instrument: Instrument, ranked: Sequence[Candidate]) -> tuple[str, ...]:
+    """Facts that are missing: the instrument's by name, a supply's as ``CODE.name``."""
+    names = [name for name in NOT_ON_RECORD if getattr(instrument, name) is None]
+    if not instrument.cycles:
+        names.append("cycles")
+    own = {*names, "size"}
+    for candidate in ranked:
+        for finding in candidate.findings:
+            if finding.status is not Status.CANNOT_TELL:
+                continue
+            for field in finding.missing:
+                if field in own:
+                    continue
+                names.append(field if hasattr(instrument, field) else f"{candidate.code}.{field}")
+    return tuple(dict.fromkeys(names))
+
+
+def _cautions(instrument: Instrument, shown: Candidate | None) -> tuple[Caution, ...]:
+    cautions = list(shown.cautions) if shown else []
+    if instrument.sharp is None:
+        cautions.append(
+            Caution(
+                "Whether it has a sharp point or edge is not on record: look, and cover it.",
+                "ISO/TS 16775:2014, health-care annex, a",
+            )
+        )
+    if instrument.lumen_mm is not None:
+        cautions.append(
+            Caution(
+                "It has a lumen: check the sterilizer's claims for its bore and length, and "
+                "the instrument's IFU for how it is left (dry or moist).",
+                "the sterilizer maker's IFU",
+            )
+        )
+    return tuple(dict.fromkeys(cautions))

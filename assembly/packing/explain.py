@@ -1,0 +1,103 @@
+"""A decision as plain sentences: the page, the printout and the command all read from here.
+
+In the order in which a technician needs them: what to take, what must be known first,
+what could go wrong, why not the next smaller one, what could be taken instead.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assembly.packing.findings import (
+    Candidate,
+    Decision,
+    Finding,
+    Outcome,
+    Show,
+    Status,
+    metric,
+)
+
+DEFERS = (
+    "The instructions of the instrument's maker, the packaging's maker and the sterilizer's "
+    "maker come first, then facility policy. This is a check, not a replacement for them."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading and its sentences."""
+
+    heading: str
+    sentences: tuple[str, ...]
+
+
+KIND_WORDS = {"pouch": "Pouch", "roll": "Roll", "wrap": "Wrap", "container": "Container"}
+
+
+def headline(decision: Decision) -> str:
+    """The decision in a few words."""
+    if decision.outcome is Outcome.RECOMMENDED and decision.recommended:
+        return f"Take {name(decision.recommended)}"
+    if decision.outcome is Outcome.UNDECIDED:
+        return "Not decided: something must be known first"
+    return "Nothing in stock serves it"
+
+
+def name(candidate: Candidate) -> str:
+    """A candidate in words: kind, code and what goes with it."""
+    return f"{KIND_WORDS.get(candidate.kind, candidate.kind).lower()} {candidate.code}"
+
+
+def sections(decision: Decision, show: Show = metric) -> list[Section]:
+    """All that is to be said, in order; empty sections are left out."""
+    parts = [
+        Section("What to take", _take(decision)),
+        Section("Not known", _not_known(decision, show)),
+        Section("Take care", tuple(caution.sentence(show) for caution in decision.cautions)),
+        Section("Why not a smaller one", _smaller(decision, show)),
+        Section("Instead", _instead(decision, show)),
+        Section("Before anything else", (DEFERS,)),
+    ]
+    return [part for part in parts if part.sentences]
+
+
+def _take(decision: Decision) -> tuple[str, ...]:
+    return (f"{headline(decision)}.",)
+
+
+def _not_known(decision: Decision, show: Show) -> tuple[str, ...]:
+    open_ = [f.sentence(show) for f in decision.findings if f.status is Status.CANNOT_TELL]
+    return tuple(open_)
+
+
+def _smaller(decision: Decision, show: Show) -> tuple[str, ...]:
+    """Why each candidate that uses less material than the one taken is passed over."""
+    taken = decision.recommended
+    if taken is None:
+        return ()
+    return tuple(
+        f"{other.code}: {_reasons(other.reasons, show)}"
+        for other in (item.candidate for item in decision.passed_over)
+        if other.kind == taken.kind and other.order < taken.order
+    )
+
+
+def _instead(decision: Decision, show: Show) -> tuple[str, ...]:
+    return tuple(
+        f"{name(other)} also serves: {tightest(other, show)}." for other in decision.alternatives
+    )
+
+
+def tightest(candidate: Candidate, show: Show = metric) -> str:
+    """The room that a candidate leaves, for the rules that measure it in lengths."""
+    rooms = [
+        f"{show(f.margin, f.unit)} to spare in {f.rule}"
+        for f in candidate.findings
+        if f.margin is not None and f.unit == "mm"
+    ]
+    return ", ".join(rooms) or "no size limits it"
+
+
+def _reasons(findings: tuple[Finding, ...], show: Show) -> str:
+    return " ".join(finding.sentence(show) for finding in findings)

@@ -1,0 +1,408 @@
+"""What the rules are told: instruments, supplies and programmes as frozen facts.
+
+Base units only, named in every field: millimetres, grams, minutes, degrees Celsius.
+``None`` always means *unknown*, never zero and never "none". Numbers are checked when
+a fact is made: a size of zero, below zero, not finite or beyond any package is refused
+with :class:`FactsError`, so that no rule ever has to compute with one.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
+from enum import StrEnum
+
+LARGEST_MM = 10_000.0
+"""No package for a sterilizer chamber is longer than this; a larger figure is a slip."""
+LARGEST_G = 1_000_000.0
+"""No package weighs a tonne; a larger figure is a slip."""
+LARGEST_MIN = 100_000.0
+LARGEST_C = 400.0
+
+
+class FactsError(ValueError):
+    """A fact that cannot be one. Says which field, what was read and what to do."""
+
+    def __init__(self, field: str, value: object, problem: str) -> None:
+        self.field, self.value, self.problem = field, value, problem
+        super().__init__(f"{field}: read {value!r}; {problem}")
+
+
+class Kind(StrEnum):
+    """The kinds of package."""
+
+    POUCH = "pouch"
+    ROLL = "roll"
+    WRAP = "wrap"
+    CONTAINER = "container"
+
+
+class Method(StrEnum):
+    """Sterilization methods by their short names."""
+
+    STEAM = "steam"
+    EO = "eo"
+    H2O2 = "h2o2"
+    LTSF = "ltsf"
+    DRY_HEAT = "dry-heat"
+
+
+METHOD_NAMES = {
+    Method.STEAM: "steam",
+    Method.EO: "ethylene oxide",
+    Method.H2O2: "hydrogen peroxide vapour",
+    Method.LTSF: "low-temperature steam with formaldehyde",
+    Method.DRY_HEAT: "dry heat",
+}
+"""The words a person reads."""
+
+
+class Material(StrEnum):
+    """What a pouch, roll or wrap is made of."""
+
+    PAPER_FILM = "paper-film"
+    POLYOLEFIN_FILM = "polyolefin-film"
+    CELLULOSE = "cellulose"
+    SMS = "sms"
+    TEXTILE = "textile"
+
+
+MATERIAL_NAMES = {
+    Material.PAPER_FILM: "paper and film",
+    Material.POLYOLEFIN_FILM: "spunbonded polyolefin and film",
+    Material.CELLULOSE: "cellulose (crepe)",
+    Material.SMS: "SMS polypropylene",
+    Material.TEXTILE: "woven textile",
+}
+
+
+class Fold(StrEnum):
+    """How a wrap is folded."""
+
+    ENVELOPE = "envelope"
+    SQUARE = "square"
+
+
+def check_number(
+    field: str, value: object, *, largest: float, smallest: float = 0.0, zero_allowed: bool = False
+) -> None:
+    """Raise :class:`FactsError` unless ``value`` is None or a number in range.
+
+    >>> check_number("length_mm", 180, largest=LARGEST_MM)
+    >>> check_number("length_mm", None, largest=LARGEST_MM)
+    >>> check_number("length_mm", -4, largest=LARGEST_MM)
+    Traceback (most recent call last):
+    assembly.packing.facts.FactsError: length_mm: read -4; it must be above 0: leave it empty \
+if it is not known
+    """
+    if value is None:
+        return
+    if isinstance(value, bool) or not isinstance(value, (int, float)):
+        raise FactsError(field, value, "it must be a number: write digits, without a unit")
+    try:
+        number = float(value)
+    except OverflowError:
+        number = math.inf
+    if not math.isfinite(number):
+        raise FactsError(field, value, "it must be a finite number")
+    if number < smallest or (number == smallest and not zero_allowed):
+        bound = "at least" if zero_allowed else "above"
+        raise FactsError(
+            field, value, f"it must be {bound} {smallest:g}: leave it empty if it is not known"
+        )
+    if number > largest:
+        raise FactsError(
+            field, value, f"it is beyond {largest:,.0f}: look for a slip in the unit or the digits"
+        )
+
+
+_LARGEST_BY_SUFFIX = {"_mm": LARGEST_MM, "_g": LARGEST_G, "_min": LARGEST_MIN, "_c": LARGEST_C}
+_ZERO_ALLOWED = {"gusset_mm", "drying_min", "exposure_max", "tolerance_g", "cost"}
+
+
+def check_numbers(fact: object) -> None:
+    """Check every numeric field of a fact by the unit in its name."""
+    for field in fields(fact):  # type: ignore[arg-type]
+        name = field.name
+        suffix = f"_{name.rsplit('_', 1)[-1]}"
+        largest = _LARGEST_BY_SUFFIX.get(suffix)
+        if name in ("exposure_min", "exposure_max"):
+            largest = LARGEST_MIN
+        elif name == "cost":
+            largest = LARGEST_G
+        if largest is not None:
+            check_number(
+                name, getattr(fact, name), largest=largest, zero_allowed=name in _ZERO_ALLOWED
+            )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CycleOption:
+    """One way the instrument's instructions allow it to be sterilized.
+
+    ``exposure_min`` and ``exposure_max`` bound the exposure, ``drying_min`` is the least
+    drying; all in minutes. ``temperature_c`` is the class the instructions name.
+    """
+
+    method: Method
+    temperature_c: float | None = None
+    exposure_min: float | None = None
+    exposure_max: float | None = None
+    drying_min: float | None = None
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+        low, high = self.exposure_min, self.exposure_max
+        if low is not None and high is not None and high < low:
+            raise FactsError(
+                "exposure_max", high, f"it is below exposure_min ({low:g}): exchange or correct one"
+            )
+
+    def __str__(self) -> str:
+        return _cycle_words(self.method, self.temperature_c, self.exposure_min, self.drying_min)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Programme:
+    """A programme that one of the department's sterilizers really runs."""
+
+    code: str
+    method: Method
+    temperature_c: float | None = None
+    exposure_min: float | None = None
+    drying_min: float | None = None
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+
+    def __str__(self) -> str:
+        words = _cycle_words(self.method, self.temperature_c, self.exposure_min, self.drying_min)
+        return f"{self.code} ({words})"
+
+
+def _cycle_words(
+    method: Method, temperature: float | None, exposure: float | None, drying: float | None
+) -> str:
+    parts = [METHOD_NAMES[method]]
+    if temperature is not None:
+        parts[0] += f" {temperature:g} °C"
+    if exposure is not None:
+        parts.append(f"{exposure:g} min")
+    if drying is not None:
+        parts.append(f"dry {drying:g} min")
+    return ", ".join(parts)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Box:
+    """An object's box as it lies: ``height_mm`` is what stands up from the table."""
+
+    length_mm: float | None = None
+    width_mm: float | None = None
+    height_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """The names of the sizes that are not known."""
+        return tuple(
+            name for name in ("length_mm", "width_mm", "height_mm") if getattr(self, name) is None
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Instrument:
+    """One instrument as it will lie in the package, ratchet and protector included.
+
+    ``sharp`` and ``hinged`` are None when the record does not say. ``protector`` is the
+    protector's description, ``""`` where the record says none, None where it says nothing.
+    ``forbids`` holds the kinds of package that the maker's instructions rule out.
+    """
+
+    name: str
+    length_mm: float | None = None
+    width_mm: float | None = None
+    height_mm: float | None = None
+    weight_g: float | None = None
+    sharp: bool | None = None
+    protector: str | None = None
+    hinged: bool | None = None
+    round_section: bool = False
+    lumen_mm: float | None = None
+    lumen_length_mm: float | None = None
+    forbids: frozenset[Kind] = frozenset()
+    cycles: tuple[CycleOption, ...] = ()
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+
+    @property
+    def box(self) -> Box:
+        return Box(length_mm=self.length_mm, width_mm=self.width_mm, height_mm=self.height_mm)
+
+    @property
+    def methods(self) -> tuple[Method, ...]:
+        """The methods its cycles name, in their order, each once."""
+        return tuple(dict.fromkeys(cycle.method for cycle in self.cycles))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pouch:
+    """A ready-made pouch. Inner sizes run from seal edge to seal edge, laid flat.
+
+    ``gusset_mm`` is the fold depth of the pleat at each side, 0 for a flat pouch.
+    ``doubles_in`` names the outer pouches for which its maker has validated doubling.
+    ``methods`` is what its label states, where known; it only ever narrows the material.
+    """
+
+    code: str
+    inner_width_mm: float | None = None
+    inner_length_mm: float | None = None
+    outer_width_mm: float | None = None
+    outer_length_mm: float | None = None
+    gusset_mm: float = 0.0
+    material: Material | None = None
+    closure: str | None = None
+    rated_g: float | None = None
+    cost: float | None = None
+    doubles_in: tuple[str, ...] = ()
+    methods: frozenset[Method] | None = None
+
+    kind = Kind.POUCH
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+        for side in ("width", "length"):
+            inner = getattr(self, f"inner_{side}_mm")
+            outer = getattr(self, f"outer_{side}_mm")
+            if inner is not None and outer is not None and inner > outer:
+                raise FactsError(
+                    f"inner_{side}_mm", inner, f"it is more than the outer {side} ({outer:g})"
+                )
+
+    @property
+    def opened_width_mm(self) -> float | None:
+        """Inner width with the pleats opened (W + 2g)."""
+        return None if self.inner_width_mm is None else self.inner_width_mm + 2 * self.gusset_mm
+
+    @property
+    def material_mm2(self) -> float | None:
+        """Material used: both sheets, pleats included, outer size (COMPUTATIONS 2.1)."""
+        width = self.outer_width_mm or self.inner_width_mm
+        length = self.outer_length_mm or self.inner_length_mm
+        if width is None or length is None:
+            return None
+        return 2 * (width + 2 * self.gusset_mm) * length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Roll:
+    """Tubular material cut to length; ``nominal_width_mm`` includes both side seals."""
+
+    code: str
+    nominal_width_mm: float | None = None
+    side_seal_mm: float | None = None
+    gusset_mm: float = 0.0
+    material: Material | None = None
+    rated_g: float | None = None
+    longest_cut_mm: float | None = None
+    roll_length_mm: float | None = None
+    cost: float | None = None
+    methods: frozenset[Method] | None = None
+
+    kind = Kind.ROLL
+
+    def __post_init__(self) -> None:
+        for name in ("nominal_width_mm", "side_seal_mm", "gusset_mm", "rated_g", "longest_cut_mm"):
+            check_number(
+                name,
+                getattr(self, name),
+                largest=LARGEST_G if name == "rated_g" else LARGEST_MM,
+                zero_allowed=name in _ZERO_ALLOWED,
+            )
+        check_number("roll_length_mm", self.roll_length_mm, largest=LARGEST_G)
+        check_number("cost", self.cost, largest=LARGEST_G, zero_allowed=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wrap:
+    """A wrap sheet by its real size: a 30 in sheet is 762 mm, a 750 mm sheet is 750 mm."""
+
+    code: str
+    width_mm: float | None = None
+    length_mm: float | None = None
+    material: Material | None = None
+    rated_g: float | None = None
+    layers: int | None = None
+    cost: float | None = None
+    methods: frozenset[Method] | None = None
+
+    kind = Kind.WRAP
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+        if self.layers is not None and self.layers not in (1, 2):
+            raise FactsError("layers", self.layers, "a wrap has 1 or 2 layers")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Container:
+    """A rigid container. ``rated_g`` is its maker's limit on contents and tare together.
+
+    ``programmes`` names the programmes its maker has validated; None when unknown.
+    """
+
+    code: str
+    inner_length_mm: float | None = None
+    inner_width_mm: float | None = None
+    inner_height_mm: float | None = None
+    tare_g: float | None = None
+    rated_g: float | None = None
+    programmes: tuple[str, ...] | None = None
+    filter: str | None = None
+    cost: float | None = None
+
+    kind = Kind.CONTAINER
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+
+
+Supply = Pouch | Roll | Wrap | Container
+
+
+def distinct_codes(supplies: Iterable[Supply]) -> tuple[Supply, ...]:
+    """The supplies as a tuple; a code given twice is refused."""
+    seen: dict[str, Supply] = {}
+    for supply in supplies:
+        if supply.code in seen:
+            raise FactsError("code", supply.code, "two supplies bear this code: rename one")
+        seen[supply.code] = supply
+    return tuple(seen.values())
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """All that a decision about one package is asked with.
+
+    ``programmes`` None: the department's programmes are not part of the question.
+    ``pack`` is what is wrapped where that is not the instrument's own box (a tray, say).
+    ``double`` asks for a double pouch; ``fold`` fixes the fold of a wrap.
+    """
+
+    instrument: Instrument
+    supplies: tuple[Supply, ...]
+    programmes: tuple[Programme, ...] | None = None
+    pack: Box | None = None
+    double: bool = False
+    fold: Fold | None = None
+
+    def __post_init__(self) -> None:
+        distinct_codes(self.supplies)
+
+    def of_kind(self, kind: Kind) -> tuple[Supply, ...]:
+        """The supplies of one kind, in the order given."""
+        return tuple(supply for supply in self.supplies if supply.kind is kind)

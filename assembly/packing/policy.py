@@ -1,0 +1,298 @@
+"""The department's limits: dated, sourced, read strictly from ``data/policy.toml``.
+
+A rule never holds a number of its own; it asks the policy for a value by name and gets
+the value with its source. Changing a limit adds a dated entry to the file, or a dated
+override of the department's; what was in force on an earlier day can always be asked.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+import tomllib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+DATA = Path(__file__).parent / "data"
+UNITS = ("mm", "g", "min", "C", "ratio", "count", "g/m3", "words", "yes or no")
+CONFIDENCE = ("S", "2", "2-", "M", "CP", "D")
+NOT_SET = "not set"
+
+
+class PolicyError(ValueError):
+    """A policy that cannot be used. Names the file and the key."""
+
+    def __init__(self, file: str, key: str, problem: str) -> None:
+        self.file, self.key, self.problem = file, key, problem
+        super().__init__(f"{file}: {key}: {problem}")
+
+
+Value = float | str | bool | tuple[str, ...] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Dated:
+    """One value with the day it holds from and where it comes from."""
+
+    since: date
+    value: Value
+    source: str
+    clause: str = ""
+    confidence: str = "CP"
+    reason: str = ""
+
+    @property
+    def cited(self) -> str:
+        """The source with its clause, as findings print it."""
+        return f"{self.source}, {self.clause}" if self.clause else self.source
+
+
+@dataclass(frozen=True, slots=True)
+class Parameter:
+    """One named value of the policy with its whole history, oldest first."""
+
+    name: str
+    title: str
+    unit: str
+    history: tuple[Dated, ...]
+    last_checked: date
+    group: str = ""
+    choices: tuple[str, ...] = ()
+    at_least: float | None = None
+    at_most: float | None = None
+    floor_source: str = ""
+    optional: bool = False
+    several: bool = False
+
+    def on(self, day: date) -> Dated:
+        """The entry in force on ``day``; PolicyError when there was none yet."""
+        entries = [entry for entry in self.history if entry.since <= day]
+        if not entries:
+            raise PolicyError("policy", self.name, f"has no value on {day}")
+        return entries[-1]
+
+    def checked(self, value: object, where: str = "policy") -> Value:
+        """``value`` as this parameter holds it; PolicyError says why it cannot."""
+        if value is None or value == NOT_SET:
+            if self.optional:
+                return None
+            raise PolicyError(where, self.name, "must have a value")
+        if self.several:
+            return self._checked_list(value, where)
+        if self.unit == "words":
+            if value not in self.choices:
+                raise PolicyError(
+                    where, self.name, f"read {value!r}; choose from {', '.join(self.choices)}"
+                )
+            return str(value)
+        if self.unit == "yes or no":
+            if not isinstance(value, bool):
+                raise PolicyError(where, self.name, f"read {value!r}; write true or false")
+            return value
+        return self._checked_number(value, where)
+
+    def _checked_list(self, value: object, where: str) -> tuple[str, ...]:
+        if not isinstance(value, (list, tuple)) or not value:
+            raise PolicyError(where, self.name, f"read {value!r}; write a list")
+        words = tuple(value)
+        strange = [word for word in words if word not in self.choices]
+        if strange or len(set(map(str, words))) != len(words):
+            raise PolicyError(
+                where,
+                self.name,
+                f"read {list(words)!r}; choose from {', '.join(self.choices)}, each once",
+            )
+        return words
+
+    def _checked_number(self, value: object, where: str) -> float:
+        if isinstance(value, bool) or not isinstance(value, (int, float)):
+            raise PolicyError(where, self.name, f"read {value!r}; write a number in {self.unit}")
+        try:
+            number = float(value)
+        except OverflowError:
+            number = math.inf
+        if not math.isfinite(number):
+            raise PolicyError(where, self.name, f"read {value!r}; write a finite number")
+        if self.at_least is not None and number < self.at_least:
+            floor = f"{self.at_least:g} {self.unit}".strip()
+            because = f" ({self.floor_source})" if self.floor_source else ""
+            raise PolicyError(where, self.name, f"read {number:g}; at least {floor}{because}")
+        if self.at_most is not None and number > self.at_most:
+            raise PolicyError(where, self.name, f"read {number:g}; at most {self.at_most:g}")
+        return number
+
+
+class Policy:
+    """The values in force on one day.
+
+    >>> policy = default_policy(date(2026, 1, 1))
+    >>> policy.number("side_clearance_mm")
+    25.0
+    """
+
+    def __init__(
+        self,
+        parameters: Mapping[str, Parameter],
+        on: date,
+        overrides: Mapping[str, object] | None = None,
+        overrides_source: str = "stated with the question",
+    ) -> None:
+        self.on = on
+        self.parameters = parameters
+        self._dated = {name: parameter.on(on) for name, parameter in parameters.items()}
+        for name, value in (overrides or {}).items():
+            if name not in parameters:
+                raise PolicyError("policy", name, "is not a value this policy knows")
+            entry = value if isinstance(value, Dated) else None
+            checked = parameters[name].checked(entry.value if entry else value)
+            self._dated[name] = (
+                Dated(entry.since, checked, entry.source, entry.clause, entry.confidence)
+                if entry
+                else Dated(on, checked, overrides_source)
+            )
+
+    def entry(self, name: str) -> Dated:
+        """The value with its source."""
+        return self._dated[name]
+
+    def number(self, name: str) -> float:
+        value = self._dated[name].value
+        if not isinstance(value, float):
+            raise PolicyError("policy", name, "is not set to a number")
+        return value
+
+    def number_or_none(self, name: str) -> float | None:
+        return None if self._dated[name].value is None else self.number(name)
+
+    def word(self, name: str) -> str:
+        return str(self._dated[name].value)
+
+    def words(self, name: str) -> tuple[str, ...]:
+        value = self._dated[name].value
+        return value if isinstance(value, tuple) else ()
+
+    def flag(self, name: str) -> bool:
+        return self._dated[name].value is True
+
+    def source(self, *names: str) -> str:
+        """The sources of the values named, each once, in order."""
+        return "; ".join(dict.fromkeys(self._dated[name].cited for name in names))
+
+    @property
+    def digest(self) -> str:
+        """Names this set of values: equal values, equal digest."""
+        values = {name: _plain(entry.value) for name, entry in sorted(self._dated.items())}
+        text = json.dumps(values, sort_keys=True, ensure_ascii=False)
+        return hashlib.sha256(text.encode()).hexdigest()[:16]
+
+
+def _plain(value: Value) -> object:
+    return list(value) if isinstance(value, tuple) else value
+
+
+# --- reading the files -------------------------------------------------------------
+
+_KEYS = {
+    "title", "unit", "last_checked", "group", "choices", "at_least", "at_most",
+    "floor_source", "optional", "several", "values",
+}  # fmt: skip
+_NEEDED = {"title", "unit", "last_checked", "values"}
+_ENTRY_KEYS = {"from", "value", "source", "clause", "confidence", "reason"}
+_ENTRY_NEEDED = {"from", "value", "source", "confidence"}
+
+
+def read_toml(path: Path) -> dict[str, Any]:
+    """The file as TOML; PolicyError (naming the file) when it is not, or a key is doubled."""
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
+        raise PolicyError(path.name, "(whole file)", str(problem)) from problem
+
+
+def check_keys(
+    file: str, key: str, table: object, known: Iterable[str], needed: Iterable[str]
+) -> dict[str, Any]:
+    """``table`` as a dict; PolicyError on an unknown key or a missing one."""
+    if not isinstance(table, dict):
+        raise PolicyError(file, key, "must be a table")
+    strange = sorted(set(table) - set(known))
+    if strange:
+        raise PolicyError(file, f"{key}.{strange[0]}", "is not a key this file may have")
+    absent = sorted(set(needed) - set(table))
+    if absent:
+        raise PolicyError(file, f"{key}.{absent[0]}", "is missing")
+    return table
+
+
+def check_day(file: str, key: str, value: object) -> date:
+    """``value`` as a date; TOML writes one without quotes: 2026-01-31."""
+    if type(value) is not date:
+        raise PolicyError(file, key, f"read {value!r}; write a date such as 2026-01-31")
+    return value
+
+
+def load(path: Path) -> dict[str, Parameter]:
+    """The parameters in ``path``; PolicyError on the first thing that is wrong."""
+    return {name: _parameter(path.name, name, table) for name, table in read_toml(path).items()}
+
+
+def _parameter(file: str, name: str, raw: object) -> Parameter:
+    table = check_keys(file, name, raw, _KEYS, _NEEDED)
+    if table["unit"] not in UNITS:
+        raise PolicyError(file, f"{name}.unit", f"read {table['unit']!r}; one of {UNITS}")
+    parameter = Parameter(
+        name=name,
+        title=table["title"],
+        unit=table["unit"],
+        history=(),
+        last_checked=check_day(file, f"{name}.last_checked", table["last_checked"]),
+        group=table.get("group", ""),
+        choices=tuple(table.get("choices", ())),
+        at_least=table.get("at_least"),
+        at_most=table.get("at_most"),
+        floor_source=table.get("floor_source", ""),
+        optional=table.get("optional", False),
+        several=table.get("several", False),
+    )
+    if not isinstance(table["values"], list) or not table["values"]:
+        raise PolicyError(file, f"{name}.values", "needs at least one dated value")
+    entries = [_entry(file, parameter, raw) for raw in table["values"]]
+    days = [entry.since for entry in entries]
+    if days != sorted(set(days)):
+        raise PolicyError(file, f"{name}.values", "dates must rise, each once")
+    return replace(parameter, history=tuple(entries))
+
+
+def _entry(file: str, parameter: Parameter, raw: object) -> Dated:
+    key = f"{parameter.name}.values"
+    table = check_keys(file, key, raw, _ENTRY_KEYS, _ENTRY_NEEDED)
+    if not isinstance(table["source"], str) or not table["source"].strip():
+        raise PolicyError(file, f"{key}.source", "must name where the value comes from")
+    if table["confidence"] not in CONFIDENCE:
+        raise PolicyError(
+            file, f"{key}.confidence", f"read {table['confidence']!r}; one of {CONFIDENCE}"
+        )
+    return Dated(
+        since=check_day(file, f"{key}.from", table["from"]),
+        value=parameter.checked(table["value"], file),
+        source=table["source"],
+        clause=table.get("clause", ""),
+        confidence=table["confidence"],
+        reason=table.get("reason", ""),
+    )
+
+
+@cache
+def default_parameters() -> Mapping[str, Parameter]:
+    """The parameters shipped with the program, read once."""
+    return load(DATA / "policy.toml")
+
+
+def default_policy(on: date, overrides: Mapping[str, object] | None = None) -> Policy:
+    """The shipped policy on a day, with overrides by name."""
+    return Policy(default_parameters(), on, overrides)

@@ -1,0 +1,333 @@
+"""Pouches: does the instrument fit a ready-made pouch, flat or gusseted, single or double.
+
+A flat pouch is two sheets that do not stretch. Cut across, it is a loop of twice its
+width; a loop goes round a box ``w`` x ``h`` only if it is at least as long as the box's
+girth, so a pouch must be at least ``w + h`` wide, and by the same reasoning ``l + h``
+long. What is left beyond that is the clearance to the seals. Pleats of fold depth ``g``
+add ``2g`` to the width. The derivation and its check values are held by the tests.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from assembly.packing.facts import Box, FactsError, Instrument, Kind, Pouch
+from assembly.packing.findings import (
+    CLOSE_MM,
+    Candidate,
+    Caution,
+    Finding,
+    at_most,
+    cannot_tell,
+)
+from assembly.packing.handling import allowed_finding, sharp_finding
+from assembly.packing.materials import method_finding
+from assembly.packing.policy import Policy
+from assembly.packing.routes import Routes
+from assembly.packing.weights import rating_finding
+
+SECTION_SOURCE = "girth of the section (geometry)"
+SIZE_SOURCE = "ISO/TS 16775:2014, health-care annex, b (choose the smallest that satisfies all)"
+TALL_FACTOR = 4 / 3
+"""A flat pouch keeps its clearance in every lying position up to this height over it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Footprint:
+    """Sheet that an instrument takes up, across and along the pouch, in mm.
+
+    ``across`` is half the girth of its section, ``along`` the same lengthwise; None where
+    a size is missing, with ``least_across`` and ``least_along`` as the proved lower bounds.
+    """
+
+    across: float | None
+    along: float | None
+    least_across: float
+    least_along: float
+
+
+def footprint(box: Box, round_section: bool = False) -> Footprint:
+    """Sheet taken up by a box (mm), or by a round section: half the girth each way.
+
+    Box: ``w + h`` and ``l + h``. Round: pi/2 of the diameter across, and along as well
+    for a ball. Unknown height: only the lower bound with no height at all.
+
+    >>> footprint(Box(length_mm=115, width_mm=58, height_mm=8)).across
+    66
+    >>> round(footprint(Box(length_mm=50, width_mm=50, height_mm=50), True).along, 1)
+    78.5
+    """
+    length, width, height = box.length_mm, box.width_mm, box.height_mm
+    across = None if width is None or height is None else width + height
+    along = None if length is None or height is None else length + height
+    if round_section and width is not None and height is not None:
+        across = min(width + height, math.pi / 2 * max(width, height))
+        if length is not None and length == width == height:
+            along = math.pi / 2 * length
+    least_height = height or 0.0
+    return Footprint(
+        across=across,
+        along=along,
+        least_across=across if across is not None else (width or 0.0) + least_height,
+        least_along=along if along is not None else (length or 0.0) + least_height,
+    )
+
+
+def side_by_side(boxes: Sequence[Box], policy: Policy) -> Box:
+    """The box of several instruments in one row, never stacked, all handles one way (mm).
+
+    Widths and gaps add up, the longest and the tallest rule. Any unknown size makes the
+    whole unknown. More than the policy's number in one pouch is a FactsError.
+
+    >>> from datetime import date
+    >>> from assembly.packing.policy import default_policy
+    >>> pair = [Box(length_mm=120, width_mm=12, height_mm=8),
+    ...         Box(length_mm=125, width_mm=15, height_mm=10)]
+    >>> side_by_side(pair, default_policy(date(2026, 1, 1)))
+    Box(length_mm=125, width_mm=37.0, height_mm=10)
+    """
+    if not boxes:
+        raise FactsError("instruments", 0, "at least one instrument is needed")
+    most = policy.number("most_items_in_pouch")
+    if len(boxes) > most:
+        raise FactsError("instruments", len(boxes), f"at most {most:g} lie in one pouch")
+    lengths = [box.length_mm for box in boxes]
+    widths = [box.width_mm for box in boxes]
+    heights = [box.height_mm for box in boxes]
+    gaps = (len(boxes) - 1) * policy.number("item_gap_mm")
+    return Box(
+        length_mm=_or_unknown(max, lengths),
+        width_mm=None if None in widths else sum(w for w in widths if w is not None) + gaps,
+        height_mm=_or_unknown(max, heights),
+    )
+
+
+def _or_unknown(choose: Any, values: Sequence[float | None]) -> float | None:
+    return None if None in values else choose(values)
+
+
+def width_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
+    """W_eff >= w + h + 2 x side clearance, in mm; equal is met.
+
+    Unknown height or width: not met when already too wide without it, else cannot tell.
+    Source: geometry, with the policy's clearance.
+    """
+    return _reach(
+        "width",
+        item.across,
+        item.least_across,
+        2 * policy.number("side_clearance_mm"),
+        pouch.opened_width_mm,
+        "inner_width_mm",
+        policy.source("side_clearance_mm"),
+        "width",
+    )
+
+
+def length_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
+    """L >= l + h + base clearance + closing clearance, in mm; equal is met.
+
+    Unknown as for the width. Source: geometry, with the policy's clearances.
+    """
+    return _reach(
+        "length",
+        item.along,
+        item.least_along,
+        policy.number("base_clearance_mm") + policy.number("closing_clearance_mm"),
+        pouch.inner_length_mm,
+        "inner_length_mm",
+        policy.source("closing_clearance_mm", "base_clearance_mm"),
+        "length",
+    )
+
+
+def _reach(
+    rule: str,
+    takes: float | None,
+    least: float,
+    clearance: float,
+    has: float | None,
+    field: str,
+    source: str,
+    word: str,
+) -> Finding:
+    source = f"{SECTION_SOURCE}; {source}"
+    if has is None:
+        return cannot_tell(
+            rule,
+            f"The inner {word} of this pouch is not on record: measure it seal to seal.",
+            source,
+            missing=(field,),
+        )
+    amounts = {"takes": (takes if takes is not None else least, "mm"), "free": (clearance, "mm")}
+    not_met = (
+        f"Too {'narrow' if word == 'width' else 'short'}: {{figure}} needed "
+        "({takes} for the instrument, {free} free), {limit} there, {margin} lacking."
+    )
+    if takes is None:
+        if least + clearance > has + CLOSE_MM:
+            return at_most(rule, figure=least + clearance, limit=has, unit="mm",
+                           met="", not_met=not_met, source=source, amounts=amounts)  # fmt: skip
+        return cannot_tell(
+            rule,
+            "Not every size of the instrument is on record: measure it as it will lie.",
+            source,
+            missing=("size",),
+            limit=has,
+            unit="mm",
+        )
+    return at_most(
+        rule,
+        figure=takes + clearance,
+        limit=has,
+        unit="mm",
+        met=f"{{figure}} of {word} needed ({{takes}} for the instrument, {{free}} free), "
+        "{limit} there.",
+        not_met=not_met,
+        source=source,
+        amounts=amounts,
+    )
+
+
+def fill_finding(instrument: Box, item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
+    """The share of the porous side's inner area that is covered, at most the fill limit.
+
+    *tented* (default) measures (l + h)(w + h), the sheet drawn up over the instrument;
+    *plain* measures l x w. Exactly the limit is met. Unknown sizes: not met only when the
+    known ones prove it. Source: ISO/TS 16775:2014, health-care annex, b.
+    """
+    source = policy.source("fill_limit", "fill_reading")
+    limit = policy.number("fill_limit")
+    width, length = pouch.inner_width_mm, pouch.inner_length_mm
+    if width is None or length is None:
+        return cannot_tell("fill", "The inner size of this pouch is not on record.", source,
+                           missing=("inner size",), limit=limit, unit="ratio")  # fmt: skip
+    plain = policy.word("fill_reading") == "plain"
+    if plain:
+        sizes = (instrument.length_mm, instrument.width_mm)
+        known = None not in sizes
+        covered = (sizes[0] or 0.0) * (sizes[1] or 0.0)
+    else:
+        known = item.across is not None and item.along is not None
+        covered = item.least_across * item.least_along
+    share = covered / (width * length)
+    reading = "lying flat" if plain else "with the film drawn up over it"
+    finding = at_most(
+        "fill",
+        figure=share,
+        limit=limit,
+        unit="ratio",
+        met=f"Covers {{figure}} of the porous side {reading}; at most {{limit}}.",
+        not_met=f"Overfilled: covers {{figure}} of the porous side {reading}; at most {{limit}}.",
+        source=source,
+    )
+    if known or share > limit:
+        return finding
+    return cannot_tell("fill", "Not every size of the instrument is on record.", source,
+                       missing=("size",), limit=limit, unit="ratio")  # fmt: skip
+
+
+def pouch_candidate(
+    instrument: Instrument, pouch: Pouch, routes: Routes, policy: Policy
+) -> Candidate:
+    """Every rule for one instrument in one single pouch, in the order they are read."""
+    item = footprint(instrument.box, instrument.round_section)
+    findings = (
+        allowed_finding(instrument, Kind.POUCH),
+        method_finding(routes, pouch.material, pouch.methods),
+        sharp_finding(instrument, Kind.POUCH),
+        width_finding(item, pouch, policy),
+        length_finding(item, pouch, policy),
+        fill_finding(instrument.box, item, pouch, policy),
+        rating_finding(instrument.weight_g, pouch.rated_g, "pouch"),
+    )
+    return Candidate(
+        kind=str(Kind.POUCH),
+        code=pouch.code,
+        findings=findings,
+        order=material_order(pouch.material_mm2, pouch.cost, pouch.code),
+        details=_details(instrument, item, pouch, policy),
+        cautions=_cautions(instrument, pouch, policy),
+    )
+
+
+def material_order(material: float | None, cost: float | None, code: str) -> tuple[Any, ...]:
+    """Sort key: least material, then cost (unknown last), then code."""
+    return (
+        math.inf if material is None else round(material, 3),
+        math.inf if cost is None else cost,
+        code,
+    )
+
+
+def _details(
+    instrument: Instrument, item: Footprint, pouch: Pouch, policy: Policy
+) -> dict[str, Any]:
+    details: dict[str, Any] = {"material_mm2": pouch.material_mm2}
+    if pouch.inner_width_mm is not None and instrument.width_mm is not None:
+        details["ruler_side_mm"] = (pouch.inner_width_mm - instrument.width_mm) / 2
+    if pouch.inner_length_mm is not None and item.along is not None:
+        base = policy.number("base_clearance_mm")
+        details["base_distance_mm"] = base
+        details["closing_distance_mm"] = pouch.inner_length_mm - item.along - base
+    if pouch.inner_width_mm and pouch.inner_length_mm:
+        area = pouch.inner_width_mm * pouch.inner_length_mm
+        if instrument.length_mm is not None and instrument.width_mm is not None:
+            details["fill_plain"] = instrument.length_mm * instrument.width_mm / area
+        if item.across is not None and item.along is not None:
+            details["fill_tented"] = item.across * item.along / area
+    return details
+
+
+def _cautions(instrument: Instrument, pouch: Pouch, policy: Policy) -> tuple[Caution, ...]:
+    cautions = []
+    side = policy.number("side_clearance_mm")
+    height, width = instrument.height_mm, instrument.width_mm
+    if height is not None and not pouch.gusset_mm and height > TALL_FACTOR * side + CLOSE_MM:
+        cautions.append(
+            Caution(
+                "Tall for a flat pouch ({height} high): lay it so that every seal keeps "
+                "its distance, or take a gusseted pouch, a wrap or a container.",
+                "ISO/TS 16775:2014, health-care annex, b; the height from which it matters "
+                "is our geometry",
+                {"height": (height, "mm")},
+            )
+        )
+    if pouch.gusset_mm:
+        cautions.append(
+            Caution(
+                "Gusseted: take more care at the closing seal, with the pleats lying flat.",
+                "SF2S good practice",
+            )
+        )
+        if width is not None and pouch.inner_width_mm and width > pouch.inner_width_mm:
+            cautions.append(
+                Caution("Wider than one panel: it does not lie flat on one side.", SECTION_SOURCE)
+            )
+    if pouch.closure == "self-seal":
+        cautions.append(
+            Caution(
+                "Self-seal closes less securely than a heat seal: fold on the printed line, "
+                "press from the middle outwards.",
+                "ISO/TS 16775:2014, health-care annex, e",
+            )
+        )
+    return tuple(cautions)
+
+
+def near_miss(candidate: Candidate, policy: Policy) -> Finding | None:
+    """The one size by which a candidate just fails, if that is all that stands in its way.
+
+    Within the policy's near-miss distance in mm, or its share of what is needed.
+    """
+    reasons = candidate.reasons
+    if len(reasons) != 1 or reasons[0].rule not in ("width", "length"):
+        return None
+    finding = reasons[0]
+    if finding.margin is None or finding.figure is None:
+        return None
+    allowed = max(policy.number("near_miss_mm"), policy.number("near_miss_share") * finding.figure)
+    return finding if -finding.margin <= allowed + CLOSE_MM else None

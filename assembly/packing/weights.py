@@ -1,0 +1,189 @@
+"""Weights: a package's contents against its rating, a set's weight against the policy.
+
+Net is the instruments alone, load adds baskets and accessories inside a container, gross
+adds the container or wrap. The three are kept apart, and every sentence names its basis.
+An unknown weight never passes: even when all that is known stays under the limit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from assembly.packing.facts import FactsError, check_numbers
+from assembly.packing.findings import CLOSE_G, Finding, Status, at_most, cannot_tell
+from assembly.packing.policy import Policy
+
+RATING_SOURCE = "the packaging maker's IFU"
+
+
+def rating_finding(weight_g: float | None, rated_g: float | None, kind: str) -> Finding:
+    """Contents at most the rating, in g; equal is met, either unknown cannot be told.
+
+    Source: the packaging maker's IFU; no public standard gives one limit.
+
+    >>> rating_finding(110, 110, "pouch").status, rating_finding(111, 110, "pouch").status
+    (<Status.MET: 'met'>, <Status.NOT_MET: 'not met'>)
+    """
+    if weight_g is None:
+        return cannot_tell(
+            "contents weight",
+            "The instrument's weight is not on record: weigh it.",
+            RATING_SOURCE,
+            missing=("weight_g",),
+            limit=rated_g,
+            unit="g",
+        )
+    if rated_g is None:
+        return cannot_tell(
+            "contents weight",
+            f"What this {kind} may hold is not on record: read its IFU.",
+            RATING_SOURCE,
+            missing=("rated_g",),
+            unit="g",
+        )
+    return at_most(
+        "contents weight",
+        figure=weight_g,
+        limit=rated_g,
+        unit="g",
+        met=f"{{figure}} in a {kind} rated for {{limit}}.",
+        not_met=f"Too heavy: {{figure}} in a {kind} rated for {{limit}}.",
+        source=RATING_SOURCE,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """Pieces of one kind in a set: how many, what one weighs, and how sure that is.
+
+    ``least_g`` and ``most_g`` bound an unknown weight where its group has a usual range;
+    such a range is an assumption and is shown as one.
+    """
+
+    name: str
+    quantity: int
+    weight_g: float | None = None
+    tolerance_g: float = 0.0
+    least_g: float | None = None
+    most_g: float | None = None
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+        if isinstance(self.quantity, bool) or self.quantity < 0:
+            raise FactsError("quantity", self.quantity, "a count is 0 or more")
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """A weight as an interval in g: ``most`` None where nothing bounds it above."""
+
+    known: float
+    least: float
+    most: float | None
+    unknown: tuple[str, ...]
+    empty: bool = False
+    from_scale: bool = False
+
+
+def weigh(pieces: Sequence[Piece], tare_g: float = 0.0, accessories_g: float = 0.0) -> Weighing:
+    """The weight of pieces with their packaging, from the catalog (g).
+
+    Copies of one kind share their error, so the tolerance counts once per copy. An unknown
+    weight adds its group's range, or leaves the interval open above.
+
+    >>> weigh([Piece(name="rasp", quantity=1, weight_g=6640, tolerance_g=30)], 3200, 150)
+    Weighing(known=9990, least=9960.0, most=10020.0, unknown=(), empty=False, from_scale=False)
+    """
+    base = tare_g + accessories_g
+    known = least = base
+    most: float | None = base
+    unknown = []
+    for piece in pieces:
+        if not piece.quantity:
+            continue
+        if piece.weight_g is not None:
+            known += piece.quantity * piece.weight_g
+            least += piece.quantity * (piece.weight_g - piece.tolerance_g)
+            if most is not None:
+                most += piece.quantity * (piece.weight_g + piece.tolerance_g)
+            continue
+        unknown.append(piece.name)
+        least += piece.quantity * (piece.least_g or 0.0)
+        if piece.most_g is None:
+            most = None
+        elif most is not None:
+            most += piece.quantity * piece.most_g
+    empty = not any(piece.quantity for piece in pieces)
+    return Weighing(known, float(least), None if most is None else float(most),
+                    tuple(unknown), empty)  # fmt: skip
+
+
+def scale_reading(reading_g: float, error_g: float) -> Weighing:
+    """A real reading with the scale's error: it replaces the whole sum (g)."""
+    return Weighing(reading_g, reading_g - error_g, reading_g + error_g, (), False, True)
+
+
+def weight_finding(
+    rule: str, weighing: Weighing, limit_g: float | None, basis: str, source: str
+) -> Finding:
+    """A weight against one limit (g), asked in this order.
+
+    1. Even the least is over: not met, whatever is unknown. 2. Any weight unknown: cannot
+    tell, even if the assumed most would be under. 3. The most is under: met, equal
+    included. 4. The limit lies between: cannot tell, weigh it.
+    """
+    if limit_g is None:
+        return Finding(
+            rule, Status.DOES_NOT_APPLY, f"The policy sets no limit on the {basis}.", source
+        )
+    amounts = {"known": (weighing.known, "g"), "least": (weighing.least, "g")}
+    if weighing.most is not None:
+        amounts["most"] = (weighing.most, "g")
+    if weighing.least > limit_g + CLOSE_G:
+        over = (
+            "Over: the {basis} is {figure}, {margin} over {limit}."
+            if not weighing.unknown
+            else "Over: what is known of the {basis} is already {figure}; at most {limit}."
+        )
+        return Finding(rule, Status.NOT_MET, over.replace("{basis}", basis), source,
+                       weighing.least if weighing.unknown else weighing.known,
+                       limit_g, "g", amounts)  # fmt: skip
+    if weighing.unknown:
+        names = ", ".join(weighing.unknown)
+        return cannot_tell(
+            rule,
+            f"{{known}} of the {basis} is known; not weighed: {names}. "
+            "Weigh the set, or the pieces named.",
+            source,
+            missing=("weight_g",),
+            limit=limit_g,
+            unit="g",
+            amounts=amounts,
+        )
+    if weighing.most is not None and weighing.most > limit_g + CLOSE_G:
+        return cannot_tell(
+            rule,
+            f"The {basis} lies between {{least}} and {{most}}; the limit {{limit}} lies between "
+            "them: put it on the scale.",
+            source,
+            missing=("scale reading",),
+            limit=limit_g,
+            unit="g",
+            amounts=amounts,
+        )
+    words = "Nothing is in it yet: {figure}." if weighing.empty else (
+        f"The {basis} is {{figure}}, {{margin}} under {{limit}}."
+    )  # fmt: skip
+    return Finding(rule, Status.MET, words, source, weighing.known, limit_g, "g", amounts)
+
+
+def gross_finding(weighing: Weighing, policy: Policy) -> Finding:
+    """A set's gross weight against the policy's gross limit. Source: the policy's own."""
+    return weight_finding(
+        "gross weight",
+        weighing,
+        policy.number_or_none("gross_limit_g"),
+        "gross weight",
+        policy.source("gross_limit_g"),
+    )

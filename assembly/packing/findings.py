@@ -138,7 +138,7 @@ def at_most(
 ) -> Finding:
     """The finding that ``figure`` is at most ``limit``; equal is met.
 
-    >>> at_most("width", figure=116, limit=116, unit="mm", met="ok", not_met="no", source="s").status
+    >>> at_most("width", figure=9, limit=9, unit="mm", met="y", not_met="n", source="s").status
     <Status.MET: 'met'>
     """
     ok = figure <= limit + CLOSE_BY_UNIT.get(unit, 0.0)

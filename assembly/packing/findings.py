@@ -88,7 +88,7 @@ class Finding:
     figure: float | None = None
     limit: float | None = None
     unit: str = ""
-    amounts: Mapping[str, Amount] = field(default_factory=dict)
+    amounts: Mapping[str, Amount] = field(default_factory=dict, hash=False)
     missing: tuple[str, ...] = ()
 
     @property
@@ -190,7 +190,7 @@ class Caution:
 
     text: str
     source: str
-    amounts: Mapping[str, Amount] = field(default_factory=dict)
+    amounts: Mapping[str, Amount] = field(default_factory=dict, hash=False)
 
     def sentence(self, show: Show = metric) -> str:
         return filled(self.text, self.amounts, show)
@@ -210,7 +210,7 @@ class Candidate:
     findings: tuple[Finding, ...]
     order: tuple[Any, ...]
     with_codes: tuple[str | None, ...] = ()
-    details: Mapping[str, Any] = field(default_factory=dict)
+    details: Mapping[str, Any] = field(default_factory=dict, hash=False)
     cautions: tuple[Caution, ...] = ()
 
     @property

@@ -15,11 +15,11 @@ TICK_COLUMNS = ("Assembled", "Before", "Added", "After")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
-class CannotPrint(ValueError):
+class PrintError(ValueError):
     """A document that is not to be printed as it is. The message is meant for the user."""
 
 
-class MissingElement(CannotPrint):
+class MissingElement(PrintError):  # noqa: N818
     """Something the paper has to carry was not given. Names every missing element."""
 
     def __init__(self, paper: str, elements: Iterable[str]) -> None:

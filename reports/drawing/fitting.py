@@ -10,17 +10,18 @@ import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from reports.documents import CannotPrint
+from reports.documents import PrintError
 from reports.drawing import fonts
 from reports.drawing.fonts import Face
 from reports.drawing.measures import millimetres
 
 SIZE_STEP = 0.25
-_PIECES = re.compile(r"[^-/]*[-/]+|[^-/]+")
+# After a hyphen or a slash before a letter: "self-seal", but never inside "3-0" or "1/2".
+_BREAKS = re.compile(r"(?<=[-/])(?=[^\W\d])")
 _SHOWN = 60
 
 
-class PrintRefused(CannotPrint):
+class PrintRefused(PrintError):  # noqa: N818
     """Something that cannot be printed honestly. Names the field and says why."""
 
     def __init__(self, field: str, reason: str) -> None:
@@ -102,13 +103,13 @@ def _quoted(text: str) -> str:
 
 
 def wrap(text: str, face: Face, size: float, width: float) -> tuple[str, ...] | None:
-    """``text`` broken at spaces, and after hyphens and slashes, into lines of ``width``.
+    """``text`` broken at spaces, and in words after hyphens and slashes, into lines of ``width``.
 
     None when a piece that may not be broken is wider than ``width`` (points). A blank
     text has no lines.
 
     >>> wrap("Needle holder 18 cm", Face.REGULAR, 10, 60)
-    ('Needle', 'holder 18 cm')
+    ('Needle holder', '18 cm')
     """
     lines: list[str] = []
     line = ""
@@ -126,7 +127,7 @@ def wrap(text: str, face: Face, size: float, width: float) -> tuple[str, ...] | 
 
 def _pieces(text: str) -> Iterator[tuple[str, str]]:
     for word in text.split():
-        for place, piece in enumerate(_PIECES.findall(word)):
+        for place, piece in enumerate(_BREAKS.split(word)):
             yield ("" if place else " "), piece
 
 

@@ -15,6 +15,7 @@ from typing import Any
 
 DATA = Path(__file__).parents[1] / "data" / "stocks.toml"
 PRINTER_DPI = (203, 300, 600)
+LEAST_MARGIN_MM = 1.0  # the barcode's quiet zone lies in the margin
 
 
 class StockError(ValueError):
@@ -117,6 +118,8 @@ def _stock(file: str, place: str, raw: object, modules: ModuleLimits) -> Stock:
     values = _values(file, place, raw, Stock, given={"modules"})
     if values["printer_dpi"] not in PRINTER_DPI:
         raise StockError(file, f"{place}.printer_dpi", f"must be one of {PRINTER_DPI}")
+    if values["margin_mm"] < LEAST_MARGIN_MM:
+        raise StockError(file, f"{place}.margin_mm", f"must be at least {LEAST_MARGIN_MM} mm")
     if 2 * values["margin_mm"] >= min(values["width_mm"], values["height_mm"]):
         raise StockError(file, f"{place}.margin_mm", "leaves no room to print on")
     for key in ("name_pt", "text_pt", "caption_pt"):

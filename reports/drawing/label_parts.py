@@ -1,0 +1,153 @@
+"""The parts a label is stacked from: text, reversed words, fields to write in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from reports.drawing import fonts
+from reports.drawing.fitting import Block, Style, at_size
+from reports.drawing.fonts import Face
+from reports.drawing.measures import points
+
+HAIRLINE = 0.5
+PADDING = points(1.0)
+CHIP_GAP = points(1.0)
+BASELINE = 0.76  # of the size: from the top of a line of text down to its baseline
+Paint = Callable[[Any, float, float], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of the stack. ``paint(canvas, left, top)`` draws it; all in points.
+
+    ``usual`` is the height it has when the label's words are of ordinary length.
+    """
+
+    field: str
+    height: float
+    usual: float
+    paint: Paint
+
+
+def paint_block(canvas: Any, block: Block, left: float, top: float, gray: float = 0.0) -> None:
+    """The lines of ``block`` with the top of the first one at ``top``."""
+    canvas.setFillGray(gray)
+    canvas.setFont(fonts.use(block.face), block.size)
+    for number, line in enumerate(block.lines):
+        canvas.drawString(left, top - block.size * BASELINE - number * block.step, line)
+    canvas.setFillGray(0)
+
+
+def text_part(field: str, text: str, style: Style, shrink: float, width: float) -> Part:
+    """Words over the whole ``width``; no height when there are none."""
+    block = at_size(field, text, style, style.between(shrink), width)
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        paint_block(canvas, block, left, top)
+
+    return Part(field, block.height, block.step, paint)
+
+
+def reversed_part(
+    field: str, texts: Sequence[str], style: Style, shrink: float, width: float
+) -> Part:
+    """Words in white on black boxes, side by side and on as many rows as they need."""
+    size = style.between(shrink)
+    blocks = [at_size(field, text, style, size, width - 2 * PADDING) for text in texts]
+    rows = list(_rows(blocks, width))
+    height = sum(_row_height(row) + CHIP_GAP for row in rows)
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        for row in rows:
+            place = left
+            for block in row:
+                paint_reversed(canvas, block, place, top)
+                place += block.width + 2 * PADDING + CHIP_GAP
+            top -= _row_height(row) + CHIP_GAP
+
+    return Part(field, height, size * style.leading + PADDING + CHIP_GAP, paint)
+
+
+def _rows(blocks: Sequence[Block], width: float) -> Iterator[list[Block]]:
+    row: list[Block] = []
+    taken = 0.0
+    for block in blocks:
+        needed = block.width + 2 * PADDING
+        if row and taken + CHIP_GAP + needed > width:
+            yield row
+            row, taken = [], 0.0
+        taken += needed + (CHIP_GAP if row else 0.0)
+        row.append(block)
+    if row:
+        yield row
+
+
+def _row_height(row: Sequence[Block]) -> float:
+    return max(box_height(block) for block in row)
+
+
+def box_height(block: Block) -> float:
+    """The height of a box around ``block``, in points."""
+    return block.height + PADDING * 0.8
+
+
+def paint_reversed(canvas: Any, block: Block, left: float, top: float) -> None:
+    """``block`` in white on a black box whose top left corner is at ``left``, ``top``."""
+    height = box_height(block)
+    canvas.setFillGray(0)
+    width = block.width + 2 * PADDING
+    canvas.roundRect(left, top - height, width, height, points(0.6), stroke=0, fill=1)
+    slack = block.step - block.size
+    paint_block(canvas, block, left + PADDING, top - PADDING * 0.4 - slack / 2, gray=1.0)
+
+
+def write_in_part(
+    fields: Sequence[tuple[str, str]], caption: Style, value: Style, shrink: float,
+    width: float, height: float,
+) -> Part:  # fmt: skip
+    """Ruled fields side by side: caption, then the words given or a rule to write on."""
+    gap = points(2.0)
+    column = (width - gap * (len(fields) - 1)) / len(fields)
+    size, captions = value.between(shrink), caption.between(shrink)
+    cells = []
+    for name, words in fields:
+        label = at_size(name.lower(), name, caption, captions, column)
+        room = column - label.width - points(1.0)
+        cells.append((label, at_size(name.lower(), words, value, size, room)))
+    tallest = max([height] + [words.height + points(1.0) for _, words in cells])
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        bottom = top - tallest + points(0.4)
+        for number, (label, words) in enumerate(cells):
+            start = left + number * (column + gap)
+            rule = start + label.width + points(1.0)
+            paint_block(canvas, label, start, bottom + label.size * BASELINE)
+            lift = words.size * BASELINE + words.step * (len(words.lines) - 1)
+            paint_block(canvas, words, rule, bottom + points(0.7) + lift)
+            canvas.setLineWidth(HAIRLINE)
+            canvas.line(rule, bottom, start + column, bottom)
+
+    return Part("sterilizer, cycle and load", tallest, height, paint)
+
+
+def stacked(parts: Sequence[Part], gap: float) -> float:
+    """The height of ``parts`` on top of each other, leaving out those without height."""
+    heights = [part.height for part in parts if part.height > 0]
+    return sum(heights) + gap * max(0, len(heights) - 1)
+
+
+def paint_stack(
+    canvas: Any, parts: Sequence[Part], left: float, top: float, gap: float
+) -> None:
+    """``parts`` from ``top`` downwards."""
+    for part in parts:
+        if part.height > 0:
+            part.paint(canvas, left, top)
+            top -= part.height + gap
+
+
+def style(face: Face, sizes: tuple[float, float], leading: float = 1.15) -> Style:
+    """A style from a stock's pair of sizes, largest then smallest."""
+    return Style(face, sizes[0], sizes[1], leading)

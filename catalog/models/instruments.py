@@ -41,7 +41,8 @@ class Instrument(models.Model):
     height_mm = length_field("height")
     weight_g = weight_field("weight")
     tip = models.CharField(max_length=10, choices=Tip, blank=True, default=Tip.UNKNOWN)
-    protector = models.CharField(
+    # None is unknown and "" is none needed: two different facts.
+    protector = models.CharField(  # noqa: DJ001
         "tip protector",
         max_length=60,
         null=True,

@@ -76,6 +76,8 @@ SQLITE_OPTIONS = {
 def database(default: str) -> dict:
     """The database that ``DATABASE_URL`` names, with our SQLite options where it is one."""
     settings = env.db_url("DATABASE_URL", default=default)
+    if settings["NAME"] == str(DEMO_DATABASE):
+        VAR_DIR.mkdir(exist_ok=True)
     if settings["ENGINE"].endswith("sqlite3"):
         settings.setdefault("OPTIONS", {}).update(SQLITE_OPTIONS)
     return settings

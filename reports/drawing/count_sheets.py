@@ -12,8 +12,7 @@ from typing import Any, Literal
 
 from reportlab.pdfgen.canvas import Canvas
 
-from reports.documents import CountSheetDocument, pieces_words, time_words
-from reports.drawing import barcodes
+from reports.documents import CountSheetDocument, CountSheetLine, pieces_words, time_words
 from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.label_parts import box_height, paint_block, paint_reversed
@@ -21,7 +20,6 @@ from reports.drawing.measures import points
 from reports.drawing.sheet_ends import Ending, ending, paint_ending
 from reports.drawing.sheet_heads import Head, head, paint_head
 from reports.drawing.sheet_parts import (
-    DETAIL,
     HEADINGS_HEIGHT,
     SECTION_HEIGHT,
     Columns,
@@ -30,6 +28,7 @@ from reports.drawing.sheet_parts import (
     paint_headings,
     paint_row,
     paint_section,
+    row,
 )
 
 AUTHOR = "Packbench"
@@ -122,7 +121,7 @@ def _share_out(document: CountSheetDocument, frame: _Frame) -> list[_Page]:
         title = section.title.strip()
         pieces = pieces_words(section.lines)
         for place, line in enumerate(section.lines):
-            item = frame_row(line, frame)
+            item = _row(line, frame)
             starts = bool(title) and place == 0
             needed = item.height + (SECTION_HEIGHT if starts else 0)
             if needed > pages[-1].room:
@@ -134,16 +133,16 @@ def _share_out(document: CountSheetDocument, frame: _Frame) -> list[_Page]:
             if starts:
                 pages[-1].add(_Title(title, pieces))
             pages[-1].add(item)
+    if frame.ending.height > frame.next_room:
+        raise PrintRefused("shortages", "they are longer than a page. Shorten them.")
     if frame.ending.height > pages[-1].room:
         pages.append(_Page(frame.next_room))
     pages[-1].ends = True
     return pages
 
 
-def frame_row(line: Any, frame: _Frame) -> Row:
+def _row(line: CountSheetLine, frame: _Frame) -> Row:
     """One line, refused when it would not fit on a page of its own."""
-    from reports.drawing.sheet_parts import row
-
     content = row(line, frame.places)
     if content.height > frame.next_room - SECTION_HEIGHT:
         raise PrintRefused(f"line {line.number}", "its words are longer than a page. Shorten them.")
@@ -184,6 +183,7 @@ def _paint_page(
 def _paint_running_head(
     canvas: Any, document: CountSheetDocument, frame: _Frame, top: float
 ) -> None:
+    """Set and code again on a later page; of a long name only its first line, with dots."""
     inner = frame.width - 2 * SIDE
     code = fit("set code", document.set_code, RUNNING, inner / 3, 1)
     paint_block(canvas, code, frame.width - SIDE - code.width, top)

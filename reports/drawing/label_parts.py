@@ -147,9 +147,7 @@ def stacked(parts: Sequence[Part], gap: float) -> float:
     return sum(heights) + gap * max(0, len(heights) - 1)
 
 
-def paint_stack(
-    canvas: Any, parts: Sequence[Part], left: float, top: float, gap: float
-) -> None:
+def paint_stack(canvas: Any, parts: Sequence[Part], left: float, top: float, gap: float) -> None:
     """``parts`` from ``top`` downwards."""
     for part in parts:
         if part.height > 0:

@@ -17,8 +17,8 @@ BOX_TITLE = Style(Face.BOLD, 10.0, 10.0, 1.3)
 WRITE_IN = points(9.0)
 EMPTY_LINES = 3
 INSET = points(3.0)
-GAP = points(5.0)
-SIGN_HEIGHT = points(15.0)
+GAP = points(4.0)
+SIGN_HEIGHT = points(14.0)
 SIGN_FIELDS = (("Assembled by", 3.0), ("Checked by", 3.0), ("Date", 2.0))
 
 

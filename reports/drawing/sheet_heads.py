@@ -8,18 +8,19 @@ from typing import Any
 from reports.documents import CountSheetDocument
 from reports.drawing import barcodes
 from reports.drawing.barcodes import Symbol
-from reports.drawing.fitting import Block, Style, fit
+from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
-from reports.drawing.label_parts import box_height, paint_block, paint_reversed
+from reports.drawing.label_parts import paint_block, paint_reversed
 from reports.drawing.measures import points
-from reports.drawing.sheet_parts import BODY, RULE, Fact, bullets, fact
+from reports.drawing.sheet_parts import RULE, Fact, bullets, fact
 
 HOSPITAL = Style(Face.REGULAR, 10.0, 8.0, 1.3)
 TITLE = Style(Face.BOLD, 22.0, 13.0, 1.12)
 CODE = Style(Face.SEMIBOLD, 10.0, 8.0, 1.2)
 BOX_TITLE = Style(Face.BOLD, 10.0, 10.0, 1.3)
 MODULE = points(0.5)  # our choice for office printers; twice the GS1 floor of 0.254 mm
-MOST_TITLE_LINES = 5
+USUAL_TITLE_LINES = 2
+MOST_TITLE_LINES = 6
 CODE_ROOM = points(34.0)
 GAP = points(4.0)
 FACT_GAP = points(5.0)
@@ -56,7 +57,7 @@ class Head:
         if not self.notices:
             return 0.0
         words = sum(block.height for block in self.notices)
-        return words + BOX_TITLE.largest * BOX_TITLE.leading + 2 * INSET * 0.8
+        return words + BOX_TITLE.largest * BOX_TITLE.leading + INSET * 1.3
 
     @property
     def height(self) -> float:
@@ -88,13 +89,23 @@ def head(document: CountSheetDocument, left: float, width: float) -> Head:
     room = width - CODE_ROOM - GAP
     return Head(
         hospital=fit("hospital", f"{document.hospital} · Count sheet", HOSPITAL, room),
-        title=fit("name of the set", document.set_name, TITLE, room, MOST_TITLE_LINES),
+        title=_title(document.set_name, room),
         symbol=barcodes.data_matrix(document.set_code, "set code"),
         code=fit("set code", document.set_code, CODE, CODE_ROOM, 2),
         facts=rows,
         notices=tuple(bullets("notices", document.notices, width - 2 * INSET)),
         width=width,
     )
+
+
+def _title(name: str, width: float) -> Block:
+    """The name as large as two lines allow; a long one on more lines, at the smallest size."""
+    field = "name of the set"
+    try:
+        return fit(field, name, TITLE, width, USUAL_TITLE_LINES)
+    except PrintRefused:
+        small = Style(TITLE.face, TITLE.smallest, TITLE.smallest, TITLE.leading)
+        return fit(field, name, small, width, MOST_TITLE_LINES)
 
 
 def paint_head(canvas: Any, content: Head, left: float, top: float) -> None:
@@ -124,7 +135,9 @@ def _paint_code(canvas: Any, content: Head, right: float, top: float) -> None:
         below -= single.step
 
 
-def _paint_facts(canvas: Any, line: tuple[Fact, ...], left: float, top: float, width: float) -> None:
+def _paint_facts(
+    canvas: Any, line: tuple[Fact, ...], left: float, top: float, width: float
+) -> None:
     step = (width + FACT_GAP) / FACTS_A_ROW
     for number, one in enumerate(line):
         start = left + number * step
@@ -141,7 +154,7 @@ def paint_box(
     """Sentences under a title in a ruled box."""
     words = sum(block.height for block in blocks)
     heading = fit("box", title, BOX_TITLE, width)
-    height = words + heading.height + 2 * INSET * 0.8
+    height = words + heading.height + INSET * 1.3
     canvas.setLineWidth(RULE)
     canvas.rect(left, top - height, width, height, stroke=1, fill=0)
     top -= INSET * 0.8

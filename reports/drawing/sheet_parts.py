@@ -7,7 +7,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from reports.documents import CountSheetLine
-from reports.drawing import fonts
 from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.label_parts import BASELINE, paint_block
@@ -17,15 +16,21 @@ HAIRLINE = 0.35
 RULE = 0.9
 CELL = points(1.4)  # free room inside a cell
 LEAST_TICK = points(9.0)  # our choice: at least 7 mm of white to tick in
-ROW_HEIGHT = points(9.0)
+ROW_HEIGHT = points(8.5)
 LEAST_NAME = points(48.0)
+WIDE_NAME = points(60.0)  # from here on, all tick columns are of one width
 
 NAME = Style(Face.SEMIBOLD, 10.5, 8.0, 1.18)
 DETAIL = Style(Face.REGULAR, 8.5, 7.0, 1.22)
+ITALIC_DETAIL = Style(Face.ITALIC, 8.5, 7.0, 1.22)
 FIGURE = Style(Face.REGULAR, 10.5, 7.5, 1.18)
 COUNT = Style(Face.BOLD, 12.0, 9.0, 1.1)
 HEADING = Style(Face.SEMIBOLD, 8.0, 6.5, 1.15)
 SECTION = Style(Face.BOLD, 11.0, 9.0, 1.2)
+HEADINGS_HEIGHT = points(5.0)
+SECTION_HEIGHT = points(9.5)
+CAPTION = Style(Face.REGULAR, 7.5, 7.0, 1.25)
+FACT = Style(Face.SEMIBOLD, 10.0, 8.0, 1.2)
 BODY = Style(Face.REGULAR, 9.5, 8.0, 1.3)
 
 
@@ -68,7 +73,10 @@ def columns(left: float, width: float, ticks: Sequence[str]) -> Columns:
     headings = [fit("tick column", title, HEADING, width, 1) for title in ticks]
     ticked = [max(LEAST_TICK, heading.width + 2 * CELL) for heading in headings]
     number, quantity, item = points(8), points(11), points(27)
-    name = width - number - quantity - item - sum(ticked)
+    rest = width - number - quantity - item
+    if ticked and rest - max(ticked) * len(ticked) >= WIDE_NAME:
+        ticked = [max(ticked)] * len(ticked)
+    name = rest - sum(ticked)
     if name < LEAST_NAME:
         raise PrintRefused(
             "tick columns",
@@ -133,9 +141,6 @@ def row(line: CountSheetLine, places: Columns) -> Row:
     )
 
 
-ITALIC_DETAIL = Style(Face.ITALIC, 8.5, 7.0, 1.22)
-
-
 def paint_row(canvas: Any, content: Row, places: Columns, top: float) -> None:
     """One line: the words on a common first baseline, a thin rule below, cells to tick."""
     inner = top - CELL
@@ -173,10 +178,6 @@ def paint_headings(canvas: Any, places: Columns, top: float) -> float:
     return bottom
 
 
-HEADINGS_HEIGHT = points(5.0)
-SECTION_HEIGHT = points(9.5)
-
-
 def paint_section(canvas: Any, title: str, pieces: str, places: Columns, top: float) -> None:
     """A section's title with its pieces to the right of it, over a thin rule."""
     block = fit("section", title, SECTION, places.item.left - places.number.left, 1)
@@ -210,15 +211,6 @@ def fact(caption: str, text: str, width: float, reversed_words: bool = False) ->
     return Fact(fit("caption", caption, CAPTION, width), words, reversed_words)
 
 
-CAPTION = Style(Face.REGULAR, 7.5, 7.0, 1.25)
-FACT = Style(Face.SEMIBOLD, 10.0, 8.0, 1.2)
-
-
 def bullets(field: str, sentences: Sequence[str], width: float) -> list[Block]:
     """Each sentence wrapped to ``width``."""
     return [fit(field, sentence, BODY, width) for sentence in sentences]
-
-
-def text_width(text: str, style: Style) -> float:
-    """The width of ``text`` at the style's largest size, in points."""
-    return fonts.width(text, style.face, style.largest)

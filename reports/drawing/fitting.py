@@ -18,6 +18,7 @@ from reports.drawing.measures import millimetres
 SIZE_STEP = 0.25
 # After a hyphen or a slash before a letter: "self-seal", but never inside "3-0" or "1/2".
 _BREAKS = re.compile(r"(?<=[-/])(?=[^\W\d])")
+_WORDS = re.compile(r"\d[\d.,/]* (?:mm|cm|m|in|g|kg|ml|min|h|°C)(?!\w)[^ ]*|[^ ]+")
 _SHOWN = 60
 
 
@@ -103,31 +104,36 @@ def _quoted(text: str) -> str:
 
 
 def wrap(text: str, face: Face, size: float, width: float) -> tuple[str, ...] | None:
-    """``text`` broken at spaces, and in words after hyphens and slashes, into lines of ``width``.
+    """``text`` broken at spaces into lines of ``width`` points; None when that cannot be.
 
-    None when a piece that may not be broken is wider than ``width`` (points). A blank
-    text has no lines.
+    A figure stays with its unit. A word wider than the line is broken after a hyphen or a
+    slash, nowhere else. A blank text has no lines.
 
-    >>> wrap("Needle holder 18 cm", Face.REGULAR, 10, 60)
+    >>> wrap("Needle holder 18 cm", Face.REGULAR, 10, 75)
     ('Needle holder', '18 cm')
+    >>> wrap("Self-retaining", Face.REGULAR, 10, 50)
+    ('Self-', 'retaining')
     """
     lines: list[str] = []
     line = ""
-    for gap, piece in _pieces(text):
+    for gap, piece in _pieces(text, face, size, width):
         joined = f"{line}{gap}{piece}" if line else piece
         if fonts.width(joined, face, size) <= width:
             line = joined
             continue
         if fonts.width(piece, face, size) > width:
             return None
-        lines.append(line)
+        if line:
+            lines.append(line)
         line = piece
     return tuple([*lines, line] if line else lines)
 
 
-def _pieces(text: str) -> Iterator[tuple[str, str]]:
-    for word in text.split():
-        for place, piece in enumerate(_BREAKS.split(word)):
+def _pieces(text: str, face: Face, size: float, width: float) -> Iterator[tuple[str, str]]:
+    """What may not be broken any further, each with the gap before it."""
+    for word in _WORDS.findall(text):
+        fits = fonts.width(word, face, size) <= width
+        for place, piece in enumerate([word] if fits else _BREAKS.split(word)):
             yield ("" if place else " "), piece
 
 

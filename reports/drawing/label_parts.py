@@ -7,13 +7,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from reports.drawing import fonts
-from reports.drawing.fitting import Block, Style, at_size
+from reports.drawing.fitting import Block, PrintRefused, Style, at_size, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
 
-HAIRLINE = 0.5
+HAIRLINE = 0.7
 PADDING = points(1.0)
-CHIP_GAP = points(1.0)
+CHIP_GAP = points(0.8)
+UNDER_RULE = points(0.9)
 BASELINE = 0.76  # of the size: from the top of a line of text down to its baseline
 Paint = Callable[[Any, float, float], None]
 
@@ -57,7 +58,7 @@ def reversed_part(
     size = style.between(shrink)
     blocks = [at_size(field, text, style, size, width - 2 * PADDING) for text in texts]
     rows = list(_rows(blocks, width))
-    height = sum(_row_height(row) + CHIP_GAP for row in rows)
+    height = sum(_row_height(row) for row in rows) + CHIP_GAP * max(0, len(rows) - 1)
 
     def paint(canvas: Any, left: float, top: float) -> None:
         for row in rows:
@@ -67,7 +68,7 @@ def reversed_part(
                 place += block.width + 2 * PADDING + CHIP_GAP
             top -= _row_height(row) + CHIP_GAP
 
-    return Part(field, height, size * style.leading + PADDING + CHIP_GAP, paint)
+    return Part(field, height, size * style.leading + PADDING, paint)
 
 
 def _rows(blocks: Sequence[Block], width: float) -> Iterator[list[Block]]:
@@ -115,11 +116,11 @@ def write_in_part(
     for name, words in fields:
         label = at_size(name.lower(), name, caption, captions, column)
         room = column - label.width - points(1.0)
-        cells.append((label, at_size(name.lower(), words, value, size, room)))
-    tallest = max([height] + [words.height + points(1.0) for _, words in cells])
+        cells.append((label, _on_one_line(name.lower(), words, value, size, room)))
+    tallest = UNDER_RULE + max([height] + [words.height + points(0.7) for _, words in cells])
 
     def paint(canvas: Any, left: float, top: float) -> None:
-        bottom = top - tallest + points(0.4)
+        bottom = top - tallest + UNDER_RULE
         for number, (label, words) in enumerate(cells):
             start = left + number * (column + gap)
             rule = start + label.width + points(1.0)
@@ -129,7 +130,15 @@ def write_in_part(
             canvas.setLineWidth(HAIRLINE)
             canvas.line(rule, bottom, start + column, bottom)
 
-    return Part("sterilizer, cycle and load", tallest, height, paint)
+    return Part("sterilizer, cycle and load", tallest, height + UNDER_RULE, paint)
+
+
+def _on_one_line(field: str, text: str, style: Style, size: float, width: float) -> Block:
+    """``text`` a little smaller if that keeps it on one line, else wrapped at ``size``."""
+    try:
+        return fit(field, text, Style(style.face, size, style.smallest, style.leading), width, 1)
+    except PrintRefused:
+        return at_size(field, text, style, size, width)
 
 
 def stacked(parts: Sequence[Part], gap: float) -> float:
@@ -138,9 +147,7 @@ def stacked(parts: Sequence[Part], gap: float) -> float:
     return sum(heights) + gap * max(0, len(heights) - 1)
 
 
-def paint_stack(
-    canvas: Any, parts: Sequence[Part], left: float, top: float, gap: float
-) -> None:
+def paint_stack(canvas: Any, parts: Sequence[Part], left: float, top: float, gap: float) -> None:
     """``parts`` from ``top`` downwards."""
     for part in parts:
         if part.height > 0:

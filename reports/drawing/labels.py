@@ -1,7 +1,7 @@
 """A package label as a PDF page of exactly the label's size.
 
-From the top: what is not decided (white on black), the contents beside the barcode, the
-flags (white on black); at the bottom who packed it, the fields that are filled in when
+From the top: the contents beside the barcode, then what is not decided and the flags
+(white on black); at the bottom who packed it, the fields that are filled in when
 the package is loaded, and how long it stays sterile. All type shrinks together; when the
 words do not fit at the stock's smallest sizes, the label is not printed.
 """
@@ -32,7 +32,7 @@ from reports.drawing.label_parts import (
 from reports.drawing.measures import down_to_dot, points
 from reports.drawing.stocks import Stock
 
-GAP = points(0.6)
+GAP = points(0.5)
 COLUMN_GAP = points(2.0)
 SHRINK_STEPS = 12
 AUTHOR = "Packbench"
@@ -75,7 +75,6 @@ class _Code:
 class _Plan:
     """The parts at one degree of shrinking, and whether they fit together."""
 
-    warning: list[Part]
     contents: list[Part]
     flags: list[Part]
     foot: list[Part]
@@ -84,13 +83,13 @@ class _Plan:
 
     @property
     def parts(self) -> list[Part]:
-        return [*self.warning, *self.contents, *self.flags, *self.foot]
+        return [*self.contents, *self.flags, *self.foot]
 
     @property
     def height(self) -> float:
         middle = max(stacked(self.contents, GAP), self.code.height)
-        others = stacked([*self.warning, *self.flags, *self.foot], GAP)
-        return middle + others + 2 * GAP
+        others = stacked([*self.flags, *self.foot], GAP)
+        return middle + others + GAP
 
     @property
     def fits(self) -> bool:
@@ -152,15 +151,13 @@ def _plan_at(
 ) -> _Plan:
     width = points(stock.width_mm - 2 * stock.margin_mm)
     bold = style(Face.BOLD, stock.text_pt)
+    marks = [*document.notices, *document.flags]
     code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.text_pt[1]))
     words = fit("label code", symbol.text, code_style, points(stock.barcode_room_mm), most_lines=2)
     code = _Code(symbol, module, words)
     return _Plan(
-        warning=[
-            reversed_part("notice", [notice], bold, shrink, width) for notice in document.notices
-        ],
         contents=_contents(document, stock, shrink, width - code.width - COLUMN_GAP),
-        flags=[reversed_part("flags", document.flags, bold, shrink, width)],
+        flags=[reversed_part("notices and flags", marks, bold, shrink, width)],
         foot=_foot(document, stock, shrink, width),
         code=code,
         room=points(stock.height_mm - 2 * stock.margin_mm),
@@ -225,9 +222,6 @@ def _paint(canvas: Any, plan: _Plan, stock: Stock) -> None:
     margin = points(stock.margin_mm)
     top = points(stock.height_mm) - margin
     canvas.setStrokeGray(0)
-    paint_stack(canvas, plan.warning, margin, top, GAP)
-    if plan.warning:
-        top -= stacked(plan.warning, GAP) + GAP
     paint_stack(canvas, plan.contents, margin, top, GAP)
     _paint_code(canvas, plan.code, points(stock.width_mm) - margin, top, stock)
     top -= max(stacked(plan.contents, GAP), plan.code.height) + GAP

@@ -15,9 +15,11 @@ from assembly.facts_from_catalog import (
 )
 from assembly.packing import explain
 from assembly.packing.choose import decide
-from assembly.packing.facts import Pouch, Question
+from assembly.packing.facts import Pouch, Question, Supply
 from assembly.packing.findings import Candidate, Decision, Finding, Status
+from assembly.packing.materials import route_taken
 from assembly.packing.policy import Policy
+from assembly.packing.routes import Routes, routes_for
 from assembly.packing.scenes import Scene, pouch_scene
 from assembly.packing.weights import Weighing, gross_finding, weigh
 from assembly.scene_svg import svg
@@ -54,11 +56,31 @@ class Answer:
         return min(others, key=lambda other: len(other.reasons), default=None)
 
     @property
-    def scene(self) -> Scene | None:
-        """The package to scale; None where a size is unknown or nothing is in stock."""
+    def method_words(self) -> str:
+        """The method, with the programme where the department runs one that serves."""
+        supply = self._supply
+        route = (
+            route_taken(self._routes, supply.material, supply.methods)
+            if isinstance(supply, Pouch)
+            else None
+        )
+        return str(route) if route else ""
+
+    @property
+    def _routes(self) -> Routes:
+        cycles = self.question.instrument.cycles
+        return routes_for(cycles, self.question.programmes, self.policy)
+
+    @property
+    def _supply(self) -> Supply | None:
         shown = self.shown
         supplies = {supply.code: supply for supply in self.question.supplies}
-        supply = supplies.get(shown.code) if shown else None
+        return supplies.get(shown.code) if shown else None
+
+    @property
+    def scene(self) -> Scene | None:
+        """The package to scale; None where a size is unknown or nothing is in stock."""
+        supply = self._supply
         if not isinstance(supply, Pouch):
             return None
         base = self.policy.number("base_clearance_mm")

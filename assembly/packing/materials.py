@@ -137,6 +137,18 @@ def ask(
     return Verdict(Answer.NO, "its label does not name this method", "the packaging maker's IFU")
 
 
+def route_taken(
+    routes: Routes, material: Material | None, labelled: frozenset[Method] | None
+) -> Route | None:
+    """The first certain route that the material goes through; None where there is none."""
+    if material is None:
+        return None
+    for route in routes.accepted:
+        if ask(material, route.method, route.temperature_c, labelled).answer is Answer.YES:
+            return route
+    return None
+
+
 def method_finding(
     routes: Routes, material: Material | None, labelled: frozenset[Method] | None
 ) -> Finding:

@@ -62,7 +62,7 @@ def load(say: Say) -> None:
     load_supplies()
     for file, kind in (("instrument_master_list.xlsx", "instruments"), ("count_sheets.xlsx", "sets")):
         report = check_file(FIXTURES / file, kind)
-        apply_report(report, ACTOR, approve=True)
+        apply_report(report, ACTOR)
         counts = ", ".join(f"{count} {word}" for word, count in report.counts.items() if count)
         say(f"{file}: {counts}")
     say("roles and accounts")

@@ -17,7 +17,16 @@ from functools import wraps
 from catalog.spreadsheets.cycles import UnreadableError, read_cycle, read_methods
 from catalog.spreadsheets.reading import CSV_FORMAT, Cell
 from catalog.spreadsheets.report import Problem
-from catalog.units import UNKNOWN_MARKS, UnitError, read_length, read_weight, tidy, unit_of_word
+from catalog.units import (
+    LENGTH_UNITS,
+    UNKNOWN_MARKS,
+    WEIGHT_UNITS,
+    UnitError,
+    read_length,
+    read_weight,
+    tidy,
+    unit_of_word,
+)
 
 MAX_TEXT = 200
 """Characters in one text cell (our limit: the name column of a label)."""
@@ -164,7 +173,7 @@ def unit_in_format(number_format: str) -> str | None:
     return unit_of_word(shown[1]) if shown and shown[1].strip() else None
 
 
-def _size_reader(read: Callable[[object, str | None], Decimal], what: str) -> Reader:
+def _size_reader(what: str) -> Reader:
     @_typed_cells_only(None)
     def reader(cell: Cell, place: Place) -> Reading:
         if isinstance(cell.value, date | time | timedelta):
@@ -172,27 +181,30 @@ def _size_reader(read: Callable[[object, str | None], Decimal], what: str) -> Re
             return _refused(cell, place, "looks_like_date", message)
         unit = unit_in_format(cell.number_format) or place.unit
         try:
-            return Reading(read(cell.value, unit), _number_as_text(cell, place))
+            return Reading(_size(cell.value, unit, what), _number_as_text(cell, place))
         except UnitError as error:
             code = {"unknown_mark": "unknown_value", "empty": "missing_value"}.get(
                 error.code, error.code
             )
-            return _refused(cell, place, code, error.message)
+            done = " The row goes in without it." if code == "unknown_value" else ""
+            return _refused(cell, place, code, error.message + done)
 
     return reader
 
 
-def _length(text: object, unit: str | None) -> Decimal:
-    return read_length(text, unit if unit in ("mm", "cm", "in", "m") else None)
+def _size(value: object, unit: str | None, what: str) -> Decimal:
+    if what == "weight":
+        return read_weight(value, unit if unit in WEIGHT_UNITS else None)
+    return read_length(value, unit if unit in LENGTH_UNITS else None, what=what)
 
 
-def _weight(text: object, unit: str | None) -> Decimal:
-    return read_weight(text, unit if unit in ("g", "kg", "oz", "lb") else None)
-
-
-read_length_cell: Reader = _size_reader(_length, "length")
+read_length_cell: Reader = _size_reader("length")
 """A length as mm. An explicit "?" gives None and a question."""
-read_weight_cell: Reader = _size_reader(_weight, "weight")
+read_width_cell: Reader = _size_reader("width")
+"""The same for a width."""
+read_height_cell: Reader = _size_reader("height")
+"""The same for a height."""
+read_weight_cell: Reader = _size_reader("weight")
 """A weight as g. An explicit "?" gives None and a question."""
 
 

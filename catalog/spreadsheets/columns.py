@@ -16,6 +16,7 @@ from catalog.spreadsheets.cells import (
     Reader,
     read_count,
     read_cycle_cell,
+    read_height_cell,
     read_length_cell,
     read_methods_cell,
     read_names,
@@ -25,6 +26,7 @@ from catalog.spreadsheets.cells import (
     read_text,
     read_tip,
     read_weight_cell,
+    read_width_cell,
     read_yes_no,
 )
 from catalog.spreadsheets.reading import Cell
@@ -121,8 +123,8 @@ INSTRUMENT_COLUMNS: tuple[Column, ...] = (
         "name",
         "Name",
         "description; desc; instrument; instrument name; item description; nomenclature; item; "
-        "bezeichnung; beschreibung; instrumentenname; designation; nom; libelle; descripcion; nombre; "
-        "instrumento",
+        "bezeichnung; beschreibung; instrumentenname; designation; nom; libelle; descripcion; "
+        "nombre; instrumento",
         read_text,
         "What the instrument is called, with pattern and size.",
         required=True,
@@ -138,7 +140,8 @@ INSTRUMENT_COLUMNS: tuple[Column, ...] = (
     _column(
         "group",
         "Group",
-        "category; family; gruppe; kategorie; groupe; famille; categorie; grupo; categoria; familia",
+        "category; family; gruppe; kategorie; groupe; famille; categorie; grupo; categoria; "
+        "familia",
         read_text,
         "Scissors, forceps and so on. A grey heading row above the items does the same.",
     ),
@@ -172,7 +175,7 @@ INSTRUMENT_COLUMNS: tuple[Column, ...] = (
         "width",
         "Width",
         "breadth; breite; largeur; ancho; anchura",
-        read_length_cell,
+        read_width_cell,
         "Across the widest part, closed, with its unit.",
         field="width_mm",
         unit="mm",
@@ -182,7 +185,7 @@ INSTRUMENT_COLUMNS: tuple[Column, ...] = (
         "Height",
         "height / thickness; thickness; height thickness; depth; hohe; hoehe; dicke; hohe dicke; "
         "hauteur; epaisseur; altura; alto; espesor; grosor",
-        read_length_cell,
+        read_height_cell,
         "How high it stands when it lies down, with its unit.",
         field="height_mm",
         unit="mm",
@@ -214,7 +217,8 @@ INSTRUMENT_COLUMNS: tuple[Column, ...] = (
     _column(
         "hinged",
         "Hinged",
-        "hinged?; hinge; joint; box lock; gelenk; mit gelenk; articule; charniere; articulado; bisagra",
+        "hinged?; hinge; joint; box lock; gelenk; mit gelenk; articule; charniere; "
+        "articulado; bisagra",
         read_yes_no,
         "Y or N.",
     ),

@@ -96,8 +96,8 @@ def _method(words: str, text: str) -> tuple[str, int | None]:
         return METHOD_WORDS[parts["method"]], int(parts["c"])
     raise UnreadableError(
         "unknown_method",
-        f'"{words}" in "{text.strip()}" is no sterilization method we know. Use steam, EO, H2O2, '
-        "LTSF or dry heat, with a comma between them.",
+        f"“{words}” is no sterilization method that we know. Use steam, EO, H2O2, LTSF or dry "
+        "heat, with a comma between them.",
     )
 
 

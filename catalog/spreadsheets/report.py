@@ -284,6 +284,8 @@ def _same(old: object, new: object) -> bool:
         return True
     if isinstance(old, list | tuple) and isinstance(new, list | tuple):
         return list(old) == list(new)
+    if isinstance(old, int) and isinstance(new, str):
+        return str(old) == new
     if isinstance(old, float) and isinstance(new, Decimal):
         return Decimal(str(old)) == new
     return old == new

@@ -1,7 +1,8 @@
 """Where the table is in a sheet, and which rows of it are items.
 
 Lists start with titles, have grey heading rows between the items, repeat their headings
-after a page break, and end in a total. None of these is an item, and none is an error.
+after a page break, and end in a total. None of these is an item, and none is an error. A group
+heading holds down to the next one or to a blank row.
 """
 
 from __future__ import annotations
@@ -15,6 +16,7 @@ from catalog.spreadsheets.cells import Place, plain_text
 from catalog.spreadsheets.columns import Column, Mapped, fold_heading, propose_mapping
 from catalog.spreadsheets.reading import Cell, Row, Sheet, Workbook
 from catalog.spreadsheets.report import Note, SkippedRow
+from catalog.spreadsheets.safety import FileProblem
 
 HEADER_WITHIN = 30
 """The heading row is looked for in this many rows from the top."""
@@ -99,13 +101,11 @@ def _missing_columns(table: Table, missing: Sequence[Column]) -> Note:
 
 def _columns_not_read(table: Table) -> Iterator[Note]:
     used = {mapped.letter for mapped in table.mapping.values()}
-    for cell in table.header.cells:
-        if cell.column_letter not in used:
-            heading = cell.typed.strip()
-            message = f'The column "{heading}" is none that we know and was not read.'
-            yield Note(
-                table.sheet.title, cell.row, cell.column_letter, heading, "not_read", message
-            )
+    unused = [cell for cell in table.header.cells if cell.column_letter not in used]
+    if unused:
+        named = ", ".join(f"{cell.column_letter} “{cell.typed.strip()}”" for cell in unused)
+        message = f"These columns are none that we know and were not read: {named}."
+        yield Note(table.sheet.title, table.header.number, "", "", "not_read", message)
 
 
 def find_table(sheet: Sheet, columns: Sequence[Column]) -> Table | None:
@@ -127,7 +127,11 @@ def _sorted_rows(table: Table) -> Table:
     totals: list[Row] = []
     skipped: list[SkippedRow] = []
     group: str | None = None
+    above = 0
     for row in table.sheet.rows:
+        if row.number > above + 1:
+            group = None  # What is added below a blank row belongs to no group we know.
+        above = row.number
         reason = _reason_to_skip(row, table)
         if reason is None:
             items.append(ItemRow(row, group))
@@ -192,3 +196,22 @@ def _is_group(row: Row, table: Table) -> bool:
     )
     text = isinstance(only.value, str) and not re.search("[0-9]", only.value)
     return text and only.column_letter in heads
+
+
+def folded_number(number: str) -> str:
+    """An item number without case and spaces: two that differ in these only are the same.
+
+    >>> folded_number("hf 1000 ") == folded_number("HF1000")
+    True
+    """
+    return "".join(number.split()).casefold()
+
+
+def no_table(columns: Sequence[Column]) -> FileProblem:
+    """The problem of a file in which no sheet has the required columns."""
+    titles = ", ".join(column.title for column in columns if column.required)
+    return FileProblem(
+        "no_table",
+        f"No sheet has a heading row with these columns in its first {HEADER_WITHIN} rows: "
+        f"{titles}. Name them and send the file again.",
+    )

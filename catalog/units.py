@@ -83,8 +83,10 @@ class UnitError(ValueError):
         self.message = message
 
 
-def read_length(text: object, default_unit: str | None = None) -> Decimal:
+def read_length(text: object, default_unit: str | None = None, *, what: str = "length") -> Decimal:
     """``text`` as mm. A bare number takes ``default_unit``, and is an error without one.
+
+    ``what`` names the size in messages: length, width or height.
 
     >>> read_length('6 11/16"'), read_length("12,5cm"), read_length("½ in")
     (Decimal('169.862'), Decimal('125.000'), Decimal('12.700'))
@@ -92,9 +94,9 @@ def read_length(text: object, default_unit: str | None = None) -> Decimal:
     Decimal('125.000')
     >>> read_length("14-16 cm")
     Traceback (most recent call last):
-    catalog.units.UnitError: "14-16 cm" is a range. Write one length.
+    catalog.units.UnitError: “14-16 cm” is a range. Write one length.
     """
-    return _read(text, default_unit, LENGTH_UNITS, "length", LENGTH_STEP)
+    return _read(text, default_unit, LENGTH_UNITS, what, LENGTH_STEP)
 
 
 def read_weight(text: object, default_unit: str | None = None) -> Decimal:
@@ -104,7 +106,7 @@ def read_weight(text: object, default_unit: str | None = None) -> Decimal:
     (Decimal('79.4'), Decimal('24.0'), Decimal('78.0'))
     >>> read_weight("tbc")
     Traceback (most recent call last):
-    catalog.units.UnitError: "tbc" says that the weight is not known.
+    catalog.units.UnitError: “tbc” says that the weight is not known.
     """
     return _read(text, default_unit, WEIGHT_UNITS, "weight", WEIGHT_STEP)
 
@@ -200,30 +202,30 @@ def _read(
     else:
         amount, unit = _plain_number(text, typed, what), None
     if amount < 0:
-        raise UnitError("negative", f'"{typed}" is below zero. A {what} is more than zero.')
+        raise UnitError("negative", f"“{typed}” is below zero. A {what} is more than zero.")
     if amount == 0:
-        raise UnitError("zero", f'"{typed}" is zero. Leave it empty if the {what} is not known.')
+        raise UnitError("zero", f"“{typed}” is zero. Leave it empty if the {what} is not known.")
     unit = unit or default
     if unit is None:
-        raise UnitError("no_unit", f'"{typed}" has no unit. Write {" or ".join(units)} after it.')
+        raise UnitError("no_unit", f"“{typed}” has no unit. Write {' or '.join(units)} after it.")
     factor = Fraction(units[unit])
     if amount * factor > LARGEST:
-        raise UnitError("not_a_size", f'"{typed}" is far too large for a {what}.')
+        raise UnitError("not_a_size", f"“{typed}” is far too large for a {what}.")
     return _stored(amount * factor, step, typed, what)
 
 
 def _stored(amount: Fraction, step: Decimal, typed: str, what: str) -> Decimal:
     steps = round(amount / Fraction(step))  # Fraction rounds a half to the even digit.
     if steps == 0:
-        raise UnitError("zero", f'"{typed}" is less than can be stored ({step}).')
+        raise UnitError("zero", f"“{typed}” is less than can be stored ({step}).")
     return Decimal(steps) * step
 
 
 def _plain_number(number: int | float | Decimal, typed: str, what: str) -> Fraction:
     if not math.isfinite(number):
-        raise UnitError("not_a_size", f'"{typed}" is no {what}. Write a number and its unit.')
+        raise UnitError("not_a_size", f"“{typed}” is no {what}. Write a number and its unit.")
     if abs(number) > LARGEST:
-        raise UnitError("not_a_size", f'"{typed}" is far too large for a {what}.')
+        raise UnitError("not_a_size", f"“{typed}” is far too large for a {what}.")
     # The shortest decimal of a float is what the person typed: 0.1, not 0.1000000000000000055.
     return Fraction(str(number))
 
@@ -233,9 +235,9 @@ def _amount_and_unit(
 ) -> tuple[Fraction, str | None]:
     text = _folded(typed)
     if text in UNKNOWN_MARKS:
-        raise UnitError("unknown_mark", f'"{typed}" says that the {what} is not known.')
+        raise UnitError("unknown_mark", f"“{typed}” says that the {what} is not known.")
     if not re.search("[0-9]", text):
-        raise UnitError("no_number", f'"{typed}" has no number. Write the {what} and its unit.')
+        raise UnitError("no_number", f"“{typed}” has no number. Write the {what} and its unit.")
     found = _NUMBER_FIRST.fullmatch(text) or _UNIT_FIRST.fullmatch(text)
     if found is None or len(text) > LONGEST_TEXT:
         raise _why_not(typed, text, what)
@@ -247,7 +249,7 @@ def _amount_and_unit(
             known = ", ".join(units)
             raise UnitError(
                 "unknown_unit",
-                f'"{typed}": "{found["unit"]}" is no unit of {what} here. Use one of {known}.',
+                f"“{typed}”: “{found['unit']}” is no unit of {what} here. Use one of {known}.",
             )
     _refuse_two_sizes_as_fraction(found["number"], unit, typed)
     return (-amount if found["sign"] else amount), unit
@@ -258,15 +260,15 @@ def _why_not(typed: str, text: str, what: str) -> UnitError:
     if len(text) > LONGEST_TEXT:
         return UnitError("not_a_size", f"This is a text, not a {what}: {typed[:LONGEST_TEXT]}...")
     if _RANGE.fullmatch(text):
-        return UnitError("range", f'"{typed}" is a range. Write one {what}.')
+        return UnitError("range", f"“{typed}” is a range. Write one {what}.")
     if _SPACED_THOUSANDS.fullmatch(text):
-        return UnitError("ambiguous", f'"{typed}" may be one number or two. Write it without gap.')
+        return UnitError("ambiguous", f"“{typed}” may be one number or two. Write it without gap.")
     named = [word for word in re.findall(_WORD, text) if word.rstrip(".") in UNIT_WORDS]
     if len(named) > 1:
-        return UnitError("two_units", f'"{typed}" names more than one unit. Write one {what}.')
+        return UnitError("two_units", f"“{typed}” names more than one unit. Write one {what}.")
     return UnitError(
         "not_a_size",
-        f'"{typed}" is not one number with one unit. Write it like "125 mm" or "30 g".',
+        f'“{typed}” is not one number with one unit. Write it like "125 mm" or "30 g".',
     )
 
 
@@ -285,7 +287,7 @@ def _fraction(above: int, below: int, typed: str) -> Fraction:
     if below not in FRACTION_PARTS or above >= below:
         raise UnitError(
             "ambiguous",
-            f'"{typed}": {above}/{below} may be a fraction or two numbers. '
+            f"“{typed}”: {above}/{below} may be a fraction or two numbers. "
             "Write a fraction like 5 1/2, with a space.",
         )
     return Fraction(above, below)
@@ -298,7 +300,7 @@ def _refuse_two_sizes_as_fraction(number: str, unit: str | None, typed: str) -> 
     above, below = (int(part) for part in number.split("/"))
     if math.gcd(above, below) > 1:
         raise UnitError(
-            "ambiguous", f'"{typed}" may be a fraction or two sizes. Write a decimal number.'
+            "ambiguous", f"“{typed}” may be a fraction or two sizes. Write a decimal number."
         )
 
 
@@ -310,7 +312,7 @@ def _decimal_number(number: str, typed: str) -> Fraction:
     if len(rest) == 3 and 1 <= len(whole) <= 3 and not whole.startswith("0"):
         raise UnitError(
             "ambiguous",
-            f'"{typed}" may be {whole}{rest} or {whole}.{rest}. '
+            f"“{typed}” may be {whole}{rest} or {whole}.{rest}. "
             "Write it without a comma, or with a point.",
         )
     return Fraction(number.replace(",", "."))
@@ -323,7 +325,7 @@ def _grouped_number(number: str, marks: list[str], typed: str) -> Fraction:
     if group in rest or not re.fullmatch(
         rf"[1-9][0-9]{{0,2}}(?:{re.escape(group)}[0-9]{{3}})+", whole
     ):
-        raise UnitError("ambiguous", f'"{typed}" has too many points or commas. Write one number.')
+        raise UnitError("ambiguous", f"“{typed}” has too many points or commas. Write one number.")
     return Fraction(f"{whole.replace(group, '')}.{rest or 0}")
 
 

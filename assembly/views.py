@@ -22,13 +22,13 @@ def bench(request: HttpRequest) -> HttpResponse:
     if words:
         if page := _exact(words):
             return redirect(page)
-        instruments = list(find_instruments(words)[:MOST_FOUND])
+        instruments = list(find_instruments(words)[: MOST_FOUND + 1])
         sets = list(find_sets(words)[:MOST_FOUND])
         if len(instruments) + len(sets) == 1:
             return redirect(_page(instruments[0] if instruments else sets[0]))
-    return render(
-        request, "assembly/bench.html", {"words": words, "instruments": instruments, "sets": sets}
-    )
+    more = len(instruments) > MOST_FOUND
+    found = {"instruments": instruments[:MOST_FOUND], "sets": sets, "more": more}
+    return render(request, "assembly/bench.html", {"words": words, **found})
 
 
 def _exact(words: str) -> str | None:

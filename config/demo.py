@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Callable
+from decimal import Decimal
 from pathlib import Path
 from typing import Any
 
@@ -29,12 +30,13 @@ from config.roles import set_up_roles
 
 FIXTURES = Path(settings.BASE_DIR) / "fixtures" / "demo"
 BATCH = "demo: Hollin Fell Hospital"
-ACTOR = actions.Actor("demo", batch=BATCH)
+ACTOR = actions.Actor("Bea Hartsop", batch=BATCH)
 ACCOUNTS = {
     "technician": ("technician", "Tam Birkett"),
     "liaison": ("OR liaison", "Lis Mellor"),
     "coordinator": ("coordinator", "Bea Hartsop"),
 }
+SPREADSHEETS = {"instrument_master_list.xlsx": "instruments", "count_sheets.xlsx": "sets"}
 Say = Callable[[str], None]
 
 
@@ -60,7 +62,10 @@ def load(say: Say) -> None:
     """The whole hospital in one transaction: all of it or nothing."""
     say("supplies and programmes")
     load_supplies()
-    for file, kind in (("instrument_master_list.xlsx", "instruments"), ("count_sheets.xlsx", "sets")):
+    for file, kind in (
+        ("instrument_master_list.xlsx", "instruments"),
+        ("count_sheets.xlsx", "sets"),
+    ):
         report = check_file(FIXTURES / file, kind)
         apply_report(report, ACTOR)
         counts = ", ".join(f"{count} {word}" for word, count in report.counts.items() if count)
@@ -92,7 +97,8 @@ SUPPLIES: dict[str, Any] = {
 
 def load_supplies() -> None:
     """The supplies of ``fixtures/demo/supplies.toml``, through the same verb as a person's."""
-    data = tomllib.loads((FIXTURES / "supplies.toml").read_text(encoding="utf-8"))
+    text = (FIXTURES / "supplies.toml").read_text(encoding="utf-8")
+    data = tomllib.loads(text, parse_float=Decimal)
     for row in data["programme"]:
         Programme.objects.create(**row)
     doubling = []

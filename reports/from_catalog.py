@@ -39,13 +39,17 @@ def label_document(instrument: Instrument, packed_by: str) -> LabelDocument:
         what=instrument.name,
         item_number=instrument.item_number,
         quantity="1 piece",
-        package=explain.name(taken).capitalize(),
+        package=_sentence_case(explain.name(taken)),
         method=answer.method_words,
         packed_by=packed_by,
         packed_on=timezone.localdate(),
         statement=EVENT_RELATED,
         barcode_text=instrument.item_number,
     )
+
+
+def _sentence_case(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _why_no_label(instrument: Instrument, answer: Answer) -> str:
@@ -125,5 +129,5 @@ def _sections(lines: Sequence[Line]) -> tuple[CountSheetSection, ...]:
 
 def _protector(instrument: Instrument) -> str:
     if instrument.protector is None:
-        return "protector not known"
-    return f"protector {instrument.protector}" if instrument.protector else ""
+        return "not known"
+    return instrument.protector

@@ -176,9 +176,7 @@ def _each_key_once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
 def read(text: str) -> Asked:
     """The question in a JSON text; FactsError says where and why it cannot be one."""
     try:
-        raw = json.loads(
-            text, parse_constant=_refuse_constant, object_pairs_hook=_each_key_once
-        )
+        raw = json.loads(text, parse_constant=_refuse_constant, object_pairs_hook=_each_key_once)
     except json.JSONDecodeError as problem:
         raise FactsError(
             "the file", f"line {problem.lineno}", f"it is not JSON: {problem.msg}"
@@ -331,9 +329,7 @@ def _pouch(table: _Table) -> Pouch:
         closure=closure,
         gusset_mm=0.0 if gusset is None else gusset,
         doubles_in=table.texts("doubles_in") or (),
-        **_numbers(
-            table, "inner_width_mm", "inner_length_mm", "outer_width_mm", "outer_length_mm"
-        ),
+        **_numbers(table, "inner_width_mm", "inner_length_mm", "outer_width_mm", "outer_length_mm"),
     )
 
 

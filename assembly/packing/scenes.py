@@ -82,8 +82,8 @@ def pouch_scene(
     seal = (outer_width - inner_width) / 2
     scale = max(outer_length, outer_width, length)
     text = scale / 34
-    margin = 3.4 * text
-    left, top = margin, margin * 0.7
+    margin = 4.6 * text
+    left, top = margin, 2.4 * text
     x0, y0 = left + seal, top + seal
     item_x = x0 + base_mm + (instrument.height_mm or 0.0) / 2
     item_y = top + (outer_width - width) / 2
@@ -97,8 +97,8 @@ def pouch_scene(
     shapes += _measures(
         _Plan(left, top, outer_length, outer_width, x0, y0, inner_length, inner_width,
               item_x, item_y, length, width), text, show)  # fmt: skip
-    sheet_width = max(outer_length, item_x + length - left) + 2 * margin
-    sheet_height = outer_width + margin * 0.7 + 5.2 * text
+    sheet_width = max(outer_length, item_x + length - left) + margin + 1.5 * text
+    sheet_height = outer_width + 7.2 * text
     shapes += _rule(left, sheet_height - text * 1.1, text, show)
     return Scene(
         sheet_width,

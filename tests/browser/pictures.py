@@ -24,19 +24,20 @@ PAPERS = {
 
 def main() -> None:
     PICTURES.mkdir(parents=True, exist_ok=True)
-    with tempfile.TemporaryDirectory() as folder, sites.served(Path(folder)) as site:
-        with sites.browser() as browser:
-            page = browser.new_page(viewport={"width": 1280, "height": 860})
-            site.sign_in(page, "technician")
-            for name, path in PAGES.items():
-                page.goto(f"{site.address}{path}")
-                page.wait_for_load_state("networkidle")
-                page.screenshot(path=PICTURES / f"{name}.png")
-            for name, path in PAPERS.items():
-                pdf = page.request.get(f"{site.address}{path}").body()
-                pypdfium2.PdfDocument(pdf)[0].render(scale=1.5).to_pil().save(
-                    PICTURES / f"{name}.png"
-                )
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        sites.served(Path(folder)) as site,
+        sites.browser() as browser,
+    ):
+        page = browser.new_page(viewport={"width": 1280, "height": 860})
+        site.sign_in(page, "technician")
+        for name, path in PAGES.items():
+            page.goto(f"{site.address}{path}")
+            page.wait_for_load_state("networkidle")
+            page.screenshot(path=PICTURES / f"{name}.png")
+        for name, path in PAPERS.items():
+            pdf = page.request.get(f"{site.address}{path}").body()
+            pypdfium2.PdfDocument(pdf)[0].render(scale=1.5).to_pil().save(PICTURES / f"{name}.png")
 
 
 if __name__ == "__main__":

@@ -122,8 +122,6 @@ def _wait_until_it_answers(address: str) -> None:
 @contextmanager
 def browser() -> Iterator[Browser]:
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(
-            executable_path=chromium_path(), args=CHROMIUM_FLAGS
-        )
+        browser = playwright.chromium.launch(executable_path=chromium_path(), args=CHROMIUM_FLAGS)
         yield browser
         browser.close()

@@ -125,7 +125,9 @@ class Command(BaseCommand):
                 self.stdout.write(f"  {sentence}")
         self.stdout.write("\nEvery rule")
         for finding in decision.findings:
-            self.stdout.write(f"  {finding.status.upper():<15} {finding.rule}: {finding.sentence()}")
+            self.stdout.write(
+                f"  {finding.status.upper():<15} {finding.rule}: {finding.sentence()}"
+            )
             self.stdout.write(f"  {'':<15} source: {finding.source}")
         if decision.passed_over:
             self.stdout.write("\nPassed over")

@@ -36,7 +36,7 @@ class ListPage(PermissionRequiredMixin, SingleTableMixin, FilterView):
     strict = False
 
     def get_template_names(self) -> list[str]:
-        if self.request.htmx and not self.request.htmx.boosted:  # type: ignore[attr-defined]
+        if self.request.htmx and not self.request.htmx.boosted:
             return ["catalog/_list.html"]
         return [self.template_name]
 

@@ -10,7 +10,7 @@ from django.urls import reverse
 
 from catalog.models import Instrument, InstrumentSet
 from reports.documents import PrintError
-from reports.drawing.count_sheets import draw_count_sheet
+from reports.drawing.count_sheets import Paper, draw_count_sheet
 from reports.drawing.labels import draw_label
 from reports.drawing.stocks import stock
 from reports.from_catalog import NothingToPrint, count_sheet_document, label_document
@@ -43,7 +43,7 @@ def count_sheet(request: HttpRequest, code: str) -> HttpResponse:
     instrument_set = get_object_or_404(
         InstrumentSet.objects.select_related("container", "basket", "wrap"), code__iexact=code
     )
-    paper = "letter" if request.GET.get("paper") == "letter" else "A4"
+    paper: Paper = "letter" if request.GET.get("paper") == "letter" else "A4"
     try:
         pdf = draw_count_sheet(count_sheet_document(instrument_set, person(request)), paper)
     except (NothingToPrint, PrintError) as problem:

@@ -8,7 +8,7 @@ is reported and not considered. A missing or null number is unknown.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -298,13 +298,13 @@ def _labelled(table: _Table) -> frozenset[Method] | None:
 
 def _supply(table: _Table) -> Supply:
     kind = table.choice("kind", Kind, needed=True)
-    make = {
+    make: dict[Kind, Callable[[_Table], Supply]] = {
         Kind.POUCH: _pouch,
         Kind.ROLL: _roll,
         Kind.WRAP: _wrap,
         Kind.CONTAINER: _container,
-    }[kind]
-    return make(table)
+    }
+    return make[kind](table)
 
 
 def _soft(table: _Table) -> dict[str, Any]:

@@ -121,9 +121,11 @@ class Roll(SoftSupply):
     roll_length_mm = length_field("length on the roll")
 
     class Meta(SoftSupply.Meta):
-        constraints = positive_or_unknown(
-            "roll", "nominal_width_mm", "side_seal_mm", "longest_cut_mm", "rated_g"
-        )
+        constraints = [
+            *positive_or_unknown(
+                "roll", "nominal_width_mm", "side_seal_mm", "longest_cut_mm", "rated_g"
+            )
+        ]
 
 
 class Wrap(SoftSupply):
@@ -155,9 +157,16 @@ class Container(Supply):
     programmes = models.ManyToManyField(Programme, blank=True)
 
     class Meta(Supply.Meta):
-        constraints = positive_or_unknown(
-            "container", "inner_length_mm", "inner_width_mm", "inner_height_mm", "tare_g", "rated_g"
-        )
+        constraints = [
+            *positive_or_unknown(
+                "container",
+                "inner_length_mm",
+                "inner_width_mm",
+                "inner_height_mm",
+                "tare_g",
+                "rated_g",
+            )
+        ]
 
 
 class Basket(Supply):
@@ -170,9 +179,16 @@ class Basket(Supply):
     rated_g = weight_field("rated contents weight")
 
     class Meta(Supply.Meta):
-        constraints = positive_or_unknown(
-            "basket", "inner_length_mm", "inner_width_mm", "inner_height_mm", "tare_g", "rated_g"
-        )
+        constraints = [
+            *positive_or_unknown(
+                "basket",
+                "inner_length_mm",
+                "inner_width_mm",
+                "inner_height_mm",
+                "tare_g",
+                "rated_g",
+            )
+        ]
 
 
 class Protector(Supply):
@@ -185,4 +201,4 @@ class Protector(Supply):
     labelled_methods = models.JSONField("methods its label states", null=True, blank=True)
 
     class Meta(Supply.Meta):
-        constraints = positive_or_unknown("protector", "bore_mm", "length_mm")
+        constraints = [*positive_or_unknown("protector", "bore_mm", "length_mm")]

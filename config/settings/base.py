@@ -107,7 +107,7 @@ USE_TZ = True
 STATIC_URL = "static/"
 STATIC_ROOT = BASE_DIR / "staticfiles"
 _FONT_PACKAGE = importlib.util.find_spec("font_source_sans_pro")
-STATICFILES_DIRS = [BASE_DIR / "config" / "static"]
+STATICFILES_DIRS: list[Path | tuple[str, Path]] = [BASE_DIR / "config" / "static"]
 if _FONT_PACKAGE and _FONT_PACKAGE.submodule_search_locations:
     STATICFILES_DIRS.append(("fonts", Path(_FONT_PACKAGE.submodule_search_locations[0]) / "files"))
 

@@ -10,7 +10,7 @@ from playwright.sync_api import Page
 
 from tests.browser.site import Site
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 
 
 def find(page: Page, words: str) -> None:

@@ -65,8 +65,8 @@ def _modules(text: str, field: str, kind: Any, **options: Any) -> tuple[tuple[bo
         barcode = zxingcpp.create_barcode(text, kind, **options)
     except ValueError as problem:
         raise PrintRefused(field, f"{text!r} is too long for one barcode.") from problem
-    image = memoryview(barcode.to_image(scale=1, add_quiet_zones=False)).tolist()
-    return tuple(tuple(shade == 0 for shade in row) for row in image)
+    image: Any = barcode.to_image(scale=1, add_quiet_zones=False)
+    return tuple(tuple(shade == 0 for shade in row) for row in memoryview(image).tolist())
 
 
 def module_dots(symbol: Symbol, room_mm: float, dpi: int, limits: ModuleLimits) -> int:

@@ -15,6 +15,8 @@ HAIRLINE = 0.7
 PADDING = points(1.0)
 CHIP_GAP = points(0.8)
 UNDER_RULE = points(0.9)
+CAPTION_GAP = points(1.0)
+FIELD_GAP = points(2.0)
 BASELINE = 0.76  # of the size: from the top of a line of text down to its baseline
 Paint = Callable[[Any, float, float], None]
 
@@ -108,27 +110,26 @@ def write_in_part(
     fields: Sequence[tuple[str, str]], caption: Style, value: Style, shrink: float,
     width: float, height: float,
 ) -> Part:  # fmt: skip
-    """Ruled fields side by side: caption, then the words given or a rule to write on."""
-    gap = points(2.0)
-    column = (width - gap * (len(fields) - 1)) / len(fields)
-    size, captions = value.between(shrink), caption.between(shrink)
-    cells = []
-    for name, words in fields:
-        label = at_size(name.lower(), name, caption, captions, column)
-        room = column - label.width - points(1.0)
-        cells.append((label, _on_one_line(name.lower(), words, value, size, room)))
-    tallest = UNDER_RULE + max([height] + [words.height + points(0.7) for _, words in cells])
+    """Ruled fields side by side, equally long: the words given, or a rule to write on."""
+    size = value.between(shrink)
+    captions = [
+        at_size(name.lower(), name, caption, caption.between(shrink), width) for name, _ in fields
+    ]
+    taken = sum(label.width + CAPTION_GAP for label in captions)
+    room = (width - taken - FIELD_GAP * (len(fields) - 1)) / len(fields)
+    values = [_on_one_line(name.lower(), words, value, size, room) for name, words in fields]
+    tallest = UNDER_RULE + max([height] + [words.height + points(0.7) for words in values])
 
     def paint(canvas: Any, left: float, top: float) -> None:
         bottom = top - tallest + UNDER_RULE
-        for number, (label, words) in enumerate(cells):
-            start = left + number * (column + gap)
-            rule = start + label.width + points(1.0)
-            paint_block(canvas, label, start, bottom + label.size * BASELINE)
+        canvas.setLineWidth(HAIRLINE)
+        for label, words in zip(captions, values, strict=True):
+            rule = left + label.width + CAPTION_GAP
+            paint_block(canvas, label, left, bottom + label.size * BASELINE)
             lift = words.size * BASELINE + words.step * (len(words.lines) - 1)
             paint_block(canvas, words, rule, bottom + points(0.7) + lift)
-            canvas.setLineWidth(HAIRLINE)
-            canvas.line(rule, bottom, start + column, bottom)
+            canvas.line(rule, bottom, rule + room, bottom)
+            left = rule + room + FIELD_GAP
 
     return Part("sterilizer, cycle and load", tallest, height + UNDER_RULE, paint)
 

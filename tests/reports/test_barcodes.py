@@ -1,16 +1,27 @@
 from __future__ import annotations
 
+import io
+
 import pytest
 import zxingcpp
 from hypothesis import given
 from hypothesis import strategies as st
 from PIL import Image
 from ppf.datamatrix import DataMatrix
+from reportlab.pdfgen.canvas import Canvas
 
-from reports.drawing.barcodes import Symbol, code_128, data_matrix, module_dots
+from reports.drawing.barcodes import (
+    Symbol,
+    code_128,
+    data_matrix,
+    draw_bars,
+    module_dots,
+    module_points,
+)
 from reports.drawing.fitting import PrintRefused
+from reports.drawing.measures import points
 from reports.drawing.stocks import ModuleLimits
-from tests.reports.examples import codes
+from tests.reports.examples import codes, rendered
 
 LIMITS = ModuleLimits(preferred_dots=4, least_dots=3, least_mm=0.254, source="test")
 
@@ -43,6 +54,15 @@ def test_any_plain_code_reads_back_as_a_plain_square_data_matrix(text):
 def test_code_128_reads_back_plain():
     (read,) = codes(picture(code_128("HFH-P-000123"), bar=30))
     assert (read.text, read.format) == ("HFH-P-000123", zxingcpp.BarcodeFormat.Code128)
+
+
+def test_code_128_drawn_on_a_page_reads_back():
+    out = io.BytesIO()
+    canvas = Canvas(out, pagesize=(points(80), points(25)))
+    module = module_points(3, 203)
+    draw_bars(canvas, code_128("HFH-P-000123"), 12 * module, points(20), module, points(12))
+    canvas.save()
+    assert [code.text for code in codes(rendered(out.getvalue(), 203))] == ["HFH-P-000123"]
 
 
 @pytest.mark.parametrize("text", ["", "  ", "Größe", "A\x1dB", "A\nB", "A" * 4000])

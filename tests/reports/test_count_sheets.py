@@ -67,6 +67,16 @@ def test_a_line_says_what_the_document_says(changes, words):
     assert squeezed(words) in read(one_line(**changes))
 
 
+def test_a_section_without_lines_is_still_named():
+    sections = (CountSheetSection("Upper tray", ()), CountSheetSection("Lower tray", (line(),)))
+    assert "Uppertraynolines" in read(sheet(sections=sections))
+
+
+def test_a_first_line_too_tall_for_the_first_page_goes_to_the_next():
+    texts = page_texts(draw_count_sheet(one_line(note="words " * 690)))
+    assert ["HF-5001" in text for text in texts[:2]] == [False, True]
+
+
 def test_an_unknown_quantity_is_a_question_mark():
     assert "1?Scissors" in read(one_line(quantity=None))
 
@@ -99,7 +109,7 @@ def test_each_page_names_the_set_and_its_code():
 
 
 def test_a_section_parted_by_a_page_break_is_named_again():
-    assert "Layer 1, continued" in page_texts(draw_count_sheet(sheet(33)))[1]
+    assert "Layer 2, continued" in page_texts(draw_count_sheet(sheet(33)))[1]
 
 
 def test_a_line_is_not_parted_between_pages():
@@ -158,7 +168,7 @@ def test_tick_columns_are_named_by_the_caller():
         (one_line(note="words " * 4000), "line 1"),
         (sheet(set_name="Set " * 200), "name of the set"),
         (sheet(set_code="Größe"), "set code"),
-        (sheet(notices=("Left out. " * 400,)), "notices"),
+        (sheet(notices=("Left out. " * 1500,)), "notices"),
         (sheet(shortages=("Short. " * 1500,)), "shortages"),
         (sheet(tick_columns=("One",) * 12), "tick columns"),
         (sheet(service="外科"), "service"),

@@ -4,6 +4,8 @@ from datetime import date
 
 import pypdfium2
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 from PIL import ImageOps
 
 from reports.drawing.fitting import PrintRefused
@@ -137,7 +139,7 @@ def test_the_barcode_stands_on_whole_printer_dots(on):
         ({"statement": "Sterile until opened, damaged or wet. " * 9}, "statement"),
         ({"flags": FLAGS * 2}, "notices and flags"),
         ({"package": "Pouch " * 60}, "package and method"),
-        ({"barcode_text": "A" * 60}, "the barcode"),
+        ({"barcode_text": "A" * 60}, "label code"),
         ({"load": "x" * 40}, "load"),
     ],
 )
@@ -162,6 +164,21 @@ def test_a_sign_the_typeface_lacks_is_refused_by_field(changes, field):
     with pytest.raises(PrintRefused) as refusal:
         draw_label(label(**changes), LARGE)
     assert refusal.value.field == field
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    what=st.lists(st.text("abcdefgABC0123-/ü", min_size=1, max_size=12), min_size=1, max_size=20),
+    flags=st.lists(st.text("ABCDEFG 012", min_size=1, max_size=20), max_size=6),
+)
+def test_a_label_is_complete_or_refused(what, flags):
+    document = label(what=" ".join(what), flags=tuple(flags))
+    try:
+        text = read(document, ROLL)
+    except PrintRefused:
+        return
+    for words in (document.what, *flags, document.statement, document.packed_words):
+        assert squeezed(words) in text
 
 
 def test_equal_documents_give_equal_bytes():

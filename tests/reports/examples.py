@@ -11,6 +11,7 @@ import zxingcpp
 
 from reports.documents import CountSheetDocument, CountSheetLine, CountSheetSection, LabelDocument
 
+LINE_END_HYPHEN = "\ufffe"  # what pdfium reads for a hyphen that ends a line
 NAMES = (
     "Needle holder, Mayo-Hegar, 18 cm",
     "Scissors, Metzenbaum, curved, 18 cm",
@@ -76,8 +77,8 @@ def one_line(**changes: Any) -> CountSheetDocument:
 
 def page_texts(pdf: bytes) -> list[str]:
     """The text of each page, with every run of white space as one space."""
-    pages = pypdfium2.PdfDocument(pdf)
-    return [" ".join(page.get_textpage().get_text_range().split()) for page in pages]
+    texts = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf)]
+    return [" ".join(text.replace(LINE_END_HYPHEN, "-").split()) for text in texts]
 
 
 def squeezed(text: str) -> str:

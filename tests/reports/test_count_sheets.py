@@ -73,7 +73,7 @@ def test_a_section_without_lines_is_still_named():
 
 
 def test_a_first_line_too_tall_for_the_first_page_goes_to_the_next():
-    texts = page_texts(draw_count_sheet(one_line(note="words " * 690)))
+    texts = page_texts(draw_count_sheet(one_line(note="words " * 490)))
     assert ["HF-5001" in text for text in texts[:2]] == [False, True]
 
 
@@ -115,11 +115,9 @@ def test_a_section_parted_by_a_page_break_is_named_again():
 def test_a_line_is_not_parted_between_pages():
     notes = tuple(line(n, note=f"Begin{n} " + "words " * 120 + f"end{n}") for n in range(1, 13))
     texts = page_texts(draw_count_sheet(sheet(sections=(CountSheetSection("", notes),))))
-    places = [
-        [page for page, text in enumerate(texts) if f"Begin{n} " in text] for n in range(1, 13)
-    ]
-    ends = [[page for page, text in enumerate(texts) if f"end{n} " in text] for n in range(1, 13)]
-    assert (places, len(texts) > 2) == (ends, True)
+    begins = [re.findall(r"Begin(\d+) ", text) for text in texts]
+    ends = [re.findall(r"end(\d+) ", text) for text in texts]
+    assert begins == ends
 
 
 @pytest.mark.parametrize("count", range(14, 24))

@@ -9,7 +9,10 @@ from reports.drawing.fitting import PrintRefused, Style, fit, prepared, wrap
 from reports.drawing.fonts import Face
 
 STYLE = Style(Face.REGULAR, 12.0, 8.0)
-WORDS = st.lists(st.text("abcdeABC0123-/ü", min_size=1, max_size=14), max_size=25).map(" ".join)
+WORDS = st.lists(
+    st.sampled_from(["x", "mm", "3", "12"]) | st.text("abcABC0123-/ü", min_size=1, max_size=14),
+    max_size=25,
+).map(" ".join)
 
 
 @given(text=WORDS, width=st.floats(10, 300))
@@ -25,6 +28,17 @@ def test_wrapping_keeps_every_sign_and_the_width(text, width):
 def test_a_figure_stays_with_its_unit():
     width = fonts.width("Steam 134 °C, 3", Face.REGULAR, 10) + 0.1
     assert wrap("Steam 134 °C, 3 min", Face.REGULAR, 10, width) == ("Steam 134 °C,", "3 min")
+
+
+@pytest.mark.parametrize("kept", ["3 x 4", "30 x 11 mm", "12.5 cm", "1/2 in"])
+def test_measures_stay_on_one_line(kept):
+    width = fonts.width(f"blunt {kept}", Face.REGULAR, 10) - 0.1
+    assert wrap(f"blunt {kept}", Face.REGULAR, 10, width) == ("blunt", kept)
+
+
+def test_measures_are_parted_where_there_is_no_room():
+    width = fonts.width("30 x 11", Face.REGULAR, 10)
+    assert wrap("30 x 11 mm", Face.REGULAR, 10, width) == ("30 x 11", "mm")
 
 
 def test_short_text_is_set_at_the_largest_size():

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from datetime import date, datetime
+from itertools import combinations
 from typing import Any
 
 import pypdfium2
@@ -12,6 +13,8 @@ import zxingcpp
 from reports.documents import CountSheetDocument, CountSheetLine, CountSheetSection, LabelDocument
 
 LINE_END_HYPHEN = "\ufffe"  # what pdfium reads for a hyphen that ends a line
+TEXT_OBJECT = 1
+DESCENDER = 2.0  # points
 NAMES = (
     "Needle holder, Mayo-Hegar, 18 cm",
     "Scissors, Metzenbaum, curved, 18 cm",
@@ -90,6 +93,25 @@ def page_size_mm(pdf: bytes) -> tuple[float, float]:
     """The size of the first page in mm."""
     width, height = pypdfium2.PdfDocument(pdf)[0].get_size()
     return width * 25.4 / 72, height * 25.4 / 72
+
+
+def word_boxes(pdf: bytes) -> list[list[tuple[float, float, float, float]]]:
+    """For each page the boxes around its words: left, bottom, right, top in points."""
+    pages = pypdfium2.PdfDocument(pdf)
+    return [
+        [item.get_bounds() for item in page.get_objects() if item.type == TEXT_OBJECT]
+        for page in pages
+    ]
+
+
+def overlapping(boxes: list[tuple[float, float, float, float]]) -> list[tuple[Any, Any]]:
+    """Pairs of boxes that lie on each other by more than a descender on an accent."""
+    return [
+        (one, two)
+        for one, two in combinations(boxes, 2)
+        if min(one[2], two[2]) - max(one[0], two[0]) > 0.1
+        and min(one[3], two[3]) - max(one[1], two[1]) > DESCENDER
+    ]
 
 
 def rendered(pdf: bytes, dpi: int) -> Any:

@@ -15,11 +15,13 @@ from tests.reports.examples import (
     codes,
     line,
     one_line,
+    overlapping,
     page_size_mm,
     page_texts,
     rendered,
     sheet,
     squeezed,
+    word_boxes,
 )
 
 LONG_NAME = ("Retractor with hinged arms, blunt teeth and ratchet, " * 4)[:200]
@@ -150,6 +152,20 @@ def test_every_tick_cell_is_at_least_seven_millimetres():
     places = columns(0, 510, ("Assembled", "Before", "Added", "After"))
     sides = [column.width for column in places.ticks] + [row(line(), places).height]
     assert millimetres(min(sides)) >= 7
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+def test_words_do_not_lie_on_each_other(paper):
+    odd = line(1, name=LONG_NAME, item_number="AB-22-LONG-ITEM-NUMBER-7", note="Lay flat. " * 20)
+    document = sheet(
+        set_name=LONG_NAME,
+        revision_state="draft",
+        weight_status="cannot tell",
+        sections=(CountSheetSection("Upper tray", (odd, line(2), line(3))),),
+        shortages=("Line 2: 1 piece short. " * 8,),
+    )
+    pages = word_boxes(draw_count_sheet(document, paper))
+    assert [overlapping(boxes) for boxes in pages] == [[] for _ in pages]
 
 
 def test_tick_columns_are_named_by_the_caller():

@@ -9,10 +9,8 @@ from reports.drawing.fitting import PrintRefused, Style, fit, prepared, wrap
 from reports.drawing.fonts import Face
 
 STYLE = Style(Face.REGULAR, 12.0, 8.0)
-WORDS = st.lists(
-    st.sampled_from(["x", "mm", "3", "12"]) | st.text("abcABC0123-/ü", min_size=1, max_size=14),
-    max_size=25,
-).map(" ".join)
+WORD = st.sampled_from(["x", "mm", "3", "12"]) | st.text("abcABC0123-/ü", min_size=1, max_size=14)
+WORDS = st.lists(WORD, max_size=25).map(" ".join)
 
 
 @given(text=WORDS, width=st.floats(10, 300))

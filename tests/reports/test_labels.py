@@ -10,14 +10,17 @@ from PIL import ImageOps
 
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.labels import draw_label
+from reports.drawing.measures import points
 from reports.drawing.stocks import stock
 from tests.reports.examples import (
     codes,
     label,
+    overlapping,
     page_size_mm,
     page_texts,
     rendered,
     squeezed,
+    word_boxes,
 )
 
 ROLL, LARGE = stock("roll-70x35"), stock("label-100x50")
@@ -164,6 +167,19 @@ def test_a_sign_the_typeface_lacks_is_refused_by_field(changes, field):
     with pytest.raises(PrintRefused) as refusal:
         draw_label(label(**changes), LARGE)
     assert refusal.value.field == field
+
+
+@BOTH
+@pytest.mark.parametrize("flags", [(), FLAGS[:2]])
+def test_words_lie_inside_the_margins_and_not_on_each_other(on, flags):
+    (boxes,) = word_boxes(draw_label(label(flags=flags, sterilizer="Autoclave 2"), on))
+    width, height, margin = points(on.width_mm), points(on.height_mm), points(on.margin_mm) - 0.5
+    outside = [
+        box
+        for box in boxes
+        if min(box[0], box[1]) < margin or box[2] > width - margin or box[3] > height - margin
+    ]
+    assert (outside, overlapping(boxes)) == ([], [])
 
 
 @settings(max_examples=60, deadline=None)

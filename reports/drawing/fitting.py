@@ -88,7 +88,8 @@ def prepared(field: str, text: str, face: Face) -> str:
         named = ", ".join(f"{_visible(c)} ({_code(c)})" for c in lacking)
         raise PrintRefused(
             field,
-            f"the typeface cannot show {named} in {_quoted(text)}. Use other signs and print again.",
+            f"the typeface cannot show {named} in {_quoted(text)}. "
+            "Use other signs and print again.",
         )
     return text
 

@@ -65,11 +65,14 @@ def _modules(text: str, field: str, kind: Any, **options: Any) -> tuple[tuple[bo
         barcode = zxingcpp.create_barcode(text, kind, **options)
     except ValueError as problem:
         raise PrintRefused(field, f"{text!r} is too long for one barcode.") from problem
-    image = memoryview(barcode.to_image(scale=1, add_quiet_zones=False)).tolist()
-    return tuple(tuple(shade == 0 for shade in row) for row in image)
+    image: Any = barcode.to_image(scale=1, add_quiet_zones=False)
+    rows: Any = memoryview(image).tolist()
+    return tuple(tuple(shade == 0 for shade in row) for row in rows)
 
 
-def module_dots(symbol: Symbol, room_mm: float, dpi: int, limits: ModuleLimits) -> int:
+def module_dots(
+    symbol: Symbol, room_mm: float, dpi: int, limits: ModuleLimits, field: str = FIELD
+) -> int:
     """How many printer dots wide a module is: the preferred number if ``room_mm`` allows.
 
     PrintRefused when even the fewest dots allowed do not fit, quiet zones included.
@@ -81,7 +84,7 @@ def module_dots(symbol: Symbol, room_mm: float, dpi: int, limits: ModuleLimits) 
         if symbol.across * module <= room_mm + _ALMOST:
             return dots
     raise PrintRefused(
-        FIELD,
+        field,
         f"{symbol.text!r} needs {symbol.across} modules across, which do not fit into "
         f"{room_mm:.1f} mm at {limits.least_dots} dots each ({dpi} dpi). Use a shorter code.",
     )

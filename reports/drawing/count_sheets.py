@@ -12,11 +12,17 @@ from typing import Any, Literal
 
 from reportlab.pdfgen.canvas import Canvas
 
-from reports.documents import CountSheetDocument, CountSheetLine, pieces_words, time_words
+from reports.documents import (
+    CountSheetDocument,
+    CountSheetLine,
+    CountSheetSection,
+    pieces_words,
+    time_words,
+)
 from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
-from reports.drawing.label_parts import box_height, paint_block, paint_reversed
 from reports.drawing.measures import points
+from reports.drawing.painting import box_height, paint_block, paint_reversed
 from reports.drawing.sheet_ends import Ending, ending, paint_ending
 from reports.drawing.sheet_heads import Head, head, paint_head
 from reports.drawing.sheet_parts import (
@@ -116,29 +122,36 @@ def draw_count_sheet(document: CountSheetDocument, paper: Paper = "A4") -> bytes
 
 def _share_out(document: CountSheetDocument, frame: _Frame) -> list[_Page]:
     """Lines to pages. A title never stands last on a page, and the end is not parted."""
-    pages = [_Page(frame.first_room)]
-    for section in document.sections:
-        title = section.title.strip()
-        pieces = pieces_words(section.lines)
-        for place, line in enumerate(section.lines):
-            item = _row(line, frame)
-            starts = bool(title) and place == 0
-            needed = item.height + (SECTION_HEIGHT if starts else 0)
-            if needed > pages[-1].room:
-                if not pages[-1].items and len(pages) == 1:
-                    _refuse_head(frame, needed)
-                pages.append(_Page(frame.next_room))
-                if title and not starts:
-                    pages[-1].add(_Title(f"{title}, continued", ""))
-            if starts:
-                pages[-1].add(_Title(title, pieces))
-            pages[-1].add(item)
+    if frame.first_room < 0:
+        raise PrintRefused("notices", "they are longer than a page. Shorten them.")
     if frame.ending.height > frame.next_room:
         raise PrintRefused("shortages", "they are longer than a page. Shorten them.")
+    pages = [_Page(frame.first_room)]
+    for section in document.sections:
+        _add_section(pages, section, frame)
     if frame.ending.height > pages[-1].room:
         pages.append(_Page(frame.next_room))
     pages[-1].ends = True
     return pages
+
+
+def _add_section(pages: list[_Page], section: CountSheetSection, frame: _Frame) -> None:
+    title = section.title.strip()
+    heading = _Title(title, pieces_words(section.lines) if section.lines else "no lines")
+    if title and not section.lines:
+        if heading.height > pages[-1].room:
+            pages.append(_Page(frame.next_room))
+        pages[-1].add(heading)
+    for place, line in enumerate(section.lines):
+        item = _row(line, frame)
+        starts = bool(title) and place == 0
+        if item.height + (heading.height if starts else 0.0) > pages[-1].room:
+            pages.append(_Page(frame.next_room))
+            if title and not starts:
+                pages[-1].add(_Title(f"{title}, continued", ""))
+        if starts:
+            pages[-1].add(heading)
+        pages[-1].add(item)
 
 
 def _row(line: CountSheetLine, frame: _Frame) -> Row:
@@ -147,13 +160,6 @@ def _row(line: CountSheetLine, frame: _Frame) -> Row:
     if content.height > frame.next_room - SECTION_HEIGHT:
         raise PrintRefused(f"line {line.number}", "its words are longer than a page. Shorten them.")
     return content
-
-
-def _refuse_head(frame: _Frame, needed: float) -> None:
-    if frame.first_room < needed:
-        raise PrintRefused(
-            "notices", "the head of the sheet leaves no room for the first line. Shorten them."
-        )
 
 
 def _paint_page(

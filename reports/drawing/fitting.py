@@ -18,7 +18,10 @@ from reports.drawing.measures import millimetres
 SIZE_STEP = 0.25
 # After a hyphen or a slash before a letter: "self-seal", but never inside "3-0" or "1/2".
 _BREAKS = re.compile(r"(?<=[-/])(?=[^\W\d])")
-_WORDS = re.compile(r"\d[\d.,/]* (?:mm|cm|m|in|g|kg|ml|min|h|°C)(?!\w)[^ ]*|[^ ]+")
+# What stays on one line: "18 cm", "3 x 4", "30 x 11 mm", or a word.
+_FIGURE = r"\d[\d.,/]*"
+_UNIT = r"(?: (?:mm|cm|m|in|g|kg|ml|min|h|°C)(?!\w)[^ ]*)"
+_WORDS = re.compile(rf"{_FIGURE}(?: [x×] {_FIGURE})+{_UNIT}?(?= |$)|{_FIGURE}{_UNIT}|[^ ]+")
 _SHOWN = 60
 
 
@@ -85,7 +88,8 @@ def prepared(field: str, text: str, face: Face) -> str:
         named = ", ".join(f"{_visible(c)} ({_code(c)})" for c in lacking)
         raise PrintRefused(
             field,
-            f"the typeface cannot show {named} in {_quoted(text)}. Replace it and print again.",
+            f"the typeface cannot show {named} in {_quoted(text)}. "
+            "Use other signs and print again.",
         )
     return text
 
@@ -131,10 +135,14 @@ def wrap(text: str, face: Face, size: float, width: float) -> tuple[str, ...] | 
 
 def _pieces(text: str, face: Face, size: float, width: float) -> Iterator[tuple[str, str]]:
     """What may not be broken any further, each with the gap before it."""
-    for word in _WORDS.findall(text):
-        fits = fonts.width(word, face, size) <= width
-        for place, piece in enumerate([word] if fits else _BREAKS.split(word)):
-            yield ("" if place else " "), piece
+    for kept in _WORDS.findall(text):
+        if fonts.width(kept, face, size) <= width:
+            yield " ", kept
+            continue
+        for word in kept.split():
+            fits = fonts.width(word, face, size) <= width
+            for place, piece in enumerate([word] if fits else _BREAKS.split(word)):
+                yield ("" if place else " "), piece
 
 
 def at_size(field: str, text: str, style: Style, size: float, width: float) -> Block:

@@ -6,16 +6,16 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from reports.drawing import fonts
 from reports.drawing.fitting import Block, PrintRefused, Style, at_size, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
+from reports.drawing.painting import BASELINE, PADDING, box_height, paint_block, paint_reversed
 
 HAIRLINE = 0.7
-PADDING = points(1.0)
 CHIP_GAP = points(0.8)
 UNDER_RULE = points(0.9)
-BASELINE = 0.76  # of the size: from the top of a line of text down to its baseline
+CAPTION_GAP = points(1.0)
+FIELD_GAP = points(2.0)
 Paint = Callable[[Any, float, float], None]
 
 
@@ -30,15 +30,6 @@ class Part:
     height: float
     usual: float
     paint: Paint
-
-
-def paint_block(canvas: Any, block: Block, left: float, top: float, gray: float = 0.0) -> None:
-    """The lines of ``block`` with the top of the first one at ``top``."""
-    canvas.setFillGray(gray)
-    canvas.setFont(fonts.use(block.face), block.size)
-    for number, line in enumerate(block.lines):
-        canvas.drawString(left, top - block.size * BASELINE - number * block.step, line)
-    canvas.setFillGray(0)
 
 
 def text_part(field: str, text: str, style: Style, shrink: float, width: float) -> Part:
@@ -56,7 +47,9 @@ def reversed_part(
 ) -> Part:
     """Words in white on black boxes, side by side and on as many rows as they need."""
     size = style.between(shrink)
-    blocks = [at_size(field, text, style, size, width - 2 * PADDING) for text in texts]
+    blocks = [
+        at_size(field, text, style, size, width - 2 * PADDING) for text in texts if text.strip()
+    ]
     rows = list(_rows(blocks, width))
     height = sum(_row_height(row) for row in rows) + CHIP_GAP * max(0, len(rows) - 1)
 
@@ -89,46 +82,30 @@ def _row_height(row: Sequence[Block]) -> float:
     return max(box_height(block) for block in row)
 
 
-def box_height(block: Block) -> float:
-    """The height of a box around ``block``, in points."""
-    return block.height + PADDING * 0.8
-
-
-def paint_reversed(canvas: Any, block: Block, left: float, top: float) -> None:
-    """``block`` in white on a black box whose top left corner is at ``left``, ``top``."""
-    height = box_height(block)
-    canvas.setFillGray(0)
-    width = block.width + 2 * PADDING
-    canvas.roundRect(left, top - height, width, height, points(0.6), stroke=0, fill=1)
-    slack = block.step - block.size
-    paint_block(canvas, block, left + PADDING, top - PADDING * 0.4 - slack / 2, gray=1.0)
-
-
 def write_in_part(
     fields: Sequence[tuple[str, str]], caption: Style, value: Style, shrink: float,
     width: float, height: float,
 ) -> Part:  # fmt: skip
-    """Ruled fields side by side: caption, then the words given or a rule to write on."""
-    gap = points(2.0)
-    column = (width - gap * (len(fields) - 1)) / len(fields)
-    size, captions = value.between(shrink), caption.between(shrink)
-    cells = []
-    for name, words in fields:
-        label = at_size(name.lower(), name, caption, captions, column)
-        room = column - label.width - points(1.0)
-        cells.append((label, _on_one_line(name.lower(), words, value, size, room)))
-    tallest = UNDER_RULE + max([height] + [words.height + points(0.7) for _, words in cells])
+    """Ruled fields side by side, equally long: the words given, or a rule to write on."""
+    size = value.between(shrink)
+    captions = [
+        at_size(name.lower(), name, caption, caption.between(shrink), width) for name, _ in fields
+    ]
+    taken = sum(label.width + CAPTION_GAP for label in captions)
+    room = (width - taken - FIELD_GAP * (len(fields) - 1)) / len(fields)
+    values = [_on_one_line(name.lower(), words, value, size, room) for name, words in fields]
+    tallest = UNDER_RULE + max([height] + [words.height + points(0.7) for words in values])
 
     def paint(canvas: Any, left: float, top: float) -> None:
         bottom = top - tallest + UNDER_RULE
-        for number, (label, words) in enumerate(cells):
-            start = left + number * (column + gap)
-            rule = start + label.width + points(1.0)
-            paint_block(canvas, label, start, bottom + label.size * BASELINE)
+        canvas.setLineWidth(HAIRLINE)
+        for label, words in zip(captions, values, strict=True):
+            rule = left + label.width + CAPTION_GAP
+            paint_block(canvas, label, left, bottom + label.size * BASELINE)
             lift = words.size * BASELINE + words.step * (len(words.lines) - 1)
             paint_block(canvas, words, rule, bottom + points(0.7) + lift)
-            canvas.setLineWidth(HAIRLINE)
-            canvas.line(rule, bottom, start + column, bottom)
+            canvas.line(rule, bottom, rule + room, bottom)
+            left = rule + room + FIELD_GAP
 
     return Part("sterilizer, cycle and load", tallest, height + UNDER_RULE, paint)
 

@@ -21,7 +21,6 @@ from reports.drawing.fitting import Block, PrintRefused, fit, prepared
 from reports.drawing.fonts import Face
 from reports.drawing.label_parts import (
     Part,
-    paint_block,
     paint_stack,
     reversed_part,
     stacked,
@@ -30,16 +29,18 @@ from reports.drawing.label_parts import (
     write_in_part,
 )
 from reports.drawing.measures import down_to_dot, points
+from reports.drawing.painting import paint_to_the_right
 from reports.drawing.stocks import Stock
 
 GAP = points(0.5)
 COLUMN_GAP = points(2.0)
 SHRINK_STEPS = 12
 AUTHOR = "Packbench"
+CODE_FIELD = "label code"
 FIELD_WORDS = {
     "what": "contents",
     "packed_by": "packer",
-    "barcode_text": "label code",
+    "barcode_text": CODE_FIELD,
     "item_number": "item number",
     "flags": "flag",
     "notices": "notice",
@@ -119,8 +120,10 @@ def draw_label(document: LabelDocument, stock: Stock) -> bytes:
 def _plan(document: LabelDocument, stock: Stock) -> _Plan:
     """The largest plan that fits: first with the wider module, then with narrower ones."""
     _check_characters(document)
-    symbol = barcodes.data_matrix(document.barcode_text)
-    most = barcodes.module_dots(symbol, stock.barcode_room_mm, stock.printer_dpi, stock.modules)
+    symbol = barcodes.data_matrix(document.barcode_text, CODE_FIELD)
+    most = barcodes.module_dots(
+        symbol, stock.barcode_room_mm, stock.printer_dpi, stock.modules, CODE_FIELD
+    )
     plan = None
     for dots in range(most, stock.modules.least_dots - 1, -1):
         module = barcodes.module_points(dots, stock.printer_dpi)
@@ -153,7 +156,7 @@ def _plan_at(
     bold = style(Face.BOLD, stock.text_pt)
     marks = [*document.notices, *document.flags]
     code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.text_pt[1]))
-    words = fit("label code", symbol.text, code_style, points(stock.barcode_room_mm), most_lines=2)
+    words = fit(CODE_FIELD, symbol.text, code_style, points(stock.barcode_room_mm), most_lines=2)
     code = _Code(symbol, module, words)
     return _Plan(
         contents=_contents(document, stock, shrink, width - code.width - COLUMN_GAP),
@@ -238,8 +241,4 @@ def _paint_code(canvas: Any, code: _Code, right: float, top: float, stock: Stock
     left = down_to_dot(right - code.side, stock.printer_dpi)
     from_top = down_to_dot(page - top, stock.printer_dpi)
     barcodes.draw(canvas, code.symbol, left, page - from_top, code.module)
-    top -= code.side + code.quiet
-    for line in code.words.lines:
-        single = Block((line,), code.words.face, code.words.size, code.words.leading)
-        paint_block(canvas, single, right - single.width, top)
-        top -= single.step
+    paint_to_the_right(canvas, code.words, right, top - code.side - code.quiet)

@@ -8,8 +8,8 @@ from typing import Any
 from reports.documents import CountSheetDocument
 from reports.drawing.fitting import Block, Style, fit
 from reports.drawing.fonts import Face
-from reports.drawing.label_parts import paint_block
 from reports.drawing.measures import points
+from reports.drawing.painting import paint_block
 from reports.drawing.sheet_parts import CAPTION, HAIRLINE, RULE, bullets
 
 TOTAL = Style(Face.BOLD, 11.0, 9.0, 1.2)

@@ -10,8 +10,8 @@ from reports.drawing import barcodes
 from reports.drawing.barcodes import Symbol
 from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
-from reports.drawing.label_parts import paint_block, paint_reversed
 from reports.drawing.measures import points
+from reports.drawing.painting import paint_block, paint_reversed, paint_to_the_right
 from reports.drawing.sheet_parts import RULE, Fact, bullets, fact
 
 HOSPITAL = Style(Face.REGULAR, 10.0, 8.0, 1.3)
@@ -26,6 +26,7 @@ GAP = points(4.0)
 FACT_GAP = points(5.0)
 INSET = points(3.0)
 FACTS_A_ROW = 3
+QUIET_STATUS = ("met", "does not apply", "")
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,7 +80,7 @@ def head(document: CountSheetDocument, left: float, width: float) -> Head:
         ("Revision", revision, state.strip().lower() != "current"),
         ("Approval", document.approval, False),
         ("Packaging", document.packaging, False),
-        ("Gross weight", weight_words, document.weight_status.strip().lower() not in ("met", "")),
+        ("Gross weight", weight_words, _is_loud(document.weight_status)),
         ("Total", document.total_words, False),
     ]
     facts = [fact(caption, words, column - INSET, loud) for caption, words, loud in given]
@@ -96,6 +97,10 @@ def head(document: CountSheetDocument, left: float, width: float) -> Head:
         notices=tuple(bullets("notices", document.notices, width - 2 * INSET)),
         width=width,
     )
+
+
+def _is_loud(weight_status: str) -> bool:
+    return weight_status.strip().lower() not in QUIET_STATUS
 
 
 def _title(name: str, width: float) -> Block:
@@ -128,11 +133,7 @@ def paint_head(canvas: Any, content: Head, left: float, top: float) -> None:
 def _paint_code(canvas: Any, content: Head, right: float, top: float) -> None:
     side = MODULE * len(content.symbol.rows)
     barcodes.draw(canvas, content.symbol, right - side, top, MODULE)
-    below = top - side - MODULE * content.symbol.quiet
-    for line in content.code.lines:
-        single = Block((line,), content.code.face, content.code.size, content.code.leading)
-        paint_block(canvas, single, right - single.width, below)
-        below -= single.step
+    paint_to_the_right(canvas, content.code, right, top - side - MODULE * content.symbol.quiet)
 
 
 def _paint_facts(

@@ -9,8 +9,8 @@ from typing import Any
 from reports.documents import CountSheetLine
 from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
-from reports.drawing.label_parts import BASELINE, paint_block
 from reports.drawing.measures import millimetres, points
+from reports.drawing.painting import BASELINE, paint_block
 
 HAIRLINE = 0.35
 RULE = 0.9
@@ -180,7 +180,7 @@ def paint_headings(canvas: Any, places: Columns, top: float) -> float:
 
 def paint_section(canvas: Any, title: str, pieces: str, places: Columns, top: float) -> None:
     """A section's title with its pieces to the right of it, over a thin rule."""
-    block = fit("section", title, SECTION, places.item.left - places.number.left, 1)
+    block = fit("section title", title, SECTION, places.item.left - places.number.left, 1)
     bottom = top - SECTION_HEIGHT
     start = bottom + points(2.0) + block.size * BASELINE
     paint_block(canvas, block, places.number.left, start)

@@ -143,6 +143,11 @@ def _sheets(data: bytes, file_name: str) -> Iterator[Sheet]:
         )
     if data.startswith(ZIP_START):
         return _xlsx_sheets(data)
+    if file_name.casefold().endswith((".xlsx", ".xlsm")):
+        raise UnsafeFileError(
+            "not_a_workbook",
+            "The file is called a workbook and is none: it may be damaged. Save it again as .xlsx.",
+        )
     return iter([_csv_sheet(data, file_name)])
 
 

@@ -26,7 +26,8 @@ GAP = points(4.0)
 FACT_GAP = points(5.0)
 INSET = points(3.0)
 FACTS_A_ROW = 3
-QUIET_STATUS = ("met", "does not apply", "")
+QUIET_STATUS = ("met", "does not apply", "under the limit", "no limit set", "")
+"""States that are printed plainly; every other one is printed white on black."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -224,10 +224,11 @@ def _stored(amount: Fraction, step: Decimal, typed: str, what: str) -> Decimal:
 def _plain_number(number: int | float | Decimal, typed: str, what: str) -> Fraction:
     if not math.isfinite(number):
         raise UnitError("not_a_size", f"“{typed}” is no {what}. Write a number and its unit.")
-    if abs(number) > LARGEST:
-        raise UnitError("not_a_size", f"“{typed}” is far too large for a {what}.")
     # The shortest decimal of a float is what the person typed: 0.1, not 0.1000000000000000055.
-    return Fraction(str(number))
+    exact = Decimal(str(number))
+    if abs(exact) > LARGEST:
+        raise UnitError("not_a_size", f"“{typed}” is far too large for a {what}.")
+    return Fraction(exact) if abs(exact) * LARGEST > 1 else Fraction(0)
 
 
 def _amount_and_unit(

@@ -234,13 +234,16 @@ def _plain_number(number: int | float | Decimal, typed: str, what: str) -> Fract
 def _amount_and_unit(
     typed: str, units: Mapping[str, Decimal], what: str
 ) -> tuple[Fraction, str | None]:
+    if len(typed) > LONGEST_TEXT:
+        start = typed[:LONGEST_TEXT]
+        raise UnitError("not_a_size", f"This is a text, not a {what}: {start}...")
     text = _folded(typed)
     if text in UNKNOWN_MARKS:
         raise UnitError("unknown_mark", f"“{typed}” says that the {what} is not known.")
     if not re.search("[0-9]", text):
         raise UnitError("no_number", f"“{typed}” has no number. Write the {what} and its unit.")
     found = _NUMBER_FIRST.fullmatch(text) or _UNIT_FIRST.fullmatch(text)
-    if found is None or len(text) > LONGEST_TEXT:
+    if found is None:
         raise _why_not(typed, text, what)
     amount = _amount(found["number"], typed)
     unit = None
@@ -258,8 +261,6 @@ def _amount_and_unit(
 
 def _why_not(typed: str, text: str, what: str) -> UnitError:
     """The error for a text with a number in it that is not one number and one unit."""
-    if len(text) > LONGEST_TEXT:
-        return UnitError("not_a_size", f"This is a text, not a {what}: {typed[:LONGEST_TEXT]}...")
     if _RANGE.fullmatch(text):
         return UnitError("range", f"“{typed}” is a range. Write one {what}.")
     if _SPACED_THOUSANDS.fullmatch(text):

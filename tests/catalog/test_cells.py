@@ -124,6 +124,7 @@ def test_an_ordinary_cell_is_read(key: str, value: object, expected: object) -> 
         ("name", "#N/A", "error_value"),
         ("name", True, "not_text"),
         ("name", "x" * 201, "too_long"),
+        ("length", "9" * 30_000, "too_long"),
         ("item_number", 12345678901234567890, "damaged_number"),
         ("maker_catalog_number", datetime(2023, 4, 3), "looks_like_date"),
         ("maker_catalog_number", time(3, 4), "looks_like_date"),

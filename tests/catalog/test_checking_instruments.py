@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 from decimal import Decimal
 
 import pytest
@@ -14,7 +15,7 @@ from catalog.spreadsheets.checking import check_instruments, guess_kind
 from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS, propose_mapping
 from catalog.spreadsheets.reading import Cell, read_workbook
 from catalog.spreadsheets.report import Change, Report, RowReport
-from tests.catalog.workbooks import book, demo, xlsx
+from tests.catalog.workbooks import book, demo
 
 HEAD = ["Item #", "Name", "Length", "Weight (g)"]
 
@@ -246,7 +247,8 @@ def test_bare_numbers_between_two_units_wait() -> None:
 
 def test_evidence_that_disagrees_is_not_clear() -> None:
     named = [[f"HF-{n}", f"Forceps {n} mm", n / 10, 30] for n in (120, 140, 160)]
-    large = [[f"HF-L{n}", "Tray", "1300 mm", 30] for n in range(4)]
+    # The names say cm. Beside cells of 356 mm the same numbers look like inches.
+    large = [[f"HF-L{n}", "Tray", "356 mm", 30] for n in range(4)]
     report = check([HEAD, *large, *named])
     assert {each.code for each in report.problems} >= {"no_unit"}
 
@@ -292,8 +294,10 @@ def test_a_cycle_without_a_method_waits() -> None:
 
 
 def test_a_hidden_sheet_is_noted_and_not_read() -> None:
-    report = check_instruments(read_workbook(xlsx({"List": [HEAD]}), "x.xlsx"), {})
-    assert report.counts["new"] == 0
+    shown = book(("List", [HEAD, ["HF-1", "Probe", "3 cm", 3]]))
+    hidden = replace(shown, sheets=tuple(replace(sheet, hidden=True) for sheet in shown.sheets))
+    report = check_instruments(hidden, {})
+    assert [note.code for note in report.column_notes] == ["hidden_sheet"]
 
 
 @pytest.mark.parametrize(
@@ -352,3 +356,9 @@ def test_no_filled_row_is_lost(rows: list[list[object]]) -> None:
     report = check_instruments(workbook, {})
     told = {each.row for each in report.rows} | {each.row for each in report.skipped}
     assert told == {each.number for each in workbook.sheets[0].rows}
+
+
+def test_an_answer_gives_the_unit_that_the_sheet_does_not() -> None:
+    workbook = book(("List", [HEAD, ["HF-1", "Probe", 14, 30]]))
+    report = check_instruments(workbook, {}, units={"length": "cm"})
+    assert report.rows[0].values["length_mm"] == Decimal(140)

@@ -230,3 +230,11 @@ def test_the_apostrophe_of_a_guarded_export_is_taken_off_again() -> None:
 def test_the_file_is_known_again_by_its_digest() -> None:
     data = (DEMO / "count_sheets.xlsx").read_bytes()
     assert read_workbook(data, "a.xlsx").sha256 == read_workbook(data, "b.xlsx").sha256
+
+
+@pytest.mark.parametrize(("data", "name"), [(SMALL, "list.xlsx"), (b"a,b\nc,d\n", "list.csv")])
+def test_too_many_filled_cells_are_refused(
+    data: bytes, name: str, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(safety, "MAX_CELLS", 3)
+    assert problem_code(data, name) == "too_many_cells"

@@ -224,22 +224,26 @@ def _stored(amount: Fraction, step: Decimal, typed: str, what: str) -> Decimal:
 def _plain_number(number: int | float | Decimal, typed: str, what: str) -> Fraction:
     if not math.isfinite(number):
         raise UnitError("not_a_size", f"“{typed}” is no {what}. Write a number and its unit.")
-    if abs(number) > LARGEST:
-        raise UnitError("not_a_size", f"“{typed}” is far too large for a {what}.")
     # The shortest decimal of a float is what the person typed: 0.1, not 0.1000000000000000055.
-    return Fraction(str(number))
+    exact = Decimal(str(number))
+    if abs(exact) > LARGEST:
+        raise UnitError("not_a_size", f"“{typed}” is far too large for a {what}.")
+    return Fraction(exact) if abs(exact) * LARGEST > 1 else Fraction(0)
 
 
 def _amount_and_unit(
     typed: str, units: Mapping[str, Decimal], what: str
 ) -> tuple[Fraction, str | None]:
+    if len(typed) > LONGEST_TEXT:
+        start = typed[:LONGEST_TEXT]
+        raise UnitError("not_a_size", f"This is a text, not a {what}: {start}...")
     text = _folded(typed)
     if text in UNKNOWN_MARKS:
         raise UnitError("unknown_mark", f"“{typed}” says that the {what} is not known.")
     if not re.search("[0-9]", text):
         raise UnitError("no_number", f"“{typed}” has no number. Write the {what} and its unit.")
     found = _NUMBER_FIRST.fullmatch(text) or _UNIT_FIRST.fullmatch(text)
-    if found is None or len(text) > LONGEST_TEXT:
+    if found is None:
         raise _why_not(typed, text, what)
     amount = _amount(found["number"], typed)
     unit = None
@@ -257,8 +261,6 @@ def _amount_and_unit(
 
 def _why_not(typed: str, text: str, what: str) -> UnitError:
     """The error for a text with a number in it that is not one number and one unit."""
-    if len(text) > LONGEST_TEXT:
-        return UnitError("not_a_size", f"This is a text, not a {what}: {typed[:LONGEST_TEXT]}...")
     if _RANGE.fullmatch(text):
         return UnitError("range", f"“{typed}” is a range. Write one {what}.")
     if _SPACED_THOUSANDS.fullmatch(text):

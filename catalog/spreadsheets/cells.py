@@ -30,6 +30,8 @@ from catalog.units import (
 
 MAX_TEXT = 200
 """Characters in one text cell (our limit: the name column of a label)."""
+MAX_TYPED = 1000
+"""Characters in any cell that is read; a longer one is a note (our limit)."""
 MAX_COUNT = 500
 """More pieces of one kind than this is a slip of the finger (common practice)."""
 WHOLE_DIGITS = 15
@@ -96,6 +98,9 @@ def _typed_cells_only(empty: object) -> Callable[[Reader], Reader]:
                 return _refused(cell, place, "formula", message)
             if cell.is_empty:
                 return Reading(empty)
+            if len(cell.typed) > MAX_TYPED:
+                message = f"This has {len(cell.typed)} characters, far too many. Shorten it."
+                return _refused(cell, place, "too_long", message)
             if cell.typed.strip().upper() in ERROR_VALUES:
                 message = f"The spreadsheet shows an error here ({cell.typed}). Type the value."
                 return _refused(cell, place, "error_value", message)
@@ -107,9 +112,13 @@ def _typed_cells_only(empty: object) -> Callable[[Reader], Reader]:
 
 
 def plain_text(cell: Cell) -> str:
-    """The text of a cell with single spaces and no control characters; '' when empty."""
+    """The text of a cell with single spaces and no control characters; '' when empty.
+
+    Cut at :data:`MAX_TYPED` characters.
+    """
     shown = "".join(
-        " " if unicodedata.category(mark) in ("Cc", "Cs") else mark for mark in cell.typed
+        " " if unicodedata.category(mark) in ("Cc", "Cs") else mark
+        for mark in cell.typed[:MAX_TYPED]
     )
     if isinstance(cell.value, int) and re.fullmatch("0+", cell.number_format):
         shown = shown.zfill(len(cell.number_format))

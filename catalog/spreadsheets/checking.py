@@ -53,9 +53,13 @@ def guess_kind(workbook: Workbook) -> str | None:
     return "instruments" if tables else None
 
 
-def check_instruments(workbook: Workbook, known: Known) -> Report:
+def check_instruments(
+    workbook: Workbook, known: Known, units: Mapping[str, str] | None = None
+) -> Report:
     """The report on a master list. ``known`` is keyed by item number.
 
+    ``units`` answers, by column key, which unit bare numbers have where no heading says so:
+    ``{"width": "mm"}``. A column without an answer is judged by its evidence.
     An empty cell, or one marked as not known, never erases what the catalog knows.
     """
     report = Report("instruments", workbook.file_name, workbook.sha256)
@@ -65,7 +69,10 @@ def check_instruments(workbook: Workbook, known: Known) -> Report:
     if not tables:
         problems: tuple[FileProblem, ...] = (no_table(INSTRUMENT_COLUMNS),)
         return replace(report, file_problems=problems, column_notes=tuple(notes))
-    check = _Check({folded_number(number): (number, dict(was)) for number, was in known.items()})
+    answers = dict(units or {})
+    check = _Check(
+        answers, {folded_number(number): (number, dict(was)) for number, was in known.items()}
+    )
     rows = [row for table in tables for row in check.rows(table)]
     return replace(
         report,
@@ -106,6 +113,7 @@ class _Draft:
 class _Check:
     """The state of one check: what is known, and the item numbers met so far."""
 
+    answers: dict[str, str]
     known: dict[str, tuple[str, dict[str, object]]]
     met: dict[str, str] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
@@ -125,6 +133,9 @@ class _Check:
         names = [plain_text(table.cell(item.row, "name")) for item in table.items]
         for key in SIZE_KEYS:
             if key not in table.mapping or table.mapping[key].unit:
+                continue
+            if key in self.answers:
+                units[key] = self.answers[key]
                 continue
             judged = judge_unit(key, [table.cell(item.row, key) for item in table.items], names)
             if judged is None:

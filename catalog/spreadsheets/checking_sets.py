@@ -291,7 +291,7 @@ def _head_cells(table: Table) -> dict[str, tuple[Cell, Cell]]:
 
 
 def _next_letter(letter: str) -> str:
-    return get_column_letter(column_index_from_string(letter) + 1)
+    return str(get_column_letter(column_index_from_string(letter) + 1))
 
 
 def _is_label(cell: Cell) -> bool:
@@ -301,7 +301,8 @@ def _is_label(cell: Cell) -> bool:
 
 def _read_head(table: Table) -> _Head:
     cells = _head_cells(table)
-    values, problems = dict.fromkeys(SET_LABELS, ""), []
+    values = dict.fromkeys(SET_LABELS, "")
+    problems: list[Problem] = []
     for key, (label, cell) in cells.items():
         reading = read_text(cell, Place(table.sheet.title, label.typed.strip()))
         values[key] = str(reading.value or "")

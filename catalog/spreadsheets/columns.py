@@ -81,9 +81,12 @@ def _column(
 def fold_heading(text: str) -> str:
     """``text`` without case, accents and punctuation; # and its like become "no".
 
+    Only the first :data:`MAX_HEADING` characters count.
+
     >>> fold_heading("Item #"), fold_heading("Nickname(s)"), fold_heading("Länge:")
     ('item no', 'nicknames', 'lange')
     """
+    text = text[:MAX_HEADING]
     plain = re.sub("[#№]|n[°º]", " no ", tidy(re.sub("[№]|[nN][°º]", " no ", text)).casefold())
     plain = plain.replace("(s)", "s").replace("(n)", "n")
     letters = unicodedata.normalize("NFD", plain)

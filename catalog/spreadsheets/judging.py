@@ -199,8 +199,8 @@ def why_implausible(key: str, value: Decimal, middle: Decimal | None, name: str)
         )
     if middle is not None and value > middle * TIMES_MIDDLE[key]:
         return (
-            f"This was read as {show(value)}, more than {TIMES_MIDDLE[key]} times the middle of the "
-            f"column ({show(middle)}). Is the unit right?"
+            f"This was read as {show(value)}, more than {TIMES_MIDDLE[key]} times the middle of "
+            f"the column ({show(middle)}). Is the unit right?"
         )
     named = size_in_name(name) if key == "length" else None
     if named is not None and named > value * NAME_OVER_LENGTH:

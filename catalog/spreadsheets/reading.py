@@ -29,6 +29,7 @@ from catalog.spreadsheets.safety import (
     ZIP_START,
     FileProblem,
     UnsafeFileError,
+    check_cell_count,
     check_column_number,
     check_row_number,
     check_workbook_bytes,
@@ -184,23 +185,25 @@ def _rows(sheet: Any) -> Iterator[tuple[int, list[Any]]]:
 
 def _sheets_as_typed(data: bytes, calculated: dict[tuple[str, str], Any]) -> Iterator[Sheet]:
     book = _open(data, values=False)
+    count = 0
     for sheet in book.worksheets:
-        rows = tuple(
-            Row(number, tuple(_cell(sheet.title, cell, calculated) for cell in cells))
-            for number, cells in _rows(sheet)
-        )
-        yield Sheet(sheet.title, rows, hidden=sheet.sheet_state != "visible")
+        rows = []
+        for number, cells in _rows(sheet):
+            count += len(cells)
+            check_cell_count(count)
+            made = tuple(_cell(sheet.title, cell, calculated) for cell in cells)
+            rows.append(Row(number, made))
+        yield Sheet(sheet.title, tuple(rows), hidden=sheet.sheet_state != "visible")
     book.close()
 
 
 def _calculated_values(data: bytes) -> dict[tuple[str, str], Any]:
     book = _open(data, values=True)
-    values = {
-        (sheet.title, cell.coordinate): cell.value
-        for sheet in book.worksheets
-        for _, cells in _rows(sheet)
-        for cell in cells
-    }
+    values: dict[tuple[str, str], Any] = {}
+    for sheet in book.worksheets:
+        for _, cells in _rows(sheet):
+            values.update({(sheet.title, cell.coordinate): cell.value for cell in cells})
+            check_cell_count(len(values))
     book.close()
     return values
 
@@ -261,7 +264,10 @@ def _separator(text: str) -> str:
 
 
 def _csv_rows(text: str, separator: str, name: str) -> Iterator[Row]:
+    count = 0
     for number, values in enumerate(csv.reader(io.StringIO(text), delimiter=separator), start=1):
+        count += len(values)
+        check_cell_count(count)
         check_row_number(number, name)
         check_column_number(len(values), name)
         cells = tuple(

@@ -23,6 +23,8 @@ RATIO_FROM_BYTES = 1_000_000
 """Parts that unpack to less than this may have any ratio."""
 MAX_ROWS = 20_000
 MAX_COLUMNS = 256
+MAX_CELLS = 500_000
+"""Filled cells in the whole file."""
 CHUNK_BYTES = 1 << 16
 OVERLAP_BYTES = 512
 """Kept from one chunk to the next, so that no tag is missed at a border."""
@@ -182,6 +184,15 @@ def check_column_number(column: int, sheet: str) -> None:
             "too_many_columns",
             f"{sheet} uses column {column:,}; the limit is {MAX_COLUMNS}. If the list is narrower, "
             "select the columns right of it, delete them, and save.",
+        )
+
+
+def check_cell_count(cells: int) -> None:
+    """Raises UnsafeFileError when the file has more filled cells than are read."""
+    if cells > MAX_CELLS:
+        raise UnsafeFileError(
+            "too_many_cells",
+            f"The file has more than {MAX_CELLS:,} filled cells. Split the list.",
         )
 
 

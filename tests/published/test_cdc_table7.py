@@ -1,0 +1,86 @@
+"""Every row of the CDC guideline of 2008 against the shipped rows and the rule.
+
+Source: Rutala WA, Weber DJ, HICPAC. Guideline for Disinfection and Sterilization in
+Healthcare Facilities, 2008. CDC. Table 7, minimum cycle times for steam sterilization
+cycles: wrapped items, minutes of exposure and of drying.
+"""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from assembly.packing.facts import Method, Programme
+from assembly.packing.findings import Status
+from assembly.packing.policy import default_policy
+from assembly.packing.published import (
+    ItemClass,
+    Sterilizer,
+    published_for,
+    published_minimum_finding,
+    published_rows,
+)
+
+POLICY = default_policy(date(2026, 1, 1))
+TABLE = "CDC guideline for disinfection and sterilization 2008, Table 7"
+GRAVITY, DYNAMIC = Sterilizer.GRAVITY, Sterilizer.DYNAMIC
+INSTRUMENTS, TEXTILES, UTENSILS = ItemClass.INSTRUMENTS, ItemClass.TEXTILES, ItemClass.UTENSILS
+
+ROWS = [  # sterilizer, item, °C, exposure, drying from, drying to: CDC 2008, Table 7
+    (GRAVITY, INSTRUMENTS, 121, 30, 15, 30),  # CDC 2008, Table 7
+    (GRAVITY, INSTRUMENTS, 132, 15, 15, 30),  # CDC 2008, Table 7
+    (GRAVITY, TEXTILES, 121, 30, 15, 15),  # CDC 2008, Table 7
+    (GRAVITY, TEXTILES, 132, 25, 15, 15),  # CDC 2008, Table 7
+    (GRAVITY, UTENSILS, 121, 30, 15, 30),  # CDC 2008, Table 7
+    (GRAVITY, UTENSILS, 132, 15, 15, 30),  # CDC 2008, Table 7
+    (DYNAMIC, INSTRUMENTS, 132, 4, 20, 30),  # CDC 2008, Table 7
+    (DYNAMIC, TEXTILES, 132, 4, 5, 20),  # CDC 2008, Table 7
+    (DYNAMIC, UTENSILS, 132, 4, 20, 20),  # CDC 2008, Table 7
+]
+each_row = pytest.mark.parametrize(
+    ("sterilizer", "item", "at", "exposure", "dry_from", "dry_to"), ROWS
+)
+
+
+def status(sterilizer, item, at, exposure, drying) -> Status:
+    run = Programme(
+        code="P",
+        method=Method.STEAM,
+        temperature_c=at,
+        exposure_min=exposure,
+        drying_min=drying,
+    )
+    return published_minimum_finding(run, item, POLICY, sterilizer=sterilizer).status
+
+
+@each_row
+def test_the_row_is_shipped(sterilizer, item, at, exposure, dry_from, dry_to):
+    row = published_for(sterilizer, item, at)
+    found = (row.exposure_min, row.drying_from_min, row.drying_to_min, row.source)
+    assert found == (exposure, dry_from, dry_to, TABLE)
+
+
+@each_row
+def test_exactly_the_published_times_are_met(sterilizer, item, at, exposure, dry_from, dry_to):
+    assert status(sterilizer, item, at, exposure, dry_from) is Status.MET
+
+
+@each_row
+def test_a_minute_less_exposure_is_not_met(sterilizer, item, at, exposure, dry_from, dry_to):
+    assert status(sterilizer, item, at, exposure - 1, dry_from) is Status.NOT_MET
+
+
+@each_row
+def test_a_minute_less_drying_is_not_met(sterilizer, item, at, exposure, dry_from, dry_to):
+    assert status(sterilizer, item, at, exposure, dry_from - 1) is Status.NOT_MET
+
+
+@pytest.mark.parametrize("item", list(ItemClass))
+def test_nothing_is_published_for_dynamic_air_removal_at_121(item):
+    """CDC 2008, Table 7 leaves these three cells empty."""
+    assert published_for(DYNAMIC, item, 121) is None
+
+
+def test_no_further_row_claims_to_be_of_the_table():
+    assert len([row for row in published_rows() if row.source == TABLE]) == len(ROWS)

@@ -2,11 +2,20 @@
 
 from __future__ import annotations
 
+import os
+
+import hypothesis
 import pytest
 from django.contrib.auth.models import Group, User
 from django.test import Client
 
 from config.roles import set_up_roles
+
+# In CI the same examples each time, so that a change fails for what it changed; elsewhere
+# new ones at every run.
+hypothesis.settings.register_profile("ci", derandomize=True, deadline=None)
+hypothesis.settings.register_profile("search", deadline=None)
+hypothesis.settings.load_profile("ci" if os.environ.get("CI") else "search")
 
 
 @pytest.fixture

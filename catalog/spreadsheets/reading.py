@@ -146,7 +146,7 @@ def _sheets(data: bytes, file_name: str) -> Iterator[Sheet]:
         return _xlsx_sheets(data)
     if file_name.casefold().endswith((".xlsx", ".xlsm")):
         raise UnsafeFileError(
-            "not_a_workbook",
+            "not_a_spreadsheet",
             "The file is called a workbook and is none: it may be damaged. Save it again as .xlsx.",
         )
     return iter([_csv_sheet(data, file_name)])

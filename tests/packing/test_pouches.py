@@ -266,8 +266,8 @@ pouches = st.builds(
 @given(items, pouches, st.integers(0, 3), st.floats(1, 3))
 def test_a_larger_instrument_never_passes_where_a_smaller_fails(item, supply, which, factor):
     larger = tuple(size * factor if n == which else size for n, size in enumerate(item))
-    assume(in_pouch(instrument(*larger), supply).status is Status.MET)
-    assert in_pouch(instrument(*item), supply).status is Status.MET
+    if in_pouch(instrument(*larger), supply).status is Status.MET:
+        assert in_pouch(instrument(*item), supply).status is Status.MET
 
 
 @given(
@@ -277,9 +277,9 @@ def test_a_larger_instrument_never_passes_where_a_smaller_fails(item, supply, wh
     st.floats(1, 3),
 )
 def test_a_larger_pouch_never_fails_where_a_smaller_passes(item, supply, field, factor):
-    assume(in_pouch(instrument(*item), supply).status is Status.MET)
     larger = replace(supply, **{field: getattr(supply, field) * factor})
-    assert in_pouch(instrument(*item), larger).status is Status.MET
+    if in_pouch(instrument(*item), supply).status is Status.MET:
+        assert in_pouch(instrument(*item), larger).status is Status.MET
 
 
 @given(items, pouches, st.sampled_from([0.5, 2.0, 1 / 25.4]))

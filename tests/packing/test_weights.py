@@ -67,7 +67,7 @@ class TestSets:
 
 def test_nothing_in_it_yet_says_so():
     found = gross_finding(weigh([], TARE), policy())
-    assert found.sentence() == "Nothing is in it yet: 3,200 g."
+    assert found.sentence() == "Nothing is in it yet: 3.20 kg."
 
 
 def test_what_is_not_weighed_is_named():

@@ -285,11 +285,13 @@ def read_tip(cell: Cell, place: Place) -> Reading:
     return _refused(cell, place, "not_in_list", message)
 
 
-@_typed_cells_only("")
+@_typed_cells_only(None)
 def read_protector(cell: Cell, place: Place) -> Reading:
-    """The tip protector as the department names it; "" for none."""
+    """The protector as the department names it; "" for none, None where nothing is said."""
     if _word(cell) in NO_PROTECTOR:
         return Reading("")
+    if _word(cell) in UNKNOWN_MARKS:
+        return Reading(None)
     return read_text(cell, place)
 
 

@@ -287,8 +287,9 @@ def _values(draft: _Draft, table: Table, was: Mapping[str, object] | None) -> di
 
 
 def _says_nothing(draft: _Draft, table: Table, key: str) -> bool:
-    unknown = any(each.code == "unknown_value" for each in draft.readings[key].problems)
-    return unknown or table.cell(draft.item.row, key).is_empty
+    reading = draft.readings[key]
+    unknown = any(each.code == "unknown_value" for each in reading.problems)
+    return unknown or reading.value is None or table.cell(draft.item.row, key).is_empty
 
 
 def _kept(key: str, value: object, was: Mapping[str, object] | None) -> object:

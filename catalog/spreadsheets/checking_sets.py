@@ -106,6 +106,8 @@ class _Check:
         values = {**head.values, "set_code": spelled}
         lines = tuple(self._lines(table, values, was, refused))
         problems += self._total_problems(table, lines)
+        if verdict_on(problems, False, ()) is Verdict.DOUBTFUL:
+            lines = tuple(_held(line) for line in lines)
         changes = changes_between(was or {}, _head_values(values))
         removed = _removed(was, lines)
         return SetReport(
@@ -222,6 +224,11 @@ class _Check:
                     )
                 )
         return found
+
+
+def _held(line: RowReport) -> RowReport:
+    refused = line.verdict is Verdict.REFUSED
+    return line if refused else replace(line, verdict=Verdict.DOUBTFUL, held=True)
 
 
 def _sum(counts: Sequence[object]) -> int:

@@ -8,7 +8,7 @@ question alone lets the row in with the value stored as unknown; a note changes 
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
@@ -125,11 +125,13 @@ class RowReport:
     values: Mapping[str, object] = field(default_factory=dict)
     problems: tuple[Problem, ...] = ()
     changes: tuple[Change, ...] = ()
+    held: bool = False
+    """True when the set it belongs to waits."""
 
     @property
     def waits(self) -> bool:
         """True when the row must not be applied before somebody has answered."""
-        return any(problem.effect is Effect.WAITS for problem in self.problems)
+        return self.held or any(problem.effect is Effect.WAITS for problem in self.problems)
 
     @property
     def goes_in(self) -> bool:
@@ -218,15 +220,9 @@ class Report:
         )
 
     @property
-    def rows_that_go_in(self) -> Iterator[RowReport]:
-        """The rows that applying writes: none of a set that waits or is refused."""
-        held = {
-            line
-            for one in self.sets
-            if one.waits or one.verdict is Verdict.REFUSED
-            for line in ((line.sheet, line.row) for line in one.lines)
-        }
-        return (row for row in self.rows if row.goes_in and (row.sheet, row.row) not in held)
+    def rows_that_go_in(self) -> tuple[RowReport, ...]:
+        """The rows that applying writes: none that is refused or waits, itself or its set."""
+        return tuple(row for row in self.rows if row.goes_in)
 
     def as_json(self) -> dict[str, object]:
         """The report as plain lists, dicts, texts and numbers."""

@@ -90,6 +90,8 @@ def code(reading: Reading) -> str:
         ("tip", "gezähnt", "toothed"),
         ("tip", None, ""),
         ("protector", "None", ""),
+        ("protector", "?", None),
+        ("protector", None, None),
         ("protector", "vented, small", "vented, small"),
         ("hinged", "Y", True),
         ("hinged", "y", True),

@@ -90,9 +90,11 @@ def test_a_declared_entity_is_refused_in_every_part(part: str) -> None:
     assert problem_code(with_part(small(), part, start, ENTITY + start)) == "declares_entities"
 
 
-def test_an_entity_across_two_pieces_is_seen() -> None:
-    filler = b"<!--" + b"x" * (safety.CHUNK_BYTES - 12) + b"-->"
-    data = with_part(small(), SHEET, b"<worksheet", filler + ENTITY + b"<worksheet")
+def test_a_declaration_across_two_pieces_is_seen() -> None:
+    before = _part(small()).index(b"<worksheet")
+    filler = b"<!--" + b"x" * (safety.CHUNK_BYTES - before - 12) + b"-->"
+    data = with_part(small(), SHEET, b"<worksheet", filler + b"<!DOCTYPE x><worksheet")
+    assert _part(data).index(b"<!DOCTYPE") == safety.CHUNK_BYTES - 5
     assert problem_code(data) == "declares_entities"
 
 

@@ -90,6 +90,7 @@ LENGTH_FAULTS = [
     ("0.0001 mm", "zero"),
     ('51/2"', "ambiguous"),
     ("2/3 in", "ambiguous"),
+    ("8/8 in", "ambiguous"),
     ("14/16 cm", "ambiguous"),
     ('6 17/16"', "ambiguous"),
     ("5/0 in", "ambiguous"),

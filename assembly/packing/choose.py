@@ -72,16 +72,9 @@ def decide(question: Question, policy: Policy) -> Decision:
         )
     ]
     passing = [candidate for candidate in ranked if candidate.status is Status.MET]
-    undecided = [candidate for candidate in ranked if candidate.status is Status.CANNOT_TELL]
     recommended = passing[0] if passing else None
     alternatives = tuple(passing[1 : 1 + ALTERNATIVES])
-    shown: Candidate | None
-    if recommended:
-        outcome, shown = Outcome.RECOMMENDED, recommended
-    elif undecided:
-        outcome, shown = Outcome.UNDECIDED, undecided[0]
-    else:
-        outcome, shown = Outcome.NONE, _nearest(ranked)
+    outcome, shown = _outcome(recommended, ranked)
     return Decision(
         outcome=outcome,
         recommended=recommended,
@@ -96,6 +89,17 @@ def decide(question: Question, policy: Policy) -> Decision:
         unknown=_unknown(question.instrument, ranked),
         policy_digest=policy.digest,
     )
+
+
+def _outcome(
+    recommended: Candidate | None, ranked: Sequence[Candidate]
+) -> tuple[Outcome, Candidate | None]:
+    """How the decision ends, and the candidate whose findings it shows."""
+    if recommended:
+        return Outcome.RECOMMENDED, recommended
+    undecided = (candidate for candidate in ranked if candidate.status is Status.CANNOT_TELL)
+    first = next(undecided, None)
+    return (Outcome.UNDECIDED, first) if first else (Outcome.NONE, _nearest(ranked))
 
 
 def _nearest(ranked: Sequence[Candidate]) -> Candidate | None:

@@ -208,15 +208,8 @@ def reach_finding(
             source,
             missing=(field,),
         )
-    amounts = {"takes": (takes if takes is not None else least, "mm"), "free": (clearance, "mm")}
-    not_met = (
-        f"Too {'narrow' if rule == 'width' else 'short'}: {{figure}} needed "
-        "({takes} for the instrument, {free} free), {limit} there, {margin} lacking."
-    )
-    if takes is None:
-        if least + clearance > has + CLOSE_MM:
-            return at_most(rule, figure=least + clearance, limit=has, unit="mm",
-                           met="", not_met=not_met, source=source, amounts=amounts)  # fmt: skip
+    figure = (least if takes is None else takes) + clearance
+    if takes is None and figure <= has + CLOSE_MM:
         return cannot_tell(
             rule,
             "Not every size of the instrument is on record: measure it as it will lie.",
@@ -227,14 +220,15 @@ def reach_finding(
         )
     return at_most(
         rule,
-        figure=takes + clearance,
+        figure=figure,
         limit=has,
         unit="mm",
         met=f"{{figure}} of {rule} needed ({{takes}} for the instrument, {{free}} free), "
         "{limit} there.",
-        not_met=not_met,
+        not_met=f"Too {'narrow' if rule == 'width' else 'short'}: {{figure}} needed "
+        "({takes} for the instrument, {free} free), {limit} there, {margin} lacking.",
         source=source,
-        amounts=amounts,
+        amounts={"takes": (figure - clearance, "mm"), "free": (clearance, "mm")},
     )
 
 

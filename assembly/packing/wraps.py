@@ -120,17 +120,8 @@ def sheet_finding(
     Equal is met. A pack with an unknown size: not met where even the rest is too much, else
     cannot tell; nothing is wrapped blind. ``own``: the pack is the instrument itself.
     """
-    folding = Folding.of(policy)
-    length, width, height = (
-        side or 0.0 for side in (pack.length_mm, pack.width_mm, pack.height_mm)
-    )
     source = f"{GEOMETRY}; {policy.source('wrap_overlap_mm', 'wrap_turnback_mm', 'wrap_near')}"
-    envelope = fold is Fold.ENVELOPE
-    ways = (
-        (envelope_sheet(length, width, height, folding),)
-        if envelope
-        else square_sheets(length, width, height, folding)
-    )
+    ways = _ways(pack, fold, Folding.of(policy))
     if wrap.width_mm is None or wrap.length_mm is None:
         least = min(ways, key=lambda way: way.side_mm)
         return least, cannot_tell(
@@ -154,6 +145,18 @@ def sheet_finding(
         not_met=f"Too small: {words[0].lower()}{words[1:]}; {{limit}} there, {{margin}} lacking.",
         source=source,
     )
+
+
+def _sides(pack: Box) -> tuple[float, float, float]:
+    """The pack's sides (mm), an unknown one as 0: the least that the pack can need."""
+    return pack.length_mm or 0.0, pack.width_mm or 0.0, pack.height_mm or 0.0
+
+
+def _ways(pack: Box, fold: Fold, folding: Folding) -> tuple[Sheet, ...]:
+    """The least sheets that may serve: the better envelope, or the square either way round."""
+    if fold is Fold.ENVELOPE:
+        return (envelope_sheet(*_sides(pack), folding),)
+    return square_sheets(*_sides(pack), folding)
 
 
 def _on_sheet(ways: Iterable[Sheet], width: float, length: float) -> tuple[Sheet, float, float]:
@@ -209,10 +212,7 @@ def _oversize(fits: Finding, policy: Policy) -> bool:
 
 def _least_side(pack: Box, fold: Fold, folding: Folding) -> float:
     least = envelope_sheet if fold is Fold.ENVELOPE else square_sheet
-    length, width, height = (
-        side or 0.0 for side in (pack.length_mm, pack.width_mm, pack.height_mm)
-    )
-    return least(length, width, height, folding).side_mm
+    return least(*_sides(pack), folding).side_mm
 
 
 def _cautions(

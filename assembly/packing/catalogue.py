@@ -297,8 +297,8 @@ def _judge(
 def _choose(best: NDArray[np.int32], not_met: Bits, cannot_tell: Bits) -> None:
     """The first column without any bit; else UNDECIDED where one has no *not met*."""
     suits = (not_met | cannot_tell) == 0
-    first = suits.argmax(axis=1)
-    best[:] = first
-    rest = np.flatnonzero(~suits[np.arange(len(suits)), first])
-    open_ = (not_met[rest] == 0).any(axis=1)
-    best[rest] = np.where(open_, UNDECIDED, NONE)
+    open_ = not_met == 0
+    every = np.arange(len(best))
+    first, second = suits.argmax(axis=1), open_.argmax(axis=1)
+    otherwise = np.where(open_[every, second], UNDECIDED, NONE)
+    best[:] = np.where(suits[every, first], first, otherwise)

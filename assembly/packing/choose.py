@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
+from assembly.packing.containers import container_candidates
+from assembly.packing.doubles import double_candidates
 from assembly.packing.facts import Instrument, Kind, Pouch, Question
 from assembly.packing.findings import (
+    CLOSE_MM,
     Candidate,
     Caution,
     Decision,
@@ -15,8 +18,10 @@ from assembly.packing.findings import (
     Status,
 )
 from assembly.packing.policy import Policy
-from assembly.packing.pouches import near_miss, pouch_candidate
+from assembly.packing.pouches import pouch_candidate
+from assembly.packing.rolls import roll_candidates
 from assembly.packing.routes import Routes, routes_for
+from assembly.packing.wraps import wrap_candidates
 
 ALTERNATIVES = 2
 """How many further passing candidates are offered."""
@@ -25,7 +30,9 @@ Candidates = Callable[[Question, Routes, Policy], Iterable[Candidate]]
 
 
 def pouch_candidates(question: Question, routes: Routes, policy: Policy) -> list[Candidate]:
-    """Every pouch in stock as a single pouch."""
+    """Every pouch in stock as a single pouch; every validated pair where a double is asked for."""
+    if question.double:
+        return double_candidates(question, routes, policy)
     return [
         pouch_candidate(question.instrument, supply, routes, policy)
         for supply in question.supplies
@@ -33,8 +40,19 @@ def pouch_candidates(question: Question, routes: Routes, policy: Policy) -> list
     ]
 
 
-CANDIDATES: dict[Kind, Candidates] = {Kind.POUCH: pouch_candidates}
+CANDIDATES: dict[Kind, Candidates] = {
+    Kind.POUCH: pouch_candidates,
+    Kind.ROLL: roll_candidates,
+    Kind.WRAP: wrap_candidates,
+    Kind.CONTAINER: container_candidates,
+}
 """How each kind of package finds its candidates."""
+
+
+def kinds_asked(question: Question, policy: Policy) -> list[Kind]:
+    """The kinds that may answer, in the policy's order; only a pouch answers for a double."""
+    kinds = [Kind(word) for word in policy.words("kinds_in_order")]
+    return [kind for kind in kinds if kind is Kind.POUCH or not question.double]
 
 
 def decide(question: Question, policy: Policy) -> Decision:
@@ -46,11 +64,9 @@ def decide(question: Question, policy: Policy) -> Decision:
     supplies are listed changes nothing.
     """
     routes = routes_for(question.instrument.cycles, question.programmes, policy)
-    kinds = [Kind(word) for word in policy.words("kinds_in_order")]
     ranked = [
         candidate
-        for kind in kinds
-        if kind in CANDIDATES
+        for kind in kinds_asked(question, policy)
         for candidate in sorted(
             CANDIDATES[kind](question, routes, policy), key=lambda candidate: candidate.order
         )
@@ -59,6 +75,7 @@ def decide(question: Question, policy: Policy) -> Decision:
     undecided = [candidate for candidate in ranked if candidate.status is Status.CANNOT_TELL]
     recommended = passing[0] if passing else None
     alternatives = tuple(passing[1 : 1 + ALTERNATIVES])
+    shown: Candidate | None
     if recommended:
         outcome, shown = Outcome.RECOMMENDED, recommended
     elif undecided:
@@ -102,11 +119,33 @@ def _why(candidate: Candidate, policy: Policy) -> str:
     return "near miss" if near_miss(candidate, policy) else "ruled out"
 
 
+SIZES = ("width", "length", "outer width", "outer length", "sheet")
+"""The rules about a size, by which a candidate may just fail."""
+
+
+def near_miss(candidate: Candidate, policy: Policy) -> Finding | None:
+    """The one size by which a candidate just fails, if that is all that stands in its way.
+
+    Within the policy's near-miss distance in mm, or its share of what is needed.
+    """
+    reasons = candidate.reasons
+    if len(reasons) != 1 or reasons[0].rule not in SIZES:
+        return None
+    finding = reasons[0]
+    if finding.margin is None or finding.figure is None:
+        return None
+    allowed = max(policy.number("near_miss_mm"), policy.number("near_miss_share") * finding.figure)
+    return finding if -finding.margin <= allowed + CLOSE_MM else None
+
+
 NOT_ON_RECORD = ("length_mm", "width_mm", "height_mm", "weight_g", "sharp", "hinged")
 
 
 def _unknown(instrument: Instrument, ranked: Sequence[Candidate]) -> tuple[str, ...]:
-    """Facts that are missing: the instrument's by name, a supply's as ``CODE.name``."""
+    """Facts that are missing: the instrument's by name, others as ``CODE.name``.
+
+    What the pack or the question lacks reads ``pack.name`` and ``question.name``.
+    """
     names = [name for name in NOT_ON_RECORD if getattr(instrument, name) is None]
     if not instrument.cycles:
         names.append("cycles")
@@ -118,7 +157,8 @@ def _unknown(instrument: Instrument, ranked: Sequence[Candidate]) -> tuple[str, 
             for field in finding.missing:
                 if field in own:
                     continue
-                names.append(field if hasattr(instrument, field) else f"{candidate.code}.{field}")
+                known = "." in field or hasattr(instrument, field)
+                names.append(field if known else f"{candidate.code}.{field}")
     return tuple(dict.fromkeys(names))
 
 

@@ -35,24 +35,37 @@ class Section:
 KIND_WORDS = {"pouch": "Pouch", "roll": "Roll", "wrap": "Wrap", "container": "Container"}
 
 
-def headline(decision: Decision) -> str:
+def headline(decision: Decision, show: Show = metric) -> str:
     """The decision in a few words."""
     if decision.outcome is Outcome.RECOMMENDED and decision.recommended:
-        return f"Take {name(decision.recommended)}"
+        return f"Take {name(decision.recommended, show)}"
     if decision.outcome is Outcome.UNDECIDED:
         return "Not decided: something must be known first"
     return "Nothing in stock serves it"
 
 
-def name(candidate: Candidate) -> str:
-    """A candidate in words: kind, code and what goes with it."""
-    return f"{KIND_WORDS.get(candidate.kind, candidate.kind).lower()} {candidate.code}"
+def name(candidate: Candidate, show: Show = metric) -> str:
+    """A candidate in words: kind, code and what goes with it.
+
+    >>> name(Candidate("pouch", "P04", (), (), with_codes=("P07",)))
+    'pouch P04 in pouch P07'
+    >>> name(Candidate("roll", "R150", (), (), details={"cut_length_mm": 230.0}))
+    'roll R150 cut to 230 mm'
+    >>> name(Candidate("wrap", "W900", (), (), details={"fold": "envelope"}))
+    'wrap W900, envelope fold'
+    """
+    kind = KIND_WORDS.get(candidate.kind, candidate.kind).lower()
+    words = " in ".join(f"{kind} {code}" for code in (candidate.code, *candidate.with_codes))
+    cut, fold = candidate.details.get("cut_length_mm"), candidate.details.get("fold")
+    if cut is not None:
+        words += f" cut to {show(cut, 'mm')}"
+    return f"{words}, {fold} fold" if fold else words
 
 
 def sections(decision: Decision, show: Show = metric) -> list[Section]:
     """All that is to be said, in order; empty sections are left out."""
     parts = [
-        Section("What to take", _take(decision)),
+        Section("What to take", _take(decision, show)),
         Section("Not known", _not_known(decision, show)),
         Section("Take care", tuple(caution.sentence(show) for caution in decision.cautions)),
         Section("Why not a smaller one", _smaller(decision, show)),
@@ -62,8 +75,8 @@ def sections(decision: Decision, show: Show = metric) -> list[Section]:
     return [part for part in parts if part.sentences]
 
 
-def _take(decision: Decision) -> tuple[str, ...]:
-    return (f"{headline(decision)}.",)
+def _take(decision: Decision, show: Show) -> tuple[str, ...]:
+    return (f"{headline(decision, show)}.",)
 
 
 def _not_known(decision: Decision, show: Show) -> tuple[str, ...]:
@@ -77,7 +90,7 @@ def _smaller(decision: Decision, show: Show) -> tuple[str, ...]:
     if taken is None:
         return ()
     return tuple(
-        f"{other.code}: {_reasons(other.reasons, show)}"
+        f"{_capital(name(other, show))}: {_reasons(other.reasons, show)}"
         for other in (item.candidate for item in decision.passed_over)
         if other.kind == taken.kind and other.order < taken.order
     )
@@ -85,7 +98,8 @@ def _smaller(decision: Decision, show: Show) -> tuple[str, ...]:
 
 def _instead(decision: Decision, show: Show) -> tuple[str, ...]:
     return tuple(
-        f"{name(other)} also serves: {tightest(other, show)}." for other in decision.alternatives
+        f"{_capital(name(other, show))} also serves: {tightest(other, show)}."
+        for other in decision.alternatives
     )
 
 
@@ -101,3 +115,7 @@ def tightest(candidate: Candidate, show: Show = metric) -> str:
 
 def _reasons(findings: tuple[Finding, ...], show: Show) -> str:
     return " ".join(finding.sentence(show) for finding in findings)
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

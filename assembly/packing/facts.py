@@ -290,7 +290,7 @@ class Pouch:
 
     @property
     def material_mm2(self) -> float | None:
-        """Material used: both sheets, pleats included, outer size (COMPUTATIONS 2.1)."""
+        """Material used (mm2): both sheets, pleats included, outer size where it is known."""
         width = self.outer_width_mm or self.inner_width_mm
         length = self.outer_length_mm or self.inner_length_mm
         if width is None or length is None:
@@ -351,6 +351,8 @@ class Wrap:
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Container:
     """A rigid container. ``rated_g`` is its maker's limit on contents and tare together.
+
+    ``filter`` is the filter in words; None or empty when it is not on record.
 
     ``programmes`` names the programmes its maker has validated; None when unknown.
     """

@@ -36,12 +36,18 @@ Show = Callable[[float, str], str]
 """How an amount is written for a reader."""
 
 
+KG_FROM_G = 1000.0
+"""From here on a weight reads in kilograms."""
+
+
 def metric(value: float, unit: str) -> str:
     """An amount in base units, trimmed for reading.
 
     >>> metric(116.0, "mm"), metric(0.238, "ratio"), metric(11339.81, "g"), metric(2.25, "mm")
-    ('116 mm', '23.8 %', '11,339.8 g', '2.3 mm')
+    ('116 mm', '23.8 %', '11.34 kg', '2.3 mm')
     """
+    if unit == "g" and abs(value) >= KG_FROM_G:
+        return f"{value / 1000:.2f} kg"
     if unit == "ratio":
         return f"{_trim(value * 100)} %"
     if unit == "C":
@@ -96,6 +102,11 @@ class Finding:
         if self.figure is None or self.limit is None:
             return None
         return self.limit - self.figure
+
+    @property
+    def margin_words(self) -> str:
+        """The margin for reading; empty where the rule has no number."""
+        return "" if self.margin is None else metric(self.margin, self.unit)
 
     def sentence(self, show: Show = metric) -> str:
         """The reason in one sentence, amounts written by ``show``."""

@@ -137,6 +137,18 @@ def ask(
     return Verdict(Answer.NO, "its label does not name this method", "the packaging maker's IFU")
 
 
+def route_taken(
+    routes: Routes, material: Material | None, labelled: frozenset[Method] | None
+) -> Route | None:
+    """The first certain route that the material goes through; None where there is none."""
+    if material is None:
+        return None
+    for route in routes.accepted:
+        if ask(material, route.method, route.temperature_c, labelled).answer is Answer.YES:
+            return route
+    return None
+
+
 def method_finding(
     routes: Routes, material: Material | None, labelled: frozenset[Method] | None
 ) -> Finding:
@@ -174,13 +186,9 @@ def _judge(material: Material, asked: Iterable[tuple[Route, Verdict]], routes: R
     open_ = [(r, v) for r, v in asked if v.answer is not Answer.NO]
     if open_:
         route, verdict = open_[0]
-        why = {
-            Answer.IF_LABELLED: "only where its label says so: read the label",
-            Answer.NOT_KNOWN: verdict.because,
-        }.get(verdict.answer, route.doubt)
         return cannot_tell(
             RULE,
-            f"{name} and {METHOD_NAMES[route.method]}: {why}.",
+            _doubt(name, route, verdict),
             verdict.source,
             missing=(route.missing,) if route.missing else ("methods",),
         )
@@ -191,3 +199,12 @@ def _judge(material: Material, asked: Iterable[tuple[Route, Verdict]], routes: R
     if route.temperature_c is not None:
         words += f" at {route.temperature_c:g} °C"
     return Finding(RULE, Status.NOT_MET, f"{words}: {verdict.because}.", verdict.source)
+
+
+def _doubt(name: str, route: Route, verdict: Verdict) -> str:
+    method = METHOD_NAMES[route.method]
+    if verdict.answer is Answer.IF_LABELLED:
+        return f"{name} goes through {method} only where its label says so: read the label."
+    if verdict.answer is Answer.NOT_KNOWN:
+        return f"Whether {name.lower()} goes through {method} is not known: {verdict.because}."
+    return f"Its {method} cycle cannot be held against {route}: {route.doubt}. Read its IFU."

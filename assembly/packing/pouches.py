@@ -1,4 +1,4 @@
-"""Pouches: does the instrument fit a ready-made pouch, flat or gusseted, single or double.
+"""Pouches: does the instrument fit a ready-made pouch, flat or gusseted.
 
 A flat pouch is two sheets that do not stretch. Cut across, it is a loop of twice its
 width; a loop goes round a box ``w`` x ``h`` only if it is at least as long as the box's
@@ -11,7 +11,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from assembly.packing.facts import Box, FactsError, Instrument, Kind, Pouch
@@ -20,6 +20,7 @@ from assembly.packing.findings import (
     Candidate,
     Caution,
     Finding,
+    Status,
     at_most,
     cannot_tell,
 )
@@ -76,6 +77,46 @@ def footprint(box: Box, round_section: bool = False) -> Footprint:
     )
 
 
+def sheet_clearance(opened_width: float, width: float, height: float) -> float:
+    """Sheet left at each side once it has run down to mid-height (mm): what the rule asks.
+
+    >>> sheet_clearance(100, 20, 8)
+    36.0
+    """
+    return (opened_width - width - height) / 2
+
+
+def ruler_distance(opened_width: float, width: float) -> float:
+    """Distance from the instrument to each seal, on the sheet laid flat (mm).
+
+    >>> ruler_distance(100, 20)
+    40.0
+    """
+    return (opened_width - width) / 2
+
+
+def seal_distance_midheight(opened_width: float, width: float, height: float) -> float | None:
+    """Level distance from instrument to seal, the seal at mid-height (mm); None: too tight.
+
+    >>> round(seal_distance_midheight(100, 20, 8), 1)
+    39.8
+    """
+    return _leg(ruler_distance(opened_width, width), height / 2)
+
+
+def seal_distance_on_table(opened_width: float, width: float, height: float) -> float | None:
+    """The same with the seal lying on the table, the upper sheet taut (mm); None: too tight.
+
+    >>> round(seal_distance_on_table(100, 20, 8), 1)
+    39.2
+    """
+    return _leg(ruler_distance(opened_width, width), height)
+
+
+def _leg(sheet: float, rise: float) -> float | None:
+    return None if sheet < rise else math.sqrt(sheet * sheet - rise * rise)
+
+
 def side_by_side(boxes: Sequence[Box], policy: Policy) -> Box:
     """The box of several instruments in one row, never stacked, all handles one way (mm).
 
@@ -115,7 +156,7 @@ def width_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
     Unknown height or width: not met when already too wide without it, else cannot tell.
     Source: geometry, with the policy's clearance.
     """
-    return _reach(
+    return reach_finding(
         "width",
         item.across,
         item.least_across,
@@ -123,7 +164,6 @@ def width_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
         pouch.opened_width_mm,
         "inner_width_mm",
         policy.source("side_clearance_mm"),
-        "width",
     )
 
 
@@ -132,7 +172,7 @@ def length_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
 
     Unknown as for the width. Source: geometry, with the policy's clearances.
     """
-    return _reach(
+    return reach_finding(
         "length",
         item.along,
         item.least_along,
@@ -140,11 +180,10 @@ def length_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
         pouch.inner_length_mm,
         "inner_length_mm",
         policy.source("closing_clearance_mm", "base_clearance_mm"),
-        "length",
     )
 
 
-def _reach(
+def reach_finding(
     rule: str,
     takes: float | None,
     least: float,
@@ -152,19 +191,26 @@ def _reach(
     has: float | None,
     field: str,
     source: str,
-    word: str,
 ) -> Finding:
+    """Whether sheet (mm) reaches round an instrument with its clearance; equal is met.
+
+    ``rule`` is "width" or "length". ``takes`` None (a size is missing): not met where even
+    ``least`` is too much, else cannot tell. ``has`` None: cannot tell, ``field`` is missing.
+
+    >>> reach_finding("width", 66, 66, 50, 116, "inner_width_mm", "ours").status
+    <Status.MET: 'met'>
+    """
     source = f"{SECTION_SOURCE}; {source}"
     if has is None:
         return cannot_tell(
             rule,
-            f"The inner {word} of this pouch is not on record: measure it seal to seal.",
+            f"The inner {rule} is not on record: measure it seal to seal.",
             source,
             missing=(field,),
         )
     amounts = {"takes": (takes if takes is not None else least, "mm"), "free": (clearance, "mm")}
     not_met = (
-        f"Too {'narrow' if word == 'width' else 'short'}: {{figure}} needed "
+        f"Too {'narrow' if rule == 'width' else 'short'}: {{figure}} needed "
         "({takes} for the instrument, {free} free), {limit} there, {margin} lacking."
     )
     if takes is None:
@@ -184,7 +230,7 @@ def _reach(
         figure=takes + clearance,
         limit=has,
         unit="mm",
-        met=f"{{figure}} of {word} needed ({{takes}} for the instrument, {{free}} free), "
+        met=f"{{figure}} of {rule} needed ({{takes}} for the instrument, {{free}} free), "
         "{limit} there.",
         not_met=not_met,
         source=source,
@@ -233,7 +279,39 @@ def fill_finding(instrument: Box, item: Footprint, pouch: Pouch, policy: Policy)
 def pouch_candidate(
     instrument: Instrument, pouch: Pouch, routes: Routes, policy: Policy
 ) -> Candidate:
-    """Every rule for one instrument in one single pouch, in the order they are read."""
+    """Every rule for one instrument in one single pouch, in the order they are read.
+
+    Where the policy lets it lie across, the way that leaves more room is taken.
+    """
+    ways = [_lying(way, pouch, routes, policy) for way in ways_to_lie(instrument, policy)]
+    best = max(ways, key=lambda way: (way.status is Status.MET, _least_room(way)))
+    if best is ways[0]:
+        return best
+    return replace(best, cautions=(across_caution(policy), *best.cautions))
+
+
+def across_caution(policy: Policy) -> Caution:
+    """Said where an instrument goes in across instead of along."""
+    return Caution("It goes in across, not along.", policy.source("allow_rotate"))
+
+
+def ways_to_lie(instrument: Instrument, policy: Policy) -> tuple[Instrument, ...]:
+    """The instrument along the pouch and, where the policy allows it, across it."""
+    across = replace(instrument, length_mm=instrument.width_mm, width_mm=instrument.length_mm)
+    return (instrument, across) if policy.flag("allow_rotate") else (instrument,)
+
+
+def _least_room(candidate: Candidate) -> float:
+    """The smaller share of room left in width and length; none known counts as no room."""
+    shares = [
+        finding.margin / finding.figure
+        for finding in candidate.findings
+        if finding.rule in ("width", "length") and finding.margin is not None and finding.figure
+    ]
+    return min(shares, default=-math.inf)
+
+
+def _lying(instrument: Instrument, pouch: Pouch, routes: Routes, policy: Policy) -> Candidate:
     item = footprint(instrument.box, instrument.round_section)
     findings = (
         allowed_finding(instrument, Kind.POUCH),
@@ -316,18 +394,3 @@ def _cautions(instrument: Instrument, pouch: Pouch, policy: Policy) -> tuple[Cau
             )
         )
     return tuple(cautions)
-
-
-def near_miss(candidate: Candidate, policy: Policy) -> Finding | None:
-    """The one size by which a candidate just fails, if that is all that stands in its way.
-
-    Within the policy's near-miss distance in mm, or its share of what is needed.
-    """
-    reasons = candidate.reasons
-    if len(reasons) != 1 or reasons[0].rule not in ("width", "length"):
-        return None
-    finding = reasons[0]
-    if finding.margin is None or finding.figure is None:
-        return None
-    allowed = max(policy.number("near_miss_mm"), policy.number("near_miss_share") * finding.figure)
-    return finding if -finding.margin <= allowed + CLOSE_MM else None

@@ -178,12 +178,42 @@ def weight_finding(
     return Finding(rule, Status.MET, words, source, weighing.known, limit_g, "g", amounts)
 
 
-def gross_finding(weighing: Weighing, policy: Policy) -> Finding:
-    """A set's gross weight against the policy's gross limit. Source: the policy's own."""
+def gross_finding(weighing: Weighing, policy: Policy, wrapped: bool = False) -> Finding:
+    """Gross weight (contents and packaging, g) against the policy's gross limit.
+
+    A wrapped pack has its own limit where the policy sets one. Source: the policy's own.
+    """
+    name = "gross_limit_g"
+    if wrapped and policy.number_or_none("gross_limit_wrapped_g") is not None:
+        name = "gross_limit_wrapped_g"
+    return _policy_finding("gross weight", weighing, policy, name)
+
+
+def load_finding(weighing: Weighing, policy: Policy) -> Finding:
+    """Load (g: what lies in the container, without the container) against its limit.
+
+    Source: the policy's own; no limit set does not apply.
+    """
+    return _policy_finding("load weight", weighing, policy, "load_limit_g")
+
+
+def net_finding(weighing: Weighing, policy: Policy) -> Finding:
+    """Net weight (g: the instruments alone) against the policy's net limit.
+
+    Source: the policy's own; no limit set does not apply.
+    """
+    return _policy_finding("net weight", weighing, policy, "net_limit_g")
+
+
+BASIS = {
+    "gross weight": "gross weight (contents and packaging)",
+    "load weight": "load (contents, without the container)",
+    "net weight": "net weight (instruments alone)",
+}
+"""What each rule weighs, in the words of its sentences."""
+
+
+def _policy_finding(rule: str, weighing: Weighing, policy: Policy, name: str) -> Finding:
     return weight_finding(
-        "gross weight",
-        weighing,
-        policy.number_or_none("gross_limit_g"),
-        "gross weight",
-        policy.source("gross_limit_g"),
+        rule, weighing, policy.number_or_none(name), BASIS[rule], policy.source(name)
     )

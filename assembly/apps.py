@@ -1,0 +1,6 @@
+from django.apps import AppConfig
+
+
+class AssemblyConfig(AppConfig):
+    name = "assembly"
+    default_auto_field = "django.db.models.BigAutoField"

@@ -1,0 +1,8 @@
+from django.urls import path
+
+from assembly import views
+
+urlpatterns = [
+    path("instruments/<str:item_number>/", views.instrument_page, name="instrument"),
+    path("sets/<str:code>/", views.set_page, name="set"),
+]

@@ -1,0 +1,88 @@
+"""The Bench, and the pages of one instrument and one set, each with its decision."""
+
+from __future__ import annotations
+
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+
+from assembly.decisions import decide_for_instrument, weigh_set
+from catalog.models import Instrument, InstrumentSet
+from catalog.search import find_instruments, find_sets
+
+MOST_FOUND = 12
+
+
+@permission_required("catalog.view_instrument", raise_exception=True)
+def bench(request: HttpRequest) -> HttpResponse:
+    """One field for a scan or a few letters; one exact find opens at once."""
+    words = request.GET.get("q", "").strip()
+    instruments, sets = [], []
+    if words:
+        if page := _exact(words):
+            return redirect(page)
+        instruments = list(find_instruments(words)[: MOST_FOUND + 1])
+        sets = list(find_sets(words)[:MOST_FOUND])
+        if len(instruments) + len(sets) == 1:
+            return redirect(_page(instruments[0] if instruments else sets[0]))
+    more = len(instruments) > MOST_FOUND
+    found = {"instruments": instruments[:MOST_FOUND], "sets": sets, "more": more}
+    return render(request, "assembly/bench.html", {"words": words, **found})
+
+
+def _exact(words: str) -> str | None:
+    """The page of the one thing that bears this number, if there is one."""
+    instrument = Instrument.objects.filter(item_number__iexact=words, retired=False).first()
+    if instrument:
+        return _page(instrument)
+    found = InstrumentSet.objects.filter(code__iexact=words, retired=False).first()
+    return _page(found) if found else None
+
+
+def _page(thing: Instrument | InstrumentSet) -> str:
+    if isinstance(thing, Instrument):
+        return reverse("instrument", kwargs={"item_number": thing.item_number})
+    return reverse("set", kwargs={"code": thing.code})
+
+
+@permission_required("catalog.view_instrument", raise_exception=True)
+def instrument_page(request: HttpRequest, item_number: str) -> HttpResponse:
+    """The drawing first, then what to take and why, then the facts."""
+    instrument = get_object_or_404(
+        Instrument.objects.prefetch_related("cycles"), item_number__iexact=item_number
+    )
+    answer = decide_for_instrument(instrument)
+    sets = (
+        InstrumentSet.objects.filter(
+            count_sheets__state="current", count_sheets__lines__instrument=instrument
+        )
+        .distinct()
+        .order_by("code")
+    )
+    return render(
+        request,
+        "assembly/instrument.html",
+        {"instrument": instrument, "answer": answer, "sets": sets},
+    )
+
+
+@permission_required("catalog.view_instrumentset", raise_exception=True)
+def set_page(request: HttpRequest, code: str) -> HttpResponse:
+    """The count sheet in force, and whether the set stays under the weight limit."""
+    instrument_set = get_object_or_404(
+        InstrumentSet.objects.select_related("container", "basket", "wrap"), code__iexact=code
+    )
+    sheet = instrument_set.current
+    lines = list(sheet.lines.select_related("instrument")) if sheet else []
+    return render(
+        request,
+        "assembly/set.html",
+        {
+            "instrument_set": instrument_set,
+            "sheet": sheet,
+            "lines": lines,
+            "pieces": sum(line.quantity for line in lines),
+            "weight": weigh_set(instrument_set, lines),
+        },
+    )

@@ -1,0 +1,22 @@
+"""What the department owns. Models hold data and constraints; verbs are in catalog.actions."""
+
+from catalog.models.history import Change
+from catalog.models.instruments import CycleOption, Instrument
+from catalog.models.sets import CountSheet, InstrumentSet, Line
+from catalog.models.supplies import Basket, Container, Pouch, Programme, Protector, Roll, Wrap
+
+__all__ = [
+    "Basket",
+    "Change",
+    "Container",
+    "CountSheet",
+    "CycleOption",
+    "Instrument",
+    "InstrumentSet",
+    "Line",
+    "Pouch",
+    "Programme",
+    "Protector",
+    "Roll",
+    "Wrap",
+]

@@ -1,0 +1,78 @@
+"""Sizes and weights as columns: decimals in base units, NULL for unknown, never zero."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.validators import MinValueValidator
+from django.db import models
+
+LENGTH_PLACES = 3
+WEIGHT_PLACES = 1
+
+
+def length_field(label: str, **options: Any) -> models.DecimalField:
+    """A length in mm to 0.001 mm; NULL unknown."""
+    return models.DecimalField(
+        label,
+        max_digits=9,
+        decimal_places=LENGTH_PLACES,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0.001)],
+        help_text="mm; empty when not known",
+        **options,
+    )
+
+
+def weight_field(label: str, **options: Any) -> models.DecimalField:
+    """A weight in g to 0.1 g; NULL unknown."""
+    return models.DecimalField(
+        label,
+        max_digits=9,
+        decimal_places=WEIGHT_PLACES,
+        null=True,
+        blank=True,
+        validators=[MinValueValidator(0.1)],
+        help_text="g; empty when not known",
+        **options,
+    )
+
+
+def minutes_field(label: str) -> models.DecimalField:
+    """A time in minutes to 0.1 min; NULL unknown."""
+    return models.DecimalField(
+        label, max_digits=7, decimal_places=1, null=True, blank=True,
+        validators=[MinValueValidator(0)], help_text="minutes; empty when not stated",
+    )  # fmt: skip
+
+
+def positive_or_unknown(model: str, *names: str) -> list[models.CheckConstraint]:
+    """One constraint a column: NULL or above zero."""
+    return [
+        models.CheckConstraint(
+            condition=models.Q(**{f"{name}__isnull": True}) | models.Q(**{f"{name}__gt": 0}),
+            name=f"{model}_{name}_positive",
+        )
+        for name in names
+    ]
+
+
+class MethodChoices(models.TextChoices):
+    """Sterilization methods, by the short names the rules use."""
+
+    STEAM = "steam", "Steam"
+    EO = "eo", "Ethylene oxide"
+    H2O2 = "h2o2", "Hydrogen peroxide vapour"
+    LTSF = "ltsf", "Low-temperature steam with formaldehyde"
+    DRY_HEAT = "dry-heat", "Dry heat"
+
+
+class MaterialChoices(models.TextChoices):
+    """What a pouch, roll or wrap is made of."""
+
+    PAPER_FILM = "paper-film", "Paper and film"
+    POLYOLEFIN_FILM = "polyolefin-film", "Spunbonded polyolefin and film"
+    CELLULOSE = "cellulose", "Cellulose (crepe)"
+    SMS = "sms", "SMS polypropylene"
+    TEXTILE = "textile", "Woven textile"

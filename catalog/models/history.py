@@ -1,0 +1,42 @@
+"""The change history: append-only, names copied as text, written with the change itself."""
+
+from __future__ import annotations
+
+from typing import Any, NoReturn
+
+from django.db import models
+
+
+class Change(models.Model):
+    """One change to one object: who, when, what it was and what it became."""
+
+    class Verb(models.TextChoices):
+        ADDED = "added", "Added"
+        CHANGED = "changed", "Changed"
+        RETIRED = "retired", "Retired"
+        APPROVED = "approved", "Approved"
+
+    at = models.DateTimeField()
+    actor = models.CharField(max_length=150)
+    verb = models.CharField(max_length=10, choices=Verb)
+    kind = models.CharField(max_length=40)
+    object_key = models.CharField(max_length=80, db_index=True)
+    object_name = models.CharField(max_length=250)
+    before = models.JSONField(null=True)
+    after = models.JSONField(null=True)
+    batch = models.CharField(max_length=80, blank=True, db_index=True)
+    reason = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.at:%Y-%m-%d %H:%M} {self.actor} {self.verb} {self.kind} {self.object_key}"
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if self.pk is not None:
+            raise TypeError("A change on record is not altered; write another one.")
+        super().save(*args, **kwargs)
+
+    def delete(self, *args: Any, **kwargs: Any) -> NoReturn:
+        raise TypeError("A change on record is not deleted.")

@@ -1,0 +1,130 @@
+"""Instruments and the cycles that their makers' instructions allow."""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models.functions import Lower
+
+from catalog.models.fields import (
+    MethodChoices,
+    length_field,
+    minutes_field,
+    positive_or_unknown,
+    weight_field,
+)
+
+
+class Instrument(models.Model):
+    """One model of instrument as the department knows it.
+
+    Sizes are those of the instrument as it lies in a package; empty means unknown.
+    """
+
+    class Tip(models.TextChoices):
+        BLUNT = "blunt", "Blunt"
+        FINE = "fine", "Fine"
+        SHARP = "sharp", "Sharp"
+        TOOTHED = "toothed", "Toothed"
+        ROUGH = "rough", "Rough"
+        UNKNOWN = "", "Not stated"
+
+    item_number = models.CharField("item number", max_length=40, unique=True)
+    name = models.CharField(max_length=200)
+    also_known_as = models.CharField(
+        "also known as", max_length=300, blank=True, help_text="nicknames, separated by ;"
+    )
+    group = models.CharField(max_length=60, blank=True)
+    maker = models.CharField(max_length=120, blank=True)
+    maker_catalog_number = models.CharField("maker's catalog number", max_length=60, blank=True)
+    length_mm = length_field("length")
+    width_mm = length_field("width")
+    height_mm = length_field("height")
+    weight_g = weight_field("weight")
+    tip = models.CharField(max_length=10, choices=Tip, blank=True, default=Tip.UNKNOWN)
+    # None is unknown and "" is none needed: two different facts.
+    protector = models.CharField(  # noqa: DJ001
+        "tip protector",
+        max_length=60,
+        null=True,
+        blank=True,
+        help_text="empty text: none needed; not stated: unknown",
+    )
+    hinged = models.BooleanField(null=True, blank=True)
+    round_section = models.BooleanField(default=False)
+    lumen_mm = length_field("lumen bore")
+    lumen_length_mm = length_field("lumen length")
+    forbids = models.JSONField("kinds of package its IFU forbids", default=list, blank=True)
+    ifu_reference = models.CharField("IFU", max_length=120, blank=True)
+    ifu_revision = models.CharField("IFU revision", max_length=20, blank=True)
+    spares_on_hand = models.PositiveIntegerField("loose spares on hand", null=True, blank=True)
+    notes = models.TextField(blank=True)
+    retired = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["item_number"]
+        permissions = [
+            ("import_spreadsheets", "Can read spreadsheets into the catalog"),
+            ("print_label", "Can print labels"),
+        ]
+        constraints = [
+            *positive_or_unknown(
+                "instrument",
+                "length_mm",
+                "width_mm",
+                "height_mm",
+                "weight_g",
+                "lumen_mm",
+                "lumen_length_mm",
+            ),
+            models.UniqueConstraint(Lower("item_number"), name="instrument_item_number_folded"),
+            models.CheckConstraint(condition=~models.Q(name=""), name="instrument_has_name"),
+        ]
+        indexes = [models.Index(fields=["name"])]
+
+    def __str__(self) -> str:
+        return f"{self.item_number} {self.name}"
+
+    @property
+    def nicknames(self) -> list[str]:
+        return [part.strip() for part in self.also_known_as.split(";") if part.strip()]
+
+
+class CycleOption(models.Model):
+    """One cycle that the instrument's instructions allow."""
+
+    instrument = models.ForeignKey(Instrument, models.CASCADE, related_name="cycles")
+    order = models.PositiveSmallIntegerField(default=0)
+    method = models.CharField(max_length=10, choices=MethodChoices)
+    temperature_c = models.DecimalField(
+        "temperature", max_digits=5, decimal_places=1, null=True, blank=True
+    )
+    exposure_min = minutes_field("least exposure")
+    exposure_max = minutes_field("longest exposure")
+    drying_min = minutes_field("least drying")
+
+    class Meta:
+        ordering = ["instrument", "order"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["instrument", "order"], name="one_cycle_option_at_a_place"
+            ),
+            models.CheckConstraint(
+                condition=models.Q(exposure_max__isnull=True)
+                | models.Q(exposure_min__isnull=True)
+                | models.Q(exposure_max__gte=models.F("exposure_min")),
+                name="exposure_bounds_in_order",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        words = self.get_method_display()
+        if self.temperature_c is not None:
+            words += f" {self.temperature_c.normalize():f} °C"
+        if self.exposure_min is not None:
+            words += f", {self.exposure_min.normalize():f}"
+            if self.exposure_max is not None and self.exposure_max != self.exposure_min:
+                words += f" to {self.exposure_max.normalize():f}"
+            words += " min"
+        if self.drying_min is not None:
+            words += f", dry {self.drying_min.normalize():f} min"
+        return words

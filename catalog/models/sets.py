@@ -1,0 +1,108 @@
+"""Sets, the revisions of their count sheets, and the lines on them."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from catalog.models.instruments import Instrument
+from catalog.models.supplies import Basket, Container, Wrap
+
+
+class InstrumentSet(models.Model):
+    """A set: what is packed together under one code."""
+
+    code = models.CharField("set code", max_length=40, unique=True)
+    name = models.CharField(max_length=200)
+    service = models.CharField(max_length=120, blank=True)
+    packed_in = models.CharField(
+        "packed in", max_length=120, blank=True, help_text="as the count sheet says it"
+    )
+    container = models.ForeignKey(Container, models.PROTECT, null=True, blank=True)
+    basket = models.ForeignKey(Basket, models.PROTECT, null=True, blank=True)
+    wrap = models.ForeignKey(Wrap, models.PROTECT, null=True, blank=True)
+    retired = models.BooleanField(default=False)
+
+    class Meta:
+        verbose_name = "set"
+        permissions = [("print_count_sheet", "Can print count sheets")]
+        ordering = ["code"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(container__isnull=True) | models.Q(wrap__isnull=True),
+                name="set_in_a_container_or_a_wrap",
+            )
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.name}"
+
+    @property
+    def current(self) -> CountSheet | None:
+        """The revision in force; None when none was approved yet."""
+        return self.count_sheets.filter(state=CountSheet.State.CURRENT).first()
+
+
+class CountSheet(models.Model):
+    """One revision of a set's list. At most one a set is current."""
+
+    class State(models.TextChoices):
+        DRAFT = "draft", "Draft"
+        CURRENT = "current", "Current"
+        RETIRED = "retired", "Retired"
+
+    instrument_set = models.ForeignKey(
+        InstrumentSet, models.CASCADE, related_name="count_sheets", verbose_name="set"
+    )
+    revision = models.PositiveIntegerField()
+    state = models.CharField(max_length=10, choices=State, default=State.DRAFT)
+    approved_by = models.CharField(max_length=150, blank=True)
+    approved_on = models.DateField(null=True, blank=True)
+    left_out = models.JSONField(
+        "lines left out at the import",
+        default=list,
+        blank=True,
+        help_text="what the spreadsheet listed and nobody could take over",
+    )
+
+    class Meta:
+        ordering = ["instrument_set", "-revision"]
+        constraints = [
+            models.UniqueConstraint(
+                fields=["instrument_set", "revision"], name="one_count_sheet_a_revision"
+            ),
+            models.UniqueConstraint(
+                fields=["instrument_set"],
+                condition=models.Q(state="current"),
+                name="one_current_count_sheet_a_set",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.instrument_set.code} revision {self.revision} ({self.get_state_display()})"
+
+
+class Line(models.Model):
+    """One instrument on a count sheet, with its place and its count."""
+
+    count_sheet = models.ForeignKey(CountSheet, models.CASCADE, related_name="lines")
+    order = models.PositiveIntegerField()
+    section = models.CharField(max_length=80, blank=True)
+    instrument = models.ForeignKey(Instrument, models.PROTECT, related_name="lines")
+    quantity = models.PositiveIntegerField()
+    may_go_without = models.BooleanField("the set may go without it", default=False)
+    substitutes = models.ManyToManyField(
+        Instrument, blank=True, related_name="substitute_on", verbose_name="accepted substitutes"
+    )
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["count_sheet", "order"]
+        constraints = [
+            models.UniqueConstraint(fields=["count_sheet", "order"], name="one_line_at_a_place"),
+            models.CheckConstraint(
+                condition=models.Q(quantity__gt=0), name="line_counts_something"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} × {self.instrument}"

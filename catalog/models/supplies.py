@@ -1,0 +1,204 @@
+"""Packaging materials the department stocks, and the programmes its sterilizers run."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from catalog.models.fields import (
+    MaterialChoices,
+    MethodChoices,
+    length_field,
+    minutes_field,
+    positive_or_unknown,
+    weight_field,
+)
+
+
+class Programme(models.Model):
+    """A programme that one of the department's sterilizers really runs."""
+
+    code = models.CharField(max_length=40, unique=True)
+    name = models.CharField(max_length=120, blank=True)
+    method = models.CharField(max_length=10, choices=MethodChoices)
+    temperature_c = models.DecimalField(
+        "temperature", max_digits=5, decimal_places=1, null=True, blank=True
+    )
+    exposure_min = minutes_field("exposure")
+    drying_min = minutes_field("drying")
+    active = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["code"]
+
+    def __str__(self) -> str:
+        return self.code
+
+
+class Supply(models.Model):
+    """What every supply has."""
+
+    code = models.CharField(max_length=40, unique=True)
+    name = models.CharField(max_length=120)
+    also_known_as = models.CharField("also known as", max_length=300, blank=True)
+    maker = models.CharField(max_length=120, blank=True)
+    ifu_reference = models.CharField("IFU", max_length=120, blank=True)
+    cost = models.DecimalField(max_digits=8, decimal_places=4, null=True, blank=True)
+    in_stock = models.BooleanField(default=True)
+
+    class Meta:
+        abstract = True
+        ordering = ["code"]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.name}"
+
+    @property
+    def names(self) -> list[str]:
+        """All that it is called: its name and the others."""
+        others = [part.strip() for part in self.also_known_as.split(";")]
+        return [name for name in (self.name, *others) if name]
+
+
+class SoftSupply(Supply):
+    """A pouch, roll or wrap: a material with the methods that its label states."""
+
+    material = models.CharField(max_length=20, choices=MaterialChoices, blank=True)
+    labelled_methods = models.JSONField(
+        "methods its label states", null=True, blank=True, help_text="empty when not known"
+    )
+    rated_g = weight_field("rated contents weight")
+
+    class Meta(Supply.Meta):
+        abstract = True
+
+
+class Pouch(SoftSupply):
+    """A ready-made pouch; inner sizes from seal edge to seal edge."""
+
+    class Closure(models.TextChoices):
+        HEAT_SEAL = "heat-seal", "Heat seal"
+        SELF_SEAL = "self-seal", "Self-seal"
+
+    closure = models.CharField(max_length=10, choices=Closure, blank=True)
+    inner_width_mm = length_field("inner width")
+    inner_length_mm = length_field("inner length")
+    outer_width_mm = length_field("outer width")
+    outer_length_mm = length_field("outer length")
+    gusset_mm = models.DecimalField(
+        "gusset fold depth, each side", max_digits=6, decimal_places=1, default=0
+    )
+    seal_temperature_c = models.DecimalField(
+        "seal temperature", max_digits=5, decimal_places=1, null=True, blank=True
+    )
+    doubles_in = models.ManyToManyField(
+        "self", symmetrical=False, blank=True, related_name="takes_inside",
+        verbose_name="outer pouches its maker has validated",
+    )  # fmt: skip
+
+    class Meta(SoftSupply.Meta):
+        verbose_name_plural = "pouches"
+        constraints = [
+            *positive_or_unknown(
+                "pouch",
+                "inner_width_mm",
+                "inner_length_mm",
+                "outer_width_mm",
+                "outer_length_mm",
+                "rated_g",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(gusset_mm__gte=0), name="pouch_gusset_mm_not_negative"
+            ),
+        ]
+
+
+class Roll(SoftSupply):
+    """Tubular material on a roll, cut to length and sealed at both ends."""
+
+    nominal_width_mm = length_field("width, seals included")
+    side_seal_mm = length_field("side seal, each")
+    longest_cut_mm = length_field("longest cut")
+    roll_length_mm = length_field("length on the roll")
+
+    class Meta(SoftSupply.Meta):
+        constraints = [
+            *positive_or_unknown(
+                "roll", "nominal_width_mm", "side_seal_mm", "longest_cut_mm", "rated_g"
+            )
+        ]
+
+
+class Wrap(SoftSupply):
+    """A wrap sheet by its real size."""
+
+    width_mm = length_field("width")
+    length_mm = length_field("length")
+    layers = models.PositiveSmallIntegerField(null=True, blank=True)
+
+    class Meta(SoftSupply.Meta):
+        constraints = [
+            *positive_or_unknown("wrap", "width_mm", "length_mm", "rated_g"),
+            models.CheckConstraint(
+                condition=models.Q(layers__isnull=True) | models.Q(layers__in=[1, 2]),
+                name="wrap_layers_one_or_two",
+            ),
+        ]
+
+
+class Container(Supply):
+    """A rigid container with the programmes for which its maker has validated it."""
+
+    inner_length_mm = length_field("inner length")
+    inner_width_mm = length_field("inner width")
+    inner_height_mm = length_field("inner height")
+    tare_g = weight_field("tare")
+    rated_g = weight_field("rated weight, tare included")
+    filter = models.CharField(max_length=60, blank=True)
+    programmes = models.ManyToManyField(Programme, blank=True)
+
+    class Meta(Supply.Meta):
+        constraints = [
+            *positive_or_unknown(
+                "container",
+                "inner_length_mm",
+                "inner_width_mm",
+                "inner_height_mm",
+                "tare_g",
+                "rated_g",
+            )
+        ]
+
+
+class Basket(Supply):
+    """A basket or tray that holds a set inside a wrap or container."""
+
+    inner_length_mm = length_field("inner length")
+    inner_width_mm = length_field("inner width")
+    inner_height_mm = length_field("inner height")
+    tare_g = weight_field("tare")
+    rated_g = weight_field("rated contents weight")
+
+    class Meta(Supply.Meta):
+        constraints = [
+            *positive_or_unknown(
+                "basket",
+                "inner_length_mm",
+                "inner_width_mm",
+                "inner_height_mm",
+                "tare_g",
+                "rated_g",
+            )
+        ]
+
+
+class Protector(Supply):
+    """A tip protector by its bore and length."""
+
+    bore_mm = length_field("bore")
+    length_mm = length_field("length")
+    vented = models.BooleanField(null=True, blank=True)
+    material = models.CharField(max_length=40, blank=True)
+    labelled_methods = models.JSONField("methods its label states", null=True, blank=True)
+
+    class Meta(Supply.Meta):
+        constraints = [*positive_or_unknown("protector", "bore_mm", "length_mm")]

@@ -1,0 +1,54 @@
+"""Finding by number, name or nickname: every word somewhere, the closest first."""
+
+from __future__ import annotations
+
+from django.db.models import Case, IntegerField, Q, QuerySet, Value, When
+
+from catalog.models import Instrument, InstrumentSet
+
+
+def find_instruments(words: str, among: QuerySet[Instrument] | None = None) -> QuerySet[Instrument]:
+    """Instruments in which every word stands in number, name, nickname, group or maker.
+
+    An exact item number comes first, then an exact name or nickname, then the rest by
+    number. No words: all.
+    """
+    found = Instrument.objects.filter(retired=False) if among is None else among
+    for word in words.split():
+        found = found.filter(
+            Q(item_number__icontains=word)
+            | Q(name__icontains=word)
+            | Q(also_known_as__icontains=word)
+            | Q(group__icontains=word)
+            | Q(maker__icontains=word)
+            | Q(maker_catalog_number__iexact=word)
+        )
+    text = words.strip()
+    return found.annotate(
+        rank=Case(
+            When(item_number__iexact=text, then=Value(0)),
+            When(name__iexact=text, then=Value(1)),
+            When(also_known_as__iexact=text, then=Value(1)),
+            When(also_known_as__istartswith=f"{text};", then=Value(1)),
+            When(also_known_as__icontains=f"; {text};", then=Value(1)),
+            When(also_known_as__iendswith=f"; {text}", then=Value(1)),
+            default=Value(2),
+            output_field=IntegerField(),
+        )
+    ).order_by("rank", "item_number")
+
+
+def find_sets(words: str, among: QuerySet[InstrumentSet] | None = None) -> QuerySet[InstrumentSet]:
+    """Sets in which every word stands in code, name or service; an exact code first."""
+    found = InstrumentSet.objects.filter(retired=False) if among is None else among
+    for word in words.split():
+        found = found.filter(
+            Q(code__icontains=word) | Q(name__icontains=word) | Q(service__icontains=word)
+        )
+    return found.annotate(
+        rank=Case(
+            When(code__iexact=words.strip(), then=Value(0)),
+            default=Value(1),
+            output_field=IntegerField(),
+        )
+    ).order_by("rank", "code")

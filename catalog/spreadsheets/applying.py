@@ -1,0 +1,228 @@
+"""From a report to the catalog: the only half of the import that writes, in one transaction."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+from django.db import transaction
+
+from catalog import actions
+from catalog.models import Basket, Container, CountSheet, Instrument, InstrumentSet, Wrap
+from catalog.spreadsheets.checking import check_instruments, check_sets, guess_kind
+from catalog.spreadsheets.columns import fold_heading
+from catalog.spreadsheets.reading import read_workbook
+from catalog.spreadsheets.report import Report, RowReport, SetReport, Verdict
+
+KINDS = ("instruments", "sets")
+PLAIN_FIELDS = (
+    "name", "group", "maker", "maker_catalog_number", "length_mm", "width_mm", "height_mm",
+    "weight_g", "tip", "protector", "hinged", "ifu_revision", "spares_on_hand",
+)  # fmt: skip
+NEVER_NULL = {"group", "maker", "maker_catalog_number", "tip", "ifu_revision"}
+
+
+class KindUnknown(ValueError):  # noqa: N818
+    """Nobody can tell whether a file holds instruments or sets."""
+
+
+def known_instruments() -> dict[str, dict[str, Any]]:
+    """Item number to field and value, as the checking half compares them."""
+    return {
+        row.item_number: {
+            **{name: getattr(row, name) for name in PLAIN_FIELDS},
+            "also_known_as": tuple(row.nicknames),
+            "methods": tuple(
+                {
+                    "method": cycle.method,
+                    "temperature_c": cycle.temperature_c,
+                    "exposure_min": cycle.exposure_min,
+                    "exposure_max": cycle.exposure_max,
+                    "drying_min": cycle.drying_min,
+                }
+                for cycle in row.cycles.all()
+            ),
+        }
+        for row in Instrument.objects.prefetch_related("cycles")
+    }
+
+
+def known_sets() -> dict[str, dict[str, Any]]:
+    """Set code to its heading and, for the revision in force, item number to quantity."""
+    sheets = CountSheet.objects.filter(state=CountSheet.State.CURRENT).prefetch_related(
+        "lines__instrument"
+    )
+    current = {sheet.instrument_set_id: sheet for sheet in sheets}
+    known = {}
+    for row in InstrumentSet.objects.all():
+        sheet = current.get(row.pk)
+        lines = sheet.lines.all() if sheet else ()
+        known[row.code] = {
+            "name": row.name,
+            "service": row.service,
+            "packed_in": row.packed_in,
+            "revision": str(sheet.revision) if sheet else "",
+            "lines": {line.instrument.item_number: line.quantity for line in lines},
+        }
+    return known
+
+
+def check(data: bytes, file_name: str, kind: str | None = None, *, empty: bool = False) -> Report:
+    """The report on a file; nothing is written. ``empty`` compares with an empty catalog.
+
+    KindUnknown when ``kind`` is not given and the file does not say.
+    """
+    workbook = read_workbook(data, file_name)
+    if kind is None and not workbook.problems:
+        kind = guess_kind(workbook)
+        if kind is None:
+            raise KindUnknown(
+                f"{file_name} looks like neither a list of instruments nor count sheets: no row "
+                "of headings was found. Say which it is (--kind instruments or --kind sets)."
+            )
+    if kind == "sets":
+        instruments = {} if empty else {
+            row.item_number: (row.name, row.nicknames)
+            for row in Instrument.objects.filter(retired=False)
+        }  # fmt: skip
+        return check_sets(workbook, {} if empty else known_sets(), instruments)
+    return check_instruments(workbook, {} if empty else known_instruments())
+
+
+def check_file(path: Path, kind: str | None = None) -> Report:
+    """:func:`check` on a file by its path; OSError when it cannot be opened."""
+    return check(path.read_bytes(), path.name, kind)
+
+
+@dataclass(slots=True)
+class Applied:
+    """What applying a report did."""
+
+    done: Counter[str] = field(default_factory=Counter)
+    left: Counter[str] = field(default_factory=Counter)
+
+
+@transaction.atomic
+def apply_report(report: Report, actor: actions.Actor) -> Applied:
+    """Write every row that goes in; all of them or none.
+
+    A new set's count sheet comes into force at once; a changed one becomes a draft beside
+    the one in force. Rows that wait or are refused are counted and left.
+    """
+    applied = Applied()
+    if report.kind == "sets":
+        for one in report.sets:
+            _apply_set(one, actor, applied)
+    else:
+        for row in report.rows:
+            _apply_instrument(row, actor, applied)
+    return applied
+
+
+def _apply_instrument(row: RowReport, actor: actions.Actor, applied: Applied) -> None:
+    if not row.goes_in:
+        applied.left["waiting" if row.waits else "refused"] += 1
+        return
+    instrument = Instrument.objects.filter(item_number=row.key).first()
+    if instrument is None:
+        actions.add_instrument(
+            actor, {"item_number": row.key, **_columns(row.values)}, _cycles(row.values)
+        )
+        applied.done["added"] += 1
+    elif row.changes:
+        changed = {change.field: change.new for change in row.changes}
+        cycles = _cycles(changed) if "methods" in changed else None
+        actions.change_instrument(actor, instrument, _columns(changed), cycles)
+        applied.done["changed"] += 1
+    else:
+        applied.done["unchanged"] += 1
+
+
+def _columns(values: Mapping[str, Any]) -> dict[str, Any]:
+    """A row's values as the model holds them."""
+    columns = {name: values[name] for name in PLAIN_FIELDS if name in values}
+    for name in NEVER_NULL & set(columns):
+        columns[name] = columns[name] or ""
+    if "also_known_as" in values:
+        columns["also_known_as"] = "; ".join(values["also_known_as"] or ())
+    return columns
+
+
+def _cycles(values: Mapping[str, Any]) -> list[dict[str, Any]]:
+    return [dict(option) for option in values.get("methods") or ()]
+
+
+def _apply_set(one: SetReport, actor: actions.Actor, applied: Applied) -> None:
+    if one.waits or one.verdict is Verdict.REFUSED:
+        applied.left["sets waiting" if one.waits else "sets refused"] += 1
+        return
+    lines = [line for line in one.lines if line.goes_in]
+    left_out = [_left_out(line) for line in one.lines if not line.goes_in]
+    applied.left["lines left out"] += len(left_out)
+    instrument_set = InstrumentSet.objects.filter(code=one.code).first()
+    new = instrument_set is None
+    if instrument_set is None:
+        heading = {"name": one.name, "service": one.service, "packed_in": one.packed_in}
+        instrument_set = actions.add_set(
+            actor, {"code": one.code, **heading, **packaging(one.packed_in)}
+        )
+    elif not _differs(one, instrument_set, len(lines)):
+        applied.done["sets unchanged"] += 1
+        return
+    sheet = actions.add_count_sheet(
+        actor, instrument_set, _revision(one, instrument_set), _lines(lines), left_out
+    )
+    if new:
+        actions.approve_count_sheet(actor, sheet)
+    applied.done["sets added" if new else "draft revisions"] += 1
+    applied.done["lines"] += len(lines)
+
+
+def _differs(one: SetReport, instrument_set: InstrumentSet, lines: int) -> bool:
+    """Whether the sheet's lines differ from the revision in force."""
+    current = instrument_set.current
+    changed = any(line.changes for line in one.lines)
+    return current is None or changed or bool(one.removed) or current.lines.count() != lines
+
+
+def _left_out(line: RowReport) -> str:
+    why = " ".join(problem.message for problem in line.problems)
+    quantity = line.values.get("quantity") or "?"
+    return f"row {line.row}: {quantity} × {line.key or 'no item number'}. {why}"
+
+
+def _revision(one: SetReport, instrument_set: InstrumentSet) -> int:
+    """The sheet's own revision where it is a new number, else the next one."""
+    taken = list(instrument_set.count_sheets.values_list("revision", flat=True))
+    stated = int(one.revision) if one.revision.isascii() and one.revision.isdigit() else 0
+    return stated if stated > max(taken, default=0) else max(taken, default=0) + 1
+
+
+def _lines(lines: list[RowReport]) -> list[dict[str, Any]]:
+    numbers = [line.key for line in lines]
+    instruments = {
+        row.item_number: row for row in Instrument.objects.filter(item_number__in=numbers)
+    }
+    return [
+        {
+            "order": order,
+            "section": line.values.get("section") or "",
+            "instrument": instruments[line.key],
+            "quantity": line.values["quantity"],
+        }
+        for order, line in enumerate(lines, start=1)
+    ]
+
+
+def packaging(words: str) -> dict[str, Any]:
+    """The container, basket or wrap that goes by exactly these words; nothing when unsure."""
+    wanted = fold_heading(words)
+    found: dict[str, Any] = {}
+    for name, model in (("container", Container), ("basket", Basket), ("wrap", Wrap)):
+        rows = [row for row in model.objects.all() if wanted in map(fold_heading, row.names)]
+        if wanted and len(rows) == 1:
+            found[name] = rows[0]
+    return found if len(found) == 1 else {}

@@ -1,0 +1,314 @@
+"""One reader for each kind of cell: it answers with a value, problems, or both.
+
+No reader raises for anything a spreadsheet can hold. A formula is never read: its result
+can change with another cell, so the value has to be typed.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, time, timedelta
+from decimal import Decimal
+from functools import wraps
+
+from catalog.spreadsheets.cycles import UnreadableError, read_cycle, read_methods
+from catalog.spreadsheets.reading import CSV_FORMAT, Cell
+from catalog.spreadsheets.report import Problem
+from catalog.units import (
+    LENGTH_UNITS,
+    UNKNOWN_MARKS,
+    WEIGHT_UNITS,
+    UnitError,
+    read_length,
+    read_weight,
+    tidy,
+    unit_of_word,
+)
+
+MAX_TEXT = 200
+"""Characters in one text cell (our limit: the name column of a label)."""
+MAX_TYPED = 1000
+"""Characters in any cell that is read; a longer one is a note (our limit)."""
+MAX_COUNT = 500
+"""More pieces of one kind than this is a slip of the finger (common practice)."""
+WHOLE_DIGITS = 15
+"""A spreadsheet keeps 15 digits of a number; the rest are lost (IEEE 754 double)."""
+ERROR_VALUES = frozenset(
+    {"#N/A", "#REF!", "#VALUE!", "#NAME?", "#DIV/0!", "#NULL!", "#NUM!", "#SPILL!", "#CALC!"}
+)
+
+YES_WORDS = frozenset({"y", "yes", "true", "1", "ja", "j", "oui", "o", "si", "s", "x"})
+NO_WORDS = frozenset({"n", "no", "false", "0", "nein", "non"})
+TIP_WORDS: Mapping[str, str] = {
+    word: tip
+    for tip, words in {
+        "blunt": "blunt stumpf mousse romo roma",
+        "fine": "fine fein fin fino fina",
+        "sharp": "sharp scharf spitz pointu pointue agudo aguda",
+        "toothed": "toothed teeth gezahnt dente dentee dentado dentada",
+        "rough": "rough rau rauh rugueux rugueuse rugoso rugosa",
+    }.items()
+    for word in words.split()
+}
+NO_PROTECTOR = frozenset({"none", "no", "n/a", "-", "keine", "keiner", "aucun", "ninguno"})
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """What a reader knows of its column: sheet, heading as typed, unit of bare numbers."""
+
+    sheet: str
+    heading: str = ""
+    unit: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What was read. ``value`` is None, "" or () where nothing is known."""
+
+    value: object = None
+    problems: tuple[Problem, ...] = ()
+
+
+Reader = Callable[[Cell, Place], Reading]
+
+
+def problem(cell: Cell, place: Place, code: str, message: str) -> Problem:
+    """A problem at ``cell``, with the value as it was typed."""
+    return Problem(
+        place.sheet, cell.row, cell.column_letter, place.heading, cell.typed, code, message
+    )
+
+
+def _refused(cell: Cell, place: Place, code: str, message: str) -> Reading:
+    return Reading(None, (problem(cell, place, code, message),))
+
+
+def _typed_cells_only(empty: object) -> Callable[[Reader], Reader]:
+    """The reader gets typed cells only; an empty cell gives ``empty``."""
+
+    def guard(reader: Reader) -> Reader:
+        @wraps(reader)
+        def guarded(cell: Cell, place: Place) -> Reading:
+            if cell.formula is not None:
+                message = "This is a formula. Type the value itself."
+                return _refused(cell, place, "formula", message)
+            if cell.is_empty:
+                return Reading(empty)
+            if len(cell.typed) > MAX_TYPED:
+                message = f"This has {len(cell.typed)} characters, far too many. Shorten it."
+                return _refused(cell, place, "too_long", message)
+            if cell.typed.strip().upper() in ERROR_VALUES:
+                message = f"The spreadsheet shows an error here ({cell.typed}). Type the value."
+                return _refused(cell, place, "error_value", message)
+            return reader(cell, place)
+
+        return guarded
+
+    return guard
+
+
+def plain_text(cell: Cell) -> str:
+    """The text of a cell with single spaces and no control characters; '' when empty.
+
+    Cut at :data:`MAX_TYPED` characters.
+    """
+    shown = "".join(
+        " " if unicodedata.category(mark) in ("Cc", "Cs") else mark
+        for mark in cell.typed[:MAX_TYPED]
+    )
+    if isinstance(cell.value, int) and re.fullmatch("0+", cell.number_format):
+        shown = shown.zfill(len(cell.number_format))
+    return " ".join(shown.split())
+
+
+@_typed_cells_only("")
+def read_text(cell: Cell, place: Place) -> Reading:
+    """A text. Dates are refused: a catalog number like 3-4 turns into one when typed."""
+    value = cell.value
+    if isinstance(value, date | time | timedelta):
+        message = f"The spreadsheet made a date of this ({cell.typed}). Format it as text, retype."
+        return _refused(cell, place, "looks_like_date", message)
+    if isinstance(value, bool):
+        return _refused(cell, place, "not_text", "This is a yes or no. Type a text.")
+    if isinstance(value, int | float | Decimal) and not abs(value) < 10**WHOLE_DIGITS:
+        message = "The spreadsheet lost the last digits of this number. Retype it as text."
+        return _refused(cell, place, "damaged_number", message)
+    text = plain_text(cell)
+    if len(text) > MAX_TEXT:
+        message = f"This has {len(text)} characters; the limit is {MAX_TEXT}. Shorten it."
+        return _refused(cell, place, "too_long", message)
+    return Reading(text)
+
+
+@_typed_cells_only(())
+def read_names(cell: Cell, place: Place) -> Reading:
+    """Several names with a semicolon between them, as a tuple; repeats once."""
+    reading = read_text(cell, place)
+    if reading.problems:
+        return reading
+    names = (name.strip() for name in str(reading.value).split(";"))
+    return Reading(tuple(dict.fromkeys(name for name in names if name)))
+
+
+@_typed_cells_only("")
+def read_revision(cell: Cell, place: Place) -> Reading:
+    """A revision such as 2020-01. A date the spreadsheet made of it is turned back."""
+    if isinstance(cell.value, date):
+        has_day = "d" in cell.number_format.lower()
+        return Reading(f"{cell.value:%Y-%m-%d}" if has_day else f"{cell.value:%Y-%m}")
+    return read_text(cell, place)
+
+
+def _number_as_text(cell: Cell, place: Place) -> tuple[Problem, ...]:
+    if not isinstance(cell.value, str) or cell.number_format == CSV_FORMAT:
+        return ()
+    if not re.fullmatch(r"\s*[0-9]+(?:[.,][0-9]+)?\s*", cell.value):
+        return ()
+    message = f"The number {cell.value.strip()} is stored as text. It was read as a number."
+    return (problem(cell, place, "number_as_text", message),)
+
+
+def unit_in_format(number_format: str) -> str | None:
+    """The unit a number format shows after the number, None when it shows none.
+
+    >>> unit_in_format('0.0" cm"'), unit_in_format("General")
+    ('cm', None)
+    """
+    shown = re.search(r'"([^"]+)"', number_format)
+    return unit_of_word(shown[1]) if shown and shown[1].strip() else None
+
+
+def _size_reader(what: str) -> Reader:
+    @_typed_cells_only(None)
+    def reader(cell: Cell, place: Place) -> Reading:
+        if isinstance(cell.value, date | time | timedelta):
+            message = f"The spreadsheet made a date of this. Format it as text, retype the {what}."
+            return _refused(cell, place, "looks_like_date", message)
+        unit = unit_in_format(cell.number_format) or place.unit
+        try:
+            return Reading(_size(cell.value, unit, what), _number_as_text(cell, place))
+        except UnitError as error:
+            code = {"unknown_mark": "unknown_value", "empty": "missing_value"}.get(
+                error.code, error.code
+            )
+            done = " The row goes in without it." if code == "unknown_value" else ""
+            return _refused(cell, place, code, error.message + done)
+
+    return reader
+
+
+def _size(value: object, unit: str | None, what: str) -> Decimal:
+    if what == "weight":
+        return read_weight(value, unit if unit in WEIGHT_UNITS else None)
+    return read_length(value, unit if unit in LENGTH_UNITS else None, what=what)
+
+
+read_length_cell: Reader = _size_reader("length")
+"""A length as mm. An explicit "?" gives None and a question."""
+read_width_cell: Reader = _size_reader("width")
+"""The same for a width."""
+read_height_cell: Reader = _size_reader("height")
+"""The same for a height."""
+read_weight_cell: Reader = _size_reader("weight")
+"""A weight as g. An explicit "?" gives None and a question."""
+
+
+def _count_reader(least: int) -> Reader:
+    @_typed_cells_only(None)
+    def reader(cell: Cell, place: Place) -> Reading:
+        text = tidy(cell.typed).casefold()
+        if text in UNKNOWN_MARKS:
+            message = f'"{cell.typed}" says that the count is not known.'
+            return _refused(cell, place, "unknown_value", message)
+        found = re.fullmatch(r"(?:x ?)?([0-9]{1,9})(?: ?(?:x|ea|each|pcs?|st|stk)\.?)?", text)
+        if found is None or isinstance(cell.value, bool):
+            code = "negative" if re.fullmatch(r"-[0-9.,]+", text) else "not_a_count"
+            message = f'"{cell.typed}" is no count. Write a whole number from {least} up.'
+            return _refused(cell, place, code, message)
+        count = int(found[1])
+        if count < least:
+            message = f"The count is {count}. Write {least} or more, or delete the row."
+            return _refused(cell, place, "zero", message)
+        notes = _number_as_text(cell, place)
+        if count > MAX_COUNT:
+            message = f"{count} is more than {MAX_COUNT}. Is that right?"
+            notes += (problem(cell, place, "implausible", message),)
+        return Reading(count, notes)
+
+    return reader
+
+
+read_count: Reader = _count_reader(0)
+"""How many there are, zero allowed; None when empty."""
+read_quantity: Reader = _count_reader(1)
+"""How many belong in a set, one or more; None when empty."""
+
+
+def _word(cell: Cell) -> str:
+    letters = unicodedata.normalize("NFD", tidy(plain_text(cell)).casefold())
+    return "".join(mark for mark in letters if not unicodedata.combining(mark)).strip(" .")
+
+
+@_typed_cells_only(None)
+def read_yes_no(cell: Cell, place: Place) -> Reading:
+    """Yes, no, or None when empty or marked as not known."""
+    word = _word(cell)
+    if word in YES_WORDS:
+        return Reading(True)
+    if word in NO_WORDS:
+        return Reading(False)
+    if word in UNKNOWN_MARKS:
+        message = f'"{cell.typed}" says that it is not known.'
+        return _refused(cell, place, "unknown_value", message)
+    return _refused(
+        cell, place, "not_yes_or_no", f'"{cell.typed}" is neither yes nor no. Write Y or N.'
+    )
+
+
+@_typed_cells_only("")
+def read_tip(cell: Cell, place: Place) -> Reading:
+    """One of blunt, fine, sharp, toothed, rough; "" when empty or marked as not known."""
+    word = _word(cell)
+    if word in TIP_WORDS:
+        return Reading(TIP_WORDS[word])
+    if word in UNKNOWN_MARKS:
+        message = f'"{cell.typed}" says that the tip is not known.'
+        return Reading("", (problem(cell, place, "unknown_value", message),))
+    allowed = ", ".join(dict.fromkeys(TIP_WORDS.values()))
+    message = (
+        f'"{cell.typed}" is no kind of tip we know. Write one of {allowed}, or leave it empty.'
+    )
+    return _refused(cell, place, "not_in_list", message)
+
+
+@_typed_cells_only("")
+def read_protector(cell: Cell, place: Place) -> Reading:
+    """The tip protector as the department names it; "" for none."""
+    if _word(cell) in NO_PROTECTOR:
+        return Reading("")
+    return read_text(cell, place)
+
+
+@_typed_cells_only(())
+def read_methods_cell(cell: Cell, place: Place) -> Reading:
+    """Pairs of method and temperature, as :func:`cycles.read_methods` gives them."""
+    if tidy(cell.typed).casefold() in UNKNOWN_MARKS:
+        message = f'"{cell.typed}" says that the method is not known.'
+        return Reading((), (problem(cell, place, "unknown_value", message),))
+    try:
+        return Reading(tuple(read_methods(cell.typed)))
+    except UnreadableError as error:
+        return _refused(cell, place, error.code, error.message)
+
+
+@_typed_cells_only(None)
+def read_cycle_cell(cell: Cell, place: Place) -> Reading:
+    """The numbers of a cycle; None when empty or said not to apply."""
+    try:
+        return Reading(read_cycle(cell.typed))
+    except UnreadableError as error:
+        return _refused(cell, place, error.code, error.message)

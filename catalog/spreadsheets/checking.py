@@ -1,0 +1,314 @@
+"""Check a whole spreadsheet against the catalog, and say what would become of each row.
+
+Nothing is written here. All problems of a row are reported, not only the first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from decimal import Decimal
+from statistics import median
+
+from catalog.spreadsheets.cells import Reading, plain_text, problem
+from catalog.spreadsheets.checking_sets import check_sets, looks_like_sets
+from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS, Column
+from catalog.spreadsheets.cycles import UnreadableError, options
+from catalog.spreadsheets.judging import Judgement, judge_unit, why_implausible
+from catalog.spreadsheets.reading import Workbook
+from catalog.spreadsheets.report import (
+    Note,
+    Problem,
+    Report,
+    RowReport,
+    Verdict,
+    changes_between,
+    verdict_on,
+)
+from catalog.spreadsheets.safety import FileProblem
+from catalog.spreadsheets.tables import (
+    ItemRow,
+    Table,
+    folded_number,
+    no_table,
+    tables_in,
+    total_cell,
+)
+from catalog.units import UNKNOWN_MARKS
+
+__all__ = ["check_instruments", "check_sets", "guess_kind"]
+
+SIZE_KEYS = ("length", "width", "height", "weight")
+FIELDS: Mapping[str, str] = {column.key: column.name for column in INSTRUMENT_COLUMNS}
+
+Known = Mapping[str, Mapping[str, object]]
+"""Item number to what the catalog holds: field name to value."""
+
+
+def guess_kind(workbook: Workbook) -> str | None:
+    """ "sets" or "instruments", or None when the workbook is neither."""
+    if looks_like_sets(workbook):
+        return "sets"
+    tables, _ = tables_in(workbook, INSTRUMENT_COLUMNS)
+    return "instruments" if tables else None
+
+
+def check_instruments(
+    workbook: Workbook, known: Known, units: Mapping[str, str] | None = None
+) -> Report:
+    """The report on a master list. ``known`` is keyed by item number.
+
+    ``units`` answers, by column key, which unit bare numbers have where no heading says so:
+    ``{"width": "mm"}``. A column without an answer is judged by its evidence.
+    An empty cell, or one marked as not known, never erases what the catalog knows.
+    """
+    report = Report("instruments", workbook.file_name, workbook.sha256)
+    if workbook.problems:
+        return replace(report, file_problems=workbook.problems)
+    tables, notes = tables_in(workbook, INSTRUMENT_COLUMNS)
+    if not tables:
+        problems: tuple[FileProblem, ...] = (no_table(INSTRUMENT_COLUMNS),)
+        return replace(report, file_problems=problems, column_notes=tuple(notes))
+    answers = dict(units or {})
+    check = _Check(
+        answers, {folded_number(number): (number, dict(was)) for number, was in known.items()}
+    )
+    rows = [row for table in tables for row in check.rows(table)]
+    return replace(
+        report,
+        rows=tuple(rows),
+        other_problems=tuple(found for table in tables for found in _total_rows(table)),
+        column_notes=(*notes, *check.notes),
+        mapping={
+            table.sheet.title: {key: mapped.letter for key, mapped in table.mapping.items()}
+            for table in tables
+        },
+        skipped=tuple(row for table in tables for row in table.skipped),
+    )
+
+
+def _total_rows(table: Table) -> Iterator[Problem]:
+    for row in table.totals:
+        cell = total_cell(row)
+        if cell is not None:
+            place = replace(table.place("name"), heading=table.heading_of(cell.column_letter))
+            message = "This row is a total, not an instrument. It was left out."
+            yield problem(cell, place, "total_row", message)
+
+
+@dataclass(slots=True)
+class _Draft:
+    """One row while it is read: the reading of each column, by key."""
+
+    item: ItemRow
+    readings: dict[str, Reading]
+    problems: list[Problem] = field(default_factory=list)
+
+    def value(self, key: str) -> object:
+        reading = self.readings.get(key)
+        return reading.value if reading else None
+
+
+@dataclass(slots=True)
+class _Check:
+    """The state of one check: what is known, and the item numbers met so far."""
+
+    answers: dict[str, str]
+    known: dict[str, tuple[str, dict[str, object]]]
+    met: dict[str, str] = field(default_factory=dict)
+    notes: list[Note] = field(default_factory=list)
+
+    def rows(self, table: Table) -> Iterator[RowReport]:
+        units = self._judged_units(table)
+        if "cycle" in table.mapping and "methods" not in table.mapping:
+            self.notes.append(_cycle_without_method(table))
+        columns = [column for column in INSTRUMENT_COLUMNS if column.key in table.mapping]
+        drafts = [_read(item, table, columns, units) for item in table.items]
+        middles = {key: _middle(key, drafts) for key in SIZE_KEYS}
+        for draft in drafts:
+            yield self._row(draft, table, middles)
+
+    def _judged_units(self, table: Table) -> dict[str, str]:
+        units = {}
+        names = [plain_text(table.cell(item.row, "name")) for item in table.items]
+        for key in SIZE_KEYS:
+            if key not in table.mapping or table.mapping[key].unit:
+                continue
+            if key in self.answers:
+                units[key] = self.answers[key]
+                continue
+            judged = judge_unit(key, [table.cell(item.row, key) for item in table.items], names)
+            if judged is None:
+                continue
+            self.notes.append(_unit_note(table, key, judged))
+            if judged.unit:
+                units[key] = judged.unit
+        return units
+
+    def _row(self, draft: _Draft, table: Table, middles: Mapping[str, Decimal | None]) -> RowReport:
+        key, was = self._identity(draft, table)
+        _check_name(draft, table)
+        _check_sizes(draft, table, middles, was)
+        values = _values(draft, table, was)
+        if key:
+            values["item_number"] = key
+        problems = sorted(draft.problems, key=lambda p: (len(p.column), p.column))
+        changes = changes_between(was or {}, values)
+        verdict = verdict_on(problems, was is not None, changes)
+        return RowReport(
+            table.sheet.title,
+            draft.item.row.number,
+            key,
+            verdict,
+            values,
+            tuple(problems),
+            () if verdict is Verdict.REFUSED else changes,
+        )
+
+    def _identity(self, draft: _Draft, table: Table) -> tuple[str, dict[str, object] | None]:
+        """The item number as the catalog spells it, and what the catalog knows of it."""
+        cell, place = table.cell(draft.item.row, "item_number"), table.place("item_number")
+        number = str(draft.value("item_number") or "")
+        if number.casefold() in UNKNOWN_MARKS:
+            number = ""
+        if not number:
+            if not draft.readings["item_number"].problems:
+                message = "The row has no item number. Give it one, or delete the row."
+                draft.problems.append(problem(cell, place, "missing_item_number", message))
+            return "", None
+        folded = folded_number(number)
+        here = f'row {cell.row} of "{table.sheet.title}"'
+        earlier = self.met.setdefault(folded, here)
+        if earlier != here:
+            message = f"{number} stands already in {earlier}. Keep one of the two rows."
+            draft.problems.append(problem(cell, place, "repeated_item_number", message))
+        spelled, was = self.known.get(folded, (number, None))
+        return spelled, was
+
+
+def _read(
+    item: ItemRow, table: Table, columns: Sequence[Column], units: Mapping[str, str]
+) -> _Draft:
+    readings = {
+        column.key: column.reader(
+            table.cell(item.row, column.key), table.place(column.key, units.get(column.key))
+        )
+        for column in columns
+    }
+    found = [each for reading in readings.values() for each in reading.problems]
+    return _Draft(item, readings, found)
+
+
+def _middle(key: str, drafts: Sequence[_Draft]) -> Decimal | None:
+    sizes = [size for draft in drafts if isinstance(size := draft.value(key), Decimal)]
+    return median(sizes) if sizes else None
+
+
+def _unit_note(table: Table, key: str, judged: Judgement) -> Note:
+    mapped = table.mapping[key]
+    numbers = f"{judged.bare} numbers in {mapped.heading} have no unit"
+    if judged.bare == 1:
+        numbers = f"1 number in {mapped.heading} has no unit"
+    if judged.unit:
+        code, message = (
+            "unit_judged",
+            f"{numbers}; read as {judged.unit}, because {judged.evidence}.",
+        )
+    else:
+        code = "no_unit"
+        message = (
+            f"{numbers}, and it is not clear which is meant: {judged.evidence}. "
+            f'Write the unit in the heading, as in "{mapped.heading} (mm)".'
+        )
+        if key == "weight":
+            message = message.replace("(mm)", "(g)")
+    return Note(
+        table.sheet.title, table.header.number, mapped.letter, mapped.heading, code, message
+    )
+
+
+def _cycle_without_method(table: Table) -> Note:
+    mapped = table.mapping["cycle"]
+    message = "There are cycles but no column for the method, so the cycles were not taken over."
+    return Note(
+        table.sheet.title,
+        table.header.number,
+        mapped.letter,
+        mapped.heading,
+        "cycle_without_method",
+        message,
+    )
+
+
+def _check_name(draft: _Draft, table: Table) -> None:
+    name = draft.readings["name"]
+    if not name.problems and str(name.value).casefold() in UNKNOWN_MARKS | {""}:
+        cell, place = table.cell(draft.item.row, "name"), table.place("name")
+        message = "The row has no name. Give the instrument one, or delete the row."
+        draft.problems.append(problem(cell, place, "missing_name", message))
+
+
+def _check_sizes(
+    draft: _Draft,
+    table: Table,
+    middles: Mapping[str, Decimal | None],
+    was: Mapping[str, object] | None,
+) -> None:
+    for key in SIZE_KEYS:
+        if key not in table.mapping:
+            continue
+        cell, place = table.cell(draft.item.row, key), table.place(key)
+        value = draft.value(key)
+        if isinstance(value, Decimal):
+            why = why_implausible(key, value, middles[key], str(draft.value("name") or ""))
+            if why:
+                draft.problems.append(problem(cell, place, "implausible", why))
+        elif cell.is_empty and (was or {}).get(FIELDS[key]) is None:
+            message = f"The {key} is empty. It goes in as not known; no package passes without it."
+            draft.problems.append(problem(cell, place, "missing_value", message))
+
+
+def _values(draft: _Draft, table: Table, was: Mapping[str, object] | None) -> dict[str, object]:
+    """Field name to value. What the sheet does not say keeps what the catalog knows."""
+    values: dict[str, object] = {}
+    if draft.item.group is not None:
+        values["group"] = draft.item.group
+    for key, reading in draft.readings.items():
+        if key in ("methods", "cycle"):
+            continue
+        said = not _says_nothing(draft, table, key)
+        if said or FIELDS[key] not in values:
+            values[FIELDS[key]] = reading.value if said else _kept(key, reading.value, was)
+    if "methods" in draft.readings:
+        said = not _says_nothing(draft, table, "methods")
+        read = _options(draft, table)
+        values["methods"] = read if said else _kept("methods", read, was)
+    return values
+
+
+def _says_nothing(draft: _Draft, table: Table, key: str) -> bool:
+    unknown = any(each.code == "unknown_value" for each in draft.readings[key].problems)
+    return unknown or table.cell(draft.item.row, key).is_empty
+
+
+def _kept(key: str, value: object, was: Mapping[str, object] | None) -> object:
+    return (was or {}).get(FIELDS[key], value)
+
+
+def _options(draft: _Draft, table: Table) -> tuple[dict[str, object], ...]:
+    """The permitted options from the two columns, with a problem where they do not agree."""
+    methods, cycle = draft.readings["methods"], draft.readings.get("cycle", Reading())
+    if methods.problems and not methods.value:
+        return ()
+    where = "cycle" if "cycle" in table.mapping else "methods"
+    cell, place = table.cell(draft.item.row, where), table.place(where)
+    if not methods.value:
+        if cycle.value is not None:
+            message = "There is a cycle but no method. Write the method, for instance steam."
+            draft.problems.append(problem(cell, place, "missing_method", message))
+        return ()
+    try:
+        return tuple(dict(option) for option in options(list(methods.value), cycle.value))  # type: ignore[call-overload, arg-type]
+    except UnreadableError as error:
+        draft.problems.append(problem(cell, place, error.code, error.message))
+        return ()

@@ -1,0 +1,80 @@
+"""The catalog's lists."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+
+import django_tables2 as tables
+from django.utils.html import format_html
+from django.utils.safestring import SafeString
+
+from catalog.models import Instrument, InstrumentSet
+from catalog.units import show_length, show_weight
+
+UNKNOWN = SafeString('<span class="unknown">not known</span>')
+
+
+class LengthColumn(tables.Column):
+    """A length in mm, or the words for unknown."""
+
+    def __init__(self, *args: object, **kwargs: object) -> None:
+        kwargs.setdefault("default", UNKNOWN)
+        kwargs.setdefault("attrs", {"th": {"class": "number"}, "td": {"class": "number"}})
+        super().__init__(*args, **kwargs)
+
+    def render(self, value: Decimal) -> str:
+        return show_length(value, "mm")
+
+
+class WeightColumn(LengthColumn):
+    """A weight in g, or the words for unknown."""
+
+    def render(self, value: Decimal) -> str:
+        return show_weight(value, "g")
+
+
+class InstrumentTable(tables.Table):
+    item_number = tables.Column(linkify=("instrument", {"item_number": tables.A("item_number")}))
+    name = tables.Column(linkify=("instrument", {"item_number": tables.A("item_number")}))
+    also_known_as = tables.Column(default="")
+    length_mm = LengthColumn(verbose_name="Length")
+    width_mm = LengthColumn(verbose_name="Width")
+    weight_g = WeightColumn(verbose_name="Weight")
+    protector = tables.Column(empty_values=(), verbose_name="Protector")
+
+    class Meta:
+        model = Instrument
+        fields = (
+            "item_number",
+            "name",
+            "also_known_as",
+            "group",
+            "length_mm",
+            "width_mm",
+            "weight_g",
+            "protector",
+        )
+        empty_text = "No instrument matches. Try a nickname, or fewer words."
+
+    def render_protector(self, record: Instrument) -> str:
+        if record.protector is None:
+            return UNKNOWN
+        return record.protector or "none"
+
+
+class SetTable(tables.Table):
+    code = tables.Column(linkify=("set", {"code": tables.A("code")}))
+    name = tables.Column(linkify=("set", {"code": tables.A("code")}))
+    revision = tables.Column(empty_values=(), verbose_name="Count sheet", orderable=False)
+    pieces = tables.Column(attrs={"th": {"class": "number"}, "td": {"class": "number"}})
+
+    class Meta:
+        model = InstrumentSet
+        fields = ("code", "name", "service", "packed_in", "revision", "pieces")
+        empty_text = "No set matches."
+
+    def render_revision(self, record: InstrumentSet) -> str:
+        revision = getattr(record, "current_revision", None)
+        if revision is None:
+            return format_html('<span class="unknown">{}</span>', "none approved")
+        return f"revision {revision}"

@@ -1,0 +1,115 @@
+"""The invented Hollin Fell Hospital: loaded by the real import, marked as the demo's."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Callable
+from decimal import Decimal
+from pathlib import Path
+from typing import Any
+
+from django.conf import settings
+from django.contrib.auth.models import Group, User
+from django.db import transaction
+
+from catalog import actions
+from catalog.models import (
+    Basket,
+    Change,
+    Container,
+    Instrument,
+    InstrumentSet,
+    Pouch,
+    Programme,
+    Protector,
+    Roll,
+    Wrap,
+)
+from catalog.spreadsheets.applying import apply_report, check_file
+from config.roles import set_up_roles
+
+FIXTURES = Path(settings.BASE_DIR) / "fixtures" / "demo"
+BATCH = "demo: Hollin Fell Hospital"
+ACTOR = actions.Actor("Bea Hartsop", batch=BATCH)
+ACCOUNTS = {
+    "technician": ("technician", "Tam Birkett"),
+    "liaison": ("OR liaison", "Lis Mellor"),
+    "coordinator": ("coordinator", "Bea Hartsop"),
+}
+SPREADSHEETS = {"instrument_master_list.xlsx": "instruments", "count_sheets.xlsx": "sets"}
+Say = Callable[[str], None]
+
+
+def password(account: str) -> str:
+    """The demo's passwords are no secret: they are printed at every start."""
+    return f"{account}-hollin-fell"
+
+
+def is_demo() -> bool:
+    """Whether this database was filled by the demo."""
+    return Change.objects.filter(batch=BATCH).exists()
+
+
+def is_empty() -> bool:
+    """Whether nobody's work is in this database."""
+    return not any(
+        model.objects.exists() for model in (User, Instrument, InstrumentSet, Pouch, Change)
+    )
+
+
+@transaction.atomic
+def load(say: Say) -> None:
+    """The whole hospital in one transaction: all of it or nothing."""
+    say("supplies and programmes")
+    load_supplies()
+    for file, kind in (
+        ("instrument_master_list.xlsx", "instruments"),
+        ("count_sheets.xlsx", "sets"),
+    ):
+        report = check_file(FIXTURES / file, kind)
+        apply_report(report, ACTOR)
+        counts = ", ".join(f"{count} {word}" for word, count in report.counts.items() if count)
+        say(f"{file}: {counts}")
+    say("roles and accounts")
+    load_accounts()
+
+
+def load_accounts() -> None:
+    """The three accounts, each in its role."""
+    set_up_roles()
+    for account, (role, full_name) in ACCOUNTS.items():
+        first, last = full_name.split()
+        user = User.objects.create_user(
+            account, password=password(account), first_name=first, last_name=last
+        )
+        user.groups.add(Group.objects.get(name=role))
+
+
+SUPPLIES: dict[str, Any] = {
+    "pouch": Pouch,
+    "roll": Roll,
+    "wrap": Wrap,
+    "container": Container,
+    "basket": Basket,
+    "protector": Protector,
+}
+
+
+def load_supplies() -> None:
+    """The supplies of ``fixtures/demo/supplies.toml``, through the same verb as a person's."""
+    text = (FIXTURES / "supplies.toml").read_text(encoding="utf-8")
+    data = tomllib.loads(text, parse_float=Decimal)
+    for row in data["programme"]:
+        Programme.objects.create(**row)
+    doubling = []
+    for kind, model in SUPPLIES.items():
+        for row in data[kind]:
+            outer = row.pop("doubles_in", [])
+            programmes = row.pop("programmes", [])
+            supply = actions.add_supply(ACTOR, model, row)
+            if outer:
+                doubling.append((supply, outer))
+            if programmes:
+                supply.programmes.set(Programme.objects.filter(code__in=programmes))
+    for supply, outer in doubling:
+        supply.doubles_in.set(Pouch.objects.filter(code__in=outer))

@@ -1,0 +1,116 @@
+"""Settings shared by every way of running Packbench.
+
+Read from the environment (see README, "Running it for a department"):
+``DATABASE_URL``, ``SECRET_KEY``, ``ALLOWED_HOSTS``, ``CSRF_TRUSTED_ORIGINS``, ``TIME_ZONE``.
+"""
+
+import importlib.util
+from pathlib import Path
+
+import environ
+
+BASE_DIR = Path(__file__).resolve().parent.parent.parent
+VAR_DIR = BASE_DIR / "var"
+DEMO_DATABASE = VAR_DIR / "packbench.sqlite3"
+
+env = environ.Env()
+
+INSTALLED_APPS = [
+    "config.apps.ConfigConfig",
+    "reports.apps.ReportsConfig",
+    "assembly.apps.AssemblyConfig",
+    "catalog.apps.CatalogConfig",
+    "django.contrib.auth",
+    "django.contrib.contenttypes",
+    "django.contrib.sessions",
+    "django.contrib.messages",
+    "whitenoise.runserver_nostatic",
+    "django.contrib.staticfiles",
+    "django.contrib.humanize",
+    "django_filters",
+    "django_htmx",
+    "django_tables2",
+]
+
+MIDDLEWARE = [
+    "django.middleware.security.SecurityMiddleware",
+    "whitenoise.middleware.WhiteNoiseMiddleware",
+    "django.contrib.sessions.middleware.SessionMiddleware",
+    "django.middleware.common.CommonMiddleware",
+    "django.middleware.csrf.CsrfViewMiddleware",
+    "django.contrib.auth.middleware.AuthenticationMiddleware",
+    "django.contrib.auth.middleware.LoginRequiredMiddleware",
+    "django.contrib.messages.middleware.MessageMiddleware",
+    "django.middleware.clickjacking.XFrameOptionsMiddleware",
+    "django_htmx.middleware.HtmxMiddleware",
+]
+
+ROOT_URLCONF = "config.urls"
+WSGI_APPLICATION = "config.wsgi.application"
+
+TEMPLATES = [
+    {
+        "BACKEND": "django.template.backends.django.DjangoTemplates",
+        "DIRS": [BASE_DIR / "config" / "templates"],
+        "APP_DIRS": True,
+        "OPTIONS": {
+            "context_processors": [
+                "django.template.context_processors.request",
+                "django.contrib.auth.context_processors.auth",
+                "django.contrib.messages.context_processors.messages",
+                "config.navigation.screens",
+            ],
+        },
+    },
+]
+
+SQLITE_OPTIONS = {
+    # A write waits for its turn instead of failing half-way, and a signed record
+    # survives a power cut.
+    "transaction_mode": "IMMEDIATE",
+    "timeout": 10,
+    "init_command": "PRAGMA journal_mode=WAL;PRAGMA synchronous=FULL;PRAGMA foreign_keys=ON;",
+}
+
+
+def database(default: str) -> dict:
+    """The database that ``DATABASE_URL`` names, with our SQLite options where it is one."""
+    settings = env.db_url("DATABASE_URL", default=default)
+    if settings["NAME"] == str(DEMO_DATABASE):
+        VAR_DIR.mkdir(exist_ok=True)
+    if settings["ENGINE"].endswith("sqlite3"):
+        settings.setdefault("OPTIONS", {}).update(SQLITE_OPTIONS)
+    return settings
+
+
+DATABASES = {"default": database(f"sqlite:///{DEMO_DATABASE}")}
+DEFAULT_AUTO_FIELD = "django.db.models.BigAutoField"
+
+AUTH_PASSWORD_VALIDATORS = [
+    {
+        "NAME": "django.contrib.auth.password_validation.MinimumLengthValidator",
+        "OPTIONS": {"min_length": 10},
+    },
+    {"NAME": "django.contrib.auth.password_validation.CommonPasswordValidator"},
+    {"NAME": "django.contrib.auth.password_validation.UserAttributeSimilarityValidator"},
+]
+LOGIN_URL = "sign_in"
+LOGIN_REDIRECT_URL = "bench"
+LOGOUT_REDIRECT_URL = "sign_in"
+SESSION_COOKIE_AGE = 12 * 60 * 60  # one shift
+
+LANGUAGE_CODE = "en"
+TIME_ZONE = env("TIME_ZONE", default="UTC")
+USE_I18N = True
+USE_TZ = True
+
+STATIC_URL = "static/"
+STATIC_ROOT = BASE_DIR / "staticfiles"
+_FONT_PACKAGE = importlib.util.find_spec("font_source_sans_pro")
+STATICFILES_DIRS: list[Path | tuple[str, Path]] = [BASE_DIR / "config" / "static"]
+if _FONT_PACKAGE and _FONT_PACKAGE.submodule_search_locations:
+    STATICFILES_DIRS.append(("fonts", Path(_FONT_PACKAGE.submodule_search_locations[0]) / "files"))
+
+DJANGO_TABLES2_TEMPLATE = "table.html"
+HOSPITAL_NAME = env("HOSPITAL_NAME", default="")
+DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000

@@ -1,0 +1,13 @@
+"""For the tests: an in-memory database unless DATABASE_URL names one, fast passwords."""
+
+from config.settings.base import *  # noqa: F403
+from config.settings.base import database
+
+DEBUG = False
+SECRET_KEY = "for-the-tests-only"
+ALLOWED_HOSTS = ["*"]
+DATABASES = {"default": database("sqlite://:memory:")}
+PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
+HOSPITAL_NAME = "Hollin Fell Hospital"
+WHITENOISE_AUTOREFRESH = True
+WHITENOISE_USE_FINDERS = True

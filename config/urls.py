@@ -1,0 +1,18 @@
+"""Every address of the program."""
+
+from django.contrib.auth import views as auth_views
+from django.contrib.auth.decorators import login_not_required
+from django.urls import include, path
+
+from assembly.views import bench
+from config.views import healthy
+
+urlpatterns = [
+    path("", bench, name="bench"),
+    path("sign-in/", auth_views.LoginView.as_view(template_name="sign_in.html"), name="sign_in"),
+    path("sign-out/", auth_views.LogoutView.as_view(), name="sign_out"),
+    path("healthy/", login_not_required(healthy), name="healthy"),
+    path("", include("assembly.urls")),
+    path("", include("reports.urls")),
+    path("", include("catalog.urls")),
+]

@@ -1,0 +1,8 @@
+"""Pages that belong to no app."""
+
+from django.http import HttpRequest, HttpResponse
+
+
+def healthy(request: HttpRequest) -> HttpResponse:
+    """For the machine that watches whether the program answers."""
+    return HttpResponse("ok", content_type="text/plain")

@@ -1,0 +1,199 @@
+"""What goes on paper, as plain data: the count sheet and the package label.
+
+A document holds words and dates that somebody else has already decided on. It does not
+look anything up, compute a weight or read a clock; ``reports.drawing`` turns it into a
+PDF. Two equal documents give equal bytes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime
+
+TICK_COLUMNS = ("Assembled", "Before", "Added", "After")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
+
+
+class PrintError(ValueError):
+    """A document that is not to be printed as it is. The message is meant for the user."""
+
+
+class MissingElement(PrintError):  # noqa: N818
+    """Something the paper has to carry was not given. Names every missing element."""
+
+    def __init__(self, paper: str, elements: Iterable[str]) -> None:
+        self.paper, self.elements = paper, tuple(elements)
+        super().__init__(
+            f"The {paper} was not printed. It has to state: {', '.join(self.elements)}. "
+            "Fill that in and print again."
+        )
+
+
+def day_words(day: date) -> str:
+    """A date that nobody reads as another one, whatever the country.
+
+    >>> day_words(date(2026, 3, 6))
+    '6 Mar 2026'
+    """
+    return f"{day.day} {MONTHS[day.month - 1]} {day.year}"
+
+
+def time_words(moment: datetime) -> str:
+    """A date with the time of day, 24 hours, in the time zone it was given in.
+
+    >>> time_words(datetime(2026, 3, 6, 14, 5))
+    '6 Mar 2026, 14:05'
+    """
+    return f"{day_words(moment)}, {moment:%H:%M}"
+
+
+@dataclass(frozen=True, slots=True)
+class CountSheetLine:
+    """One line of a count sheet. ``quantity`` is in pieces; None means nobody knows."""
+
+    number: int
+    quantity: int | None
+    name: str
+    item_number: str = ""
+    also_known_as: str = ""
+    protector: str = ""
+    may_go_without: bool = False
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class CountSheetSection:
+    """A part of the set, such as a tray layer, with its lines in order. May be untitled."""
+
+    title: str
+    lines: tuple[CountSheetLine, ...]
+
+
+def pieces_words(lines: Iterable[CountSheetLine]) -> str:
+    """The pieces in ``lines`` in words. An unknown quantity is said, never counted as 0.
+
+    >>> pieces_words([CountSheetLine(1, 2, "Needle holder"), CountSheetLine(2, 1, "Probe")])
+    '3 pieces'
+    >>> pieces_words([CountSheetLine(1, 1, "Probe"), CountSheetLine(2, None, "Towel clip")])
+    '1 piece, and 1 line of unknown quantity'
+    """
+    quantities = [line.quantity for line in lines]
+    known = sum(quantity for quantity in quantities if quantity is not None)
+    unknown = quantities.count(None)
+    words = "1 piece" if known == 1 else f"{known} pieces"
+    if not unknown:
+        return words
+    return f"{words}, and {_lines_words(unknown)} of unknown quantity"
+
+
+def _lines_words(count: int) -> str:
+    return "1 line" if count == 1 else f"{count} lines"
+
+
+@dataclass(frozen=True, slots=True)
+class CountSheetDocument:
+    """A count sheet, ready to be drawn. MissingElement unless it has what a sheet needs.
+
+    ``revision_state`` is printed as it is; any other word than ``current`` is printed
+    white on black on every page. ``weight_status`` is the finding's own word. ``shortages``
+    are sentences known when the sheet is printed; room to write more is always left.
+    """
+
+    hospital: str
+    set_name: str
+    set_code: str
+    revision: str
+    revision_state: str
+    sections: tuple[CountSheetSection, ...]
+    printed_at: datetime
+    printed_by: str
+    service: str = ""
+    approval: str = ""
+    packaging: str = ""
+    gross_weight: str = ""
+    weight_status: str = ""
+    notices: tuple[str, ...] = ()
+    shortages: tuple[str, ...] = ()
+    tick_columns: tuple[str, ...] = TICK_COLUMNS
+
+    def __post_init__(self) -> None:
+        needed = {
+            "the hospital": self.hospital,
+            "the name of the set": self.set_name,
+            "the set code": self.set_code,
+            "the revision": self.revision,
+            "the state of the revision": self.revision_state,
+            "who printed it": self.printed_by,
+            "at least one line": "yes" if self.lines else "",
+        }
+        for line in self.lines:
+            needed[f"the name on line {line.number}"] = line.name
+        _refuse_blank("count sheet", needed)
+
+    @property
+    def lines(self) -> tuple[CountSheetLine, ...]:
+        """Every line of every section, in order."""
+        return tuple(line for section in self.sections for line in section.lines)
+
+    @property
+    def total_words(self) -> str:
+        """The total in lines and pieces, as printed under the table."""
+        return f"{_lines_words(len(self.lines))}, {pieces_words(self.lines)}"
+
+
+@dataclass(frozen=True, slots=True)
+class LabelDocument:
+    """A package label, ready to be drawn. MissingElement unless it states the minimum.
+
+    The minimum is contents, packer, date, and an expiry date or an event-related
+    statement. Sterilizer, cycle and load may be blank: they are then printed as ruled
+    fields, to be written in when the package is loaded. Source: PAHO, Sterilization
+    Manual for Health Centers, 2009; OSAP as publicly reported.
+    """
+
+    what: str
+    packed_by: str
+    packed_on: date | None
+    barcode_text: str
+    statement: str = ""
+    expires_on: date | None = None
+    item_number: str = ""
+    quantity: str = ""
+    package: str = ""
+    method: str = ""
+    department: str = ""
+    sterilizer: str = ""
+    cycle: str = ""
+    load: str = ""
+    flags: tuple[str, ...] = ()
+    notices: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        needed = {
+            "the contents": self.what,
+            "who packed it": self.packed_by,
+            "the date it was packed": "given" if self.packed_on else "",
+            "an expiry date or an event-related statement": (
+                "given" if self.expires_on else self.statement
+            ),
+        }
+        _refuse_blank("label", needed)
+
+    @property
+    def packed_words(self) -> str:
+        """Who packed it and when, as printed."""
+        day = day_words(self.packed_on) if self.packed_on else ""
+        return f"Packed {day} by {self.packed_by}"
+
+    @property
+    def shelf_words(self) -> str:
+        """The expiry date and the event-related statement, whichever there are."""
+        use_by = f"Use by {day_words(self.expires_on)}." if self.expires_on else ""
+        return f"{use_by} {self.statement}".strip()
+
+
+def _refuse_blank(paper: str, needed: dict[str, str]) -> None:
+    missing = [element for element, words in needed.items() if not words.strip()]
+    if missing:
+        raise MissingElement(paper, missing)

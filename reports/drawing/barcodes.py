@@ -1,0 +1,123 @@
+"""Barcodes as vector shapes on whole printer dots.
+
+Our own codes go out as *plain* Data Matrix or Code 128, never as GS1: a hospital needs a
+GS1 company prefix before it may issue GS1 identifiers. A thermal print head cannot print
+part of a dot, so that a module is always a whole number of dots.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import zxingcpp
+
+from reports.drawing.fitting import PrintRefused
+from reports.drawing.measures import dots_mm, points
+from reports.drawing.stocks import ModuleLimits
+
+FIELD = "the barcode"
+DATA_MATRIX_QUIET = 1  # modules on each side: ISO/IEC 16022
+CODE_128_QUIET = 10  # modules on each side: ISO/IEC 15417
+_ALMOST = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Symbol:
+    """A barcode's modules, row by row from the top, True for black, without quiet zone."""
+
+    text: str
+    rows: tuple[tuple[bool, ...], ...]
+    quiet: int
+
+    @property
+    def across(self) -> int:
+        """Modules from left to right, quiet zones included."""
+        return len(self.rows[0]) + 2 * self.quiet
+
+
+def data_matrix(text: str, field: str = FIELD) -> Symbol:
+    """``text`` as a square plain Data Matrix; PrintRefused unless it is printable ASCII.
+
+    >>> len(data_matrix("SET-0042").rows)
+    14
+    """
+    rows = _modules(text, field, zxingcpp.BarcodeFormat.DataMatrix, force_square=True)
+    return Symbol(text, rows, DATA_MATRIX_QUIET)
+
+
+def code_128(text: str, field: str = FIELD) -> Symbol:
+    """``text`` as a plain Code 128, one row of modules; PrintRefused as for Data Matrix."""
+    rows = _modules(text, field, zxingcpp.BarcodeFormat.Code128)
+    return Symbol(text, rows[:1], CODE_128_QUIET)
+
+
+def _modules(text: str, field: str, kind: Any, **options: Any) -> tuple[tuple[bool, ...], ...]:
+    if not text.strip():
+        raise PrintRefused(field, "there is no code to print. Give the code.")
+    if not (text.isascii() and text.isprintable()):
+        raise PrintRefused(
+            field,
+            f"{text!r} holds a sign that scanners may read in different ways. "
+            "Use letters A to Z, figures and plain punctuation.",
+        )
+    try:
+        barcode = zxingcpp.create_barcode(text, kind, **options)
+    except ValueError as problem:
+        raise PrintRefused(field, f"{text!r} is too long for one barcode.") from problem
+    image: Any = barcode.to_image(scale=1, add_quiet_zones=False)
+    rows: Any = memoryview(image).tolist()
+    return tuple(tuple(shade == 0 for shade in row) for row in rows)
+
+
+def module_dots(
+    symbol: Symbol, room_mm: float, dpi: int, limits: ModuleLimits, field: str = FIELD
+) -> int:
+    """How many printer dots wide a module is: the preferred number if ``room_mm`` allows.
+
+    PrintRefused when even the fewest dots allowed do not fit, quiet zones included.
+    """
+    for dots in range(limits.preferred_dots, limits.least_dots - 1, -1):
+        module = dots_mm(dots, dpi)
+        if module < limits.least_mm - _ALMOST:
+            break
+        if symbol.across * module <= room_mm + _ALMOST:
+            return dots
+    raise PrintRefused(
+        field,
+        f"{symbol.text!r} needs {symbol.across} modules across, which do not fit into "
+        f"{room_mm:.1f} mm at {limits.least_dots} dots each ({dpi} dpi). Use a shorter code.",
+    )
+
+
+def draw(canvas: Any, symbol: Symbol, left: float, top: float, module: float) -> None:
+    """The black modules as one filled path, in points; ``left``, ``top`` without quiet zone."""
+    draw_bars(canvas, symbol, left, top, module, module)
+
+
+def draw_bars(
+    canvas: Any, symbol: Symbol, left: float, top: float, module: float, height: float
+) -> None:
+    """As ``draw``, with rows of ``height`` points: for linear codes."""
+    path = canvas.beginPath()
+    for number, row in enumerate(symbol.rows):
+        bottom = top - (number + 1) * height
+        for start, end in _runs(row):
+            path.rect(left + start * module, bottom, (end - start) * module, height)
+    canvas.setFillGray(0)
+    canvas.drawPath(path, stroke=0, fill=1)
+
+
+def _runs(row: tuple[bool, ...]) -> list[tuple[int, int]]:
+    """Where black runs start and end.
+
+    >>> _runs((True, True, False, True))
+    [(0, 2), (3, 4)]
+    """
+    edges = [n for n in range(len(row) + 1) if (n < len(row) and row[n]) != (n > 0 and row[n - 1])]
+    return list(zip(edges[::2], edges[1::2], strict=True))
+
+
+def module_points(dots: int, dpi: int) -> float:
+    """The width of a module of ``dots`` printer dots, in points."""
+    return points(dots_mm(dots, dpi))

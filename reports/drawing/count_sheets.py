@@ -1,0 +1,218 @@
+"""A count sheet as a PDF: black on white, to be ticked and signed by hand.
+
+First everything is measured and shared out over pages, then it is drawn, so that every
+page can say which of how many it is. A line is never parted between pages.
+"""
+
+from __future__ import annotations
+
+import io
+from dataclasses import dataclass, field
+from typing import Any, Literal
+
+from reportlab.pdfgen.canvas import Canvas
+
+from reports.documents import (
+    CountSheetDocument,
+    CountSheetLine,
+    CountSheetSection,
+    pieces_words,
+    time_words,
+)
+from reports.drawing.fitting import Block, PrintRefused, Style, fit
+from reports.drawing.fonts import Face
+from reports.drawing.measures import points
+from reports.drawing.painting import box_height, paint_block, paint_reversed
+from reports.drawing.sheet_ends import Ending, ending, paint_ending
+from reports.drawing.sheet_heads import Head, head, paint_head
+from reports.drawing.sheet_parts import (
+    HEADINGS_HEIGHT,
+    SECTION_HEIGHT,
+    Columns,
+    Row,
+    columns,
+    paint_headings,
+    paint_row,
+    paint_section,
+    row,
+)
+
+AUTHOR = "Packbench"
+Paper = Literal["A4", "letter"]
+PAPERS_MM = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
+SIDE = points(15.0)
+TOP = points(13.0)
+BOTTOM = points(19.0)
+RUNNING_HEAD = points(10.0)
+FOOT = Style(Face.REGULAR, 8.0, 6.5, 1.25)
+RUNNING = Style(Face.SEMIBOLD, 10.0, 7.0, 1.25)
+STATE = Style(Face.BOLD, 9.0, 7.5, 1.2)
+CURRENT = "current"
+
+
+@dataclass(frozen=True, slots=True)
+class _Title:
+    """A section's title where it stands: at its start, or again after a page break."""
+
+    words: str
+    pieces: str
+    height: float = SECTION_HEIGHT
+
+
+@dataclass(slots=True)
+class _Page:
+    """What stands on one page, in order, and how much room is left (points)."""
+
+    room: float
+    items: list[_Title | Row] = field(default_factory=list)
+    ends: bool = False
+
+    def add(self, item: _Title | Row) -> None:
+        self.items.append(item)
+        self.room -= item.height
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """The measured frame of every page."""
+
+    width: float
+    height: float
+    places: Columns
+    head: Head
+    ending: Ending
+
+    @property
+    def first_room(self) -> float:
+        return self.height - TOP - BOTTOM - self.head.height - HEADINGS_HEIGHT
+
+    @property
+    def next_room(self) -> float:
+        return self.height - TOP - BOTTOM - RUNNING_HEAD - HEADINGS_HEIGHT
+
+
+def draw_count_sheet(document: CountSheetDocument, paper: Paper = "A4") -> bytes:
+    """``document`` as a PDF on A4 or letter paper.
+
+    PrintRefused names the line and the field that cannot be printed as it is.
+    """
+    if paper not in PAPERS_MM:
+        raise PrintRefused("paper", f"{paper!r} is not known; take A4 or letter.")
+    width, height = (points(side) for side in PAPERS_MM[paper])
+    inner = width - 2 * SIDE
+    frame = _Frame(
+        width,
+        height,
+        columns(SIDE, inner, document.tick_columns),
+        head(document, SIDE, inner),
+        ending(document, inner),
+    )
+    pages = _share_out(document, frame)
+    out = io.BytesIO()
+    canvas = Canvas(out, pagesize=(width, height), invariant=1, pageCompression=1, lang="en")
+    canvas.setTitle(f"Count sheet {document.set_code}: {document.set_name}")
+    canvas.setAuthor(AUTHOR)
+    canvas.setCreator(AUTHOR)
+    for number, page in enumerate(pages, start=1):
+        _paint_page(canvas, document, frame, page, number, len(pages))
+        canvas.showPage()
+    canvas.save()
+    return out.getvalue()
+
+
+def _share_out(document: CountSheetDocument, frame: _Frame) -> list[_Page]:
+    """Lines to pages. A title never stands last on a page, and the end is not parted."""
+    if frame.first_room < 0:
+        raise PrintRefused("notices", "they are longer than a page. Shorten them.")
+    if frame.ending.height > frame.next_room:
+        raise PrintRefused("shortages", "they are longer than a page. Shorten them.")
+    pages = [_Page(frame.first_room)]
+    for section in document.sections:
+        _add_section(pages, section, frame)
+    if frame.ending.height > pages[-1].room:
+        pages.append(_Page(frame.next_room))
+    pages[-1].ends = True
+    return pages
+
+
+def _add_section(pages: list[_Page], section: CountSheetSection, frame: _Frame) -> None:
+    title = section.title.strip()
+    heading = _Title(title, pieces_words(section.lines) if section.lines else "no lines")
+    if title and not section.lines:
+        if heading.height > pages[-1].room:
+            pages.append(_Page(frame.next_room))
+        pages[-1].add(heading)
+    for place, line in enumerate(section.lines):
+        item = _row(line, frame)
+        starts = bool(title) and place == 0
+        if item.height + (heading.height if starts else 0.0) > pages[-1].room:
+            pages.append(_Page(frame.next_room))
+            if title and not starts:
+                pages[-1].add(_Title(f"{title}, continued", ""))
+        if starts:
+            pages[-1].add(heading)
+        pages[-1].add(item)
+
+
+def _row(line: CountSheetLine, frame: _Frame) -> Row:
+    """One line, refused when it would not fit on a page of its own."""
+    content = row(line, frame.places)
+    if content.height > frame.next_room - SECTION_HEIGHT:
+        raise PrintRefused(f"line {line.number}", "its words are longer than a page. Shorten them.")
+    return content
+
+
+def _paint_page(
+    canvas: Any, document: CountSheetDocument, frame: _Frame, page: _Page, number: int, count: int
+) -> None:
+    canvas.setStrokeGray(0)
+    top = frame.height - TOP
+    if number == 1:
+        paint_head(canvas, frame.head, SIDE, top)
+        top -= frame.head.height
+    else:
+        _paint_running_head(canvas, document, frame, top)
+        top -= RUNNING_HEAD
+    if page.items:
+        top = paint_headings(canvas, frame.places, top)
+    for item in page.items:
+        if isinstance(item, Row):
+            paint_row(canvas, item, frame.places, top)
+        else:
+            paint_section(canvas, item.words, item.pieces, frame.places, top)
+        top -= item.height
+    if page.ends:
+        paint_ending(canvas, frame.ending, SIDE, top)
+    _paint_foot(canvas, document, frame, f"Page {number} of {count}")
+
+
+def _paint_running_head(
+    canvas: Any, document: CountSheetDocument, frame: _Frame, top: float
+) -> None:
+    """Set and code again on a later page; of a long name only its first line, with dots."""
+    inner = frame.width - 2 * SIDE
+    code = fit("set code", document.set_code, RUNNING, inner / 3, 1)
+    paint_block(canvas, code, frame.width - SIDE - code.width, top)
+    name = fit("name of the set", document.set_name, RUNNING, inner - code.width - SIDE)
+    if len(name.lines) > 1:
+        name = Block((f"{name.lines[0]} …",), name.face, name.size, name.leading)
+    paint_block(canvas, name, SIDE, top)
+
+
+def _paint_foot(canvas: Any, document: CountSheetDocument, frame: _Frame, page: str) -> None:
+    inner = frame.width - 2 * SIDE
+    top = points(11.0) + FOOT.largest
+    pages = fit("page number", page, Style(Face.SEMIBOLD, 9.0, 9.0), inner / 4, 1)
+    paint_block(canvas, pages, frame.width - SIDE - pages.width, top)
+    state = document.revision_state
+    words = (
+        f"{document.set_code}, revision {document.revision}, {state}. "
+        f"Printed {time_words(document.printed_at)} by {document.printed_by}"
+    )
+    left = SIDE
+    if state.strip().lower() != CURRENT:
+        mark = fit("state of the revision", state.upper(), STATE, inner / 3, 1)
+        paint_reversed(canvas, mark, left, top + (box_height(mark) - FOOT.largest) / 2)
+        left += mark.width + points(5.0)
+    room = frame.width - SIDE - left - pages.width - points(4.0)
+    paint_block(canvas, fit("printed by", words, FOOT, room, 2), left, top)

@@ -1,0 +1,176 @@
+"""Text into room: it wraps, it shrinks to a stated smallest size, then it refuses.
+
+Nothing is ever cut off, and nothing is drawn smaller than the style allows.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from reports.documents import PrintError
+from reports.drawing import fonts
+from reports.drawing.fonts import Face
+from reports.drawing.measures import millimetres
+
+SIZE_STEP = 0.25
+# After a hyphen or a slash before a letter: "self-seal", but never inside "3-0" or "1/2".
+_BREAKS = re.compile(r"(?<=[-/])(?=[^\W\d])")
+# What stays on one line: "18 cm", "3 x 4", "30 x 11 mm", or a word.
+_FIGURE = r"\d[\d.,/]*"
+_UNIT = r"(?: (?:mm|cm|m|in|g|kg|ml|min|h|°C)(?!\w)[^ ]*)"
+_WORDS = re.compile(rf"{_FIGURE}(?: [x×] {_FIGURE})+{_UNIT}?(?= |$)|{_FIGURE}{_UNIT}|[^ ]+")
+_SHOWN = 60
+
+
+class PrintRefused(PrintError):  # noqa: N818
+    """Something that cannot be printed honestly. Names the field and says why."""
+
+    def __init__(self, field: str, reason: str) -> None:
+        self.field, self.reason = field, reason
+        super().__init__(f"Not printed. {field[:1].upper()}{field[1:]}: {reason}")
+
+
+@dataclass(frozen=True, slots=True)
+class Style:
+    """A face with the largest and smallest size allowed (points) and its line spacing."""
+
+    face: Face
+    largest: float
+    smallest: float
+    leading: float = 1.2
+
+    def sizes(self) -> Iterator[float]:
+        """From the largest size down to the smallest, both included."""
+        size = self.largest
+        while size > self.smallest:
+            yield size
+            size -= SIZE_STEP
+        yield self.smallest
+
+    def between(self, shrink: float) -> float:
+        """The size for ``shrink`` from 0 (largest) to 1 (smallest)."""
+        return self.largest - (self.largest - self.smallest) * shrink
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Lines of text with the size they are set in."""
+
+    lines: tuple[str, ...]
+    face: Face
+    size: float
+    leading: float
+
+    @property
+    def step(self) -> float:
+        """From one baseline to the next, in points."""
+        return self.size * self.leading
+
+    @property
+    def height(self) -> float:
+        """The height of all lines, in points."""
+        return self.step * len(self.lines)
+
+    @property
+    def width(self) -> float:
+        """The width of the widest line, in points."""
+        return max((fonts.width(line, self.face, self.size) for line in self.lines), default=0.0)
+
+
+def prepared(field: str, text: str, face: Face) -> str:
+    """``text`` tidied; PrintRefused when ``face`` lacks one of its characters."""
+    text = fonts.tidied(text)
+    lacking = fonts.missing(text, face)
+    if lacking:
+        named = ", ".join(f"{_visible(c)} ({_code(c)})" for c in lacking)
+        raise PrintRefused(
+            field,
+            f"the typeface cannot show {named} in {_quoted(text)}. "
+            "Use other signs and print again.",
+        )
+    return text
+
+
+def _visible(character: str) -> str:
+    return character if character.isprintable() and not character.isspace() else "a sign"
+
+
+def _code(character: str) -> str:
+    name = unicodedata.name(character, "").lower()
+    return f"U+{ord(character):04X} {name}".strip()
+
+
+def _quoted(text: str) -> str:
+    return f"“{text}”" if len(text) <= _SHOWN else f"“{text[:_SHOWN]}…”"
+
+
+def wrap(text: str, face: Face, size: float, width: float) -> tuple[str, ...] | None:
+    """``text`` broken at spaces into lines of ``width`` points; None when that cannot be.
+
+    A figure stays with its unit. A word wider than the line is broken after a hyphen or a
+    slash, nowhere else. A blank text has no lines.
+
+    >>> wrap("Needle holder 18 cm", Face.REGULAR, 10, 75)
+    ('Needle holder', '18 cm')
+    >>> wrap("Self-retaining", Face.REGULAR, 10, 50)
+    ('Self-', 'retaining')
+    """
+    lines: list[str] = []
+    line = ""
+    for gap, piece in _pieces(text, face, size, width):
+        joined = f"{line}{gap}{piece}" if line else piece
+        if fonts.width(joined, face, size) <= width:
+            line = joined
+            continue
+        if fonts.width(piece, face, size) > width:
+            return None
+        if line:
+            lines.append(line)
+        line = piece
+    return tuple([*lines, line] if line else lines)
+
+
+def _pieces(text: str, face: Face, size: float, width: float) -> Iterator[tuple[str, str]]:
+    """What may not be broken any further, each with the gap before it."""
+    for kept in _WORDS.findall(text):
+        if fonts.width(kept, face, size) <= width:
+            yield " ", kept
+            continue
+        for word in kept.split():
+            fits = fonts.width(word, face, size) <= width
+            for place, piece in enumerate([word] if fits else _BREAKS.split(word)):
+                yield ("" if place else " "), piece
+
+
+def at_size(field: str, text: str, style: Style, size: float, width: float) -> Block:
+    """``text`` wrapped at ``size``; PrintRefused when one word is wider than ``width``."""
+    text = prepared(field, text, style.face)
+    lines = wrap(text, style.face, size, width)
+    if lines is None:
+        raise PrintRefused(
+            field,
+            f"a word of {_quoted(text)} is wider than the {millimetres(width):.0f} mm there "
+            f"are, even at {size:g} pt. Shorten it or part it with a space.",
+        )
+    return Block(lines, style.face, size, style.leading)
+
+
+def fit(field: str, text: str, style: Style, width: float, most_lines: int | None = None) -> Block:
+    """``text`` at the largest size of ``style`` that keeps to ``width`` and ``most_lines``.
+
+    PrintRefused, naming ``field``, when it does not fit at the smallest size either.
+    """
+    text = prepared(field, text, style.face)
+    for size in style.sizes():
+        lines = wrap(text, style.face, size, width)
+        if lines is not None and (most_lines is None or len(lines) <= most_lines):
+            return Block(lines, style.face, size, style.leading)
+    block = at_size(field, text, style, style.smallest, width)
+    raise PrintRefused(
+        field,
+        f"{_quoted(text)} takes {len(block.lines)} lines at {style.smallest:g} pt, the smallest "
+        f"size allowed here; there is room for {most_lines}. Shorten it.",
+    )

@@ -1,0 +1,81 @@
+"""The typeface: Source Sans (SIL Open Font License), from its installed package.
+
+Its default figures all have one width, so that columns of numbers line up.
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from enum import StrEnum
+from functools import cache
+from pathlib import Path
+
+import font_source_sans_pro
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+
+FILES = Path(font_source_sans_pro.__file__).parent / "files"
+# Invisible, or in need of a shaping engine that a plain PDF text line does not have.
+_UNDRAWABLE = ("Cc", "Cf", "Mn", "Me", "Co", "Cs")
+
+
+class Face(StrEnum):
+    """A weight of the typeface; the value is the file's name and the name in the PDF."""
+
+    REGULAR = "SourceSansPro-Regular"
+    SEMIBOLD = "SourceSansPro-Semibold"
+    BOLD = "SourceSansPro-Bold"
+    ITALIC = "SourceSansPro-It"
+
+
+@cache
+def _loaded(face: Face) -> TTFont:
+    font = TTFont(face.value, str(FILES / f"{face.value}.ttf"))
+    pdfmetrics.registerFont(font)
+    return font
+
+
+def use(face: Face) -> str:
+    """The name to set ``face`` by on a canvas; registers the font the first time."""
+    return str(_loaded(face).fontName)
+
+
+def width(text: str, face: Face, size: float) -> float:
+    """The width of ``text`` in points, set in ``face`` at ``size`` points.
+
+    >>> width("1", Face.REGULAR, 10) == width("8", Face.REGULAR, 10)
+    True
+    """
+    return float(_loaded(face).stringWidth(text, size))
+
+
+def cap_height(face: Face, size: float) -> float:
+    """The height of a capital letter in points."""
+    return float(_loaded(face).face.capHeight) * size / 1000
+
+
+def tidied(text: str) -> str:
+    """``text`` in composed form (NFC) with each run of white space as one space.
+
+    >>> tidied(" Kocher\\n forceps ")
+    'Kocher forceps'
+    """
+    return " ".join(unicodedata.normalize("NFC", text).split())
+
+
+def missing(text: str, face: Face) -> tuple[str, ...]:
+    """The characters of ``text`` that ``face`` cannot show, each once, in order.
+
+    >>> missing("Klemme Größe 3 µm", Face.REGULAR)
+    ()
+    >>> missing("止血钳 12", Face.REGULAR)
+    ('止', '血', '钳')
+    """
+    glyphs = _loaded(face).face.charToGlyph
+    return tuple(
+        dict.fromkeys(
+            character
+            for character in text
+            if not glyphs.get(ord(character)) or unicodedata.category(character) in _UNDRAWABLE
+        )
+    )

@@ -1,0 +1,137 @@
+"""The parts a label is stacked from: text, reversed words, fields to write in."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from reports.drawing.fitting import Block, PrintRefused, Style, at_size, fit
+from reports.drawing.fonts import Face
+from reports.drawing.measures import points
+from reports.drawing.painting import BASELINE, PADDING, box_height, paint_block, paint_reversed
+
+HAIRLINE = 0.7
+CHIP_GAP = points(0.8)
+UNDER_RULE = points(0.9)
+CAPTION_GAP = points(1.0)
+FIELD_GAP = points(2.0)
+Paint = Callable[[Any, float, float], None]
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One part of the stack. ``paint(canvas, left, top)`` draws it; all in points.
+
+    ``usual`` is the height it has when the label's words are of ordinary length.
+    """
+
+    field: str
+    height: float
+    usual: float
+    paint: Paint
+
+
+def text_part(field: str, text: str, style: Style, shrink: float, width: float) -> Part:
+    """Words over the whole ``width``; no height when there are none."""
+    block = at_size(field, text, style, style.between(shrink), width)
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        paint_block(canvas, block, left, top)
+
+    return Part(field, block.height, block.step, paint)
+
+
+def reversed_part(
+    field: str, texts: Sequence[str], style: Style, shrink: float, width: float
+) -> Part:
+    """Words in white on black boxes, side by side and on as many rows as they need."""
+    size = style.between(shrink)
+    blocks = [
+        at_size(field, text, style, size, width - 2 * PADDING) for text in texts if text.strip()
+    ]
+    rows = list(_rows(blocks, width))
+    height = sum(_row_height(row) for row in rows) + CHIP_GAP * max(0, len(rows) - 1)
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        for row in rows:
+            place = left
+            for block in row:
+                paint_reversed(canvas, block, place, top)
+                place += block.width + 2 * PADDING + CHIP_GAP
+            top -= _row_height(row) + CHIP_GAP
+
+    return Part(field, height, size * style.leading + PADDING, paint)
+
+
+def _rows(blocks: Sequence[Block], width: float) -> Iterator[list[Block]]:
+    row: list[Block] = []
+    taken = 0.0
+    for block in blocks:
+        needed = block.width + 2 * PADDING
+        if row and taken + CHIP_GAP + needed > width:
+            yield row
+            row, taken = [], 0.0
+        taken += needed + (CHIP_GAP if row else 0.0)
+        row.append(block)
+    if row:
+        yield row
+
+
+def _row_height(row: Sequence[Block]) -> float:
+    return max(box_height(block) for block in row)
+
+
+def write_in_part(
+    fields: Sequence[tuple[str, str]], caption: Style, value: Style, shrink: float,
+    width: float, height: float,
+) -> Part:  # fmt: skip
+    """Ruled fields side by side, equally long: the words given, or a rule to write on."""
+    size = value.between(shrink)
+    captions = [
+        at_size(name.lower(), name, caption, caption.between(shrink), width) for name, _ in fields
+    ]
+    taken = sum(label.width + CAPTION_GAP for label in captions)
+    room = (width - taken - FIELD_GAP * (len(fields) - 1)) / len(fields)
+    values = [_on_one_line(name.lower(), words, value, size, room) for name, words in fields]
+    tallest = UNDER_RULE + max([height] + [words.height + points(0.7) for words in values])
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        bottom = top - tallest + UNDER_RULE
+        canvas.setLineWidth(HAIRLINE)
+        for label, words in zip(captions, values, strict=True):
+            rule = left + label.width + CAPTION_GAP
+            paint_block(canvas, label, left, bottom + label.size * BASELINE)
+            lift = words.size * BASELINE + words.step * (len(words.lines) - 1)
+            paint_block(canvas, words, rule, bottom + points(0.7) + lift)
+            canvas.line(rule, bottom, rule + room, bottom)
+            left = rule + room + FIELD_GAP
+
+    return Part("sterilizer, cycle and load", tallest, height + UNDER_RULE, paint)
+
+
+def _on_one_line(field: str, text: str, style: Style, size: float, width: float) -> Block:
+    """``text`` a little smaller if that keeps it on one line, else wrapped at ``size``."""
+    try:
+        return fit(field, text, Style(style.face, size, style.smallest, style.leading), width, 1)
+    except PrintRefused:
+        return at_size(field, text, style, size, width)
+
+
+def stacked(parts: Sequence[Part], gap: float) -> float:
+    """The height of ``parts`` on top of each other, leaving out those without height."""
+    heights = [part.height for part in parts if part.height > 0]
+    return sum(heights) + gap * max(0, len(heights) - 1)
+
+
+def paint_stack(canvas: Any, parts: Sequence[Part], left: float, top: float, gap: float) -> None:
+    """``parts`` from ``top`` downwards."""
+    for part in parts:
+        if part.height > 0:
+            part.paint(canvas, left, top)
+            top -= part.height + gap
+
+
+def style(face: Face, sizes: tuple[float, float], leading: float = 1.15) -> Style:
+    """A style from a stock's pair of sizes, largest then smallest."""
+    return Style(face, sizes[0], sizes[1], leading)

@@ -1,0 +1,45 @@
+"""Words on a canvas: plain, set to the right, and white on black. All in points."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from reports.drawing import fonts
+from reports.drawing.fitting import Block
+from reports.drawing.measures import points
+
+PADDING = points(1.0)
+CORNER = points(0.6)
+BASELINE = 0.76  # of the size: from the top of a line of text down to its baseline
+
+
+def paint_block(canvas: Any, block: Block, left: float, top: float, gray: float = 0.0) -> None:
+    """The lines of ``block`` with the top of the first one at ``top``."""
+    canvas.setFillGray(gray)
+    canvas.setFont(fonts.use(block.face), block.size)
+    for number, line in enumerate(block.lines):
+        canvas.drawString(left, top - block.size * BASELINE - number * block.step, line)
+    canvas.setFillGray(0)
+
+
+def paint_to_the_right(canvas: Any, block: Block, right: float, top: float) -> None:
+    """As ``paint_block``, each line ending at ``right``."""
+    for line in block.lines:
+        single = Block((line,), block.face, block.size, block.leading)
+        paint_block(canvas, single, right - single.width, top)
+        top -= block.step
+
+
+def box_height(block: Block) -> float:
+    """The height of a black box around ``block``."""
+    return block.height + PADDING * 0.8
+
+
+def paint_reversed(canvas: Any, block: Block, left: float, top: float) -> None:
+    """``block`` in white on a black box whose top left corner is at ``left``, ``top``."""
+    height = box_height(block)
+    canvas.setFillGray(0)
+    width = block.width + 2 * PADDING
+    canvas.roundRect(left, top - height, width, height, CORNER, stroke=0, fill=1)
+    slack = block.step - block.size
+    paint_block(canvas, block, left + PADDING, top - PADDING * 0.4 - slack / 2, gray=1.0)

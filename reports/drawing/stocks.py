@@ -1,0 +1,160 @@
+"""Label stocks as data: ``reports/data/stocks.toml``, read strictly.
+
+A stock is added by adding a table to the file. An unknown key, a missing one, a wrong
+kind of value or a duplicate stops the loading and names file, stock and key.
+"""
+
+from __future__ import annotations
+
+import tomllib
+from dataclasses import dataclass, fields
+from datetime import date
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+DATA = Path(__file__).parents[1] / "data" / "stocks.toml"
+PRINTER_DPI = (203, 300, 600)
+LEAST_MARGIN_MM = 1.0  # the barcode's quiet zone lies in the margin
+
+
+class StockError(ValueError):
+    """A stocks file that cannot be used. Names the file, the place in it and the problem."""
+
+    def __init__(self, file: str, place: str, problem: str) -> None:
+        self.file, self.place, self.problem = file, place, problem
+        super().__init__(f"{file}: {place}: {problem}")
+
+
+@dataclass(frozen=True, slots=True)
+class ModuleLimits:
+    """How wide a barcode module is: in printer dots, and never under ``least_mm``."""
+
+    preferred_dots: int
+    least_dots: int
+    least_mm: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """One label stock. Lengths in mm; type sizes in points, largest first, then smallest.
+
+    ``barcode_room_mm`` is the widest the barcode may be, quiet zones included;
+    ``write_in_mm`` the height of a ruled field that is filled in by hand.
+    """
+
+    key: str
+    name: str
+    width_mm: float
+    height_mm: float
+    margin_mm: float
+    printer_dpi: int
+    continuous: bool
+    name_pt: tuple[float, float]
+    text_pt: tuple[float, float]
+    caption_pt: tuple[float, float]
+    write_in_mm: float
+    barcode_room_mm: float
+    source: str
+    modules: ModuleLimits
+
+
+@dataclass(frozen=True, slots=True)
+class Stocks:
+    """All label stocks by key, with the day the file was last checked."""
+
+    last_checked: date
+    by_key: dict[str, Stock]
+
+
+def load(path: Path) -> Stocks:
+    """The stocks in ``path``; StockError on the first thing that is wrong."""
+    file = path.name
+    try:
+        table = tomllib.loads(path.read_text(encoding="utf-8"))
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as problem:
+        raise StockError(file, "(file)", f"cannot be read: {problem}") from problem
+    _check_keys(file, "(top)", table, {"last_checked", "barcode", "stock"})
+    if type(table["last_checked"]) is not date:
+        raise StockError(file, "last_checked", "must be a date such as 2026-03-02")
+    modules = ModuleLimits(**_values(file, "barcode", table["barcode"], ModuleLimits))
+    if not 0 < modules.least_dots <= modules.preferred_dots:
+        raise StockError(file, "barcode.least_dots", "must be 1 up to preferred_dots")
+    by_key: dict[str, Stock] = {}
+    for number, raw in enumerate(_tables(file, table["stock"]), start=1):
+        stock = _stock(file, f"stock {number}", raw, modules)
+        if stock.key in by_key:
+            raise StockError(file, f"stock {number}.key", f"{stock.key!r} is there twice")
+        by_key[stock.key] = stock
+    return Stocks(table["last_checked"], by_key)
+
+
+@cache
+def shipped() -> Stocks:
+    """The stocks that come with the program, read once."""
+    return load(DATA)
+
+
+def stock(key: str) -> Stock:
+    """One shipped stock by its key.
+
+    >>> stock("roll-70x35").width_mm
+    70.0
+    """
+    known = shipped().by_key
+    if key not in known:
+        raise StockError(DATA.name, "stock", f"no {key!r}; there are {', '.join(known)}")
+    return known[key]
+
+
+def _tables(file: str, raw: object) -> list[Any]:
+    if not isinstance(raw, list) or not raw:
+        raise StockError(file, "stock", "there must be at least one [[stock]] table")
+    return raw
+
+
+def _stock(file: str, place: str, raw: object, modules: ModuleLimits) -> Stock:
+    values = _values(file, place, raw, Stock, given={"modules"})
+    if values["printer_dpi"] not in PRINTER_DPI:
+        raise StockError(file, f"{place}.printer_dpi", f"must be one of {PRINTER_DPI}")
+    if values["margin_mm"] < LEAST_MARGIN_MM:
+        raise StockError(file, f"{place}.margin_mm", f"must be at least {LEAST_MARGIN_MM} mm")
+    if 2 * values["margin_mm"] >= min(values["width_mm"], values["height_mm"]):
+        raise StockError(file, f"{place}.margin_mm", "leaves no room to print on")
+    for key in ("name_pt", "text_pt", "caption_pt"):
+        if values[key][0] < values[key][1]:
+            raise StockError(file, f"{place}.{key}", "must be the largest size, then the smallest")
+    return Stock(**values, modules=modules)
+
+
+def _values(
+    file: str, place: str, raw: object, kind: type, given: set[str] | None = None
+) -> dict[str, Any]:
+    kinds = {f.name: str(f.type) for f in fields(kind) if f.name not in (given or set())}
+    table = _check_keys(file, place, raw, set(kinds))
+    return {key: _value(file, f"{place}.{key}", table[key], kinds[key]) for key in kinds}
+
+
+def _check_keys(file: str, place: str, raw: object, expected: set[str]) -> dict[str, Any]:
+    if not isinstance(raw, dict):
+        raise StockError(file, place, "must be a table")
+    for key in sorted(set(raw) ^ expected):
+        problem = "is missing" if key in expected else "is not a known key"
+        raise StockError(file, place if key in expected else f"{place}.{key}", f"{key} {problem}")
+    return raw
+
+
+def _value(file: str, place: str, raw: object, kind: str) -> Any:
+    if kind == "tuple[float, float]":
+        if not isinstance(raw, list) or len(raw) != 2:
+            raise StockError(file, place, "must be two numbers")
+        return tuple(_value(file, place, number, "float") for number in raw)
+    expected = {"str": str, "float": float, "int": int, "bool": bool}[kind]
+    if type(raw) is not expected:
+        raise StockError(file, place, f"must be of kind {kind}, was {raw!r}")
+    if isinstance(raw, str) and not raw.strip():
+        raise StockError(file, place, "must not be blank")
+    if kind in ("float", "int") and not 0 < raw < float("inf"):  # type: ignore[operator]
+        raise StockError(file, place, f"must be above zero, was {raw!r}")
+    return raw

@@ -1,0 +1,8 @@
+from django.urls import path
+
+from reports import views
+
+urlpatterns = [
+    path("instruments/<str:item_number>/label.pdf", views.label, name="label"),
+    path("sets/<str:code>/count-sheet.pdf", views.count_sheet, name="count_sheet"),
+]

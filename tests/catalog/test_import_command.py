@@ -1,0 +1,148 @@
+"""``manage.py import_spreadsheet`` on the demo's own messy files."""
+
+from __future__ import annotations
+
+import json
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.conf import settings
+from django.core.management import call_command
+from django.core.management.base import CommandError
+
+from catalog.models import Change, CountSheet, Instrument, InstrumentSet
+
+pytestmark = pytest.mark.django_db
+
+DEMO = Path(settings.BASE_DIR) / "fixtures" / "demo"
+MASTER_LIST = DEMO / "instrument_master_list.xlsx"
+COUNT_SHEETS = DEMO / "count_sheets.xlsx"
+
+
+def run(file: Path, *options: str) -> dict[str, Any]:
+    out = StringIO()
+    call_command("import_spreadsheet", str(file), "--json", *options, stdout=out)
+    return json.loads(out.getvalue())
+
+
+PLANTED = [
+    ("repeated item number", 81, "A", "HF-1021", "repeated_item_number"),
+    ("unknown width", 82, "G", "?", "unknown_value"),
+    ("unknown weight", 82, "I", "tbc", "unknown_value"),
+    ("negative length", 83, "F", "-145", "negative"),
+    ("a range instead of a number", 84, "F", '5 1/2 - 6"', "range"),
+    ("an empty name", 85, "B", "", "missing_name"),
+    ("1600 cm", 86, "F", "1600 cm", "implausible"),
+    ("a formula in the name", 87, "B", '=HYPERLINK("x","Bone hook")', "formula"),
+    ("a method nobody knows", 87, "M", "cold soak", "unknown_method"),
+    ("the total row", 88, "B", "TOTAL LINES", "total_row"),
+]
+
+
+@pytest.mark.parametrize(
+    ("row", "column", "value", "code"), [case[1:] for case in PLANTED], ids=[c[0] for c in PLANTED]
+)
+def test_a_planted_trouble_is_named_where_the_spreadsheet_shows_it(
+    row: int, column: str, value: str, code: str
+) -> None:
+    found = [
+        (p["sheet"], p["row"], p["column"], p["value"], p["code"])
+        for p in run(MASTER_LIST)["problems"]
+    ]
+    assert ("Master list", row, column, value, code) in found
+
+
+def test_every_row_of_the_master_list_has_one_verdict() -> None:
+    assert run(MASTER_LIST)["counts"] == {
+        "new": 64, "changed": 0, "unchanged": 0, "doubtful": 2, "refused": 5,
+    }  # fmt: skip
+
+
+def test_without_commit_nothing_changes() -> None:
+    run(MASTER_LIST)
+    assert not Instrument.objects.exists()
+
+
+class TestCommitted:
+    @pytest.fixture(autouse=True)
+    def committed(self, db: None) -> None:
+        run(MASTER_LIST, "--commit")
+
+    def test_good_rows_and_rows_with_an_unknown_go_in(self) -> None:
+        assert Instrument.objects.count() == 65
+
+    def test_a_missing_width_is_unknown_never_zero(self) -> None:
+        assert Instrument.objects.get(item_number="HF-2001").width_mm is None
+
+    def test_an_implausible_row_waits(self) -> None:
+        assert not Instrument.objects.filter(item_number="HF-2005").exists()
+
+    def test_inches_with_a_fraction_become_millimetres(self) -> None:
+        length = Instrument.objects.get(item_number="HF-1021").length_mm
+        assert float(length or 0) == pytest.approx((6 + 11 / 16) * 25.4, abs=0.0005)
+
+    def test_a_grey_row_becomes_the_group_of_the_rows_below(self) -> None:
+        assert Instrument.objects.get(item_number="HF-1070").group == "Holding"
+
+    def test_the_same_file_again_changes_nothing(self) -> None:
+        counts = run(MASTER_LIST, "--commit")["counts"]
+        assert (counts["new"], counts["changed"], counts["unchanged"]) == (0, 0, 64)
+
+    def test_every_added_instrument_is_on_record(self) -> None:
+        assert Change.objects.filter(verb="added", kind="instrument").count() == 65
+
+    def test_count_sheets_come_into_force(self) -> None:
+        run(COUNT_SHEETS, "--commit")
+        assert CountSheet.objects.filter(state="current").count() == 5
+
+    def test_an_unknown_instrument_on_a_count_sheet_is_named(self) -> None:
+        found = [(p["sheet"], p["row"], p["code"]) for p in run(COUNT_SHEETS)["problems"]]
+        assert ("Minor procedures set", 18, "unknown_instrument") in found
+
+    def test_a_line_left_out_stays_visible_on_the_count_sheet(self) -> None:
+        run(COUNT_SHEETS, "--commit")
+        sheet = InstrumentSet.objects.get(code="HF-S02").current
+        assert sheet and "HF-9999" in sheet.left_out[0]
+
+    def test_count_sheets_again_change_nothing(self) -> None:
+        run(COUNT_SHEETS, "--commit")
+        again = run(COUNT_SHEETS, "--commit")
+        assert again["applied"]["done"] == {"sets unchanged": 5}
+
+
+def test_a_failure_in_the_middle_leaves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
+    from catalog import actions
+
+    real, calls = actions.add_instrument, []
+
+    def fails_at_the_tenth(*args: Any, **kwargs: Any) -> Instrument:
+        calls.append(args)
+        if len(calls) == 10:
+            raise RuntimeError("the power went")
+        return real(*args, **kwargs)
+
+    monkeypatch.setattr(actions, "add_instrument", fails_at_the_tenth)
+    with pytest.raises(RuntimeError):
+        run(MASTER_LIST, "--commit")
+    assert not Instrument.objects.exists()
+
+
+def test_a_file_that_is_not_there_is_a_clear_error() -> None:
+    with pytest.raises(CommandError, match="cannot be opened"):
+        call_command("import_spreadsheet", "nowhere.xlsx")
+
+
+def test_a_file_without_headings_is_a_clear_error(tmp_path: Path) -> None:
+    file = tmp_path / "notes.csv"
+    file.write_text("hello\nworld\n", encoding="utf-8")
+    with pytest.raises(CommandError, match="--kind"):
+        call_command("import_spreadsheet", str(file))
+
+
+def test_a_file_that_is_no_spreadsheet_is_a_clear_error(tmp_path: Path) -> None:
+    file = tmp_path / "list.xlsx"
+    file.write_bytes(b"not a zip at all")
+    with pytest.raises(CommandError, match="not read"):
+        call_command("import_spreadsheet", str(file), stdout=StringIO())

@@ -1,0 +1,350 @@
+"""Single pouches: the geometry, the rules, and which pouch follows from them."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import replace
+
+import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
+from shapely.geometry import MultiPoint, Point, Polygon
+
+from assembly.packing.choose import decide
+from assembly.packing.facts import FactsError, Pouch
+from assembly.packing.findings import CLOSE_MM, Candidate, Status
+from assembly.packing.pouches import (
+    fill_finding,
+    footprint,
+    pouch_candidate,
+    ruler_distance,
+    seal_distance_midheight,
+    seal_distance_on_table,
+    sheet_clearance,
+    side_by_side,
+    width_finding,
+)
+from tests.packing.given import (
+    box,
+    cases,
+    instrument,
+    named,
+    policy,
+    pouch,
+    question,
+    routes,
+    stock,
+)
+
+sizes = st.floats(1, 400)
+sections = st.fixed_dictionaries({"W": st.floats(10, 600), "w": sizes, "h": sizes})
+
+
+def in_pouch(item, supply, rules=None) -> Candidate:
+    return pouch_candidate(item, supply, routes(), rules or policy())
+
+
+@pytest.mark.parametrize("case", cases("sections"), ids=named)
+class TestDistancesToTheSeals:
+    def test_clearance(self, case):
+        assert sheet_clearance(case["W"], case["w"], case["h"]) == pytest.approx(case["clearance"])
+
+    def test_ruler(self, case):
+        assert ruler_distance(case["W"], case["w"]) == pytest.approx(case["ruler"], abs=0.05)
+
+    def test_seal_at_midheight(self, case):
+        found = seal_distance_midheight(case["W"], case["w"], case["h"])
+        assert found == pytest.approx(case["midheight"], abs=0.05)
+
+    def test_seal_on_table(self, case):
+        found = seal_distance_on_table(case["W"], case["w"], case["h"])
+        assert found == (pytest.approx(case["table"], abs=0.05) if "table" in case else None)
+
+    def test_hull_with_seals_is_as_long_as_the_pouch(self, case):
+        """Shapely as referee: box and both seals, wrapped tight, use up the whole loop."""
+        reach = seal_distance_midheight(case["W"], case["w"], case["h"])
+        w, h = case["w"], case["h"]
+        corners = [(0, 0), (w, 0), (w, h), (0, h), (-reach, h / 2), (w + reach, h / 2)]
+        assert MultiPoint(corners).convex_hull.length == pytest.approx(2 * case["W"], rel=1e-6)
+
+
+@given(sections)
+def test_seal_at_midheight_is_never_nearer_than_the_clearance(section):
+    found = seal_distance_midheight(section["W"], section["w"], section["h"])
+    assume(found is not None)
+    assert found >= sheet_clearance(section["W"], section["w"], section["h"]) - 1e-9
+
+
+@given(sections)
+def test_low_instrument_keeps_its_clearance_on_the_table(section):
+    clearance = sheet_clearance(section["W"], section["w"], section["h"])
+    assume(section["h"] <= 4 * clearance / 3)
+    found = seal_distance_on_table(section["W"], section["w"], section["h"])
+    assert found is not None and found >= clearance - 1e-9
+
+
+@given(width=sizes, height=sizes)
+def test_half_girth_is_that_of_the_section(width, height):
+    section = Polygon([(0, 0), (width, 0), (width, height), (0, height)])
+    assert footprint(box(100, width, height)).across == pytest.approx(section.length / 2)
+
+
+@pytest.mark.parametrize(("diameter", "takes"), [(10, 15.7), (30, 47.1), (50, 78.5)])
+def test_round_section_takes_half_its_circumference(diameter, takes):
+    assert footprint(box(200, diameter, diameter), True).across == pytest.approx(takes, abs=0.05)
+
+
+def test_round_section_against_shapely():
+    circle = Point(0, 0).buffer(15, quad_segs=512)
+    assert footprint(box(200, 30, 30), True).across == pytest.approx(circle.length / 2, rel=1e-4)
+
+
+@given(width=sizes, height=sizes)
+def test_width_and_height_may_be_exchanged(width, height):
+    one, other = footprint(box(100, width, height)), footprint(box(100, height, width))
+    assert one.across == pytest.approx(other.across)
+
+
+@pytest.mark.parametrize("case", cases("side_by_side"), ids=named)
+class TestSideBySide:
+    rules = policy(most_items_in_pouch=5)
+
+    def row(self, case):
+        return side_by_side([box(*item) for item in case["items"]], self.rules)
+
+    def test_width_needed(self, case):
+        assert footprint(self.row(case)).across + 50 == pytest.approx(case["need_width"])
+
+    def test_length_needed(self, case):
+        assert footprint(self.row(case)).along + 55 == pytest.approx(case["need_length"])
+
+    def test_half_girth(self, case):
+        assert footprint(self.row(case)).across == pytest.approx(case["half_girth"])
+
+    def test_true_hull_is_never_larger(self, case):
+        corners, left = [], 0.0
+        for _, width, height in case["items"]:
+            corners += [(left, 0), (left + width, 0), (left, height), (left + width, height)]
+            left += width + 10
+        half = MultiPoint(corners).convex_hull.length / 2
+        assert half == pytest.approx(case["half_hull"], abs=0.05)
+        assert half <= case["half_girth"] + 1e-9
+
+
+@given(st.lists(st.tuples(sizes, sizes, sizes), min_size=2, max_size=4))
+def test_one_more_never_needs_less(items):
+    boxes = [box(*item) for item in items]
+    fewer = footprint(side_by_side(boxes[:-1], policy()))
+    more = footprint(side_by_side(boxes, policy()))
+    assert more.across >= fewer.across and more.along >= fewer.along
+
+
+def test_unknown_size_makes_the_row_unknown():
+    assert side_by_side([box(100, 10, 5), box(100, None, 5)], policy()).width_mm is None
+
+
+@pytest.mark.parametrize("count", [0, 5])
+def test_none_and_too_many_in_one_pouch_are_refused(count):
+    with pytest.raises(FactsError):
+        side_by_side([box(100, 10, 5)] * count, policy())
+
+
+@pytest.mark.parametrize("case", cases("pouches"), ids=named)
+class TestChosenPouch:
+    def chosen(self, case) -> Candidate:
+        decision = decide(question(instrument(*case["item"]), *stock()), policy())
+        assert decision.recommended is not None
+        return decision.recommended
+
+    def test_code(self, case):
+        assert self.chosen(case).code == case["code"]
+
+    def test_width_left(self, case):
+        assert self.chosen(case).finding("width").margin == pytest.approx(case["width"])
+
+    def test_length_left(self, case):
+        assert self.chosen(case).finding("length").margin == pytest.approx(case["length"])
+
+    def test_fill(self, case):
+        assert self.chosen(case).finding("fill").figure == pytest.approx(case["fill"], abs=5e-4)
+
+    def test_ruler_distance(self, case):
+        assert self.chosen(case).details["ruler_side_mm"] == pytest.approx(case["ruler"])
+
+    def test_tall_caution(self, case):
+        said = any("Tall" in caution.text for caution in self.chosen(case).cautions)
+        assert said is case["tall"]
+
+
+class TestWhyPassedOver:
+    def test_handpiece_is_only_too_heavy_for_the_next_smaller(self):
+        reasons = in_pouch(instrument(190, 60, 48, 900), pouch("P08")).reasons
+        assert [finding.rule for finding in reasons] == ["contents weight"]
+
+    def test_long_rod_is_too_short_for_every_pouch(self):
+        item = instrument(640, 12, 12, 500)
+        assert all(
+            in_pouch(item, supply).finding("length").status is Status.NOT_MET for supply in stock()
+        )
+
+    @pytest.mark.parametrize(
+        ("code", "rules"),
+        [
+            ("P01", {"width", "length", "fill"}),
+            ("P02", {"length", "fill"}),
+            ("P03", {"length"}),
+            ("P10", {"length"}),
+        ],
+    )
+    def test_long_rod_keeps_every_reason(self, code, rules):
+        reasons = in_pouch(instrument(640, 12, 12, 100), pouch(code)).reasons
+        assert {finding.rule for finding in reasons} == rules
+
+    def test_rod_needs_707(self):
+        found = in_pouch(instrument(640, 12, 12), pouch("P10")).finding("length")
+        assert found.figure == pytest.approx(707)
+
+
+class TestExactFit:
+    """70 + 12 + 2 x 25 = 132: what is needed exactly is enough, and does not depend on rounding."""
+
+    @pytest.mark.parametrize(
+        ("width", "status"), [(132.0, Status.MET), (131.995, Status.MET), (131.98, Status.NOT_MET)]
+    )
+    def test_width(self, width, status):
+        supply = Pouch(code="X", inner_width_mm=width, inner_length_mm=400)
+        found = width_finding(footprint(box(180, 70, 12)), supply, policy())
+        assert found.status is status
+
+
+class TestUnknownSizes:
+    @pytest.mark.parametrize("missing", ["length_mm", "width_mm", "height_mm", "weight_g"])
+    def test_never_pass(self, missing):
+        item = replace(instrument(100, 20, 8), **{missing: None})
+        assert in_pouch(item, pouch("P10")).status is Status.CANNOT_TELL
+
+    def test_width_alone_may_already_be_too_much(self):
+        found = in_pouch(instrument(100, 60, None), pouch("P02")).finding("width")
+        assert found.status is Status.NOT_MET
+
+    @pytest.mark.parametrize("field", ["inner_width_mm", "inner_length_mm", "rated_g", "material"])
+    def test_unknown_fact_of_the_pouch_never_passes(self, field):
+        supply = replace(pouch("P10"), **{field: None})
+        assert in_pouch(instrument(100, 20, 8), supply).status is Status.CANNOT_TELL
+
+    def test_fill_is_refused_only_when_proved(self):
+        supply = Pouch(code="X", inner_width_mm=100, inner_length_mm=100)
+        found = fill_finding(box(100, 80, None), footprint(box(100, 80, None)), supply, policy())
+        assert found.status is Status.NOT_MET
+
+
+class TestLyingAcross:
+    item = instrument(60, 100, 8)
+
+    def test_not_unless_the_policy_lets_it(self):
+        assert in_pouch(self.item, pouch("P04")).status is Status.NOT_MET
+
+    def test_taken_where_it_serves(self):
+        found = in_pouch(self.item, pouch("P04"), policy(allow_rotate=True))
+        assert found.status is Status.MET
+
+    def test_said_in_a_caution(self):
+        found = in_pouch(self.item, pouch("P04"), policy(allow_rotate=True))
+        assert "across" in found.cautions[0].text
+
+
+items = st.tuples(st.floats(5, 350), st.floats(2, 200), st.floats(1, 100), st.floats(1, 1200))
+pouches = st.builds(
+    lambda w, length, g, rated: replace(
+        pouch("P01"), outer_width_mm=None, outer_length_mm=None, inner_width_mm=w,
+        inner_length_mm=length, gusset_mm=g, rated_g=rated,
+    ),
+    st.floats(40, 400), st.floats(80, 600), st.floats(0, 60), st.floats(50, 1500),
+)  # fmt: skip
+
+
+@given(items, pouches, st.integers(0, 3), st.floats(1, 3))
+def test_a_larger_instrument_never_passes_where_a_smaller_fails(item, supply, which, factor):
+    larger = tuple(size * factor if n == which else size for n, size in enumerate(item))
+    if in_pouch(instrument(*larger), supply).status is Status.MET:
+        assert in_pouch(instrument(*item), supply).status is Status.MET
+
+
+@given(
+    items,
+    pouches,
+    st.sampled_from(["inner_width_mm", "inner_length_mm", "gusset_mm", "rated_g"]),
+    st.floats(1, 3),
+)
+def test_a_larger_pouch_never_fails_where_a_smaller_passes(item, supply, field, factor):
+    larger = replace(supply, **{field: getattr(supply, field) * factor})
+    if in_pouch(instrument(*item), supply).status is Status.MET:
+        assert in_pouch(instrument(*item), larger).status is Status.MET
+
+
+@given(items, pouches, st.sampled_from([0.5, 2.0, 1 / 25.4]))
+def test_the_unit_of_length_does_not_matter(item, supply, k):
+    """Instrument, pouch and policy all scaled: the same findings, away from the limits."""
+    rules = ("side_clearance_mm", "base_clearance_mm", "closing_clearance_mm")
+    scaled_policy = policy(**{name: policy().number(name) * k for name in rules})
+    one = in_pouch(instrument(*item), supply)
+    assume(all(abs(f.margin or 1) > 4 * CLOSE_MM / k for f in one.findings if f.unit == "mm"))
+    scaled = replace(
+        supply, inner_width_mm=supply.inner_width_mm * k,
+        inner_length_mm=supply.inner_length_mm * k, gusset_mm=supply.gusset_mm * k,
+    )  # fmt: skip
+    length, width, height, weight = item
+    other = in_pouch(instrument(length * k, width * k, height * k, weight), scaled, scaled_policy)
+    assert [f.status for f in other.findings] == [f.status for f in one.findings]
+
+
+@given(items)
+def test_every_pouch_passed_over_says_why(item):
+    candidates = [in_pouch(instrument(*item), supply) for supply in stock()]
+    assert all(bool(c.reasons) is (c.status is not Status.MET) for c in candidates)
+
+
+def by_hand(item, supply: Pouch) -> bool:
+    """The rules written out a second time, as plain arithmetic."""
+    length, width, height, weight = item
+    opened = supply.inner_width_mm + 2 * supply.gusset_mm
+    area = supply.inner_width_mm * supply.inner_length_mm
+    return (
+        width + height + 50 <= opened + CLOSE_MM
+        and length + height + 55 <= supply.inner_length_mm + CLOSE_MM
+        and (length + height) * (width + height) <= 0.75 * area + 1e-6 * area
+        and weight <= supply.rated_g + 0.05
+    )
+
+
+@given(items)
+def test_choice_is_the_least_material_of_all_that_serve(item):
+    serving = [supply for supply in stock() if by_hand(item, supply)]
+    best = min(serving, key=lambda s: (s.material_mm2, s.cost, s.code), default=None)
+    found = decide(question(instrument(*item), *stock()), policy()).recommended
+    assert (found and found.code) == (best and best.code)
+
+
+@given(items, items)
+def test_a_smaller_instrument_never_takes_more_material(one, other):
+    smaller = tuple(map(min, one, other))
+    large = decide(question(instrument(*one), *stock()), policy()).recommended
+    assume(large is not None)
+    small = decide(question(instrument(*smaller), *stock()), policy()).recommended
+    assert small is not None and small.order[0] <= large.order[0]
+
+
+@given(items, st.permutations(stock()))
+def test_choice_does_not_depend_on_the_order_of_the_stock(item, shuffled):
+    one = decide(question(instrument(*item), *stock()), policy())
+    other = decide(question(instrument(*item), *shuffled), policy())
+    assert one.as_json() == other.as_json()
+
+
+@given(items)
+def test_without_the_chosen_pouch_more_material_is_needed(item):
+    first = decide(question(instrument(*item), *stock()), policy()).recommended
+    assume(first is not None)
+    rest = [supply for supply in stock() if supply.code != first.code]
+    second = decide(question(instrument(*item), *rest), policy()).recommended
+    assert (second.order[0] if second else math.inf) >= first.order[0]

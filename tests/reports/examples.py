@@ -1,0 +1,124 @@
+"""Papers of the invented Hollin Fell Hospital, and what can be read back from a PDF."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, datetime
+from itertools import combinations
+from typing import Any
+
+import pypdfium2
+import zxingcpp
+
+from reports.documents import CountSheetDocument, CountSheetLine, CountSheetSection, LabelDocument
+
+LINE_END_HYPHEN = "\ufffe"  # what pdfium reads for a hyphen that ends a line
+TEXT_OBJECT = 1
+DESCENDER = 2.0  # points
+NAMES = (
+    "Needle holder, Mayo-Hegar, 18 cm",
+    "Scissors, Metzenbaum, curved, 18 cm",
+    "Retractor, Langenbeck, 30 x 11 mm",
+    "Towel clip, Backhaus, 11 cm",
+)
+LABEL = LabelDocument(
+    what="Needle holder, Mayo-Hegar, 18 cm",
+    packed_by="M. Okafor",
+    packed_on=date(2026, 3, 6),
+    barcode_text="HFH-P-000123",
+    statement="Sterile until opened, damaged or wet.",
+    item_number="NH-1804",
+    quantity="1 piece",
+    package="Pouch P-150x300, single",
+    method="Steam 134 °C, 3 min",
+    department="Main theatres",
+)
+
+
+def label(**changes: Any) -> LabelDocument:
+    """The example label with ``changes``."""
+    return replace(LABEL, **changes)
+
+
+def line(number: int = 1, **changes: Any) -> CountSheetLine:
+    """A line with its own item number."""
+    name = NAMES[number % len(NAMES)]
+    usual = CountSheetLine(number, number % 5 + 1, name, item_number=f"HF-{5000 + number}")
+    return replace(usual, **changes)
+
+
+def sheet(count: int = 3, **changes: Any) -> CountSheetDocument:
+    """A count sheet of ``count`` lines in sections of twenty."""
+    lines = [line(number) for number in range(1, count + 1)]
+    sections = tuple(
+        CountSheetSection(f"Layer {start // 20 + 1}", tuple(lines[start : start + 20]))
+        for start in range(0, count, 20)
+    )
+    usual = CountSheetDocument(
+        hospital="Hollin Fell Hospital",
+        set_name="General minor set",
+        set_code="HFH-S-0042",
+        revision="7",
+        revision_state="current",
+        sections=sections,
+        printed_at=datetime(2026, 3, 6, 14, 5),
+        printed_by="M. Okafor",
+        service="General surgery",
+        approval="Approved by R. Castell, 2 Feb 2026",
+        packaging="Wrap W-1200, two sheets",
+        gross_weight="8.42 kg of 11.34 kg",
+        weight_status="met",
+        notices=("1 line of the spreadsheet was left out.",),
+    )
+    return replace(usual, **changes)
+
+
+def one_line(**changes: Any) -> CountSheetDocument:
+    """A count sheet of one line with ``changes`` to that line."""
+    return sheet(sections=(CountSheetSection("", (line(1, **changes),)),))
+
+
+def page_texts(pdf: bytes) -> list[str]:
+    """The text of each page, with every run of white space as one space."""
+    texts = [page.get_textpage().get_text_range() for page in pypdfium2.PdfDocument(pdf)]
+    return [" ".join(text.replace(LINE_END_HYPHEN, "-").split()) for text in texts]
+
+
+def squeezed(text: str) -> str:
+    """``text`` without white space: a line break says nothing about the words."""
+    return "".join(text.split())
+
+
+def page_size_mm(pdf: bytes) -> tuple[float, float]:
+    """The size of the first page in mm."""
+    width, height = pypdfium2.PdfDocument(pdf)[0].get_size()
+    return width * 25.4 / 72, height * 25.4 / 72
+
+
+def word_boxes(pdf: bytes) -> list[list[tuple[float, float, float, float]]]:
+    """For each page the boxes around its words: left, bottom, right, top in points."""
+    pages = pypdfium2.PdfDocument(pdf)
+    return [
+        [item.get_bounds() for item in page.get_objects() if item.type == TEXT_OBJECT]
+        for page in pages
+    ]
+
+
+def overlapping(boxes: list[tuple[float, float, float, float]]) -> list[tuple[Any, Any]]:
+    """Pairs of boxes that lie on each other by more than a descender on an accent."""
+    return [
+        (one, two)
+        for one, two in combinations(boxes, 2)
+        if min(one[2], two[2]) - max(one[0], two[0]) > 0.1
+        and min(one[3], two[3]) - max(one[1], two[1]) > DESCENDER
+    ]
+
+
+def rendered(pdf: bytes, dpi: int) -> Any:
+    """The first page as a grey image at ``dpi``."""
+    return pypdfium2.PdfDocument(pdf)[0].render(scale=dpi / 72, grayscale=True).to_pil()
+
+
+def codes(image: Any) -> list[Any]:
+    """The barcodes a reader finds in ``image``."""
+    return list(zxingcpp.read_barcodes(image))

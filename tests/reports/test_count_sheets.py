@@ -1,0 +1,219 @@
+from __future__ import annotations
+
+import re
+from datetime import datetime
+
+import pypdfium2
+import pytest
+
+from reports.documents import CountSheetSection
+from reports.drawing.count_sheets import draw_count_sheet
+from reports.drawing.fitting import PrintRefused
+from reports.drawing.measures import millimetres
+from reports.drawing.sheet_parts import columns, row
+from tests.reports.examples import (
+    codes,
+    line,
+    one_line,
+    overlapping,
+    page_size_mm,
+    page_texts,
+    rendered,
+    sheet,
+    squeezed,
+    word_boxes,
+)
+
+LONG_NAME = ("Retractor with hinged arms, blunt teeth and ratchet, " * 4)[:200]
+HEADINGS = "No. Qty Instrument Item number Assembled Before Added After"
+
+
+def read(document, paper="A4") -> str:
+    return squeezed(" ".join(page_texts(draw_count_sheet(document, paper))))
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Hollin Fell Hospital",
+        "General minor set",
+        "HFH-S-0042",
+        "General surgery",
+        "7, current",
+        "Approved by R. Castell, 2 Feb 2026",
+        "Wrap W-1200, two sheets",
+        "8.42 kg of 11.34 kg: met",
+        "3 lines, 9 pieces",
+        "1 line of the spreadsheet was left out.",
+        "Printed 6 Mar 2026, 14:05 by M. Okafor",
+        "Shortages and substitutions",
+        "Assembled by Checked by Date",
+    ],
+)
+def test_the_sheet_says_what_the_document_says(words):
+    assert squeezed(words) in read(sheet())
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"also_known_as": "Baby Crile"}, "Also: Baby Crile"),
+        ({"protector": "Vented tip guard"}, "Protector: Vented tip guard"),
+        ({"note": "Lay flat."}, "Note: Lay flat."),
+        ({"may_go_without": True}, "The set may go without it."),
+        ({"name": LONG_NAME}, LONG_NAME),
+        ({"name": "Λαβίδα Зажим Größe"}, "Λαβίδα Зажим Größe"),
+    ],
+)
+def test_a_line_says_what_the_document_says(changes, words):
+    assert squeezed(words) in read(one_line(**changes))
+
+
+def test_a_section_without_lines_is_still_named():
+    sections = (CountSheetSection("Upper tray", ()), CountSheetSection("Lower tray", (line(),)))
+    assert "Uppertraynolines" in read(sheet(sections=sections))
+
+
+def test_a_first_line_too_tall_for_the_first_page_goes_to_the_next():
+    texts = page_texts(draw_count_sheet(one_line(note="words " * 490)))
+    assert ["HF-5001" in text for text in texts[:2]] == [False, True]
+
+
+def test_an_unknown_quantity_is_a_question_mark():
+    assert "1?Scissors" in read(one_line(quantity=None))
+
+
+def test_shortages_known_are_printed():
+    assert "Line2:1pieceshort." in read(sheet(shortages=("Line 2: 1 piece short.",)))
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("count", [1, 33, 150])
+def test_no_line_is_lost_doubled_or_out_of_order(count, paper):
+    text = read(sheet(count), paper)
+    assert re.findall(r"HF-5\d{3}", text) == [f"HF-{5000 + n}" for n in range(1, count + 1)]
+
+
+def test_each_page_has_its_number_and_the_count():
+    texts = page_texts(draw_count_sheet(sheet(150)))
+    found = [re.findall(r"Page \d+ of \d+", text) for text in texts]
+    assert found == [[f"Page {n} of {len(texts)}"] for n in range(1, len(texts) + 1)]
+
+
+def test_each_page_with_lines_has_the_heading_row():
+    texts = page_texts(draw_count_sheet(sheet(150)))
+    assert all(squeezed(HEADINGS) in squeezed(text) for text in texts if "HF-5" in text)
+
+
+def test_each_page_names_the_set_and_its_code():
+    texts = page_texts(draw_count_sheet(sheet(150)))
+    assert all("General minor set" in text and "HFH-S-0042" in text for text in texts)
+
+
+def test_a_section_parted_by_a_page_break_is_named_again():
+    assert "Layer 2, continued" in page_texts(draw_count_sheet(sheet(33)))[1]
+
+
+def test_a_line_is_not_parted_between_pages():
+    notes = tuple(line(n, note=f"Begin{n} " + "words " * 120 + f"end{n}") for n in range(1, 13))
+    texts = page_texts(draw_count_sheet(sheet(sections=(CountSheetSection("", notes),))))
+    begins = [re.findall(r"Begin(\d+) ", text) for text in texts]
+    ends = [re.findall(r"end(\d+) ", text) for text in texts]
+    assert begins == ends
+
+
+@pytest.mark.parametrize("count", range(14, 24))
+def test_a_section_title_never_stands_last_on_a_page(count):
+    first = CountSheetSection("First", tuple(line(n) for n in range(1, count + 1)))
+    second = CountSheetSection("Second part", (line(count + 1),))
+    texts = page_texts(draw_count_sheet(sheet(sections=(first, second))))
+    (page,) = [text for text in texts if "Second part" in text]
+    assert f"HF-{5000 + count + 1}" in page
+
+
+@pytest.mark.parametrize("state", ["draft", "retired"])
+def test_a_revision_not_in_force_is_marked_on_every_page(state):
+    texts = page_texts(draw_count_sheet(sheet(60, revision_state=state)))
+    assert all(state.upper() in text for text in texts)
+
+
+@pytest.mark.parametrize(("paper", "size"), [("A4", (210, 297)), ("letter", (215.9, 279.4))])
+def test_the_page_is_the_paper(paper, size):
+    assert page_size_mm(draw_count_sheet(sheet(), paper)) == pytest.approx(size, abs=0.01)
+
+
+@pytest.mark.parametrize("dpi", [203, 300])
+def test_the_set_code_is_read_from_the_page(dpi):
+    found = codes(rendered(draw_count_sheet(sheet()), dpi))
+    assert [(code.text, code.symbology_identifier) for code in found] == [("HFH-S-0042", "]d1")]
+
+
+def test_every_tick_cell_is_at_least_seven_millimetres():
+    places = columns(0, 510, ("Assembled", "Before", "Added", "After"))
+    sides = [column.width for column in places.ticks] + [row(line(), places).height]
+    assert millimetres(min(sides)) >= 7
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+def test_words_do_not_lie_on_each_other(paper):
+    odd = line(1, name=LONG_NAME, item_number="AB-22-LONG-ITEM-NUMBER-7", note="Lay flat. " * 20)
+    document = sheet(
+        set_name=LONG_NAME,
+        revision_state="draft",
+        weight_status="cannot tell",
+        sections=(CountSheetSection("Upper tray", (odd, line(2), line(3))),),
+        shortages=("Line 2: 1 piece short. " * 8,),
+    )
+    pages = word_boxes(draw_count_sheet(document, paper))
+    assert [overlapping(boxes) for boxes in pages] == [[] for _ in pages]
+
+
+def test_tick_columns_are_named_by_the_caller():
+    assert "ItemnumberPackedTheatre" in read(sheet(tick_columns=("Packed", "Theatre")))
+
+
+@pytest.mark.parametrize(
+    ("document", "field"),
+    [
+        (one_line(note="x" * 200), "note on line 1"),
+        (one_line(name="钳"), "name on line 1"),
+        (one_line(item_number="A" * 60), "item number on line 1"),
+        (one_line(quantity=10**9), "quantity on line 1"),
+        (one_line(note="words " * 4000), "line 1"),
+        (sheet(set_name="Set " * 200), "name of the set"),
+        (sheet(set_code="Größe"), "set code"),
+        (sheet(notices=("Left out. " * 1500,)), "notices"),
+        (sheet(shortages=("Short. " * 1500,)), "shortages"),
+        (sheet(tick_columns=("One",) * 12), "tick columns"),
+        (sheet(service="外科"), "service"),
+        (sheet(printed_by="王"), "printed by"),
+    ],
+)
+def test_what_cannot_be_printed_is_refused_by_field(document, field):
+    with pytest.raises(PrintRefused) as refusal:
+        draw_count_sheet(document)
+    assert refusal.value.field == field
+
+
+def test_unknown_paper_is_refused():
+    with pytest.raises(PrintRefused, match="'A5' is not known"):
+        draw_count_sheet(sheet(), "A5")  # type: ignore[arg-type]
+
+
+def test_equal_documents_give_equal_bytes():
+    first = draw_count_sheet(sheet(40))
+    draw_count_sheet(sheet(3))
+    assert draw_count_sheet(sheet(40)) == first
+
+
+def test_another_time_of_printing_gives_other_bytes():
+    later = sheet(printed_at=datetime(2026, 3, 6, 14, 6))
+    assert draw_count_sheet(later) != draw_count_sheet(sheet())
+
+
+def test_the_pdf_names_its_title_and_author():
+    about = pypdfium2.PdfDocument(draw_count_sheet(sheet())).get_metadata_dict()
+    assert (about["Title"], about["Author"]) == (
+        "Count sheet HFH-S-0042: General minor set",
+        "Packbench",
+    )

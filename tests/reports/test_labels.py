@@ -1,0 +1,213 @@
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date
+
+import pypdfium2
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from PIL import ImageOps
+
+from reports.drawing.fitting import PrintRefused
+from reports.drawing.labels import draw_label
+from reports.drawing.measures import points
+from reports.drawing.stocks import stock
+from tests.reports.examples import (
+    codes,
+    label,
+    overlapping,
+    page_size_mm,
+    page_texts,
+    rendered,
+    squeezed,
+    word_boxes,
+)
+
+ROLL, LARGE = stock("roll-70x35"), stock("label-100x50")
+BOTH = pytest.mark.parametrize("on", [ROLL, LARGE], ids=lambda one: one.key)
+LONG_NAME = (
+    "Retractor, self-retaining, Weitlaner-Beckmann, hinged arms, blunt 3 x 4 teeth, "
+    "adult, left-handed, 31 cm"
+)
+FLAGS = (
+    "IMPLANT",
+    "LOANER",
+    "MISSING 1 ITEM",
+    "SHARP TIPS",
+    "HEAVY",
+    "QUARANTINE",
+    "SECOND OF TWO",
+    "RETURN TO STORE 4",
+)
+
+
+def read(document, on) -> str:
+    (text,) = page_texts(draw_label(document, on))
+    return squeezed(text)
+
+
+@BOTH
+@pytest.mark.parametrize(
+    "words",
+    [
+        "Needle holder, Mayo-Hegar, 18 cm",
+        "1 piece · NH-1804",
+        "Pouch P-150x300, single · Steam 134 °C, 3 min",
+        "Packed 6 Mar 2026 by M. Okafor · Main theatres",
+        "Sterile until opened, damaged or wet.",
+        "HFH-P-000123",
+        "Sterilizer Cycle Load",
+    ],
+)
+def test_the_label_says_what_the_document_says(on, words):
+    assert squeezed(words) in read(label(), on)
+
+
+def test_the_label_says_nothing_else():
+    given = (
+        "Needle holder, Mayo-Hegar, 18 cm 1 piece · NH-1804 Pouch P-150x300, single · "
+        "Steam 134 °C, 3 min HFH-P-000123 Packed 6 Mar 2026 by M. Okafor · Main theatres "
+        "Sterilizer Cycle Load Sterile until opened, damaged or wet."
+    )
+    assert sorted(read(label(), ROLL)) == sorted(squeezed(given))
+
+
+@BOTH
+def test_lot_words_given_are_printed(on):
+    text = read(label(sterilizer="Autoclave 2", cycle="134-3", load="0306-4"), on)
+    assert "SterilizerAutoclave2Cycle134-3Load0306-4" in text
+
+
+@BOTH
+def test_the_expiry_date_is_printed(on):
+    assert "Useby6Sep2026." in read(label(expires_on=date(2026, 9, 6)), on)
+
+
+@BOTH
+def test_not_decided_is_printed(on):
+    text = read(label(notices=("NOT DECIDED: weight unknown",)), on)
+    assert "NOTDECIDED:weightunknown" in text
+
+
+@pytest.mark.parametrize("flag", FLAGS)
+def test_a_long_name_with_eight_flags_keeps_each_of_them(flag):
+    assert squeezed(flag) in read(label(what=LONG_NAME, flags=FLAGS), LARGE)
+
+
+@pytest.mark.parametrize("name", ["Λαβίδα βελόνας", "Зажим Кохера", "Größe Péan č ñ å"])
+def test_european_names_read_back(name):
+    assert squeezed(name) in read(label(what=name), ROLL)
+
+
+@BOTH
+def test_the_page_is_exactly_the_label(on):
+    assert page_size_mm(draw_label(label(), on)) == pytest.approx(
+        (on.width_mm, on.height_mm), abs=0.01
+    )
+
+
+@BOTH
+@pytest.mark.parametrize("dpi", [203, 300])
+def test_the_barcode_is_read_from_a_black_and_white_print(on, dpi):
+    image = rendered(draw_label(label(), on), dpi).point(lambda shade: 255 * (shade > 127))
+    assert [(code.text, code.symbology_identifier) for code in codes(image)] == [
+        ("HFH-P-000123", "]d1")
+    ]
+
+
+@BOTH
+def test_a_module_is_half_a_millimetre(on):
+    dpi = 2540
+    image = rendered(draw_label(label(), on), dpi)
+    inset = int(on.margin_mm * 100) - 20
+    corner = image.crop((image.width - 1000 - inset, inset, image.width - inset, inset + 880))
+    left, top, right, bottom = ImageOps.invert(corner).point(lambda s: 255 * (s > 127)).getbbox()
+    expected = 16 * 4 * 25.4 / 203 * 100
+    assert (right - left, bottom - top) == pytest.approx((expected, expected), abs=2)
+
+
+@pytest.mark.parametrize("margin_mm", [1.5, 1.66, 1.7])
+def test_the_barcode_stands_on_whole_printer_dots(margin_mm):
+    page = pypdfium2.PdfDocument(draw_label(label(), replace(ROLL, margin_mm=margin_mm)))[0]
+    path = next(item for item in page.get_objects() if item.type == 2)
+    left, _, _, top = path.get_bounds()
+    dots = (left * 203 / 72, (page.get_height() - top) * 203 / 72)
+    assert dots == pytest.approx([round(dot) for dot in dots], abs=0.02)
+
+
+@pytest.mark.parametrize(
+    ("changes", "field"),
+    [
+        ({"what": LONG_NAME * 3}, "contents"),
+        ({"statement": "Sterile until opened, damaged or wet. " * 9}, "statement"),
+        ({"flags": FLAGS * 2}, "notices and flags"),
+        ({"package": "Pouch " * 60}, "package and method"),
+        ({"barcode_text": "A" * 60}, "label code"),
+        ({"load": "x" * 40}, "load"),
+    ],
+)
+def test_too_long_is_refused_by_field(changes, field):
+    with pytest.raises(PrintRefused) as refusal:
+        draw_label(label(**changes), ROLL)
+    assert refusal.value.field == field
+
+
+@pytest.mark.parametrize(
+    ("changes", "field"),
+    [
+        ({"what": "止血钳"}, "contents"),
+        ({"packed_by": "王"}, "packer"),
+        ({"department": "手术室"}, "department"),
+        ({"flags": ("LOANER", "借")}, "flag"),
+        ({"notices": ("未",)}, "notice"),
+        ({"cycle": "□"}, "cycle"),
+    ],
+)
+def test_a_sign_the_typeface_lacks_is_refused_by_field(changes, field):
+    with pytest.raises(PrintRefused) as refusal:
+        draw_label(label(**changes), LARGE)
+    assert refusal.value.field == field
+
+
+@BOTH
+@pytest.mark.parametrize("flags", [(), FLAGS[:2]])
+def test_words_lie_inside_the_margins_and_not_on_each_other(on, flags):
+    (boxes,) = word_boxes(draw_label(label(flags=flags, sterilizer="Autoclave 2"), on))
+    width, height, margin = points(on.width_mm), points(on.height_mm), points(on.margin_mm) - 0.5
+    outside = [
+        box
+        for box in boxes
+        if min(box[0], box[1]) < margin or box[2] > width - margin or box[3] > height - margin
+    ]
+    assert (outside, overlapping(boxes)) == ([], [])
+
+
+@settings(max_examples=60, deadline=None)
+@given(
+    what=st.lists(st.text("abcdefgABC0123-/ü", min_size=1, max_size=12), min_size=1, max_size=20),
+    flags=st.lists(st.text("ABCDEFG 012", min_size=1, max_size=20), max_size=6),
+)
+def test_a_label_is_complete_or_refused(what, flags):
+    document = label(what=" ".join(what), flags=tuple(flags))
+    try:
+        text = read(document, ROLL)
+    except PrintRefused:
+        return
+    for words in (document.what, *flags, document.statement, document.packed_words):
+        assert squeezed(words) in text
+
+
+def test_equal_documents_give_equal_bytes():
+    first = draw_label(label(), ROLL)
+    draw_label(label(what="Scissors"), LARGE)
+    assert draw_label(label(), ROLL) == first
+
+
+def test_the_pdf_names_its_title_and_author():
+    pdf = pypdfium2.PdfDocument(draw_label(label(), ROLL))
+    about = pdf.get_metadata_dict()
+    assert (about["Title"], about["Author"]) == (
+        "Label HFH-P-000123: Needle holder, Mayo-Hegar, 18 cm",
+        "Packbench",
+    )

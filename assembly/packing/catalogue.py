@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Hashable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
@@ -156,13 +156,22 @@ def evaluate(
     if not_met.size == 0:
         return Evaluation(tuple(ranked), best, not_met, cannot_tell)
     stock = _Stock(ranked, policy)
-    needs = _Needs(columns, policy)
+    ways = [_Needs(way, policy) for way in _ways_to_lie(columns, policy)]
     tables = _tables(columns.examples, ranked, programmes, policy)
     for start in range(0, len(columns), chunk):
         rows = slice(start, start + chunk)
-        _judge(not_met[rows], cannot_tell[rows], rows, needs, stock, tables, columns.cases)
+        _judge(not_met[rows], cannot_tell[rows], rows, ways[0], stock, tables, columns.cases)
+        for way in ways[1:]:
+            _turn(not_met[rows], cannot_tell[rows], rows, ways[0], way, stock, tables,
+                  columns.cases)  # fmt: skip
         _choose(best[rows], not_met[rows], cannot_tell[rows])
     return Evaluation(tuple(ranked), best, not_met, cannot_tell)
+
+
+def _ways_to_lie(columns: Columns, policy: Policy) -> tuple[Columns, ...]:
+    """As in :func:`assembly.packing.pouches.ways_to_lie`: along and, where allowed, across."""
+    across = replace(columns, length_mm=columns.width_mm, width_mm=columns.length_mm)
+    return (columns, across) if policy.flag("allow_rotate") else (columns,)
 
 
 class _Needs:
@@ -203,11 +212,11 @@ class _Stock:
     """What each pouch offers, with the distance at which two amounts count as equal."""
 
     def __init__(self, pouches: Sequence[Pouch], policy: Policy) -> None:
-        inner_width = _floats(pouch.inner_width_mm for pouch in pouches)
-        self.width = _floats(pouch.opened_width_mm for pouch in pouches) + CLOSE_MM
-        inner_length = _floats(pouch.inner_length_mm for pouch in pouches)
-        self.length = inner_length + CLOSE_MM
-        self.area = inner_width * inner_length
+        self.has_width = _floats(pouch.opened_width_mm for pouch in pouches)
+        self.has_length = _floats(pouch.inner_length_mm for pouch in pouches)
+        self.width = self.has_width + CLOSE_MM
+        self.length = self.has_length + CLOSE_MM
+        self.area = _floats(pouch.inner_width_mm for pouch in pouches) * self.has_length
         self.rated = _floats(pouch.rated_g for pouch in pouches) + CLOSE_G
         self.fill = policy.number("fill_limit") + CLOSE_RATIO
         self.open = (
@@ -292,6 +301,40 @@ def _judge(
     np.bitwise_or(needs.open[rows, None], stock.open, out=bits)
     np.bitwise_or(cannot_tell, bits, out=cannot_tell)
     np.bitwise_and(cannot_tell, np.bitwise_not(not_met, out=bits), out=cannot_tell)
+
+
+def _turn(
+    not_met: Bits,
+    cannot_tell: Bits,
+    rows: slice,
+    along: _Needs,
+    across: _Needs,
+    stock: _Stock,
+    tables: _Tables,
+    cases: NDArray[np.intp],
+) -> None:
+    """Take the other way to lie where it alone suits or, both alike, leaves more room."""
+    other, open_ = np.empty_like(not_met), np.empty_like(cannot_tell)
+    _judge(other, open_, rows, across, stock, tables, cases)
+    suits, before = (other | open_) == 0, (not_met | cannot_tell) == 0
+    roomier = _room(other, rows, across, stock) > _room(not_met, rows, along, stock)
+    better = np.where(suits == before, roomier, suits)
+    np.copyto(not_met, other, where=better)
+    np.copyto(cannot_tell, open_, where=better)
+
+
+def _room(not_met: Bits, rows: slice, needs: _Needs, stock: _Stock) -> Floats:
+    """The smaller share of room left in width and length; none known counts as no room."""
+    least = np.full(not_met.shape, np.inf)
+    for rule, need, has in (
+        ("width", needs.width[rows, None], stock.has_width),
+        ("length", needs.length[rows, None], stock.has_length),
+    ):
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = (has - need) / need
+        open_ = (needs.open[rows, None] & _BIT[rule] != 0) & (not_met & _BIT[rule] == 0)
+        np.fmin(least, np.where(open_ | (need == 0), np.nan, share), out=least)
+    return np.where(np.isinf(least), -np.inf, least)
 
 
 def _choose(best: NDArray[np.int32], not_met: Bits, cannot_tell: Bits) -> None:

@@ -147,7 +147,7 @@ def split(units: Sequence[Unit], capacity_g: float, capacity_mm2: float | None =
 
     >>> pieces = [Unit(name=f"n{n}", weight_g=5000) for n in range(3)]
     >>> split(pieces, 8500).sentence()
-    '3 trays, the heaviest 5,000 g.'
+    '3 trays, the heaviest 5.00 kg.'
     """
     check_number("capacity_g", capacity_g, largest=LARGEST_G)
     check_number("capacity_mm2", capacity_mm2, largest=LARGEST_MM**2)

@@ -157,13 +157,12 @@ def evaluate(
         return Evaluation(tuple(ranked), best, not_met, cannot_tell)
     stock = _Stock(ranked, policy)
     ways = [_Needs(way, policy) for way in _ways_to_lie(columns, policy)]
-    tables = _tables(columns.examples, ranked, programmes, policy)
+    tables = _tables(columns, ranked, programmes, policy)
     for start in range(0, len(columns), chunk):
         rows = slice(start, start + chunk)
-        _judge(not_met[rows], cannot_tell[rows], rows, ways[0], stock, tables, columns.cases)
+        _judge(not_met[rows], cannot_tell[rows], rows, ways[0], stock, tables)
         for way in ways[1:]:
-            _turn(not_met[rows], cannot_tell[rows], rows, ways[0], way, stock, tables,
-                  columns.cases)  # fmt: skip
+            _turn(not_met[rows], cannot_tell[rows], rows, (ways[0], way), stock, tables)
         _choose(best[rows], not_met[rows], cannot_tell[rows])
     return Evaluation(tuple(ranked), best, not_met, cannot_tell)
 
@@ -229,19 +228,21 @@ class _Stock:
 
 @dataclass(frozen=True, slots=True)
 class _Tables:
-    """Bits of the rules that are no arithmetic, by case and pouch."""
+    """Bits of the rules that are no arithmetic, by case and pouch, and each row's case."""
 
     not_met: Bits
     cannot_tell: Bits
+    cases: NDArray[np.intp]
 
 
 def _tables(
-    examples: Sequence[Instrument],
+    columns: Columns,
     pouches: Sequence[Pouch],
     programmes: tuple[Programme, ...] | None,
     policy: Policy,
 ) -> _Tables:
     """Each case against each pouch by the scalar rules, each distinct question asked once."""
+    examples = columns.examples
     cycles, by_cycles = _grouped(examples, lambda example: example.cycles)
     kinds, by_kind = _grouped(pouches, lambda pouch: (pouch.material, pouch.methods))
     cases, by_case = _grouped(examples, _handling_case)
@@ -257,7 +258,7 @@ def _tables(
         _marks(methods, status)[np.ix_(cycles, kinds)] | _marks(handling, status)[cases]
         for status in (Status.NOT_MET, Status.CANNOT_TELL)
     )
-    return _Tables(not_met, cannot_tell)
+    return _Tables(not_met, cannot_tell, columns.cases)
 
 
 def _marks(answers: Sequence[Sequence[tuple[Finding, ...]]], status: Status) -> Bits:
@@ -277,15 +278,14 @@ def _judge(
     needs: _Needs,
     stock: _Stock,
     tables: _Tables,
-    cases: NDArray[np.intp],
 ) -> None:
     """Fill the bits of one chunk in place.
 
     A comparison with NaN is false, so an unknown never shows as not met; it is open where
     the row or the column lacks the number and what is known does not already fail.
     """
-    np.take(tables.not_met, cases[rows], axis=0, out=not_met, mode="clip")
-    np.take(tables.cannot_tell, cases[rows], axis=0, out=cannot_tell, mode="clip")
+    np.take(tables.not_met, tables.cases[rows], axis=0, out=not_met, mode="clip")
+    np.take(tables.cannot_tell, tables.cases[rows], axis=0, out=cannot_tell, mode="clip")
     fails = np.empty(not_met.shape, dtype=bool)
     bits = fails.view(np.uint8)
     share = needs.covered[rows, None] / stock.area
@@ -307,15 +307,14 @@ def _turn(
     not_met: Bits,
     cannot_tell: Bits,
     rows: slice,
-    along: _Needs,
-    across: _Needs,
+    ways: tuple[_Needs, _Needs],
     stock: _Stock,
     tables: _Tables,
-    cases: NDArray[np.intp],
 ) -> None:
     """Take the other way to lie where it alone suits or, both alike, leaves more room."""
+    along, across = ways
     other, open_ = np.empty_like(not_met), np.empty_like(cannot_tell)
-    _judge(other, open_, rows, across, stock, tables, cases)
+    _judge(other, open_, rows, across, stock, tables)
     suits, before = (other | open_) == 0, (not_met | cannot_tell) == 0
     roomier = _room(other, rows, across, stock) > _room(not_met, rows, along, stock)
     better = np.where(suits == before, roomier, suits)

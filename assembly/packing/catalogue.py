@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Hashable, Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
 import numpy as np
@@ -156,13 +156,21 @@ def evaluate(
     if not_met.size == 0:
         return Evaluation(tuple(ranked), best, not_met, cannot_tell)
     stock = _Stock(ranked, policy)
-    needs = _Needs(columns, policy)
-    tables = _tables(columns.examples, ranked, programmes, policy)
+    ways = [_Needs(way, policy) for way in _ways_to_lie(columns, policy)]
+    tables = _tables(columns, ranked, programmes, policy)
     for start in range(0, len(columns), chunk):
         rows = slice(start, start + chunk)
-        _judge(not_met[rows], cannot_tell[rows], rows, needs, stock, tables, columns.cases)
+        _judge(not_met[rows], cannot_tell[rows], rows, ways[0], stock, tables)
+        for way in ways[1:]:
+            _turn(not_met[rows], cannot_tell[rows], rows, (ways[0], way), stock, tables)
         _choose(best[rows], not_met[rows], cannot_tell[rows])
     return Evaluation(tuple(ranked), best, not_met, cannot_tell)
+
+
+def _ways_to_lie(columns: Columns, policy: Policy) -> tuple[Columns, ...]:
+    """As in :func:`assembly.packing.pouches.ways_to_lie`: along and, where allowed, across."""
+    across = replace(columns, length_mm=columns.width_mm, width_mm=columns.length_mm)
+    return (columns, across) if policy.flag("allow_rotate") else (columns,)
 
 
 class _Needs:
@@ -203,11 +211,11 @@ class _Stock:
     """What each pouch offers, with the distance at which two amounts count as equal."""
 
     def __init__(self, pouches: Sequence[Pouch], policy: Policy) -> None:
-        inner_width = _floats(pouch.inner_width_mm for pouch in pouches)
-        self.width = _floats(pouch.opened_width_mm for pouch in pouches) + CLOSE_MM
-        inner_length = _floats(pouch.inner_length_mm for pouch in pouches)
-        self.length = inner_length + CLOSE_MM
-        self.area = inner_width * inner_length
+        self.has_width = _floats(pouch.opened_width_mm for pouch in pouches)
+        self.has_length = _floats(pouch.inner_length_mm for pouch in pouches)
+        self.width = self.has_width + CLOSE_MM
+        self.length = self.has_length + CLOSE_MM
+        self.area = _floats(pouch.inner_width_mm for pouch in pouches) * self.has_length
         self.rated = _floats(pouch.rated_g for pouch in pouches) + CLOSE_G
         self.fill = policy.number("fill_limit") + CLOSE_RATIO
         self.open = (
@@ -220,19 +228,21 @@ class _Stock:
 
 @dataclass(frozen=True, slots=True)
 class _Tables:
-    """Bits of the rules that are no arithmetic, by case and pouch."""
+    """Bits of the rules that are no arithmetic, by case and pouch, and each row's case."""
 
     not_met: Bits
     cannot_tell: Bits
+    cases: NDArray[np.intp]
 
 
 def _tables(
-    examples: Sequence[Instrument],
+    columns: Columns,
     pouches: Sequence[Pouch],
     programmes: tuple[Programme, ...] | None,
     policy: Policy,
 ) -> _Tables:
     """Each case against each pouch by the scalar rules, each distinct question asked once."""
+    examples = columns.examples
     cycles, by_cycles = _grouped(examples, lambda example: example.cycles)
     kinds, by_kind = _grouped(pouches, lambda pouch: (pouch.material, pouch.methods))
     cases, by_case = _grouped(examples, _handling_case)
@@ -248,7 +258,7 @@ def _tables(
         _marks(methods, status)[np.ix_(cycles, kinds)] | _marks(handling, status)[cases]
         for status in (Status.NOT_MET, Status.CANNOT_TELL)
     )
-    return _Tables(not_met, cannot_tell)
+    return _Tables(not_met, cannot_tell, columns.cases)
 
 
 def _marks(answers: Sequence[Sequence[tuple[Finding, ...]]], status: Status) -> Bits:
@@ -268,15 +278,14 @@ def _judge(
     needs: _Needs,
     stock: _Stock,
     tables: _Tables,
-    cases: NDArray[np.intp],
 ) -> None:
     """Fill the bits of one chunk in place.
 
     A comparison with NaN is false, so an unknown never shows as not met; it is open where
     the row or the column lacks the number and what is known does not already fail.
     """
-    np.take(tables.not_met, cases[rows], axis=0, out=not_met, mode="clip")
-    np.take(tables.cannot_tell, cases[rows], axis=0, out=cannot_tell, mode="clip")
+    np.take(tables.not_met, tables.cases[rows], axis=0, out=not_met, mode="clip")
+    np.take(tables.cannot_tell, tables.cases[rows], axis=0, out=cannot_tell, mode="clip")
     fails = np.empty(not_met.shape, dtype=bool)
     bits = fails.view(np.uint8)
     share = needs.covered[rows, None] / stock.area
@@ -294,11 +303,44 @@ def _judge(
     np.bitwise_and(cannot_tell, np.bitwise_not(not_met, out=bits), out=cannot_tell)
 
 
+def _turn(
+    not_met: Bits,
+    cannot_tell: Bits,
+    rows: slice,
+    ways: tuple[_Needs, _Needs],
+    stock: _Stock,
+    tables: _Tables,
+) -> None:
+    """Take the other way to lie where it alone suits or, both alike, leaves more room."""
+    along, across = ways
+    other, open_ = np.empty_like(not_met), np.empty_like(cannot_tell)
+    _judge(other, open_, rows, across, stock, tables)
+    suits, before = (other | open_) == 0, (not_met | cannot_tell) == 0
+    roomier = _room(other, rows, across, stock) > _room(not_met, rows, along, stock)
+    better = np.where(suits == before, roomier, suits)
+    np.copyto(not_met, other, where=better)
+    np.copyto(cannot_tell, open_, where=better)
+
+
+def _room(not_met: Bits, rows: slice, needs: _Needs, stock: _Stock) -> Floats:
+    """The smaller share of room left in width and length; none known counts as no room."""
+    least = np.full(not_met.shape, np.inf)
+    for rule, need, has in (
+        ("width", needs.width[rows, None], stock.has_width),
+        ("length", needs.length[rows, None], stock.has_length),
+    ):
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = (has - need) / need
+        open_ = (needs.open[rows, None] & _BIT[rule] != 0) & (not_met & _BIT[rule] == 0)
+        np.fmin(least, np.where(open_ | (need == 0), np.nan, share), out=least)
+    return np.where(np.isinf(least), -np.inf, least)
+
+
 def _choose(best: NDArray[np.int32], not_met: Bits, cannot_tell: Bits) -> None:
     """The first column without any bit; else UNDECIDED where one has no *not met*."""
     suits = (not_met | cannot_tell) == 0
-    first = suits.argmax(axis=1)
-    best[:] = first
-    rest = np.flatnonzero(~suits[np.arange(len(suits)), first])
-    open_ = (not_met[rest] == 0).any(axis=1)
-    best[rest] = np.where(open_, UNDECIDED, NONE)
+    open_ = not_met == 0
+    every = np.arange(len(best))
+    first, second = suits.argmax(axis=1), open_.argmax(axis=1)
+    otherwise = np.where(open_[every, second], UNDECIDED, NONE)
+    best[:] = np.where(suits[every, first], first, otherwise)

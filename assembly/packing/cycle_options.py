@@ -44,9 +44,11 @@ class Option:
         object.__setattr__(self, "bounds", bounded)
 
     def low(self, name: str) -> float:
+        """The least of a parameter, in minutes; minus infinity where nothing bounds it."""
         return self.bounds.get(name, OPEN)[0]
 
     def high(self, name: str) -> float:
+        """The most of a parameter, in minutes; infinity where nothing bounds it."""
         return self.bounds.get(name, OPEN)[1]
 
     @property
@@ -171,6 +173,7 @@ class Member:
 
     @property
     def name(self) -> str:
+        """The first name, and how many more are like it."""
         more = len(self.names) - 1
         return f"{self.names[0]} (and {more} more like it)" if more else self.names[0]
 

@@ -92,6 +92,7 @@ class Group:
     cycle: CommonCycle | Programme
 
     def sentence(self) -> str:
+        """Who, and the cycle with who sets its bounds."""
         cycle = self.cycle.sentence() if isinstance(self.cycle, CommonCycle) else str(self.cycle)
         return f"{_listed(self.names)}: {cycle}."
 

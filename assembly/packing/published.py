@@ -256,19 +256,15 @@ def _against(
     if by_ifu:
         return by_ifu[0]
     if row is None:
+        words = f"wrapped {item} is on record at {temperature_c:g} °C with {sterilizer}"
         return Finding(
             RULE,
             Status.DOES_NOT_APPLY,
-            f"No least time for wrapped {item} is on record at {temperature_c:g} °C with "
-            f"{sterilizer}: the instrument's IFU alone counts.",
+            f"No least time for {words}: the instrument's IFU alone counts.",
             holding.source if holding else IFU,
         )
-    return Finding(
-        RULE,
-        Status.MET,
-        f"It reaches the published least times ({row.sentence()}).",
-        row.source,
-    )
+    words = f"It reaches the published least times ({row.sentence()})."
+    return Finding(RULE, Status.MET, words, row.source)
 
 
 def _parts(

@@ -20,8 +20,19 @@ from tests.packing.catalogue_facts import CYCLES, PROGRAMMES, instrument, pouche
 DAY = date(2026, 1, 1)
 POLICY = default_policy(DAY)
 PLAIN = default_policy(DAY, {"fill_reading": "plain", "fill_limit": 0.2})
-TIGHT = default_policy(DAY, {"side_clearance_mm": 0, "closing_clearance_mm": 0,
-                             "base_clearance_mm": 0, "fill_limit": 0.3})  # fmt: skip
+TIGHT = default_policy(
+    DAY,
+    {
+        "side_clearance_mm": 0,
+        "closing_clearance_mm": 0,
+        "base_clearance_mm": 0,
+        "fill_limit": 0.3,
+    },
+)
+TURNED = default_policy(DAY, {"allow_rotate": True})
+each_policy = pytest.mark.parametrize(
+    "policy", [POLICY, PLAIN, TIGHT, TURNED], ids=["default", "plain", "tight", "turned"]
+)
 
 
 def facts(seed: int, rows: int = 300, columns: int = 12):
@@ -43,7 +54,7 @@ def by_scalar(items, stock, programmes, policy):
 
 
 @pytest.mark.parametrize("programmes", [None, PROGRAMMES, ()], ids=["any", "some", "none"])
-@pytest.mark.parametrize("policy", [POLICY, PLAIN, TIGHT], ids=["default", "plain", "tight"])
+@each_policy
 def test_every_pair_has_the_same_reasons_as_by_the_scalar_rules(programmes, policy):
     items, stock = facts(seed=1)
     found = evaluate(columns_from(items), stock, programmes, policy)
@@ -53,7 +64,7 @@ def test_every_pair_has_the_same_reasons_as_by_the_scalar_rules(programmes, poli
     assert pairs == by_scalar(items, found.pouches, programmes, policy)
 
 
-@pytest.mark.parametrize("policy", [POLICY, TIGHT], ids=["default", "tight"])
+@each_policy
 def test_the_smallest_is_the_one_that_is_decided(policy):
     items, stock = facts(seed=2)
     found = evaluate(columns_from(items), stock, PROGRAMMES, policy)

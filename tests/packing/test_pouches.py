@@ -92,6 +92,14 @@ def test_round_section_takes_half_its_circumference(diameter, takes):
     assert footprint(box(200, diameter, diameter), True).across == pytest.approx(takes, abs=0.05)
 
 
+@pytest.mark.parametrize(
+    ("sides", "along"),
+    [((200, 30, 30), 230), ((30, 30, 20), 50), ((30, 20, 30), 60), ((30, 30, 30), 47.1)],
+)
+def test_only_a_ball_is_round_along_as_well(sides, along):
+    assert footprint(box(*sides), True).along == pytest.approx(along, abs=0.05)
+
+
 def test_round_section_against_shapely():
     circle = Point(0, 0).buffer(15, quad_segs=512)
     assert footprint(box(200, 30, 30), True).across == pytest.approx(circle.length / 2, rel=1e-4)
@@ -213,6 +221,21 @@ class TestExactFit:
         supply = Pouch(code="X", inner_width_mm=width, inner_length_mm=400)
         found = width_finding(footprint(box(180, 70, 12)), supply, policy())
         assert found.status is status
+
+
+class TestSentences:
+    def test_too_narrow(self):
+        found = in_pouch(instrument(115, 58, 8), pouch("P02")).finding("width")
+        assert found.sentence() == (
+            "Too narrow: 116 mm needed (66 mm for the instrument, 50 mm free), "
+            "84 mm there, 32 mm lacking."
+        )
+
+    def test_long_enough(self):
+        found = in_pouch(instrument(115, 58, 8), pouch("P04")).finding("length")
+        assert found.sentence() == (
+            "178 mm of length needed (123 mm for the instrument, 55 mm free), 255 mm there."
+        )
 
 
 class TestUnknownSizes:

@@ -175,6 +175,16 @@ class TestDetails:
         assert 1 - self.found.details["material_mm2"] / sheet == pytest.approx(0.23, abs=0.005)
 
 
+def test_share_of_the_roll_that_is_covered():
+    found = on_roll(instrument(115, 58, 8), roll(150))
+    assert found.details["covered_share"] == pytest.approx(115 * 58 / (150 * 230))
+
+
+def test_nothing_is_said_of_the_share_where_a_size_is_missing():
+    found = on_roll(instrument(115, None, 8), roll(150))
+    assert "covered_share" not in found.details
+
+
 class TestGusset:
     def test_pleats_add_twice_their_depth_to_the_width(self):
         found = on_roll(instrument(115, 58, 8), roll(100, gusset_mm=16))

@@ -86,6 +86,21 @@ def test_impossible_quantity_is_refused(quantity):
         Piece(name="rasp", quantity=quantity)
 
 
+class TestSentences:
+    def test_over(self):
+        found = gross_finding(weigh([Piece(name="x", quantity=1, weight_g=12_000)]), policy())
+        assert found.sentence() == (
+            "Over: the gross weight (contents and packaging) is 12,000 g, 660.2 g over 11,339.8 g."
+        )
+
+    def test_over_by_what_is_known(self):
+        pieces = [Piece(name="x", quantity=1, weight_g=12_000), Piece(name="y", quantity=1)]
+        assert gross_finding(weigh(pieces), policy()).sentence() == (
+            "Over: what is known of the gross weight (contents and packaging) is already "
+            "12,000 g; at most 11,339.8 g."
+        )
+
+
 class TestBasis:
     """Net, load and gross are never mixed: each sentence says which it is."""
 
@@ -182,6 +197,9 @@ class TestPresets:
 
     def test_before_its_day_the_policy_rules(self):
         assert presets()["eu"].on(date(2019, 12, 31)) == {}
+
+    def test_on_its_day_the_preset_rules(self):
+        assert presets()["eu"].on(date(2020, 1, 1))["load_limit_g"].value == 10_000
 
     def test_source_is_named_in_the_finding(self):
         found = load_finding(TestBasis.weighing, preset_policy("eu", ON))

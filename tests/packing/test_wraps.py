@@ -91,6 +91,19 @@ class TestThirteenPacks:
         assert smallest(case, INCH, Fold.SQUARE, 25.4) == pytest.approx(case["square_next_in"])
 
 
+@pytest.mark.parametrize(
+    ("whole_top", "near", "sides_", "last", "closure"),
+    [
+        (True, 1.5 * 250 + 50 + 240, 480 + 50 + 50 + 40, 1.5 * 250 + 50 + 30, 450.36),
+        (False, 250 + 50 + 50 + 40, 480 + 50 + 50 + 40, 250 + 50 + 50 + 30, 450.36),
+    ],
+)
+def test_what_each_step_asks_of_the_half_diagonal(whole_top, near, sides_, last, closure):
+    """480 x 250 x 50, overlap 50, turn-back 40, tuck 30; closure 365 + 50 + 50 / root 2."""
+    terms = envelope_terms(480, 250, 50, Folding(50, 40, 30, 150, whole_top))
+    assert list(terms.values()) == pytest.approx([near, sides_, last, closure], abs=0.01)
+
+
 def flaps(length: float, width: float, height: float, half: float) -> dict[str, Polygon]:
     """What each flap covers of the top, the pack's axes along the sheet's diagonals."""
     sheet = Polygon([(half, 0), (0, half), (-half, 0), (0, -half)])
@@ -248,6 +261,15 @@ class TestWhichFold:
     def test_square_where_only_that_serves(self):
         assert in_wrap(instrument(600, 120, 60, 900), wrap(600, 1500)).details["fold"] == "square"
 
+    @pytest.mark.parametrize(
+        ("sheet", "fold"),
+        [((300, 300), "envelope"), ((500, 1500), "square")],
+    )
+    def test_the_one_that_lacks_least_where_neither_serves(self, sheet, fold):
+        """600 x 120 x 60 needs 1075 x 1075 or 580 x 1420."""
+        found = in_wrap(instrument(600, 120, 60, 900), wrap(*sheet))
+        assert (found.status, found.details["fold"]) == (Status.NOT_MET, fold)
+
     def test_caution_says_what_each_is_for(self):
         found = in_wrap(TRAY, wrap(1200))
         assert any("opened on a table" in caution.text for caution in found.cautions)
@@ -345,6 +367,11 @@ class TestPackAndReading:
     def test_taller_than_wide_is_a_caution_in_the_square_fold(self):
         found = in_wrap(instrument(200, 50, 90, 500), wrap(1000), fold=Fold.SQUARE)
         assert any("Taller than wide" in caution.text for caution in found.cautions)
+
+
+def test_unknown_size_in_the_square_fold_is_not_called_tall():
+    found = in_wrap(instrument(None, 50, 90, 500), wrap(1000), fold=Fold.SQUARE)
+    assert not any("Taller than wide" in caution.text for caution in found.cautions)
 
 
 class TestWeight:

@@ -17,9 +17,7 @@ from assembly.packing import explain
 from assembly.packing.choose import decide
 from assembly.packing.facts import Pouch, Question, Supply
 from assembly.packing.findings import Candidate, Decision, Finding, Status
-from assembly.packing.materials import route_taken
 from assembly.packing.policy import Policy
-from assembly.packing.routes import Routes, routes_for
 from assembly.packing.scenes import Scene, pouch_scene
 from assembly.packing.weights import Weighing, gross_finding, weigh
 from assembly.scene_svg import svg
@@ -58,18 +56,7 @@ class Answer:
     @property
     def method_words(self) -> str:
         """The method, with the programme where the department runs one that serves."""
-        supply = self._supply
-        route = (
-            route_taken(self._routes, supply.material, supply.methods)
-            if isinstance(supply, Pouch)
-            else None
-        )
-        return str(route) if route else ""
-
-    @property
-    def _routes(self) -> Routes:
-        cycles = self.question.instrument.cycles
-        return routes_for(cycles, self.question.programmes, self.policy)
+        return str(self.shown.details.get("cycle", "")) if self.shown else ""
 
     @property
     def _supply(self) -> Supply | None:

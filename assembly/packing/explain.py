@@ -84,15 +84,23 @@ def _not_known(decision: Decision, show: Show) -> tuple[str, ...]:
     return tuple(open_)
 
 
+SMALLER_SHOWN = 2
+"""How many of the next smaller ones are explained; all are listed as passed over."""
+
+
 def _smaller(decision: Decision, show: Show) -> tuple[str, ...]:
-    """Why each candidate that uses less material than the one taken is passed over."""
+    """Why the nearest candidates that use less material than the one taken do not serve."""
     taken = decision.recommended
     if taken is None:
         return ()
+    smaller = [
+        item.candidate
+        for item in decision.passed_over
+        if item.candidate.kind == taken.kind and item.candidate.order < taken.order
+    ]
+    nearest = sorted(reversed(smaller), key=lambda other: len(other.reasons))[:SMALLER_SHOWN]
     return tuple(
-        f"{_capital(name(other, show))}: {_reasons(other.reasons, show)}"
-        for other in (item.candidate for item in decision.passed_over)
-        if other.kind == taken.kind and other.order < taken.order
+        f"{_capital(name(other, show))}: {_reasons(other.reasons, show)}" for other in nearest
     )
 
 

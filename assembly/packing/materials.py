@@ -137,16 +137,17 @@ def ask(
     return Verdict(Answer.NO, "its label does not name this method", "the packaging maker's IFU")
 
 
-def route_taken(
+def routes_through(
     routes: Routes, material: Material | None, labelled: frozenset[Method] | None
-) -> Route | None:
-    """The first certain route that the material goes through; None where there is none."""
+) -> tuple[Route, ...]:
+    """The certain routes that the material goes through, in order; none for an unknown one."""
     if material is None:
-        return None
-    for route in routes.accepted:
-        if ask(material, route.method, route.temperature_c, labelled).answer is Answer.YES:
-            return route
-    return None
+        return ()
+    return tuple(
+        route
+        for route in routes.accepted
+        if ask(material, route.method, route.temperature_c, labelled).answer is Answer.YES
+    )
 
 
 def method_finding(

@@ -264,7 +264,7 @@ def fill_finding(instrument: Box, item: Footprint, pouch: Pouch, policy: Policy)
         not_met=f"Overfilled: covers {{figure}} of the porous side {reading}; at most {{limit}}.",
         source=source,
     )
-    if known or share > limit:
+    if known or finding.status is Status.NOT_MET:
         return finding
     return cannot_tell("fill", "Not every size of the instrument is on record.", source,
                        missing=("size",), limit=limit, unit="ratio")  # fmt: skip

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from assembly.packing.facts import Box, Fold, Kind, Question, Wrap
+from assembly.packing.facts import Box, Fold, Instrument, Kind, Question, Wrap
 from assembly.packing.findings import (
     CLOSE_MM,
     Candidate,
@@ -79,6 +79,24 @@ def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Polic
         order=material_order(_area(wrap), wrap.cost, wrap.code),
         details=_details(pack, wrap, sheet, fits, policy),
         cautions=_cautions(pack, wrap, question, sheet, fits, policy),
+    )
+
+
+def wrap_sheet(
+    pack: Box, wrap: Wrap, fold: Fold | None, policy: Policy
+) -> tuple[Finding, dict[str, Any], tuple[Caution, ...]]:
+    """The sheet's finding, details and cautions for a measured pack (a basket, say), in mm.
+
+    ``fold`` None: the fold that serves, the envelope before the square.
+    """
+    grown = _with_first_sheet(pack, wrap, policy)
+    folds = [fold] if fold else [Fold.ENVELOPE, Fold.SQUARE]
+    sheet, fits = _better_fold([sheet_finding(grown, False, wrap, one, policy) for one in folds])
+    stand_in = Question(instrument=Instrument(name="the pack"), supplies=(), pack=pack, fold=fold)
+    return (
+        fits,
+        _details(grown, wrap, sheet, fits, policy),
+        _cautions(grown, wrap, stand_in, sheet, fits, policy),
     )
 
 

@@ -98,7 +98,8 @@ def _smaller(decision: Decision, show: Show) -> tuple[str, ...]:
         for item in decision.passed_over
         if item.candidate.kind == taken.kind and item.candidate.order < taken.order
     ]
-    nearest = sorted(reversed(smaller), key=lambda other: len(other.reasons))[:SMALLER_SHOWN]
+    smaller.reverse()
+    nearest = sorted(smaller, key=lambda other: len(other.reasons))[:SMALLER_SHOWN]
     return tuple(
         f"{_capital(name(other, show))}: {_reasons(other.reasons, show)}" for other in nearest
     )

@@ -85,7 +85,7 @@ class TestWords:
 
     def test_why_not_a_smaller_one(self):
         first = said(decide(asked(), policy_with(["roll"])), "Why not a smaller one")[0]
-        assert first.startswith("Roll R50 cut to 230 mm: Too narrow: ")
+        assert first.startswith("Roll R120 cut to 230 mm: Too narrow: ")
 
     def test_why_not_a_smaller_pair(self):
         pairs = stock(P02=("P04",), P04=("P07",))

@@ -90,14 +90,14 @@ class TestSentences:
     def test_over(self):
         found = gross_finding(weigh([Piece(name="x", quantity=1, weight_g=12_000)]), policy())
         assert found.sentence() == (
-            "Over: the gross weight (contents and packaging) is 12,000 g, 660.2 g over 11,339.8 g."
+            "Over: the gross weight (contents and packaging) is 12.00 kg, 660.2 g over 11.34 kg."
         )
 
     def test_over_by_what_is_known(self):
         pieces = [Piece(name="x", quantity=1, weight_g=12_000), Piece(name="y", quantity=1)]
         assert gross_finding(weigh(pieces), policy()).sentence() == (
             "Over: what is known of the gross weight (contents and packaging) is already "
-            "12,000 g; at most 11,339.8 g."
+            "12.00 kg; at most 11.34 kg."
         )
 
 

@@ -14,7 +14,7 @@ from typing import Any
 
 from assembly.packing.facts import Instrument, Pouch, Question
 from assembly.packing.findings import Candidate, Caution, Finding, Status, at_most, cannot_tell
-from assembly.packing.materials import method_finding
+from assembly.packing.materials import Answer, ask, method_finding
 from assembly.packing.policy import Policy
 from assembly.packing.pouches import material_order, pouch_candidate
 from assembly.packing.routes import Routes
@@ -110,7 +110,7 @@ def double_candidate(
 def _pair_findings(
     instrument: Instrument, inner: Pouch, outer: Pouch, routes: Routes, policy: Policy
 ) -> tuple[Finding, ...]:
-    method = method_finding(routes, outer.material, outer.methods)
+    method = method_finding(shared_routes(inner, routes), outer.material, outer.methods)
     weight = rating_finding(instrument.weight_g, outer.rated_g, "pouch")
     return (
         validated_finding(inner, outer),
@@ -119,6 +119,29 @@ def _pair_findings(
         play_finding("outer length", inner.outer_length_mm, outer.inner_length_mm, outer, policy),
         _of_outer(weight, "outer contents weight", outer),
     )
+
+
+def shared_routes(inner: Pouch, routes: Routes) -> Routes:
+    """The routes left for the outer pouch: both go through one and the same.
+
+    Where the inner pouch's own answer is open, the route is open for the pair. Where it
+    leaves none, or its material is unknown, all are kept: the inner pouch's own finding
+    then says so.
+    """
+    if inner.material is None:
+        return routes
+    accepted, undecided = [], []
+    for route in (*routes.accepted, *routes.undecided):
+        answer = ask(inner.material, route.method, route.temperature_c, inner.methods).answer
+        if answer is Answer.YES and route in routes.accepted:
+            accepted.append(route)
+        elif answer is Answer.YES:
+            undecided.append(route)
+        elif answer is not Answer.NO:
+            undecided.append(replace(route, doubt="whether the inner pouch stands it is open"))
+    if not accepted and not undecided:
+        return routes
+    return replace(routes, accepted=tuple(accepted), undecided=tuple(undecided))
 
 
 def _of_outer(finding: Finding, rule: str, outer: Pouch) -> Finding:

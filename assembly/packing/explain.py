@@ -112,12 +112,16 @@ def _instead(decision: Decision, show: Show) -> tuple[str, ...]:
     )
 
 
+NO_ROOM = ("side seal", "cut length")
+"""Rules in lengths that say nothing of the room round the instrument."""
+
+
 def tightest(candidate: Candidate, show: Show = metric) -> str:
     """The room that a candidate leaves, for the rules that measure it in lengths."""
     rooms = [
         f"{show(f.margin, f.unit)} to spare in {f.rule}"
         for f in candidate.findings
-        if f.margin is not None and f.unit == "mm"
+        if f.margin is not None and f.unit == "mm" and f.rule not in NO_ROOM
     ]
     return ", ".join(rooms) or "no size limits it"
 

@@ -96,7 +96,7 @@ class TestWords:
 
     def test_instead(self):
         first = said(decide(asked(), policy_with(["roll"])), "Instead")[0]
-        assert first.startswith("Roll R200 cut to 230 mm also serves: ")
+        assert first == "Roll R200 cut to 230 mm also serves: 68 mm to spare in width."
 
     def test_no_braces_are_left_in_any_sentence(self):
         for order in (["pouch"], ["roll"], ["wrap"], ["container"]):

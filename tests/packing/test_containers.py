@@ -136,6 +136,10 @@ class TestPlan:
         assert (found.status is Status.MET) is inside or abs(found.margin) < 0.05
 
 
+def test_lies_straight_where_it_is_no_longer_than_the_container():
+    assert in_container(instrument(540, 30, 20, 500)).details["lies"] == "straight"
+
+
 class TestHeight:
     @pytest.mark.parametrize(("height", "status"), [(115, Status.MET), (115.1, Status.NOT_MET)])
     def test_free_room_below_the_lid(self, height, status):

@@ -10,9 +10,11 @@ from hypothesis import given
 from assembly.packing.choose import decide, near_miss
 from assembly.packing.doubles import double_candidate, double_candidates, play_finding
 from assembly.packing.explain import headline, name
-from assembly.packing.facts import Container, Method
+from assembly.packing.facts import Container, CycleOption, Material, Method
 from assembly.packing.findings import CLOSE_MM, Candidate, Outcome, Status
+from assembly.packing.routes import routes_for
 from tests.packing.given import (
+    STEAM,
     cases,
     instrument,
     named,
@@ -152,6 +154,36 @@ class TestRulesOfBoth:
     @pytest.mark.parametrize("words", ["Film to film", "never folded", "indicator", "validated"])
     def test_cautions(self, words):
         assert any(words in caution.text for caution in pair("P02", "P04").cautions)
+
+
+class TestOneMethodForBoth:
+    """Inner in steam and outer in ethylene oxide is no pair, though each has a method."""
+
+    either = instrument(
+        20, 10, 2, 40,
+        cycles=(*STEAM, CycleOption(method=Method.EO, exposure_min=60)),
+    )  # fmt: skip
+    steam, eo = frozenset({Method.STEAM}), frozenset({Method.EO})
+
+    def method(self, inner, outer, material=Material.PAPER_FILM) -> Status:
+        first = replace(pouch("P02"), doubles_in=("P04",), methods=inner, material=material)
+        second = replace(pouch("P04"), methods=outer)
+        found = routes_for(self.either.cycles, None, policy())
+        pair_ = double_candidate(self.either, first, second, found, policy())
+        return pair_.finding("outer method").status
+
+    def test_different_methods(self):
+        assert self.method(self.steam, self.eo) is Status.NOT_MET
+
+    def test_the_same_method(self):
+        assert self.method(self.eo, self.eo) is Status.MET
+
+    def test_outer_allows_more(self):
+        assert self.method(self.eo, None) is Status.MET
+
+    def test_open_for_the_inner_is_open_for_the_pair(self):
+        """SMS stands ethylene oxide, and steam only where its label says so."""
+        assert self.method(None, self.steam, Material.SMS) is Status.CANNOT_TELL
 
 
 def test_name_reads_as_one_in_another():

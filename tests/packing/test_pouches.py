@@ -253,10 +253,46 @@ class TestUnknownSizes:
         supply = replace(pouch("P10"), **{field: None})
         assert in_pouch(instrument(100, 20, 8), supply).status is Status.CANNOT_TELL
 
+    @pytest.mark.parametrize(
+        ("width", "status"), [(110.0, Status.CANNOT_TELL), (109.9, Status.NOT_MET)]
+    )
+    def test_unknown_height_is_taken_as_none_only_to_refuse(self, width, status):
+        supply = Pouch(code="X", inner_width_mm=width, inner_length_mm=400)
+        found = width_finding(footprint(box(100, 60, None)), supply, policy())
+        assert found.status is status
+
     def test_fill_is_refused_only_when_proved(self):
         supply = Pouch(code="X", inner_width_mm=100, inner_length_mm=100)
         found = fill_finding(box(100, 80, None), footprint(box(100, 80, None)), supply, policy())
         assert found.status is Status.NOT_MET
+
+
+class TestDetails:
+    found = in_pouch(instrument(115, 58, 8), pouch("P04"))
+
+    @pytest.mark.parametrize(
+        ("name", "value"),
+        [
+            ("fill_plain", 115 * 58 / (134 * 255)),
+            ("fill_tented", 123 * 66 / (134 * 255)),
+            ("base_distance_mm", 25),
+            ("closing_distance_mm", 255 - 123 - 25),
+            ("material_mm2", 2 * 150 * 300),
+        ],
+    )
+    def test_value(self, name, value):
+        assert self.found.details[name] == pytest.approx(value)
+
+    def test_wider_than_one_panel_is_a_caution(self):
+        found = in_pouch(instrument(100, 190, 8), pouch("G11"))
+        assert any("Wider than one panel" in caution.text for caution in found.cautions)
+
+    @pytest.mark.parametrize(
+        ("reading", "words"), [("plain", "lying flat"), ("tented", "film drawn up over it")]
+    )
+    def test_fill_says_how_it_was_read(self, reading, words):
+        found = in_pouch(instrument(115, 58, 8), pouch("P04"), policy(fill_reading=reading))
+        assert words in found.finding("fill").sentence()
 
 
 class TestLyingAcross:

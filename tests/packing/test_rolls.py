@@ -206,6 +206,12 @@ class TestOrder:
         assert found.status is Status.MET
 
 
+@pytest.mark.parametrize(("sizes_", "said"), [((60, 200, 8), True), ((200, 60, 8), False)])
+def test_lying_across_is_said_in_a_caution(sizes_, said):
+    found = on_roll(instrument(*sizes_), roll(150), policy(allow_rotate=True))
+    assert any("across" in caution.text for caution in found.cautions) is said
+
+
 def test_forbidden_by_the_instrument():
     item = instrument(115, 58, 8, forbids=frozenset({Kind.ROLL}))
     assert on_roll(item, roll(150)).finding("allowed").status is Status.NOT_MET

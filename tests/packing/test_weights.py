@@ -243,6 +243,17 @@ class TestTextilePacks:
     def test_unknown_cannot_be_told(self, pack, weight):
         assert textile_density_finding(pack, weight, policy()).status is Status.CANNOT_TELL
 
+    @pytest.mark.parametrize(
+        ("pack", "weight", "missing"),
+        [
+            (box(508, None, 300), 100, ("pack.width_mm",)),
+            (largest, None, ("weight_g",)),
+            (box(508, None, 300), None, ("pack.width_mm", "weight_g")),
+        ],
+    )
+    def test_what_is_missing_is_named(self, pack, weight, missing):
+        assert textile_density_finding(pack, weight, policy()).missing == missing
+
     def test_all_three_in_order(self):
         found = textile_findings(self.largest, 5000, policy())
         assert [f.rule for f in found] == ["textile size", "textile weight", "textile density"]

@@ -6,13 +6,16 @@ Constant in queries: the stock and the programmes are read whole, related rows p
 from __future__ import annotations
 
 from collections.abc import Iterable
+from datetime import date
 from decimal import Decimal
 
 from django.utils import timezone
 
+from assembly.models import PolicyOverride
 from assembly.packing import facts
-from assembly.packing.policy import Policy, default_policy
-from assembly.packing.weights import Piece
+from assembly.packing.policy import Policy, default_parameters, default_policy
+from assembly.packing.pouches import together
+from assembly.packing.set_facts import Basket, SetLine, SetQuestion
 from catalog import models
 
 
@@ -21,9 +24,15 @@ def number(value: Decimal | None) -> float | None:
     return None if value is None else float(value)
 
 
-def policy_in_force() -> Policy:
-    """The department's policy today."""
-    return default_policy(timezone.localdate())
+def policy_in_force(on: date | None = None) -> Policy:
+    """The department's policy on a day, today when none is named: one query.
+
+    The shipped values with the department's own over them, each with its own source.
+    """
+    day = on or timezone.localdate()
+    rows = PolicyOverride.objects.filter(since__lte=day).order_by("since", "pk")
+    overrides = {row.name: row.dated() for row in rows if row.name in default_parameters()}
+    return default_policy(day, overrides)
 
 
 def instrument_facts(instrument: models.Instrument) -> facts.Instrument:
@@ -38,6 +47,7 @@ def instrument_facts(instrument: models.Instrument) -> facts.Instrument:
         protector=instrument.protector,
         hinged=instrument.hinged,
         round_section=instrument.round_section,
+        item_class=facts.ItemClass(instrument.item_class),
         lumen_mm=number(instrument.lumen_mm),
         lumen_length_mm=number(instrument.lumen_length_mm),
         forbids=frozenset(facts.Kind(kind) for kind in instrument.forbids),
@@ -152,36 +162,76 @@ def container_facts(row: models.Container) -> facts.Container:
     )
 
 
+def _protector_material(word: str) -> facts.ProtectorMaterial | None:
+    known = {str(material): material for material in facts.ProtectorMaterial}
+    return known.get(word.strip().casefold())
+
+
+def protectors() -> tuple[facts.Protector, ...]:
+    """The tip protectors in stock."""
+    return tuple(
+        facts.Protector(
+            code=row.code,
+            name=row.name,
+            bore_mm=number(row.bore_mm),
+            length_mm=number(row.length_mm),
+            vented=row.vented,
+            methods=_methods(row.labelled_methods),
+            material=_protector_material(row.material),
+        )
+        for row in models.Protector.objects.filter(in_stock=True)
+    )
+
+
 def question_for(
-    instrument: models.Instrument, *, double: bool = False, fold: facts.Fold | None = None
+    instrument: models.Instrument,
+    policy: Policy,
+    *,
+    pieces: int = 1,
+    double: bool = False,
+    fold: facts.Fold | None = None,
 ) -> facts.Question:
-    """The question about one instrument with all that the department stocks and runs."""
+    """The question about one instrument, or several of a kind side by side in one package."""
     return facts.Question(
-        instrument=instrument_facts(instrument),
+        instrument=together(instrument_facts(instrument), pieces, policy),
         supplies=stock(),
         programmes=programmes(),
         double=double,
         fold=fold,
+        protectors=protectors(),
     )
 
 
-def pieces_of(lines: Iterable[models.Line]) -> tuple[Piece, ...]:
-    """The lines of a count sheet as pieces to weigh; reads each line's instrument."""
-    return tuple(
-        Piece(
-            name=line.instrument.name,
-            quantity=line.quantity,
-            weight_g=number(line.instrument.weight_g),
-        )
-        for line in lines
+def set_question_for(
+    instrument_set: models.InstrumentSet, lines: Iterable[models.Line]
+) -> SetQuestion:
+    """The question about a set; reads each line's instrument and its prefetched cycles."""
+    packed_in = instrument_set.container or instrument_set.wrap
+    return SetQuestion(
+        lines=tuple(
+            SetLine(
+                quantity=line.quantity,
+                instrument=instrument_facts(line.instrument),
+                item_number=line.instrument.item_number,
+            )
+            for line in lines
+        ),
+        supplies=tuple(
+            supply for supply in stock() if isinstance(supply, facts.Container | facts.Wrap)
+        ),
+        basket=basket_facts(instrument_set.basket) if instrument_set.basket else None,
+        programmes=programmes(),
+        packed_in=packed_in.code if packed_in else None,
+        protectors=protectors(),
     )
 
 
-def packaging_pieces(instrument_set: models.InstrumentSet) -> tuple[Piece, ...]:
-    """What a set is packed in, as pieces to weigh; a packaging not on record is unknown."""
-    parts = [part for part in (instrument_set.container, instrument_set.basket) if part]
-    pieces = [Piece(name=part.name, quantity=1, weight_g=number(part.tare_g)) for part in parts]
-    if not parts and instrument_set.wrap is None:
-        words = instrument_set.packed_in or "packaging not on record"
-        pieces.append(Piece(name=words, quantity=1))
-    return tuple(pieces)
+def basket_facts(row: models.Basket) -> Basket:
+    return Basket(
+        code=row.code,
+        inner_length_mm=number(row.inner_length_mm),
+        inner_width_mm=number(row.inner_width_mm),
+        inner_height_mm=number(row.inner_height_mm),
+        tare_g=number(row.tare_g),
+        rated_g=number(row.rated_g),
+    )

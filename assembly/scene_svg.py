@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
-from assembly.packing.scenes import Ellipse, Polyline, Rect, Scene, Shape, Text
+from assembly.packing.shapes import Ellipse, Polyline, Rect, Scene, Shape, Text
 
 FONT_SHARE = 1 / 34
 """Size of the lettering as a share of the sheet's longer side, as the scene allows for it."""

@@ -6,8 +6,13 @@ from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_POST
 
-from assembly.decisions import decide_for_instrument, weigh_set
+from assembly.decisions import decide_for_instrument, decide_for_set
+from assembly.facts_from_catalog import policy_in_force
+from assembly.packing.facts import Fold
+from assembly.reading_units import CHOICES, SESSION_KEY, show_for
 from catalog.models import Instrument, InstrumentSet
 from catalog.search import find_instruments, find_sets
 
@@ -48,11 +53,25 @@ def _page(thing: Instrument | InstrumentSet) -> str:
 
 @permission_required("catalog.view_instrument", raise_exception=True)
 def instrument_page(request: HttpRequest, item_number: str) -> HttpResponse:
-    """The drawing first, then what to take and why, then the facts."""
+    """The drawing first, then what to take and why, then the facts.
+
+    ``?double=1`` asks for a double pouch, ``?fold=envelope`` or ``square`` fixes a wrap's
+    fold, ``?pieces=2`` packs several side by side.
+    """
     instrument = get_object_or_404(
         Instrument.objects.prefetch_related("cycles"), item_number__iexact=item_number
     )
-    answer = decide_for_instrument(instrument)
+    double, fold = bool(request.GET.get("double")), request.GET.get("fold", "")
+    most = int(policy_in_force().number("most_items_in_pouch"))
+    typed = request.GET.get("pieces", "1")
+    pieces = min(most, max(1, int(typed))) if typed.isascii() and typed.isdigit() else 1
+    answer = decide_for_instrument(
+        instrument,
+        pieces=pieces,
+        double=double,
+        fold=Fold(fold) if fold in list(Fold) else None,
+        show=show_for(request),
+    )
     sets = (
         InstrumentSet.objects.filter(
             count_sheets__state="current", count_sheets__lines__instrument=instrument
@@ -63,18 +82,30 @@ def instrument_page(request: HttpRequest, item_number: str) -> HttpResponse:
     return render(
         request,
         "assembly/instrument.html",
-        {"instrument": instrument, "answer": answer, "sets": sets},
+        {
+            "instrument": instrument,
+            "answer": answer,
+            "sets": sets,
+            "double": double,
+            "fold": fold,
+            "pieces": pieces,
+            "counts": range(1, most + 1),
+        },
     )
 
 
 @permission_required("catalog.view_instrumentset", raise_exception=True)
 def set_page(request: HttpRequest, code: str) -> HttpResponse:
-    """The count sheet in force, and whether the set stays under the weight limit."""
+    """The weight against its limit, how the set is packed and why, then the count sheet."""
     instrument_set = get_object_or_404(
         InstrumentSet.objects.select_related("container", "basket", "wrap"), code__iexact=code
     )
     sheet = instrument_set.current
-    lines = list(sheet.lines.select_related("instrument")) if sheet else []
+    lines = (
+        list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
+        if sheet
+        else []
+    )
     return render(
         request,
         "assembly/set.html",
@@ -83,6 +114,16 @@ def set_page(request: HttpRequest, code: str) -> HttpResponse:
             "sheet": sheet,
             "lines": lines,
             "pieces": sum(line.quantity for line in lines),
-            "weight": weigh_set(instrument_set, lines),
+            "answer": decide_for_set(instrument_set, lines, show_for(request)) if lines else None,
         },
     )
+
+
+@require_POST
+def choose_units(request: HttpRequest) -> HttpResponse:
+    """Metric, or inches and pounds, for this person's session."""
+    if (units := request.POST.get("units")) in CHOICES:
+        request.session[SESSION_KEY] = units
+    back = request.POST.get("next", "")
+    safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
+    return redirect(back if safe else reverse("bench"))

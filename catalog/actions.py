@@ -36,7 +36,7 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _record(
+def record(
     actor: Actor,
     verb: Change.Verb,
     thing: models.Model,
@@ -44,6 +44,7 @@ def _record(
     before: Mapping[str, Any] | None,
     after: Mapping[str, Any] | None,
 ) -> None:
+    """Write one change to the history; call it inside the change's own transaction."""
     Change.objects.create(
         at=timezone.now(),
         actor=actor.name,
@@ -67,7 +68,7 @@ def add_instrument(
     instrument.save(force_insert=True)
     cycles = list(cycles)
     _set_cycles(instrument, cycles)
-    _record(actor, Change.Verb.ADDED, instrument, instrument.item_number, None,
+    record(actor, Change.Verb.ADDED, instrument, instrument.item_number, None,
             {**values, "cycles": cycle_words(instrument)})  # fmt: skip
     return instrument
 
@@ -90,7 +91,7 @@ def change_instrument(
         instrument.cycles.all().delete()
         _set_cycles(instrument, cycles)
         after["cycles"] = cycle_words(instrument)
-    _record(actor, Change.Verb.CHANGED, instrument, instrument.item_number, before, after)
+    record(actor, Change.Verb.CHANGED, instrument, instrument.item_number, before, after)
     return instrument
 
 
@@ -111,7 +112,7 @@ def add_set(actor: Actor, values: Mapping[str, Any]) -> InstrumentSet:
     """A new set, without a count sheet yet."""
     instrument_set = InstrumentSet(**values)
     instrument_set.save(force_insert=True)
-    _record(actor, Change.Verb.ADDED, instrument_set, instrument_set.code, None, values)
+    record(actor, Change.Verb.ADDED, instrument_set, instrument_set.code, None, values)
     return instrument_set
 
 
@@ -128,7 +129,7 @@ def add_count_sheet(
         instrument_set=instrument_set, revision=revision, left_out=list(left_out)
     )
     made = Line.objects.bulk_create(Line(count_sheet=sheet, **line) for line in lines)
-    _record(
+    record(
         actor,
         Change.Verb.ADDED,
         sheet,
@@ -149,7 +150,7 @@ def approve_count_sheet(actor: Actor, sheet: CountSheet) -> CountSheet:
     sheet.approved_by = actor.name
     sheet.approved_on = timezone.localdate()
     sheet.save(update_fields=["state", "approved_by", "approved_on"])
-    _record(
+    record(
         actor,
         Change.Verb.APPROVED,
         sheet,
@@ -166,5 +167,5 @@ def add_supply(actor: Actor, model: type[Supply], values: Mapping[str, Any]) -> 
     supply = model(**values)
     supply.full_clean()
     supply.save(force_insert=True)
-    _record(actor, Change.Verb.ADDED, supply, supply.code, None, values)
+    record(actor, Change.Verb.ADDED, supply, supply.code, None, values)
     return supply

@@ -13,6 +13,7 @@ SCREENS = (
     ("Sets", "catalog:sets", "catalog.view_instrumentset"),
     ("Instruments", "catalog:instruments", "catalog.view_instrument"),
     ("Supplies", "catalog:supplies", "catalog.view_pouch"),
+    ("Policy", "policy", "assembly.view_policyoverride"),
 )
 
 
@@ -24,7 +25,11 @@ def screens(request: HttpRequest) -> dict[str, Any]:
         for title, name, permission in SCREENS
         if user is not None and user.has_perm(permission)
     ]
-    return {"screens": shown, "hospital_name": settings.HOSPITAL_NAME}
+    return {
+        "screens": shown,
+        "hospital_name": settings.HOSPITAL_NAME,
+        "inches": getattr(request, "session", {}).get("units") == "inch",
+    }
 
 
 def _here(path: str, url: str) -> bool:

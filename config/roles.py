@@ -9,6 +9,7 @@ SEE_CATALOG = (
     "catalog.view_instrumentset",
     "catalog.view_countsheet",
     "catalog.view_pouch",
+    "assembly.view_policyoverride",
 )
 
 ROLES: dict[str, tuple[str, ...]] = {
@@ -24,6 +25,7 @@ ROLES: dict[str, tuple[str, ...]] = {
         "catalog.add_instrumentset",
         "catalog.change_instrumentset",
         "catalog.view_change",
+        "assembly.override_policy",
     ),
 }
 

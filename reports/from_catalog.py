@@ -8,7 +8,7 @@ from itertools import groupby
 from django.conf import settings
 from django.utils import timezone
 
-from assembly.decisions import Answer, SetWeight, decide_for_instrument, weigh_set
+from assembly.decisions import Answer, WeightBar, decide_for_instrument, decide_for_set
 from assembly.packing import explain
 from assembly.packing.findings import Outcome
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
@@ -40,7 +40,7 @@ def label_document(instrument: Instrument, packed_by: str) -> LabelDocument:
         item_number=instrument.item_number,
         quantity="1 piece",
         package=_sentence_case(explain.name(taken)),
-        method=answer.method_words,
+        method=answer.cycle,
         packed_by=packed_by,
         packed_on=timezone.localdate(),
         statement=EVENT_RELATED,
@@ -66,8 +66,8 @@ def count_sheet_document(instrument_set: InstrumentSet, printed_by: str) -> Coun
     sheet = instrument_set.current
     if sheet is None:
         raise NothingToPrint(f"No count sheet of {instrument_set.code} is approved yet.")
-    lines = list(sheet.lines.select_related("instrument"))
-    weight = weigh_set(instrument_set, lines)
+    lines = list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
+    weight = decide_for_set(instrument_set, lines).weight
     return CountSheetDocument(
         hospital=settings.HOSPITAL_NAME or "Sterile processing",
         set_name=instrument_set.name,
@@ -92,15 +92,15 @@ def _approval(sheet: CountSheet) -> str:
     return f"{sheet.approved_by}, {sheet.approved_on:%Y-%m-%d}"
 
 
-def _weight_words(weight: SetWeight) -> str:
-    known = f"{weight.known_kg} known" if weight.weighing.unknown else weight.known_kg
+def _weight_words(weight: WeightBar) -> str:
+    known = f"{weight.known_kg} known" if weight.unknown else weight.known_kg
     return f"{known} of {weight.limit_kg}" if weight.limit_kg else known
 
 
-def _notices(sheet: CountSheet, weight: SetWeight) -> tuple[str, ...]:
+def _notices(sheet: CountSheet, weight: WeightBar) -> tuple[str, ...]:
     notices = [f"Left out when the spreadsheet was read: {line}" for line in sheet.left_out]
-    if weight.weighing.unknown:
-        notices.append(f"Not weighed: {', '.join(weight.weighing.unknown)}.")
+    if weight.unknown:
+        notices.append(f"Not weighed: {', '.join(weight.unknown)}.")
     return tuple(notices)
 
 

@@ -19,6 +19,7 @@ from assembly.packing.findings import (
 )
 from assembly.packing.policy import Policy
 from assembly.packing.pouches import pouch_candidate
+from assembly.packing.protection import with_protectors
 from assembly.packing.rolls import roll_candidates
 from assembly.packing.routes import Routes, routes_for
 from assembly.packing.ways import ways_of, with_way
@@ -72,8 +73,14 @@ def decide(question: Question, policy: Policy) -> Decision:
             CANDIDATES[kind](question, routes, policy), key=lambda candidate: candidate.order
         )
     ]
-    ifus = (question.instrument.cycles,)
-    ranked = [with_way(one, ways_of(one, question, routes), ifus, policy) for one in ranked]
+    ranked = [
+        with_protectors(
+            with_way(one, ways_of(one, question, routes), (question.instrument,), policy),
+            (question.instrument,),
+            question.protectors,
+        )
+        for one in ranked
+    ]
     passing = [candidate for candidate in ranked if candidate.status is Status.MET]
     recommended = passing[0] if passing else None
     alternatives = tuple(passing[1 : 1 + ALTERNATIVES])

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from assembly.packing.facts import Kind
 from assembly.packing.findings import (
     Candidate,
     Decision,
@@ -41,6 +42,9 @@ def headline(decision: Decision, show: Show = metric) -> str:
         return f"Take {name(decision.recommended, show)}"
     if decision.outcome is Outcome.UNDECIDED:
         return "Not decided: something must be known first"
+    if any(finding.rule == "common cycle" and finding.status is Status.NOT_MET
+           for finding in decision.findings):  # fmt: skip
+        return "Not as it stands: no one cycle serves every instrument"
     return "Nothing in stock serves it"
 
 
@@ -55,17 +59,25 @@ def name(candidate: Candidate, show: Show = metric) -> str:
     'wrap W900, envelope fold'
     """
     kind = KIND_WORDS.get(candidate.kind, candidate.kind).lower()
-    words = " in ".join(f"{kind} {code}" for code in (candidate.code, *candidate.with_codes))
+    others = [code for code in candidate.with_codes if code]
+    words = f"{kind} {candidate.code}"
+    if candidate.kind == Kind.POUCH:
+        words += "".join(f" in {kind} {code}" for code in others)
     cut, fold = candidate.details.get("cut_length_mm"), candidate.details.get("fold")
     if cut is not None:
         words += f" cut to {show(cut, 'mm')}"
-    return f"{words}, {fold} fold" if fold else words
+    if fold:
+        words += f", {fold} fold"
+    if candidate.kind != Kind.POUCH and others:
+        words += f", with basket {', '.join(others)}"
+    return words
 
 
 def sections(decision: Decision, show: Show = metric) -> list[Section]:
     """All that is to be said, in order; empty sections are left out."""
     parts = [
         Section("What to take", _take(decision, show)),
+        Section("What stands in the way", _in_the_way(decision, show)),
         Section("Not known", _not_known(decision, show)),
         Section("Take care", tuple(caution.sentence(show) for caution in decision.cautions)),
         Section("Why not a smaller one", _smaller(decision, show)),
@@ -79,9 +91,17 @@ def _take(decision: Decision, show: Show) -> tuple[str, ...]:
     return (f"{headline(decision, show)}.",)
 
 
+def _in_the_way(decision: Decision, show: Show) -> tuple[str, ...]:
+    """Every rule that is not met, where nothing is recommended: each sentence once."""
+    if decision.outcome is not Outcome.NONE:
+        return ()
+    refused = (f.sentence(show) for f in decision.findings if f.status is Status.NOT_MET)
+    return tuple(dict.fromkeys(refused))
+
+
 def _not_known(decision: Decision, show: Show) -> tuple[str, ...]:
-    open_ = [f.sentence(show) for f in decision.findings if f.status is Status.CANNOT_TELL]
-    return tuple(open_)
+    open_ = (f.sentence(show) for f in decision.findings if f.status is Status.CANNOT_TELL)
+    return tuple(dict.fromkeys(open_))
 
 
 SMALLER_SHOWN = 2

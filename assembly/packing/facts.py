@@ -8,25 +8,18 @@ with :class:`FactsError`, so that no rule ever has to compute with one.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass
 from enum import StrEnum
 
-LARGEST_MM = 10_000.0
-"""No package for a sterilizer chamber is longer than this; a larger figure is a slip."""
-LARGEST_G = 1_000_000.0
-"""No package weighs a tonne; a larger figure is a slip."""
-LARGEST_MIN = 100_000.0
-LARGEST_C = 400.0
-
-
-class FactsError(ValueError):
-    """A fact that cannot be one. Says which field, what was read and what to do."""
-
-    def __init__(self, field: str, value: object, problem: str) -> None:
-        self.field, self.value, self.problem = field, value, problem
-        super().__init__(f"{field}: read {value!r}; {problem}")
+from assembly.packing.fact_checks import (
+    LARGEST_G,
+    LARGEST_MM,
+    ZERO_ALLOWED,
+    FactsError,
+    check_number,
+    check_numbers,
+)
 
 
 class Kind(StrEnum):
@@ -77,64 +70,19 @@ MATERIAL_NAMES = {
 }
 
 
+class ItemClass(StrEnum):
+    """What published tables of cycles and weights tell apart."""
+
+    INSTRUMENTS = "instruments"
+    TEXTILES = "textile packs"
+    UTENSILS = "utensils"
+
+
 class Fold(StrEnum):
     """How a wrap is folded."""
 
     ENVELOPE = "envelope"
     SQUARE = "square"
-
-
-def check_number(
-    field: str, value: object, *, largest: float, smallest: float = 0.0, zero_allowed: bool = False
-) -> None:
-    """Raise :class:`FactsError` unless ``value`` is None or a number in range.
-
-    >>> check_number("length_mm", 180, largest=LARGEST_MM)
-    >>> check_number("length_mm", None, largest=LARGEST_MM)
-    >>> check_number("length_mm", -4, largest=LARGEST_MM)
-    Traceback (most recent call last):
-    assembly.packing.facts.FactsError: length_mm: read -4; it must be above 0: leave it empty \
-if it is not known
-    """
-    if value is None:
-        return
-    if isinstance(value, bool) or not isinstance(value, (int, float)):
-        raise FactsError(field, value, "it must be a number: write digits, without a unit")
-    try:
-        number = float(value)
-    except OverflowError:
-        number = math.inf
-    if not math.isfinite(number):
-        raise FactsError(field, value, "it must be a finite number")
-    if number < smallest or (number == smallest and not zero_allowed):
-        bound = "at least" if zero_allowed else "above"
-        raise FactsError(
-            field, value, f"it must be {bound} {smallest:g}: leave it empty if it is not known"
-        )
-    if number > largest:
-        raise FactsError(
-            field, value, f"it is beyond {largest:,.0f}: look for a slip in the unit or the digits"
-        )
-
-
-_LARGEST_BY_SUFFIX = {"_mm": LARGEST_MM, "_g": LARGEST_G, "_min": LARGEST_MIN, "_c": LARGEST_C}
-_ZERO_ALLOWED = {"gusset_mm", "drying_min", "exposure_max", "tolerance_g", "cost"}
-
-
-def check_numbers(fact: object) -> None:
-    """Check every numeric field of a fact by the unit in its name."""
-    for field in fields(fact):  # type: ignore[arg-type]
-        name = field.name
-        suffix = f"_{name.rsplit('_', 1)[-1]}"
-        largest = _LARGEST_BY_SUFFIX.get(suffix)
-        if name in ("exposure_min", "exposure_max"):
-            largest = LARGEST_MIN
-        elif name == "cost":
-            largest = LARGEST_G
-        if largest is not None:
-            check_number(
-                name, getattr(fact, name), largest=largest, zero_allowed=name in _ZERO_ALLOWED
-            )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -235,6 +183,7 @@ class Instrument:
     lumen_length_mm: float | None = None
     forbids: frozenset[Kind] = frozenset()
     cycles: tuple[CycleOption, ...] = ()
+    item_class: ItemClass = ItemClass.INSTRUMENTS
 
     def __post_init__(self) -> None:
         check_numbers(self)
@@ -321,7 +270,7 @@ class Roll:
                 name,
                 getattr(self, name),
                 largest=LARGEST_G if name == "rated_g" else LARGEST_MM,
-                zero_allowed=name in _ZERO_ALLOWED,
+                zero_allowed=name in ZERO_ALLOWED,
             )
         check_number("roll_length_mm", self.roll_length_mm, largest=LARGEST_G)
         check_number("cost", self.cost, largest=LARGEST_G, zero_allowed=True)
@@ -376,6 +325,45 @@ class Container:
 Supply = Pouch | Roll | Wrap | Container
 
 
+class ProtectorMaterial(StrEnum):
+    """What a tip protector is made of."""
+
+    SILICONE = "silicone"
+    PLASTIC = "plastic"
+    CELLULOSE = "cellulose"
+    SOLID_RUBBER = "solid rubber"
+    LATEX = "latex"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Protector:
+    """A tip protector as stocked. ``bore_mm`` is the free opening, ``wall_mm`` one wall.
+
+    ``name`` is how instruments call it; ``methods`` is what its label names, None when
+    not known.
+    """
+
+    code: str
+    name: str = ""
+    bore_mm: float | None = None
+    length_mm: float | None = None
+    wall_mm: float | None = None
+    vented: bool | None = None
+    methods: frozenset[Method] | None = None
+    material: ProtectorMaterial | None = None
+    cost: float | None = None
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+
+    @property
+    def outside_mm(self) -> float | None:
+        """How thick it is on the tip: the bore and both walls."""
+        if self.bore_mm is None or self.wall_mm is None:
+            return None
+        return self.bore_mm + 2 * self.wall_mm
+
+
 def distinct_codes(supplies: Iterable[Supply]) -> tuple[Supply, ...]:
     """The supplies as a tuple; a code given twice is refused."""
     seen: dict[str, Supply] = {}
@@ -392,7 +380,8 @@ class Question:
 
     ``programmes`` None: the department's programmes are not part of the question.
     ``pack`` is what is wrapped where that is not the instrument's own box (a tray, say).
-    ``double`` asks for a double pouch; ``fold`` fixes the fold of a wrap.
+    ``double`` asks for a double pouch; ``fold`` fixes the fold of a wrap. ``protectors``
+    are those in stock.
     """
 
     instrument: Instrument
@@ -401,6 +390,7 @@ class Question:
     pack: Box | None = None
     double: bool = False
     fold: Fold | None = None
+    protectors: tuple[Protector, ...] = ()
 
     def __post_init__(self) -> None:
         distinct_codes(self.supplies)

@@ -19,6 +19,7 @@ from assembly.packing.facts import (
     FactsError,
     Fold,
     Instrument,
+    ItemClass,
     Kind,
     Material,
     Method,
@@ -249,6 +250,7 @@ def _instrument(table: _Table) -> Instrument:
         protector=_protector(table),
         hinged=table.yes_no("hinged"),
         round_section=table.yes_no("round_section") or False,
+        item_class=table.choice("item_class", ItemClass) or ItemClass.INSTRUMENTS,
         forbids=frozenset(kinds),
         cycles=tuple(_cycle(row) for row in table.tables("cycles") or ()),
         **_numbers(

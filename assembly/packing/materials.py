@@ -191,7 +191,7 @@ def _judge(material: Material, asked: Iterable[tuple[Route, Verdict]], routes: R
             RULE,
             _doubt(name, route, verdict),
             verdict.source,
-            missing=(route.missing,) if route.missing else ("methods",),
+            missing=(f"cycles.{route.missing}",) if route.missing else ("methods",),
         )
     if not asked:
         return Finding(RULE, Status.NOT_MET, routes.refusal, routes.source)

@@ -146,6 +146,26 @@ def side_by_side(boxes: Sequence[Box], policy: Policy) -> Box:
     )
 
 
+def together(instrument: Instrument, pieces: int, policy: Policy) -> Instrument:
+    """Several of one instrument side by side, as one thing to pack; one is itself.
+
+    FactsError when there are fewer than one, or more than the policy lets lie together.
+    """
+    if pieces == 1:
+        return instrument
+    box = side_by_side([instrument.box] * max(pieces, 0), policy)
+    weight = instrument.weight_g
+    return replace(
+        instrument,
+        name=f"{pieces} × {instrument.name}",
+        length_mm=box.length_mm,
+        width_mm=box.width_mm,
+        height_mm=box.height_mm,
+        weight_g=None if weight is None else pieces * weight,
+        round_section=False,
+    )
+
+
 def _or_unknown(choose: Any, values: Sequence[float | None]) -> float | None:
     return None if None in values else choose(values)
 

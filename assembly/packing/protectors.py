@@ -9,9 +9,15 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from enum import StrEnum
 
-from assembly.packing.facts import METHOD_NAMES, Box, Method, check_numbers
+from assembly.packing.facts import (
+    METHOD_NAMES,
+    Box,
+    Method,
+    Protector,
+    ProtectorMaterial,
+    check_numbers,
+)
 from assembly.packing.findings import (
     Candidate,
     Finding,
@@ -30,45 +36,8 @@ CELLULOSE_SOURCE = "SF2S good practice; CDC guideline 2008, Table 1"
 KIND = "protector"
 
 
-class ProtectorMaterial(StrEnum):
-    """What a tip protector is made of."""
-
-    SILICONE = "silicone"
-    PLASTIC = "plastic"
-    CELLULOSE = "cellulose"
-    SOLID_RUBBER = "solid rubber"
-    LATEX = "latex"
-
-
 NEVER = (ProtectorMaterial.SOLID_RUBBER, ProtectorMaterial.LATEX)
 """Materials that keep the sterilant from the tip in every method."""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Protector:
-    """A tip protector as stocked. ``bore_mm`` is the free opening, ``wall_mm`` one wall.
-
-    ``methods`` is what its label names; None when not known.
-    """
-
-    code: str
-    bore_mm: float | None = None
-    length_mm: float | None = None
-    wall_mm: float | None = None
-    vented: bool | None = None
-    methods: frozenset[Method] | None = None
-    material: ProtectorMaterial | None = None
-    cost: float | None = None
-
-    def __post_init__(self) -> None:
-        check_numbers(self)
-
-    @property
-    def outside_mm(self) -> float | None:
-        """How thick it is on the tip: the bore and both walls."""
-        if self.bore_mm is None or self.wall_mm is None:
-            return None
-        return self.bore_mm + 2 * self.wall_mm
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

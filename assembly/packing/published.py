@@ -14,7 +14,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
-from assembly.packing.facts import CycleOption, Method, Programme, check_number
+from assembly.packing.facts import CycleOption, ItemClass, Method, Programme, check_number
 from assembly.packing.findings import Finding, Status, cannot_tell
 from assembly.packing.policy import (
     CONFIDENCE,
@@ -40,14 +40,6 @@ class Sterilizer(StrEnum):
 
     GRAVITY = "gravity"
     DYNAMIC = "dynamic air removal"
-
-
-class ItemClass(StrEnum):
-    """What the published tables tell apart."""
-
-    INSTRUMENTS = "instruments"
-    TEXTILES = "textile packs"
-    UTENSILS = "utensils"
 
 
 class Basis(StrEnum):

@@ -10,6 +10,7 @@ from assembly.packing.facts import (
     FactsError,
     Instrument,
     Programme,
+    Protector,
     Wrap,
     check_numbers,
 )
@@ -61,7 +62,8 @@ class Basket:
 class SetQuestion:
     """All that a decision about a set is asked with.
 
-    ``packed_in`` is the code of the container or wrap on the set's record. ``reading`` is a
+    ``packed_in`` is the code of the container or wrap on the set's record, ``pack`` the closed
+    pack as measured, where that is not the basket. ``reading`` is a
     scale's reading of the closed package, which replaces the sum. ``pouches_inside`` says
     whether film pouches lie in the set, ``pouches_validated`` whether their maker has
     validated that and the department tested it.
@@ -70,9 +72,11 @@ class SetQuestion:
     lines: tuple[SetLine, ...]
     supplies: tuple[Container | Wrap, ...]
     basket: Basket | None = None
+    pack: Box | None = None
     programmes: tuple[Programme, ...] | None = None
     packed_in: str | None = None
     reading: Weighing | None = None
+    protectors: tuple[Protector, ...] = ()
     pouches_inside: bool = False
     pouches_validated: bool | None = None
 

@@ -30,8 +30,8 @@ from assembly.packing.facts import (
     Container,
     CycleOption,
     Instrument,
+    ItemClass,
     Kind,
-    Material,
     Method,
     Programme,
     Question,
@@ -49,6 +49,7 @@ from assembly.packing.findings import (
 from assembly.packing.handling import sharp_finding
 from assembly.packing.materials import method_finding, routes_through
 from assembly.packing.policy import Policy
+from assembly.packing.protection import with_protectors
 from assembly.packing.routes import Route, Routes
 from assembly.packing.set_facts import SetLine, SetQuestion
 from assembly.packing.set_rules import (
@@ -206,7 +207,8 @@ def _free_route(klass: str, point: dict[str, float], method: Method) -> Route:
 
 def _candidate(asked: _Asked, supply: Container | Wrap) -> Candidate:
     build: Callable[..., Candidate] = _in_container if isinstance(supply, Container) else _in_wrap
-    return build(asked, supply)
+    question = asked.question
+    return with_protectors(build(asked, supply), question.instruments, question.protectors)
 
 
 def _in_container(asked: _Asked, container: Container) -> Candidate:
@@ -242,19 +244,19 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
             ),
         ),
         usable,
-        _ifus(question),
+        _distinct(question),
         policy,
     )
 
 
 def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
     question, policy = asked.question, asked.policy
-    pack = question.basket.box if question.basket else Box()
+    pack = question.pack or (question.basket.box if question.basket else Box())
     gross = _gross(asked, wrap.code, 0.0)
     fits, details, cautions = wrap_sheet(pack, wrap, None, policy)
     method = method_finding(asked.routes, wrap.material, wrap.methods)
     weight = None if gross.unknown else gross.known
-    textile = textile_findings(pack, weight, policy) if wrap.material is Material.TEXTILE else ()
+    textile = textile_findings(pack, weight, policy) if _is_textile(question) else ()
     findings = (
         *_about_lines(asked, Kind.WRAP),
         method,
@@ -277,14 +279,20 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
             cautions=cautions,
         ),
         ways,
-        _ifus(question),
+        _distinct(question),
         policy,
     )
 
 
-def _ifus(question: SetQuestion) -> tuple[tuple[CycleOption, ...], ...]:
-    """Each distinct list of cycles in the set, once."""
-    return tuple(dict.fromkeys(one.cycles for one in question.instruments)) or ((),)
+def _distinct(question: SetQuestion) -> tuple[Instrument, ...]:
+    """One instrument for each distinct list of cycles in the set."""
+    found = {(one.item_class, one.cycles): one for one in reversed(question.instruments)}
+    return tuple(found.values())
+
+
+def _is_textile(question: SetQuestion) -> bool:
+    """Whether the pack is one of drapes and gowns, which has limits of its own."""
+    return any(one.item_class is ItemClass.TEXTILES for one in question.instruments)
 
 
 def _basket_codes(question: SetQuestion) -> tuple[str | None, ...]:
@@ -340,7 +348,8 @@ def _decision(asked: _Asked, ranked: Sequence[Candidate]) -> Decision:
     taken = passing[0] if passing else None
     on_record = next((one for one in ranked if one.code == asked.question.packed_in), None)
     outcome = Outcome.RECOMMENDED if taken else Outcome.UNDECIDED if undecided else Outcome.NONE
-    shown = taken or on_record or next(iter(undecided or ranked), None)
+    nearest = min(undecided or ranked, key=lambda one: len(one.reasons), default=None)
+    shown = taken or on_record or nearest
     alternatives = tuple(passing[1 : 1 + ALTERNATIVES])
     findings = shown.findings if shown else (asked.common, net_finding(asked.net, asked.policy))
     return Decision(

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from assembly.packing.containers import usable_routes
-from assembly.packing.facts import Container, CycleOption, Question
+from assembly.packing.facts import Container, Instrument, Question
 from assembly.packing.findings import Candidate, Finding, Status
 from assembly.packing.materials import routes_through
 from assembly.packing.policy import Policy
-from assembly.packing.published import ItemClass, published_minimum_finding
+from assembly.packing.published import published_minimum_finding
 from assembly.packing.routes import Route, Routes
 
 
@@ -31,16 +31,18 @@ def ways_of(candidate: Candidate, question: Question, routes: Routes) -> tuple[R
 def with_way(
     candidate: Candidate,
     ways: Sequence[Route],
-    ifus: Sequence[Sequence[CycleOption]],
+    inside: Sequence[Instrument],
     policy: Policy,
 ) -> Candidate:
     """The candidate with its method and programme, and the published least times beside them.
 
-    ``ifus`` are the cycles of each instrument inside. The first way that no published time
+    ``inside`` is each instrument in the package. The first way that no published time
     rules out is taken, else the first. Published times never overrule an IFU that states a
     shorter cycle; where they turn on something unknown they are shown and not asked.
     """
-    asked = [(way, _published(way, ifus, policy)) for way in ways]
+    if not inside:
+        return candidate
+    asked = [(way, _published(way, inside, policy)) for way in ways]
     if not asked:
         return candidate
     good = (pair for pair in asked if pair[1].status is not Status.NOT_MET)
@@ -58,11 +60,12 @@ def with_way(
     )
 
 
-def _published(way: Route, ifus: Sequence[Sequence[CycleOption]], policy: Policy) -> Finding:
+def _published(way: Route, inside: Sequence[Instrument], policy: Policy) -> Finding:
     """The published minimum for one way: not met if it is for any instrument inside."""
     cycle = way.programme or way.option
     found = [
-        published_minimum_finding(cycle, ItemClass.INSTRUMENTS, policy, stated=ifu) for ifu in ifus
+        published_minimum_finding(cycle, one.item_class, policy, stated=one.cycles)
+        for one in inside
     ]
     finding = next((one for one in found if one.status is Status.NOT_MET), found[0])
     if finding.status is not Status.CANNOT_TELL:

@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from assembly.packing.facts import Box, Fold, Instrument, Kind, Question, Wrap
+from assembly.packing.facts import Box, Fold, Instrument, ItemClass, Kind, Question, Wrap
 from assembly.packing.findings import (
     CLOSE_MM,
     Candidate,
@@ -35,6 +35,7 @@ from assembly.packing.materials import method_finding
 from assembly.packing.policy import Policy
 from assembly.packing.pouches import material_order
 from assembly.packing.routes import Routes
+from assembly.packing.textiles import textile_findings
 from assembly.packing.weights import Piece, gross_finding, net_finding, rating_finding, weigh
 
 GEOMETRY = "our geometry"
@@ -71,6 +72,11 @@ def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Polic
         rating_finding(instrument.weight_g, wrap.rated_g, "wrap"),
         net_finding(weighing, policy),
         gross_finding(weighing, policy, wrapped=True),
+        *(
+            textile_findings(question.pack or instrument.box, instrument.weight_g, policy)
+            if instrument.item_class is ItemClass.TEXTILES
+            else ()
+        ),
     )
     return Candidate(
         kind=str(Kind.WRAP),

@@ -28,6 +28,11 @@ class Instrument(models.Model):
         ROUGH = "rough", "Rough"
         UNKNOWN = "", "Not stated"
 
+    class ItemClass(models.TextChoices):
+        INSTRUMENTS = "instruments", "Instrument"
+        TEXTILES = "textile packs", "Textile"
+        UTENSILS = "utensils", "Utensil (basin, bowl, cup)"
+
     item_number = models.CharField("item number", max_length=40, unique=True)
     name = models.CharField(max_length=200)
     also_known_as = models.CharField(
@@ -50,6 +55,10 @@ class Instrument(models.Model):
         help_text="empty text: none needed; not stated: unknown",
     )
     hinged = models.BooleanField(null=True, blank=True)
+    item_class = models.CharField(
+        max_length=20, choices=ItemClass, default=ItemClass.INSTRUMENTS,
+        help_text="what published tables of cycles tell apart",
+    )  # fmt: skip
     round_section = models.BooleanField(default=False)
     lumen_mm = length_field("lumen bore")
     lumen_length_mm = length_field("lumen length")

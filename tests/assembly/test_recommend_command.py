@@ -182,5 +182,5 @@ class TestCatalog:
         make.Pouch.create_batch(many)
         make.Container.create_batch(many)
         instrument = Instrument.objects.prefetch_related("cycles").get(item_number="T-1")
-        with django_assert_num_queries(7):
+        with django_assert_num_queries(9):
             decide_for_instrument(instrument)

@@ -11,6 +11,7 @@ from tests.conftest import user_in
 from tests.factories import catalog as make
 
 ANYBODY = "anybody"
+POSTED = "only by POST, with a test of its own"
 SIGNED_IN = frozenset(ROLES)
 PRINTERS = frozenset({"technician", "coordinator"})
 
@@ -26,7 +27,12 @@ ALLOWED: dict[str, object] = {
     "sets/<str:code>/": SIGNED_IN,
     "sets/<str:code>/count-sheet.pdf": PRINTERS,
     "supplies/": SIGNED_IN,
+    "units/": POSTED,
+    "policy/": SIGNED_IN,
+    "policy/set/": POSTED,
+    "policy/preset/": POSTED,
 }
+READ = [path for path, who in ALLOWED.items() if who not in (ANYBODY, POSTED)]
 PARTS = {"<str:item_number>": "T-1", "<str:code>": "TS-1"}
 
 
@@ -59,14 +65,14 @@ def test_every_address_is_in_the_table() -> None:
     assert sorted(every_address(get_resolver().url_patterns)) == sorted(ALLOWED)
 
 
-@pytest.mark.parametrize("path", [path for path, who in ALLOWED.items() if who != ANYBODY])
+@pytest.mark.parametrize("path", READ)
 def test_a_stranger_is_sent_to_sign_in(rows: None, client: Client, path: str) -> None:
     answer = client.get(concrete(path))
     assert answer.status_code == 302 and answer["Location"].startswith("/sign-in/")
 
 
 @pytest.mark.parametrize("role", list(ROLES))
-@pytest.mark.parametrize("path", [path for path, who in ALLOWED.items() if who != ANYBODY])
+@pytest.mark.parametrize("path", READ)
 def test_a_role_opens_what_the_table_says(
     rows: None, roles: None, client: Client, path: str, role: str
 ) -> None:
@@ -76,7 +82,7 @@ def test_a_role_opens_what_the_table_says(
     assert (status == 200) == (isinstance(allowed, frozenset) and role in allowed), status
 
 
-@pytest.mark.parametrize("path", [path for path, who in ALLOWED.items() if who != ANYBODY])
+@pytest.mark.parametrize("path", READ)
 def test_somebody_without_a_role_opens_nothing(
     rows: None, roles: None, client: Client, path: str
 ) -> None:
@@ -84,3 +90,15 @@ def test_somebody_without_a_role_opens_nothing(
 
     client.force_login(User.objects.create_user("nobody", password="for-the-tests"))
     assert client.get(concrete(path)).status_code == 403
+
+
+@pytest.mark.parametrize("path", [path for path, who in ALLOWED.items() if who == POSTED])
+def test_what_is_posted_is_not_opened(roles: None, client: Client, path: str) -> None:
+    client.force_login(user_in("coordinator"))
+    assert client.get(concrete(path)).status_code == 405
+
+
+@pytest.mark.parametrize("path", ["policy/set/", "policy/preset/"])
+def test_only_a_coordinator_sets_policy(roles: None, client: Client, path: str) -> None:
+    client.force_login(user_in("technician"))
+    assert client.post(concrete(path)).status_code == 403

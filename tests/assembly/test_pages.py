@@ -1,0 +1,113 @@
+"""The pages of one instrument and one set: what they say and what they never say."""
+
+from __future__ import annotations
+
+import re
+
+import pytest
+from django.test import Client
+
+from assembly.decisions import decide_for_set
+from tests.factories import catalog as make
+
+pytestmark = pytest.mark.django_db
+
+
+def text_of(client: Client, address: str) -> str:
+    return re.sub(r"\s+", " ", client.get(address).content.decode())
+
+
+class TestInstrument:
+    def test_it_says_what_to_take(self, technician: Client) -> None:
+        make.Instrument(item_number="T-1")
+        make.Pouch(code="P-150")
+        assert "Take pouch P-150" in text_of(technician, "/instruments/T-1/")
+
+    def test_without_a_weight_no_label_is_offered(self, technician: Client) -> None:
+        make.Instrument(item_number="T-1", weight_g=None)
+        make.Pouch()
+        assert "Print label" not in text_of(technician, "/instruments/T-1/")
+
+    def test_a_label_of_an_undecided_package_is_not_printed(self, technician: Client) -> None:
+        make.Instrument(item_number="T-1", weight_g=None)
+        make.Pouch()
+        page = technician.get("/instruments/T-1/label.pdf", follow=True).content.decode()
+        assert "weigh it" in page
+
+    def test_a_double_pouch_is_a_validated_pair(self, technician: Client) -> None:
+        make.Instrument(item_number="T-1")
+        outer = make.Pouch(code="P-200", outer_width_mm=200, outer_length_mm=400,
+                           inner_width_mm=184, inner_length_mm=355, rated_g=600)  # fmt: skip
+        make.Pouch(code="P-150").doubles_in.add(outer)
+        page = text_of(technician, "/instruments/T-1/?double=1")
+        assert "Take pouch P-150 in pouch P-200" in page
+
+    def test_amounts_can_be_read_in_inches(self, technician: Client) -> None:
+        make.Instrument(item_number="T-1")
+        make.Pouch()
+        technician.post("/units/", {"units": "inch", "next": "/instruments/T-1/"})
+        assert re.search(r"\d in of width needed", text_of(technician, "/instruments/T-1/"))
+
+    def test_a_stranger_address_is_not_followed_after_choosing_units(
+        self, technician: Client
+    ) -> None:
+        answer = technician.post("/units/", {"units": "inch", "next": "https://elsewhere.example"})
+        assert answer["Location"] == "/"
+
+    def test_markup_in_a_name_stays_text(self, technician: Client) -> None:
+        make.Instrument(item_number="T-1", name="<script>alert(1)</script> {figure}")
+        make.Pouch()
+        assert "<script>alert(1)" not in text_of(technician, "/instruments/T-1/")
+
+
+class TestSet:
+    def page(self, client: Client, **line: object) -> str:
+        sheet = make.CountSheet(instrument_set__code="TS-1")
+        make.Line(count_sheet=sheet, **line)
+        return text_of(client, "/sets/TS-1/")
+
+    def test_a_light_set_is_under_the_limit(self, technician: Client) -> None:
+        assert "under the limit" in self.page(technician)
+
+    def test_a_heavy_set_is_over_it(self, technician: Client) -> None:
+        assert "over the limit" in self.page(technician, quantity=250)
+
+    def test_an_unknown_weight_never_passes(self, technician: Client) -> None:
+        page = self.page(technician, instrument__weight_g=None)
+        assert "under the limit" not in page and "cannot tell" in page
+
+    def test_an_unknown_tare_never_passes(self, technician: Client) -> None:
+        sheet = make.CountSheet(instrument_set__code="TS-1", instrument_set__container__tare_g=None)
+        make.Line(count_sheet=sheet)
+        assert "under the limit" not in text_of(technician, "/sets/TS-1/")
+
+    def test_packaging_nobody_recorded_never_passes(self, technician: Client) -> None:
+        sheet = make.CountSheet(instrument_set__code="TS-1", instrument_set__container=None)
+        make.Line(count_sheet=sheet)
+        assert "under the limit" not in text_of(technician, "/sets/TS-1/")
+
+    def test_a_set_without_a_count_sheet_says_so(self, technician: Client) -> None:
+        make.InstrumentSet(code="TS-1")
+        assert "No count sheet of this set is approved" in text_of(technician, "/sets/TS-1/")
+
+    @pytest.mark.parametrize("lines", [1, 30])
+    def test_the_queries_do_not_grow_with_the_lines(
+        self, technician: Client, lines: int, django_assert_max_num_queries: object
+    ) -> None:
+        sheet = make.CountSheet(instrument_set__code="TS-1")
+        make.Line.create_batch(lines, count_sheet=sheet)
+        with django_assert_max_num_queries(18):  # type: ignore[operator]
+            technician.get("/sets/TS-1/")
+
+
+def test_two_cycles_that_do_not_meet_are_named_with_the_split() -> None:
+    sheet = make.CountSheet()
+    for temperature in (134, 132):
+        instrument = make.Instrument(name=f"at {temperature}", cycles=False)
+        make.CycleOption(
+            instrument=instrument, temperature_c=temperature, exposure_min=4, exposure_max=4
+        )
+        make.Line(count_sheet=sheet, instrument=instrument)
+    lines = list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
+    answer = decide_for_set(sheet.instrument_set, lines)
+    assert (answer.headline.startswith("Not as it stands"), len(answer.splits)) == (True, 2)

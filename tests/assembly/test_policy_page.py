@@ -1,0 +1,142 @@
+"""The department's own policy values: set, refused, shown, used."""
+
+from __future__ import annotations
+
+from datetime import date
+from io import StringIO
+
+import pytest
+from django.core.management import call_command
+from django.core.management.base import CommandError
+from django.test import Client
+
+from assembly.decisions import decide_for_instrument
+from assembly.facts_from_catalog import policy_in_force
+from assembly.models import PolicyOverride
+from assembly.packing.policy import PolicyError
+from assembly.policy_actions import apply_preset, override_value
+from catalog.actions import Actor
+from catalog.models import Change, Instrument
+from tests.factories import catalog as make
+
+pytestmark = pytest.mark.django_db
+
+BEA = Actor("bea", reason="our pouches' IFU asks for it")
+FORM = {
+    "name": "side_clearance_mm", "value": "30", "since": "2026-01-01",
+    "source": "Tarnside IFU 12", "clause": "p. 3", "reason": "the IFU asks for it",
+}  # fmt: skip
+
+
+def set_value(name: str = "side_clearance_mm", value: object = 30, **more: object) -> None:
+    override_value(BEA, name, value, since=date(2026, 1, 1), source="Tarnside IFU 12", **more)  # type: ignore[arg-type]
+
+
+def test_an_own_value_is_in_force_with_its_own_source() -> None:
+    set_value()
+    entry = policy_in_force().entry("side_clearance_mm")
+    assert (entry.value, entry.cited) == (30.0, "Tarnside IFU 12")
+
+
+def test_before_its_day_the_shipped_value_holds() -> None:
+    set_value()
+    assert policy_in_force(date(2025, 12, 31)).number("side_clearance_mm") == 25.0
+
+
+def test_a_decision_uses_the_own_value() -> None:
+    instrument = make.Instrument(width_mm=70, height_mm=12, length_mm=180)
+    make.Pouch()  # 134 mm inside: 132 needed as shipped, 142 with 30 mm a side
+    set_value()
+    answer = decide_for_instrument(Instrument.objects.get(pk=instrument.pk))
+    assert answer.decision.recommended is None
+
+
+def test_setting_is_on_record() -> None:
+    set_value()
+    change = Change.objects.get()
+    assert (change.actor, change.before, change.reason) == ("bea", {"value": 25.0}, BEA.reason)
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [("no_such_value", 1), ("side_clearance_mm", -1), ("roll_seal_mm", 5.9),
+     ("roll_peel_allowance_mm", 9), ("fill_reading", "loose"), ("side_clearance_mm", None)],
+)  # fmt: skip
+def test_a_value_out_of_bounds_is_refused(name: str, value: object) -> None:
+    with pytest.raises(PolicyError):
+        set_value(name, value)
+
+
+def test_a_value_without_a_source_is_refused() -> None:
+    with pytest.raises(PolicyError, match="source"):
+        override_value(BEA, "side_clearance_mm", 30, since=date(2026, 1, 1), source=" ")
+
+
+def test_a_value_without_a_reason_is_refused() -> None:
+    with pytest.raises(PolicyError, match="reason"):
+        override_value(Actor("bea"), "side_clearance_mm", 30, since=date(2026, 1, 1), source="x")
+
+
+def test_a_value_on_record_is_not_altered() -> None:
+    set_value()
+    with pytest.raises(TypeError):
+        PolicyOverride.objects.get().save()
+
+
+def test_a_preset_sets_every_value_with_its_own_source() -> None:
+    apply_preset(BEA, "eu", since=date(2026, 1, 1))
+    policy = policy_in_force()
+    assert (policy.number("load_limit_g"), policy.number_or_none("gross_limit_g")) == (
+        10000.0,
+        None,
+    )
+
+
+class TestPage:
+    def test_it_lists_every_value_with_its_source(self, technician: Client) -> None:
+        page = technician.get("/policy/").content.decode()
+        assert "ANSI/AAMI ST77" in page and "closing_clearance_mm" in page
+
+    def test_a_technician_sees_no_form(self, technician: Client) -> None:
+        assert "Set the value" not in technician.get("/policy/").content.decode()
+
+    def test_a_coordinator_sets_a_value(self, coordinator: Client) -> None:
+        coordinator.post("/policy/set/", FORM)
+        assert PolicyOverride.objects.get().value == 30.0
+
+    def test_a_refused_value_says_why_and_keeps_what_was_typed(self, coordinator: Client) -> None:
+        page = coordinator.post("/policy/set/", {**FORM, "value": "-3"})
+        text = page.content.decode()
+        assert page.status_code == 422 and "at least 0" in text and "Tarnside IFU 12" in text
+
+    def test_a_preset_is_taken_over(self, coordinator: Client) -> None:
+        coordinator.post("/policy/preset/", {"preset": "nl"})
+        assert PolicyOverride.objects.filter(name="net_limit_g", value=8500.0).exists()
+
+
+class TestCommand:
+    def said(self, *arguments: str) -> str:
+        out = StringIO()
+        call_command("policy", *arguments, stdout=out)
+        return out.getvalue()
+
+    def test_it_lists_value_unit_source_and_last_check(self) -> None:
+        said = self.said()
+        assert "closing_clearance_mm: 30 mm" in said and "last checked" in said
+
+    def test_what_was_checked_lately_is_not_stale(self) -> None:
+        assert self.said("--stale", "36500").startswith("0 values")
+
+    def test_it_sets_a_value(self) -> None:
+        self.said("--set", "side_clearance_mm=30", "--source", "IFU", "--reason", "asked for")
+        assert policy_in_force().number("side_clearance_mm") == 30.0
+
+    def test_a_wrong_value_is_a_clear_error(self) -> None:
+        with pytest.raises(CommandError, match="at least 6"):
+            self.said("--set", "roll_seal_mm=5", "--source", "x", "--reason", "y")
+
+    def test_stale_values_are_listed(self, monkeypatch: pytest.MonkeyPatch) -> None:
+        from django.utils import timezone
+
+        monkeypatch.setattr(timezone, "localdate", lambda: date(2030, 1, 1))
+        assert "side_clearance_mm" in self.said("--stale", "365")

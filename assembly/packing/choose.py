@@ -23,6 +23,7 @@ from assembly.packing.protection import with_protectors
 from assembly.packing.rolls import roll_candidates
 from assembly.packing.routes import Routes, routes_for
 from assembly.packing.ways import ways_of, with_way
+from assembly.packing.weights import with_policy_weights
 from assembly.packing.wraps import wrap_candidates
 
 ALTERNATIVES = 2
@@ -73,14 +74,7 @@ def decide(question: Question, policy: Policy) -> Decision:
             CANDIDATES[kind](question, routes, policy), key=lambda candidate: candidate.order
         )
     ]
-    ranked = [
-        with_protectors(
-            with_way(one, ways_of(one, question, routes), (question.instrument,), policy),
-            (question.instrument,),
-            question.protectors,
-        )
-        for one in ranked
-    ]
+    ranked = [_completed(one, question, routes, policy) for one in ranked]
     passing = [candidate for candidate in ranked if candidate.status is Status.MET]
     recommended = passing[0] if passing else None
     alternatives = tuple(passing[1 : 1 + ALTERNATIVES])
@@ -99,6 +93,17 @@ def decide(question: Question, policy: Policy) -> Decision:
         unknown=_unknown(question.instrument, ranked),
         policy_digest=policy.digest,
     )
+
+
+def _completed(
+    candidate: Candidate, question: Question, routes: Routes, policy: Policy
+) -> Candidate:
+    """The candidate with what is asked of every kind: its way, protectors, policy weights."""
+    instrument = question.instrument
+    way = ways_of(candidate, question, routes)
+    candidate = with_way(candidate, way, (instrument,), policy)
+    candidate = with_protectors(candidate, (instrument,), question.protectors)
+    return with_policy_weights(candidate, instrument, policy)
 
 
 def _outcome(

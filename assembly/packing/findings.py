@@ -245,10 +245,13 @@ class Candidate:
         raise KeyError(rule)
 
     def as_json(self) -> dict[str, Any]:
-        return {"kind": self.kind, "code": self.code, "with": list(self.with_codes)} | {
+        own = {"kind": self.kind, "code": self.code, "with": list(self.with_codes)}
+        of_some_kinds = dict.fromkeys(("cut_length_mm", "fold", "sheet_side_mm"))
+        details = {
             name: rounded(value) if isinstance(value, float) else value
             for name, value in self.details.items()
         }
+        return own | of_some_kinds | details
 
 
 class Outcome(StrEnum):

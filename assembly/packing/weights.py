@@ -8,10 +8,10 @@ An unknown weight never passes: even when all that is known stays under the limi
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
-from assembly.packing.facts import FactsError, check_numbers
-from assembly.packing.findings import CLOSE_G, Finding, Status, at_most, cannot_tell
+from assembly.packing.facts import FactsError, Instrument, check_numbers
+from assembly.packing.findings import CLOSE_G, Candidate, Finding, Status, at_most, cannot_tell
 from assembly.packing.policy import Policy
 
 RATING_SOURCE = "the packaging maker's IFU"
@@ -217,3 +217,16 @@ def _policy_finding(rule: str, weighing: Weighing, policy: Policy, name: str) ->
     return weight_finding(
         rule, weighing, policy.number_or_none(name), BASIS[rule], policy.source(name)
     )
+
+
+def with_policy_weights(candidate: Candidate, instrument: Instrument, policy: Policy) -> Candidate:
+    """The candidate with the policy's weight limits, where its kind has not asked them (g).
+
+    A pouch or roll weighs little beside its contents and its weight is not on record: the
+    contents are taken as its gross weight.
+    """
+    asked = {finding.rule for finding in candidate.findings}
+    weighing = weigh([Piece(name=instrument.name, quantity=1, weight_g=instrument.weight_g)])
+    found = (net_finding(weighing, policy), gross_finding(weighing, policy))
+    added = tuple(finding for finding in found if finding.rule not in asked)
+    return replace(candidate, findings=candidate.findings + added)

@@ -59,7 +59,8 @@ def wrap_candidates(question: Question, routes: Routes, policy: Policy) -> list[
 def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Policy) -> Candidate:
     """Every rule for one pack in one wrap, in the order they are read."""
     instrument = question.instrument
-    pack = _with_first_sheet(question.pack or instrument.box, wrap, policy)
+    first = question.pack or instrument.box
+    pack = _with_first_sheet(first, wrap, policy)
     own = question.pack is None
     folds = [question.fold] if question.fold else [Fold.ENVELOPE, Fold.SQUARE]
     sheet, fits = _better_fold([sheet_finding(pack, own, wrap, fold, policy) for fold in folds])
@@ -83,7 +84,7 @@ def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Polic
         code=wrap.code,
         findings=findings,
         order=material_order(_area(wrap), wrap.cost, wrap.code),
-        details=_details(pack, wrap, sheet, fits, policy),
+        details=_details(first, pack, wrap, sheet, fits, policy),
         cautions=_cautions(pack, wrap, question, sheet, fits, policy),
     )
 
@@ -101,7 +102,7 @@ def wrap_sheet(
     stand_in = Question(instrument=Instrument(name="the pack"), supplies=(), pack=pack, fold=fold)
     return (
         fits,
-        _details(grown, wrap, sheet, fits, policy),
+        _details(pack, grown, wrap, sheet, fits, policy),
         _cautions(grown, wrap, stand_in, sheet, fits, policy),
     )
 
@@ -207,8 +208,14 @@ def _blind(pack: Box, own: bool, source: str) -> Finding:
     )
 
 
-def _details(pack: Box, wrap: Wrap, sheet: Sheet, fits: Finding, policy: Policy) -> dict[str, Any]:
-    """The fold, the least sheet for the pack (mm), what decides it, and the sheet in hand."""
+def _details(
+    pack: Box, grown: Box, wrap: Wrap, sheet: Sheet, fits: Finding, policy: Policy
+) -> dict[str, Any]:
+    """The fold, the least sheet for the pack (mm), what decides it, and the sheet in hand.
+
+    ``grown`` is the pack with its first sheet on, where two sheets go on one after another;
+    ``sheet_side_mm`` is for the first, ``second_sheet_side_mm`` for the second.
+    """
     details: dict[str, Any] = {
         "fold": str(sheet.fold),
         "sheets": 1 if wrap.layers == 2 else 2,
@@ -217,6 +224,8 @@ def _details(pack: Box, wrap: Wrap, sheet: Sheet, fits: Finding, policy: Policy)
     if pack.missing:
         return details
     folding = Folding.of(policy)
+    if wrap.layers != 2:
+        details["second_sheet_side_mm"] = _least_side(grown, sheet.fold, folding)
     details |= {
         "sheet_side_mm": _least_side(pack, sheet.fold, folding),
         "sheet_mm": [round(sheet.a_mm, 3), round(sheet.b_mm, 3)],

@@ -287,7 +287,7 @@ class TestTwoSheets:
 
     def test_second_sheet_is_larger(self):
         found = in_wrap(TRAY, wrap(1000, layers=1), fold=Fold.ENVELOPE)
-        assert found.details["sheet_side_mm"] == pytest.approx(
+        assert found.details["second_sheet_side_mm"] == pytest.approx(
             envelope_sheet(484, 254, 54, STRICT).side_mm
         )
 

@@ -167,7 +167,8 @@ class Instrument:
 
     ``sharp`` and ``hinged`` are None when the record does not say. ``protector`` is the
     protector's description, ``""`` where the record says none, None where it says nothing.
-    ``forbids`` holds the kinds of package that the maker's instructions rule out.
+    ``forbids`` holds the kinds of package that the maker's instructions rule out. With more
+    than one of ``pieces`` the sizes and the weight are those of all, lying side by side.
     """
 
     name: str
@@ -184,6 +185,7 @@ class Instrument:
     forbids: frozenset[Kind] = frozenset()
     cycles: tuple[CycleOption, ...] = ()
     item_class: ItemClass = ItemClass.INSTRUMENTS
+    pieces: int = 1
 
     def __post_init__(self) -> None:
         check_numbers(self)

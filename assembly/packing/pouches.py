@@ -163,6 +163,7 @@ def together(instrument: Instrument, pieces: int, policy: Policy) -> Instrument:
         height_mm=box.height_mm,
         weight_g=None if weight is None else pieces * weight,
         round_section=False,
+        pieces=pieces,
     )
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from assembly.packing.facts import Instrument
 from assembly.packing.findings import Show
@@ -69,6 +69,8 @@ def lettering(scale: float) -> float:
 
 def outline(instrument: Instrument, x: float, y: float, length: float, width: float) -> list[Shape]:
     """The instrument's box, with a schematic outline by what is known of its form."""
+    if instrument.pieces > 1:
+        return _side_by_side(instrument, x, y, length, width)
     box = Rect(x, y, length, width, "box")
     middle = y + width / 2
     if instrument.hinged and length > width:
@@ -81,6 +83,23 @@ def outline(instrument: Instrument, x: float, y: float, length: float, width: fl
         (x + length, middle + bar / 2), (x + length * 0.18, middle + bar / 2),
     )  # fmt: skip
     return [box, Polyline(points, "instrument", closed=True)]
+
+
+GAP_SHARE = 0.1
+"""The gap drawn between instruments side by side, as a share of the pitch."""
+
+
+def _side_by_side(
+    instrument: Instrument, x: float, y: float, length: float, width: float
+) -> list[Shape]:
+    """One outline for each of several pieces in a row."""
+    one = replace(instrument, pieces=1)
+    pitch = width / (instrument.pieces - GAP_SHARE)
+    return [
+        shape
+        for n in range(instrument.pieces)
+        for shape in outline(one, x, y + n * pitch, length, pitch * (1 - GAP_SHARE))
+    ]
 
 
 def _ringed(x: float, middle: float, length: float, width: float) -> list[Shape]:

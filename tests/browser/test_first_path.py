@@ -67,7 +67,8 @@ def test_a_set_shows_its_weight_and_prints_its_count_sheet(site: Site, page: Pag
 @pytest.mark.parametrize(
     "path",
     ["/", "/?q=forceps", "/instruments/", "/instruments/HF-1042/", "/sets/", "/sets/HF-S01/",
-     "/supplies/"],
+     "/supplies/", "/policy/", "/instruments/HF-1434/", "/instruments/HF-1413/",
+     "/instruments/HF-1007/?double=1", "/instruments/HF-2001/"],
 )  # fmt: skip
 def test_pages_are_accessible(site: Site, page: Page, path: str) -> None:
     site.sign_in(page, "technician")

@@ -151,6 +151,17 @@ def test_a_box_turned_to_fit_does_fit(length: float, width: float) -> None:
         assert length * sin(angle) + width * cos(angle) <= 250
 
 
+def test_several_pieces_lie_side_by_side_without_touching() -> None:
+    from dataclasses import replace
+
+    three = replace(holder(width_mm=80), pieces=3)
+    question = Question(instrument=three, supplies=(POUCH,), programmes=(RUN,))
+    decision = decide(question, POLICY)
+    drawn = scene_of(decision.passed_over[0].candidate, question, POLICY)
+    boxes = sorted(rects(drawn, "box"), key=lambda box: box.y)
+    assert len(boxes) == 3 and boxes[0].y + boxes[0].height < boxes[1].y
+
+
 class TestSvg:
     def test_it_is_named_for_a_screen_reader(self) -> None:
         drawn = scene(POUCH)

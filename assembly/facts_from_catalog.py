@@ -14,8 +14,8 @@ from django.utils import timezone
 from assembly.models import PolicyOverride
 from assembly.packing import facts
 from assembly.packing.policy import Policy, default_parameters, default_policy
-from assembly.packing.pouches import together
 from assembly.packing.set_facts import Basket, SetLine, SetQuestion
+from assembly.packing.several import together
 from catalog import models
 
 

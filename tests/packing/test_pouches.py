@@ -21,9 +21,9 @@ from assembly.packing.pouches import (
     seal_distance_midheight,
     seal_distance_on_table,
     sheet_clearance,
-    side_by_side,
     width_finding,
 )
+from assembly.packing.several import side_by_side
 from tests.packing.given import (
     box,
     cases,

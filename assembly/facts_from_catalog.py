@@ -45,6 +45,8 @@ def instrument_facts(instrument: models.Instrument) -> facts.Instrument:
         weight_g=number(instrument.weight_g),
         sharp=None if not instrument.tip else instrument.tip == models.Instrument.Tip.SHARP,
         protector=instrument.protector,
+        tip_across_mm=number(instrument.tip_across_mm),
+        tip_cover_mm=number(instrument.tip_cover_mm),
         hinged=instrument.hinged,
         round_section=instrument.round_section,
         item_class=facts.ItemClass(instrument.item_class),
@@ -222,6 +224,8 @@ def set_question_for(
         basket=basket_facts(instrument_set.basket) if instrument_set.basket else None,
         programmes=programmes(),
         packed_in=packed_in.code if packed_in else None,
+        pouches_inside=instrument_set.pouches_inside,
+        pouches_validated=instrument_set.pouches_validated,
         protectors=protectors(),
     )
 

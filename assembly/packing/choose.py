@@ -102,7 +102,7 @@ def _completed(
     instrument = question.instrument
     way = ways_of(candidate, question, routes)
     candidate = with_way(candidate, way, (instrument,), policy)
-    candidate = with_protectors(candidate, (instrument,), question.protectors)
+    candidate = with_protectors(candidate, (instrument,), question.protectors, policy)
     return with_policy_weights(candidate, instrument, policy)
 
 

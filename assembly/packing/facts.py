@@ -178,6 +178,8 @@ class Instrument:
     weight_g: float | None = None
     sharp: bool | None = None
     protector: str | None = None
+    tip_across_mm: float | None = None
+    tip_cover_mm: float | None = None
     hinged: bool | None = None
     round_section: bool = False
     lumen_mm: float | None = None

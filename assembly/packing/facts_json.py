@@ -254,7 +254,15 @@ def _instrument(table: _Table) -> Instrument:
         forbids=frozenset(kinds),
         cycles=tuple(_cycle(row) for row in table.tables("cycles") or ()),
         **_numbers(
-            table, "length_mm", "width_mm", "height_mm", "weight_g", "lumen_mm", "lumen_length_mm"
+            table,
+            "length_mm",
+            "width_mm",
+            "height_mm",
+            "weight_g",
+            "lumen_mm",
+            "lumen_length_mm",
+            "tip_across_mm",
+            "tip_cover_mm",
         ),
     )
 

@@ -16,11 +16,12 @@ from assembly.packing.checks import (
     orientation,
     packed_from,
 )
-from assembly.packing.facts import Instrument, Kind, Question, Supply
+from assembly.packing.facts import Instrument, Kind, Method, Question, Supply
 from assembly.packing.findings import Candidate, Caution
 from assembly.packing.indicators import Indicator, indicators
 from assembly.packing.policy import Policy
-from assembly.packing.protection import protector_words
+from assembly.packing.protection import protector_words, tip_of
+from assembly.packing.protectors import choose_protector
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +29,7 @@ class Guidance:
     """What the technician does, and answers, for one package."""
 
     protector: str
+    suitable: str
     indicators: tuple[Indicator, ...]
     orientation: tuple[Caution, ...]
     checks: tuple[Check, ...]
@@ -37,7 +39,16 @@ class Guidance:
 def guidance_for(candidate: Candidate, question: Question, policy: Policy) -> Guidance:
     """The guidance for the candidate taken."""
     supply = next(one for one in question.supplies if one.code == candidate.code)
-    return _guidance(candidate, supply, question.instrument, policy, 1)
+    suitable = suitable_words(candidate, question, policy)
+    return _guidance(candidate, supply, question.instrument, policy, 1, suitable)
+
+
+def suitable_words(candidate: Candidate, question: Question, policy: Policy) -> str:
+    """Which protector in stock suits the tip, where the tip is measured; else nothing."""
+    tip, word = tip_of(question.instrument), candidate.details.get("method")
+    if tip.across_mm is None or not question.protectors or not word:
+        return ""
+    return choose_protector(tip, Method(word), question.protectors, policy).sentence()
 
 
 def set_guidance(
@@ -68,11 +79,17 @@ def _any(answers: Iterable[bool | None]) -> bool | None:
 
 
 def _guidance(
-    candidate: Candidate, supply: Supply, instrument: Instrument, policy: Policy, levels: int | None
+    candidate: Candidate,
+    supply: Supply,
+    instrument: Instrument,
+    policy: Policy,
+    levels: int | None,
+    suitable: str = "",
 ) -> Guidance:
     packed, handled = packed_from(candidate, supply), handled_from(instrument)
     return Guidance(
         protector=protector_words(instrument),
+        suitable=suitable,
         indicators=indicators(Kind(candidate.kind), policy, double=packed.double, levels=levels),
         orientation=orientation(packed, handled, policy),
         checks=closing_checks(packed, handled, policy),

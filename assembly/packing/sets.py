@@ -208,7 +208,9 @@ def _free_route(klass: str, point: dict[str, float], method: Method) -> Route:
 def _candidate(asked: _Asked, supply: Container | Wrap) -> Candidate:
     build: Callable[..., Candidate] = _in_container if isinstance(supply, Container) else _in_wrap
     question = asked.question
-    return with_protectors(build(asked, supply), question.instruments, question.protectors)
+    return with_protectors(
+        build(asked, supply), question.instruments, question.protectors, asked.policy
+    )
 
 
 def _in_container(asked: _Asked, container: Container) -> Candidate:

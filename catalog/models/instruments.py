@@ -46,6 +46,8 @@ class Instrument(models.Model):
     height_mm = length_field("height")
     weight_g = weight_field("weight")
     tip = models.CharField(max_length=10, choices=Tip, blank=True, default=Tip.UNKNOWN)
+    tip_across_mm = length_field("tip, greatest size across")
+    tip_cover_mm = length_field("tip, length to be covered")
     # None is unknown and "" is none needed: two different facts.
     protector = models.CharField(  # noqa: DJ001
         "tip protector",
@@ -84,6 +86,8 @@ class Instrument(models.Model):
                 "weight_g",
                 "lumen_mm",
                 "lumen_length_mm",
+                "tip_across_mm",
+                "tip_cover_mm",
             ),
             models.UniqueConstraint(Lower("item_number"), name="instrument_item_number_folded"),
             models.CheckConstraint(condition=~models.Q(name=""), name="instrument_has_name"),

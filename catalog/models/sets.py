@@ -20,6 +20,10 @@ class InstrumentSet(models.Model):
     container = models.ForeignKey(Container, models.PROTECT, null=True, blank=True)
     basket = models.ForeignKey(Basket, models.PROTECT, null=True, blank=True)
     wrap = models.ForeignKey(Wrap, models.PROTECT, null=True, blank=True)
+    pouches_inside = models.BooleanField("film pouches lie inside it", default=False)
+    pouches_validated = models.BooleanField(
+        "their maker validated that and the department tested it", default=False
+    )
     retired = models.BooleanField(default=False)
 
     class Meta:

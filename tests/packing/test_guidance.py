@@ -104,6 +104,25 @@ class TestProtector:
 
         assert self.state(protectors=(replace(CAP, **cap),)) is state
 
+    def test_one_too_tight_for_a_measured_tip_is_not_met(self) -> None:
+        from dataclasses import replace
+
+        narrow = (replace(CAP, bore_mm=3, length_mm=25),)
+        assert self.state(tip_across_mm=4, protectors=narrow) is Status.NOT_MET
+
+    def test_one_wide_enough_for_a_measured_tip_is_met(self) -> None:
+        from dataclasses import replace
+
+        wide = (replace(CAP, bore_mm=5, length_mm=25),)
+        assert self.state(tip_across_mm=4, tip_cover_mm=20, protectors=wide) is Status.MET
+
+    def test_by_a_measured_tip_the_stock_is_searched(self) -> None:
+        from dataclasses import replace
+
+        stock = (replace(CAP, bore_mm=5, length_mm=25),)
+        told = guidance(tip_across_mm=4, tip_cover_mm=20, protectors=stock)
+        assert told.suitable == "Take protector CAP."
+
     def test_one_that_is_not_stocked_is_left_to_its_ifu(self) -> None:
         assert self.state(protector="a cork") is Status.DOES_NOT_APPLY
 

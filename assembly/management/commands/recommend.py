@@ -25,7 +25,8 @@ temperatures in degrees C. A number that is missing or null is unknown, never ze
 
   instrument  name, length_mm, width_mm, height_mm (as it lies), weight_g, sharp (true,
               false), protector ("vented, small", "none"), hinged, round_section, lumen_mm,
-              lumen_length_mm, item_class ("instruments", "textile packs", "utensils"),
+              lumen_length_mm, tip_across_mm, tip_cover_mm (length to be covered),
+              item_class ("instruments", "textile packs", "utensils"),
               forbids: kinds of package its IFU rules out,
               cycles: [{method, temperature_c, exposure_min, exposure_max, drying_min}]
   supplies    a list of

@@ -11,7 +11,15 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from assembly.packing.facts import FactsError, Instrument, check_numbers
-from assembly.packing.findings import CLOSE_G, Candidate, Finding, Status, at_most, cannot_tell
+from assembly.packing.findings import (
+    CLOSE_G,
+    Amount,
+    Candidate,
+    Finding,
+    Status,
+    at_most,
+    cannot_tell,
+)
 from assembly.packing.policy import Policy
 
 RATING_SOURCE = "the packaging maker's IFU"
@@ -137,45 +145,50 @@ def weight_finding(
         return Finding(
             rule, Status.DOES_NOT_APPLY, f"The policy sets no limit on the {basis}.", source
         )
-    amounts = {"known": (weighing.known, "g"), "least": (weighing.least, "g")}
+    if weighing.least > limit_g + CLOSE_G:
+        return _over(rule, weighing, limit_g, basis, source)
+    between = weighing.most is not None and weighing.most > limit_g + CLOSE_G
+    if weighing.unknown or between:
+        return _open(rule, weighing, limit_g, basis, source)
+    words = f"The {basis} is {{figure}}, {{margin}} under {{limit}}."
+    if weighing.empty:
+        words = "Nothing is in it yet: {figure}."
+    amounts = _amounts(weighing)
+    return Finding(rule, Status.MET, words, source, weighing.known, limit_g, "g", amounts)
+
+
+def _amounts(weighing: Weighing) -> dict[str, Amount]:
+    amounts: dict[str, Amount] = {
+        "known": (weighing.known, "g"),
+        "least": (weighing.least, "g"),
+    }
     if weighing.most is not None:
         amounts["most"] = (weighing.most, "g")
-    if weighing.least > limit_g + CLOSE_G:
-        over = (
-            "Over: the {basis} is {figure}, {margin} over {limit}."
-            if not weighing.unknown
-            else "Over: what is known of the {basis} is already {figure}; at most {limit}."
-        )
-        return Finding(rule, Status.NOT_MET, over.replace("{basis}", basis), source,
-                       weighing.least if weighing.unknown else weighing.known,
-                       limit_g, "g", amounts)  # fmt: skip
+    return amounts
+
+
+def _over(rule: str, weighing: Weighing, limit_g: float, basis: str, source: str) -> Finding:
+    """Over the limit whatever else is in it."""
+    words, figure = f"Over: the {basis} is {{figure}}, {{margin}} over {{limit}}.", weighing.known
+    if weighing.unknown:
+        words = f"Over: what is known of the {basis} is already {{figure}}; at most {{limit}}."
+        figure = weighing.least
+    amounts = _amounts(weighing)
+    return Finding(rule, Status.NOT_MET, words, source, figure, limit_g, "g", amounts)
+
+
+def _open(rule: str, weighing: Weighing, limit_g: float, basis: str, source: str) -> Finding:
+    """Not to be told without the scale: something is not weighed, or the limit lies between."""
+    words = f"The {basis} lies between {{least}} and {{most}}; the limit {{limit}} lies between "
+    words += "them: put it on the scale."
+    missing = "scale reading"
     if weighing.unknown:
         names = ", ".join(weighing.unknown)
-        return cannot_tell(
-            rule,
-            f"{{known}} of the {basis} is known; not weighed: {names}. "
-            "Weigh the set, or the pieces named.",
-            source,
-            missing=("weight_g",),
-            limit=limit_g,
-            unit="g",
-            amounts=amounts,
-        )
-    if weighing.most is not None and weighing.most > limit_g + CLOSE_G:
-        return cannot_tell(
-            rule,
-            f"The {basis} lies between {{least}} and {{most}}; the limit {{limit}} lies between "
-            "them: put it on the scale.",
-            source,
-            missing=("scale reading",),
-            limit=limit_g,
-            unit="g",
-            amounts=amounts,
-        )
-    words = "Nothing is in it yet: {figure}." if weighing.empty else (
-        f"The {basis} is {{figure}}, {{margin}} under {{limit}}."
-    )  # fmt: skip
-    return Finding(rule, Status.MET, words, source, weighing.known, limit_g, "g", amounts)
+        words = f"{{known}} of the {basis} is known; not weighed: {names}. "
+        words += "Weigh the set, or the pieces named."
+        missing = "weight_g"
+    return cannot_tell(rule, words, source, missing=(missing,), limit=limit_g, unit="g",
+                       amounts=_amounts(weighing))  # fmt: skip
 
 
 def gross_finding(weighing: Weighing, policy: Policy, wrapped: bool = False) -> Finding:

@@ -24,6 +24,8 @@ def values(draw: st.DrawFn, application: Application) -> str:
     """A value that keeps every rule of its identifier."""
     if application.dated:
         return draw(DAYS).strftime("%y%m%d")
+    if application.code == "7003":
+        return draw(DAYS).strftime("%y%m%d") + "1830"
     length = draw(st.integers(application.least, application.most))
     figures = length if application.numeric else application.checked
     digits = draw(st.text("0123456789", min_size=figures, max_size=figures))

@@ -37,7 +37,6 @@ def _verdict(raw: str, ended: str) -> dict[str, Any]:
     return {
         "scanned": True,
         "points": points,
-        "to_change": [point for point in points if point.change],
         "all_met": bool(points)
         and all(point.status in (Status.MET, Status.DOES_NOT_APPLY) for point in points),
         "gs1": any(point.title == "Separator" and point.status is not Status.DOES_NOT_APPLY

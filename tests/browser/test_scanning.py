@@ -31,7 +31,7 @@ def test_page(site: Site, page: Page) -> Page:
 
 def states(page: Page) -> list[str]:
     page.wait_for_selector(".verdict")
-    return [text.strip("✓✕?–\n ") for text in page.locator("td .state").all_inner_texts()]
+    return [text.strip("✓✕?–\n ") for text in page.locator(".points .state").all_inner_texts()]
 
 
 def test_a_good_scan_of_the_gs1_code(test_page: Page) -> None:
@@ -131,7 +131,7 @@ def test_a_code_put_on_record_finds_its_instrument(site: Site, page: Page) -> No
     burst(page, "]d20109501101530003\x1d21A1")
     page.keyboard.type("on the box")
     page.get_by_role("button", name="Put on record").click()
-    page.get_by_role("cell", name="09501101530003").wait_for()
+    page.get_by_role("cell", name="09501101530003", exact=True).wait_for()
     page.get_by_role("button", name="Take off 09501101530003").click()
     assert "no longer leads" in page.inner_text("main .notice")
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 from django.core.checks import run_checks
 from django.db import IntegrityError, transaction
 from django.test import Client
-from pytest_django.fixtures import SettingsWrapper
 
 from catalog import actions
 from catalog.models import Change, Identifier
@@ -41,7 +42,8 @@ class TestFinding:
          "(01)00643169001763(21)B2"],
     )  # fmt: skip
     def test_a_gtin_finds_the_model_whatever_stands_beside_it(self, raw: str) -> None:
-        assert find_by_scan(read_scan(raw)) == add().instrument
+        model = add().instrument
+        assert find_by_scan(read_scan(raw)) == model
 
     def test_a_single_piece_comes_before_its_model(self) -> None:
         add()
@@ -149,9 +151,7 @@ class TestPage:
         coordinator.post(f"/instruments/T-1/codes/{Identifier.objects.get().pk}/remove/")
         assert not Identifier.objects.exists()
 
-    def test_the_stand_in_of_the_settings_is_used(
-        self, coordinator: Client, settings: SettingsWrapper
-    ) -> None:
+    def test_the_stand_in_of_the_settings_is_used(self, coordinator: Client, settings: Any) -> None:
         settings.SCANNER_SEPARATOR = "|"
         self.post(coordinator, code="]d2010064316900176310L|21A1", scope="piece")
         assert Identifier.objects.get().value == "00643169001763 A1"
@@ -159,7 +159,7 @@ class TestPage:
 
 @pytest.mark.parametrize(("stand_in", "errors"), [("-", 1), ("|", 0), (None, 0)])
 def test_a_stand_in_that_cannot_serve_stops_the_start(
-    settings: SettingsWrapper, stand_in: str | None, errors: int
+    settings: Any, stand_in: str | None, errors: int
 ) -> None:
     settings.SCANNER_SEPARATOR = stand_in
     assert len([error for error in run_checks() if error.id == "catalog.E001"]) == errors

@@ -46,8 +46,14 @@ def test_a_good_scanner_has_nothing_to_change(raw: str) -> None:
     assert [found.change for found in judge(raw, "enter", None)] == ["", "", "", ""]
 
 
-@pytest.mark.parametrize(("raw", "status"), [(GS1, Status.MET), (GS1[3:], Status.NOT_MET),
-                                             (GS1.replace("]d2", "]d1"), Status.NOT_MET)])  # fmt: skip
+@pytest.mark.parametrize(
+    ("raw", "status"),
+    [
+        (GS1, Status.MET),
+        (GS1[3:], Status.NOT_MET),
+        (GS1.replace("]d2", "]d1"), Status.NOT_MET),
+    ],
+)
 def test_the_mark(raw: str, status: Status) -> None:
     assert point(MARK, raw).status is status
 

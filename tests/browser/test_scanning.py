@@ -23,7 +23,7 @@ def burst(page: Page, text: str, end: str = "Enter") -> None:
 
 
 @pytest.fixture
-def test_page(site: Site, page: Page) -> Page:
+def scanner(site: Site, page: Page) -> Page:
     site.sign_in(page, "technician")
     page.goto(f"{site.address}/scanner/")
     return page
@@ -34,42 +34,42 @@ def states(page: Page) -> list[str]:
     return [text.strip("✓✕?–\n ") for text in page.locator(".points .state").all_inner_texts()]
 
 
-def test_a_good_scan_of_the_gs1_code(test_page: Page) -> None:
-    burst(test_page, f"]d2{HEAD}\x1d{TAIL}")
-    assert states(test_page) == ["met"] * 4
+def test_a_good_scan_of_the_gs1_code(scanner: Page) -> None:
+    burst(scanner, f"]d2{HEAD}\x1d{TAIL}")
+    assert states(scanner) == ["met"] * 4
 
 
-def test_a_lost_separator_and_no_mark(test_page: Page) -> None:
-    burst(test_page, HEAD + TAIL)
-    assert states(test_page) == ["not met", "not met", "met", "met"]
+def test_a_lost_separator_and_no_mark(scanner: Page) -> None:
+    burst(scanner, HEAD + TAIL)
+    assert states(scanner) == ["not met", "not met", "met", "met"]
 
 
 @pytest.mark.parametrize(("end", "last"), [("Tab", "not met"), ("", "not met"), ("Enter", "met")])
-def test_how_the_scan_ended(test_page: Page, end: str, last: str) -> None:
-    burst(test_page, f"]d1{PLAIN}", end)
+def test_how_the_scan_ended(scanner: Page, end: str, last: str) -> None:
+    burst(scanner, f"]d1{PLAIN}", end)
     if end != "Enter":
-        test_page.get_by_role("button", name="Check").click()
-    assert states(test_page)[-1] == last
+        scanner.get_by_role("button", name="Check").click()
+    assert states(scanner)[-1] == last
 
 
-def test_slow_typing_by_hand_is_no_scan(test_page: Page) -> None:
-    test_page.keyboard.type(PLAIN, delay=120)
-    test_page.keyboard.press("Enter")
-    assert states(test_page)[-1] == "cannot tell"
+def test_slow_typing_by_hand_is_no_scan(scanner: Page) -> None:
+    scanner.keyboard.type(PLAIN, delay=120)
+    scanner.keyboard.press("Enter")
+    assert states(scanner)[-1] == "cannot tell"
 
 
-def test_a_scan_replaces_what_an_earlier_one_left(test_page: Page) -> None:
-    test_page.fill("#scan", "left over")
-    test_page.locator("#scan").select_text()
-    burst(test_page, f"]d1{PLAIN}")
-    assert states(test_page)[2] == "met"
+def test_a_scan_replaces_what_an_earlier_one_left(scanner: Page) -> None:
+    scanner.fill("#scan", "left over")
+    scanner.locator("#scan").select_text()
+    burst(scanner, f"]d1{PLAIN}")
+    assert states(scanner)[2] == "met"
 
 
-def test_another_ctrl_key_within_a_scan_does_nothing(test_page: Page) -> None:
-    test_page.keyboard.type("abcd")
-    test_page.keyboard.press("Control+a")
-    test_page.keyboard.type("ef")
-    assert test_page.input_value("#scan") == "abcdef"
+def test_another_ctrl_key_within_a_scan_does_nothing(scanner: Page) -> None:
+    scanner.keyboard.type("abcd")
+    scanner.keyboard.press("Control+a")
+    scanner.keyboard.type("ef")
+    assert scanner.input_value("#scan") == "abcdef"
 
 
 LISTEN = """() => {
@@ -80,40 +80,40 @@ LISTEN = """() => {
 }"""
 
 
-def test_the_same_code_at_once_again_is_ignored(test_page: Page) -> None:
-    test_page.evaluate(LISTEN)
-    burst(test_page, "HF-1042")
-    test_page.fill("#scan", "")
-    burst(test_page, "HF-1042")
-    assert test_page.evaluate("heard") == ["scan", "repeated"]
+def test_the_same_code_at_once_again_is_ignored(scanner: Page) -> None:
+    scanner.evaluate(LISTEN)
+    burst(scanner, "HF-1042")
+    scanner.fill("#scan", "")
+    burst(scanner, "HF-1042")
+    assert scanner.evaluate("heard") == ["scan", "repeated"]
 
 
-def test_another_code_at_once_is_not_ignored(test_page: Page) -> None:
-    test_page.evaluate(LISTEN)
-    burst(test_page, "HF-1042")
-    test_page.fill("#scan", "")
-    burst(test_page, "HF-1043")
-    assert test_page.evaluate("heard") == ["scan", "scan"]
+def test_another_code_at_once_is_not_ignored(scanner: Page) -> None:
+    scanner.evaluate(LISTEN)
+    burst(scanner, "HF-1042")
+    scanner.fill("#scan", "")
+    burst(scanner, "HF-1043")
+    assert scanner.evaluate("heard") == ["scan", "scan"]
 
 
-def test_the_same_code_later_counts(test_page: Page) -> None:
-    test_page.evaluate(LISTEN)
-    burst(test_page, "HF-1042")
-    test_page.fill("#scan", "")
-    test_page.evaluate("Date.now = ((now) => () => now() + 1600)(Date.now)")
-    burst(test_page, "HF-1042")
-    assert test_page.evaluate("heard") == ["scan", "scan"]
+def test_the_same_code_later_counts(scanner: Page) -> None:
+    scanner.evaluate(LISTEN)
+    burst(scanner, "HF-1042")
+    scanner.fill("#scan", "")
+    scanner.evaluate("Date.now = ((now) => () => now() + 1600)(Date.now)")
+    burst(scanner, "HF-1042")
+    assert scanner.evaluate("heard") == ["scan", "scan"]
 
 
-def test_a_scan_with_the_focus_lost_is_caught(test_page: Page) -> None:
-    test_page.evaluate("document.activeElement.blur()")
-    burst(test_page, f"]d1{PLAIN}")
-    assert states(test_page)[0] == "met"
+def test_a_scan_with_the_focus_lost_is_caught(scanner: Page) -> None:
+    scanner.evaluate("document.activeElement.blur()")
+    burst(scanner, f"]d1{PLAIN}")
+    assert states(scanner)[0] == "met"
 
 
-def test_a_click_beside_it_brings_the_focus_back(test_page: Page) -> None:
-    test_page.locator("h1").click()
-    assert test_page.evaluate("document.activeElement.id") == "scan"
+def test_a_click_beside_it_brings_the_focus_back(scanner: Page) -> None:
+    scanner.locator("h1").click()
+    assert scanner.evaluate("document.activeElement.id") == "scan"
 
 
 def test_a_scanned_code_goes_on_to_where_it_was_found(site: Site, page: Page) -> None:
@@ -137,11 +137,11 @@ def test_a_code_put_on_record_finds_its_instrument(site: Site, page: Page) -> No
 
 
 @pytest.mark.parametrize("size", [(1280, 900), (390, 800)])
-def test_the_verdict_is_accessible(test_page: Page, size: tuple[int, int]) -> None:
-    test_page.set_viewport_size({"width": size[0], "height": size[1]})
-    burst(test_page, HEAD + TAIL)
-    test_page.wait_for_selector(".verdict")
-    found = Axe().run(test_page).response["violations"]
+def test_the_verdict_is_accessible(scanner: Page, size: tuple[int, int]) -> None:
+    scanner.set_viewport_size({"width": size[0], "height": size[1]})
+    burst(scanner, HEAD + TAIL)
+    scanner.wait_for_selector(".verdict")
+    found = Axe().run(scanner).response["violations"]
     assert [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in found] == []
 
 

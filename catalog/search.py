@@ -1,10 +1,12 @@
-"""Finding by number, name or nickname: every word somewhere, the closest first."""
+"""Finding: by number, name or nickname (every word somewhere), and by what was scanned."""
 
 from __future__ import annotations
 
 from django.db.models import Case, IntegerField, Q, QuerySet, Value, When
 
-from catalog.models import Instrument, InstrumentSet
+from catalog.models import Identifier, Instrument, InstrumentSet
+from catalog.scans.elements import IdentifierKind, Wanted
+from catalog.scans.scanning import Scan
 
 
 def find_instruments(words: str, among: QuerySet[Instrument] | None = None) -> QuerySet[Instrument]:
@@ -52,3 +54,31 @@ def find_sets(words: str, among: QuerySet[InstrumentSet] | None = None) -> Query
             output_field=IntegerField(),
         )
     ).order_by("rank", "code")
+
+
+def find_by_scan(scan: Scan) -> Instrument | InstrumentSet | None:
+    """The one thing that a scan names; None when the catalog knows none.
+
+    Tried in the scan's order, the single piece before its model. An own text is first an
+    item number, then a set's code, then another text on record. A GTIN identifies the
+    model, with or without a serial. What is retired is not found.
+    """
+    for wanted in scan.identifiers:
+        found = _by_own_text(wanted.value) if wanted.kind is IdentifierKind.TEXT else None
+        if found := found or _by_identifier(wanted):
+            return found
+    return None
+
+
+def _by_own_text(text: str) -> Instrument | InstrumentSet | None:
+    instrument = Instrument.objects.filter(item_number__iexact=text, retired=False).first()
+    return instrument or InstrumentSet.objects.filter(code__iexact=text, retired=False).first()
+
+
+def _by_identifier(wanted: Wanted) -> Instrument | None:
+    identifier = (
+        Identifier.objects.select_related("instrument")
+        .filter(kind=wanted.kind.value, value=wanted.value, instrument__retired=False)
+        .first()
+    )
+    return identifier.instrument if identifier else None

@@ -1,6 +1,7 @@
 """What the department owns. Models hold data and constraints; verbs are in catalog.actions."""
 
 from catalog.models.history import Change
+from catalog.models.identifiers import Identifier
 from catalog.models.instruments import CycleOption, Instrument
 from catalog.models.sets import CountSheet, InstrumentSet, Line
 from catalog.models.supplies import Basket, Container, Pouch, Programme, Protector, Roll, Wrap
@@ -11,6 +12,7 @@ __all__ = [
     "Container",
     "CountSheet",
     "CycleOption",
+    "Identifier",
     "Instrument",
     "InstrumentSet",
     "Line",

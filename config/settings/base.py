@@ -1,7 +1,8 @@
 """Settings shared by every way of running Packbench.
 
 Read from the environment (see README, "Running it for a department"):
-``DATABASE_URL``, ``SECRET_KEY``, ``ALLOWED_HOSTS``, ``CSRF_TRUSTED_ORIGINS``, ``TIME_ZONE``.
+``DATABASE_URL``, ``SECRET_KEY``, ``ALLOWED_HOSTS``, ``CSRF_TRUSTED_ORIGINS``, ``TIME_ZONE``,
+``SCANNER_SEPARATOR``.
 """
 
 import importlib.util
@@ -113,4 +114,6 @@ if _FONT_PACKAGE and _FONT_PACKAGE.submodule_search_locations:
 
 DJANGO_TABLES2_TEMPLATE = "table.html"
 HOSPITAL_NAME = env("HOSPITAL_NAME", default="")
+# What the department's scanners type for the separator inside GS1 codes; none: GS itself.
+SCANNER_SEPARATOR: str | None = env("SCANNER_SEPARATOR", default="") or None
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000

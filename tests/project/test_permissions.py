@@ -27,13 +27,16 @@ ALLOWED: dict[str, object] = {
     "sets/<str:code>/": SIGNED_IN,
     "sets/<str:code>/count-sheet.pdf": PRINTERS,
     "supplies/": SIGNED_IN,
+    "instruments/<str:item_number>/codes/": POSTED,
+    "instruments/<str:item_number>/codes/<int:pk>/remove/": POSTED,
+    "scanner/": SIGNED_IN,
     "units/": POSTED,
     "policy/": SIGNED_IN,
     "policy/set/": POSTED,
     "policy/preset/": POSTED,
 }
 READ = [path for path, who in ALLOWED.items() if who not in (ANYBODY, POSTED)]
-PARTS = {"<str:item_number>": "T-1", "<str:code>": "TS-1"}
+PARTS = {"<str:item_number>": "T-1", "<str:code>": "TS-1", "<int:pk>": "1"}
 
 
 def every_address(patterns: list[URLPattern | URLResolver], before: str = "") -> list[str]:
@@ -101,4 +104,13 @@ def test_what_is_posted_is_not_opened(roles: None, client: Client, path: str) ->
 @pytest.mark.parametrize("path", ["policy/set/", "policy/preset/"])
 def test_only_a_coordinator_sets_policy(roles: None, client: Client, path: str) -> None:
     client.force_login(user_in("technician"))
+    assert client.post(concrete(path)).status_code == 403
+
+
+@pytest.mark.parametrize("role", ["technician", "OR liaison"])
+@pytest.mark.parametrize("path", ["instruments/T-1/codes/", "instruments/T-1/codes/1/remove/"])
+def test_only_a_coordinator_puts_codes_on_record(
+    rows: None, roles: None, client: Client, path: str, role: str
+) -> None:
+    client.force_login(user_in(role))
     assert client.post(concrete(path)).status_code == 403

@@ -1,0 +1,152 @@
+"""Typing as scanners type: fast, with Ctrl+] for the separator, with Enter at the end."""
+
+from __future__ import annotations
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page
+
+from reports.scanner_test import HEAD, PLAIN, TAIL
+from tests.browser.site import Site
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
+
+
+def burst(page: Page, text: str, end: str = "Enter") -> None:
+    """Keys without a pause; GS as Ctrl+]."""
+    for part, more in ((part, number) for number, part in enumerate(text.split("\x1d"))):
+        if more:
+            page.keyboard.press("Control+]")
+        page.keyboard.type(part)
+    if end:
+        page.keyboard.press(end)
+
+
+@pytest.fixture
+def scanner(site: Site, page: Page) -> Page:
+    site.sign_in(page, "technician")
+    page.goto(f"{site.address}/scanner/")
+    return page
+
+
+def states(page: Page) -> list[str]:
+    page.wait_for_selector(".verdict")
+    return [text.strip("✓✕?–\n ") for text in page.locator(".points .state").all_inner_texts()]
+
+
+def test_a_good_scan_of_the_gs1_code(scanner: Page) -> None:
+    burst(scanner, f"]d2{HEAD}\x1d{TAIL}")
+    assert states(scanner) == ["met"] * 4
+
+
+def test_a_lost_separator_and_no_mark(scanner: Page) -> None:
+    burst(scanner, HEAD + TAIL)
+    assert states(scanner) == ["not met", "not met", "met", "met"]
+
+
+@pytest.mark.parametrize(("end", "last"), [("Tab", "not met"), ("", "not met"), ("Enter", "met")])
+def test_how_the_scan_ended(scanner: Page, end: str, last: str) -> None:
+    burst(scanner, f"]d1{PLAIN}", end)
+    if end != "Enter":
+        scanner.get_by_role("button", name="Check").click()
+    assert states(scanner)[-1] == last
+
+
+def test_slow_typing_by_hand_is_no_scan(scanner: Page) -> None:
+    scanner.keyboard.type(PLAIN, delay=120)
+    scanner.keyboard.press("Enter")
+    assert states(scanner)[-1] == "cannot tell"
+
+
+def test_a_scan_replaces_what_an_earlier_one_left(scanner: Page) -> None:
+    scanner.fill("#scan", "left over")
+    scanner.locator("#scan").select_text()
+    burst(scanner, f"]d1{PLAIN}")
+    assert states(scanner)[2] == "met"
+
+
+def test_another_ctrl_key_within_a_scan_does_nothing(scanner: Page) -> None:
+    scanner.keyboard.type("abcd")
+    scanner.keyboard.press("Control+a")
+    scanner.keyboard.type("ef")
+    assert scanner.input_value("#scan") == "abcdef"
+
+
+LISTEN = """() => {
+  window.heard = [];
+  const field = document.getElementById("scan");
+  field.addEventListener("scan", (e) => { heard.push("scan"); e.preventDefault(); });
+  field.addEventListener("scan-repeated", () => heard.push("repeated"));
+}"""
+
+
+def test_the_same_code_at_once_again_is_ignored(scanner: Page) -> None:
+    scanner.evaluate(LISTEN)
+    burst(scanner, "HF-1042")
+    scanner.fill("#scan", "")
+    burst(scanner, "HF-1042")
+    assert scanner.evaluate("heard") == ["scan", "repeated"]
+
+
+def test_another_code_at_once_is_not_ignored(scanner: Page) -> None:
+    scanner.evaluate(LISTEN)
+    burst(scanner, "HF-1042")
+    scanner.fill("#scan", "")
+    burst(scanner, "HF-1043")
+    assert scanner.evaluate("heard") == ["scan", "scan"]
+
+
+def test_the_same_code_later_counts(scanner: Page) -> None:
+    scanner.evaluate(LISTEN)
+    burst(scanner, "HF-1042")
+    scanner.fill("#scan", "")
+    scanner.evaluate("Date.now = ((now) => () => now() + 1600)(Date.now)")
+    burst(scanner, "HF-1042")
+    assert scanner.evaluate("heard") == ["scan", "scan"]
+
+
+def test_a_scan_with_the_focus_lost_is_caught(scanner: Page) -> None:
+    scanner.evaluate("document.activeElement.blur()")
+    burst(scanner, f"]d1{PLAIN}")
+    assert states(scanner)[0] == "met"
+
+
+def test_a_click_beside_it_brings_the_focus_back(scanner: Page) -> None:
+    scanner.locator("h1").click()
+    assert scanner.evaluate("document.activeElement.id") == "scan"
+
+
+def test_a_scanned_code_goes_on_to_where_it_was_found(site: Site, page: Page) -> None:
+    site.sign_in(page, "coordinator")
+    page.goto(f"{site.address}/instruments/HF-1042/")
+    page.focus("#code")
+    burst(page, "]d2010064316900176310L1\x1d21A1")
+    assert page.evaluate("document.activeElement.id") == "where_found"
+
+
+def test_a_code_put_on_record_finds_its_instrument(site: Site, page: Page) -> None:
+    site.sign_in(page, "coordinator")
+    page.goto(f"{site.address}/instruments/HF-1042/")
+    page.focus("#code")
+    burst(page, "]d20109501101530003\x1d21A1")
+    page.keyboard.type("on the box")
+    page.get_by_role("button", name="Put on record").click()
+    page.get_by_role("cell", name="09501101530003", exact=True).wait_for()
+    page.get_by_role("button", name="Take off 09501101530003").click()
+    assert "no longer leads" in page.inner_text("main .notice")
+
+
+@pytest.mark.parametrize("size", [(1280, 900), (390, 800)])
+def test_the_verdict_is_accessible(scanner: Page, size: tuple[int, int]) -> None:
+    scanner.set_viewport_size({"width": size[0], "height": size[1]})
+    burst(scanner, HEAD + TAIL)
+    scanner.wait_for_selector(".verdict")
+    found = Axe().run(scanner).response["violations"]
+    assert [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in found] == []
+
+
+def test_the_form_for_codes_is_accessible(site: Site, page: Page) -> None:
+    site.sign_in(page, "coordinator")
+    page.goto(f"{site.address}/instruments/HF-1042/")
+    found = Axe().run(page).response["violations"]
+    assert [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in found] == []

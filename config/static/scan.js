@@ -25,6 +25,8 @@
 (() => {
   "use strict";
   const BURST_MS = 80;       // keys closer than this are typed by a scanner
+  const SLOW_SHARE = 0.25;   // a busy computer may see so many of a scan's keys late
+  const END_MS = 300;        // Enter or Tab within this belongs to the scan
   const BURST_LEAST = 4;     // fewer keys are no scan
   const REPEAT_MS = 1500;
   const GS = "\u001d";
@@ -32,8 +34,8 @@
 
   const isScan = (target) => target instanceof HTMLInputElement && target.hasAttribute("data-scan");
   const burst = (field) => typing.get(field) ?? { keys: 0, last: -Infinity, slow: 0 };
-  const during = (field, time) => time - burst(field).last < BURST_MS && burst(field).keys > 0;
-  const scanned = (field) => burst(field).keys >= BURST_LEAST && burst(field).slow === 0;
+  const within = (field, time, limit) => burst(field).keys > 0 && time - burst(field).last < limit;
+  const scanned = (field) => burst(field).keys >= BURST_LEAST && burst(field).slow <= burst(field).keys * SLOW_SHARE;
 
   function count(field, time) {
     const before = burst(field);
@@ -81,7 +83,7 @@
   }
 
   function enter(field, event) {
-    const byScanner = scanned(field) && during(field, event.timeStamp);
+    const byScanner = scanned(field) && within(field, event.timeStamp, END_MS);
     report(field, byScanner ? "enter" : scanned(field) ? "nothing" : "typed");
     if (byScanner && repeated(field)) {
       event.preventDefault();
@@ -113,12 +115,12 @@
         event.preventDefault();
         count(field, event.timeStamp);
         insert(field, GS);
-      } else if (during(field, event.timeStamp) && event.key !== "Control") {
+      } else if (within(field, event.timeStamp, scanned(field) ? END_MS : BURST_MS) && event.key !== "Control") {
         event.preventDefault();
       }
     } else if (event.key === "Enter") {
       enter(field, event);
-    } else if (event.key === "Tab" && scanned(field) && during(field, event.timeStamp)) {
+    } else if (event.key === "Tab" && scanned(field) && within(field, event.timeStamp, END_MS)) {
       report(field, "tab");
     } else if (event.key.length === 1) {
       count(field, event.timeStamp);

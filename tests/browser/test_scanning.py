@@ -74,6 +74,8 @@ def test_another_ctrl_key_within_a_scan_does_nothing(scanner: Page) -> None:
 
 LISTEN = """() => {
   window.heard = [];
+  window.clock = 1e12;
+  Date.now = () => window.clock;
   const field = document.getElementById("scan");
   field.addEventListener("scan", (e) => { heard.push("scan"); e.preventDefault(); });
   field.addEventListener("scan-repeated", () => heard.push("repeated"));
@@ -100,7 +102,7 @@ def test_the_same_code_later_counts(scanner: Page) -> None:
     scanner.evaluate(LISTEN)
     burst(scanner, "HF-1042")
     scanner.fill("#scan", "")
-    scanner.evaluate("Date.now = ((now) => () => now() + 1600)(Date.now)")
+    scanner.evaluate("clock += 1600")
     burst(scanner, "HF-1042")
     assert scanner.evaluate("heard") == ["scan", "scan"]
 

@@ -23,6 +23,11 @@ ROLES: dict[str, tuple[str, ...]] = {
         "catalog.change_instrument",
         "catalog.add_instrumentset",
         "catalog.change_instrumentset",
+        "catalog.add_countsheet",
+        "catalog.change_countsheet",
+        "catalog.approve_count_sheet",
+        "catalog.add_pouch",
+        "catalog.change_pouch",
         "catalog.view_change",
     ),
 }

@@ -175,7 +175,7 @@ def _apply_set(one: SetReport, actor: actions.Actor, applied: Applied) -> None:
     sheet = actions.add_count_sheet(
         actor, instrument_set, _revision(one, instrument_set), _lines(lines), left_out
     )
-    if new:
+    if new and lines:
         actions.approve_count_sheet(actor, sheet)
     applied.done["sets added" if new else "draft revisions"] += 1
     applied.done["lines"] += len(lines)

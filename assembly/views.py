@@ -6,10 +6,13 @@ from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
 
 from assembly.decisions import decide_for_instrument, weigh_set
-from catalog.models import Instrument, InstrumentSet
+from catalog.history import changes_of
+from catalog.models import Change, CountSheet, Instrument, InstrumentSet
 from catalog.search import find_instruments, find_sets
+from catalog.where_used import where_used
 
 MOST_FOUND = 12
 
@@ -53,18 +56,23 @@ def instrument_page(request: HttpRequest, item_number: str) -> HttpResponse:
         Instrument.objects.prefetch_related("cycles"), item_number__iexact=item_number
     )
     answer = decide_for_instrument(instrument)
-    sets = (
-        InstrumentSet.objects.filter(
-            count_sheets__state="current", count_sheets__lines__instrument=instrument
-        )
-        .distinct()
-        .order_by("code")
-    )
     return render(
         request,
         "assembly/instrument.html",
-        {"instrument": instrument, "answer": answer, "sets": sets},
+        {
+            "instrument": instrument,
+            "answer": answer,
+            "uses": where_used(instrument),
+            "history": _history(request, instrument),
+            "overdue": instrument.ifu_review_on is not None
+            and instrument.ifu_review_on <= timezone.localdate(),
+        },
     )
+
+
+def _history(request: HttpRequest, thing: Instrument | InstrumentSet) -> list[Change] | None:
+    """The changes of a thing for those who may read them."""
+    return changes_of(thing) if request.user.has_perm("catalog.view_change") else None
 
 
 @permission_required("catalog.view_instrumentset", raise_exception=True)
@@ -84,5 +92,23 @@ def set_page(request: HttpRequest, code: str) -> HttpResponse:
             "lines": lines,
             "pieces": sum(line.quantity for line in lines),
             "weight": weigh_set(instrument_set, lines),
+            "revisions": instrument_set.count_sheets.all(),
+            "history": _history(request, instrument_set),
         },
     )
+
+
+@permission_required("catalog.view_countsheet", raise_exception=True)
+def draft_weight(request: HttpRequest, code: str, revision: int) -> HttpResponse:
+    """Pieces and gross weight of one revision: a part of the editor's page."""
+    sheets = CountSheet.objects.select_related(
+        "instrument_set__container", "instrument_set__basket", "instrument_set__wrap"
+    )
+    sheet = get_object_or_404(sheets, instrument_set__code__iexact=code, revision=revision)
+    lines = list(sheet.lines.select_related("instrument"))
+    context = {
+        "lines": lines,
+        "pieces": sum(line.quantity for line in lines),
+        "weight": weigh_set(sheet.instrument_set, lines),
+    }
+    return render(request, "assembly/_draft_weight.html", context)

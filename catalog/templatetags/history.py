@@ -1,0 +1,17 @@
+"""Changes on record, for templates."""
+
+from __future__ import annotations
+
+from django import template
+
+from catalog.history import Difference
+from catalog.history import differences as found_differences
+from catalog.models import Change
+
+register = template.Library()
+
+
+@register.filter
+def differences(change: Change) -> list[Difference]:
+    """What the change did, field by field."""
+    return found_differences(change)

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.contrib.auth.mixins import PermissionRequiredMixin
 from django.db.models import OuterRef, QuerySet, Subquery, Sum
-from django.http import HttpRequest
+from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.views.generic import TemplateView
 from django_filters.views import FilterView
@@ -95,7 +95,7 @@ class SupplyList(PermissionRequiredMixin, TemplateView):
     raise_exception = True
     template_name = "catalog/supplies.html"
 
-    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         """The page; ``?as=xlsx`` all kinds, a sheet for each; ``?as=csv&kind=`` one kind."""
         wanted, kind = request.GET.get("as", ""), request.GET.get("kind", "")
         if wanted in FORMATS:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
 
 from catalog.models import CountSheet, CycleOption, Instrument, Line
 
@@ -66,9 +66,8 @@ def missing_something(today: date) -> QuerySet[Instrument]:
     """The instruments in use of which a fact is missing, those that block most sets first."""
     rows = with_blocked_sets(Instrument.objects.filter(retired=False))
     overdue = Q(ifu_review_on__lte=today)
-    return rows.filter(NO_SIZE | NO_WEIGHT | overdue | Q(has_cycle=False)).order_by(
-        "-sets_blocked", "item_number"
-    )
+    lacking = rows.filter(NO_SIZE | NO_WEIGHT | overdue | Q(has_cycle=False))
+    return lacking.order_by(F("sets_blocked").desc(), "item_number")
 
 
 def missing_words(instrument: Instrument, today: date) -> list[str]:

@@ -8,7 +8,7 @@ from datetime import date
 from decimal import Decimal
 from typing import Any
 
-from django.contrib.auth.models import AbstractBaseUser
+from django.contrib.auth.models import AbstractUser, AnonymousUser
 from django.db import models
 from django.utils import timezone
 
@@ -24,9 +24,10 @@ class Actor:
     reason: str = ""
 
 
-def actor_for(user: AbstractBaseUser | Any, reason: str = "") -> Actor:
+def actor_for(user: AbstractUser | AnonymousUser | Any, reason: str = "") -> Actor:
     """The signed-in person as the records name them."""
-    return Actor(user.get_full_name() or user.get_username(), reason=reason.strip()[:300])
+    name = user.get_full_name() if isinstance(user, AbstractUser) else ""
+    return Actor(name or user.get_username(), reason=reason.strip()[:300])
 
 
 def plain(value: Any) -> Any:

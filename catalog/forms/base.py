@@ -10,6 +10,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 from django.db import models
+from django.http import QueryDict
 
 from catalog.actions.recording import plain
 from catalog.forms.fields import (
@@ -92,8 +93,10 @@ class CatalogForm(forms.ModelForm):
         cleaned = super().clean() or {}
         seen = cleaned.pop("seen", "")
         if self.digest and seen and seen != self.digest:
-            self.data = self.data.copy()
-            self.data[self.add_prefix("seen")] = self.digest
+            data = QueryDict(mutable=True)
+            data.update(self.data)
+            data[self.add_prefix("seen")] = self.digest
+            self.data = data
             raise ValidationError(
                 "Somebody else saved this while you were typing. Your entries are kept below. "
                 "Look at History further down, then save again to put yours in.",

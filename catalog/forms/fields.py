@@ -22,7 +22,7 @@ MOST_SIZE = Decimal(100_000)
 NOT_KNOWN = "not known"
 
 
-class SizeField(forms.CharField):
+class SizeField(forms.Field):
     """A size as people type it. A bare number is in the unit that the label names."""
 
     unit = ""
@@ -31,7 +31,7 @@ class SizeField(forms.CharField):
     def __init__(self, *, what: str = "", **kwargs: Any) -> None:
         self.what = what or "size"
         kwargs.setdefault("required", False)
-        super().__init__(max_length=60, **kwargs)
+        super().__init__(**kwargs)
         self.widget.attrs.update({"placeholder": NOT_KNOWN, "autocomplete": "off", "class": "size"})
         self.label = f"{self.label}, {self.unit}" if self.label else self.label
 
@@ -102,7 +102,7 @@ class FoldDepthField(LengthField):
         return super().to_python(value)
 
 
-class NumberField(forms.CharField):
+class NumberField(forms.Field):
     """A plain number from ``least`` to ``most`` with point or comma; empty is not known."""
 
     def __init__(
@@ -110,7 +110,7 @@ class NumberField(forms.CharField):
     ) -> None:
         self.least, self.most, self.places, self.unit = least, most, places, unit
         kwargs.setdefault("required", False)
-        super().__init__(max_length=20, **kwargs)
+        super().__init__(**kwargs)
         self.widget.attrs.update(
             {"placeholder": NOT_KNOWN, "inputmode": "decimal", "class": "size"}
         )

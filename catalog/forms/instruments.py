@@ -6,7 +6,6 @@ from typing import Any
 
 from django import forms
 from django.core.exceptions import ValidationError
-from django.db.models import Model
 
 from catalog.forms.base import CatalogForm, field_for
 from catalog.forms.fields import NOT_KNOWN, NumberField
@@ -98,7 +97,7 @@ CycleFormSet: Any = forms.formset_factory(
 )
 
 
-def cycles_of(instrument: Instrument | Model) -> list[dict[str, Any]]:
+def cycles_of(instrument: Instrument) -> list[dict[str, Any]]:
     """The stored cycles as the form set starts with them."""
     names = ("method", "temperature_c", "exposure_min", "exposure_max", "drying_min")
     rows = CycleOption.objects.filter(instrument=instrument)

@@ -5,12 +5,12 @@ from __future__ import annotations
 from typing import Any
 
 from django import forms
-from django.db import models
 
 from catalog.forms.base import CatalogForm, field_for
 from catalog.models import Basket, Container, Pouch, Programme, Protector, Roll, Wrap
+from catalog.models.supplies import Supply
 
-KINDS: dict[str, type[models.Model]] = {
+KINDS: dict[str, type[Supply] | type[Programme]] = {
     "pouch": Pouch,
     "roll": Roll,
     "wrap": Wrap,

@@ -136,7 +136,7 @@ def _change_and_move(request: HttpRequest, line: Line, actor: actions.Actor, do:
     if "quantity" in request.POST:
         form = LineForm(request.POST, instance=Line.objects.get(pk=line.pk))
         if not form.is_valid():
-            why = " ".join(error for errors in form.errors.values() for error in errors)
+            why = " ".join(str(error) for errors in form.errors.values() for error in errors)
             return Outcome(why, False, "line", line)
         line = actions.change_line(actor, line, form.cleaned_data)
     if do in ("up", "down"):

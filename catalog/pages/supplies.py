@@ -14,12 +14,14 @@ from django.urls import reverse
 from catalog import actions
 from catalog.forms.supplies import KINDS, form_for
 from catalog.history import changes_of, in_words
+from catalog.models import Programme
 from catalog.models.fields import MethodChoices
+from catalog.models.supplies import Supply
 from catalog.tables import UNKNOWN
 from catalog.units import show_length, show_weight
 
 
-def _model(kind: str) -> type[models.Model]:
+def _model(kind: str) -> type[Supply] | type[Programme]:
     if kind not in KINDS:
         raise Http404("There is no such kind of supply.")
     return KINDS[kind]
@@ -29,7 +31,7 @@ def _model(kind: str) -> type[models.Model]:
 def supply_page(request: HttpRequest, kind: str, code: str) -> HttpResponse:
     """All that is on record of one supply or programme, with its history."""
     model = _model(kind)
-    supply = get_object_or_404(model, code__iexact=code)  # type: ignore[misc]
+    supply = get_object_or_404(model, code__iexact=code)
     context = {
         "supply": supply,
         "kind": kind,
@@ -82,7 +84,7 @@ def add(request: HttpRequest, kind: str) -> HttpResponse:
     model = _model(kind)
     form = form_for(kind)(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        made = actions.add_supply(actions.actor_for(request.user), model, form.values())  # type: ignore[arg-type]
+        made = actions.add_supply(actions.actor_for(request.user), model, form.values())
         messages.success(request, f"{made} is saved.")
         return redirect("catalog:supply", kind=kind, code=made.code)
     return _form_page(request, form, kind, None)
@@ -92,7 +94,7 @@ def add(request: HttpRequest, kind: str) -> HttpResponse:
 def edit(request: HttpRequest, kind: str, code: str) -> HttpResponse:
     """New values for a supply; "in stock" unticked takes it out of every decision."""
     model = _model(kind)
-    supply: Any = get_object_or_404(model, code__iexact=code)  # type: ignore[misc]
+    supply: Any = get_object_or_404(model, code__iexact=code)
     form = form_for(kind)(request.POST or None, instance=supply)
     if request.method == "POST":
         if form.is_valid():

@@ -38,6 +38,21 @@ if (editor) {
     }
   });
 
+  let open = [];
+  let focused = "";
+  editor.addEventListener("htmx:beforeSwap", () => {
+    open = [...editor.querySelectorAll("details[open][id]")].map((each) => each.id);
+    focused = document.activeElement ? document.activeElement.id : "";
+  });
+  editor.addEventListener("htmx:afterSwap", () => {
+    for (const id of open) {
+      const details = document.getElementById(id);
+      if (details) details.open = true;
+    }
+    const again = focused && document.getElementById(focused);
+    if (again && document.activeElement !== again) again.focus();
+  });
+
   document.body.addEventListener("line-added", () => {
     search.value = "";
     found.replaceChildren();

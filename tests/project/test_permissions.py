@@ -9,8 +9,8 @@ from django.urls import URLPattern, URLResolver, get_resolver
 from catalog import photos
 from config.roles import ROLES
 from tests.conftest import user_in
-from tests.factories.pictures import picture
 from tests.factories import catalog as make
+from tests.factories.pictures import picture
 
 ANYBODY = "anybody"
 SIGNED_IN = frozenset(ROLES)

@@ -12,6 +12,8 @@ from catalog.models import Change, InstrumentSet
 
 MOST_SHOWN = 50
 """Changes on the page of one thing; the page Records has all."""
+MOST_OPEN_FIELDS, MOST_OPEN_TEXT = 3, 200
+"""Fields, and characters in them, that a list shows unfolded."""
 NOTHING = "not known"
 
 
@@ -47,11 +49,17 @@ def differences(change: Change) -> list[Difference]:
         found.append(
             Difference(
                 field_words(name),
-                in_words(was) if name in before else "",
+                in_words(was) if name in before and was != became else "",
                 in_words(became) if name in after else "",
             )
         )
     return found
+
+
+def is_long(found: list[Difference]) -> bool:
+    """Whether a page folds the differences away: many fields, or much text."""
+    text = sum(len(each.before) + len(each.after) for each in found)
+    return len(found) > MOST_OPEN_FIELDS or text > MOST_OPEN_TEXT
 
 
 def field_words(name: str) -> str:

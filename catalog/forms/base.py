@@ -47,7 +47,14 @@ def field_for(column: models.Field, **kwargs: Any) -> forms.Field | None:
         kwargs["widget"] = forms.CheckboxSelectMultiple
     if isinstance(column, models.DateField):
         kwargs["widget"] = forms.DateInput(attrs={"type": "date"}, format="%Y-%m-%d")
-    return column.formfield(**kwargs)
+    made = column.formfield(**kwargs)
+    if isinstance(made, forms.ModelChoiceField) and not isinstance(
+        made, forms.ModelMultipleChoiceField
+    ):
+        made.empty_label = "none on record"
+    elif isinstance(made, forms.TypedChoiceField) and column.blank:
+        made.choices = [("", "not known"), *column.choices]  # type: ignore[misc]
+    return made
 
 
 def _label(column: models.Field) -> str:

@@ -11,7 +11,7 @@ from django.utils import timezone
 from django.utils.html import format_html, format_html_join
 from django.utils.safestring import SafeString
 
-from catalog.history import differences
+from catalog.history import differences, is_long
 from catalog.models import Change, Instrument
 from catalog.views import ListPage
 from catalog.where_used import NO_SIZE, NO_WEIGHT, missing_something, missing_words
@@ -63,7 +63,9 @@ def _values(name: str) -> list[tuple[str, str]]:
 
 
 class ChangeTable(tables.Table):
-    at = tables.DateTimeColumn(verbose_name="When", format="Y-m-d H:i")
+    at = tables.DateTimeColumn(
+        verbose_name="When", format="Y-m-d H:i", attrs={"td": {"class": "moment"}}
+    )
     actor = tables.Column(verbose_name="Who")
     verb = tables.Column(verbose_name="Did")
     kind = tables.Column(verbose_name="Kind")
@@ -85,12 +87,12 @@ class ChangeTable(tables.Table):
             ((each.field, each.before, " → " if each.before and each.after else "", each.after)
              for each in found),
         )  # fmt: skip
-        if len(found) <= 3:
+        if not is_long(found):
             return format_html('<dl class="changes">{}</dl>', rows)
+        words = f"{len(found)} field{'' if len(found) == 1 else 's'}"
         return format_html(
-            '<details><summary>{} fields</summary><dl class="changes">{}</dl></details>',
-            len(found), rows,
-        )  # fmt: skip
+            '<details><summary>{}</summary><dl class="changes">{}</dl></details>', words, rows
+        )
 
     def value_details(self, record: Change) -> str:
         return "; ".join(
@@ -146,7 +148,7 @@ class MissingTable(tables.Table):
     name = tables.Column()
     missing = tables.Column(empty_values=(), orderable=False, verbose_name="Missing")
     enter = tables.Column(
-        empty_values=(), orderable=False, verbose_name="", exclude_from_export=True
+        empty_values=(), orderable=False, verbose_name="To do", exclude_from_export=True
     )
 
     class Meta:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -29,6 +29,8 @@ class LineChange:
     old: AnyLine | None
     new: AnyLine | None
     moved: bool = False
+    details: tuple[str, ...] = ()
+    """What else differs, in words."""
 
     @property
     def line(self) -> AnyLine:
@@ -46,11 +48,6 @@ class LineChange:
         return bool(self.old and self.new and self.old.section != self.new.section)
 
     @property
-    def details_changed(self) -> bool:
-        """Whether "may go without" or the note differs."""
-        return bool(self.old and self.new) and _details(self.old) != _details(self.new)
-
-    @property
     def words(self) -> list[str]:
         """What happened to the line; nothing when it stayed."""
         if self.old is None:
@@ -64,19 +61,36 @@ class LineChange:
             found.append(f"moved from {self.old.section or 'no section'}")
         elif self.moved:
             found.append("moved")
-        if self.details_changed:
-            found.append("details changed")
-        return found
+        return [*found, *self.details]
 
 
-def _details(line: AnyLine | None) -> tuple[bool, str] | None:
-    return (line.may_go_without, line.note) if line else None
+def details_of(line: AnyLine) -> Mapping[str, str]:
+    """What is compared beyond count, section and place: name to value in words."""
+    return {"may go without": "yes" if line.may_go_without else "no", "note": line.note}
 
 
-def compare(old: Sequence[AnyLine], new: Sequence[AnyLine]) -> list[LineChange]:
+def _differing(
+    old: AnyLine | None, new: AnyLine, details: Callable[[AnyLine], Mapping[str, str]]
+) -> tuple[str, ...]:
+    if old is None:
+        return ()
+    was, now = details(old), details(new)
+    return tuple(
+        f"{name}: {was[name] or 'none'} → {now[name] or 'none'}"
+        for name in now
+        if was[name] != now[name]
+    )
+
+
+def compare(
+    old: Sequence[AnyLine],
+    new: Sequence[AnyLine],
+    details: Callable[[AnyLine], Mapping[str, str]] = details_of,
+) -> list[LineChange]:
     """Every line of ``new`` in its order, each removed line after the one it stood behind.
 
-    Lines of one instrument are paired section by section, then in their order.
+    Lines of one instrument are paired section by section, then in their order. ``details``
+    says what else of a line is compared.
     """
     partner = _pairs(old, new)
     place_of = {id(line): place for place, line in enumerate(old)}
@@ -86,7 +100,7 @@ def compare(old: Sequence[AnyLine], new: Sequence[AnyLine]) -> list[LineChange]:
     for place, line in enumerate(new):
         was = partner.get(place)
         moved = was is not None and place_of[id(was)] not in steady
-        result.append(LineChange(was, line, moved))
+        result.append(LineChange(was, line, moved, _differing(was, line, details)))
     matched = {id(line) for line in partner.values()}
     for place, line in enumerate(old):
         if id(line) not in matched:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from dataclasses import dataclass
+from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
@@ -12,7 +13,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from catalog import actions
-from catalog.comparison import LineChange, compare
+from catalog.comparison import LineChange, compare, details_of
 from catalog.exports import FORMATS, download, from_lines
 from catalog.forms.sets import ReasonForm
 from catalog.models import CountSheet, InstrumentSet, Line
@@ -99,10 +100,16 @@ def _digest(lines: list[Line]) -> str:
     return hashlib.sha256(words.encode()).hexdigest()[:16]
 
 
+def _details(line: Any) -> dict[str, str]:
+    """What the comparison looks at beyond count, section and place."""
+    others = ", ".join(sorted(each.item_number for each in line.substitutes.all()))
+    return {**details_of(line), "substitutes": others}
+
+
 def _compared(sheet: CountSheet, current: CountSheet | None) -> Comparison:
     lines = lines_of(sheet)
     old = lines_of(current) if current and current.pk != sheet.pk else []
-    return Comparison(compare(old, lines), _digest(lines))
+    return Comparison(compare(old, lines, _details), _digest(lines))
 
 
 @permission_required("catalog.view_countsheet", raise_exception=True)

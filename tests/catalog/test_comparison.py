@@ -53,7 +53,7 @@ def test_a_line_in_another_section_says_from_where() -> None:
 
 
 def test_a_changed_note() -> None:
-    assert words([L(1)], [L(1, note="sharp")]) == [(1, ["details changed"])]
+    assert words([L(1)], [L(1, note="sharp")]) == [(1, ["note: none → sharp"])]
 
 
 def test_two_lines_of_one_instrument_are_paired_by_section() -> None:

@@ -157,6 +157,11 @@ def test_the_comparison_shows_the_changed_count(coordinator: Client, draft: Coun
     assert "count changed from 2 to 3" in coordinator.get(COMPARE).content.decode()
 
 
+def test_the_comparison_shows_a_new_substitute(coordinator: Client, draft: CountSheet) -> None:
+    line_of(draft).substitutes.add(make.Instrument(item_number="T-2"))
+    assert "substitutes: none → T-2" in coordinator.get(COMPARE).content.decode()
+
+
 def approve(client: Client, seen: str | None = None) -> Any:
     seen = seen or client.get(COMPARE).context["comparison"].seen
     return client.post(COMPARE, {"approve": "1", "seen": seen}, follow=True)

@@ -126,7 +126,6 @@ class TestWholeCatalog:
         sheet = InstrumentSet.objects.get(code="HF-S01").current
         assert sheet is not None
         sheet.lines.filter(order__lte=4).update(section="Top")
-        Change.objects.filter(batch="x").count()
         file = tmp_path / "catalog.xlsx"
         file.write_bytes(coordinator.get("/whole-catalog.xlsx").content)
         return file

@@ -11,7 +11,9 @@ from catalog.forms.base import CatalogForm, field_for
 from catalog.forms.fields import NOT_KNOWN, NumberField
 from catalog.models import CycleOption, Instrument, Protector
 from catalog.models.fields import MethodChoices, PackageKind
+from catalog.spreadsheets.judging import why_implausible
 
+SIZES = {"length_mm": "length", "width_mm": "width", "height_mm": "height", "weight_g": "weight"}
 NONE_NEEDED = "none needed"
 MOST_CYCLES = 12
 """Cycles of one instrument (our limit)."""
@@ -28,6 +30,10 @@ class InstrumentForm(CatalogForm):
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
+
+    sure = forms.BooleanField(label="These sizes are right as typed", required=False)
+    asks_sure = False
+    """True when a size is so unusual that the page asks whether it is right."""
 
     class Meta:
         model = Instrument
@@ -52,6 +58,21 @@ class InstrumentForm(CatalogForm):
         if self.instance.pk:
             self.initial["protector"] = NONE_NEEDED if was == "" else was or ""
         self.fields["notes"].widget.attrs["rows"] = 3
+
+    def clean(self) -> dict[str, Any]:
+        """An implausible new size is a question; ticked as right, it is taken."""
+        cleaned = super().clean()
+        sure = cleaned.pop("sure", False)
+        for key in SIZES:
+            value = cleaned.get(key)
+            if value is None or value == self.initial.get(key):
+                continue
+            why = why_implausible(SIZES[key], value, None, str(cleaned.get("name") or ""))
+            if why:
+                self.asks_sure = True
+                if not sure:
+                    self.add_error(key, ValidationError(why, code="implausible"))
+        return cleaned
 
     def clean_item_number(self) -> str:
         return self.clean_key("item number")

@@ -133,6 +133,15 @@ class TestInstrument:
         wrong = {**PROBE, **cycles({"temperature_c": "134"})}
         assert "no method" in send(coordinator, "/new-instrument/", wrong).content.decode()
 
+    def test_an_implausible_size_is_a_question(self, coordinator: Client) -> None:
+        page = send(coordinator, "/new-instrument/", {**PROBE, "length_mm": "16 m", **cycles()})
+        assert ('name="sure"' in page.content.decode(), Instrument.objects.count()) == (True, 0)
+
+    def test_an_implausible_size_said_to_be_right_is_taken(self, coordinator: Client) -> None:
+        data = {**PROBE, "length_mm": "16 m", "sure": "on", **cycles()}
+        send(coordinator, "/new-instrument/", data)
+        assert Instrument.objects.get().length_mm == 16_000
+
     def test_the_next_one_keeps_group_and_maker(self, coordinator: Client) -> None:
         data = {**PROBE, "group": "Probing", "again": "1", **cycles()}
         answer = send(coordinator, "/new-instrument/", data)

@@ -48,6 +48,9 @@ def instrument_facts(instrument: models.Instrument) -> facts.Instrument:
         tip_across_mm=number(instrument.tip_across_mm),
         tip_cover_mm=number(instrument.tip_cover_mm),
         hinged=instrument.hinged,
+        ratchet=instrument.ratchet,
+        hollow=instrument.hollow,
+        parts=True if instrument.parts_apart else None,
         round_section=instrument.round_section,
         item_class=facts.ItemClass(instrument.item_class),
         lumen_mm=number(instrument.lumen_mm),
@@ -224,10 +227,21 @@ def set_question_for(
         basket=basket_facts(instrument_set.basket) if instrument_set.basket else None,
         programmes=programmes(),
         packed_in=packed_in.code if packed_in else None,
+        pack=_pack(instrument_set),
         pouches_inside=instrument_set.pouches_inside,
         pouches_validated=instrument_set.pouches_validated,
         protectors=protectors(),
     )
+
+
+def _pack(row: models.InstrumentSet) -> facts.Box | None:
+    """The closed pack as measured; None where nobody has."""
+    box = facts.Box(
+        length_mm=number(row.pack_length_mm),
+        width_mm=number(row.pack_width_mm),
+        height_mm=number(row.pack_height_mm),
+    )
+    return None if len(box.missing) == 3 else box
 
 
 def basket_facts(row: models.Basket) -> Basket:

@@ -6,6 +6,7 @@ from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
@@ -13,8 +14,10 @@ from assembly.decisions import decide_for_instrument, decide_for_set
 from assembly.facts_from_catalog import policy_in_force
 from assembly.packing.facts import Fold
 from assembly.reading_units import CHOICES, SESSION_KEY, show_for
-from catalog.models import Instrument, InstrumentSet
+from catalog.history import changes_of
+from catalog.models import Change, CountSheet, Instrument, InstrumentSet
 from catalog.search import find_instruments, find_sets
+from catalog.where_used import where_used
 
 MOST_FOUND = 12
 
@@ -72,26 +75,27 @@ def instrument_page(request: HttpRequest, item_number: str) -> HttpResponse:
         fold=Fold(fold) if fold in list(Fold) else None,
         show=show_for(request),
     )
-    sets = (
-        InstrumentSet.objects.filter(
-            count_sheets__state="current", count_sheets__lines__instrument=instrument
-        )
-        .distinct()
-        .order_by("code")
-    )
     return render(
         request,
         "assembly/instrument.html",
         {
             "instrument": instrument,
             "answer": answer,
-            "sets": sets,
             "double": double,
             "fold": fold,
             "pieces": pieces,
             "counts": range(1, most + 1),
+            "uses": where_used(instrument),
+            "history": _history(request, instrument),
+            "overdue": instrument.ifu_review_on is not None
+            and instrument.ifu_review_on <= timezone.localdate(),
         },
     )
+
+
+def _history(request: HttpRequest, thing: Instrument | InstrumentSet) -> list[Change] | None:
+    """The changes of a thing for those who may read them."""
+    return changes_of(thing) if request.user.has_perm("catalog.view_change") else None
 
 
 @permission_required("catalog.view_instrumentset", raise_exception=True)
@@ -115,6 +119,8 @@ def set_page(request: HttpRequest, code: str) -> HttpResponse:
             "lines": lines,
             "pieces": sum(line.quantity for line in lines),
             "answer": decide_for_set(instrument_set, lines, show_for(request)) if lines else None,
+            "revisions": instrument_set.count_sheets.all(),
+            "history": _history(request, instrument_set),
         },
     )
 
@@ -127,3 +133,19 @@ def choose_units(request: HttpRequest) -> HttpResponse:
     back = request.POST.get("next", "")
     safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
     return redirect(back if safe else reverse("bench"))
+
+
+@permission_required("catalog.view_countsheet", raise_exception=True)
+def draft_weight(request: HttpRequest, code: str, revision: int) -> HttpResponse:
+    """Pieces and gross weight of one revision: a part of the editor's page."""
+    sheets = CountSheet.objects.select_related(
+        "instrument_set__container", "instrument_set__basket", "instrument_set__wrap"
+    )
+    sheet = get_object_or_404(sheets, instrument_set__code__iexact=code, revision=revision)
+    lines = list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
+    context = {
+        "lines": lines,
+        "pieces": sum(line.quantity for line in lines),
+        "answer": decide_for_set(sheet.instrument_set, lines, show_for(request)) if lines else None,
+    }
+    return render(request, "assembly/_draft_weight.html", context)

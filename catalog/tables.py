@@ -22,12 +22,20 @@ class LengthColumn(tables.Column):
         kwargs.setdefault("attrs", {"th": {"class": "number"}, "td": {"class": "number"}})
         super().__init__(*args, **kwargs)
 
+    unit = "mm"
+
     def render(self, value: Decimal) -> str:
         return show_length(value, "mm")
+
+    def value(self, value: Decimal) -> Decimal:
+        """In a spreadsheet a number; the unit is in the heading."""
+        return value
 
 
 class WeightColumn(LengthColumn):
     """A weight in g, or the words for unknown."""
+
+    unit = "g"
 
     def render(self, value: Decimal) -> str:
         return show_weight(value, "g")
@@ -61,6 +69,9 @@ class InstrumentTable(tables.Table):
             return UNKNOWN
         return record.protector or "none"
 
+    def value_protector(self, record: Instrument) -> str:
+        return "" if record.protector is None else record.protector or "none"
+
 
 class SetTable(tables.Table):
     code = tables.Column(linkify=("set", {"code": tables.A("code")}))
@@ -78,3 +89,6 @@ class SetTable(tables.Table):
         if revision is None:
             return format_html('<span class="unknown">{}</span>', "none approved")
         return f"revision {revision}"
+
+    def value_revision(self, record: InstrumentSet) -> int | None:
+        return getattr(record, "current_revision", None)

@@ -1,8 +1,15 @@
 from django.urls import path
 
 from catalog import identifier_views, views
+from catalog.catalog_workbook import whole_catalog
+from catalog.pages import count_sheets, editor, instruments, records, sets, supplies
 
 app_name = "catalog"
+
+INSTRUMENT = "instruments/<str:item_number>"
+SET = "sets/<str:code>"
+REVISION = f"{SET}/count-sheets/<int:revision>"
+SUPPLY = "supplies/<str:kind>/<str:code>"
 
 urlpatterns = [
     path("instruments/", views.InstrumentList.as_view(), name="instruments"),
@@ -18,4 +25,23 @@ urlpatterns = [
     ),
     path("sets/", views.SetList.as_view(), name="sets"),
     path("supplies/", views.SupplyList.as_view(), name="supplies"),
+    path("what-is-missing/", records.Missing.as_view(), name="missing"),
+    path("whole-catalog.xlsx", whole_catalog, name="whole_catalog"),
+    path("records/", records.Records.as_view(), name="records"),
+    path("new-instrument/", instruments.add, name="add_instrument"),
+    path(f"{INSTRUMENT}/edit/", instruments.edit, name="edit_instrument"),
+    path(f"{INSTRUMENT}/retire/", instruments.retire, name="retire_instrument"),
+    path(f"{INSTRUMENT}/photo/", instruments.change_photo, name="change_photo"),
+    path(f"{INSTRUMENT}/photo.jpg", instruments.photo, name="photo"),
+    path("new-set/", sets.add, name="add_set"),
+    path(f"{SET}/edit/", sets.edit, name="edit_set"),
+    path(f"{SET}/retire/", sets.retire, name="retire_set"),
+    path(f"{SET}/new-draft/", count_sheets.start, name="start_draft"),
+    path(f"{REVISION}/", count_sheets.read, name="count_sheet"),
+    path(f"{REVISION}/edit/", editor.edit, name="edit_count_sheet"),
+    path(f"{REVISION}/find/", editor.find, name="find_for_line"),
+    path(f"{REVISION}/compare/", count_sheets.compare_page, name="compare"),
+    path("new-supply/<str:kind>/", supplies.add, name="add_supply"),
+    path(f"{SUPPLY}/", supplies.supply_page, name="supply"),
+    path(f"{SUPPLY}/edit/", supplies.edit, name="edit_supply"),
 ]

@@ -6,10 +6,13 @@ from typing import Any
 
 from django.contrib.auth.mixins import PermissionRequiredMixin
 from django.db.models import OuterRef, QuerySet, Subquery, Sum
+from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.views.generic import TemplateView
 from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin
 
+from catalog.exports import FORMATS, download, from_rows, from_table
 from catalog.filters import InstrumentFilter, SetFilter
 from catalog.models import (
     Basket,
@@ -33,7 +36,16 @@ class ListPage(PermissionRequiredMixin, SingleTableMixin, FilterView):
     template_name = "catalog/list.html"
     paginate_by = 25
     title = ""
+    lead = ""
     strict = False
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        """The page, or with ``?as=xlsx`` or ``?as=csv`` the same list as a spreadsheet."""
+        if (wanted := request.GET.get("as", "")) in FORMATS:
+            found = self.get_filterset(self.get_filterset_class())
+            self.object_list = found.qs
+            return download(wanted, [from_table(self.get_table(), self.title)], self.title)
+        return super().get(request, *args, **kwargs)
 
     def get_template_names(self) -> list[str]:
         if self.request.htmx and not self.request.htmx.boosted:
@@ -41,7 +53,11 @@ class ListPage(PermissionRequiredMixin, SingleTableMixin, FilterView):
         return [self.template_name]
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        return super().get_context_data(title=self.title, **kwargs)
+        others = self.request.GET.copy()
+        others.pop("page", None)
+        return super().get_context_data(
+            title=self.title, lead=self.lead, others=others.urlencode(), **kwargs
+        )
 
 
 class InstrumentList(ListPage):
@@ -79,14 +95,28 @@ class SupplyList(PermissionRequiredMixin, TemplateView):
     raise_exception = True
     template_name = "catalog/supplies.html"
 
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """The page; ``?as=xlsx`` all kinds, a sheet for each; ``?as=csv&kind=`` one kind."""
+        wanted, kind = request.GET.get("as", ""), request.GET.get("kind", "")
+        if wanted in FORMATS:
+            rows = _supplies()
+            shown = {kind: rows[kind]} if kind in rows else rows
+            sheets = [from_rows(queryset) for queryset in shown.values()]
+            return download(wanted, sheets, kind or "supplies")
+        return super().get(request, *args, **kwargs)
+
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        return super().get_context_data(
-            pouches=Pouch.objects.prefetch_related("doubles_in"),
-            rolls=Roll.objects.all(),
-            wraps=Wrap.objects.all(),
-            containers=Container.objects.prefetch_related("programmes"),
-            baskets=Basket.objects.all(),
-            protectors=Protector.objects.all(),
-            programmes=Programme.objects.all(),
-            **kwargs,
-        )
+        return super().get_context_data(supplies=_supplies(), **kwargs)
+
+
+def _supplies() -> dict[str, QuerySet[Any]]:
+    """Kind to all its rows, with the rows they name."""
+    return {
+        "pouch": Pouch.objects.prefetch_related("doubles_in"),
+        "roll": Roll.objects.all(),
+        "wrap": Wrap.objects.all(),
+        "container": Container.objects.prefetch_related("programmes"),
+        "basket": Basket.objects.all(),
+        "protector": Protector.objects.all(),
+        "programme": Programme.objects.all(),
+    }

@@ -100,16 +100,17 @@ def load_supplies() -> None:
     text = (FIXTURES / "supplies.toml").read_text(encoding="utf-8")
     data = tomllib.loads(text, parse_float=Decimal)
     for row in data["programme"]:
-        Programme.objects.create(**row)
+        actions.add_supply(ACTOR, Programme, row)
     doubling = []
     for kind, model in SUPPLIES.items():
         for row in data[kind]:
             outer = row.pop("doubles_in", [])
             programmes = row.pop("programmes", [])
+            if programmes:
+                row["programmes"] = Programme.objects.filter(code__in=programmes)
             supply = actions.add_supply(ACTOR, model, row)
             if outer:
                 doubling.append((supply, outer))
-            if programmes:
-                supply.programmes.set(Programme.objects.filter(code__in=programmes))
     for supply, outer in doubling:
-        supply.doubles_in.set(Pouch.objects.filter(code__in=outer))
+        doubles = Pouch.objects.filter(code__in=outer)
+        actions.change_supply(ACTOR, supply, {"doubles_in": doubles})

@@ -14,6 +14,7 @@ SCREENS = (
     ("Instruments", "catalog:instruments", "catalog.view_instrument"),
     ("Supplies", "catalog:supplies", "catalog.view_pouch"),
     ("Policy", "policy", "assembly.view_policyoverride"),
+    ("Records", "catalog:records", "catalog.view_change"),
 )
 
 

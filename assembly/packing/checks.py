@@ -96,12 +96,12 @@ def handled_from(
     lumen = instrument.lumen_mm is not None or instrument.lumen_length_mm is not None
     return Handled(
         hinged=instrument.hinged,
-        ratchet=ratchet,
+        ratchet=instrument.ratchet if ratchet is None else ratchet,
         sharp=instrument.sharp,
         protector=instrument.protector,
         lumen=True if lumen else None,
-        hollow=hollow,
-        parts=parts,
+        hollow=instrument.hollow if hollow is None else hollow,
+        parts=instrument.parts if parts is None else parts,
     )
 
 

@@ -165,7 +165,8 @@ class Box:
 class Instrument:
     """One instrument as it will lie in the package, ratchet and protector included.
 
-    ``sharp`` and ``hinged`` are None when the record does not say. ``protector`` is the
+    ``sharp``, ``hinged``, ``ratchet``, ``hollow`` and ``parts`` (comes apart) are None when
+    the record does not say. ``protector`` is the
     protector's description, ``""`` where the record says none, None where it says nothing.
     ``forbids`` holds the kinds of package that the maker's instructions rule out. With more
     than one of ``pieces`` the sizes and the weight are those of all, lying side by side.
@@ -181,6 +182,9 @@ class Instrument:
     tip_across_mm: float | None = None
     tip_cover_mm: float | None = None
     hinged: bool | None = None
+    ratchet: bool | None = None
+    hollow: bool | None = None
+    parts: bool | None = None
     round_section: bool = False
     lumen_mm: float | None = None
     lumen_length_mm: float | None = None

@@ -64,6 +64,9 @@ def set_guidance(
         name="the set",
         sharp=_any(one.sharp for one in every),
         hinged=_any(one.hinged for one in every),
+        ratchet=_any(one.ratchet for one in every),
+        hollow=_any(one.hollow for one in every),
+        parts=_any(one.parts for one in every),
         protector="" if all(one.protector == "" for one in every) else None,
         lumen_mm=next((one.lumen_mm for one in every if one.lumen_mm is not None), None),
     )

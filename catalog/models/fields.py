@@ -76,3 +76,12 @@ class MaterialChoices(models.TextChoices):
     CELLULOSE = "cellulose", "Cellulose (crepe)"
     SMS = "sms", "SMS polypropylene"
     TEXTILE = "textile", "Woven textile"
+
+
+class PackageKind(models.TextChoices):
+    """The kinds of package, by the short names the rules use."""
+
+    POUCH = "pouch", "Pouch"
+    ROLL = "roll", "Roll"
+    WRAP = "wrap", "Wrap"
+    CONTAINER = "container", "Container"

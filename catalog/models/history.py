@@ -14,7 +14,9 @@ class Change(models.Model):
         ADDED = "added", "Added"
         CHANGED = "changed", "Changed"
         RETIRED = "retired", "Retired"
+        RESTORED = "restored", "Brought back"
         APPROVED = "approved", "Approved"
+        DISCARDED = "discarded", "Discarded"
 
     at = models.DateTimeField()
     actor = models.CharField(max_length=150)

@@ -7,6 +7,7 @@ from django.db.models.functions import Lower
 
 from catalog.models.fields import (
     MethodChoices,
+    PackageKind,
     length_field,
     minutes_field,
     positive_or_unknown,
@@ -61,12 +62,21 @@ class Instrument(models.Model):
         max_length=20, choices=ItemClass, default=ItemClass.INSTRUMENTS,
         help_text="what published tables of cycles tell apart",
     )  # fmt: skip
-    round_section = models.BooleanField(default=False)
+    ratchet = models.BooleanField("has a ratchet", null=True, blank=True)
+    hollow = models.BooleanField("hollow", null=True, blank=True)
+    parts_apart = models.CharField(
+        "taken apart", max_length=200, blank=True, help_text="which parts come apart"
+    )
+    round_section = models.BooleanField("round in section", default=False)
     lumen_mm = length_field("lumen bore")
     lumen_length_mm = length_field("lumen length")
     forbids = models.JSONField("kinds of package its IFU forbids", default=list, blank=True)
     ifu_reference = models.CharField("IFU", max_length=120, blank=True)
     ifu_revision = models.CharField("IFU revision", max_length=20, blank=True)
+    ifu_review_on = models.DateField(
+        "IFU to be read again on", null=True, blank=True, help_text="overdue from this day"
+    )
+    photo = models.CharField(max_length=80, blank=True, help_text="name of the file, our own")
     spares_on_hand = models.PositiveIntegerField("loose spares on hand", null=True, blank=True)
     notes = models.TextField(blank=True)
     retired = models.BooleanField(default=False)
@@ -96,6 +106,12 @@ class Instrument(models.Model):
 
     def __str__(self) -> str:
         return f"{self.item_number} {self.name}"
+
+    @property
+    def forbidden_kinds(self) -> list[str]:
+        """The kinds of package that its instructions forbid, in words."""
+        words = dict(PackageKind.choices)
+        return [str(words.get(kind, kind)) for kind in self.forbids]
 
     @property
     def nicknames(self) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 
+from catalog.models.fields import length_field, positive_or_unknown
 from catalog.models.instruments import Instrument
 from catalog.models.supplies import Basket, Container, Wrap
 
@@ -24,6 +25,9 @@ class InstrumentSet(models.Model):
     pouches_validated = models.BooleanField(
         "their maker validated that and the department tested it", default=False
     )
+    pack_length_mm = length_field("closed pack, length")
+    pack_width_mm = length_field("closed pack, width")
+    pack_height_mm = length_field("closed pack, height")
     retired = models.BooleanField(default=False)
 
     class Meta:
@@ -34,7 +38,8 @@ class InstrumentSet(models.Model):
             models.CheckConstraint(
                 condition=models.Q(container__isnull=True) | models.Q(wrap__isnull=True),
                 name="set_in_a_container_or_a_wrap",
-            )
+            ),
+            *positive_or_unknown("set", "pack_length_mm", "pack_width_mm", "pack_height_mm"),
         ]
 
     def __str__(self) -> str:
@@ -53,6 +58,7 @@ class CountSheet(models.Model):
         DRAFT = "draft", "Draft"
         CURRENT = "current", "Current"
         RETIRED = "retired", "Retired"
+        DISCARDED = "discarded", "Discarded"
 
     instrument_set = models.ForeignKey(
         InstrumentSet, models.CASCADE, related_name="count_sheets", verbose_name="set"
@@ -70,6 +76,7 @@ class CountSheet(models.Model):
 
     class Meta:
         ordering = ["instrument_set", "-revision"]
+        permissions = [("approve_count_sheet", "Can approve count sheets")]
         constraints = [
             models.UniqueConstraint(
                 fields=["instrument_set", "revision"], name="one_count_sheet_a_revision"

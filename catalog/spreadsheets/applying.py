@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +16,7 @@ from catalog.spreadsheets.checking import check_instruments, check_sets, guess_k
 from catalog.spreadsheets.columns import fold_heading
 from catalog.spreadsheets.reading import read_workbook
 from catalog.spreadsheets.report import Report, RowReport, SetReport, Verdict
+from catalog.spreadsheets.set_tables import without_sets
 
 KINDS = ("instruments", "sets")
 PLAIN_FIELDS = (
@@ -66,6 +67,8 @@ def known_sets() -> dict[str, dict[str, Any]]:
             "packed_in": row.packed_in,
             "revision": str(sheet.revision) if sheet else "",
             "lines": {line.instrument.item_number: line.quantity for line in lines},
+            "sections": {line.instrument.item_number: line.section for line in lines},
+            "sequence": [line.instrument.item_number for line in lines],
         }
     return known
 
@@ -78,6 +81,12 @@ def check(data: bytes, file_name: str, kind: str | None = None, *, empty: bool =
     workbook = read_workbook(data, file_name)
     if kind is None and not workbook.problems:
         kind = guess_kind(workbook)
+        others, set_aside = without_sets(workbook)
+        if set_aside and guess_kind(others) == "instruments":
+            raise KindUnknown(
+                f"{file_name} holds both instruments and count sheets. Read them one after the "
+                "other: --kind instruments first, then --kind sets."
+            )
         if kind is None:
             raise KindUnknown(
                 f"{file_name} looks like neither a list of instruments nor count sheets: no row "
@@ -89,7 +98,9 @@ def check(data: bytes, file_name: str, kind: str | None = None, *, empty: bool =
             for row in Instrument.objects.filter(retired=False)
         }  # fmt: skip
         return check_sets(workbook, {} if empty else known_sets(), instruments)
-    return check_instruments(workbook, {} if empty else known_instruments())
+    listed, notes = without_sets(workbook)
+    report = check_instruments(listed, {} if empty else known_instruments())
+    return replace(report, column_notes=(*report.column_notes, *notes))
 
 
 def check_file(path: Path, kind: str | None = None) -> Report:
@@ -169,22 +180,36 @@ def _apply_set(one: SetReport, actor: actions.Actor, applied: Applied) -> None:
         instrument_set = actions.add_set(
             actor, {"code": one.code, **heading, **packaging(one.packed_in)}
         )
-    elif not _differs(one, instrument_set, len(lines)):
-        applied.done["sets unchanged"] += 1
-        return
-    sheet = actions.add_count_sheet(
-        actor, instrument_set, _revision(one, instrument_set), _lines(lines), left_out
-    )
-    if new:
+    else:
+        headed = _change_heading(one, instrument_set, actor)
+        if not _differs(one, instrument_set, len(lines)):
+            applied.done["sets changed" if headed else "sets unchanged"] += 1
+            return
+    revision, rows = _revision(one, instrument_set), _lines(lines, instrument_set)
+    sheet = actions.add_count_sheet(actor, instrument_set, revision, rows, left_out)
+    if new and lines:
         actions.approve_count_sheet(actor, sheet)
     applied.done["sets added" if new else "draft revisions"] += 1
     applied.done["lines"] += len(lines)
+
+
+def _change_heading(one: SetReport, instrument_set: InstrumentSet, actor: actions.Actor) -> bool:
+    """Name, service and packaging as the spreadsheet says them; whether any was another."""
+    names = ("name", "service", "packed_in")
+    values = {change.field: change.new for change in one.changes if change.field in names}
+    if "packed_in" in values:
+        found = packaging(str(values["packed_in"]))
+        values |= dict.fromkeys(("container", "basket", "wrap")) | found
+    if values:
+        actions.change_set(actor, instrument_set, values)
+    return bool(values)
 
 
 def _differs(one: SetReport, instrument_set: InstrumentSet, lines: int) -> bool:
     """Whether the sheet's lines differ from the revision in force."""
     current = instrument_set.current
     changed = any(line.changes for line in one.lines)
+    changed = changed or any(change.field == "order" for change in one.changes)
     return current is None or changed or bool(one.removed) or current.lines.count() != lines
 
 
@@ -201,20 +226,40 @@ def _revision(one: SetReport, instrument_set: InstrumentSet) -> int:
     return stated if stated > max(taken, default=0) else max(taken, default=0) + 1
 
 
-def _lines(lines: list[RowReport]) -> list[dict[str, Any]]:
+def _lines(lines: list[RowReport], instrument_set: InstrumentSet) -> list[dict[str, Any]]:
+    """The lines as rows. What a spreadsheet does not say is kept from the revision in force."""
     numbers = [line.key for line in lines]
     instruments = {
         row.item_number: row for row in Instrument.objects.filter(item_number__in=numbers)
     }
+    kept = _kept_lines(instrument_set)
     return [
         {
+            **kept.get(line.key, {}),
             "order": order,
-            "section": line.values.get("section") or "",
+            "section": line.values.get("section", kept.get(line.key, {}).get("section", "")),
             "instrument": instruments[line.key],
             "quantity": line.values["quantity"],
         }
         for order, line in enumerate(lines, start=1)
     ]
+
+
+def _kept_lines(instrument_set: InstrumentSet) -> dict[str, dict[str, Any]]:
+    """Item number to section, "may go without", note and substitutes of the line in force."""
+    current = instrument_set.current
+    if current is None:
+        return {}
+    rows = current.lines.select_related("instrument").prefetch_related("substitutes")
+    return {
+        row.instrument.item_number: {
+            "section": row.section,
+            "may_go_without": row.may_go_without,
+            "note": row.note,
+            "substitutes": list(row.substitutes.all()),
+        }
+        for row in rows
+    }
 
 
 def packaging(words: str) -> dict[str, Any]:

@@ -1,7 +1,8 @@
-"""Check a workbook of count sheets: one sheet for each set, its heading block above its lines.
+"""Check a workbook of count sheets: a sheet for each set, or one long list of their lines.
 
-A line is matched by its item number; the name beside it must be the instrument's name or
-one of its nicknames. A total is checked against the lines above it, and is never a line.
+A line is matched by its item number, else by its name; a name beside a number must be the
+instrument's or one of its nicknames. A total is checked against the lines above it, and is
+never a line.
 """
 
 from __future__ import annotations
@@ -9,11 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from openpyxl.utils import column_index_from_string, get_column_letter
-
-from catalog.spreadsheets.cells import Place, plain_text, problem, read_text
-from catalog.spreadsheets.columns import SET_COLUMNS, SET_LABELS, fold_heading
-from catalog.spreadsheets.reading import Cell, Row, Sheet, Workbook
+from catalog.spreadsheets.cells import Place, problem, read_text
+from catalog.spreadsheets.columns import SET_COLUMNS, fold_heading
+from catalog.spreadsheets.matching import Catalog, Instruments, match
+from catalog.spreadsheets.reading import Cell, Row, Workbook
 from catalog.spreadsheets.report import (
     Change,
     Note,
@@ -25,32 +25,16 @@ from catalog.spreadsheets.report import (
     changes_between,
     verdict_on,
 )
-from catalog.spreadsheets.tables import (
-    ItemRow,
-    Table,
-    find_table,
-    folded_number,
-    no_table,
-    tables_in,
-    total_cell,
-)
+from catalog.spreadsheets.set_tables import SetTable, looks_like_sets, set_tables
+from catalog.spreadsheets.tables import ItemRow, Table, folded_number, no_table, total_cell
+
+__all__ = ["check_sets", "looks_like_sets"]
 
 KnownSets = Mapping[str, Mapping[str, object]]
-"""Set code to name, service, revision, packed_in, and lines: item number to quantity."""
-Instruments = Mapping[str, tuple[str, Sequence[str]]]
-"""Item number to name and nicknames."""
+"""Set code to name, service, revision, packed_in, lines (item number to quantity), and where
+known sections (item number to section) and sequence (the item numbers in their order)."""
 
 HEAD_FIELDS = {"set_name": "name", "service": "service", "packed_in": "packed_in"}
-
-
-def looks_like_sets(workbook: Workbook) -> bool:
-    """True when a sheet has the lines of a count sheet with a set number above them."""
-    for sheet in workbook.sheets:
-        table = find_table(sheet, SET_COLUMNS)
-        required = {column.key for column in SET_COLUMNS if column.required}
-        if table and required <= set(table.mapping) and "set_code" in _head_cells(table):
-            return True
-    return False
 
 
 def check_sets(workbook: Workbook, known_sets: KnownSets, instruments: Instruments) -> Report:
@@ -58,14 +42,15 @@ def check_sets(workbook: Workbook, known_sets: KnownSets, instruments: Instrumen
     report = Report("sets", workbook.file_name, workbook.sha256)
     if workbook.problems:
         return replace(report, file_problems=workbook.problems)
-    tables, notes = tables_in(workbook, SET_COLUMNS)
-    if not tables:
+    found, notes = set_tables(workbook)
+    if not found:
         return replace(report, file_problems=(no_table(SET_COLUMNS),), column_notes=tuple(notes))
     check = _Check(
         {folded_number(code): (code, was) for code, was in known_sets.items()},
-        {folded_number(number): (number, *names) for number, names in instruments.items()},
+        Catalog.of(instruments),
     )
-    sets = tuple(check.one_set(table) for table in tables)
+    sets = tuple(check.one_set(each) for each in found)
+    tables = list({id(each.whole): each.whole for each in found}.values())
     return replace(
         report,
         rows=tuple(line for one in sets for line in one.lines),
@@ -79,36 +64,26 @@ def check_sets(workbook: Workbook, known_sets: KnownSets, instruments: Instrumen
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Head:
-    """What the block above the lines says, and its problems."""
-
-    values: dict[str, str]
-    code_cell: Cell
-    problems: tuple[Problem, ...]
-
-
 @dataclass(slots=True)
 class _Check:
     """The state of one check: what is known, and the set codes met so far."""
 
     known: dict[str, tuple[str, Mapping[str, object]]]
-    instruments: dict[str, tuple[str, str, Sequence[str]]]
+    catalog: Catalog
     met: dict[str, str] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
 
-    def one_set(self, table: Table) -> SetReport:
-        head = _read_head(table)
-        problems = [*head.problems, *self._code_problems(head, table)]
-        code = head.values["set_code"]
-        spelled, was = self.known.get(folded_number(code), (code, None)) if code else ("", None)
+    def one_set(self, each: SetTable) -> SetReport:
+        table, head = each.table, each.head
+        problems = [*head.problems, *self._code_problems(each)]
+        spelled, was = self._known_set(each)
         refused = verdict_on(problems, False, ()) is Verdict.REFUSED
         values = {**head.values, "set_code": spelled}
         lines = tuple(self._lines(table, values, was, refused))
-        problems += self._total_problems(table, lines)
+        problems += self._total_problems(each, lines)
         if verdict_on(problems, False, ()) is Verdict.DOUBTFUL:
             lines = tuple(_held(line) for line in lines)
-        changes = changes_between(was or {}, _head_values(values))
+        changes = (*changes_between(was or {}, _head_values(values)), *_new_order(was, lines))
         removed = _removed(was, lines)
         return SetReport(
             spelled,
@@ -124,11 +99,33 @@ class _Check:
             removed,
         )
 
-    def _code_problems(self, head: _Head, table: Table) -> Iterator[Problem]:
+    def _known_set(self, each: SetTable) -> tuple[str, Mapping[str, object] | None]:
+        """The set's code as the catalog spells it, and what it knows of the set.
+
+        In a list the set column may hold the exact name of one known set instead.
+        """
+        code = each.head.values["set_code"]
+        if not code or folded_number(code) in self.known or not each.in_a_list:
+            return self.known.get(folded_number(code), (code, None)) if code else ("", None)
+        named = [
+            (known, was)
+            for known, was in self.known.values()
+            if fold_heading(str(was.get("name", ""))) == fold_heading(code)
+        ]
+        return named[0] if len(named) == 1 else (code, None)
+
+    def _code_problems(self, each: SetTable) -> Iterator[Problem]:
+        head, table = each.head, each.table
         code, place = head.values["set_code"], Place(table.sheet.title, "Set no.")
+        if not code and each.in_a_list:
+            for item in table.items:
+                cell = table.cell(item.row, "set_code")
+                message = "The line has no set number. Write it in every line."
+                yield problem(cell, table.place("set_code"), "missing_set_code", message)
+            return
         if not code:
             at = (head.code_cell.row, head.code_cell.column_letter)
-            if at not in {(each.row, each.column) for each in head.problems}:
+            if at not in {(found.row, found.column) for found in head.problems}:
                 message = 'The sheet has no set number. Write "Set no." and the number beside it.'
                 yield problem(head.code_cell, place, "missing_set_code", message)
             return
@@ -144,19 +141,24 @@ class _Check:
         was: Mapping[str, object] | None,
         refused: bool,
     ) -> Iterator[RowReport]:
-        known_lines = _known_lines(was)
+        known_lines, sections = _by_item(was, "lines"), _by_item(was, "sections")
         met: dict[str, int] = {}
         for order, item in enumerate(table.items, start=1):
             problems: list[Problem] = []
-            number = self._instrument(item, table, problems, met)
+            number = match(item, table, self.catalog, problems)
+            _check_repeat(number, item, table, met, problems)
             values = {**head, "order": order, "item_number": number}
             values["quantity"] = _quantity(item, table, problems)
-            if item.group is not None:
-                values["section"] = item.group
-            old = known_lines.get(folded_number(number))
-            changes = changes_between({"quantity": old}, values) if old is not None else ()
+            if (section := _section(item, table, problems)) is not None:
+                values["section"] = section
+            key = folded_number(number)
+            known = key in known_lines
+            old = {"quantity": known_lines.get(key)} if known else {}
+            if key in sections:
+                old["section"] = sections[key]
+            changes = changes_between(old, values)
             problems.sort(key=lambda p: (len(p.column), p.column))
-            verdict = verdict_on(problems, old is not None, changes)
+            verdict = verdict_on(problems, known, changes)
             yield RowReport(
                 table.sheet.title,
                 item.row.number,
@@ -167,34 +169,8 @@ class _Check:
                 changes,
             )
 
-    def _instrument(
-        self, item: ItemRow, table: Table, problems: list[Problem], met: dict[str, int]
-    ) -> str:
-        """The item number as the catalog spells it; problems are added."""
-        cell, place = table.cell(item.row, "item_number"), table.place("item_number")
-        reading = read_text(cell, place)
-        problems += reading.problems
-        number = str(reading.value or "")
-        if not number:
-            if not reading.problems:
-                message = "The line has no item number. Write it, or delete the line."
-                problems.append(problem(cell, place, "missing_item_number", message))
-            return ""
-        found = self.instruments.get(folded_number(number))
-        if found is None:
-            message = f"{number} is not in the catalog. Enter the instrument first, or correct it."
-            problems.append(problem(cell, place, "unknown_instrument", message))
-        else:
-            number = found[0]
-            _check_name(item, table, found, problems)
-        earlier = met.setdefault(folded_number(number), item.row.number)
-        if earlier != item.row.number:
-            message = f"{number} stands already in row {earlier} of this set. Is that meant?"
-            problems.append(problem(cell, place, "repeated_line", message))
-        return number
-
-    def _total_problems(self, table: Table, lines: Sequence[RowReport]) -> list[Problem]:
-        found: list[Problem] = []
+    def _total_problems(self, each: SetTable, lines: Sequence[RowReport]) -> list[Problem]:
+        table, found = each.table, list[Problem]()
         last = table.header.number
         for row in table.totals:
             said, cell = _total_said(row, table)
@@ -206,7 +182,7 @@ class _Check:
             if said is None or None in counts:
                 message = "The total cannot be checked: it, or a count above it, is no number."
                 found.append(problem(cell, place, "total_unreadable", message))
-            elif said not in (_sum(counts), _sum(since)):
+            elif said not in (_sum(counts), _sum(since), _list_sum(each, row)):
                 message = (
                     f"The total says {said}, the lines above it make {_sum(counts)}. Count again."
                 )
@@ -226,6 +202,37 @@ class _Check:
         return found
 
 
+def _check_repeat(
+    number: str, item: ItemRow, table: Table, met: dict[str, int], problems: list[Problem]
+) -> None:
+    if not number:
+        return
+    earlier = met.setdefault(folded_number(number), item.row.number)
+    if earlier != item.row.number:
+        key = "item_number" if "item_number" in table.mapping else "name"
+        message = f"{number} stands already in row {earlier} of this set. Is that meant?"
+        cell, place = table.cell(item.row, key), table.place(key)
+        problems.append(problem(cell, place, "repeated_line", message))
+
+
+def _section(item: ItemRow, table: Table, problems: list[Problem]) -> str | None:
+    """The section of a line: from its column, else the heading row above; None: not said."""
+    if "section" not in table.mapping:
+        return item.group
+    reading = read_text(table.cell(item.row, "section"), table.place("section"))
+    problems += reading.problems
+    return str(reading.value or "") or item.group or ""
+
+
+def _list_sum(each: SetTable, row: Row) -> int | None:
+    """The sum of all lines above a total of a long list; None when the set has its own sheet."""
+    if not each.in_a_list:
+        return None
+    above = [item for item in each.whole.items if item.row.number < row.number]
+    counts = [_quantity(item, each.whole, []) for item in above]
+    return None if None in counts else _sum(counts)
+
+
 def _held(line: RowReport) -> RowReport:
     refused = line.verdict is Verdict.REFUSED
     return line if refused else replace(line, verdict=Verdict.DOUBTFUL, held=True)
@@ -233,27 +240,6 @@ def _held(line: RowReport) -> RowReport:
 
 def _sum(counts: Sequence[object]) -> int:
     return sum(count for count in counts if isinstance(count, int))
-
-
-def _check_name(
-    item: ItemRow,
-    table: Table,
-    instrument: tuple[str, str, Sequence[str]],
-    problems: list[Problem],
-) -> None:
-    cell, place = table.cell(item.row, "name"), table.place("name")
-    reading = read_text(cell, place)
-    if reading.problems:
-        problems += reading.problems
-        return
-    number, name, aliases = instrument
-    allowed = {fold_heading(each) for each in (name, *aliases)}
-    if reading.value and fold_heading(str(reading.value)) not in allowed:
-        message = (
-            f'{number} is "{name}" in the catalog, but the line says "{reading.value}". '
-            "Correct one of them, or add the nickname."
-        )
-        problems.append(problem(cell, place, "name_mismatch", message))
 
 
 def _quantity(item: ItemRow, table: Table, problems: list[Problem]) -> int | None:
@@ -281,64 +267,27 @@ def _total_said(row: Row, table: Table) -> tuple[int | None, Cell]:
     return None, total_cell(row) or quantity
 
 
-def _head_cells(table: Table) -> dict[str, tuple[Cell, Cell]]:
-    """Label key to the label's cell and the value's cell, from the rows above the lines."""
-    found: dict[str, tuple[Cell, Cell]] = {}
-    for row in table.sheet.rows:
-        if row.number >= table.header.number:
-            break
-        for place, cell in enumerate(row.cells):
-            for key, labels in SET_LABELS.items():
-                if isinstance(cell.value, str) and fold_heading(cell.value) in labels:
-                    beside = row.cells[place + 1] if place + 1 < len(row.cells) else cell
-                    if _is_label(beside):
-                        beside = Cell(row.number, _next_letter(cell.column_letter))
-                    found.setdefault(key, (cell, beside))
-    return found
-
-
-def _next_letter(letter: str) -> str:
-    return str(get_column_letter(column_index_from_string(letter) + 1))
-
-
-def _is_label(cell: Cell) -> bool:
-    folded = fold_heading(cell.typed)
-    return any(folded in labels for labels in SET_LABELS.values())
-
-
-def _read_head(table: Table) -> _Head:
-    cells = _head_cells(table)
-    values = dict.fromkeys(SET_LABELS, "")
-    problems: list[Problem] = []
-    for key, (label, cell) in cells.items():
-        reading = read_text(cell, Place(table.sheet.title, label.typed.strip()))
-        values[key] = str(reading.value or "")
-        problems += reading.problems
-    if "set_name" not in cells:
-        values["set_name"] = _title(table.sheet, table.header)
-    empty = Cell(table.header.number, "A")
-    code_cell = cells["set_code"][1] if "set_code" in cells else empty
-    return _Head(values, code_cell, tuple(problems))
-
-
-def _title(sheet: Sheet, header: Row) -> str:
-    """The name of a set: the first lonely text above the lines, else the sheet's title."""
-    for row in sheet.rows:
-        if row.number < header.number and len(row.cells) == 1 and not row.cells[0].formula:
-            return plain_text(row.cells[0])
-    return sheet.title
-
-
 def _head_values(values: Mapping[str, str]) -> dict[str, object]:
     fields = {**HEAD_FIELDS, "revision": "revision"}
     return {name: values[key] for key, name in fields.items() if values[key]}
 
 
-def _known_lines(was: Mapping[str, object] | None) -> dict[str, object]:
-    lines = (was or {}).get("lines")
-    if not isinstance(lines, Mapping):
+def _by_item(was: Mapping[str, object] | None, what: str) -> dict[str, object]:
+    """What the catalog knows of each line of a set, by folded item number."""
+    known = (was or {}).get(what)
+    if not isinstance(known, Mapping):
         return {}
-    return {folded_number(str(number)): quantity for number, quantity in lines.items()}
+    return {folded_number(str(number)): value for number, value in known.items()}
+
+
+def _new_order(was: Mapping[str, object] | None, lines: Sequence[RowReport]) -> tuple[Change, ...]:
+    """The order of the lines that both have, where it is another one."""
+    sequence = (was or {}).get("sequence")
+    known = [str(number) for number in sequence] if isinstance(sequence, list | tuple) else []
+    here = [line.key for line in lines if line.key]
+    old = [number for number in known if number in here]
+    new = [number for number in here if number in known]
+    return (Change("order", tuple(old), tuple(new)),) if old != new else ()
 
 
 def _removed(was: Mapping[str, object] | None, lines: Sequence[RowReport]) -> tuple[str, ...]:

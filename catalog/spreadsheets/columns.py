@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from catalog.spreadsheets.cells import (
     Reader,
@@ -270,8 +270,15 @@ SET_COLUMNS: tuple[Column, ...] = (
         "How many belong in the set, 1 or more.",
         required=True,
     ),
-    INSTRUMENT_COLUMNS[0],
-    INSTRUMENT_COLUMNS[1],
+    replace(INSTRUMENT_COLUMNS[0], required=False),
+    replace(INSTRUMENT_COLUMNS[1], required=False),
+    _column(
+        "section",
+        "Section",
+        "part of the set; layer; compartment; abschnitt; lage; partie; couche; seccion; capa",
+        read_text,
+        "The part of the set. A grey heading row above the lines does the same.",
+    ),
     _column(
         "order",
         "Order",
@@ -280,7 +287,7 @@ SET_COLUMNS: tuple[Column, ...] = (
         "The place of the line on the sheet. It is counted anew when read.",
     ),
 )
-"""The lines of a count sheet."""
+"""The lines of a count sheet. A line is known by its item number, or else by its name."""
 
 SET_LABELS: Mapping[str, tuple[str, ...]] = {
     key: tuple(fold_heading(label) for label in labels.split(";"))
@@ -297,6 +304,18 @@ SET_LABELS: Mapping[str, tuple[str, ...]] = {
     }.items()
 }
 """Labels in the block above a count sheet; the value stands to the right of each."""
+
+LIST_COLUMNS: tuple[Column, ...] = (
+    Column("set_code", "Set no.", (*SET_LABELS["set_code"], "set"), read_text,
+           "The set's number, in every line.", required=True),
+    Column("set_name", "Set name", tuple(name for name in SET_LABELS["set_name"] if name != "set"),
+           read_text, "What the set is called."),
+    Column("service", "Service", SET_LABELS["service"], read_text, "Who uses the set."),
+    Column("packed_in", "Packed in", SET_LABELS["packed_in"], read_text, "What it is packed in."),
+    Column("revision", "Rev.", SET_LABELS["revision"], read_text, "The revision of the sheet."),
+    *SET_COLUMNS,
+)  # fmt: skip
+"""One long list of the lines of many sets, told apart by a set column."""
 
 
 def propose_mapping(header_cells: Iterable[Cell], columns: Sequence[Column]) -> dict[str, Mapped]:

@@ -283,6 +283,6 @@ def _csv_cell(row: int, column: int, value: str) -> Cell:
     letter = get_column_letter(column)
     if value.startswith(FORMULA_START):
         return Cell(row, letter, None, value, CSV_FORMAT)
-    if value.startswith("'") and value[1:].startswith(GUARDED_STARTS):
+    if value.startswith("'") and value.lstrip("'").startswith(GUARDED_STARTS):
         value = value[1:]
     return Cell(row, letter, value, None, CSV_FORMAT)

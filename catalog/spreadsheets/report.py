@@ -39,7 +39,7 @@ _NOTES = "number_as_text total_row"
 _QUESTIONS = "unknown_value missing_value"
 _WAITING = """
     implausible no_unit name_mismatch missing_method repeated_line
-    total_mismatch total_unreadable
+    total_mismatch total_unreadable offered_names heading_differs
 """
 _REFUSING = """
     missing_name missing_item_number repeated_item_number unknown_instrument

@@ -112,6 +112,9 @@ STATICFILES_DIRS: list[Path | tuple[str, Path]] = [BASE_DIR / "config" / "static
 if _FONT_PACKAGE and _FONT_PACKAGE.submodule_search_locations:
     STATICFILES_DIRS.append(("fonts", Path(_FONT_PACKAGE.submodule_search_locations[0]) / "files"))
 
+MEDIA_ROOT = Path(env("MEDIA_ROOT", default=str(VAR_DIR / "media")))
+MEDIA_URL = ""  # Nothing under it is served but by our own pages.
+
 DJANGO_TABLES2_TEMPLATE = "table.html"
 HOSPITAL_NAME = env("HOSPITAL_NAME", default="")
 # What the department's scanners type for the separator inside GS1 codes; none: GS itself.

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, StorageState
 
 from tests.browser import site as sites
 
@@ -20,6 +20,28 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sites.Site]:
 def chromium() -> Iterator[Browser]:
     with sites.browser() as browser:
         yield browser
+
+
+@pytest.fixture(scope="session")
+def coordinators_cookies(site: sites.Site, chromium: Browser) -> StorageState:
+    """Signed in once as a coordinator: a password is slow to check, on purpose."""
+    context = chromium.new_context()
+    site.sign_in(context.new_page(), "coordinator")
+    state = context.storage_state()
+    context.close()
+    return state
+
+
+@pytest.fixture
+def coordinator(chromium: Browser, coordinators_cookies: StorageState) -> Iterator[Page]:
+    """A page of a signed-in coordinator."""
+    context = chromium.new_context(
+        viewport={"width": 1280, "height": 900}, storage_state=coordinators_cookies
+    )
+    page = context.new_page()
+    page.set_default_timeout(10_000)
+    yield page
+    context.close()
 
 
 @pytest.fixture

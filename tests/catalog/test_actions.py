@@ -35,7 +35,8 @@ def test_a_refused_instrument_leaves_no_record() -> None:
 
 def test_approving_a_draft_retires_the_revision_in_force() -> None:
     old = make.CountSheet(revision=1)
-    draft = actions.add_count_sheet(BEA, old.instrument_set, 2, [])
+    line = {"order": 1, "instrument": make.Instrument(), "quantity": 1}
+    draft = actions.add_count_sheet(BEA, old.instrument_set, 2, [line])
     actions.approve_count_sheet(BEA, draft)
     old.refresh_from_db()
     assert (old.state, draft.state) == (CountSheet.State.RETIRED, CountSheet.State.CURRENT)

@@ -141,10 +141,10 @@ def test_an_item_number_is_found_whatever_its_case() -> None:
         ([None, "Probe", "HF-1"], (5, "A", "missing_quantity")),
         ([0, "Probe", "HF-1"], (5, "A", "zero")),
         (["some", "Probe", "HF-1"], (5, "A", "not_a_count")),
-        ([1, "Probe", None], (5, "C", "missing_item_number")),
+        ([1, None, None], (5, "C", "missing_item_number")),
         ([1, "Probe", "=C9"], (5, "C", "formula")),
         (["=A9", "Probe", "HF-1"], (5, "A", "formula")),
-        ([1, "Probe", "HF-3"], (5, "C", "unknown_instrument")),
+        ([1, "Curette", "HF-3"], (5, "C", "unknown_instrument")),
     ],
 )
 def test_a_line_that_cannot_be_read_is_refused(line: list[object], found: object) -> None:

@@ -6,14 +6,18 @@ import pytest
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 
+from catalog import photos
 from config.roles import ROLES
 from tests.conftest import user_in
 from tests.factories import catalog as make
+from tests.factories.pictures import picture
 
 ANYBODY = "anybody"
 POSTED = "only by POST, with a test of its own"
 SIGNED_IN = frozenset(ROLES)
 PRINTERS = frozenset({"technician", "coordinator"})
+COORDINATORS = frozenset({"coordinator"})
+REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 
 ALLOWED: dict[str, object] = {
     "": SIGNED_IN,
@@ -23,7 +27,23 @@ ALLOWED: dict[str, object] = {
     "instruments/": SIGNED_IN,
     "instruments/<str:item_number>/": SIGNED_IN,
     "instruments/<str:item_number>/label.pdf": PRINTERS,
+    "instruments/<str:item_number>/edit/": COORDINATORS,
+    "instruments/<str:item_number>/photo.jpg": SIGNED_IN,
+    "instruments/<str:item_number>/photo/": COORDINATORS,
+    "instruments/<str:item_number>/retire/": COORDINATORS,
+    "new-instrument/": COORDINATORS,
+    "new-set/": COORDINATORS,
+    "new-supply/<str:kind>/": COORDINATORS,
+    "records/": COORDINATORS,
     "sets/": SIGNED_IN,
+    "sets/<str:code>/edit/": COORDINATORS,
+    "sets/<str:code>/new-draft/": COORDINATORS,
+    "sets/<str:code>/retire/": COORDINATORS,
+    REVISION: SIGNED_IN,
+    f"{REVISION}compare/": SIGNED_IN,
+    f"{REVISION}edit/": COORDINATORS,
+    f"{REVISION}find/": COORDINATORS,
+    f"{REVISION}weight/": SIGNED_IN,
     "sets/<str:code>/": SIGNED_IN,
     "sets/<str:code>/count-sheet.pdf": PRINTERS,
     "supplies/": SIGNED_IN,
@@ -34,9 +54,20 @@ ALLOWED: dict[str, object] = {
     "policy/": SIGNED_IN,
     "policy/set/": POSTED,
     "policy/preset/": POSTED,
+    "supplies/<str:kind>/<str:code>/": SIGNED_IN,
+    "supplies/<str:kind>/<str:code>/edit/": COORDINATORS,
+    "what-is-missing/": SIGNED_IN,
+    "whole-catalog.xlsx": SIGNED_IN,
 }
 READ = [path for path, who in ALLOWED.items() if who not in (ANYBODY, POSTED)]
-PARTS = {"<str:item_number>": "T-1", "<str:code>": "TS-1", "<int:pk>": "1"}
+PARTS = {
+    "<int:pk>": "1",
+    "<str:item_number>": "T-1",
+    "<str:kind>/<str:code>": "pouch/TP-1",
+    "<str:code>": "TS-1",
+    "<str:kind>": "pouch",
+    "<int:revision>": "2",
+}
 
 
 def every_address(patterns: list[URLPattern | URLResolver], before: str = "") -> list[str]:
@@ -52,10 +83,12 @@ def every_address(patterns: list[URLPattern | URLResolver], before: str = "") ->
 
 @pytest.fixture
 def rows(db: None) -> None:
-    instrument = make.Instrument(item_number="T-1")
-    make.Pouch()
+    photo = photos.keep(photos.made_anew(picture()))
+    instrument = make.Instrument(item_number="T-1", photo=photo)
+    make.Pouch(code="TP-1")
     sheet = make.CountSheet(instrument_set__code="TS-1")
     make.Line(count_sheet=sheet, instrument=instrument)
+    make.CountSheet(instrument_set=sheet.instrument_set, revision=2, state="draft")
 
 
 def concrete(path: str) -> str:
@@ -72,6 +105,24 @@ def test_every_address_is_in_the_table() -> None:
 def test_a_stranger_is_sent_to_sign_in(rows: None, client: Client, path: str) -> None:
     answer = client.get(concrete(path))
     assert answer.status_code == 302 and answer["Location"].startswith("/sign-in/")
+
+
+WRITES = [path for path, who in ALLOWED.items() if who == COORDINATORS and path != "records/"]
+
+
+@pytest.mark.parametrize("path", WRITES)
+def test_a_technician_cannot_send_what_he_may_not_change(
+    rows: None, technician: Client, path: str
+) -> None:
+    assert technician.post(concrete(path), {}).status_code == 403
+
+
+@pytest.mark.parametrize("verb", ["approve", "discard"])
+def test_a_technician_neither_approves_nor_discards(
+    rows: None, technician: Client, verb: str
+) -> None:
+    answer = technician.post(concrete(f"{REVISION}compare/"), {verb: "1", "reason": "because"})
+    assert answer.status_code == 403
 
 
 @pytest.mark.parametrize("role", list(ROLES))

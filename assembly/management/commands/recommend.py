@@ -24,7 +24,8 @@ The file of --facts is one JSON object. Lengths in mm, weights in g, times in mi
 temperatures in degrees C. A number that is missing or null is unknown, never zero.
 
   instrument  name, length_mm, width_mm, height_mm (as it lies), weight_g, sharp (true,
-              false), protector ("vented, small", "none"), hinged, round_section, lumen_mm,
+              false), protector ("vented, small", "none"), hinged, ratchet, hollow, parts
+              (comes apart), round_section, lumen_mm,
               lumen_length_mm, tip_across_mm, tip_cover_mm (length to be covered),
               item_class ("instruments", "textile packs", "utensils"),
               forbids: kinds of package its IFU rules out,

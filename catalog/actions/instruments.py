@@ -1,0 +1,84 @@
+"""Verbs for instruments and the cycles that their instructions allow."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from django.db import transaction
+
+from catalog.actions.recording import Actor, really_changed, record
+from catalog.models import Change, CycleOption, Instrument
+
+
+@transaction.atomic
+def add_instrument(
+    actor: Actor, values: Mapping[str, Any], cycles: Iterable[Mapping[str, Any]] = ()
+) -> Instrument:
+    """A new instrument with its cycles. IntegrityError when its item number is taken."""
+    instrument = Instrument(**values)
+    instrument.save(force_insert=True)
+    _set_cycles(instrument, cycles)
+    after = {**values, "cycles": cycle_words(instrument)}
+    record(actor, Change.Verb.ADDED, instrument, instrument.item_number, None, after)
+    return instrument
+
+
+@transaction.atomic
+def change_instrument(
+    actor: Actor,
+    instrument: Instrument,
+    values: Mapping[str, Any],
+    cycles: Iterable[Mapping[str, Any]] | None = None,
+) -> Instrument:
+    """New values for some fields; ``cycles`` None leaves the cycles alone."""
+    after: dict[str, Any] = really_changed(instrument, values)
+    before: dict[str, Any] = {name: getattr(instrument, name) for name in after}
+    for name, value in after.items():
+        setattr(instrument, name, value)
+    if after:
+        instrument.save(update_fields=list(after))
+    if cycles is not None:
+        were = cycle_words(instrument)
+        instrument.cycles.all().delete()
+        _set_cycles(instrument, cycles)
+        are = cycle_words(instrument)
+        if were != are:
+            before["cycles"], after["cycles"] = were, are
+    if after:
+        record(actor, Change.Verb.CHANGED, instrument, instrument.item_number, before, after)
+    return instrument
+
+
+def _set_cycles(instrument: Instrument, cycles: Iterable[Mapping[str, Any]]) -> None:
+    CycleOption.objects.bulk_create(
+        CycleOption(instrument=instrument, order=order, **cycle)
+        for order, cycle in enumerate(cycles)
+    )
+
+
+def cycle_words(instrument: Instrument) -> list[str]:
+    """The instrument's cycles as people read them."""
+    return [str(cycle) for cycle in CycleOption.objects.filter(instrument=instrument)]
+
+
+@transaction.atomic
+def retire_instrument(actor: Actor, instrument: Instrument) -> Instrument:
+    """Out of the lists, never out of the records. ``actor.reason`` says why."""
+    return _retired(actor, instrument, True)
+
+
+@transaction.atomic
+def restore_instrument(actor: Actor, instrument: Instrument) -> Instrument:
+    """A retired instrument comes back into the lists."""
+    return _retired(actor, instrument, False)
+
+
+def _retired(actor: Actor, instrument: Instrument, retired: bool) -> Instrument:
+    if instrument.retired != retired:
+        instrument.retired = retired
+        instrument.save(update_fields=["retired"])
+        verb = Change.Verb.RETIRED if retired else Change.Verb.RESTORED
+        record(actor, verb, instrument, instrument.item_number,
+               {"retired": not retired}, {"retired": retired})  # fmt: skip
+    return instrument

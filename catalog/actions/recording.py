@@ -1,0 +1,75 @@
+"""Who changes something, and the record of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+from decimal import Decimal
+from typing import Any
+
+from django.contrib.auth.models import AbstractUser, AnonymousUser
+from django.db import models
+from django.utils import timezone
+
+from catalog.models import Change
+
+
+@dataclass(frozen=True, slots=True)
+class Actor:
+    """Who does it, for which batch, and why."""
+
+    name: str
+    batch: str = ""
+    reason: str = ""
+
+
+def actor_for(user: AbstractUser | AnonymousUser | Any, reason: str = "") -> Actor:
+    """The signed-in person as the records name them."""
+    name = user.get_full_name() if isinstance(user, AbstractUser) else ""
+    return Actor(name or user.get_username(), reason=reason.strip()[:300])
+
+
+def plain(value: Any) -> Any:
+    """``value`` as JSON can hold it: numbers and dates as text, rows by their names.
+
+    >>> plain(Decimal("12.500")), plain([date(2026, 3, 1)])
+    ('12.5', ['2026-03-01'])
+    """
+    if isinstance(value, Decimal):
+        return f"{value.normalize():f}"
+    if isinstance(value, date):
+        return value.isoformat()
+    if isinstance(value, models.Model):
+        return str(value)
+    if isinstance(value, list | tuple | set | frozenset | models.QuerySet):
+        return [plain(each) for each in value]
+    return value
+
+
+def record(
+    actor: Actor,
+    verb: Change.Verb,
+    thing: models.Model,
+    key: str,
+    before: Mapping[str, Any] | None,
+    after: Mapping[str, Any] | None,
+) -> None:
+    """Write the change on record; call it in the transaction of the change itself."""
+    Change.objects.create(
+        at=timezone.now(),
+        actor=actor.name,
+        verb=verb,
+        kind=str(thing._meta.verbose_name),
+        object_key=key,
+        object_name=str(thing),
+        before=before and {name: plain(value) for name, value in before.items()},
+        after=after and {name: plain(value) for name, value in after.items()},
+        batch=actor.batch,
+        reason=actor.reason,
+    )
+
+
+def really_changed(thing: models.Model, values: Mapping[str, Any]) -> dict[str, Any]:
+    """Those of ``values`` that differ from what ``thing`` holds; None and "" are different."""
+    return {name: value for name, value in values.items() if getattr(thing, name) != value}

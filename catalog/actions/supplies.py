@@ -1,0 +1,58 @@
+"""Verbs for supplies and for the programmes of the sterilizers."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.db import models, transaction
+
+from catalog.actions.recording import Actor, record
+from catalog.models import Change, Programme
+from catalog.models.supplies import Supply
+
+
+def _split(
+    model: type[models.Model], values: Mapping[str, Any]
+) -> tuple[dict[str, Any], dict[str, list[Any]]]:
+    """Plain columns and, apart from them, lists of other rows."""
+    many = {field.name for field in model._meta.many_to_many}
+    plain = {name: value for name, value in values.items() if name not in many}
+    return plain, {name: list(values[name]) for name in many & set(values)}
+
+
+@transaction.atomic
+def add_supply(
+    actor: Actor, model: type[Supply] | type[Programme], values: Mapping[str, Any]
+) -> Any:
+    """A new supply of one kind, or a new programme. ValidationError when it cannot be."""
+    columns, lists = _split(model, values)
+    supply: Any = model(**columns)
+    supply.full_clean()
+    supply.save(force_insert=True)
+    for name, rows in lists.items():
+        getattr(supply, name).set(rows)
+    record(actor, Change.Verb.ADDED, supply, supply.code, None, values)
+    return supply
+
+
+@transaction.atomic
+def change_supply(actor: Actor, supply: Any, values: Mapping[str, Any]) -> Any:
+    """New values for some fields of a supply or programme, lists of other rows among them."""
+    columns, lists = _split(type(supply), values)
+    before: dict[str, Any] = {}
+    after: dict[str, Any] = {}
+    for name, value in columns.items():
+        if getattr(supply, name) != value:
+            before[name], after[name] = getattr(supply, name), value
+            setattr(supply, name, value)
+    for name, rows in lists.items():
+        were = list(getattr(supply, name).all())
+        if {row.pk for row in were} != {row.pk for row in rows}:
+            before[name], after[name] = were, rows
+            getattr(supply, name).set(rows)
+    if after:
+        supply.full_clean()
+        supply.save()
+        record(actor, Change.Verb.CHANGED, supply, supply.code, before, after)
+    return supply

@@ -1,0 +1,176 @@
+"""Fields that read what people type: sizes with their units, times, yes, no and not known.
+
+An empty field means "not known" and is stored as such, never as zero.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from decimal import Decimal
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from catalog.models.fields import MethodChoices
+from catalog.units import UNKNOWN_MARKS, UnitError, read_length, read_weight, show_length, tidy
+from catalog.units import show_weight as show_weight_in
+
+MOST_SIZE = Decimal(100_000)
+"""mm or g: 100 m and 100 kg, far beyond any instrument or supply (our limit)."""
+NOT_KNOWN = "not known"
+
+
+class SizeField(forms.Field):
+    """A size as people type it. A bare number is in the unit that the label names."""
+
+    unit = ""
+    read: Callable[[str], Decimal]
+
+    def __init__(self, *, what: str = "", **kwargs: Any) -> None:
+        self.what = what or "size"
+        kwargs.setdefault("required", False)
+        super().__init__(**kwargs)
+        self.widget.attrs.update({"placeholder": NOT_KNOWN, "autocomplete": "off", "class": "size"})
+        self.label = f"{self.label}, {self.unit}" if self.label else self.label
+
+    def to_python(self, value: Any) -> Decimal | None:
+        text = str(value or "").strip()
+        if not text or tidy(text).casefold() in UNKNOWN_MARKS:
+            return None
+        try:
+            size = self.read_size(text)
+        except UnitError as error:
+            raise ValidationError(error.message, code=error.code) from error
+        if size > MOST_SIZE:
+            raise ValidationError(f"“{text}” is far too large for a {self.what}.", code="large")
+        return size
+
+    def read_size(self, text: str) -> Decimal:
+        raise NotImplementedError
+
+    def prepare_value(self, value: Any) -> Any:
+        return self.shown(value) if isinstance(value, Decimal | int | float) else value
+
+    def shown(self, value: Any) -> str:
+        raise NotImplementedError
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        try:
+            return bool(self.to_python(data) != initial)
+        except ValidationError:
+            return True
+
+
+class LengthField(SizeField):
+    """A length in mm, typed in any unit: 125 mm, 12,5 cm, 6 1/2 in."""
+
+    unit = "mm"
+
+    def read_size(self, text: str) -> Decimal:
+        return read_length(text, "mm", what=self.what)
+
+    def shown(self, value: Any) -> str:
+        """To 0.001 mm, so that what is saved again unchanged stays unchanged."""
+        exact = f"{Decimal(value).normalize():f} mm"
+        return exact if show_length(Decimal(value)) != exact else show_length(Decimal(value))
+
+
+class WeightField(SizeField):
+    """A weight in g, typed in any unit: 30 g, 0.03 kg, 2.8 oz."""
+
+    unit = "g"
+
+    def read_size(self, text: str) -> Decimal:
+        return read_weight(text, "g")
+
+    def shown(self, value: Any) -> str:
+        return show_weight_in(Decimal(value))
+
+
+class FoldDepthField(LengthField):
+    """The fold of a gusset in mm; 0 for a flat pouch, so it has to be said."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{**kwargs, "required": True})
+        self.widget.attrs["placeholder"] = "0 for a flat pouch"
+
+    def to_python(self, value: Any) -> Decimal | None:
+        if re.fullmatch(r"0+(?:[.,]0+)?\s*(?:mm|cm)?", str(value or "").strip()):
+            return Decimal(0)
+        return super().to_python(value)
+
+
+class NumberField(forms.Field):
+    """A plain number from ``least`` to ``most`` with point or comma; empty is not known."""
+
+    def __init__(
+        self, *, least: int = 0, most: int = 1440, places: int = 1, unit: str = "", **kwargs: Any
+    ) -> None:
+        self.least, self.most, self.places, self.unit = least, most, places, unit
+        kwargs.setdefault("required", False)
+        super().__init__(**kwargs)
+        self.widget.attrs.update(
+            {"placeholder": NOT_KNOWN, "inputmode": "decimal", "class": "size"}
+        )
+        if self.label and unit:
+            self.label = f"{self.label}, {unit}"
+
+    def to_python(self, value: Any) -> Decimal | None:
+        text = str(value or "").strip()
+        if not text or tidy(text).casefold() in UNKNOWN_MARKS:
+            return None
+        units = re.escape(self.unit) if self.unit else ""
+        found = re.fullmatch(rf"([0-9]{{1,6}}(?:[.,][0-9]{{1,4}})?) ?(?:{units})?", text)
+        if found is None:
+            raise ValidationError(f"“{text}” is no number. Write it like 20.", code="not_a_number")
+        number = Decimal(found[1].replace(",", "."))
+        if not self.least <= number <= self.most:
+            raise ValidationError(
+                f"“{text}” is not between {self.least} and {self.most}.", code="out_of_range"
+            )
+        if -int(number.normalize().as_tuple().exponent) > self.places:
+            raise ValidationError(
+                f"“{text}” is finer than is kept: {self.places} places.", code="too_fine"
+            )
+        return number
+
+    def prepare_value(self, value: Any) -> Any:
+        return f"{value.normalize():f}" if isinstance(value, Decimal) else value
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        try:
+            return bool(self.to_python(data) != initial)
+        except ValidationError:
+            return True
+
+
+def yes_no_field(label: str = "", **kwargs: Any) -> forms.TypedChoiceField:
+    """Yes, no, or not known."""
+    kwargs.setdefault("required", False)
+    return forms.TypedChoiceField(
+        label=label,
+        choices=[("", NOT_KNOWN), ("yes", "yes"), ("no", "no")],
+        coerce=lambda word: word == "yes",
+        empty_value=None,
+        **kwargs,
+    )
+
+
+def yes_no_value(value: bool | None) -> str:
+    """The choice that stands for a stored value."""
+    return {True: "yes", False: "no", None: ""}[value]
+
+
+class MethodsField(forms.MultipleChoiceField):
+    """The methods on a label; none ticked is not known."""
+
+    widget = forms.CheckboxSelectMultiple
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(choices=MethodChoices.choices, required=False, **kwargs)
+        self.help_text = "none ticked: not known"
+
+    def clean(self, value: Any) -> list[str] | None:
+        return list(super().clean(value)) or None

@@ -1,0 +1,125 @@
+"""The form of an instrument, with its cycles."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+from django.core.exceptions import ValidationError
+
+from catalog.forms.base import CatalogForm, field_for
+from catalog.forms.fields import NOT_KNOWN, NumberField
+from catalog.models import CycleOption, Instrument, Protector
+from catalog.models.fields import MethodChoices, PackageKind
+from catalog.spreadsheets.judging import why_implausible
+
+SIZES = {"length_mm": "length", "width_mm": "width", "height_mm": "height", "weight_g": "weight"}
+NONE_NEEDED = "none needed"
+MOST_CYCLES = 12
+"""Cycles of one instrument (our limit)."""
+
+
+class InstrumentForm(CatalogForm):
+    """Sizes as typed; what is left empty is not known."""
+
+    key_name = "item_number"
+    protector = forms.ChoiceField(label="Tip protector", required=False)
+    forbids = forms.MultipleChoiceField(
+        label="Its instructions forbid",
+        choices=PackageKind.choices,
+        required=False,
+        widget=forms.CheckboxSelectMultiple,
+    )
+
+    sure = forms.BooleanField(label="These sizes are right as typed", required=False)
+    asks_sure = False
+    """True when a size is so unusual that the page asks whether it is right."""
+
+    class Meta:
+        model = Instrument
+        formfield_callback = field_for
+        fields = [
+            "item_number", "name", "also_known_as", "group",
+            "length_mm", "width_mm", "height_mm", "weight_g",
+            "tip", "protector", "hinged", "ratchet", "hollow", "lumen_mm", "lumen_length_mm",
+            "round_section", "parts_apart",
+            "maker", "maker_catalog_number", "ifu_reference", "ifu_revision", "ifu_review_on",
+            "forbids", "spares_on_hand", "notes",
+        ]  # fmt: skip
+
+    def __init__(self, *args: Any, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self.fields["tip"].choices = [("", NOT_KNOWN), *Instrument.Tip.choices[:-1]]  # type: ignore[attr-defined]
+        was = self.instance.protector
+        names = set(Protector.objects.values_list("name", flat=True)) | ({was} if was else set())
+        self.fields["protector"].choices = [  # type: ignore[attr-defined]
+            ("", NOT_KNOWN), (NONE_NEEDED, NONE_NEEDED), *((name, name) for name in sorted(names))
+        ]  # fmt: skip
+        if self.instance.pk:
+            self.initial["protector"] = NONE_NEEDED if was == "" else was or ""
+        self.fields["notes"].widget.attrs["rows"] = 3
+
+    def clean(self) -> dict[str, Any]:
+        """An implausible new size is a question; ticked as right, it is taken."""
+        cleaned = super().clean()
+        sure = cleaned.pop("sure", False)
+        for key in SIZES:
+            value = cleaned.get(key)
+            if value is None or value == self.initial.get(key):
+                continue
+            why = why_implausible(SIZES[key], value, None, str(cleaned.get("name") or ""))
+            if why:
+                self.asks_sure = True
+                if not sure:
+                    self.add_error(key, ValidationError(why, code="implausible"))
+        return cleaned
+
+    def clean_item_number(self) -> str:
+        return self.clean_key("item number")
+
+    def clean_protector(self) -> str | None:
+        word = self.cleaned_data["protector"]
+        return {"": None, NONE_NEEDED: ""}.get(word, word)
+
+    def clean_forbids(self) -> list[str]:
+        return list(self.cleaned_data["forbids"])
+
+
+class CycleForm(forms.Form):
+    """One cycle that the instructions allow; a row left empty is none."""
+
+    method = forms.ChoiceField(
+        choices=[("", "no cycle"), *MethodChoices.choices], required=False, label="Method"
+    )
+    temperature_c = NumberField(label="Temperature", unit="°C", least=20, most=300)
+    exposure_min = NumberField(label="Least exposure", unit="min")
+    exposure_max = NumberField(label="Longest exposure", unit="min")
+    drying_min = NumberField(label="Least drying", unit="min")
+
+    def clean(self) -> dict[str, Any]:
+        cleaned = super().clean() or {}
+        numbers = [cleaned.get(name) for name in self.fields if name != "method"]
+        if any(number is not None for number in numbers) and not cleaned.get("method"):
+            raise ValidationError("This cycle has no method. Choose one, or empty the row.")
+        least, most = cleaned.get("exposure_min"), cleaned.get("exposure_max")
+        if least is not None and most is not None and most < least:
+            raise ValidationError("The longest exposure is shorter than the least.")
+        return cleaned
+
+
+class _Cycles(forms.BaseFormSet):
+    def values(self) -> list[dict[str, Any]]:
+        """The cycles in their order; empty rows are left."""
+        return [dict(form.cleaned_data) for form in self.forms if form.cleaned_data.get("method")]
+
+
+CycleFormSet: Any = forms.formset_factory(
+    CycleForm, formset=_Cycles, extra=2, max_num=MOST_CYCLES, absolute_max=MOST_CYCLES
+)
+
+
+def cycles_of(instrument: Instrument) -> list[dict[str, Any]]:
+    """The stored cycles as the form set starts with them."""
+    names = ("method", "temperature_c", "exposure_min", "exposure_max", "drying_min")
+    rows = CycleOption.objects.filter(instrument=instrument)
+    return [{name: getattr(row, name) for name in names} for row in rows]

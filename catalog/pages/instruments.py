@@ -1,0 +1,162 @@
+"""Instruments by hand: add, change, retire, photograph."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.core.files.storage import default_storage
+from django.db import transaction
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+
+from catalog import actions, photos
+from catalog.forms.instruments import CycleFormSet, InstrumentForm, cycles_of
+from catalog.forms.sets import ReasonForm
+from catalog.history import changes_of
+from catalog.models import Instrument
+from catalog.where_used import where_used
+
+FIELDSETS = (
+    ("What it is", ("item_number", "name", "also_known_as", "group")),
+    ("Size as it lies in a package", ("length_mm", "width_mm", "height_mm", "weight_g")),
+    ("Tip and build", ("tip", "protector", "hinged", "ratchet", "hollow", "lumen_mm",
+                       "lumen_length_mm", "round_section", "parts_apart")),
+    ("Maker and instructions for use", ("maker", "maker_catalog_number", "ifu_reference",
+                                        "ifu_revision", "ifu_review_on", "forbids")),
+    ("Here", ("spares_on_hand", "notes")),
+)  # fmt: skip
+KEPT_FOR_THE_NEXT = ("group", "maker", "ifu_reference", "ifu_revision", "ifu_review_on")
+"""Fields that the next new instrument starts with."""
+
+
+def grouped(form: Any, fieldsets: Any) -> list[tuple[str, list[Any]]]:
+    """The fields of a form under their headings."""
+    return [(heading, [form[name] for name in names]) for heading, names in fieldsets]
+
+
+@permission_required("catalog.add_instrument", raise_exception=True)
+def add(request: HttpRequest) -> HttpResponse:
+    """A new instrument; "save and add another" keeps group, maker and instructions."""
+    if request.method == "POST":
+        form, cycles = InstrumentForm(request.POST), CycleFormSet(request.POST, prefix="cycles")
+        if form.is_valid() and cycles.is_valid():
+            made = actions.add_instrument(
+                actions.actor_for(request.user), form.values(), cycles.values()
+            )
+            messages.success(request, f"{made} is saved.")
+            if "again" in request.POST:
+                kept = {name: request.POST.get(name, "") for name in KEPT_FOR_THE_NEXT}
+                return redirect(reverse("catalog:add_instrument", query=kept))
+            return redirect("instrument", item_number=made.item_number)
+    else:
+        initial = {name: request.GET.get(name, "") for name in KEPT_FOR_THE_NEXT}
+        form, cycles = InstrumentForm(initial=initial), CycleFormSet(prefix="cycles")
+    return _form_page(request, form, cycles, None)
+
+
+@permission_required("catalog.change_instrument", raise_exception=True)
+def edit(request: HttpRequest, item_number: str) -> HttpResponse:
+    """New values for an instrument and its cycles."""
+    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    if request.method == "POST":
+        form = InstrumentForm(request.POST, instance=instrument)
+        cycles = CycleFormSet(request.POST, prefix="cycles", initial=cycles_of(instrument))
+        if form.is_valid() and cycles.is_valid():
+            as_it_was = Instrument.objects.get(pk=instrument.pk)
+            actions.change_instrument(
+                actions.actor_for(request.user), as_it_was, form.values(), cycles.values()
+            )
+            messages.success(request, f"{as_it_was} is saved.")
+            return redirect("instrument", item_number=instrument.item_number)
+        instrument.refresh_from_db()
+    else:
+        form = InstrumentForm(instance=instrument)
+        cycles = CycleFormSet(prefix="cycles", initial=cycles_of(instrument))
+    return _form_page(request, form, cycles, instrument)
+
+
+def _form_page(
+    request: HttpRequest, form: InstrumentForm, cycles: Any, instrument: Instrument | None
+) -> HttpResponse:
+    context = {
+        "form": form,
+        "fieldsets": grouped(form, FIELDSETS),
+        "cycles": cycles,
+        "instrument": instrument,
+        "history": changes_of(instrument) if instrument else [],
+    }
+    return render(request, "catalog/instrument_form.html", context)
+
+
+@permission_required("catalog.change_instrument", raise_exception=True)
+def retire(request: HttpRequest, item_number: str) -> HttpResponse:
+    """Retire with a reason, or bring back; nothing is ever deleted."""
+    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    form = ReasonForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        actor = actions.actor_for(request.user, form.cleaned_data["reason"])
+        verb = actions.restore_instrument if instrument.retired else actions.retire_instrument
+        verb(actor, instrument)
+        done = "is retired" if instrument.retired else "is back in the lists"
+        messages.success(request, f"{instrument} {done}.")
+        return redirect("instrument", item_number=instrument.item_number)
+    context = {
+        "thing": instrument,
+        "what": "instrument",
+        "uses": where_used(instrument),
+        "form": form,
+        "back": reverse("instrument", args=[instrument.item_number]),
+    }
+    return render(request, "catalog/retire.html", context)
+
+
+@permission_required("catalog.view_instrument", raise_exception=True)
+def photo(request: HttpRequest, item_number: str) -> HttpResponse | FileResponse:
+    """The picture itself, for signed-in people only."""
+    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    if not instrument.photo or not default_storage.exists(instrument.photo):
+        raise Http404("No photograph is on record.")
+    return FileResponse(
+        default_storage.open(instrument.photo),
+        content_type="image/jpeg",
+        headers={"Cache-Control": "private, max-age=3600", "X-Content-Type-Options": "nosniff"},
+    )
+
+
+@permission_required("catalog.change_instrument", raise_exception=True)
+def change_photo(request: HttpRequest, item_number: str) -> HttpResponse:
+    """Take in a photograph, or remove the one there is."""
+    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    problem = ""
+    if request.method == "POST":
+        try:
+            name = "" if "remove" in request.POST else _kept_photo(request)
+        except photos.PhotoError as error:
+            problem = str(error)
+        else:
+            _replace_photo(request, instrument, name)
+            return redirect("instrument", item_number=instrument.item_number)
+    context = {"instrument": instrument, "problem": problem, "limit": photos.MAX_BYTES // 10**6}
+    return render(request, "catalog/photo.html", context)
+
+
+def _kept_photo(request: HttpRequest) -> str:
+    sent = request.FILES.get("photo")
+    if sent is None:
+        raise photos.PhotoError("No file was chosen. Choose one, then send it.")
+    if (sent.size or 0) > photos.MAX_BYTES:
+        limit = photos.MAX_BYTES // 10**6
+        raise photos.PhotoError(f"The file is larger than {limit} MB. Take a smaller one.")
+    return photos.keep(photos.made_anew(sent.read()))
+
+
+def _replace_photo(request: HttpRequest, instrument: Instrument, name: str) -> None:
+    """The old file goes only when the new name is safely on record."""
+    old = instrument.photo
+    with transaction.atomic():
+        actions.change_instrument(actions.actor_for(request.user), instrument, {"photo": name})
+        transaction.on_commit(lambda: photos.forget(old))
+    messages.success(request, "The photograph is saved." if name else "It is removed.")

@@ -1,0 +1,85 @@
+"""Sets by hand: add, change, retire."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+
+from catalog import actions
+from catalog.forms.sets import ReasonForm, SetForm
+from catalog.history import changes_of
+from catalog.models import InstrumentSet
+from catalog.pages.instruments import grouped
+
+FIELDSETS = (
+    ("What it is", ("code", "name", "service")),
+    ("Packed in", ("packed_in", "container", "basket", "wrap")),
+    ("Size of the closed pack, measured", ("pack_length_mm", "pack_width_mm", "pack_height_mm")),
+)
+
+
+@permission_required("catalog.add_instrumentset", raise_exception=True)
+def add(request: HttpRequest) -> HttpResponse:
+    """A new set; its count sheet comes next."""
+    form = SetForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        made = actions.add_set(actions.actor_for(request.user), form.values())
+        messages.success(request, f"{made} is saved. Now its count sheet.")
+        return redirect("catalog:start_draft", code=made.code)
+    return _form_page(request, form, None)
+
+
+@permission_required("catalog.change_instrumentset", raise_exception=True)
+def edit(request: HttpRequest, code: str) -> HttpResponse:
+    """New values for a set; its count sheets are edited as drafts."""
+    instrument_set = get_object_or_404(InstrumentSet, code__iexact=code)
+    form = SetForm(request.POST or None, instance=instrument_set)
+    if request.method == "POST":
+        if form.is_valid():
+            as_it_was = InstrumentSet.objects.get(pk=instrument_set.pk)
+            actions.change_set(actions.actor_for(request.user), as_it_was, form.values())
+            messages.success(request, f"{as_it_was} is saved.")
+            return redirect("set", code=instrument_set.code)
+        instrument_set.refresh_from_db()
+    return _form_page(request, form, instrument_set)
+
+
+def _form_page(
+    request: HttpRequest, form: SetForm, instrument_set: InstrumentSet | None
+) -> HttpResponse:
+    context = {
+        "form": form,
+        "fieldsets": grouped(form, FIELDSETS),
+        "thing": instrument_set,
+        "title": f"Change {instrument_set}" if instrument_set else "New set",
+        "back": reverse("set", args=[instrument_set.code])
+        if instrument_set
+        else reverse("catalog:sets"),
+        "history": changes_of(instrument_set) if instrument_set else [],
+    }
+    return render(request, "catalog/form.html", context)
+
+
+@permission_required("catalog.change_instrumentset", raise_exception=True)
+def retire(request: HttpRequest, code: str) -> HttpResponse:
+    """Retire with a reason, or bring back; nothing is ever deleted."""
+    instrument_set = get_object_or_404(InstrumentSet, code__iexact=code)
+    form = ReasonForm(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        actor = actions.actor_for(request.user, form.cleaned_data["reason"])
+        verb = actions.restore_set if instrument_set.retired else actions.retire_set
+        verb(actor, instrument_set)
+        done = "is retired" if instrument_set.retired else "is back in the lists"
+        messages.success(request, f"{instrument_set} {done}.")
+        return redirect("set", code=instrument_set.code)
+    context = {
+        "thing": instrument_set,
+        "what": "set",
+        "uses": [],
+        "form": form,
+        "back": reverse("set", args=[instrument_set.code]),
+    }
+    return render(request, "catalog/retire.html", context)

@@ -1,0 +1,120 @@
+"""Supplies and programmes by hand: one page, one form for each kind."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.db import models
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+
+from catalog import actions
+from catalog.forms.supplies import KINDS, form_for
+from catalog.history import changes_of, in_words
+from catalog.models import Programme
+from catalog.models.fields import MethodChoices
+from catalog.models.supplies import Supply
+from catalog.tables import UNKNOWN
+from catalog.units import show_length, show_weight
+
+
+def _model(kind: str) -> type[Supply] | type[Programme]:
+    if kind not in KINDS:
+        raise Http404("There is no such kind of supply.")
+    return KINDS[kind]
+
+
+@permission_required("catalog.view_pouch", raise_exception=True)
+def supply_page(request: HttpRequest, kind: str, code: str) -> HttpResponse:
+    """All that is on record of one supply or programme, with its history."""
+    model = _model(kind)
+    supply = get_object_or_404(model, code__iexact=code)
+    context = {
+        "supply": supply,
+        "kind": kind,
+        "facts": facts_of(supply),
+        "history": changes_of(supply) if request.user.has_perm("catalog.view_change") else None,
+    }
+    return render(request, "catalog/supply.html", context)
+
+
+def facts_of(supply: Any) -> list[tuple[str, Any]]:
+    """Label and value of every column, the lists of other rows last."""
+    facts: list[tuple[str, Any]] = []
+    for column in supply._meta.fields:
+        if column.name in ("id", "code", "name"):
+            continue
+        label = str(column.verbose_name)
+        facts.append((label[:1].upper() + label[1:], _shown(supply, column)))
+    for column in supply._meta.many_to_many:
+        label = str(column.verbose_name)
+        rows = list(getattr(supply, column.name).all())
+        facts.append((label[:1].upper() + label[1:], ", ".join(map(str, rows)) or "none"))
+    return facts
+
+
+def _shown(supply: Any, column: models.Field) -> Any:
+    value = getattr(supply, column.name)
+    if value is None or (value == "" and column.choices):
+        return UNKNOWN
+    if column.name == "labelled_methods":
+        words = dict(MethodChoices.choices)
+        return ", ".join(str(words.get(name, name)) for name in value)
+    if column.choices:
+        return getattr(supply, f"get_{column.name}_display")()
+    if column.name == "gusset_mm":
+        return f"{value.normalize():f} mm" if value else "flat"
+    if column.name.endswith("_mm"):
+        return show_length(value)
+    if column.name.endswith("_g"):
+        return show_weight(value)
+    if isinstance(column, models.DecimalField):
+        unit = "°C" if column.name.endswith("_c") else ""
+        unit = "min" if column.name.endswith("_min") else unit
+        return f"{value.normalize():f} {unit}".strip()
+    return "" if value == "" else in_words(value)
+
+
+@permission_required("catalog.add_pouch", raise_exception=True)
+def add(request: HttpRequest, kind: str) -> HttpResponse:
+    """A new supply of one kind."""
+    model = _model(kind)
+    form = form_for(kind)(request.POST or None)
+    if request.method == "POST" and form.is_valid():
+        made = actions.add_supply(actions.actor_for(request.user), model, form.values())
+        messages.success(request, f"{made} is saved.")
+        return redirect("catalog:supply", kind=kind, code=made.code)
+    return _form_page(request, form, kind, None)
+
+
+@permission_required("catalog.change_pouch", raise_exception=True)
+def edit(request: HttpRequest, kind: str, code: str) -> HttpResponse:
+    """New values for a supply; "in stock" unticked takes it out of every decision."""
+    model = _model(kind)
+    supply: Any = get_object_or_404(model, code__iexact=code)
+    form = form_for(kind)(request.POST or None, instance=supply)
+    if request.method == "POST":
+        if form.is_valid():
+            as_it_was = model._default_manager.get(pk=supply.pk)
+            actions.change_supply(actions.actor_for(request.user), as_it_was, form.values())
+            messages.success(request, f"{as_it_was} is saved.")
+            return redirect("catalog:supply", kind=kind, code=supply.code)
+        supply.refresh_from_db()
+    return _form_page(request, form, kind, supply)
+
+
+def _form_page(request: HttpRequest, form: Any, kind: str, supply: Any) -> HttpResponse:
+    shown = [field for field in form if not field.is_hidden]
+    back = reverse("catalog:supply", args=[kind, supply.code]) if supply else None
+    context = {
+        "form": form,
+        "fieldsets": [("", shown)],
+        "thing": supply,
+        "title": f"Change {kind} {supply}" if supply else f"New {kind}",
+        "back": back or reverse("catalog:supplies"),
+        "history": changes_of(supply) if supply else [],
+    }
+    return render(request, "catalog/form.html", context)

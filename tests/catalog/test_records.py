@@ -1,0 +1,82 @@
+"""Every change with who, when, before and after: on the object, and in Records."""
+
+from __future__ import annotations
+
+from datetime import datetime, timezone
+
+import pytest
+from django.test import Client
+
+from catalog import actions
+from catalog.history import Difference, changes_of, differences
+from catalog.models import Change
+from tests.factories import catalog as make
+
+pytestmark = pytest.mark.django_db
+BEA, TAM = actions.Actor("Bea", batch="list.xlsx 12ab", reason="measured"), actions.Actor("Tam")
+
+
+def weigh(actor: actions.Actor = BEA, number: str = "T-1") -> Change:
+    instrument = make.Instrument(item_number=number)
+    actions.change_instrument(actor, instrument, {"weight_g": 44})
+    return changes_of(instrument)[0]
+
+
+def shown(client: Client, query: str) -> list[str]:
+    return [row.record.object_key for row in client.get(f"/records/{query}").context["table"].rows]
+
+
+def test_a_change_reads_field_by_field() -> None:
+    assert differences(weigh()) == [Difference("weight, g", "40", "44")]
+
+
+def test_the_first_change_of_a_thing_shows_what_was_entered() -> None:
+    pouch = actions.add_supply(BEA, type(make.Pouch()), {"code": "P", "name": "Pouch"})
+    assert [each.after for each in differences(changes_of(pouch)[0])] == ["P", "Pouch"]
+
+
+@pytest.mark.parametrize("part", ["Bea", "40", "44", "measured", "list.xlsx 12ab"])
+def test_the_page_of_the_instrument_shows_it(coordinator: Client, part: str) -> None:
+    weigh()
+    page = coordinator.get("/instruments/T-1/").content.decode()
+    assert part in page[page.index('id="history"') :]
+
+
+def test_the_page_of_the_set_shows_the_changes_of_its_count_sheets(coordinator: Client) -> None:
+    sheet = make.CountSheet(instrument_set__code="TS-1", state="draft")
+    actions.add_line(BEA, sheet, make.Instrument(name="Probe"))
+    page = coordinator.get("/sets/TS-1/").content.decode()
+    assert "Probe" in page[page.index('id="history"') :]
+
+
+def test_the_page_of_the_supply_shows_it(coordinator: Client) -> None:
+    actions.change_supply(BEA, make.Pouch(code="P-1"), {"rated_g": 500})
+    page = coordinator.get("/supplies/pouch/P-1/").content.decode()
+    assert "400 → 500" in page
+
+
+@pytest.mark.parametrize("path", ["/instruments/T-1/", "/sets/TS-1/", "/supplies/pouch/P-1/"])
+def test_who_may_not_read_records_sees_none(technician: Client, path: str) -> None:
+    weigh()
+    make.InstrumentSet(code="TS-1")
+    make.Pouch(code="P-1")
+    assert 'id="history"' not in technician.get(path).content.decode()
+
+
+@pytest.mark.parametrize(
+    ("query", "found"),
+    [("?actor=Tam", ["T-2"]), ("?kind=instrument", ["T-2", "T-1"]),
+     ("?q=12ab", ["T-1"]), ("?q=T-2", ["T-2"]), ("?verb=retired", [])],
+)  # fmt: skip
+def test_records_are_filtered(coordinator: Client, query: str, found: list[str]) -> None:
+    weigh()
+    weigh(TAM, "T-2")
+    assert shown(coordinator, query) == found
+
+
+def test_records_are_filtered_by_date(coordinator: Client) -> None:
+    weigh()
+    Change.objects.update(at=datetime(2026, 3, 1, 12, tzinfo=timezone.utc))  # noqa: UP017
+    assert (shown(coordinator, "?since=2026-03-02"), shown(coordinator, "?until=2026-03-01")) == (
+        [], ["T-1"],
+    )  # fmt: skip

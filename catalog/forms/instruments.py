@@ -41,7 +41,7 @@ class InstrumentForm(CatalogForm):
         fields = [
             "item_number", "name", "also_known_as", "group",
             "length_mm", "width_mm", "height_mm", "weight_g",
-            "tip", "protector", "hinged", "ratchet", "hollow", "lumen_mm", "lumen_length_mm",
+            "tip", "tip_across_mm", "tip_cover_mm", "protector", "item_class", "hinged", "ratchet", "hollow", "lumen_mm", "lumen_length_mm",
             "round_section", "parts_apart",
             "maker", "maker_catalog_number", "ifu_reference", "ifu_revision", "ifu_review_on",
             "forbids", "spares_on_hand", "notes",

@@ -20,6 +20,7 @@ class SetForm(CatalogForm):
         fields = [
             "code", "name", "service", "packed_in", "container", "basket", "wrap",
             "pack_length_mm", "pack_width_mm", "pack_height_mm",
+            "pouches_inside", "pouches_validated",
         ]  # fmt: skip
 
     def clean_code(self) -> str:

@@ -77,7 +77,7 @@ class InstrumentSet(factory.django.DjangoModelFactory):
     class Meta:
         model = models.InstrumentSet
 
-    code = factory.Sequence(lambda n: f"TS-{n}")
+    code = factory.Sequence(lambda n: f"TS-{1000 + n}")
     name = factory.Sequence(lambda n: f"Test set {n}")
     service = "General surgery"
     container = factory.SubFactory(Container)

@@ -41,7 +41,8 @@ class InstrumentForm(CatalogForm):
         fields = [
             "item_number", "name", "also_known_as", "group",
             "length_mm", "width_mm", "height_mm", "weight_g",
-            "tip", "tip_across_mm", "tip_cover_mm", "protector", "item_class", "hinged", "ratchet", "hollow", "lumen_mm", "lumen_length_mm",
+            "item_class", "tip", "tip_across_mm", "tip_cover_mm", "protector",
+            "hinged", "ratchet", "hollow", "lumen_mm", "lumen_length_mm",
             "round_section", "parts_apart",
             "maker", "maker_catalog_number", "ifu_reference", "ifu_revision", "ifu_review_on",
             "forbids", "spares_on_hand", "notes",
@@ -57,6 +58,7 @@ class InstrumentForm(CatalogForm):
         ]  # fmt: skip
         if self.instance.pk:
             self.initial["protector"] = NONE_NEEDED if was == "" else was or ""
+        self.fields["item_class"].required = False
         self.fields["notes"].widget.attrs["rows"] = 3
 
     def clean(self) -> dict[str, Any]:
@@ -73,6 +75,9 @@ class InstrumentForm(CatalogForm):
                 if not sure:
                     self.add_error(key, ValidationError(why, code="implausible"))
         return cleaned
+
+    def clean_item_class(self) -> str:
+        return self.cleaned_data["item_class"] or Instrument.ItemClass.INSTRUMENTS
 
     def clean_item_number(self) -> str:
         return self.clean_key("item number")

@@ -10,13 +10,15 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from statistics import median
 
-from catalog.spreadsheets.cells import unit_in_format
-from catalog.spreadsheets.reading import Cell
+from catalog.spreadsheets.cell import Cell
+from catalog.spreadsheets.cells import plain_text, unit_in_format
 from catalog.units import (
     LENGTH_UNITS,
     WEIGHT_UNITS,
@@ -67,13 +69,16 @@ def size_in_name(name: str) -> Decimal | None:
     >>> size_in_name("Laparoscopic grasper 5 mm, 330 mm"), size_in_name("Light cable 2.5 m")
     (Decimal('330.000'), None)
     """
-    sizes = []
-    for number, unit in _SIZE_IN_NAME.findall(name):
-        try:
-            sizes.append(read_length(f"{number} {unit}"))
-        except UnitError:
-            continue
-    return max(sizes, default=None)
+    sizes = (_size_written(*found) for found in _SIZE_IN_NAME.findall(name))
+    return max((size for size in sizes if size is not None), default=None)
+
+
+@lru_cache(maxsize=4096)
+def _size_written(number: str, unit: str) -> Decimal | None:
+    try:
+        return read_length(f"{number} {unit}")
+    except UnitError:
+        return None
 
 
 def judge_unit(key: str, cells: Sequence[Cell], names: Sequence[str]) -> Judgement | None:
@@ -81,27 +86,70 @@ def judge_unit(key: str, cells: Sequence[Cell], names: Sequence[str]) -> Judgeme
 
     ``names`` stand beside the cells; they are evidence for the column "length" only.
     """
-    read, factors, candidates, show = _kind(key)
-    bare: list[tuple[Decimal, str]] = []
-    with_unit: list[Decimal] = []
+    evidence = Evidence(key)
     for cell, name in zip(cells, names, strict=True):
+        evidence.add(cell, name)
+    return evidence.judgement()
+
+
+class Evidence:
+    """What the cells of one column of sizes say about its unit, gathered a cell at a time.
+
+    Sizes are counted, not kept: a list of 50,000 rows has a few hundred different ones.
+    """
+
+    def __init__(self, key: str) -> None:
+        self.key = key
+        self.bare: Counter[Decimal] = Counter()
+        self.with_unit: Counter[Decimal] = Counter()
+        self._ratios: Counter[Decimal] = Counter()
+        self._seen: dict[tuple[type, object, str], tuple[str, Decimal | None]] = {}
+
+    def add(self, cell: Cell, name: str | Cell) -> None:
+        """One more cell, and the name beside it."""
+        sort = (cell.value.__class__, cell.value, cell.number_format)
+        kind, size = self._seen.get(sort) or self._seen.setdefault(sort, self._look(cell))
+        if size is None:
+            return
+        if kind == "with unit":
+            self.with_unit[size] += 1
+            return
+        self.bare[size] += 1
+        if self.key == "length":
+            named = size_in_name(name if isinstance(name, str) else plain_text(name))
+            if named is not None:
+                self._ratios[size / named] += 1
+
+    def middle(self, unit: str | None) -> Decimal | None:
+        """The median of the column with its bare numbers in ``unit``, left out when None."""
+        _, factors, _, _ = _kind(self.key)
+        sizes = Counter(self.with_unit)
+        if unit is not None and unit in factors:
+            for number, count in self.bare.items():
+                sizes[number * factors[unit]] += count
+        return median(sorted(sizes.elements())) if sizes else None
+
+    def _look(self, cell: Cell) -> tuple[str, Decimal | None]:
+        read, _, candidates, _ = _kind(self.key)
         size = _try(read, cell, None)
-        if size == "no_unit":
-            # The base unit has the factor 1: this is the number itself.
-            number = _try(read, cell, candidates[0])
-            if isinstance(number, Decimal):
-                bare.append((number, name))
-        elif isinstance(size, Decimal):
-            with_unit.append(size)
-    if not bare:
-        return None
-    numbers = [number for number, _ in bare]
-    by_cells = _by_cells(numbers, with_unit, factors, candidates)
-    by_names = _by_names(bare, factors, candidates) if key == "length" else None
-    agreed = {unit for unit in (by_cells, by_names) if unit}
-    unit = agreed.pop() if len(agreed) == 1 else None
-    evidence = _evidence(numbers, with_unit, unit, by_names, factors, show)
-    return Judgement(unit, len(bare), evidence)
+        if isinstance(size, Decimal):
+            return "with unit", size
+        # The base unit has the factor 1: this is the number itself.
+        number = _try(read, cell, candidates[0]) if size == "no_unit" else None
+        return "bare", number if isinstance(number, Decimal) else None
+
+    def judgement(self) -> Judgement | None:
+        """The unit of the bare numbers with its evidence; None when there are none."""
+        _, factors, candidates, show = _kind(self.key)
+        numbers, with_unit = sorted(self.bare.elements()), sorted(self.with_unit.elements())
+        if not numbers:
+            return None
+        by_cells = _by_cells(numbers, with_unit, factors, candidates)
+        by_names = _by_names(sorted(self._ratios.elements()), factors, candidates)
+        agreed = {unit for unit in (by_cells, by_names) if unit}
+        unit = agreed.pop() if len(agreed) == 1 else None
+        evidence = _evidence(numbers, with_unit, unit, by_names, factors, show)
+        return Judgement(unit, len(numbers), evidence)
 
 
 _Read = Callable[[object, str | None], Decimal]
@@ -115,8 +163,6 @@ def _kind(key: str) -> tuple[_Read, Mapping[str, Decimal], tuple[str, ...], _Sho
 
 
 def _try(read: _Read, cell: Cell, unit: str | None) -> Decimal | str:
-    if cell.formula is not None:
-        return "formula"
     try:
         return read(cell.value, unit_in_format(cell.number_format) or unit)
     except (UnitError, KeyError) as error:
@@ -136,11 +182,9 @@ def _by_cells(
 
 
 def _by_names(
-    bare: Sequence[tuple[Decimal, str]],
-    factors: Mapping[str, Decimal],
-    candidates: Sequence[str],
+    ratios: Sequence[Decimal], factors: Mapping[str, Decimal], candidates: Sequence[str]
 ) -> str | None:
-    ratios = [number / size for number, name in bare if (size := size_in_name(name))]
+    """``ratios``: each number over the size in the name beside it."""
     if len(ratios) < LEAST_EVIDENCE:
         return None
     middle = median(ratios)

@@ -1,5 +1,6 @@
 """What the department owns. Models hold data and constraints; verbs are in catalog.actions."""
 
+from catalog.models.batches import HeadingMapping, SpreadsheetBatch, SpreadsheetRow
 from catalog.models.history import Change
 from catalog.models.instruments import CycleOption, Instrument
 from catalog.models.sets import CountSheet, InstrumentSet, Line
@@ -11,6 +12,7 @@ __all__ = [
     "Container",
     "CountSheet",
     "CycleOption",
+    "HeadingMapping",
     "Instrument",
     "InstrumentSet",
     "Line",
@@ -18,5 +20,7 @@ __all__ = [
     "Programme",
     "Protector",
     "Roll",
+    "SpreadsheetBatch",
+    "SpreadsheetRow",
     "Wrap",
 ]

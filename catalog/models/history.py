@@ -15,6 +15,7 @@ class Change(models.Model):
         CHANGED = "changed", "Changed"
         RETIRED = "retired", "Retired"
         APPROVED = "approved", "Approved"
+        REMOVED = "removed", "Removed"
 
     at = models.DateTimeField()
     actor = models.CharField(max_length=150)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Set
 from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from typing import NamedTuple
@@ -71,6 +72,10 @@ class Row:
 
     def __hash__(self) -> int:
         return hash((self.number, self.cells))
+
+    def letters_beside(self, letters: Set[str]) -> Set[str]:
+        """The filled columns that are none of ``letters``."""
+        return self._by_letter.keys() - letters
 
     def at(self, column_letter: str) -> Cell:
         """The cell in that column, an empty one when nothing is there."""

@@ -34,6 +34,7 @@ from catalog.spreadsheets.tables import (
     no_table,
     tables_in,
     total_cell,
+    unheaded_columns,
 )
 from catalog.units import UNKNOWN_MARKS
 
@@ -165,13 +166,19 @@ class _Check:
             if column.key in table.mapping
             for place in [table.place(column.key, units.get(column.key))]
         ]
+        headed = {cell.column_letter for cell in table.header.cells}
+        unheaded: set[str] = set()
         for each in table.walk():
             if each.reason is None:
+                unheaded |= each.row.letters_beside(headed)
                 yield self._row(_read(each, readers), table, middles)
                 continue
             self.skipped.append(table.skipped_row(each))
             if each.reason == "total":
                 self.totals.extend(_total_row(each.row, table))
+        if unheaded:
+            by_place = sorted(unheaded, key=lambda letter: (len(letter), letter))
+            self.notes.append(unheaded_columns(table, by_place))
 
     def _columns_judged(self, table: Table) -> tuple[dict[str, str], dict[str, Decimal | None]]:
         """The unit of each column of sizes that has none, and the middle of every one."""

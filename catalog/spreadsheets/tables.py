@@ -146,12 +146,18 @@ def chosen_table(sheet: Sheet, choice: SheetChoice) -> Table | None:
     header = next((row for row in sheet.rows if row.number == choice.header_row), None)
     if header is None:
         return None
-    mapping = {}
+    mapping: dict[str, Mapped] = {}
     for letter, key in choice.columns.items():
         heading = header.at(letter).typed.strip()
         unit = choice.units.get(key) or unit_in_heading(heading)[1]
         mapping.setdefault(key, Mapped(letter, heading, unit))
     return Table(sheet, header, mapping)
+
+
+def unheaded_columns(table: Table, letters: Sequence[str]) -> Note:
+    """The note on columns that hold something but have no heading."""
+    message = f"These columns have no heading and were not read: {', '.join(letters)}."
+    return Note(table.sheet.title, table.header.number, letters[0], "", "not_read", message)
 
 
 def _hidden_parts(table: Table) -> Iterator[Note]:
@@ -205,7 +211,7 @@ def _columns_not_read(table: Table) -> Iterator[Note]:
     unused = [cell for cell in table.header.cells if cell.column_letter not in used]
     if unused:
         named = ", ".join(f"{cell.column_letter} “{cell.typed.strip()}”" for cell in unused)
-        message = f"These columns are none that we know and were not read: {named}."
+        message = f"These columns were not read: {named}."
         yield Note(table.sheet.title, table.header.number, "", "", "not_read", message)
 
 

@@ -169,7 +169,7 @@ def _parser() -> Any:
     parser = expat.ParserCreate()
     parser.buffer_text = True
 
-    def refuse(*_: object) -> None:
+    def refuse(*_: object) -> Any:
         raise damaged()
 
     parser.StartDoctypeDeclHandler = parser.EntityDeclHandler = refuse

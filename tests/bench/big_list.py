@@ -11,16 +11,7 @@ HEADINGS = (
     "Item #", "Description", "Category", "Vendor", "Vendor cat. no.", "Length (mm)",
     "Width (mm)", "Wt. (g)", "Sterilize by", "Steam cycle",
 )  # fmt: skip
-PATTERNS = [
-    "Aldersyke",
-    "Birkrigg",
-    "Carling",
-    "Dunmail",
-    "Eskhow",
-    "Fellbarrow",
-    "Grisedale",
-    "Harter",
-]
+PATTERNS = ("Aldersyke", "Birkrigg", "Carling", "Dunmail", "Eskhow", "Fellbarrow", "Harter")
 KINDS = (
     ("Scissors", "scissors, straight"),
     ("Scissors", "scissors, curved"),

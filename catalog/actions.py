@@ -36,15 +36,16 @@ def _plain(value: Any) -> Any:
     return value
 
 
-def _record(
+def change_record(
     actor: Actor,
     verb: Change.Verb,
     thing: models.Model,
     key: str,
     before: Mapping[str, Any] | None,
     after: Mapping[str, Any] | None,
-) -> None:
-    Change.objects.create(
+) -> Change:
+    """The record of one change, not yet saved."""
+    return Change(
         at=timezone.now(),
         actor=actor.name,
         verb=verb,
@@ -56,6 +57,17 @@ def _record(
         batch=actor.batch,
         reason=actor.reason,
     )
+
+
+def _record(
+    actor: Actor,
+    verb: Change.Verb,
+    thing: models.Model,
+    key: str,
+    before: Mapping[str, Any] | None,
+    after: Mapping[str, Any] | None,
+) -> None:
+    change_record(actor, verb, thing, key, before, after).save()
 
 
 @transaction.atomic

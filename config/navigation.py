@@ -13,6 +13,7 @@ SCREENS = (
     ("Sets", "catalog:sets", "catalog.view_instrumentset"),
     ("Instruments", "catalog:instruments", "catalog.view_instrument"),
     ("Supplies", "catalog:supplies", "catalog.view_pouch"),
+    ("Spreadsheets", "catalog:spreadsheets", "catalog.import_spreadsheets"),
 )
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
 
 
@@ -44,6 +45,7 @@ class SpreadsheetBatch(models.Model):
     proposals = models.JSONField("proposed columns, by sheet", default=list, blank=True)
     mapping = models.JSONField("chosen columns and units, by sheet", default=dict, blank=True)
     report = models.JSONField("the report without its rows", default=dict, blank=True)
+    selection = models.JSONField("what to apply: groups and rows", default=dict, blank=True)
     catalog_mark = models.BigIntegerField(
         "last change on record when it was checked", null=True, blank=True
     )
@@ -82,8 +84,8 @@ class SpreadsheetRow(models.Model):
     name = models.CharField(max_length=200, blank=True)
     verdict = models.CharField(max_length=10)
     goes_in = models.BooleanField(default=False)
-    values = models.JSONField(default=dict)
-    changes = models.JSONField(default=list)
+    values = models.JSONField(default=dict, encoder=DjangoJSONEncoder)
+    changes = models.JSONField(default=list, encoder=DjangoJSONEncoder)
     problems = models.JSONField(default=list)
     same_as = models.JSONField("may be the same as", null=True, blank=True)
     left_out = models.BooleanField("left out by a person", default=False)

@@ -3,18 +3,28 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple, TypeVar
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from catalog import actions
+from catalog.bulk_actions import (
+    ROWS_AT_A_TIME,
+    Tick,
+    add_instruments,
+    change_instruments,
+    no_tick,
+)
 from catalog.models import Basket, Container, CountSheet, Instrument, InstrumentSet, Wrap
 from catalog.spreadsheets.checking import check_instruments, check_sets, guess_kind
+from catalog.spreadsheets.choices import Choices
 from catalog.spreadsheets.columns import fold_heading
-from catalog.spreadsheets.reading import read_workbook
+from catalog.spreadsheets.reading import Workbook, read_workbook
 from catalog.spreadsheets.report import Report, RowReport, SetReport, Verdict
 
 KINDS = ("instruments", "sets")
@@ -25,28 +35,34 @@ PLAIN_FIELDS = (
 NEVER_NULL = {"group", "maker", "maker_catalog_number", "tip", "ifu_revision"}
 
 
+T = TypeVar("T")
+
+
 class KindUnknown(ValueError):  # noqa: N818
     """Nobody can tell whether a file holds instruments or sets."""
 
 
-def known_instruments() -> dict[str, dict[str, Any]]:
+def known_instruments(among: QuerySet[Instrument] | None = None) -> dict[str, dict[str, Any]]:
     """Item number to field and value, as the checking half compares them."""
+    rows = Instrument.objects.all() if among is None else among
+    return {row.item_number: known_values(row) for row in rows.prefetch_related("cycles")}
+
+
+def known_values(row: Instrument) -> dict[str, Any]:
+    """What the catalog holds of one instrument; its cycles should be prefetched."""
     return {
-        row.item_number: {
-            **{name: getattr(row, name) for name in PLAIN_FIELDS},
-            "also_known_as": tuple(row.nicknames),
-            "methods": tuple(
-                {
-                    "method": cycle.method,
-                    "temperature_c": cycle.temperature_c,
-                    "exposure_min": cycle.exposure_min,
-                    "exposure_max": cycle.exposure_max,
-                    "drying_min": cycle.drying_min,
-                }
-                for cycle in row.cycles.all()
-            ),
-        }
-        for row in Instrument.objects.prefetch_related("cycles")
+        **{name: getattr(row, name) for name in PLAIN_FIELDS},
+        "also_known_as": tuple(row.nicknames),
+        "methods": tuple(
+            {
+                "method": cycle.method,
+                "temperature_c": cycle.temperature_c,
+                "exposure_min": cycle.exposure_min,
+                "exposure_max": cycle.exposure_max,
+                "drying_min": cycle.drying_min,
+            }
+            for cycle in row.cycles.all()
+        ),
     }
 
 
@@ -75,13 +91,24 @@ def check(data: bytes, file_name: str, kind: str | None = None, *, empty: bool =
 
     KindUnknown when ``kind`` is not given and the file does not say.
     """
-    workbook = read_workbook(data, file_name)
+    return check_workbook(read_workbook(data, file_name), kind, empty=empty)
+
+
+def check_workbook(
+    workbook: Workbook,
+    kind: str | None = None,
+    *,
+    empty: bool = False,
+    units: Mapping[str, str] | None = None,
+    choices: Choices | None = None,
+) -> Report:
+    """:func:`check` on a workbook that was read, with a person's units and columns."""
     if kind is None and not workbook.problems:
         kind = guess_kind(workbook)
         if kind is None:
             raise KindUnknown(
-                f"{file_name} looks like neither a list of instruments nor count sheets: no row "
-                "of headings was found. Say which it is (--kind instruments or --kind sets)."
+                f"{workbook.file_name} looks like neither a list of instruments nor count sheets: "
+                "no row of headings was found. Say which it is (--kind instruments or --kind sets)."
             )
     if kind == "sets":
         instruments = {} if empty else {
@@ -89,7 +116,7 @@ def check(data: bytes, file_name: str, kind: str | None = None, *, empty: bool =
             for row in Instrument.objects.filter(retired=False)
         }  # fmt: skip
         return check_sets(workbook, {} if empty else known_sets(), instruments)
-    return check_instruments(workbook, {} if empty else known_instruments())
+    return check_instruments(workbook, {} if empty else known_instruments(), units, choices)
 
 
 def check_file(path: Path, kind: str | None = None) -> Report:
@@ -106,7 +133,7 @@ class Applied:
 
 
 @transaction.atomic
-def apply_report(report: Report, actor: actions.Actor) -> Applied:
+def apply_report(report: Report, actor: actions.Actor, tick: Tick = no_tick) -> Applied:
     """Write every row that goes in; all of them or none.
 
     A new set's count sheet comes into force at once; a changed one becomes a draft beside
@@ -116,29 +143,60 @@ def apply_report(report: Report, actor: actions.Actor) -> Applied:
     if report.kind == "sets":
         for one in report.sets:
             _apply_set(one, actor, applied)
-    else:
-        for row in report.rows:
-            _apply_instrument(row, actor, applied)
+        return applied
+    for row in report.rows:
+        if not row.goes_in:
+            applied.left["waiting" if row.waits else "refused"] += 1
+    rows = (
+        Planned(row.key, row.values, {each.field: each.new for each in row.changes})
+        for row in report.rows
+        if row.goes_in
+    )
+    apply_instruments(rows, actor, applied, tick)
     return applied
 
 
-def _apply_instrument(row: RowReport, actor: actions.Actor, applied: Applied) -> None:
-    if not row.goes_in:
-        applied.left["waiting" if row.waits else "refused"] += 1
-        return
-    instrument = Instrument.objects.filter(item_number=row.key).first()
-    if instrument is None:
-        actions.add_instrument(
-            actor, {"item_number": row.key, **_columns(row.values)}, _cycles(row.values)
-        )
-        applied.done["added"] += 1
-    elif row.changes:
-        changed = {change.field: change.new for change in row.changes}
-        cycles = _cycles(changed) if "methods" in changed else None
-        actions.change_instrument(actor, instrument, _columns(changed), cycles)
-        applied.done["changed"] += 1
-    else:
-        applied.done["unchanged"] += 1
+class Planned(NamedTuple):
+    """One instrument to be written: all its values, and those that differ from the catalog."""
+
+    key: str
+    values: Mapping[str, Any]
+    changes: Mapping[str, Any]
+
+
+@transaction.atomic
+def apply_instruments(
+    rows: Iterable[Planned], actor: actions.Actor, applied: Applied, tick: Tick = no_tick
+) -> None:
+    """Add and change instruments, some hundreds at a time, in one transaction."""
+    done = 0
+    for chunk in chunks(rows, ROWS_AT_A_TIME):
+        numbers = [row.key for row in chunk]
+        there = Instrument.objects.filter(item_number__in=numbers).prefetch_related("cycles")
+        known = {row.item_number: row for row in there}
+        new = [row for row in chunk if row.key not in known]
+        changed = [row for row in chunk if row.key in known and row.changes]
+        add_instruments(actor, [
+            ({"item_number": row.key, **_columns(row.values)}, _cycles(row.values)) for row in new
+        ])  # fmt: skip
+        change_instruments(actor, [(known[row.key], *_changed(row.changes)) for row in changed])
+        applied.done["added"] += len(new)
+        applied.done["changed"] += len(changed)
+        applied.done["unchanged"] += len(chunk) - len(new) - len(changed)
+        done += len(chunk)
+        tick(done)
+    applied.done = +applied.done
+
+
+def _changed(values: Mapping[str, Any]) -> tuple[dict[str, Any], list[dict[str, Any]] | None]:
+    return _columns(values), _cycles(values) if "methods" in values else None
+
+
+def chunks(rows: Iterable[T], size: int) -> Iterator[list[T]]:
+    """``rows`` in lists of ``size``, the last one shorter."""
+    iterator = iter(rows)
+    while chunk := list(islice(iterator, size)):
+        yield chunk
 
 
 def _columns(values: Mapping[str, Any]) -> dict[str, Any]:

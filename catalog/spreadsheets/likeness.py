@@ -24,6 +24,8 @@ WORDS_ALIKE = 75.0
 MOST_COMPARED = 2_000
 """Names with the same numbers that are compared by spelling; beyond, by their words only."""
 CANDIDATES = 5
+WHOLE_MM = Decimal(1)
+"""Sizes in names are compared to the millimetre: 5 1/2 in is 140 mm."""
 
 _SIZE = re.compile(
     r"(?<![\w.,])([0-9]+(?:[.,][0-9]+)?|[0-9]+[ -][0-9]/[0-9]+|[0-9]/[0-9]+) ?"
@@ -56,7 +58,7 @@ def spelled(name: str) -> Spelled:
 
 def _mm(number: str, unit: str) -> Decimal | None:
     try:
-        return round(read_length(f"{number} {unit}"))
+        return read_length(f"{number} {unit}").quantize(WHOLE_MM)
     except UnitError:
         return None
 

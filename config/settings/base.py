@@ -114,3 +114,6 @@ if _FONT_PACKAGE and _FONT_PACKAGE.submodule_search_locations:
 DJANGO_TABLES2_TEMPLATE = "table.html"
 HOSPITAL_NAME = env("HOSPITAL_NAME", default="")
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
+
+# The work on a spreadsheet runs in a process of its own; the tests do it in theirs.
+SPREADSHEET_JOBS_IN_PROCESS = False

@@ -11,3 +11,4 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 HOSPITAL_NAME = "Hollin Fell Hospital"
 WHITENOISE_AUTOREFRESH = True
 WHITENOISE_USE_FINDERS = True
+SPREADSHEET_JOBS_IN_PROCESS = True

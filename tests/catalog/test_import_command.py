@@ -113,17 +113,17 @@ class TestCommitted:
 
 
 def test_a_failure_in_the_middle_leaves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    from catalog import actions
+    from catalog import bulk_actions
 
-    real, calls = actions.add_instrument, []
+    real, calls = bulk_actions.change_record, []
 
-    def fails_at_the_tenth(*args: Any, **kwargs: Any) -> Instrument:
+    def fails_at_the_tenth(*args: Any, **kwargs: Any) -> Change:
         calls.append(args)
         if len(calls) == 10:
             raise RuntimeError("the power went")
         return real(*args, **kwargs)
 
-    monkeypatch.setattr(actions, "add_instrument", fails_at_the_tenth)
+    monkeypatch.setattr(bulk_actions, "change_record", fails_at_the_tenth)
     with pytest.raises(RuntimeError):
         run(MASTER_LIST, "--commit")
     assert not Instrument.objects.exists()

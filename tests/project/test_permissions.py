@@ -13,6 +13,7 @@ from tests.factories import catalog as make
 ANYBODY = "anybody"
 SIGNED_IN = frozenset(ROLES)
 PRINTERS = frozenset({"technician", "coordinator"})
+COORDINATORS = frozenset({"coordinator"})
 
 ALLOWED: dict[str, object] = {
     "": SIGNED_IN,
@@ -26,8 +27,26 @@ ALLOWED: dict[str, object] = {
     "sets/<str:code>/": SIGNED_IN,
     "sets/<str:code>/count-sheet.pdf": PRINTERS,
     "supplies/": SIGNED_IN,
+    "spreadsheets/": COORDINATORS,
+    "spreadsheets/columns/": COORDINATORS,
+    "spreadsheets/blank/<str:kind>.xlsx": COORDINATORS,
+    "spreadsheets/<int:pk>/": COORDINATORS,
+    "spreadsheets/<int:pk>/columns/": COORDINATORS,
+    "spreadsheets/<int:pk>/progress/": COORDINATORS,
+    "spreadsheets/<int:pk>/apply/": COORDINATORS,
+    "spreadsheets/<int:pk>/take-back/": COORDINATORS,
+    "spreadsheets/<int:pk>/changes/": COORDINATORS,
+    "spreadsheets/<int:pk>/marked.xlsx": COORDINATORS,
+    "spreadsheets/<int:pk>/refused.xlsx": COORDINATORS,
 }
-PARTS = {"<str:item_number>": "T-1", "<str:code>": "TS-1"}
+CHECKED, APPLIED = "901", "902"
+PARTS = {
+    "<str:item_number>": "T-1",
+    "<str:code>": "TS-1",
+    "<str:kind>": "instruments",
+    "<int:pk>/take-back": f"{APPLIED}/take-back",
+    "<int:pk>": CHECKED,
+}
 
 
 def every_address(patterns: list[URLPattern | URLResolver], before: str = "") -> list[str]:
@@ -47,6 +66,8 @@ def rows(db: None) -> None:
     make.Pouch()
     sheet = make.CountSheet(instrument_set__code="TS-1")
     make.Line(count_sheet=sheet, instrument=instrument)
+    make.SpreadsheetBatch(pk=int(CHECKED), state="checked")
+    make.SpreadsheetBatch(pk=int(APPLIED), state="applied")
 
 
 def concrete(path: str) -> str:

@@ -81,6 +81,18 @@ class SheetForm:
             return ()
         return tuple(LENGTH_UNITS if column.unit == "mm" else WEIGHT_UNITS)
 
+    @property
+    def unjudged(self) -> bool:
+        """Whether a column of sizes was chosen whose unit nobody has judged yet."""
+        proposed = {each["letter"]: each for each in self.proposal["columns"]}
+        return not self.choice.left_out and any(
+            self._units(key)
+            and key not in self.choice.units
+            and not proposed[letter]["unit_in_heading"]
+            and proposed[letter]["key"] != key
+            for letter, key in self.choice.columns.items()
+        )
+
     def read(self, data: Mapping[str, Any]) -> SheetChoice:
         """The choice in the submitted fields; what is wrong with it goes into ``errors``."""
         left_out = bool(data.get(f"{self.prefix}-left-out"))

@@ -22,7 +22,7 @@ from catalog.spreadsheet_forms import SheetForm, UploadForm
 from catalog.spreadsheet_tables import BatchTable, ChangeTable, RowFilter, RowTable
 from catalog.spreadsheets import jobs
 from catalog.spreadsheets.batches import catalog_changes, in_the_way, remember
-from catalog.spreadsheets.choices import SheetChoice
+from catalog.spreadsheets.choices import Choices, SheetChoice
 from catalog.spreadsheets.describing import COLUMNS_OF, blank_workbook, column_help
 from catalog.spreadsheets.downloads import TooLargeToMarkError, marked_file, refused_file
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
@@ -171,16 +171,24 @@ class Columns(SpreadsheetPage):
         choices = {form.proposal["title"]: form.read(request.POST) for form in forms}
         batch.mapping = {title: choice.as_json() for title, choice in choices.items()}
         if "again" in request.POST:
-            kind = request.POST.get("kind", batch.kind)
-            batch.kind = kind if kind in SpreadsheetBatch.Kind.values else batch.kind
-            _begin(batch, Job.LOOK)
-            return redirect("catalog:spreadsheet_columns", pk=batch.pk)
+            return self._look_again(batch, choices)
         if all(choice.left_out for choice in choices.values()):
             forms[0].errors.append("Every sheet is left out. Take at least one in.")
         if any(form.errors for form in forms):
             return self._page(batch, forms, status=422)
         remember(batch, self.by())
-        _begin(batch, Job.CHECK)
+        # The unit of a column that was chosen just now is judged, shown and confirmed first.
+        _begin(batch, Job.LOOK if any(form.unjudged for form in forms) else Job.CHECK)
+        return redirect("catalog:spreadsheet", pk=batch.pk)
+
+    def _look_again(self, batch: SpreadsheetBatch, choices: Choices) -> HttpResponse:
+        """Propose the columns anew below the heading rows that the person names."""
+        batch.mapping = {
+            title: SheetChoice(choice.header_row).as_json() for title, choice in choices.items()
+        }
+        kind = self.request.POST.get("kind", batch.kind)
+        batch.kind = kind if kind in SpreadsheetBatch.Kind.values else batch.kind
+        _begin(batch, Job.LOOK)
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
     def _forms(self, batch: SpreadsheetBatch) -> list[SheetForm]:

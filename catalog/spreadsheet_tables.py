@@ -11,8 +11,12 @@ from catalog.filters import SEARCH_BOX
 from catalog.models import Change, SpreadsheetBatch, SpreadsheetRow
 from catalog.spreadsheets.report import Verdict
 
+MOMENT = "Y-m-d H:i"
+WHOLE = {"td": {"class": "whole"}}
+
 
 class BatchTable(tables.Table):
+    at = tables.DateTimeColumn(format=MOMENT)
     file_name = tables.Column(linkify=("catalog:spreadsheet", {"pk": tables.A("pk")}))
     counts = tables.Column(verbose_name="Rows", orderable=False)
 
@@ -26,11 +30,13 @@ class BatchTable(tables.Table):
 
 
 class RowTable(tables.Table):
-    """The rows of one check. ``chooses`` adds the boxes for applying single rows."""
+    """The rows of one check; the boxes to take single rows are left out once it is applied."""
 
     chosen = tables.Column(empty_values=(), orderable=False, verbose_name="Take")
-    where = tables.Column(empty_values=(), order_by=("pk",), verbose_name="Where")
-    key = tables.Column(verbose_name="Number")
+    where = tables.Column(
+        empty_values=(), order_by=("pk",), verbose_name="Where", attrs={"td": {"class": "whole"}}
+    )
+    key = tables.Column(verbose_name="Number", attrs=WHOLE)
     what = tables.Column(empty_values=(), orderable=False, verbose_name="What was found")
 
     class Meta:
@@ -87,6 +93,7 @@ class RowFilter(django_filters.FilterSet):
 
 
 class ChangeTable(tables.Table):
+    at = tables.DateTimeColumn(format=MOMENT)
     what = tables.Column(empty_values=(), orderable=False, verbose_name="Before and after")
 
     class Meta:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
@@ -21,7 +21,7 @@ from catalog.bulk_actions import (
     no_tick,
 )
 from catalog.models import Basket, Container, CountSheet, Instrument, InstrumentSet, Wrap
-from catalog.spreadsheets.checking import check_instruments, check_sets, guess_kind
+from catalog.spreadsheets.checking import InstrumentCheck, check_sets, guess_kind
 from catalog.spreadsheets.choices import Choices
 from catalog.spreadsheets.columns import fold_heading
 from catalog.spreadsheets.reading import Workbook, read_workbook
@@ -36,6 +36,8 @@ NEVER_NULL = {"group", "maker", "maker_catalog_number", "tip", "ifu_revision"}
 
 
 T = TypeVar("T")
+HowFar = Callable[[int, int], None]
+"""Told how many of how many are done."""
 
 
 class KindUnknown(ValueError):  # noqa: N818
@@ -101,6 +103,7 @@ def check_workbook(
     empty: bool = False,
     units: Mapping[str, str] | None = None,
     choices: Choices | None = None,
+    how_far: HowFar | None = None,
 ) -> Report:
     """:func:`check` on a workbook that was read, with a person's units and columns."""
     if kind is None and not workbook.problems:
@@ -116,7 +119,13 @@ def check_workbook(
             for row in Instrument.objects.filter(retired=False)
         }  # fmt: skip
         return check_sets(workbook, {} if empty else known_sets(), instruments)
-    return check_instruments(workbook, {} if empty else known_instruments(), units, choices)
+    under_way = InstrumentCheck(workbook, {} if empty else known_instruments(), units, choices)
+    rows = []
+    for row in under_way.rows():
+        rows.append(row)
+        if how_far is not None:
+            how_far(len(rows), under_way.row_count)
+    return under_way.report(tuple(rows))
 
 
 def check_file(path: Path, kind: str | None = None) -> Report:

@@ -21,6 +21,7 @@ from catalog.bulk_actions import (
 from catalog.models import Change, HeadingMapping, Instrument, SpreadsheetBatch, SpreadsheetRow
 from catalog.spreadsheets.applying import (
     Applied,
+    HowFar,
     Planned,
     apply_instruments,
     apply_report,
@@ -46,9 +47,6 @@ KINDS_CHANGED = {
 MOST_NAMED = 50
 """Changes that a refusal names; beyond it says how many more."""
 
-HowFar = Callable[[int, int], None]
-"""Told how many of how many are done."""
-
 
 class RefusedError(Exception):
     """A job that must not be done; the message says why. Nothing was changed."""
@@ -68,10 +66,11 @@ def look(batch: SpreadsheetBatch, _how_far: HowFar = nobody_watches) -> None:
         _refuse_file(batch, Report("", batch.file_name, batch.sha256, workbook.problems))
         return
     batch.kind = batch.kind or guess_kind(workbook) or "instruments"
-    rows = {title: choice.header_row for title, choice in choices_from_json(batch.mapping).items()}
-    found = propose(workbook, COLUMNS_OF[batch.kind], remembered(batch.kind), rows)
+    choices = choices_from_json(batch.mapping)
+    found = propose(workbook, COLUMNS_OF[batch.kind], remembered(batch.kind), choices)
     batch.proposals = [each.as_json() for each in found]
-    batch.mapping = {each.title: each.choice().as_json() for each in found}
+    said = {title: choice for title, choice in choices.items() if choice.columns}
+    batch.mapping = {each.title: said.get(each.title, each.choice()).as_json() for each in found}
     batch.job, batch.state = Job.NONE, State.UPLOADED
     batch.save()
 
@@ -223,6 +222,29 @@ def catalog_changes(batch: SpreadsheetBatch) -> QuerySet[Change]:
 
 
 # Applying
+
+
+@transaction.atomic
+def apply_at_once(
+    report: Report, data: bytes, by: str, how_far: HowFar = nobody_watches
+) -> tuple[SpreadsheetBatch, Applied]:
+    """A report made just now, applied as a batch of its own: for the command line."""
+    batch = SpreadsheetBatch.objects.create(
+        file_name=report.file_name[-200:],
+        sha256=report.sha256,
+        content=data,
+        kind=report.kind,
+        by=by,
+        applied_by=by,
+        report=report.as_json(),
+    )
+    _keep(batch, ((row, None) for row in report.rows), no_tick)
+    of = len(report.rows)
+    applied = apply_report(report, Actor(by, batch.label), lambda done: how_far(done, of))
+    batch.rows.filter(goes_in=True).update(applied=True)
+    batch.said, batch.state, batch.applied_at = _done(applied), State.APPLIED, timezone.now()
+    batch.save()
+    return batch, applied
 
 
 def selected(batch: SpreadsheetBatch) -> QuerySet[SpreadsheetRow]:

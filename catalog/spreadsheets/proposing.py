@@ -14,10 +14,10 @@ from typing import Any
 from catalog.spreadsheets.cell import Row
 from catalog.spreadsheets.cells import plain_text
 from catalog.spreadsheets.checking import gather
-from catalog.spreadsheets.choices import SheetChoice, fingerprint
+from catalog.spreadsheets.choices import Choices, SheetChoice, fingerprint
 from catalog.spreadsheets.columns import Column, Mapped, fold_heading, unit_in_heading
 from catalog.spreadsheets.reading import Sheet, Workbook
-from catalog.spreadsheets.tables import HEADER_WITHIN, Table, find_table
+from catalog.spreadsheets.tables import HEADER_WITHIN, Table, chosen_table, find_table
 
 SAMPLES = 3
 """Values of a column that are shown beside its heading."""
@@ -77,12 +77,15 @@ def propose(
     workbook: Workbook,
     columns: Sequence[Column],
     remembered: Mapping[str, Remembered] | None = None,
-    header_rows: Mapping[str, int] | None = None,
+    choices: Choices | None = None,
 ) -> tuple[SheetProposal, ...]:
-    """A proposal for every sheet. ``remembered`` is keyed by fingerprint of headings;
-    ``header_rows`` by sheet title, where a person said which row the heading is."""
+    """A proposal for every sheet. ``remembered`` is keyed by fingerprint of headings.
+
+    ``choices`` are what a person has said so far: the heading row alone, and the columns are
+    proposed anew; with columns, and only their units are judged.
+    """
     return tuple(
-        _sheet(sheet, columns, remembered or {}, (header_rows or {}).get(sheet.title))
+        _sheet(sheet, columns, remembered or {}, (choices or {}).get(sheet.title))
         for sheet in workbook.sheets
     )
 
@@ -91,13 +94,14 @@ def _sheet(
     sheet: Sheet,
     columns: Sequence[Column],
     remembered: Mapping[str, Remembered],
-    header_row: int | None,
+    choice: SheetChoice | None,
 ) -> SheetProposal:
-    table = _table(sheet, columns, header_row)
+    table = _table(sheet, columns, choice)
     if table is None:
         return SheetProposal(sheet.title, sheet.hidden, len(sheet.rows), 0, (), "", True)
     print_ = fingerprint(cell.typed for cell in table.header.cells)
-    said = remembered.get(print_)
+    by_hand = choice is not None and bool(choice.columns)
+    said = None if by_hand else remembered.get(print_)
     if said:
         table = replace(table, mapping=_as_remembered(table.header, said))
     required = {column.key for column in columns if column.required}
@@ -108,15 +112,21 @@ def _sheet(
         table.header.number,
         _columns(table, said),
         print_,
-        left_out=sheet.hidden or not required <= set(table.mapping),
+        left_out=sheet.hidden or not required <= set(table.mapping) or _left_out(choice),
         remembered=said is not None,
     )
 
 
-def _table(sheet: Sheet, columns: Sequence[Column], header_row: int | None) -> Table | None:
-    """The table found, or the one below a row that a person names or that looks the part."""
-    if header_row is not None:
-        named = next((row for row in sheet.rows if row.number == header_row), None)
+def _left_out(choice: SheetChoice | None) -> bool:
+    return choice is not None and bool(choice.columns) and choice.left_out
+
+
+def _table(sheet: Sheet, columns: Sequence[Column], choice: SheetChoice | None) -> Table | None:
+    """The table a person described, the one found, or the one below a row that looks the part."""
+    if choice and choice.columns:
+        return chosen_table(sheet, choice)
+    if choice and choice.header_row:
+        named = next((row for row in sheet.rows if row.number == choice.header_row), None)
         return _below(sheet, columns, named) if named else None
     table = find_table(sheet, columns)
     if table is not None:
@@ -160,7 +170,7 @@ def _columns(table: Table, said: Remembered | None) -> tuple[ColumnProposal, ...
             headings.get(letter, ""),
             key,
             tuple(samples.get(letter, ())),
-            (mapped.unit or "") if mapped else "",
+            (unit_in_heading(mapped.heading)[1] or "") if mapped else "",
         )
         judged = evidence[key].judgement() if key in evidence else None
         if judged and not proposal.unit_in_heading:

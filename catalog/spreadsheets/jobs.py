@@ -17,6 +17,7 @@ import socket
 import subprocess
 import sys
 import tempfile
+import time
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -27,6 +28,8 @@ from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.batches import run, stopped_state
 
 HOST = socket.gethostname()
+ENDING_S = 10.0
+"""How long the process of an ended job may take to go."""
 FD_OPTION = "--progress-fd"
 _started: list[subprocess.Popen[bytes]] = []
 
@@ -58,6 +61,7 @@ def progress_file(batch: SpreadsheetBatch) -> Path:
 
 def start(batch: SpreadsheetBatch, job: str) -> None:
     """Mark the batch as busy and start the job. BlockingIOError when one is running for it."""
+    busy = SpreadsheetBatch.objects.filter(pk=batch.pk).exclude(job="").exists()
     batch.job, batch.host, batch.said = job, HOST, ""
     if job == SpreadsheetBatch.Job.APPLY:
         batch.state = SpreadsheetBatch.State.APPLYING
@@ -66,13 +70,28 @@ def start(batch: SpreadsheetBatch, job: str) -> None:
         run(batch.pk, job)
         batch.refresh_from_db()
         return
-    lock = os.open(progress_file(batch), os.O_RDWR | os.O_CREAT | os.O_TRUNC, 0o600)
+    lock = os.open(progress_file(batch), os.O_RDWR | os.O_CREAT, 0o600)
     try:
-        fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        _take(lock, 0 if busy else ENDING_S)
         batch.save()
         _spawn(batch, job, lock)
     finally:
         os.close(lock)  # The child holds the same lock from now on.
+
+
+def _take(lock: int, patience_s: float) -> None:
+    """Lock the file. The process of a job that has just ended may hold it a moment longer."""
+    end = time.monotonic() + patience_s
+    while True:
+        try:
+            fcntl.flock(lock, fcntl.LOCK_EX | fcntl.LOCK_NB)
+        except BlockingIOError:
+            if time.monotonic() > end:
+                raise
+            time.sleep(0.02)
+        else:
+            os.truncate(lock, 0)
+            return
 
 
 def _spawn(batch: SpreadsheetBatch, job: str, lock: int) -> None:

@@ -16,6 +16,9 @@ pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 
 DEMO_LIST = sites.ROOT / "fixtures" / "demo" / "instrument_master_list.xlsx"
 REPORT = "#rows table"
+PATHS = ["", "columns/", "1/", "1/changes/", "2/columns/", "3/", "3/apply/"]
+Walk = tuple[Page, list[str]]
+"""The page at the end, and what it said at each step."""
 
 
 @pytest.fixture(scope="module")
@@ -93,13 +96,11 @@ def walked(
         (5, "Taken back"),
     ],
 )
-def test_the_way_of_a_spreadsheet(walked: tuple[Page, list[str]], step: int, words: str) -> None:
+def test_the_way_of_a_spreadsheet(walked: Walk, step: int, words: str) -> None:
     assert words in walked[1][step]
 
 
-def test_after_taking_back_the_old_name_is_found(
-    walked: tuple[Page, list[str]], own_site: sites.Site
-) -> None:
+def test_after_taking_back_the_old_name_is_found(walked: Walk, own_site: sites.Site) -> None:
     page, _ = walked
     page.goto(f"{own_site.address}/instruments/?q=HF-1028")
     assert "Mayo scissors, curved 170 mm" in page.inner_text("main")
@@ -109,7 +110,7 @@ def test_after_taking_back_the_old_name_is_found(
     "path", ["", "columns/", "1/", "1/changes/", "2/columns/", "3/", "3/apply/"]
 )
 def test_the_pages_are_accessible(
-    walked: tuple[Page, list[str]], own_site: sites.Site, worse: Path, path: str
+    walked: Walk, own_site: sites.Site, worse: Path, path: str
 ) -> None:
     page, _ = walked
     _two_more(page, own_site, worse)

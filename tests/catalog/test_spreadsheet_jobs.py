@@ -165,3 +165,19 @@ tell(batch)
 
 def test_a_check_that_never_ends_is_ended_and_marked_as_stopped(machine: Machine) -> None:
     assert machine.run(TOO_LONG)["state"] == "stopped"
+
+
+ENDING = """
+import fcntl, time
+batch = new()
+lock = os.open(jobs.progress_file(batch), os.O_RDWR | os.O_CREAT)
+fcntl.flock(lock, fcntl.LOCK_EX)
+threading.Timer(0.5, os.close, [lock]).start()
+jobs.start(batch, "apply")
+until(lambda: not jobs.is_running(batch))
+tell(batch)
+"""
+
+
+def test_a_job_waits_for_the_process_of_the_one_before_it_to_go(machine: Machine) -> None:
+    assert machine.run(ENDING)["state"] == "applied"

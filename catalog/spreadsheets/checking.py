@@ -10,12 +10,18 @@ from dataclasses import dataclass, field, replace
 from decimal import Decimal
 
 from catalog.spreadsheets.cell import Row
-from catalog.spreadsheets.cells import Place, Reading, problem
+from catalog.spreadsheets.cells import Reading, problem
 from catalog.spreadsheets.checking_sets import check_sets, looks_like_sets
 from catalog.spreadsheets.choices import Choices
-from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS, Column
+from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.cycles import UnreadableError, options
-from catalog.spreadsheets.judging import Evidence, Judgement, why_implausible
+from catalog.spreadsheets.judging import (
+    Evidence,
+    Judgement,
+    Middles,
+    known_middles,
+    why_implausible,
+)
 from catalog.spreadsheets.reading import Workbook
 from catalog.spreadsheets.report import (
     Note,
@@ -36,13 +42,11 @@ from catalog.spreadsheets.tables import (
     total_cell,
     unheaded_columns,
 )
+from catalog.spreadsheets.whole_columns import SIZE_KEYS, ColumnReader, gather, group_of
 from catalog.units import UNKNOWN_MARKS
 
 __all__ = ["check_instruments", "check_sets", "guess_kind"]
 
-REMEMBERED = 2_000
-"""Different values of one column whose reading is remembered."""
-SIZE_KEYS = ("length", "width", "height", "weight")
 FIELDS: Mapping[str, str] = {column.key: column.name for column in INSTRUMENT_COLUMNS}
 
 Known = Mapping[str, Mapping[str, object]]
@@ -93,7 +97,12 @@ class InstrumentCheck:
             if not self._tables:
                 self.file_problems = (no_table(INSTRUMENT_COLUMNS),)
         found = {folded_number(number): (number, was) for number, was in known.items()}
-        self._check = _Check(dict(units or {}), found)
+        groups = [str(was.get("group") or "") for was in known.values()]
+        sizes = {
+            key: known_middles(groups, [was.get(FIELDS[key]) for was in known.values()])
+            for key in SIZE_KEYS
+        }
+        self._check = _Check(dict(units or {}), found, sizes)
 
     @property
     def row_count(self) -> int:
@@ -151,6 +160,7 @@ class _Check:
 
     answers: dict[str, str]
     known: dict[str, tuple[str, Mapping[str, object]]]
+    known_sizes: Mapping[str, Mapping[str, Decimal]]
     met: dict[str, tuple[str, int]] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
     totals: list[Problem] = field(default_factory=list)
@@ -180,7 +190,7 @@ class _Check:
             by_place = sorted(unheaded, key=lambda letter: (len(letter), letter))
             self.notes.append(unheaded_columns(table, by_place))
 
-    def _columns_judged(self, table: Table) -> tuple[dict[str, str], dict[str, Decimal | None]]:
+    def _columns_judged(self, table: Table) -> tuple[dict[str, str], dict[str, Middles]]:
         """The unit of each column of sizes that has none, and the middle of every one."""
         evidence = gather(table)
         units, middles = {}, {}
@@ -190,7 +200,7 @@ class _Check:
                 unit = self.answers.get(key) or self._judged(table, key, found)
                 if unit:
                     units[key] = unit
-            middles[key] = found.middle(unit)
+            middles[key] = found.middles(unit, self.known_sizes[key])
         return units, middles
 
     def _judged(self, table: Table, key: str, found: Evidence) -> str | None:
@@ -200,7 +210,7 @@ class _Check:
         self.notes.append(_unit_note(table, key, judged))
         return judged.unit
 
-    def _row(self, draft: _Draft, table: Table, middles: Mapping[str, Decimal | None]) -> RowReport:
+    def _row(self, draft: _Draft, table: Table, middles: Mapping[str, Middles]) -> RowReport:
         key, was = self._identity(draft, table)
         _check_name(draft, table)
         _check_sizes(draft, table, middles, was)
@@ -242,49 +252,10 @@ class _Check:
         return spelled, was
 
 
-class ColumnReader:
-    """The reader of one column. What it makes of a value is remembered: values repeat.
-
-    A reading with problems is not remembered, because a problem names its cell.
-    """
-
-    def __init__(self, column: Column, letter: str, place: Place) -> None:
-        self.key, self.letter = column.key, letter
-        self._reader, self._place = column.reader, place
-        self._seen: dict[tuple[type, object, str], Reading] = {}
-
-    def read(self, row: Row) -> Reading:
-        """The reading of the column's cell in ``row``."""
-        cell = row.at(self.letter)
-        if cell.formula is not None or cell.merged:
-            return self._reader(cell, self._place)
-        sort = (cell.value.__class__, cell.value, cell.number_format)
-        reading = self._seen.get(sort)
-        if reading is None:
-            reading = self._reader(cell, self._place)
-            if not reading.problems and len(self._seen) < REMEMBERED:
-                self._seen[sort] = reading
-        return reading
-
-
 def _read(item: ItemRow, readers: Sequence[ColumnReader]) -> _Draft:
     readings = {reader.key: reader.read(item.row) for reader in readers}
     found = [each for reading in readings.values() for each in reading.problems]
     return _Draft(item, readings, found)
-
-
-def gather(table: Table) -> dict[str, Evidence]:
-    """What the columns of sizes say as wholes, from one pass over the rows."""
-    evidence = {key: Evidence(key) for key in SIZE_KEYS if key in table.mapping}
-    if evidence:
-        letters = {key: table.mapping[key].letter for key in evidence}
-        named = table.mapping["name"].letter if "name" in table.mapping else ""
-        for each in table.walk():
-            if each.reason is None:
-                name = each.row.at(named)
-                for key, found in evidence.items():
-                    found.add(each.row.at(letters[key]), name)
-    return evidence
 
 
 def _unit_note(table: Table, key: str, judged: Judgement) -> Note:
@@ -334,7 +305,7 @@ def _check_name(draft: _Draft, table: Table) -> None:
 def _check_sizes(
     draft: _Draft,
     table: Table,
-    middles: Mapping[str, Decimal | None],
+    middles: Mapping[str, Middles],
     was: Mapping[str, object] | None,
 ) -> None:
     for key in SIZE_KEYS:
@@ -343,7 +314,11 @@ def _check_sizes(
         cell, place = table.cell(draft.item.row, key), table.place(key)
         value = draft.value(key)
         if isinstance(value, Decimal):
-            why = why_implausible(key, value, middles[key], str(draft.value("name") or ""))
+            group = group_of(draft.item, table)
+            name = str(draft.value("name") or "")
+            why = why_implausible(key, value, middles[key].column, name) or middles[
+                key
+            ].why_odd_in_group(key, value, group)
             if why:
                 draft.problems.append(problem(cell, place, "implausible", why))
         elif cell.is_empty and (was or {}).get(FIELDS[key]) is None:

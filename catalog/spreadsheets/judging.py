@@ -31,6 +31,8 @@ from catalog.units import (
 
 LEAST_EVIDENCE = 3
 """Cells with a unit, or names with a size, below which there is no evidence."""
+LEAST_IN_GROUP = 5
+"""Sizes of a group below which it has no middle of its own."""
 NEAR = math.log(2)
 """The middles may differ by this factor at the most."""
 CLEAR = math.log(1.5)
@@ -48,6 +50,8 @@ BOUNDS: Mapping[str, tuple[Decimal, Decimal]] = {
 """Least and most of one instrument, both allowed: mm, and g for the weight."""
 TIMES_MIDDLE: Mapping[str, int] = {"length": 20, "width": 20, "height": 20, "weight": 60}
 """More than this many times the middle of its column is a question; weights spread wider."""
+JUDGED_BY_GROUP = ("length", "weight")
+"""Widths and heights of one group differ too much: a blade on edge, a frame lying flat."""
 NAME_OVER_LENGTH = Decimal("1.5")
 """A size in the name this many times the length is a question: length is the longest size."""
 
@@ -61,6 +65,42 @@ class Judgement:
     unit: str | None
     bare: int
     evidence: str
+
+
+@dataclass(frozen=True, slots=True)
+class Middles:
+    """The median of a column, None without one, and those of its groups, by folded name."""
+
+    column: Decimal | None
+    groups: Mapping[str, Decimal]
+
+    def why_odd_in_group(self, key: str, value: Decimal, group: str) -> str | None:
+        """The sentence to ask when a size is far from the others of its group, else None.
+
+        >>> mallets = Middles(None, {"mallets": Decimal(450)})
+        >>> mallets.why_odd_in_group("weight", Decimal(2), "Mallets")
+        'This was read as 2 g, but the middle of the group Mallets is 450 g. Is the unit right?'
+        """
+        middle = self.groups.get(group.casefold()) if key in JUDGED_BY_GROUP else None
+        if middle is None:
+            return None
+        times = TIMES_MIDDLE[key]
+        if middle / times <= value <= middle * times:
+            return None
+        show = show_weight if key == "weight" else show_length
+        return (
+            f"This was read as {show(value)}, but the middle of the group {group} is "
+            f"{show(middle)}. Is the unit right?"
+        )
+
+
+def known_middles(groups: Sequence[str], sizes: Sequence[object]) -> dict[str, Decimal]:
+    """The median of each group that has enough sizes; the sizes stand beside the groups."""
+    found: dict[str, list[Decimal]] = {}
+    for group, size in zip(groups, sizes, strict=True):
+        if group and isinstance(size, Decimal):
+            found.setdefault(group.casefold(), []).append(size)
+    return {group: median(each) for group, each in found.items() if len(each) >= LEAST_IN_GROUP}
 
 
 def size_in_name(name: str) -> Decimal | None:
@@ -103,14 +143,16 @@ class Evidence:
         self.bare: Counter[Decimal] = Counter()
         self.with_unit: Counter[Decimal] = Counter()
         self._ratios: Counter[Decimal] = Counter()
+        self._groups: dict[str, Counter[tuple[str, Decimal]]] = {}
         self._seen: dict[tuple[type, object, str], tuple[str, Decimal | None]] = {}
 
-    def add(self, cell: Cell, name: str | Cell) -> None:
-        """One more cell, and the name beside it."""
+    def add(self, cell: Cell, name: str | Cell, group: str = "") -> None:
+        """One more cell, the name beside it, and the group of its row."""
         sort = (cell.value.__class__, cell.value, cell.number_format)
         kind, size = self._seen.get(sort) or self._seen.setdefault(sort, self._look(cell))
         if size is None:
             return
+        self._groups.setdefault(group.casefold(), Counter())[kind, size] += 1
         if kind == "with unit":
             self.with_unit[size] += 1
             return
@@ -120,14 +162,31 @@ class Evidence:
             if named is not None:
                 self._ratios[size / named] += 1
 
-    def middle(self, unit: str | None) -> Decimal | None:
-        """The median of the column with its bare numbers in ``unit``, left out when None."""
-        _, factors, _, _ = _kind(self.key)
-        sizes = Counter(self.with_unit)
-        if unit is not None and unit in factors:
-            for number, count in self.bare.items():
-                sizes[number * factors[unit]] += count
-        return median(sorted(sizes.elements())) if sizes else None
+    def middles(self, unit: str | None, known: Mapping[str, Decimal]) -> Middles:
+        """The medians of the column and of its groups with bare numbers in ``unit``.
+
+        ``known`` are the catalog's, by group; they hold where this column has too few.
+        """
+        every = Counter({("with unit", size): count for size, count in self.with_unit.items()})
+        every += Counter({("bare", size): count for size, count in self.bare.items()})
+        groups = {
+            group: middle
+            for group, sizes in self._groups.items()
+            if group and sizes.total() >= LEAST_IN_GROUP
+            if (middle := self._middle(sizes, unit)) is not None
+        }
+        return Middles(self._middle(every, unit), {**known, **groups})
+
+    def _middle(self, sizes: Counter[tuple[str, Decimal]], unit: str | None) -> Decimal | None:
+        factors = _kind(self.key)[1]
+        factor = factors.get(unit) if unit else None
+        read: list[Decimal] = []
+        for (kind, size), count in sizes.items():
+            if kind == "with unit":
+                read += [size] * count
+            elif factor is not None:
+                read += [size * factor] * count
+        return median(read) if read else None
 
     def _look(self, cell: Cell) -> tuple[str, Decimal | None]:
         read, _, candidates, _ = _kind(self.key)

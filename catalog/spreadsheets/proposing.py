@@ -13,11 +13,11 @@ from typing import Any
 
 from catalog.spreadsheets.cell import Row
 from catalog.spreadsheets.cells import plain_text
-from catalog.spreadsheets.checking import gather
 from catalog.spreadsheets.choices import Choices, SheetChoice, fingerprint
 from catalog.spreadsheets.columns import Column, Mapped, fold_heading, unit_in_heading
 from catalog.spreadsheets.reading import Sheet, Workbook
 from catalog.spreadsheets.tables import HEADER_WITHIN, Table, chosen_table, find_table
+from catalog.spreadsheets.whole_columns import gather
 
 SAMPLES = 3
 """Values of a column that are shown beside its heading."""

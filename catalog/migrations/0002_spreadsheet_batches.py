@@ -64,7 +64,7 @@ class Migration(migrations.Migration):
             name='SpreadsheetRow',
             fields=[
                 ('id', models.BigAutoField(auto_created=True, primary_key=True, serialize=False, verbose_name='ID')),
-                ('sheet', models.CharField(max_length=100)),
+                ('sheet', models.CharField(max_length=250)),
                 ('row', models.PositiveIntegerField()),
                 ('key', models.CharField(blank=True, max_length=200, verbose_name='number')),
                 ('name', models.CharField(blank=True, max_length=200)),

@@ -78,7 +78,7 @@ class SpreadsheetRow(models.Model):
     """One row of a checked spreadsheet: what the report says of it."""
 
     batch = models.ForeignKey(SpreadsheetBatch, models.CASCADE, related_name="rows")
-    sheet = models.CharField(max_length=100)
+    sheet = models.CharField(max_length=250)
     row = models.PositiveIntegerField()
     key = models.CharField("number", max_length=200, blank=True)
     name = models.CharField(max_length=200, blank=True)

@@ -187,7 +187,7 @@ def _stored(
 ) -> SpreadsheetRow:
     return SpreadsheetRow(
         batch=batch,
-        sheet=row.sheet,
+        sheet=row.sheet[:250],
         row=row.row,
         key=row.key[:200],
         name=str(row.values.get("name") or "")[:200],

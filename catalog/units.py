@@ -157,6 +157,8 @@ def tidy(text: str) -> str:
     >>> tidy(" 6½” "), tidy("14 – 16\\xa0cm")
     ('6 1/2 "', '14 - 16 cm')
     """
+    if text.isascii():  # Nothing below but the two apostrophes would change it.
+        return " ".join(text.replace("''", '"').split())
     spelled = "".join(_spelled_fraction(mark) for mark in text)
     for mark in "“”„‟″‶〃":
         spelled = spelled.replace(mark, '"')

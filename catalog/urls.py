@@ -1,6 +1,7 @@
-from django.urls import path
+from django.urls import include, path
 
 from catalog import identifier_views, views
+from catalog import spreadsheet_pages as spreadsheets
 from catalog.catalog_workbook import whole_catalog
 from catalog.pages import count_sheets, editor, instruments, records, sets, supplies
 
@@ -10,6 +11,17 @@ INSTRUMENT = "instruments/<str:item_number>"
 SET = "sets/<str:code>"
 REVISION = f"{SET}/count-sheets/<int:revision>"
 SUPPLY = "supplies/<str:kind>/<str:code>"
+
+one_spreadsheet = [
+    path("", spreadsheets.Batch.as_view(), name="spreadsheet"),
+    path("columns/", spreadsheets.Columns.as_view(), name="spreadsheet_columns"),
+    path("progress/", spreadsheets.Progress.as_view(), name="spreadsheet_progress"),
+    path("apply/", spreadsheets.Apply.as_view(), name="spreadsheet_apply"),
+    path("take-back/", spreadsheets.TakeBack.as_view(), name="spreadsheet_take_back"),
+    path("changes/", spreadsheets.Changes.as_view(), name="spreadsheet_changes"),
+    path("marked.xlsx", spreadsheets.marked, name="spreadsheet_marked"),
+    path("refused.xlsx", spreadsheets.refused, name="spreadsheet_refused"),
+]
 
 urlpatterns = [
     path("instruments/", views.InstrumentList.as_view(), name="instruments"),
@@ -44,4 +56,8 @@ urlpatterns = [
     path("new-supply/<str:kind>/", supplies.add, name="add_supply"),
     path(f"{SUPPLY}/", supplies.supply_page, name="supply"),
     path(f"{SUPPLY}/edit/", supplies.edit, name="edit_supply"),
+    path("spreadsheets/", spreadsheets.SpreadsheetList.as_view(), name="spreadsheets"),
+    path("spreadsheets/columns/", spreadsheets.ColumnHelp.as_view(), name="spreadsheet_help"),
+    path("spreadsheets/blank/<str:kind>.xlsx", spreadsheets.blank, name="spreadsheet_blank"),
+    path("spreadsheets/<int:pk>/", include(one_spreadsheet)),
 ]

@@ -15,6 +15,7 @@ SCREENS = (
     ("Supplies", "catalog:supplies", "catalog.view_pouch"),
     ("Policy", "policy", "assembly.view_policyoverride"),
     ("Records", "catalog:records", "catalog.view_change"),
+    ("Spreadsheets", "catalog:spreadsheets", "catalog.import_spreadsheets"),
 )
 
 

@@ -29,7 +29,7 @@ from catalog.actions.instruments import (
     restore_instrument,
     retire_instrument,
 )
-from catalog.actions.recording import Actor, actor_for, record
+from catalog.actions.recording import Actor, actor_for, change_record, record
 from catalog.actions.sets import add_set, change_set, restore_set, retire_set
 from catalog.actions.supplies import add_supply, change_supply
 
@@ -47,6 +47,7 @@ __all__ = [
     "approve_count_sheet",
     "change_instrument",
     "change_line",
+    "change_record",
     "change_set",
     "change_supply",
     "cycle_words",

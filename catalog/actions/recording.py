@@ -47,16 +47,16 @@ def plain(value: Any) -> Any:
     return value
 
 
-def record(
+def change_record(
     actor: Actor,
     verb: Change.Verb,
     thing: models.Model,
     key: str,
     before: Mapping[str, Any] | None,
     after: Mapping[str, Any] | None,
-) -> None:
-    """Write the change on record; call it in the transaction of the change itself."""
-    Change.objects.create(
+) -> Change:
+    """The record of one change, not yet saved."""
+    return Change(
         at=timezone.now(),
         actor=actor.name,
         verb=verb,
@@ -68,6 +68,18 @@ def record(
         batch=actor.batch,
         reason=actor.reason,
     )
+
+
+def record(
+    actor: Actor,
+    verb: Change.Verb,
+    thing: models.Model,
+    key: str,
+    before: Mapping[str, Any] | None,
+    after: Mapping[str, Any] | None,
+) -> None:
+    """Write the change on record; call it in the transaction of the change itself."""
+    change_record(actor, verb, thing, key, before, after).save()
 
 
 def really_changed(thing: models.Model, values: Mapping[str, Any]) -> dict[str, Any]:

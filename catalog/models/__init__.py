@@ -1,5 +1,6 @@
 """What the department owns. Models hold data and constraints; verbs are in catalog.actions."""
 
+from catalog.models.batches import HeadingMapping, SpreadsheetBatch, SpreadsheetRow
 from catalog.models.history import Change
 from catalog.models.identifiers import Identifier
 from catalog.models.instruments import CycleOption, Instrument
@@ -12,6 +13,7 @@ __all__ = [
     "Container",
     "CountSheet",
     "CycleOption",
+    "HeadingMapping",
     "Identifier",
     "Instrument",
     "InstrumentSet",
@@ -20,5 +22,7 @@ __all__ = [
     "Programme",
     "Protector",
     "Roll",
+    "SpreadsheetBatch",
+    "SpreadsheetRow",
     "Wrap",
 ]

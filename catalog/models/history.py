@@ -17,6 +17,7 @@ class Change(models.Model):
         RESTORED = "restored", "Brought back"
         APPROVED = "approved", "Approved"
         DISCARDED = "discarded", "Discarded"
+        REMOVED = "removed", "Removed"
 
     at = models.DateTimeField()
     actor = models.CharField(max_length=150)

@@ -3,18 +3,28 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
+from itertools import islice
 from pathlib import Path
-from typing import Any
+from typing import Any, NamedTuple, TypeVar
 
 from django.db import transaction
+from django.db.models import QuerySet
 
 from catalog import actions
+from catalog.bulk_actions import (
+    ROWS_AT_A_TIME,
+    Tick,
+    add_instruments,
+    change_instruments,
+    no_tick,
+)
 from catalog.models import Basket, Container, CountSheet, Instrument, InstrumentSet, Wrap
-from catalog.spreadsheets.checking import check_instruments, check_sets, guess_kind
+from catalog.spreadsheets.checking import InstrumentCheck, check_sets, guess_kind
+from catalog.spreadsheets.choices import Choices
 from catalog.spreadsheets.columns import fold_heading
-from catalog.spreadsheets.reading import read_workbook
+from catalog.spreadsheets.reading import Workbook, read_workbook
 from catalog.spreadsheets.report import Report, RowReport, SetReport, Verdict
 from catalog.spreadsheets.set_tables import without_sets
 
@@ -26,28 +36,36 @@ PLAIN_FIELDS = (
 NEVER_NULL = {"group", "maker", "maker_catalog_number", "tip", "ifu_revision"}
 
 
+T = TypeVar("T")
+HowFar = Callable[[int, int], None]
+"""Told how many of how many are done."""
+
+
 class KindUnknown(ValueError):  # noqa: N818
     """Nobody can tell whether a file holds instruments or sets."""
 
 
-def known_instruments() -> dict[str, dict[str, Any]]:
+def known_instruments(among: QuerySet[Instrument] | None = None) -> dict[str, dict[str, Any]]:
     """Item number to field and value, as the checking half compares them."""
+    rows = Instrument.objects.all() if among is None else among
+    return {row.item_number: known_values(row) for row in rows.prefetch_related("cycles")}
+
+
+def known_values(row: Instrument) -> dict[str, Any]:
+    """What the catalog holds of one instrument; its cycles should be prefetched."""
     return {
-        row.item_number: {
-            **{name: getattr(row, name) for name in PLAIN_FIELDS},
-            "also_known_as": tuple(row.nicknames),
-            "methods": tuple(
-                {
-                    "method": cycle.method,
-                    "temperature_c": cycle.temperature_c,
-                    "exposure_min": cycle.exposure_min,
-                    "exposure_max": cycle.exposure_max,
-                    "drying_min": cycle.drying_min,
-                }
-                for cycle in row.cycles.all()
-            ),
-        }
-        for row in Instrument.objects.prefetch_related("cycles")
+        **{name: getattr(row, name) for name in PLAIN_FIELDS},
+        "also_known_as": tuple(row.nicknames),
+        "methods": tuple(
+            {
+                "method": cycle.method,
+                "temperature_c": cycle.temperature_c,
+                "exposure_min": cycle.exposure_min,
+                "exposure_max": cycle.exposure_max,
+                "drying_min": cycle.drying_min,
+            }
+            for cycle in row.cycles.all()
+        ),
     }
 
 
@@ -78,20 +96,38 @@ def check(data: bytes, file_name: str, kind: str | None = None, *, empty: bool =
 
     KindUnknown when ``kind`` is not given and the file does not say.
     """
-    workbook = read_workbook(data, file_name)
+    return check_workbook(read_workbook(data, file_name), kind, empty=empty)
+
+
+def kind_of(workbook: Workbook) -> str:
+    """What a workbook holds; KindUnknown when it holds neither kind, or both."""
+    kind = guess_kind(workbook)
+    others, set_aside = without_sets(workbook)
+    if set_aside and guess_kind(others) == "instruments":
+        raise KindUnknown(
+            f"{workbook.file_name} holds both instruments and count sheets. Read them one "
+            "after the other: --kind instruments first, then --kind sets."
+        )
+    if kind is None:
+        raise KindUnknown(
+            f"{workbook.file_name} looks like neither a list of instruments nor count sheets: "
+            "no row of headings was found. Say which it is (--kind instruments or --kind sets)."
+        )
+    return kind
+
+
+def check_workbook(
+    workbook: Workbook,
+    kind: str | None = None,
+    *,
+    empty: bool = False,
+    units: Mapping[str, str] | None = None,
+    choices: Choices | None = None,
+    how_far: HowFar | None = None,
+) -> Report:
+    """:func:`check` on a workbook that was read, with a person's units and columns."""
     if kind is None and not workbook.problems:
-        kind = guess_kind(workbook)
-        others, set_aside = without_sets(workbook)
-        if set_aside and guess_kind(others) == "instruments":
-            raise KindUnknown(
-                f"{file_name} holds both instruments and count sheets. Read them one after the "
-                "other: --kind instruments first, then --kind sets."
-            )
-        if kind is None:
-            raise KindUnknown(
-                f"{file_name} looks like neither a list of instruments nor count sheets: no row "
-                "of headings was found. Say which it is (--kind instruments or --kind sets)."
-            )
+        kind = kind_of(workbook)
     if kind == "sets":
         instruments = {} if empty else {
             row.item_number: (row.name, row.nicknames)
@@ -99,7 +135,13 @@ def check(data: bytes, file_name: str, kind: str | None = None, *, empty: bool =
         }  # fmt: skip
         return check_sets(workbook, {} if empty else known_sets(), instruments)
     listed, notes = without_sets(workbook)
-    report = check_instruments(listed, {} if empty else known_instruments())
+    under_way = InstrumentCheck(listed, {} if empty else known_instruments(), units, choices)
+    rows = []
+    for row in under_way.rows():
+        rows.append(row)
+        if how_far is not None:
+            how_far(len(rows), under_way.row_count)
+    report = under_way.report(tuple(rows))
     return replace(report, column_notes=(*report.column_notes, *notes))
 
 
@@ -117,7 +159,7 @@ class Applied:
 
 
 @transaction.atomic
-def apply_report(report: Report, actor: actions.Actor) -> Applied:
+def apply_report(report: Report, actor: actions.Actor, tick: Tick = no_tick) -> Applied:
     """Write every row that goes in; all of them or none.
 
     A new set's count sheet comes into force at once; a changed one becomes a draft beside
@@ -127,29 +169,60 @@ def apply_report(report: Report, actor: actions.Actor) -> Applied:
     if report.kind == "sets":
         for one in report.sets:
             _apply_set(one, actor, applied)
-    else:
-        for row in report.rows:
-            _apply_instrument(row, actor, applied)
+        return applied
+    for row in report.rows:
+        if not row.goes_in:
+            applied.left["waiting" if row.waits else "refused"] += 1
+    rows = (
+        Planned(row.key, row.values, {each.field: each.new for each in row.changes})
+        for row in report.rows
+        if row.goes_in
+    )
+    apply_instruments(rows, actor, applied, tick)
     return applied
 
 
-def _apply_instrument(row: RowReport, actor: actions.Actor, applied: Applied) -> None:
-    if not row.goes_in:
-        applied.left["waiting" if row.waits else "refused"] += 1
-        return
-    instrument = Instrument.objects.filter(item_number=row.key).first()
-    if instrument is None:
-        actions.add_instrument(
-            actor, {"item_number": row.key, **_columns(row.values)}, _cycles(row.values)
-        )
-        applied.done["added"] += 1
-    elif row.changes:
-        changed = {change.field: change.new for change in row.changes}
-        cycles = _cycles(changed) if "methods" in changed else None
-        actions.change_instrument(actor, instrument, _columns(changed), cycles)
-        applied.done["changed"] += 1
-    else:
-        applied.done["unchanged"] += 1
+class Planned(NamedTuple):
+    """One instrument to be written: all its values, and those that differ from the catalog."""
+
+    key: str
+    values: Mapping[str, Any]
+    changes: Mapping[str, Any]
+
+
+@transaction.atomic
+def apply_instruments(
+    rows: Iterable[Planned], actor: actions.Actor, applied: Applied, tick: Tick = no_tick
+) -> None:
+    """Add and change instruments, some hundreds at a time, in one transaction."""
+    done = 0
+    for chunk in chunks(rows, ROWS_AT_A_TIME):
+        numbers = [row.key for row in chunk]
+        there = Instrument.objects.filter(item_number__in=numbers).prefetch_related("cycles")
+        known = {row.item_number: row for row in there}
+        new = [row for row in chunk if row.key not in known]
+        changed = [row for row in chunk if row.key in known and row.changes]
+        add_instruments(actor, [
+            ({"item_number": row.key, **_columns(row.values)}, _cycles(row.values)) for row in new
+        ])  # fmt: skip
+        change_instruments(actor, [(known[row.key], *_changed(row.changes)) for row in changed])
+        applied.done["added"] += len(new)
+        applied.done["changed"] += len(changed)
+        applied.done["unchanged"] += len(chunk) - len(new) - len(changed)
+        done += len(chunk)
+        tick(done)
+    applied.done = +applied.done
+
+
+def _changed(values: Mapping[str, Any]) -> tuple[dict[str, Any], list[dict[str, Any]] | None]:
+    return _columns(values), _cycles(values) if "methods" in values else None
+
+
+def chunks(rows: Iterable[T], size: int) -> Iterator[list[T]]:
+    """``rows`` in lists of ``size``, the last one shorter."""
+    iterator = iter(rows)
+    while chunk := list(islice(iterator, size)):
+        yield chunk
 
 
 def _columns(values: Mapping[str, Any]) -> dict[str, Any]:

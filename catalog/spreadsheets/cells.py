@@ -1,7 +1,7 @@
 """One reader for each kind of cell: it answers with a value, problems, or both.
 
-No reader raises for anything a spreadsheet can hold. A formula is never read: its result
-can change with another cell, so the value has to be typed.
+No reader raises for anything a spreadsheet can hold. Of a formula the last result counts,
+and the report says so.
 """
 
 from __future__ import annotations
@@ -9,15 +9,16 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
 from decimal import Decimal
 from functools import wraps
 
+from catalog.spreadsheets.cell import CSV_FORMAT, Cell
 from catalog.spreadsheets.cycles import UnreadableError, read_cycle, read_methods
-from catalog.spreadsheets.reading import CSV_FORMAT, Cell
 from catalog.spreadsheets.report import Problem
 from catalog.units import (
+    FRACTION_PARTS,
     LENGTH_UNITS,
     UNKNOWN_MARKS,
     WEIGHT_UNITS,
@@ -88,27 +89,62 @@ def _refused(cell: Cell, place: Place, code: str, message: str) -> Reading:
 
 
 def _typed_cells_only(empty: object) -> Callable[[Reader], Reader]:
-    """The reader gets typed cells only; an empty cell gives ``empty``."""
+    """The reader gets values only; an empty cell gives ``empty``.
+
+    A formula counts with its last result and a note that says so. One that was never
+    calculated is refused: what it would give is not in the file.
+    """
 
     def guard(reader: Reader) -> Reader:
         @wraps(reader)
         def guarded(cell: Cell, place: Place) -> Reading:
-            if cell.formula is not None:
-                message = "This is a formula. Type the value itself."
-                return _refused(cell, place, "formula", message)
+            if cell.formula is not None or cell.merged:
+                return _at_second_hand(cell, place, guarded)
             if cell.is_empty:
                 return Reading(empty)
-            if len(cell.typed) > MAX_TYPED:
-                message = f"This has {len(cell.typed)} characters, far too many. Shorten it."
-                return _refused(cell, place, "too_long", message)
-            if cell.typed.strip().upper() in ERROR_VALUES:
-                message = f"The spreadsheet shows an error here ({cell.typed}). Type the value."
-                return _refused(cell, place, "error_value", message)
-            return reader(cell, place)
+            return _refusal(cell, place) or reader(cell, place)
 
         return guarded
 
     return guard
+
+
+def _at_second_hand(cell: Cell, place: Place, reader: Reader) -> Reading:
+    """A value that was not typed into its cell, with the note that says so."""
+    if cell.formula is not None and cell.value is None:
+        return _refused(cell, place, "formula", NEVER_CALCULATED)
+    reading = reader(cell._replace(formula=None, merged=""), place)
+    found = tuple(replace(each, value=cell.typed) for each in reading.problems)
+    return Reading(reading.value, (_taken_from(cell, place), *found))
+
+
+NEVER_CALCULATED = (
+    "This is a formula without a result. Open the file in your spreadsheet program and save it, "
+    "or type the value itself."
+)
+
+
+def _taken_from(cell: Cell, place: Place) -> Problem:
+    """The note on a value that was not typed into its cell."""
+    if cell.formula is not None:
+        shown = cell._replace(formula=None).typed
+        message = f"This is a formula. Its last result was used: {shown[:MAX_TEXT]}."
+        return problem(cell, place, "formula_value", message)
+    message = f"This cell is merged with {cell.merged}. The value there was used."
+    return problem(cell, place, "merged_value", message)
+
+
+def _refusal(cell: Cell, place: Place) -> Reading | None:
+    """What no reader can use: an error of the spreadsheet, or far too long a text."""
+    if not isinstance(cell.value, str):
+        return None
+    if len(cell.value) > MAX_TYPED:
+        message = f"This has {len(cell.value)} characters, far too many. Shorten it."
+        return _refused(cell, place, "too_long", message)
+    if "#" in cell.value and cell.value.strip().upper() in ERROR_VALUES:
+        message = f"The spreadsheet shows an error here ({cell.typed}). Type the value."
+        return _refused(cell, place, "error_value", message)
+    return None
 
 
 def plain_text(cell: Cell) -> str:
@@ -116,10 +152,10 @@ def plain_text(cell: Cell) -> str:
 
     Cut at :data:`MAX_TYPED` characters.
     """
-    shown = "".join(
-        " " if unicodedata.category(mark) in ("Cc", "Cs") else mark
-        for mark in cell.typed[:MAX_TYPED]
-    )
+    shown = cell.typed[:MAX_TYPED]
+    if not shown.isprintable():
+        marks = (" " if unicodedata.category(m) in ("Cc", "Cs") else m for m in shown)
+        shown = "".join(marks)
     if isinstance(cell.value, int) and re.fullmatch("0+", cell.number_format):
         shown = shown.zfill(len(cell.number_format))
     return " ".join(shown.split())
@@ -182,11 +218,33 @@ def unit_in_format(number_format: str) -> str | None:
     return unit_of_word(shown[1]) if shown and shown[1].strip() else None
 
 
+def _maybe_fraction(value: object) -> str:
+    """Which fractions a date may have been before the spreadsheet took it for one."""
+    fractions = fractions_of(value) if isinstance(value, date) else []
+    return f"It may have been {' or '.join(fractions)}. " if fractions else ""
+
+
+def fractions_of(day: date) -> list[str]:
+    """The fractions that turn into this date when typed, day or month first.
+
+    >>> fractions_of(date(2002, 5, 1)), fractions_of(date(2026, 1, 2))
+    (['5 1/2'], ['1/2'])
+    """
+    year = day.year % 100
+    orders = ((day.month, day.day), (day.day, day.month))
+    mixed = [f"{a} {b}/{year}" for a, b in orders if year in FRACTION_PARTS and b < year]
+    plain = [f"{a}/{b}" for a, b in orders if b in FRACTION_PARTS and a < b]
+    return list(dict.fromkeys(mixed + plain))
+
+
 def _size_reader(what: str) -> Reader:
     @_typed_cells_only(None)
     def reader(cell: Cell, place: Place) -> Reading:
         if isinstance(cell.value, date | time | timedelta):
-            message = f"The spreadsheet made a date of this. Format it as text, retype the {what}."
+            message = (
+                f"The spreadsheet made a date of this ({cell.typed}). {_maybe_fraction(cell.value)}"
+                f"Format the cell as text and retype the {what}."
+            )
             return _refused(cell, place, "looks_like_date", message)
         unit = unit_in_format(cell.number_format) or place.unit
         try:

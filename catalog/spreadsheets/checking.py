@@ -8,24 +8,31 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
-from statistics import median
 
-from catalog.spreadsheets.cells import Reading, plain_text, problem
+from catalog.spreadsheets.cell import Row
+from catalog.spreadsheets.cells import Reading, problem
 from catalog.spreadsheets.checking_sets import check_sets, looks_like_sets
-from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS, Column
+from catalog.spreadsheets.choices import Choices
+from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.cycles import UnreadableError, options
-from catalog.spreadsheets.judging import Judgement, judge_unit, why_implausible
+from catalog.spreadsheets.judging import (
+    Evidence,
+    Judgement,
+    Middles,
+    known_middles,
+    why_implausible,
+)
 from catalog.spreadsheets.reading import Workbook
 from catalog.spreadsheets.report import (
     Note,
     Problem,
     Report,
     RowReport,
+    SkippedRow,
     Verdict,
     changes_between,
     verdict_on,
 )
-from catalog.spreadsheets.safety import FileProblem
 from catalog.spreadsheets.tables import (
     ItemRow,
     Table,
@@ -33,12 +40,13 @@ from catalog.spreadsheets.tables import (
     no_table,
     tables_in,
     total_cell,
+    unheaded_columns,
 )
+from catalog.spreadsheets.whole_columns import SIZE_KEYS, ColumnReader, gather, group_of
 from catalog.units import UNKNOWN_MARKS
 
 __all__ = ["check_instruments", "check_sets", "guess_kind"]
 
-SIZE_KEYS = ("length", "width", "height", "weight")
 FIELDS: Mapping[str, str] = {column.key: column.name for column in INSTRUMENT_COLUMNS}
 
 Known = Mapping[str, Mapping[str, object]]
@@ -54,46 +62,83 @@ def guess_kind(workbook: Workbook) -> str | None:
 
 
 def check_instruments(
-    workbook: Workbook, known: Known, units: Mapping[str, str] | None = None
+    workbook: Workbook,
+    known: Known,
+    units: Mapping[str, str] | None = None,
+    choices: Choices | None = None,
 ) -> Report:
     """The report on a master list. ``known`` is keyed by item number.
 
     ``units`` answers, by column key, which unit bare numbers have where no heading says so:
-    ``{"width": "mm"}``. A column without an answer is judged by its evidence.
-    An empty cell, or one marked as not known, never erases what the catalog knows.
+    ``{"width": "mm"}``. A column without an answer is judged by its evidence. ``choices`` are
+    a person's columns for a sheet. An empty cell, or one marked as not known, never erases
+    what the catalog knows.
     """
-    report = Report("instruments", workbook.file_name, workbook.sha256)
-    if workbook.problems:
-        return replace(report, file_problems=workbook.problems)
-    tables, notes = tables_in(workbook, INSTRUMENT_COLUMNS)
-    if not tables:
-        problems: tuple[FileProblem, ...] = (no_table(INSTRUMENT_COLUMNS),)
-        return replace(report, file_problems=problems, column_notes=tuple(notes))
-    answers = dict(units or {})
-    check = _Check(
-        answers, {folded_number(number): (number, dict(was)) for number, was in known.items()}
-    )
-    rows = [row for table in tables for row in check.rows(table)]
-    return replace(
-        report,
-        rows=tuple(rows),
-        other_problems=tuple(found for table in tables for found in _total_rows(table)),
-        column_notes=(*notes, *check.notes),
-        mapping={
-            table.sheet.title: {key: mapped.letter for key, mapped in table.mapping.items()}
-            for table in tables
-        },
-        skipped=tuple(row for table in tables for row in table.skipped),
-    )
+    check = InstrumentCheck(workbook, known, units, choices)
+    return check.report(tuple(check.rows()))
 
 
-def _total_rows(table: Table) -> Iterator[Problem]:
-    for row in table.totals:
-        cell = total_cell(row)
-        if cell is not None:
-            place = replace(table.place("name"), heading=table.heading_of(cell.column_letter))
-            message = "This row is a total, not an instrument. It was left out."
-            yield problem(cell, place, "total_row", message)
+class InstrumentCheck:
+    """A check of a master list under way: rows one at a time, then the rest of the report."""
+
+    def __init__(
+        self,
+        workbook: Workbook,
+        known: Known,
+        units: Mapping[str, str] | None = None,
+        choices: Choices | None = None,
+    ) -> None:
+        self._workbook = workbook
+        self.file_problems = workbook.problems
+        self._tables: list[Table] = []
+        self._notes: list[Note] = []
+        if not self.file_problems:
+            self._tables, self._notes = tables_in(workbook, INSTRUMENT_COLUMNS, choices)
+            if not self._tables:
+                self.file_problems = (no_table(INSTRUMENT_COLUMNS),)
+        found = {folded_number(number): (number, was) for number, was in known.items()}
+        groups = [str(was.get("group") or "") for was in known.values()]
+        sizes = {
+            key: known_middles(groups, [was.get(FIELDS[key]) for was in known.values()])
+            for key in SIZE_KEYS
+        }
+        self._check = _Check(dict(units or {}), found, sizes)
+
+    @property
+    def row_count(self) -> int:
+        """How many rows there are to go through, those that are no items included."""
+        return sum(len(table.sheet.rows) for table in self._tables)
+
+    def rows(self) -> Iterator[RowReport]:
+        """Each item with its verdict, in the order of the file."""
+        for table in self._tables:
+            yield from self._check.rows(table)
+
+    def report(self, rows: tuple[RowReport, ...] = ()) -> Report:
+        """The whole report once all rows were gone through; ``rows`` when they were kept."""
+        book = self._workbook
+        return Report(
+            "instruments",
+            book.file_name,
+            book.sha256,
+            file_problems=self.file_problems,
+            rows=rows,
+            other_problems=tuple(self._check.totals),
+            column_notes=(*self._notes, *self._check.notes),
+            mapping={
+                table.sheet.title: {key: mapped.letter for key, mapped in table.mapping.items()}
+                for table in self._tables
+            },
+            skipped=tuple(self._check.skipped),
+        )
+
+
+def _total_row(row: Row, table: Table) -> Iterator[Problem]:
+    cell = total_cell(row)
+    if cell is not None:
+        place = replace(table.place("name"), heading=table.heading_of(cell.column_letter))
+        message = "This row is a total, not an instrument. It was left out."
+        yield problem(cell, place, "total_row", message)
 
 
 @dataclass(slots=True)
@@ -114,38 +159,58 @@ class _Check:
     """The state of one check: what is known, and the item numbers met so far."""
 
     answers: dict[str, str]
-    known: dict[str, tuple[str, dict[str, object]]]
-    met: dict[str, str] = field(default_factory=dict)
+    known: dict[str, tuple[str, Mapping[str, object]]]
+    known_sizes: Mapping[str, Mapping[str, Decimal]]
+    met: dict[str, tuple[str, int]] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
+    totals: list[Problem] = field(default_factory=list)
+    skipped: list[SkippedRow] = field(default_factory=list)
 
     def rows(self, table: Table) -> Iterator[RowReport]:
-        units = self._judged_units(table)
+        units, middles = self._columns_judged(table)
         if "cycle" in table.mapping and "methods" not in table.mapping:
             self.notes.append(_cycle_without_method(table))
-        columns = [column for column in INSTRUMENT_COLUMNS if column.key in table.mapping]
-        drafts = [_read(item, table, columns, units) for item in table.items]
-        middles = {key: _middle(key, drafts) for key in SIZE_KEYS}
-        for draft in drafts:
-            yield self._row(draft, table, middles)
+        readers = [
+            ColumnReader(column, table.mapping[column.key].letter, place)
+            for column in INSTRUMENT_COLUMNS
+            if column.key in table.mapping
+            for place in [table.place(column.key, units.get(column.key))]
+        ]
+        headed = {cell.column_letter for cell in table.header.cells}
+        unheaded: set[str] = set()
+        for each in table.walk():
+            if each.reason is None:
+                unheaded |= each.row.letters_beside(headed)
+                yield self._row(_read(each, readers), table, middles)
+                continue
+            self.skipped.append(table.skipped_row(each))
+            if each.reason == "total":
+                self.totals.extend(_total_row(each.row, table))
+        if unheaded:
+            by_place = sorted(unheaded, key=lambda letter: (len(letter), letter))
+            self.notes.append(unheaded_columns(table, by_place))
 
-    def _judged_units(self, table: Table) -> dict[str, str]:
-        units = {}
-        names = [plain_text(table.cell(item.row, "name")) for item in table.items]
-        for key in SIZE_KEYS:
-            if key not in table.mapping or table.mapping[key].unit:
-                continue
-            if key in self.answers:
-                units[key] = self.answers[key]
-                continue
-            judged = judge_unit(key, [table.cell(item.row, key) for item in table.items], names)
-            if judged is None:
-                continue
-            self.notes.append(_unit_note(table, key, judged))
-            if judged.unit:
-                units[key] = judged.unit
-        return units
+    def _columns_judged(self, table: Table) -> tuple[dict[str, str], dict[str, Middles]]:
+        """The unit of each column of sizes that has none, and the middle of every one."""
+        evidence = gather(table)
+        units, middles = {}, {}
+        for key, found in evidence.items():
+            unit = table.mapping[key].unit
+            if unit is None:
+                unit = self.answers.get(key) or self._judged(table, key, found)
+                if unit:
+                    units[key] = unit
+            middles[key] = found.middles(unit, self.known_sizes[key])
+        return units, middles
 
-    def _row(self, draft: _Draft, table: Table, middles: Mapping[str, Decimal | None]) -> RowReport:
+    def _judged(self, table: Table, key: str, found: Evidence) -> str | None:
+        judged = found.judgement()
+        if judged is None:
+            return None
+        self.notes.append(_unit_note(table, key, judged))
+        return judged.unit
+
+    def _row(self, draft: _Draft, table: Table, middles: Mapping[str, Middles]) -> RowReport:
         key, was = self._identity(draft, table)
         _check_name(draft, table)
         _check_sizes(draft, table, middles, was)
@@ -165,7 +230,7 @@ class _Check:
             () if verdict is Verdict.REFUSED else changes,
         )
 
-    def _identity(self, draft: _Draft, table: Table) -> tuple[str, dict[str, object] | None]:
+    def _identity(self, draft: _Draft, table: Table) -> tuple[str, Mapping[str, object] | None]:
         """The item number as the catalog spells it, and what the catalog knows of it."""
         cell, place = table.cell(draft.item.row, "item_number"), table.place("item_number")
         number = str(draft.value("item_number") or "")
@@ -177,31 +242,20 @@ class _Check:
                 draft.problems.append(problem(cell, place, "missing_item_number", message))
             return "", None
         folded = folded_number(number)
-        here = f'row {cell.row} of "{table.sheet.title}"'
+        here = (table.sheet.title, cell.row)
         earlier = self.met.setdefault(folded, here)
         if earlier != here:
-            message = f"{number} stands already in {earlier}. Keep one of the two rows."
+            where = f'row {earlier[1]} of "{earlier[0]}"'
+            message = f"{number} stands already in {where}. Keep one of the two rows."
             draft.problems.append(problem(cell, place, "repeated_item_number", message))
         spelled, was = self.known.get(folded, (number, None))
         return spelled, was
 
 
-def _read(
-    item: ItemRow, table: Table, columns: Sequence[Column], units: Mapping[str, str]
-) -> _Draft:
-    readings = {
-        column.key: column.reader(
-            table.cell(item.row, column.key), table.place(column.key, units.get(column.key))
-        )
-        for column in columns
-    }
+def _read(item: ItemRow, readers: Sequence[ColumnReader]) -> _Draft:
+    readings = {reader.key: reader.read(item.row) for reader in readers}
     found = [each for reading in readings.values() for each in reading.problems]
     return _Draft(item, readings, found)
-
-
-def _middle(key: str, drafts: Sequence[_Draft]) -> Decimal | None:
-    sizes = [size for draft in drafts if isinstance(size := draft.value(key), Decimal)]
-    return median(sizes) if sizes else None
 
 
 def _unit_note(table: Table, key: str, judged: Judgement) -> Note:
@@ -251,7 +305,7 @@ def _check_name(draft: _Draft, table: Table) -> None:
 def _check_sizes(
     draft: _Draft,
     table: Table,
-    middles: Mapping[str, Decimal | None],
+    middles: Mapping[str, Middles],
     was: Mapping[str, object] | None,
 ) -> None:
     for key in SIZE_KEYS:
@@ -260,7 +314,11 @@ def _check_sizes(
         cell, place = table.cell(draft.item.row, key), table.place(key)
         value = draft.value(key)
         if isinstance(value, Decimal):
-            why = why_implausible(key, value, middles[key], str(draft.value("name") or ""))
+            group = group_of(draft.item, table)
+            name = str(draft.value("name") or "")
+            why = why_implausible(key, value, middles[key].column, name) or middles[
+                key
+            ].why_odd_in_group(key, value, group)
             if why:
                 draft.problems.append(problem(cell, place, "implausible", why))
         elif cell.is_empty and (was or {}).get(FIELDS[key]) is None:

@@ -12,6 +12,7 @@ import unicodedata
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from catalog.spreadsheets.cell import Cell
 from catalog.spreadsheets.cells import (
     Reader,
     read_count,
@@ -29,7 +30,6 @@ from catalog.spreadsheets.cells import (
     read_width_cell,
     read_yes_no,
 )
-from catalog.spreadsheets.reading import Cell
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS, tidy, unit_of_word
 
 MAX_HEADING = 60

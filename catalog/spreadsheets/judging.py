@@ -10,13 +10,15 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 from statistics import median
 
-from catalog.spreadsheets.cells import unit_in_format
-from catalog.spreadsheets.reading import Cell
+from catalog.spreadsheets.cell import Cell
+from catalog.spreadsheets.cells import plain_text, unit_in_format
 from catalog.units import (
     LENGTH_UNITS,
     WEIGHT_UNITS,
@@ -29,6 +31,8 @@ from catalog.units import (
 
 LEAST_EVIDENCE = 3
 """Cells with a unit, or names with a size, below which there is no evidence."""
+LEAST_IN_GROUP = 5
+"""Sizes of a group below which it has no middle of its own."""
 NEAR = math.log(2)
 """The middles may differ by this factor at the most."""
 CLEAR = math.log(1.5)
@@ -46,6 +50,8 @@ BOUNDS: Mapping[str, tuple[Decimal, Decimal]] = {
 """Least and most of one instrument, both allowed: mm, and g for the weight."""
 TIMES_MIDDLE: Mapping[str, int] = {"length": 20, "width": 20, "height": 20, "weight": 60}
 """More than this many times the middle of its column is a question; weights spread wider."""
+JUDGED_BY_GROUP = ("length", "weight")
+"""Widths and heights of one group differ too much: a blade on edge, a frame lying flat."""
 NAME_OVER_LENGTH = Decimal("1.5")
 """A size in the name this many times the length is a question: length is the longest size."""
 
@@ -61,19 +67,58 @@ class Judgement:
     evidence: str
 
 
+@dataclass(frozen=True, slots=True)
+class Middles:
+    """The median of a column, None without one, and those of its groups, by folded name."""
+
+    column: Decimal | None
+    groups: Mapping[str, Decimal]
+
+    def why_odd_in_group(self, key: str, value: Decimal, group: str) -> str | None:
+        """The sentence to ask when a size is far from the others of its group, else None.
+
+        >>> mallets = Middles(None, {"mallets": Decimal(450)})
+        >>> mallets.why_odd_in_group("weight", Decimal(2), "Mallets")
+        'This was read as 2 g, but the middle of the group Mallets is 450 g. Is the unit right?'
+        """
+        middle = self.groups.get(group.casefold()) if key in JUDGED_BY_GROUP else None
+        if middle is None:
+            return None
+        times = TIMES_MIDDLE[key]
+        if middle / times <= value <= middle * times:
+            return None
+        show = show_weight if key == "weight" else show_length
+        return (
+            f"This was read as {show(value)}, but the middle of the group {group} is "
+            f"{show(middle)}. Is the unit right?"
+        )
+
+
+def known_middles(groups: Sequence[str], sizes: Sequence[object]) -> dict[str, Decimal]:
+    """The median of each group that has enough sizes; the sizes stand beside the groups."""
+    found: dict[str, list[Decimal]] = {}
+    for group, size in zip(groups, sizes, strict=True):
+        if group and isinstance(size, Decimal):
+            found.setdefault(group.casefold(), []).append(size)
+    return {group: median(each) for group, each in found.items() if len(each) >= LEAST_IN_GROUP}
+
+
 def size_in_name(name: str) -> Decimal | None:
     """The largest size in mm or cm that stands in a name, as mm.
 
     >>> size_in_name("Laparoscopic grasper 5 mm, 330 mm"), size_in_name("Light cable 2.5 m")
     (Decimal('330.000'), None)
     """
-    sizes = []
-    for number, unit in _SIZE_IN_NAME.findall(name):
-        try:
-            sizes.append(read_length(f"{number} {unit}"))
-        except UnitError:
-            continue
-    return max(sizes, default=None)
+    sizes = (_size_written(*found) for found in _SIZE_IN_NAME.findall(name))
+    return max((size for size in sizes if size is not None), default=None)
+
+
+@lru_cache(maxsize=4096)
+def _size_written(number: str, unit: str) -> Decimal | None:
+    try:
+        return read_length(f"{number} {unit}")
+    except UnitError:
+        return None
 
 
 def judge_unit(key: str, cells: Sequence[Cell], names: Sequence[str]) -> Judgement | None:
@@ -81,27 +126,89 @@ def judge_unit(key: str, cells: Sequence[Cell], names: Sequence[str]) -> Judgeme
 
     ``names`` stand beside the cells; they are evidence for the column "length" only.
     """
-    read, factors, candidates, show = _kind(key)
-    bare: list[tuple[Decimal, str]] = []
-    with_unit: list[Decimal] = []
+    evidence = Evidence(key)
     for cell, name in zip(cells, names, strict=True):
+        evidence.add(cell, name)
+    return evidence.judgement()
+
+
+class Evidence:
+    """What the cells of one column of sizes say about its unit, gathered a cell at a time.
+
+    Sizes are counted, not kept: a list of 50,000 rows has a few hundred different ones.
+    """
+
+    def __init__(self, key: str) -> None:
+        self.key = key
+        self.bare: Counter[Decimal] = Counter()
+        self.with_unit: Counter[Decimal] = Counter()
+        self._ratios: Counter[Decimal] = Counter()
+        self._groups: dict[str, Counter[tuple[str, Decimal]]] = {}
+        self._seen: dict[tuple[type, object, str], tuple[str, Decimal | None]] = {}
+
+    def add(self, cell: Cell, name: str | Cell, group: str = "") -> None:
+        """One more cell, the name beside it, and the group of its row."""
+        sort = (cell.value.__class__, cell.value, cell.number_format)
+        kind, size = self._seen.get(sort) or self._seen.setdefault(sort, self._look(cell))
+        if size is None:
+            return
+        self._groups.setdefault(group.casefold(), Counter())[kind, size] += 1
+        if kind == "with unit":
+            self.with_unit[size] += 1
+            return
+        self.bare[size] += 1
+        if self.key == "length":
+            named = size_in_name(name if isinstance(name, str) else plain_text(name))
+            if named is not None:
+                self._ratios[size / named] += 1
+
+    def middles(self, unit: str | None, known: Mapping[str, Decimal]) -> Middles:
+        """The medians of the column and of its groups with bare numbers in ``unit``.
+
+        ``known`` are the catalog's, by group; they hold where this column has too few.
+        """
+        every = Counter({("with unit", size): count for size, count in self.with_unit.items()})
+        every += Counter({("bare", size): count for size, count in self.bare.items()})
+        groups = {
+            group: middle
+            for group, sizes in self._groups.items()
+            if group and sizes.total() >= LEAST_IN_GROUP
+            if (middle := self._middle(sizes, unit)) is not None
+        }
+        return Middles(self._middle(every, unit), {**known, **groups})
+
+    def _middle(self, sizes: Counter[tuple[str, Decimal]], unit: str | None) -> Decimal | None:
+        factors = _kind(self.key)[1]
+        factor = factors.get(unit) if unit else None
+        read: list[Decimal] = []
+        for (kind, size), count in sizes.items():
+            if kind == "with unit":
+                read += [size] * count
+            elif factor is not None:
+                read += [size * factor] * count
+        return median(read) if read else None
+
+    def _look(self, cell: Cell) -> tuple[str, Decimal | None]:
+        read, _, candidates, _ = _kind(self.key)
         size = _try(read, cell, None)
-        if size == "no_unit":
-            # The base unit has the factor 1: this is the number itself.
-            number = _try(read, cell, candidates[0])
-            if isinstance(number, Decimal):
-                bare.append((number, name))
-        elif isinstance(size, Decimal):
-            with_unit.append(size)
-    if not bare:
-        return None
-    numbers = [number for number, _ in bare]
-    by_cells = _by_cells(numbers, with_unit, factors, candidates)
-    by_names = _by_names(bare, factors, candidates) if key == "length" else None
-    agreed = {unit for unit in (by_cells, by_names) if unit}
-    unit = agreed.pop() if len(agreed) == 1 else None
-    evidence = _evidence(numbers, with_unit, unit, by_names, factors, show)
-    return Judgement(unit, len(bare), evidence)
+        if isinstance(size, Decimal):
+            return "with unit", size
+        # The base unit has the factor 1: this is the number itself.
+        number = _try(read, cell, candidates[0]) if size == "no_unit" else None
+        return "bare", number if isinstance(number, Decimal) else None
+
+    def judgement(self) -> Judgement | None:
+        """The unit of the bare numbers with its evidence; None when there are none."""
+        _, factors, candidates, show = _kind(self.key)
+        numbers, with_unit = sorted(self.bare.elements()), sorted(self.with_unit.elements())
+        if not numbers:
+            return None
+        by_cells = _by_cells(numbers, with_unit, factors, candidates)
+        by_names = _by_names(sorted(self._ratios.elements()), factors, candidates)
+        agreed = {unit for unit in (by_cells, by_names) if unit}
+        unit = agreed.pop() if len(agreed) == 1 else None
+        evidence = _evidence(numbers, with_unit, unit, by_names, factors, show)
+        return Judgement(unit, len(numbers), evidence)
 
 
 _Read = Callable[[object, str | None], Decimal]
@@ -115,8 +222,6 @@ def _kind(key: str) -> tuple[_Read, Mapping[str, Decimal], tuple[str, ...], _Sho
 
 
 def _try(read: _Read, cell: Cell, unit: str | None) -> Decimal | str:
-    if cell.formula is not None:
-        return "formula"
     try:
         return read(cell.value, unit_in_format(cell.number_format) or unit)
     except (UnitError, KeyError) as error:
@@ -136,11 +241,9 @@ def _by_cells(
 
 
 def _by_names(
-    bare: Sequence[tuple[Decimal, str]],
-    factors: Mapping[str, Decimal],
-    candidates: Sequence[str],
+    ratios: Sequence[Decimal], factors: Mapping[str, Decimal], candidates: Sequence[str]
 ) -> str | None:
-    ratios = [number / size for number, name in bare if (size := size_in_name(name))]
+    """``ratios``: each number over the size in the name beside it."""
     if len(ratios) < LEAST_EVIDENCE:
         return None
     middle = median(ratios)

@@ -35,7 +35,7 @@ class Effect(StrEnum):
     REFUSES = "refuses"
 
 
-_NOTES = "number_as_text total_row"
+_NOTES = "number_as_text total_row formula_value merged_value same_as"
 _QUESTIONS = "unknown_value missing_value"
 _WAITING = """
     implausible no_unit name_mismatch missing_method repeated_line
@@ -84,7 +84,8 @@ class Note:
     """Something the reader decided for a whole column or sheet, with the evidence.
 
     Codes: ``unit_judged``, ``no_unit``, ``no_header``, ``missing_column``, ``not_read``,
-    ``hidden_sheet``, ``cycle_without_method``, ``total_checked``.
+    ``hidden_sheet``, ``hidden_rows``, ``hidden_columns``, ``left_out``,
+    ``cycle_without_method``, ``total_checked``.
     """
 
     sheet: str

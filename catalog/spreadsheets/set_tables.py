@@ -20,7 +20,14 @@ from catalog.spreadsheets.columns import (
 )
 from catalog.spreadsheets.reading import Cell, Row, Sheet, Workbook
 from catalog.spreadsheets.report import Note, Problem
-from catalog.spreadsheets.tables import ItemRow, Table, find_table, folded_number, tables_in
+from catalog.spreadsheets.tables import (
+    ItemRow,
+    Table,
+    find_table,
+    folded_number,
+    part_of,
+    tables_in,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +130,7 @@ def _sets_in_list(table: Table) -> Iterator[SetTable]:
         code = folded_number(plain_text(table.cell(above[-1].row, "set_code"))) if above else ""
         totals.setdefault(code, []).append(total)
     for code, items in groups.items():
-        part = replace(table, items=tuple(items), totals=tuple(totals.get(code, ())), skipped=())
+        part = part_of(table, items, totals.get(code, ()))
         yield SetTable(part, _head_of_list(part), table)
 
 

@@ -10,10 +10,18 @@ from __future__ import annotations
 import re
 import string
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
+from functools import cached_property
 
 from catalog.spreadsheets.cells import Place, plain_text
-from catalog.spreadsheets.columns import Column, Mapped, fold_heading, propose_mapping
+from catalog.spreadsheets.choices import Choices, SheetChoice
+from catalog.spreadsheets.columns import (
+    Column,
+    Mapped,
+    fold_heading,
+    propose_mapping,
+    unit_in_heading,
+)
 from catalog.spreadsheets.reading import Cell, Row, Sheet, Workbook
 from catalog.spreadsheets.report import Note, SkippedRow
 from catalog.spreadsheets.safety import FileProblem
@@ -22,6 +30,8 @@ HEADER_WITHIN = 30
 """The heading row is looked for in this many rows from the top."""
 LEAST_HEADINGS = 2
 """Fewer known headings than this make no heading row."""
+SPANS_TOLD = 8
+"""Runs of hidden rows that a note names."""
 TOTAL_CELLS = 3
 """A row with more filled cells than this is no total row."""
 
@@ -30,22 +40,59 @@ _TOTAL = re.compile(r"(?:grand |sub ?)?total\b|sum\b|summe\b|gesamt|somme\b|suma
 
 @dataclass(frozen=True, slots=True)
 class ItemRow:
-    """A row of the table, with the group heading that stands above it, if any."""
+    """A row of the sheet, with the group heading that stands above it, if any."""
 
     row: Row
     group: str | None = None
+    reason: str | None = None
+    """Why it is no item: title, heading, group or total. None for an item."""
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Table:
-    """A sheet with its heading row found and its rows sorted by what they are."""
+    """A sheet with its heading row found. Its rows are gone through, never held."""
 
     sheet: Sheet
     header: Row
     mapping: dict[str, Mapped]
-    items: tuple[ItemRow, ...] = ()
-    totals: tuple[Row, ...] = ()
-    skipped: tuple[SkippedRow, ...] = field(default=())
+
+    def walk(self) -> Iterator[ItemRow]:
+        """Every filled row, top to bottom; ``reason`` says why one is no item."""
+        group: str | None = None
+        above = 0
+        for row in self.sheet.rows:
+            if row.number > above + 1:
+                group = None  # What is added below a blank row belongs to no group we know.
+            above = row.number
+            reason = _reason_to_skip(row, self)
+            if reason == "group":
+                group = string.capwords(plain_text(row.cells[0]))
+            yield ItemRow(row, group if reason is None else None, reason)
+
+    @cached_property
+    def items(self) -> tuple[ItemRow, ...]:
+        """The rows that are items. For short tables; long ones are walked."""
+        return tuple(each for each in self.walk() if each.reason is None)
+
+    @cached_property
+    def totals(self) -> tuple[Row, ...]:
+        """The rows that say "total"."""
+        return tuple(each.row for each in self.walk() if each.reason == "total")
+
+    @cached_property
+    def skipped(self) -> tuple[SkippedRow, ...]:
+        """The rows that are no items, with what they are."""
+        return tuple(self.skipped_row(each) for each in self.walk() if each.reason)
+
+    def skipped_row(self, each: ItemRow) -> SkippedRow:
+        """How the report tells of a row that is no item."""
+        text = plain_text(each.row.cells[0])
+        return SkippedRow(self.sheet.title, each.row.number, each.reason or "", text)
+
+    @cached_property
+    def folded_headings(self) -> dict[str, str]:
+        """Column letter to the heading above it, without case and spaces around it."""
+        return {m.letter: m.heading.strip().casefold() for m in self.mapping.values()}
 
     def cell(self, row: Row, key: str) -> Cell:
         """The cell of ``row`` in the column ``key``."""
@@ -61,15 +108,32 @@ class Table:
         return self.header.at(column_letter).typed.strip()
 
 
-def tables_in(workbook: Workbook, columns: Sequence[Column]) -> tuple[list[Table], list[Note]]:
-    """The tables with all required columns, and notes on the sheets that have none."""
+def part_of(table: Table, items: Sequence[ItemRow], totals: Sequence[Row]) -> Table:
+    """Some items and totals of a table, as a table of their own that skips nothing."""
+    part = Table(table.sheet, table.header, table.mapping)
+    vars(part).update(items=tuple(items), totals=tuple(totals), skipped=())
+    return part
+
+
+def tables_in(
+    workbook: Workbook, columns: Sequence[Column], choices: Choices | None = None
+) -> tuple[list[Table], list[Note]]:
+    """The tables with all required columns, and notes on what was left out and hidden.
+
+    ``choices`` is what a person said of a sheet, by its title; the others are read as the
+    program proposes.
+    """
     tables: list[Table] = []
     notes: list[Note] = []
     for sheet in workbook.sheets:
-        if sheet.hidden:
+        choice = (choices or {}).get(sheet.title)
+        if choice and choice.left_out:
+            notes.append(_sheet_note(sheet, "left_out", "was left out, as you said"))
+            continue
+        if sheet.hidden and choice is None:
             notes.append(_sheet_note(sheet, "hidden_sheet", "is hidden and was not read"))
             continue
-        table = find_table(sheet, columns)
+        table = chosen_table(sheet, choice) if choice else find_table(sheet, columns)
         if table is None:
             notes.append(_sheet_note(sheet, "no_header", "has no heading row and was not read"))
             continue
@@ -80,8 +144,58 @@ def tables_in(workbook: Workbook, columns: Sequence[Column]) -> tuple[list[Table
             notes.append(_missing_columns(table, missing))
         else:
             tables.append(table)
-            notes.extend(_columns_not_read(table))
+            notes.extend([*_columns_not_read(table), *_hidden_parts(table)])
     return tables, notes
+
+
+def chosen_table(sheet: Sheet, choice: SheetChoice) -> Table | None:
+    """The table with the heading row and the columns that a person chose."""
+    header = next((row for row in sheet.rows if row.number == choice.header_row), None)
+    if header is None:
+        return None
+    mapping: dict[str, Mapped] = {}
+    for letter, key in choice.columns.items():
+        heading = header.at(letter).typed.strip()
+        unit = choice.units.get(key) or unit_in_heading(heading)[1]
+        mapping.setdefault(key, Mapped(letter, heading, unit))
+    return Table(sheet, header, mapping)
+
+
+def unheaded_columns(table: Table, letters: Sequence[str]) -> Note:
+    """The note on columns that hold something but have no heading."""
+    message = f"These columns have no heading and were not read: {', '.join(letters)}."
+    return Note(table.sheet.title, table.header.number, letters[0], "", "not_read", message)
+
+
+def _hidden_parts(table: Table) -> Iterator[Note]:
+    sheet = table.sheet
+    rows = [number for number in sheet.hidden_rows if number > table.header.number]
+    if rows:
+        message = f"These rows are hidden in the spreadsheet; they were read: {_spans(rows)}."
+        yield Note(sheet.title, rows[0], "", "", "hidden_rows", message)
+    used = {mapped.letter for mapped in table.mapping.values()}
+    letters = [letter for letter in sheet.hidden_columns if letter in used]
+    if letters:
+        named = ", ".join(f"{letter} “{table.heading_of(letter)}”" for letter in letters)
+        message = f"These columns are hidden in the spreadsheet; they were read: {named}."
+        yield Note(sheet.title, table.header.number, letters[0], "", "hidden_columns", message)
+
+
+def _spans(numbers: Sequence[int]) -> str:
+    """Runs of numbers in words; many runs are cut short.
+
+    >>> _spans([5, 6, 7, 12])
+    '5 to 7, 12'
+    """
+    spans: list[list[int]] = []
+    for number in numbers:
+        if spans and number == spans[-1][1] + 1:
+            spans[-1][1] = number
+        else:
+            spans.append([number, number])
+    told = [f"{first} to {last}" if last > first else f"{first}" for first, last in spans]
+    more = len(told) - SPANS_TOLD
+    return ", ".join(told[:SPANS_TOLD]) + (f" and {more} more" if more > 0 else "")
 
 
 def _sheet_note(sheet: Sheet, code: str, what: str) -> Note:
@@ -104,7 +218,7 @@ def _columns_not_read(table: Table) -> Iterator[Note]:
     unused = [cell for cell in table.header.cells if cell.column_letter not in used]
     if unused:
         named = ", ".join(f"{cell.column_letter} “{cell.typed.strip()}”" for cell in unused)
-        message = f"These columns are none that we know and were not read: {named}."
+        message = f"These columns were not read: {named}."
         yield Note(table.sheet.title, table.header.number, "", "", "not_read", message)
 
 
@@ -119,32 +233,7 @@ def find_table(sheet: Sheet, columns: Sequence[Column]) -> Table | None:
             best = (len(mapping), row, mapping)
     if best is None:
         return None
-    return _sorted_rows(Table(sheet, best[1], best[2]))
-
-
-def _sorted_rows(table: Table) -> Table:
-    items: list[ItemRow] = []
-    totals: list[Row] = []
-    skipped: list[SkippedRow] = []
-    group: str | None = None
-    above = 0
-    for row in table.sheet.rows:
-        if row.number > above + 1:
-            group = None  # What is added below a blank row belongs to no group we know.
-        above = row.number
-        reason = _reason_to_skip(row, table)
-        if reason is None:
-            items.append(ItemRow(row, group))
-            continue
-        text = plain_text(row.cells[0])
-        skipped.append(SkippedRow(table.sheet.title, row.number, reason, text))
-        if reason == "group":
-            group = string.capwords(text)
-        elif reason == "total":
-            totals.append(row)
-    return Table(
-        table.sheet, table.header, table.mapping, tuple(items), tuple(totals), tuple(skipped)
-    )
+    return Table(sheet, best[1], best[2])
 
 
 def _reason_to_skip(row: Row, table: Table) -> str | None:
@@ -159,8 +248,8 @@ def _reason_to_skip(row: Row, table: Table) -> str | None:
 
 def _repeats_header(row: Row, table: Table) -> bool:
     return all(
-        fold_heading(row.at(mapped.letter).typed) == fold_heading(mapped.heading)
-        for mapped in table.mapping.values()
+        row.at(letter).typed.strip().casefold() == heading
+        for letter, heading in table.folded_headings.items()
     )
 
 

@@ -120,3 +120,6 @@ HOSPITAL_NAME = env("HOSPITAL_NAME", default="")
 # What the department's scanners type for the separator inside GS1 codes; none: GS itself.
 SCANNER_SEPARATOR: str | None = env("SCANNER_SEPARATOR", default="") or None
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
+
+# The work on a spreadsheet runs in a process of its own; the tests do it in theirs.
+SPREADSHEET_JOBS_IN_PROCESS = False

@@ -165,9 +165,38 @@ def test_a_cell_in_doubt_has_its_code(key: str, value: object, expected: str) ->
 
 
 @pytest.mark.parametrize("key", COLUMNS)
-def test_no_column_reads_a_formula(key: str) -> None:
+def test_a_formula_that_was_never_calculated_is_refused(key: str) -> None:
+    assert code(COLUMNS[key].reader(Cell(7, "C", None, "=B7"), PLACE)) == "formula"
+
+
+@pytest.mark.parametrize("key", ["length", "width", "height"])
+def test_the_last_result_of_a_formula_is_used_and_said(key: str) -> None:
     reading = COLUMNS[key].reader(Cell(7, "C", "12 mm", "=B7"), PLACE)
-    assert code(reading) == "formula"
+    assert (reading.value, code(reading)) == (Decimal(12), "formula_value")
+
+
+def test_a_formula_is_shown_as_it_was_typed() -> None:
+    reading = COLUMNS["name"].reader(Cell(7, "C", "Probe", "=B7"), PLACE)
+    assert reading.problems[0].value == "=B7"
+
+
+def test_a_formula_that_gives_an_error_is_refused() -> None:
+    reading = COLUMNS["name"].reader(Cell(7, "C", "#N/A", "=B7"), PLACE)
+    assert [each.code for each in reading.problems] == ["formula_value", "error_value"]
+
+
+def test_a_merged_cell_says_where_its_value_stands() -> None:
+    reading = COLUMNS["maker"].reader(Cell(8, "C", "Kirkfell", merged="C7"), PLACE)
+    assert (reading.value, code(reading)) == ("Kirkfell", "merged_value")
+
+
+@pytest.mark.parametrize(
+    ("day", "fraction"),
+    [(datetime(2002, 5, 1), "5 1/2"), (datetime(2026, 1, 2), "1/2"), (datetime(2026, 4, 3), "3/4")],
+)
+def test_a_date_that_was_a_fraction_is_named(day: datetime, fraction: str) -> None:
+    reading = COLUMNS["length"].reader(Cell(7, "C", day), PLACE)
+    assert f"It may have been {fraction}." in reading.problems[0].message
 
 
 def test_a_number_stored_as_text_is_read_and_noted() -> None:

@@ -362,3 +362,24 @@ def test_an_answer_gives_the_unit_that_the_sheet_does_not() -> None:
     workbook = book(("List", [HEAD, ["HF-1", "Probe", 14, 30]]))
     report = check_instruments(workbook, {}, units={"length": "cm"})
     assert report.rows[0].values["length_mm"] == Decimal(140)
+
+
+MALLETS = [["Item #", "Name", "Group", "Weight (g)"]] + [
+    [f"HF-{n}", f"Mallet no. {n}", "Mallets", 440 + n] for n in range(6)
+]
+
+
+def test_a_mallet_of_two_grams_is_a_question() -> None:
+    report = check([*MALLETS, ["HF-9", "Light mallet", "Mallets", 2]])
+    assert codes(report) == [(8, "D", "implausible")]
+
+
+def test_two_grams_are_no_question_in_another_group() -> None:
+    report = check([*MALLETS, ["HF-9", "Needle", "Needles", 2]])
+    assert codes(report) == []
+
+
+def test_the_group_of_the_catalog_counts_where_the_file_has_too_few() -> None:
+    known = {f"X-{n}": {"group": "Mallets", "weight_g": Decimal(450 + n)} for n in range(5)}
+    report = check([MALLETS[0], ["HF-9", "Light mallet", "mallets", 2]], known)
+    assert codes(report) == [(2, "D", "implausible")]

@@ -12,7 +12,18 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
-from catalog.models import Change, CountSheet, Instrument, InstrumentSet
+from catalog.management.commands.import_spreadsheet import Command
+from catalog.models import (
+    Change,
+    CountSheet,
+    HeadingMapping,
+    Instrument,
+    InstrumentSet,
+    SpreadsheetBatch,
+)
+from catalog.spreadsheets import batches
+from catalog.spreadsheets.choices import fingerprint
+from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS
 
 pytestmark = pytest.mark.django_db
 
@@ -113,17 +124,17 @@ class TestCommitted:
 
 
 def test_a_failure_in_the_middle_leaves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    from catalog import actions
+    from catalog import bulk_actions
 
-    real, calls = actions.add_instrument, []
+    real, calls = bulk_actions.change_record, []
 
-    def fails_at_the_tenth(*args: Any, **kwargs: Any) -> Instrument:
+    def fails_at_the_tenth(*args: Any, **kwargs: Any) -> Change:
         calls.append(args)
         if len(calls) == 10:
             raise RuntimeError("the power went")
         return real(*args, **kwargs)
 
-    monkeypatch.setattr(actions, "add_instrument", fails_at_the_tenth)
+    monkeypatch.setattr(bulk_actions, "change_record", fails_at_the_tenth)
     with pytest.raises(RuntimeError):
         run(MASTER_LIST, "--commit")
     assert not Instrument.objects.exists()
@@ -146,3 +157,49 @@ def test_a_file_that_is_no_spreadsheet_is_a_clear_error(tmp_path: Path) -> None:
     file.write_bytes(b"not a zip at all")
     with pytest.raises(CommandError, match="not read"):
         call_command("import_spreadsheet", str(file), stdout=StringIO())
+
+
+def test_what_the_command_read_in_can_be_taken_back() -> None:
+    run(MASTER_LIST, "--commit")
+    batch = SpreadsheetBatch.objects.get()
+    batches.run(batch.pk, "revert")
+    assert not Instrument.objects.exists()
+
+
+def test_the_command_lists_the_columns() -> None:
+    out = StringIO()
+    call_command("import_spreadsheet", "--columns", stdout=out)
+    missing = [column.title for column in INSTRUMENT_COLUMNS if column.title not in out.getvalue()]
+    assert missing == []
+
+
+def test_the_help_of_the_command_names_every_column() -> None:
+    told = " ".join(
+        Command().create_parser("manage.py", "import_spreadsheet").format_help().split()
+    )
+    assert [column.title for column in INSTRUMENT_COLUMNS if column.title not in told] == []
+
+
+def test_a_unit_can_be_said(tmp_path: Path) -> None:
+    file = tmp_path / "list.csv"
+    file.write_text("Item #,Name,Length\nT-1,Probe,12\n", encoding="utf-8")
+    run(file, "--commit", "--unit", "length=cm")
+    assert Instrument.objects.get().length_mm == 120
+
+
+def test_a_unit_that_is_none_is_a_clear_error() -> None:
+    with pytest.raises(CommandError, match="length=cm"):
+        call_command("import_spreadsheet", str(MASTER_LIST), "--unit", "length=g")
+
+
+def test_the_command_knows_what_was_said_of_the_same_headings(tmp_path: Path) -> None:
+    HeadingMapping.objects.create(
+        kind="instruments",
+        fingerprint=fingerprint(["Item #", "Name", "Shelf"]),
+        columns={"item no": "item_number", "name": "name", "shelf": "spares_on_hand"},
+        by="Bea",
+    )
+    file = tmp_path / "list.csv"
+    file.write_text("Item #,Name,Shelf\nT-1,Probe,12\n", encoding="utf-8")
+    run(file, "--commit")
+    assert Instrument.objects.get().spares_on_hand == 12

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import hashlib
+
 import factory
 
 from catalog import models
@@ -103,3 +105,16 @@ class Line(factory.django.DjangoModelFactory):
     order = factory.Sequence(lambda n: n)
     instrument = factory.SubFactory(Instrument)
     quantity = 2
+
+
+class SpreadsheetBatch(factory.django.DjangoModelFactory):
+    """An uploaded list of one instrument, not looked at yet."""
+
+    class Meta:
+        model = models.SpreadsheetBatch
+
+    file_name = "list.csv"
+    content = b"Item #,Name\nHF-1,Probe\n"
+    sha256 = factory.LazyAttribute(lambda batch: hashlib.sha256(batch.content).hexdigest())
+    kind = "instruments"
+    by = "a coordinator"

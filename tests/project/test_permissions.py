@@ -58,11 +58,25 @@ ALLOWED: dict[str, object] = {
     "supplies/<str:kind>/<str:code>/edit/": COORDINATORS,
     "what-is-missing/": SIGNED_IN,
     "whole-catalog.xlsx": SIGNED_IN,
+    "spreadsheets/": COORDINATORS,
+    "spreadsheets/columns/": COORDINATORS,
+    "spreadsheets/blank/<str:kind>.xlsx": COORDINATORS,
+    "spreadsheets/<int:pk>/": COORDINATORS,
+    "spreadsheets/<int:pk>/columns/": COORDINATORS,
+    "spreadsheets/<int:pk>/progress/": COORDINATORS,
+    "spreadsheets/<int:pk>/apply/": COORDINATORS,
+    "spreadsheets/<int:pk>/take-back/": COORDINATORS,
+    "spreadsheets/<int:pk>/changes/": COORDINATORS,
+    "spreadsheets/<int:pk>/marked.xlsx": COORDINATORS,
+    "spreadsheets/<int:pk>/refused.xlsx": COORDINATORS,
 }
 READ = [path for path, who in ALLOWED.items() if who not in (ANYBODY, POSTED)]
+CHECKED, APPLIED = "901", "902"
 PARTS = {
-    "<int:pk>": "1",
+    "<int:pk>/take-back": f"{APPLIED}/take-back",
+    "<int:pk>": CHECKED,
     "<str:item_number>": "T-1",
+    "blank/<str:kind>": "blank/instruments",
     "<str:kind>/<str:code>": "pouch/TP-1",
     "<str:code>": "TS-1",
     "<str:kind>": "pouch",
@@ -89,6 +103,8 @@ def rows(db: None) -> None:
     sheet = make.CountSheet(instrument_set__code="TS-1")
     make.Line(count_sheet=sheet, instrument=instrument)
     make.CountSheet(instrument_set=sheet.instrument_set, revision=2, state="draft")
+    make.SpreadsheetBatch(pk=int(CHECKED), state="checked")
+    make.SpreadsheetBatch(pk=int(APPLIED), state="applied")
 
 
 def concrete(path: str) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import sys
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any
@@ -10,9 +11,33 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError, connection
 
-from catalog.actions import Actor
-from catalog.spreadsheets.applying import KINDS, Applied, KindUnknown, apply_report, check
+from catalog.management.progress import Bar
+from catalog.spreadsheets.applying import (
+    KINDS,
+    Applied,
+    KindUnknown,
+    check_workbook,
+    kind_of,
+)
+from catalog.spreadsheets.batches import apply_at_once, remembered_choices
+from catalog.spreadsheets.describing import COLUMNS_OF, help_lines
+from catalog.spreadsheets.reading import Workbook, read_workbook
 from catalog.spreadsheets.report import Effect, Report
+from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
+
+SIZES = {"length": LENGTH_UNITS, "width": LENGTH_UNITS, "height": LENGTH_UNITS,
+         "weight": WEIGHT_UNITS}  # fmt: skip
+
+
+def _units(said: list[str]) -> dict[str, str]:
+    """Column key to unit, from ``COLUMN=UNIT``."""
+    units = {}
+    for each in said:
+        key, _, unit = each.partition("=")
+        if unit not in SIZES.get(key, ()):
+            raise CommandError(f"{each!r} is no column and unit. Write it like length=cm.")
+        units[key] = unit
+    return units
 
 
 class Command(BaseCommand):
@@ -22,34 +47,76 @@ class Command(BaseCommand):
     )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", metavar="FILE", help=".xlsx or .csv")
+        parser.add_argument("file", metavar="FILE", nargs="?", help=".xlsx or .csv")
         parser.add_argument("--kind", choices=KINDS, help="what it holds; guessed when left out")
         parser.add_argument("--commit", action="store_true", help="read the good rows in")
         parser.add_argument("--json", action="store_true", help="print the report as JSON")
         parser.add_argument("--as", dest="actor", default="command line", help="who imports it")
+        parser.add_argument(
+            "--unit", action="append", default=[], metavar="COLUMN=UNIT", dest="units",
+            help="the unit of a column's bare numbers, as in length=cm; judged when left out",
+        )  # fmt: skip
+        parser.add_argument(
+            "--columns", action="store_true", help="list the columns that are read, and stop"
+        )
+        titles = {kind: ", ".join(c.title for c in COLUMNS_OF[kind]) for kind in KINDS}
+        parser.epilog = " ".join(f"Columns of {kind}: {told}." for kind, told in titles.items())
 
     def handle(self, *args: Any, **options: Any) -> None:
+        if options["columns"]:
+            self._list_columns(options["kind"])
+            return
+        if options["file"] is None:
+            raise CommandError("Name a file, or ask for --columns.")
         path = Path(options["file"])
         try:
             data = path.read_bytes()
         except OSError as problem:
             raise CommandError(f"{path} cannot be opened: {problem.strerror}.") from problem
+        report = self._checked(data, path.name, options)
+        applied = None
+        if options["commit"] and not report.file_problems:
+            bar = Bar("Writing", sys.stderr)
+            _, applied = apply_at_once(report, data, options["actor"], bar)
+            bar.end()
+        self._say(report, applied, options["json"])
+        if report.file_problems:
+            raise CommandError("The file was not read. Nothing was changed.")
+
+    def _checked(self, data: bytes, name: str, options: dict[str, Any]) -> Report:
         no_catalog = not self._has_catalog()
         if no_catalog and options["commit"]:
             raise CommandError(
                 "There is no catalog in this database yet: run manage.py migrate first."
             )
+        workbook = read_workbook(data, name)
+        kind = options["kind"] or self._kind(workbook)
+        choices = remembered_choices(workbook, kind) if kind and not no_catalog else None
+        bar = Bar("Checking", sys.stderr)
         try:
-            report = check(data, path.name, options["kind"], empty=no_catalog)
+            return check_workbook(
+                workbook, kind, empty=no_catalog, units=_units(options["units"]),
+                choices=choices, how_far=bar,
+            )  # fmt: skip
         except KindUnknown as problem:
             raise CommandError(str(problem)) from problem
-        applied = None
-        if options["commit"] and not report.file_problems:
-            batch = f"{path.name} {report.sha256[:12]}"
-            applied = apply_report(report, Actor(options["actor"], batch=batch))
-        self._say(report, applied, options["json"])
-        if report.file_problems:
-            raise CommandError("The file was not read. Nothing was changed.")
+        finally:
+            bar.end()
+
+    def _kind(self, workbook: Workbook) -> str | None:
+        """What the file holds; None where it could not be read at all."""
+        if workbook.problems:
+            return None
+        try:
+            return kind_of(workbook)
+        except KindUnknown as problem:
+            raise CommandError(str(problem)) from problem
+
+    def _list_columns(self, kind: str | None) -> None:
+        for each in [kind] if kind else KINDS:
+            self.stdout.write(f"{each}:")
+            for line in help_lines(COLUMNS_OF[each]):
+                self.stdout.write(f"  {line}")
 
     def _has_catalog(self) -> bool:
         try:

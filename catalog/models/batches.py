@@ -1,0 +1,119 @@
+"""Spreadsheets on their way into the catalog, and what people said about their headings."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.core.serializers.json import DjangoJSONEncoder
+from django.db import models
+
+
+class SpreadsheetBatch(models.Model):
+    """One uploaded spreadsheet: the file itself, what was read, and what became of it."""
+
+    class Kind(models.TextChoices):
+        INSTRUMENTS = "instruments", "Instruments"
+        SETS = "sets", "Count sheets"
+
+    class State(models.TextChoices):
+        UPLOADED = "uploaded", "Uploaded"
+        CHECKED = "checked", "Checked"
+        APPLYING = "applying", "Being applied"
+        APPLIED = "applied", "Applied"
+        STOPPED = "stopped", "Stopped"
+        REVERTED = "reverted", "Taken back"
+        REFUSED = "refused", "Refused"
+
+    class Job(models.TextChoices):
+        LOOK = "look", "Reading the headings"
+        CHECK = "check", "Checking every row"
+        APPLY = "apply", "Writing into the catalog"
+        REVERT = "revert", "Taking the rows back"
+        NONE = "", ""
+
+    file_name = models.CharField("file", max_length=200)
+    sha256 = models.CharField(max_length=64, db_index=True)
+    content = models.BinaryField(help_text="the file as it was uploaded")
+    kind = models.CharField("holds", max_length=12, choices=Kind, blank=True)
+    state = models.CharField(max_length=10, choices=State, default=State.UPLOADED)
+    job = models.CharField(max_length=10, choices=Job, blank=True, default=Job.NONE)
+    host = models.CharField("machine on which the job runs", max_length=120, blank=True)
+    by = models.CharField(max_length=150)
+    at = models.DateTimeField("uploaded", auto_now_add=True)
+    applied_by = models.CharField(max_length=150, blank=True)
+    applied_at = models.DateTimeField("applied", null=True, blank=True)
+    proposals = models.JSONField("proposed columns, by sheet", default=list, blank=True)
+    mapping = models.JSONField("chosen columns and units, by sheet", default=dict, blank=True)
+    report = models.JSONField("the report without its rows", default=dict, blank=True)
+    selection = models.JSONField("what to apply: groups and rows", default=dict, blank=True)
+    catalog_mark = models.BigIntegerField(
+        "last change on record when it was checked", null=True, blank=True
+    )
+    said = models.TextField("what the last job said", blank=True)
+
+    class Meta:
+        verbose_name = "spreadsheet"
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.label} {self.file_name}"
+
+    @property
+    def label(self) -> str:
+        """The name of the batch on every change it makes."""
+        return f"spreadsheet {self.pk}"
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """Rows by verdict, as the check found them."""
+        return dict(self.report.get("counts", {}))
+
+    @property
+    def file_problems(self) -> list[dict[str, Any]]:
+        """Why the file as a whole could not be read; empty when it could."""
+        return list(self.report.get("file_problems", []))
+
+
+class SpreadsheetRow(models.Model):
+    """One row of a checked spreadsheet: what the report says of it."""
+
+    batch = models.ForeignKey(SpreadsheetBatch, models.CASCADE, related_name="rows")
+    sheet = models.CharField(max_length=250)
+    row = models.PositiveIntegerField()
+    key = models.CharField("number", max_length=200, blank=True)
+    name = models.CharField(max_length=200, blank=True)
+    verdict = models.CharField(max_length=10)
+    goes_in = models.BooleanField(default=False)
+    values = models.JSONField(default=dict, encoder=DjangoJSONEncoder)
+    changes = models.JSONField(default=list, encoder=DjangoJSONEncoder)
+    problems = models.JSONField(default=list)
+    same_as = models.JSONField("may be the same as", null=True, blank=True)
+    left_out = models.BooleanField("left out by a person", default=False)
+    applied = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["batch", "pk"]
+        indexes = [models.Index(fields=["batch", "verdict"], name="row_of_batch_by_verdict")]
+
+    def __str__(self) -> str:
+        return f"{self.sheet} row {self.row}: {self.key} {self.name}"
+
+
+class HeadingMapping(models.Model):
+    """What a person said about one set of headings; proposed again when they come again."""
+
+    kind = models.CharField(max_length=12, choices=SpreadsheetBatch.Kind)
+    fingerprint = models.CharField(max_length=64)
+    columns = models.JSONField("folded heading to column", default=dict)
+    units = models.JSONField("column to unit of its bare numbers", default=dict)
+    by = models.CharField(max_length=150)
+    at = models.DateTimeField(auto_now=True)
+
+    class Meta:
+        verbose_name = "remembered headings"
+        constraints = [
+            models.UniqueConstraint(fields=["kind", "fingerprint"], name="headings_remembered_once")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.kind}: {', '.join(self.columns)}"

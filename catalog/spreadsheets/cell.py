@@ -1,0 +1,82 @@
+"""One cell and one row of a spreadsheet, as they were typed."""
+
+from __future__ import annotations
+
+from collections.abc import Set
+from datetime import date, datetime, time, timedelta
+from decimal import Decimal
+from typing import NamedTuple
+
+Value = str | int | float | bool | Decimal | datetime | date | time | timedelta | None
+
+CSV_FORMAT = "csv"
+"""The number format of every .csv cell: there a number is always text."""
+
+
+class Cell(NamedTuple):
+    """One cell as it was typed. ``formula`` is its text when it is one, and then ``value`` is
+    what the spreadsheet program last calculated, or None when it never did. ``merged`` names
+    the cell that this one was merged with, where the value is taken from there."""
+
+    row: int
+    column_letter: str
+    value: Value = None
+    formula: str | None = None
+    number_format: str = ""
+    merged: str = ""
+
+    @property
+    def typed(self) -> str:
+        """What the person sees in the edit line; '' for an empty cell.
+
+        >>> Cell(87, "B", None, '=A1&"x"').typed, Cell(6, "F", 125.0).typed, Cell(6, "F").typed
+        ('=A1&"x"', '125', '')
+        """
+        if self.formula is not None:
+            return self.formula
+        value = self.value
+        if isinstance(value, str):
+            return value
+        if isinstance(value, float) and value.is_integer():
+            return f"{value:.0f}"
+        return "" if value is None else str(value)
+
+    @property
+    def is_empty(self) -> bool:
+        """True when nothing is in the cell, or only spaces; a formula never is."""
+        if self.formula is not None:
+            return False
+        return self.value is None or (isinstance(self.value, str) and not self.value.strip())
+
+    @property
+    def coordinate(self) -> str:
+        """Column and row as the spreadsheet shows them."""
+        return f"{self.column_letter}{self.row}"
+
+
+class Row:
+    """The filled cells of one row; ``number`` is the one that the spreadsheet shows."""
+
+    __slots__ = ("_by_letter", "cells", "number")
+
+    def __init__(self, number: int, cells: tuple[Cell, ...]) -> None:
+        self.number = number
+        self.cells = cells
+        self._by_letter = {cell.column_letter: cell for cell in cells}
+
+    def __repr__(self) -> str:
+        return f"Row({self.number}, {self.cells})"
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Row) and (self.number, self.cells) == (other.number, other.cells)
+
+    def __hash__(self) -> int:
+        return hash((self.number, self.cells))
+
+    def letters_beside(self, letters: Set[str]) -> Set[str]:
+        """The filled columns that are none of ``letters``."""
+        return self._by_letter.keys() - letters
+
+    def at(self, column_letter: str) -> Cell:
+        """The cell in that column, an empty one when nothing is there."""
+        return self._by_letter.get(column_letter) or Cell(self.number, column_letter)

@@ -1,0 +1,134 @@
+"""A coordinator's spreadsheet, made worse: uploaded, mapped, confirmed, applied, taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import openpyxl
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page
+
+from tests.browser import site as sites
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
+
+DEMO_LIST = sites.ROOT / "fixtures" / "demo" / "instrument_master_list.xlsx"
+REPORT = "#rows table"
+PATHS = ["", "columns/", "1/", "1/changes/", "2/columns/", "3/", "3/apply/"]
+Walk = tuple[Page, list[str]]
+"""The page at the end, and what it said at each step."""
+
+
+@pytest.fixture(scope="module")
+def own_site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sites.Site]:
+    """A hospital of their own for tests that change the catalog."""
+    with sites.served(tmp_path_factory.mktemp("spreadsheets")) as site:
+        yield site
+
+
+@pytest.fixture(scope="module")
+def worse(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """The demo's list with an unknown heading, a hidden row, a twin and a changed name."""
+    book = openpyxl.load_workbook(DEMO_LIST)
+    sheet = book.active
+    sheet["F4"] = "How long"
+    sheet["B10"] = "Mayo scissors, curved, reground"
+    sheet["A13"], sheet["B13"] = "HF-7001", "Scissors Mayo, straigt 170 mm"
+    sheet.row_dimensions[20].hidden = True
+    path = tmp_path_factory.mktemp("files") / "worse.xlsx"
+    book.save(path)
+    return path
+
+
+@pytest.fixture(scope="module")
+def walked(
+    own_site: sites.Site, chromium: Browser, worse: Path
+) -> Iterator[tuple[Page, list[str]]]:
+    """The whole way once; what the page said at each step."""
+    page = chromium.new_context(viewport={"width": 1280, "height": 900}).new_page()
+    page.set_default_timeout(30_000)
+    said: list[str] = []
+
+    def note() -> None:
+        said.append(page.inner_text("main"))
+
+    own_site.sign_in(page, "coordinator")
+    page.click("nav >> text=Spreadsheets")
+    page.set_input_files("[name=file]", str(worse))
+    page.click("text=Upload")
+    page.wait_for_selector("[name=s1-key-F]")
+    note()
+    page.select_option("[name=s1-key-F]", "length")
+    page.click("text=Check every row")
+    page.wait_for_selector("text=the sizes in the names fit mm")
+    note()
+    page.click("text=Check every row")
+    page.wait_for_selector(REPORT)
+    note()
+    page.click("text=Apply …")
+    page.click("button:has-text('Apply')")
+    page.wait_for_selector("text=Read in:")
+    note()
+    page.click("text=History of this spreadsheet")
+    page.wait_for_selector("text=Every change it made")
+    note()
+    page.click("text=Back to the spreadsheet")
+    page.click("text=Take it back …")
+    page.click("button:has-text('Take it back')")
+    page.wait_for_selector("text=Taken back")
+    note()
+    yield page, said
+    page.context.close()
+
+
+@pytest.mark.parametrize(
+    ("step", "words"),
+    [
+        (0, "27 numbers have no unit"),
+        (1, "13 numbers have no unit"),
+        (2, "These rows are hidden in the spreadsheet; they were read: 20."),
+        (2, "Same as HF-1021"),
+        (2, "Mayo scissors, curved 170 mm → Mayo scissors, curved, reground"),
+        (3, "1 added, 1 changed"),
+        (4, "HF-7001 Scissors Mayo, straigt 170 mm"),
+        (5, "Taken back"),
+    ],
+)
+def test_the_way_of_a_spreadsheet(walked: Walk, step: int, words: str) -> None:
+    assert words in walked[1][step]
+
+
+def test_after_taking_back_the_old_name_is_found(walked: Walk, own_site: sites.Site) -> None:
+    page, _ = walked
+    page.goto(f"{own_site.address}/instruments/?q=HF-1028")
+    assert "Mayo scissors, curved 170 mm" in page.inner_text("main")
+
+
+@pytest.mark.parametrize(
+    "path", ["", "columns/", "1/", "1/changes/", "2/columns/", "3/", "3/apply/"]
+)
+def test_the_pages_are_accessible(
+    walked: Walk, own_site: sites.Site, worse: Path, path: str
+) -> None:
+    page, _ = walked
+    _two_more(page, own_site, worse)
+    page.goto(f"{own_site.address}/spreadsheets/{path}")
+    found = Axe().run(page).response["violations"]
+    assert [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in found] == []
+
+
+def _two_more(page: Page, site: sites.Site, worse: Path) -> None:
+    """One spreadsheet whose columns are asked for, and one that is checked; made once."""
+    for number in (2, 3):
+        answer = page.request.get(f"{site.address}/spreadsheets/{number}/")
+        if answer.status != 404:
+            continue
+        page.goto(f"{site.address}/spreadsheets/")
+        page.set_input_files("[name=file]", str(worse))
+        page.click("text=Upload")
+        page.wait_for_selector("[name=s1-key-F]")
+        if number == 3:
+            page.click("text=Check every row")
+            page.wait_for_selector(REPORT)

@@ -7,8 +7,8 @@ PDF. Two equal documents give equal bytes.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 TICK_COLUMNS = ("Assembled", "Before", "Added", "After")
@@ -50,7 +50,11 @@ def time_words(moment: datetime) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CountSheetLine:
-    """One line of a count sheet. ``quantity`` is in pieces; None means nobody knows."""
+    """One line of a count sheet. ``quantity`` is in pieces; None means nobody knows.
+
+    ``ticked`` is what already stands in the columns to tick, from the left: the count of a
+    build. ``photo`` is a picture file (JPEG or PNG), printed small beside the name.
+    """
 
     number: int
     quantity: int | None
@@ -60,6 +64,8 @@ class CountSheetLine:
     protector: str = ""
     may_go_without: bool = False
     note: str = ""
+    ticked: tuple[str, ...] = ()
+    photo: bytes = field(default=b"", repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +104,8 @@ class CountSheetDocument:
     ``revision_state`` is printed as it is; any other word than ``current`` is printed
     white on black on every page. ``weight_status`` is the finding's own word. ``shortages``
     are sentences known when the sheet is printed; room to write more is always left.
+    ``signed`` holds the names and days that stand on the signature lines, in their order:
+    assembled by, checked by, date.
     """
 
     hospital: str
@@ -116,6 +124,7 @@ class CountSheetDocument:
     notices: tuple[str, ...] = ()
     shortages: tuple[str, ...] = ()
     tick_columns: tuple[str, ...] = TICK_COLUMNS
+    signed: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         needed = {
@@ -140,6 +149,53 @@ class CountSheetDocument:
     def total_words(self) -> str:
         """The total in lines and pieces, as printed under the table."""
         return f"{_lines_words(len(self.lines))}, {pieces_words(self.lines)}"
+
+
+def filled(
+    document: CountSheetDocument,
+    counted: Mapping[int, int],
+    shortages: Iterable[str] = (),
+    *,
+    assembled_by: str = "",
+    checked_by: str = "",
+    day: date | None = None,
+) -> CountSheetDocument:
+    """The sheet after a build: what was counted, what is short or substituted, who signed.
+
+    ``counted`` maps a line's number to the pieces found; a line that is not in it stays
+    empty. A count that is not the line's quantity is written as "1 of 2".
+
+    >>> counted_words(CountSheetLine(1, 2, "Needle holder"), 1)
+    '1 of 2'
+    """
+    column = next(iter(document.tick_columns), "")
+
+    def counted_line(line: CountSheetLine) -> CountSheetLine:
+        if line.number not in counted:
+            return line
+        found = counted_words(line, counted[line.number])
+        if column:
+            return replace(line, ticked=(found,))
+        return replace(line, note=f"{line.note} Counted: {found}.".strip())
+
+    return replace(
+        document,
+        sections=tuple(
+            replace(section, lines=tuple(counted_line(line) for line in section.lines))
+            for section in document.sections
+        ),
+        shortages=(*document.shortages, *shortages),
+        signed=(assembled_by, checked_by, day_words(day) if day else ""),
+    )
+
+
+def counted_words(line: CountSheetLine, found: int) -> str:
+    """What was found of a line's quantity, in pieces.
+
+    >>> counted_words(CountSheetLine(1, 2, "Needle holder"), 2)
+    '2'
+    """
+    return str(found) if found == line.quantity else f"{found} of {line.quantity or '?'}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,10 +6,12 @@ Preview and print both come from here: what is seen on the screen is the file th
 from __future__ import annotations
 
 import io
+import zlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFStream
 from reportlab.pdfgen.canvas import Canvas
 
 from reports.documents import PrintError
@@ -63,9 +65,22 @@ class Entry:
         return f"page-{self.page}"
 
 
+class _Canvas(Canvas):
+    """A canvas that packs each page as soon as it is done, so that a long run stays small."""
+
+    def showPage(self) -> None:  # noqa: N802
+        super().showPage()
+        page = self._doc.Pages.pages[-1]
+        if page.stream and not page.Contents:
+            packed = zlib.compress(page.stream.encode("latin-1"))
+            flate = PDFDictionary({"Filter": PDFArray([PDFName("FlateDecode")])})
+            page.Contents = PDFStream(flate, packed)
+            page.stream = None
+
+
 def new_canvas(out: io.BytesIO, size: tuple[float, float], title: str) -> Canvas:
     """A canvas whose equal pages give equal bytes, printed at actual size. In points."""
-    canvas = Canvas(out, pagesize=size, invariant=1, pageCompression=1, lang="en")
+    canvas = _Canvas(out, pagesize=size, invariant=1, pageCompression=1, lang="en")
     canvas.setTitle(title)
     canvas.setAuthor(AUTHOR)
     canvas.setCreator(AUTHOR)

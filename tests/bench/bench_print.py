@@ -20,6 +20,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import replace
 from typing import Any
 
+from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
 
 from reports.documents import CountSheetDocument, CountSheetSection, LabelDocument
@@ -80,6 +81,7 @@ def again(calls: list[tuple], symbols: list[str]) -> None:
     """The same calls on a bare canvas; barcodes encoded anew, as any program has to."""
     for text in symbols:
         barcodes.data_matrix(text)
+    rl_config.useA85 = 0  # plain compressed pages, as ours are
     out = io.BytesIO()
     canvas = Canvas(out, pagesize=calls[0], invariant=1, pageCompression=1)
     things: dict[int, Any] = {0: canvas}

@@ -26,9 +26,7 @@ def draw_ruler(stock: Stock) -> bytes:
     """The ruler page of ``stock``: one label, or its whole sheet."""
     out = io.BytesIO()
     grid = stock.grid
-    size = (
-        paper_points(grid.paper) if grid else (points(stock.width_mm), points(stock.height_mm))
-    )
+    size = paper_points(grid.paper) if grid else (points(stock.width_mm), points(stock.height_mm))
     canvas = new_canvas(out, size, f"Ruler page: {stock.name}")
     canvas.setStrokeGray(0)
     canvas.setLineWidth(HAIR)

@@ -71,9 +71,7 @@ class Columns:
         return (self.number, self.quantity, *photo, self.name, self.item, *self.ticks)
 
 
-def columns(
-    left: float, width: float, ticks: Sequence[str], *, photos: bool = False
-) -> Columns:
+def columns(left: float, width: float, ticks: Sequence[str], *, photos: bool = False) -> Columns:
     """The columns for a table ``width`` points wide; the name takes what the rest leaves.
 
     PrintRefused when so many tick columns are asked for that names have no room.

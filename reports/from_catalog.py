@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from itertools import groupby
@@ -21,6 +21,7 @@ from reports.documents import (
     CountSheetLine,
     CountSheetSection,
     LabelDocument,
+    PrintError,
     lot_number,
 )
 
@@ -140,8 +141,27 @@ def _why_no_label(instrument: Instrument, answer: Answer) -> str:
     )  # fmt: skip
 
 
-def count_sheet_document(instrument_set: InstrumentSet, printed_by: str) -> CountSheetDocument:
-    """The current count sheet of a set, with its weight against the limit."""
+def count_sheet_documents(
+    sets: Iterable[InstrumentSet], printed_by: str, left_out: list[str]
+) -> Iterator[CountSheetDocument]:
+    """One sheet after the other; a set without one is named in ``left_out`` instead."""
+    for one in sets:
+        try:
+            yield count_sheet_document(one, printed_by)
+        except (NothingToPrint, PrintError) as problem:
+            left_out.append(f"{one.code} {one.name}: {problem}")
+
+
+def count_sheet_document(
+    instrument_set: InstrumentSet,
+    printed_by: str,
+    *,
+    photos: Mapping[str, bytes] | None = None,
+) -> CountSheetDocument:
+    """The current count sheet of a set, with its weight against the limit.
+
+    ``photos`` maps item numbers to picture files; without it none are printed.
+    """
     sheet = instrument_set.current
     if sheet is None:
         raise NothingToPrint(f"No count sheet of {instrument_set.code} is approved yet.")
@@ -154,7 +174,7 @@ def count_sheet_document(instrument_set: InstrumentSet, printed_by: str) -> Coun
         set_code=instrument_set.code,
         revision=str(sheet.revision),
         revision_state=str(sheet.state),
-        sections=_sections(lines),
+        sections=_sections(lines, photos or {}),
         printed_at=timezone.localtime().replace(tzinfo=None),
         printed_by=printed_by,
         service=instrument_set.service,
@@ -185,7 +205,7 @@ def _notices(sheet: CountSheet, weight: WeightBar) -> tuple[str, ...]:
     return tuple(notices)
 
 
-def _sections(lines: Sequence[Line]) -> tuple[CountSheetSection, ...]:
+def _sections(lines: Sequence[Line], photos: Mapping[str, bytes]) -> tuple[CountSheetSection, ...]:
     numbered = [
         (
             line.section,
@@ -198,6 +218,7 @@ def _sections(lines: Sequence[Line]) -> tuple[CountSheetSection, ...]:
                 protector=_protector(line.instrument),
                 may_go_without=line.may_go_without,
                 note=line.note,
+                photo=photos.get(line.instrument.item_number, b""),
             ),
         )
         for number, line in enumerate(lines, start=1)

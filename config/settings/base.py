@@ -114,3 +114,4 @@ if _FONT_PACKAGE and _FONT_PACKAGE.submodule_search_locations:
 DJANGO_TABLES2_TEMPLATE = "table.html"
 HOSPITAL_NAME = env("HOSPITAL_NAME", default="")
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
+PRINT_FOLDER = env("PRINT_FOLDER", default=str(VAR_DIR / "print-runs"))

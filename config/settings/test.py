@@ -1,5 +1,8 @@
 """For the tests: an in-memory database unless DATABASE_URL names one, fast passwords."""
 
+import tempfile
+from pathlib import Path
+
 from config.settings.base import *  # noqa: F403
 from config.settings.base import database
 
@@ -11,3 +14,4 @@ PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 HOSPITAL_NAME = "Hollin Fell Hospital"
 WHITENOISE_AUTOREFRESH = True
 WHITENOISE_USE_FINDERS = True
+PRINT_FOLDER = str(Path(tempfile.gettempdir()) / "packbench-test-print-runs")

@@ -12,6 +12,7 @@ from collections.abc import Callable
 
 from openpyxl import Workbook
 from openpyxl.styles import Alignment, Font
+from openpyxl.workbook.child import INVALID_TITLE_REGEX
 
 from reports.drawing.lists import draw_list
 from reports.lists import ListDocument
@@ -42,7 +43,7 @@ def xlsx_file(document: ListDocument) -> bytes:
     """The list as a workbook: one sheet, heading row frozen, every cell as text."""
     workbook = Workbook()
     sheet = workbook.active
-    sheet.title = document.kind.title[:31]
+    sheet.title = INVALID_TITLE_REGEX.sub("", document.kind.title)[:31]
     sheet.append(document.headings)
     for row in document.rows:
         sheet.append([harmless(cell) for cell in row])

@@ -75,7 +75,7 @@ def gs1_data_matrix(prefix: str, code: str, field: str = FIELD) -> Symbol:
         )
     text = f"[8004]{prefix}{code}"
     rows = _modules(text, field, zxingcpp.BarcodeFormat.DataMatrix, force_square=True, gs1=True)
-    return Symbol(f"(8004){prefix}{code}", rows, DATA_MATRIX_QUIET)
+    return Symbol(f"(8004) {prefix}{code}", rows, DATA_MATRIX_QUIET)
 
 
 def _modules(text: str, field: str, kind: Any, **options: Any) -> tuple[tuple[bool, ...], ...]:

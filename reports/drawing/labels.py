@@ -36,6 +36,7 @@ GAP = points(0.5)
 COLUMN_GAP = points(2.0)
 SHRINK_STEPS = 12
 BAR_HEIGHT = points(7.0)
+LEAST_BAR = points(5.0)
 BAR_SLACK = points(0.2)
 STRIKE = 1.6
 CODE_FIELD = "label code"
@@ -223,9 +224,9 @@ def _plan_at(
     foot = _foot(document, stock, shrink, width)
     code = None
     if symbol and _is_linear(symbol):
-        foot.append(_bars(symbol, module, stock, width))
+        foot.append(_bars(symbol, module, stock, width, shrink))
     elif symbol:
-        code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.text_pt[1]))
+        code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.caption_pt[1]))
         words = fit(CODE_FIELD, symbol.text, code_style, points(stock.barcode_room_mm), 2)
         code = _Code(symbol, module, words)
     beside = code.width + COLUMN_GAP if code else 0.0
@@ -238,17 +239,20 @@ def _plan_at(
     )
 
 
-def _bars(symbol: Symbol, module: float, stock: Stock, width: float) -> Part:
+def _bars(
+    symbol: Symbol, module: float, stock: Stock, width: float, shrink: float
+) -> Part:
     """A linear code over the whole width, on whole dots from the label's left edge."""
     code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.text_pt[1]))
     words = fit(CODE_FIELD, symbol.text, code_style, width, 1)
+    bars = BAR_HEIGHT - (BAR_HEIGHT - LEAST_BAR) * shrink
 
     def paint(canvas: Any, left: float, top: float) -> None:
         start = down_to_dot(left + symbol.quiet * module + BAR_SLACK, stock.printer_dpi)
-        barcodes.draw_bars(canvas, symbol, start, top, module, BAR_HEIGHT)
-        paint_block(canvas, words, start, top - BAR_HEIGHT)
+        barcodes.draw_bars(canvas, symbol, start, top, module, bars)
+        paint_block(canvas, words, start, top - bars)
 
-    height = BAR_HEIGHT + words.height
+    height = bars + words.height
     return Part(CODE_FIELD, height, height, paint)
 
 

@@ -20,6 +20,7 @@ from reports.documents import (
 )
 from reports.drawing.files import (
     Entry,
+    Nowhere,
     Progress,
     bookmark,
     contents_first,
@@ -151,7 +152,7 @@ def _size(paper: str) -> tuple[float, float]:
 def _paint_sheet(
     canvas: Any, document: CountSheetDocument, size: tuple[float, float], entry: Entry | None = None
 ) -> None:
-    """Every page of one sheet; nothing is drawn of one that is refused."""
+    """Every page of one sheet, painted first on nothing: a refused one leaves no trace."""
     width, height = size
     inner = width - 2 * SIDE
     photos = any(line.photo for line in document.lines)
@@ -163,6 +164,8 @@ def _paint_sheet(
         ending(document, inner),
     )
     pages = _share_out(document, frame)
+    for number, page in enumerate(pages, start=1):
+        _paint_page(Nowhere(), document, frame, page, number, len(pages))
     for number, page in enumerate(pages, start=1):
         if entry and number == 1:
             bookmark(canvas, entry)

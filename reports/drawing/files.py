@@ -16,7 +16,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from reports.documents import PrintError
 from reports.drawing.fitting import Block, Style, fit
-from reports.drawing.fonts import Face, width
+from reports.drawing.fonts import Face, missing, width
 from reports.drawing.measures import points
 from reports.drawing.painting import paint_block
 
@@ -49,6 +49,16 @@ class Cancelled(PrintError):  # noqa: N818
     def __init__(self, done: int) -> None:
         self.done = done
         super().__init__(f"The print run was stopped after {done}. Nothing was kept.")
+
+
+class Nowhere:
+    """A canvas that keeps nothing: painting on it finds every refusal before the first mark."""
+
+    def __getattr__(self, name: str) -> Callable[..., Nowhere]:
+        return self._nothing
+
+    def _nothing(self, *args: Any, **options: Any) -> Nowhere:
+        return self
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +130,7 @@ def contents_first(
     """
     across, high = size
     inner = across - 2 * SIDE
-    refused = [fit("not printed", words, NOT_PRINTED, inner) for words in left_out]
+    refused = [fit("not printed", _showable(words), NOT_PRINTED, inner) for words in left_out]
     sheets = list(_shared_out(entries, refused, high - TOP - BOTTOM - points(16)))
     for number, items in enumerate(sheets, start=1):
         top = high - TOP
@@ -138,6 +148,13 @@ def contents_first(
         canvas.showPage()
     pages = canvas._doc.Pages.pages
     pages[:] = pages[len(pages) - len(sheets) :] + pages[: len(pages) - len(sheets)]
+
+
+def _showable(words: str) -> str:
+    """``words`` with "[?]" for each sign that the typeface lacks: the reason is still read."""
+    for sign in missing(words, NOT_PRINTED.face):
+        words = words.replace(sign, "[?]")
+    return words
 
 
 def _shared_out(

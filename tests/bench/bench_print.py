@@ -146,9 +146,11 @@ def compare(name: str, modules: list[Any], draw: Callable[[int], bytes], count: 
     share = statistics.median(ours) / statistics.median(bare)
     size = len(draw(count)) / 1e6
     whole, tenth = most_memory(lambda: draw(count)), most_memory(lambda: draw(count // 10))
-    print(f"{name}: {count} in {statistics.median(ours):.2f} s, bare library "
-          f"{statistics.median(bare):.2f} s, {share:.2f} times (goal {GOAL}); "
-          f"file {size:.1f} MB; most memory {whole:.1f} MB, for {count // 10}: {tenth:.1f} MB")
+    print(
+        f"{name}: {count} in {statistics.median(ours):.2f} s, bare library "
+        f"{statistics.median(bare):.2f} s, {share:.2f} times (goal {GOAL}); "
+        f"file {size:.1f} MB; most memory {whole:.1f} MB, for {count // 10}: {tenth:.1f} MB"
+    )
     return share <= GOAL  # fmt: skip
 
 

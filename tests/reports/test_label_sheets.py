@@ -122,7 +122,8 @@ def test_a_gs1_code_is_read_as_gs1(dpi):
 
 
 @pytest.mark.parametrize(
-    ("prefix", "code"), [("06A4141", "P1"), ("123", "P1"), ("0614141", "P 1"), ("0614141", "P" * 24)]
+    ("prefix", "code"),
+    [("06A4141", "P1"), ("123", "P1"), ("0614141", "P 1"), ("0614141", "P" * 24)],
 )
 def test_what_is_no_gs1_code_is_refused(prefix, code):
     with pytest.raises(PrintRefused):

@@ -24,6 +24,7 @@ MODULE = points(0.5)
 SIDE_SHARE, LEAST_SIDE = 0.055, points(9.0)
 HAIR, RULE = 0.35, 0.9
 STEPS = 16
+LIFE_SHARE = 0.62
 SCENE_SHARES = (0.42, 0.36, 0.30, 0.26, 0.22, 0.18)
 WIDE = 1.5  # width by height: from here on a drawing takes the whole width
 BESIDE, GUTTER, MORE_BESIDE = 0.5, points(4.0), 1.15
@@ -78,7 +79,7 @@ def draw_card(card: Card, paper: str = "A5") -> bytes:
 
 def _plan(card: Card, sizes: Sizes, width: float, height: float) -> tuple[list[Piece], list[Piece]]:
     """The largest drawing and type that fit on the page together."""
-    for share in SCENE_SHARES if card.scene else (0.0,):
+    for share in _shares(card, width, height):
         for step in range(STEPS + 1):
             writer = Writer(sizes, step / STEPS, width)
             try:
@@ -151,10 +152,23 @@ def _head(card: Card, writer: Writer) -> Iterator[Piece]:
                     lambda canvas, left, top: paint_reversed(canvas, loud, left, top))  # fmt: skip
 
 
+def _shares(card: Card, width: float, height: float) -> tuple[float, ...]:
+    """The shares of the page's height to try for the drawing: as large as life comes first."""
+    scene = card.scene
+    if scene is None:
+        return (0.0,)
+    if points(scene.width) <= width and points(scene.height) <= height * LIFE_SHARE:
+        return (LIFE_SHARE, *SCENE_SHARES)
+    return SCENE_SHARES
+
+
 def _body(card: Card, writer: Writer, room: float) -> Iterator[Piece]:
     """The drawing and the sections; beside a drawing that is not wide stands the first one."""
     scene, sections = card.scene, card.sections
-    if scene is not None and scene.width < WIDE * scene.height:
+    life = (
+        scene is not None and points(scene.height) <= room and points(scene.width) <= writer.width
+    )
+    if scene is not None and not life and scene.width < WIDE * scene.height:
         left = replace(writer, width=writer.width * BESIDE)
         right = replace(writer, width=writer.width * (1 - BESIDE) - GUTTER)
         yield _side_by_side(

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
 
 from reports.documents import (
@@ -152,7 +152,11 @@ def _size(paper: str) -> tuple[float, float]:
 def _paint_sheet(
     canvas: Any, document: CountSheetDocument, size: tuple[float, float], entry: Entry | None = None
 ) -> None:
-    """Every page of one sheet, painted first on nothing: a refused one leaves no trace."""
+    """Every page of one sheet.
+
+    What is not measured yet (all but the lines) is first painted on nothing, so that a sheet
+    that is refused leaves no trace.
+    """
     width, height = size
     inner = width - 2 * SIDE
     photos = any(line.photo for line in document.lines)
@@ -165,7 +169,8 @@ def _paint_sheet(
     )
     pages = _share_out(document, frame)
     for number, page in enumerate(pages, start=1):
-        _paint_page(Nowhere(), document, frame, page, number, len(pages))
+        titles = replace(page, items=[item for item in page.items if isinstance(item, _Title)])
+        _paint_page(Nowhere(), document, frame, titles, number, len(pages))
     for number, page in enumerate(pages, start=1):
         if entry and number == 1:
             bookmark(canvas, entry)

@@ -239,9 +239,7 @@ def _plan_at(
     )
 
 
-def _bars(
-    symbol: Symbol, module: float, stock: Stock, width: float, shrink: float
-) -> Part:
+def _bars(symbol: Symbol, module: float, stock: Stock, width: float, shrink: float) -> Part:
     """A linear code over the whole width, on whole dots from the label's left edge."""
     code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.text_pt[1]))
     words = fit(CODE_FIELD, symbol.text, code_style, width, 1)

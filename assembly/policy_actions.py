@@ -90,7 +90,7 @@ def read_value(name: str, text: str) -> Value:
         return parameter.checked(None)
     if parameter.several:
         return parameter.checked([word.strip() for word in text.split(",")])
-    if parameter.unit == "words":
+    if parameter.unit in ("words", "text"):
         return parameter.checked(text)
     if parameter.unit == "yes or no":
         words = {"yes": True, "true": True, "no": False, "false": False}

@@ -13,6 +13,7 @@ SCREENS = (
     ("Sets", "catalog:sets", "catalog.view_instrumentset"),
     ("Instruments", "catalog:instruments", "catalog.view_instrument"),
     ("Supplies", "catalog:supplies", "catalog.view_pouch"),
+    ("Papers", "papers", "catalog.view_instrumentset"),
     ("Policy", "policy", "assembly.view_policyoverride"),
     ("Records", "catalog:records", "catalog.view_change"),
     ("Spreadsheets", "catalog:spreadsheets", "catalog.import_spreadsheets"),

@@ -13,7 +13,12 @@ SEE_CATALOG = (
 )
 
 ROLES: dict[str, tuple[str, ...]] = {
-    "technician": (*SEE_CATALOG, "catalog.print_label", "catalog.print_count_sheet"),
+    "technician": (
+        *SEE_CATALOG,
+        "catalog.print_label",
+        "catalog.print_count_sheet",
+        "reports.view_skillscheck",
+    ),
     "OR liaison": SEE_CATALOG,
     "coordinator": (
         *SEE_CATALOG,
@@ -31,6 +36,8 @@ ROLES: dict[str, tuple[str, ...]] = {
         "catalog.change_pouch",
         "catalog.view_change",
         "assembly.override_policy",
+        "reports.view_skillscheck",
+        "reports.add_skillscheck",
     ),
 }
 

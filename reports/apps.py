@@ -4,3 +4,7 @@ from django.apps import AppConfig
 class ReportsConfig(AppConfig):
     name = "reports"
     default_auto_field = "django.db.models.BigAutoField"
+
+    def ready(self) -> None:
+        """The lists of this app stand on the page of lists."""
+        from reports import lists_from_catalog, skills  # noqa: F401

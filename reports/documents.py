@@ -7,8 +7,8 @@ PDF. Two equal documents give equal bytes.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field, replace
 from datetime import date, datetime
 
 TICK_COLUMNS = ("Assembled", "Before", "Added", "After")
@@ -50,7 +50,11 @@ def time_words(moment: datetime) -> str:
 
 @dataclass(frozen=True, slots=True)
 class CountSheetLine:
-    """One line of a count sheet. ``quantity`` is in pieces; None means nobody knows."""
+    """One line of a count sheet. ``quantity`` is in pieces; None means nobody knows.
+
+    ``ticked`` is what already stands in the columns to tick, from the left: the count of a
+    build. ``photo`` is a picture file (JPEG or PNG), printed small beside the name.
+    """
 
     number: int
     quantity: int | None
@@ -60,6 +64,8 @@ class CountSheetLine:
     protector: str = ""
     may_go_without: bool = False
     note: str = ""
+    ticked: tuple[str, ...] = ()
+    photo: bytes = field(default=b"", repr=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -98,6 +104,8 @@ class CountSheetDocument:
     ``revision_state`` is printed as it is; any other word than ``current`` is printed
     white on black on every page. ``weight_status`` is the finding's own word. ``shortages``
     are sentences known when the sheet is printed; room to write more is always left.
+    ``signed`` holds the names and days that stand on the signature lines, in their order:
+    assembled by, checked by, date.
     """
 
     hospital: str
@@ -116,6 +124,7 @@ class CountSheetDocument:
     notices: tuple[str, ...] = ()
     shortages: tuple[str, ...] = ()
     tick_columns: tuple[str, ...] = TICK_COLUMNS
+    signed: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         needed = {
@@ -142,14 +151,68 @@ class CountSheetDocument:
         return f"{_lines_words(len(self.lines))}, {pieces_words(self.lines)}"
 
 
+def filled(
+    document: CountSheetDocument,
+    counted: Mapping[int, int],
+    shortages: Iterable[str] = (),
+    *,
+    assembled_by: str = "",
+    checked_by: str = "",
+    day: date | None = None,
+) -> CountSheetDocument:
+    """The sheet after a build: what was counted, what is short or substituted, who signed.
+
+    ``counted`` maps a line's number to the pieces found; a line that is not in it stays
+    empty. A count that is not the line's quantity is written as "1 of 2".
+
+    >>> counted_words(CountSheetLine(1, 2, "Needle holder"), 1)
+    '1 of 2'
+    """
+    column = next(iter(document.tick_columns), "")
+
+    def counted_line(line: CountSheetLine) -> CountSheetLine:
+        if line.number not in counted:
+            return line
+        found = counted_words(line, counted[line.number])
+        if column:
+            return replace(line, ticked=(found,))
+        return replace(line, note=f"{line.note} Counted: {found}.".strip())
+
+    return replace(
+        document,
+        sections=tuple(
+            replace(section, lines=tuple(counted_line(line) for line in section.lines))
+            for section in document.sections
+        ),
+        shortages=(*document.shortages, *shortages),
+        signed=(assembled_by, checked_by, day_words(day) if day else ""),
+    )
+
+
+def counted_words(line: CountSheetLine, found: int) -> str:
+    """What was found of a line's quantity, in pieces.
+
+    >>> counted_words(CountSheetLine(1, 2, "Needle holder"), 2)
+    '2'
+    """
+    return str(found) if found == line.quantity else f"{found} of {line.quantity or '?'}"
+
+
+MINIMUM = ("contents", "packer", "packed on", "shelf life")
+"""What a label states at least unless the policy says otherwise.
+
+Source: PAHO, Sterilization Manual for Health Centers, 2009; OSAP as publicly reported.
+"""
+
+
 @dataclass(frozen=True, slots=True)
 class LabelDocument:
-    """A package label, ready to be drawn. MissingElement unless it states the minimum.
+    """A package label, ready to be drawn. MissingElement unless it states what is ``required``.
 
-    The minimum is contents, packer, date, and an expiry date or an event-related
-    statement. Sterilizer, cycle and load may be blank: they are then printed as ruled
-    fields, to be written in when the package is loaded. Source: PAHO, Sterilization
-    Manual for Health Centers, 2009; OSAP as publicly reported.
+    Sterilizer, cycle and load may be blank: they are then printed as ruled fields, to be
+    written in when the package is loaded. A label with ``void`` (why it is no longer good)
+    is struck through and bears no barcode. ``symbol`` is "data matrix" or "code 128"; with a
+    ``gs1_prefix`` (the department's GS1 company prefix) a GS1 DataMatrix is printed instead.
     """
 
     what: str
@@ -168,29 +231,96 @@ class LabelDocument:
     load: str = ""
     flags: tuple[str, ...] = ()
     notices: tuple[str, ...] = ()
+    lot_number: str = ""
+    single_or_double: str = ""
+    void: str = ""
+    symbol: str = "data matrix"
+    gs1_prefix: str = ""
+    required: tuple[str, ...] = MINIMUM
 
     def __post_init__(self) -> None:
-        needed = {
-            "the contents": self.what,
-            "who packed it": self.packed_by,
-            "the date it was packed": "given" if self.packed_on else "",
-            "an expiry date or an event-related statement": (
-                "given" if self.expires_on else self.statement
-            ),
+        elements = self.elements
+        unknown = [name for name in self.required if name not in elements]
+        if unknown:
+            raise PrintError(f"Not printed. No label states {', '.join(unknown)}.")
+        _refuse_blank("label", dict(elements[name] for name in self.required))
+
+    @property
+    def elements(self) -> dict[str, tuple[str, str]]:
+        """What a policy may require, by its name there: in words, and what is stated of it."""
+        shelf = "given" if self.expires_on else self.statement
+        return {
+            "contents": ("the contents", self.what),
+            "destination": ("where it goes", self.department),
+            "packer": ("who packed it", self.packed_by),
+            "packed on": ("the date it was packed", "given" if self.packed_on else ""),
+            "package code": ("the package code", self.barcode_text),
+            "package": ("what it is packed in", self.package),
+            "method": ("the method", self.method),
+            "single or double": ("whether it is single or double", self.single_or_double),
+            "sterilizer": ("the sterilizer", self.sterilizer),
+            "cycle": ("the cycle", self.cycle),
+            "load": ("the load", self.load),
+            "lot number": ("the lot number", self.lot_number),
+            "shelf life": ("an expiry date or an event-related statement", shelf),
+            "use-by date": ("a use-by date", "given" if self.expires_on else ""),
         }
-        _refuse_blank("label", needed)
 
     @property
     def packed_words(self) -> str:
         """Who packed it and when, as printed."""
         day = day_words(self.packed_on) if self.packed_on else ""
-        return f"Packed {day} by {self.packed_by}"
+        by = f"by {self.packed_by}" if self.packed_by else ""
+        return " ".join(part for part in ("Packed", day, by) if part) if day or by else ""
 
     @property
     def shelf_words(self) -> str:
         """The expiry date and the event-related statement, whichever there are."""
         use_by = f"Use by {day_words(self.expires_on)}." if self.expires_on else ""
         return f"{use_by} {self.statement}".strip()
+
+
+def lot_number(
+    pattern: Iterable[str], *, sterilizer: str = "", day: date | None = None, cycle: str = ""
+) -> str:
+    """The lot number by ``pattern``: "sterilizer", "date", "day of year", "cycle", in any order.
+
+    Blank when a part of it is not known: a lot number with a gap is none.
+
+    >>> lot_number(["sterilizer", "date", "cycle"], sterilizer="A2", day=date(2026, 3, 6),
+    ...            cycle="4")
+    'A2-20260306-4'
+    >>> lot_number(["day of year", "cycle"], day=date(2026, 3, 6), cycle="4")
+    '2026.065-4'
+    >>> lot_number(["sterilizer", "date"], day=date(2026, 3, 6))
+    ''
+    """
+    known = {
+        "sterilizer": sterilizer.strip(),
+        "date": f"{day:%Y%m%d}" if day else "",
+        "day of year": f"{day:%Y.%j}" if day else "",
+        "cycle": cycle.strip(),
+    }
+    parts = [known[word] for word in pattern]
+    return "-".join(parts) if all(parts) else ""
+
+
+PLACEMENT = {
+    "pouch": "Stick the label on the film side, outside the seal; never write on the paper side.",
+    "roll": "Stick the label on the film side, outside the seal; never write on the paper side.",
+    "wrap": "Stick the label on the indicator tape, not on the wrap.",
+    "container": "Put the label into the container's label holder.",
+}
+"""Where a label goes, by kind of package.
+
+Sources: ANSI/AAMI ST79 8.3.2 as quoted by OSAP 2015 for the film side; for tape and label
+holder: common practice, no source.
+"""
+
+
+def placement(kind: str) -> str:
+    """Where the label of this kind of package goes; blank for a kind nobody named."""
+    return PLACEMENT.get(kind, "")
 
 
 def _refuse_blank(paper: str, needed: dict[str, str]) -> None:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
 from itertools import groupby
 
 from django.conf import settings
@@ -10,13 +12,17 @@ from django.utils import timezone
 
 from assembly.decisions import Answer, WeightBar, decide_for_instrument, decide_for_set
 from assembly.packing import explain
+from assembly.packing.facts import Kind
 from assembly.packing.findings import Outcome
+from assembly.packing.policy import Policy
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 from reports.documents import (
     CountSheetDocument,
     CountSheetLine,
     CountSheetSection,
     LabelDocument,
+    PrintError,
+    lot_number,
 )
 
 EVENT_RELATED = "Sterile until opened, damaged or wet."
@@ -26,25 +32,99 @@ class NothingToPrint(Exception):  # noqa: N818
     """There is nothing that may be put on paper. Says why, for the person at the bench."""
 
 
-def label_document(instrument: Instrument, packed_by: str) -> LabelDocument:
-    """The label of one instrument in its recommended package.
+@dataclass(frozen=True, slots=True)
+class Packing:
+    """What is known of one package when its label is printed; blank where it is not.
+
+    ``code`` is the package's own code. ``void`` says why a label is no longer good.
+    """
+
+    packed_by: str
+    packed_on: date | None = None
+    code: str = ""
+    destination: str = ""
+    sterilizer: str = ""
+    cycle: str = ""
+    cycle_on: date | None = None
+    load: str = ""
+    expires_on: date | None = None
+    flags: tuple[str, ...] = ()
+    void: str = ""
+
+
+def package_label(
+    policy: Policy,
+    packing: Packing,
+    *,
+    what: str,
+    item_number: str = "",
+    quantity: str = "",
+    package: str = "",
+    method: str = "",
+    double: bool | None = None,
+) -> LabelDocument:
+    """A label as the policy in force wants it; MissingElement names what it has to state.
+
+    The lot number is put together by ``lot_pattern`` from the sterilizer, the day of the
+    cycle (else the day of packing) and the cycle; a part not known leaves it out.
+    """
+    dated = policy.word("shelf_life") == "use-by date"
+    required = policy.words("label_required")
+    return LabelDocument(
+        what=what,
+        packed_by=packing.packed_by,
+        packed_on=packing.packed_on,
+        barcode_text=packing.code or item_number,
+        statement="" if dated else EVENT_RELATED,
+        expires_on=packing.expires_on,
+        item_number=item_number,
+        quantity=quantity,
+        package=package,
+        method=method,
+        department=packing.destination,
+        sterilizer=packing.sterilizer,
+        cycle=packing.cycle,
+        load=packing.load,
+        flags=packing.flags,
+        lot_number=lot_number(
+            policy.words("lot_pattern"),
+            sterilizer=packing.sterilizer,
+            day=packing.cycle_on or packing.packed_on,
+            cycle=packing.cycle,
+        ),
+        single_or_double={True: "double", False: "single", None: ""}[double],
+        void=packing.void,
+        symbol=policy.word("label_symbol"),
+        gs1_prefix=policy.text("gs1_company_prefix"),
+        required=(*required, "use-by date") if dated else required,
+    )
+
+
+def label_document(
+    instrument: Instrument,
+    packed_by: str,
+    *,
+    packing: Packing | None = None,
+    pieces: int = 1,
+    double: bool = False,
+) -> LabelDocument:
+    """The label of one instrument, or several of a kind, in the recommended package.
 
     Where nothing is recommended there is no label: NothingToPrint says what is missing.
     """
-    answer = decide_for_instrument(instrument)
+    answer = decide_for_instrument(instrument, pieces=pieces, double=double)
     taken = answer.decision.recommended
     if answer.decision.outcome is not Outcome.RECOMMENDED or taken is None:
         raise NothingToPrint(_why_no_label(instrument, answer))
-    return LabelDocument(
+    return package_label(
+        answer.policy,
+        packing or Packing(packed_by, timezone.localdate()),
         what=instrument.name,
         item_number=instrument.item_number,
-        quantity="1 piece",
+        quantity="1 piece" if pieces == 1 else f"{pieces} pieces",
         package=_sentence_case(explain.name(taken)),
         method=answer.cycle,
-        packed_by=packed_by,
-        packed_on=timezone.localdate(),
-        statement=EVENT_RELATED,
-        barcode_text=instrument.item_number,
+        double=bool(taken.with_codes) if taken.kind == Kind.POUCH else None,
     )
 
 
@@ -61,20 +141,40 @@ def _why_no_label(instrument: Instrument, answer: Answer) -> str:
     )  # fmt: skip
 
 
-def count_sheet_document(instrument_set: InstrumentSet, printed_by: str) -> CountSheetDocument:
-    """The current count sheet of a set, with its weight against the limit."""
+def count_sheet_documents(
+    sets: Iterable[InstrumentSet], printed_by: str, left_out: list[str]
+) -> Iterator[CountSheetDocument]:
+    """One sheet after the other; a set without one is named in ``left_out`` instead."""
+    for one in sets:
+        try:
+            yield count_sheet_document(one, printed_by)
+        except (NothingToPrint, PrintError) as problem:
+            left_out.append(f"{one.code} {one.name}: {problem}")
+
+
+def count_sheet_document(
+    instrument_set: InstrumentSet,
+    printed_by: str,
+    *,
+    photos: Mapping[str, bytes] | None = None,
+) -> CountSheetDocument:
+    """The current count sheet of a set, with its weight against the limit.
+
+    ``photos`` maps item numbers to picture files; without it none are printed.
+    """
     sheet = instrument_set.current
     if sheet is None:
         raise NothingToPrint(f"No count sheet of {instrument_set.code} is approved yet.")
     lines = list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
-    weight = decide_for_set(instrument_set, lines).weight
+    answer = decide_for_set(instrument_set, lines)
+    weight = answer.weight
     return CountSheetDocument(
         hospital=settings.HOSPITAL_NAME or "Sterile processing",
         set_name=instrument_set.name,
         set_code=instrument_set.code,
         revision=str(sheet.revision),
         revision_state=str(sheet.state),
-        sections=_sections(lines),
+        sections=_sections(lines, photos or {}),
         printed_at=timezone.localtime().replace(tzinfo=None),
         printed_by=printed_by,
         service=instrument_set.service,
@@ -83,6 +183,7 @@ def count_sheet_document(instrument_set: InstrumentSet, printed_by: str) -> Coun
         gross_weight=_weight_words(weight),
         weight_status=weight.state,
         notices=_notices(sheet, weight),
+        tick_columns=answer.policy.words("count_sheet_columns"),
     )
 
 
@@ -104,7 +205,7 @@ def _notices(sheet: CountSheet, weight: WeightBar) -> tuple[str, ...]:
     return tuple(notices)
 
 
-def _sections(lines: Sequence[Line]) -> tuple[CountSheetSection, ...]:
+def _sections(lines: Sequence[Line], photos: Mapping[str, bytes]) -> tuple[CountSheetSection, ...]:
     numbered = [
         (
             line.section,
@@ -117,6 +218,7 @@ def _sections(lines: Sequence[Line]) -> tuple[CountSheetSection, ...]:
                 protector=_protector(line.instrument),
                 may_go_without=line.may_go_without,
                 note=line.note,
+                photo=photos.get(line.instrument.item_number, b""),
             ),
         )
         for number, line in enumerate(lines, start=1)

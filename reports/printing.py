@@ -1,10 +1,15 @@
-"""What the print commands share: the file to write and a clear end when it cannot be."""
+"""What the print commands share: progress, the file to write, a clear end when it cannot be."""
 
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from django.core.management.base import CommandError
+
+from reports.drawing.files import Progress
+
+TOLD_TIMES = 100
 
 
 def write(data: bytes, file: str) -> None:
@@ -13,3 +18,16 @@ def write(data: bytes, file: str) -> None:
         Path(file).write_bytes(data)
     except OSError as problem:
         raise CommandError(f"{file} cannot be written: {problem.strerror}.") from problem
+
+
+def shown(stream: Any, total: int) -> Progress:
+    """Progress on one line of ``stream``: "120 of 500"."""
+    step = max(1, total // TOLD_TIMES)
+
+    def tell(done: int) -> None:
+        if done % step == 0 or done == total:
+            end = "\n" if done == total else ""
+            stream.write(f"\r{done} of {total}{end}", ending="")
+            stream.flush()
+
+    return tell

@@ -1,21 +1,37 @@
-"""Papers as PDF downloads."""
+"""Papers as PDF, and the preview of each: the very file that prints, shown on the screen."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
-from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import urlencode
+from django.views.decorators.clickjacking import xframe_options_sameorigin
 
+from assembly.decisions import decide_for_instrument, decide_for_set
+from assembly.facts_from_catalog import policy_in_force
+from assembly.reading_units import show_for
 from catalog.models import Instrument, InstrumentSet
-from reports.documents import PrintError
+from reports.cards import Card
+from reports.cards_from_policy import WALL_CARDS, wall_card, work_card
+from reports.documents import LabelDocument, PrintError, placement
+from reports.drawing.cards import draw_card
 from reports.drawing.count_sheets import Paper, draw_count_sheet
-from reports.drawing.labels import draw_label
-from reports.drawing.stocks import stock
+from reports.drawing.labels import draw_labels
+from reports.drawing.rulers import draw_ruler
+from reports.drawing.stocks import Stock, shipped
 from reports.from_catalog import NothingToPrint, count_sheet_document, label_document
 
 LABEL_STOCK = "label-100x50"
+CARD_PAPERS = ("A5", "half letter", "A4", "letter")
+WALL_PAPERS = ("A4", "letter")
+MOST_COPIES = 50
 
 
 def person(request: HttpRequest) -> str:
@@ -23,39 +39,292 @@ def person(request: HttpRequest) -> str:
     return request.user.get_full_name() or request.user.get_username()  # type: ignore[union-attr]
 
 
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """One thing that can be chosen for a paper: its name in the address, and what there is."""
+
+    name: str
+    label: str
+    options: Sequence[tuple[str, str]]
+    chosen: str
+
+
+# --- one instrument ----------------------------------------------------------------------
+
+
+def _instrument(item_number: str) -> Instrument:
+    rows = Instrument.objects.prefetch_related("cycles")
+    return get_object_or_404(rows, item_number__iexact=item_number)
+
+
+def _stock(request: HttpRequest) -> Stock:
+    known = shipped().by_key
+    return known.get(request.GET.get("stock", ""), known[LABEL_STOCK])
+
+
+def _number(request: HttpRequest, name: str, most: int) -> int:
+    """A whole number from the address, from 1 to ``most``; 1 where it is none."""
+    typed = request.GET.get(name, "1")
+    return min(most, max(1, int(typed))) if typed.isascii() and typed.isdigit() else 1
+
+
+def _draw_label(request: HttpRequest, instrument: Instrument) -> tuple[LabelDocument, bytes]:
+    on = _stock(request)
+    document = label_document(
+        instrument,
+        person(request),
+        pieces=_number(request, "pieces", int(policy_in_force().number("most_items_in_pouch"))),
+        double=bool(request.GET.get("double")),
+    )
+    places = on.grid.labels if on.grid else 1
+    copies = [document] * _number(request, "copies", MOST_COPIES)
+    title = f"Label {document.barcode_text}: {document.what}"
+    return document, draw_labels(
+        copies, on, start_at=_number(request, "start", places), title=title
+    )
+
+
+@xframe_options_sameorigin
 @permission_required("catalog.print_label", raise_exception=True)
 def label(request: HttpRequest, item_number: str) -> HttpResponse:
-    """The label of one instrument; without a recommendation back to its page, with the reason."""
-    instrument = get_object_or_404(
-        Instrument.objects.prefetch_related("cycles"), item_number__iexact=item_number
-    )
-    try:
-        pdf = draw_label(label_document(instrument, person(request)), stock(LABEL_STOCK))
-    except (NothingToPrint, PrintError) as problem:
-        messages.error(request, str(problem))
-        return redirect(reverse("instrument", args=[instrument.item_number]))
-    return _pdf(pdf, f"label-{instrument.item_number}.pdf")
+    """Labels of one instrument; without a recommendation back to its page, with the reason.
+
+    ``?stock=a4-3x8&start=5&copies=3`` chooses the stock, the first free position, how many.
+    """
+    instrument = _instrument(item_number)
+    back = reverse("instrument", args=[instrument.item_number])
+    return _answer(
+        request, f"label-{instrument.item_number}.pdf", back,
+        lambda: _draw_label(request, instrument)[1],
+    )  # fmt: skip
 
 
+@permission_required("catalog.print_label", raise_exception=True)
+def label_preview(request: HttpRequest, item_number: str) -> HttpResponse:
+    """The labels as they will print, on the stock chosen, and where they are stuck."""
+    instrument, on = _instrument(item_number), _stock(request)
+    taken = decide_for_instrument(instrument).decision.recommended
+    note = placement(taken.kind) if taken else ""
+    places = on.grid.labels if on.grid else 1
+    choices = [
+        Choice("stock", "Stock", [(s.key, s.name) for s in shipped().by_key.values()], on.key),
+        Choice("start", "First free position", _numbers(places),
+               str(_number(request, "start", places))),
+        Choice("copies", "How many", _numbers(MOST_COPIES),
+               str(_number(request, "copies", MOST_COPIES))),
+    ]  # fmt: skip
+    return _preview(
+        request, "Label", str(instrument), reverse("label", args=[instrument.item_number]),
+        reverse("instrument", args=[instrument.item_number]), choices,
+        lambda: _label_words(_draw_label(request, instrument)[0], note),
+    )  # fmt: skip
+
+
+def _numbers(most: int) -> list[tuple[str, str]]:
+    return [(str(number), str(number)) for number in range(1, most + 1)]
+
+
+def _label_words(document: LabelDocument, note: str) -> list[str]:
+    said = (document.what, document.quantity, document.package, document.method,
+            document.packed_words, document.shelf_words, document.barcode_text, note)  # fmt: skip
+    return [words for words in said if words]
+
+
+def _work_card_for(request: HttpRequest, instrument: Instrument) -> Card:
+    answer = decide_for_instrument(instrument, show=show_for(request))
+    return work_card(answer, instrument.name, instrument.item_number, person(request))
+
+
+@xframe_options_sameorigin
+@permission_required("catalog.print_label", raise_exception=True)
+def instrument_card(request: HttpRequest, item_number: str) -> HttpResponse:
+    """The work card of one instrument, ``?paper=A5`` or ``half letter``."""
+    instrument = _instrument(item_number)
+    return _answer(
+        request, f"work-card-{instrument.item_number}.pdf",
+        reverse("instrument", args=[instrument.item_number]),
+        lambda: draw_card(_work_card_for(request, instrument), _paper(request, CARD_PAPERS)),
+    )  # fmt: skip
+
+
+@permission_required("catalog.print_label", raise_exception=True)
+def instrument_card_preview(request: HttpRequest, item_number: str) -> HttpResponse:
+    """The work card of one instrument as it will print."""
+    instrument = _instrument(item_number)
+    return _card_preview(
+        request, str(instrument), reverse("instrument_card", args=[instrument.item_number]),
+        reverse("instrument", args=[instrument.item_number]),
+        lambda: _work_card_for(request, instrument),
+    )  # fmt: skip
+
+
+# --- one set -----------------------------------------------------------------------------
+
+
+def _set(code: str) -> InstrumentSet:
+    rows = InstrumentSet.objects.select_related("container", "basket", "wrap")
+    return get_object_or_404(rows, code__iexact=code)
+
+
+def _paper(request: HttpRequest, papers: Sequence[str]) -> str:
+    chosen = request.GET.get("paper", "")
+    return chosen if chosen in papers else papers[0]
+
+
+def _sheet_paper(request: HttpRequest) -> Paper:
+    return "letter" if request.GET.get("paper") == "letter" else "A4"
+
+
+@xframe_options_sameorigin
 @permission_required("catalog.print_count_sheet", raise_exception=True)
 def count_sheet(request: HttpRequest, code: str) -> HttpResponse:
     """The count sheet of one set, on A4 or ``?paper=letter``."""
-    instrument_set = get_object_or_404(
-        InstrumentSet.objects.select_related("container", "basket", "wrap"), code__iexact=code
-    )
-    paper: Paper = "letter" if request.GET.get("paper") == "letter" else "A4"
+    one = _set(code)
+    return _answer(
+        request, f"count-sheet-{one.code}.pdf", reverse("set", args=[one.code]),
+        lambda: draw_count_sheet(count_sheet_document(one, person(request)), _sheet_paper(request)),
+    )  # fmt: skip
+
+
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def count_sheet_preview(request: HttpRequest, code: str) -> HttpResponse:
+    """The count sheet as it will print."""
+    one = _set(code)
+
+    def words() -> list[str]:
+        document = count_sheet_document(one, person(request))
+        draw_count_sheet(document, _sheet_paper(request))
+        weight = f"{document.gross_weight}: {document.weight_status}"
+        return [f"Revision {document.revision}, {document.revision_state}",
+                document.total_words, weight, *document.notices]  # fmt: skip
+
+    return _preview(
+        request, "Count sheet", str(one), reverse("count_sheet", args=[one.code]),
+        reverse("set", args=[one.code]), [_papers(_sheet_paper(request), WALL_PAPERS)], words,
+    )  # fmt: skip
+
+
+def _set_card_for(request: HttpRequest, one: InstrumentSet) -> Card:
+    sheet = one.current
+    if sheet is None:
+        raise NothingToPrint(f"No count sheet of {one.code} is approved yet.")
+    lines = list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
+    answer = decide_for_set(one, lines, show_for(request))
+    return work_card(answer, one.name, one.code, person(request))
+
+
+@xframe_options_sameorigin
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def set_card(request: HttpRequest, code: str) -> HttpResponse:
+    """The work card of one set, ``?paper=A5`` or ``half letter``."""
+    one = _set(code)
+    return _answer(
+        request, f"work-card-{one.code}.pdf", reverse("set", args=[one.code]),
+        lambda: draw_card(_set_card_for(request, one), _paper(request, CARD_PAPERS)),
+    )  # fmt: skip
+
+
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def set_card_preview(request: HttpRequest, code: str) -> HttpResponse:
+    """The work card of one set as it will print."""
+    one = _set(code)
+    return _card_preview(
+        request, str(one), reverse("set_card", args=[one.code]), reverse("set", args=[one.code]),
+        lambda: _set_card_for(request, one),
+    )  # fmt: skip
+
+
+# --- for the wall and for the stock --------------------------------------------------------
+
+
+@xframe_options_sameorigin
+@permission_required("catalog.view_instrumentset", raise_exception=True)
+def wall_card_file(request: HttpRequest, key: str) -> HttpResponse:
+    """A wall card, or the skills sheet, from the policy in force today."""
+    if key not in WALL_CARDS:
+        raise Http404(f"There is no wall card {key}.")
+    card = wall_card(key, policy_in_force(), person(request))
+    return _answer(
+        request, f"{key}.pdf", reverse("papers"),
+        lambda: draw_card(card, _paper(request, WALL_PAPERS)),
+    )  # fmt: skip
+
+
+@permission_required("catalog.print_label", raise_exception=True)
+def ruler(request: HttpRequest, key: str) -> HttpResponse:
+    """The ruler page of a label stock."""
+    on = shipped().by_key.get(key)
+    if on is None:
+        raise Http404(f"There is no label stock {key}.")
+    return pdf_response(draw_ruler(on), f"ruler-{key}.pdf")
+
+
+# --- what all of them share ------------------------------------------------------------------
+
+
+def _answer(request: HttpRequest, name: str, back: str, draw: Callable[[], bytes]) -> HttpResponse:
+    """The PDF, or back to ``back`` with the reason why there is none."""
     try:
-        pdf = draw_count_sheet(count_sheet_document(instrument_set, person(request)), paper)
+        return pdf_response(draw(), name)
     except (NothingToPrint, PrintError) as problem:
         messages.error(request, str(problem))
-        return redirect(reverse("set", args=[instrument_set.code]))
-    return _pdf(pdf, f"count-sheet-{instrument_set.code}.pdf")
+        return redirect(back)
 
 
-def _pdf(data: bytes, name: str) -> HttpResponse:
+def _papers(chosen: str, papers: Sequence[str]) -> Choice:
+    return Choice("paper", "Paper", [(paper, paper) for paper in papers], chosen)
+
+
+def _card_preview(
+    request: HttpRequest, title: str, file: str, back: str, make: Callable[[], Card]
+) -> HttpResponse:
+    paper = _paper(request, CARD_PAPERS)
+
+    def words() -> list[str]:
+        card = make()
+        draw_card(card, paper)
+        return [part for part in (card.headline, card.loud, card.scene_note) if part]
+
+    return _preview(request, "Work card", title, file, back, [_papers(paper, CARD_PAPERS)], words)
+
+
+def _preview(
+    request: HttpRequest, paper: str, title: str, file: str, back: str,
+    choices: Sequence[Choice], make: Callable[[], list[str]],
+) -> HttpResponse:  # fmt: skip
+    """The page round the PDF: what it says in words, what can be chosen, or the refusal."""
+    try:
+        words, refusal = make(), ""
+    except (NothingToPrint, PrintError) as problem:
+        words, refusal = [], str(problem)
+    chosen = {choice.name: choice.chosen for choice in choices}
+    return render(
+        request,
+        "reports/preview.html",
+        {
+            "paper": paper,
+            "title": title,
+            "file": f"{file}?{urlencode(chosen)}",
+            "back": back,
+            "choices": choices,
+            "words": words,
+            "refusal": refusal,
+            "now": timezone.localtime(),
+        },
+    )
+
+
+def pdf_response(data: bytes, name: str) -> HttpResponse:
+    """A PDF to look at or save, never kept by a cache."""
+    return file_response(data, name, "application/pdf", inline=True)
+
+
+def file_response(data: bytes, name: str, kind: str, *, inline: bool = False) -> HttpResponse:
+    """A file under a name without strange signs."""
     safe = "".join(mark if mark.isalnum() or mark in "-._" else "-" for mark in name)
+    how = "inline" if inline else "attachment"
     return HttpResponse(
         data,
-        content_type="application/pdf",
-        headers={"Content-Disposition": f'inline; filename="{safe}"', "Cache-Control": "no-store"},
+        content_type=kind,
+        headers={"Content-Disposition": f'{how}; filename="{safe}"', "Cache-Control": "no-store"},
     )

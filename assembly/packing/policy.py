@@ -19,9 +19,10 @@ from pathlib import Path
 from typing import Any
 
 DATA = Path(__file__).parent / "data"
-UNITS = ("mm", "g", "min", "C", "ratio", "count", "g/m3", "words", "yes or no")
+UNITS = ("mm", "g", "min", "C", "ratio", "count", "g/m3", "words", "text", "yes or no")
 CONFIDENCE = ("S", "2", "2-", "M", "CP", "D")
 NOT_SET = "not set"
+TEXT_MOST = 60
 
 
 class PolicyError(ValueError):
@@ -84,6 +85,8 @@ class Parameter:
             raise PolicyError(where, self.name, "must have a value")
         if self.several:
             return self._checked_list(value, where)
+        if self.unit == "text":
+            return self._checked_text(value, where)
         if self.unit == "words":
             if value not in self.choices:
                 raise PolicyError(
@@ -99,6 +102,11 @@ class Parameter:
     def _checked_list(self, value: object, where: str) -> tuple[str, ...]:
         if not isinstance(value, (list, tuple)) or not value:
             raise PolicyError(where, self.name, f"read {value!r}; write a list")
+        if self.unit == "text":
+            words = tuple(self._checked_text(word, where) for word in value)
+            if len(set(words)) != len(words):
+                raise PolicyError(where, self.name, f"read {list(words)!r}; each only once")
+            return words
         words = tuple(value)
         strange = [word for word in words if word not in self.choices]
         if strange or len(set(map(str, words))) != len(words):
@@ -108,6 +116,14 @@ class Parameter:
                 f"read {list(words)!r}; choose from {', '.join(self.choices)}, each once",
             )
         return words
+
+    def _checked_text(self, value: object, where: str) -> str:
+        """Free words of the department's own, such as the heading of a column."""
+        if not isinstance(value, str) or not value.strip() or len(value) > TEXT_MOST:
+            raise PolicyError(
+                where, self.name, f"read {value!r}; write a few words, at most {TEXT_MOST} signs"
+            )
+        return value.strip()
 
     def _checked_number(self, value: object, where: str) -> float:
         if isinstance(value, bool) or not isinstance(value, (int, float)):
@@ -171,6 +187,10 @@ class Policy:
 
     def word(self, name: str) -> str:
         return str(self._dated[name].value)
+
+    def text(self, name: str) -> str:
+        """A free text; blank where it is not set."""
+        return str(self._dated[name].value or "")
 
     def words(self, name: str) -> tuple[str, ...]:
         value = self._dated[name].value

@@ -123,3 +123,4 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
 
 # The work on a spreadsheet runs in a process of its own; the tests do it in theirs.
 SPREADSHEET_JOBS_IN_PROCESS = False
+PRINT_FOLDER = env("PRINT_FOLDER", default=str(VAR_DIR / "print-runs"))

@@ -1,5 +1,8 @@
 """For the tests: an in-memory database unless DATABASE_URL names one, fast passwords."""
 
+import tempfile
+from pathlib import Path
+
 from config.settings.base import *  # noqa: F403
 from config.settings.base import database
 
@@ -16,3 +19,4 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 SPREADSHEET_JOBS_IN_PROCESS = True
+PRINT_FOLDER = str(Path(tempfile.gettempdir()) / "packbench-test-print-runs")

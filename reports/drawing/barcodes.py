@@ -1,13 +1,14 @@
 """Barcodes as vector shapes on whole printer dots.
 
-Our own codes go out as *plain* Data Matrix or Code 128, never as GS1: a hospital needs a
-GS1 company prefix before it may issue GS1 identifiers. A thermal print head cannot print
-part of a dot, so that a module is always a whole number of dots.
+Our own codes go out as *plain* Data Matrix or Code 128. Only a hospital that has a GS1
+company prefix may issue GS1 identifiers, and says so in its policy. A thermal print head
+cannot print part of a dot, so that a module is always a whole number of dots.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+import re
+from dataclasses import dataclass, replace
 from html import escape
 from typing import Any
 
@@ -51,7 +52,8 @@ def gs1_data_matrix(elements: str, field: str = FIELD) -> Symbol:
     """GS1 element strings with square brackets, ``[01]...[21]...``, as a GS1 DataMatrix.
 
     The encoder checks identifiers and lengths only: give it what ``catalog.scans`` accepts.
-    We issue no GS1 numbers; this is for codes that exist, and for testing scanners.
+    For codes that exist, and for testing scanners; a code of our own is
+    :func:`asset_data_matrix`.
 
     >>> len(gs1_data_matrix("[01]09501101530003[21]A1").rows)
     16
@@ -81,6 +83,30 @@ def code_128(text: str, field: str = FIELD) -> Symbol:
     """``text`` as a plain Code 128, one row of modules; PrintRefused as for Data Matrix."""
     rows = _modules(text, field, zxingcpp.BarcodeFormat.Code128)
     return Symbol(text, rows[:1], CODE_128_QUIET)
+
+
+GS1_PREFIX = re.compile(r"[0-9]{4,12}")
+GS1_SIGNS = re.compile(r"[0-9A-Za-z!\"%&'()*+,\-./:;<=>?_]+")  # the 82 signs of GS1
+GIAI_MOST = 30
+
+
+def asset_data_matrix(prefix: str, code: str, field: str = FIELD) -> Symbol:
+    """``code`` as an individual asset (8004) under the company's ``prefix``.
+
+    Only a company with a GS1 company prefix of its own may issue it. PrintRefused when the
+    prefix is none, or the code has another sign or is too long. Source: GS1 General
+    Specifications, AI 8004: at most 30 signs.
+    """
+    if not GS1_PREFIX.fullmatch(prefix):
+        raise PrintRefused(field, f"{prefix!r} is no GS1 company prefix: it has 4 to 12 figures.")
+    if not GS1_SIGNS.fullmatch(code) or len(prefix + code) > GIAI_MOST:
+        raise PrintRefused(
+            field,
+            f"{code!r} cannot be a GS1 code: letters, figures and plain punctuation without "
+            f"spaces, with the prefix at most {GIAI_MOST}.",
+        )
+    made = gs1_data_matrix(f"[8004]{prefix}{code}", field)
+    return replace(made, text=f"(8004) {prefix}{code}")
 
 
 def _modules(text: str, field: str, kind: Any, **options: Any) -> tuple[tuple[bool, ...], ...]:

@@ -7,10 +7,9 @@ page can say which of how many it is. A line is never parted between pages.
 from __future__ import annotations
 
 import io
-from dataclasses import dataclass, field
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
 from typing import Any, Literal
-
-from reportlab.pdfgen.canvas import Canvas
 
 from reports.documents import (
     CountSheetDocument,
@@ -18,6 +17,15 @@ from reports.documents import (
     CountSheetSection,
     pieces_words,
     time_words,
+)
+from reports.drawing.files import (
+    Entry,
+    Nowhere,
+    Progress,
+    bookmark,
+    contents_first,
+    new_canvas,
+    paper_points,
 )
 from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
@@ -37,9 +45,8 @@ from reports.drawing.sheet_parts import (
     row,
 )
 
-AUTHOR = "Packbench"
 Paper = Literal["A4", "letter"]
-PAPERS_MM = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
+PAPERS = ("A4", "letter")
 SIDE = points(15.0)
 TOP = points(13.0)
 BOTTOM = points(19.0)
@@ -96,28 +103,79 @@ def draw_count_sheet(document: CountSheetDocument, paper: Paper = "A4") -> bytes
 
     PrintRefused names the line and the field that cannot be printed as it is.
     """
-    if paper not in PAPERS_MM:
+    out = io.BytesIO()
+    title = f"Count sheet {document.set_code}: {document.set_name}"
+    canvas = new_canvas(out, _size(paper), title)
+    _paint_sheet(canvas, document, _size(paper))
+    canvas.save()
+    return out.getvalue()
+
+
+def draw_count_sheets(
+    documents: Iterable[CountSheetDocument],
+    paper: Paper = "A4",
+    *,
+    left_out: Iterable[str] = (),
+    progress: Progress = lambda done: None,
+) -> bytes:
+    """Many sheets in one file, in order, with bookmarks and a table of contents in front.
+
+    The documents are taken one at a time. One that cannot be printed is named in the
+    contents with the reason, as are ``left_out``, read when the last one is drawn; the
+    others are printed. Cancelled when ``progress`` raises it.
+    """
+    size = _size(paper)
+    out = io.BytesIO()
+    canvas = new_canvas(out, size, "Count sheets")
+    entries: list[Entry] = []
+    refused: list[str] = []
+    for done, document in enumerate(documents, start=1):
+        entry = Entry(document.set_code, document.set_name, canvas.getPageNumber())
+        try:
+            _paint_sheet(canvas, document, size, entry)
+            entries.append(entry)
+        except PrintRefused as refusal:
+            refused.append(f"{document.set_code} {document.set_name}: {refusal}")
+        progress(done)
+    contents_first(canvas, entries, [*left_out, *refused], size, "Count sheets")
+    canvas.showOutline()
+    canvas.save()
+    return out.getvalue()
+
+
+def _size(paper: str) -> tuple[float, float]:
+    if paper not in PAPERS:
         raise PrintRefused("paper", f"{paper!r} is not known; take A4 or letter.")
-    width, height = (points(side) for side in PAPERS_MM[paper])
+    return paper_points(paper)
+
+
+def _paint_sheet(
+    canvas: Any, document: CountSheetDocument, size: tuple[float, float], entry: Entry | None = None
+) -> None:
+    """Every page of one sheet.
+
+    What is not measured yet (all but the lines) is first painted on nothing, so that a sheet
+    that is refused leaves no trace.
+    """
+    width, height = size
     inner = width - 2 * SIDE
+    photos = any(line.photo for line in document.lines)
     frame = _Frame(
         width,
         height,
-        columns(SIDE, inner, document.tick_columns),
+        columns(SIDE, inner, document.tick_columns, photos=photos),
         head(document, SIDE, inner),
         ending(document, inner),
     )
     pages = _share_out(document, frame)
-    out = io.BytesIO()
-    canvas = Canvas(out, pagesize=(width, height), invariant=1, pageCompression=1, lang="en")
-    canvas.setTitle(f"Count sheet {document.set_code}: {document.set_name}")
-    canvas.setAuthor(AUTHOR)
-    canvas.setCreator(AUTHOR)
     for number, page in enumerate(pages, start=1):
+        titles = replace(page, items=[item for item in page.items if isinstance(item, _Title)])
+        _paint_page(Nowhere(), document, frame, titles, number, len(pages))
+    for number, page in enumerate(pages, start=1):
+        if entry and number == 1:
+            bookmark(canvas, entry)
         _paint_page(canvas, document, frame, page, number, len(pages))
         canvas.showPage()
-    canvas.save()
-    return out.getvalue()
 
 
 def _share_out(document: CountSheetDocument, frame: _Frame) -> list[_Page]:

@@ -9,6 +9,7 @@ import re
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import lru_cache
 
 from reports.documents import PrintError
 from reports.drawing import fonts
@@ -82,7 +83,7 @@ class Block:
 
 def prepared(field: str, text: str, face: Face) -> str:
     """``text`` tidied; PrintRefused when ``face`` lacks one of its characters."""
-    text = fonts.tidied(text)
+    text = _tidied(text)
     lacking = fonts.missing(text, face)
     if lacking:
         named = ", ".join(f"{_visible(c)} ({_code(c)})" for c in lacking)
@@ -92,6 +93,9 @@ def prepared(field: str, text: str, face: Face) -> str:
             "Use other signs and print again.",
         )
     return text
+
+
+_tidied = lru_cache(maxsize=1 << 14)(fonts.tidied)
 
 
 def _visible(character: str) -> str:
@@ -107,6 +111,7 @@ def _quoted(text: str) -> str:
     return f"“{text}”" if len(text) <= _SHOWN else f"“{text[:_SHOWN]}…”"
 
 
+@lru_cache(maxsize=1 << 16)
 def wrap(text: str, face: Face, size: float, width: float) -> tuple[str, ...] | None:
     """``text`` broken at spaces into lines of ``width`` points; None when that cannot be.
 

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import unicodedata
 from enum import StrEnum
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 import font_source_sans_pro
@@ -46,7 +46,13 @@ def width(text: str, face: Face, size: float) -> float:
     >>> width("1", Face.REGULAR, 10) == width("8", Face.REGULAR, 10)
     True
     """
-    return float(_loaded(face).stringWidth(text, size))
+    return _share(text, face) * size
+
+
+@lru_cache(maxsize=1 << 16)
+def _share(text: str, face: Face) -> float:
+    """The width of ``text`` as a share of the type size; the same words come again and again."""
+    return float(_loaded(face).stringWidth(text, 1000)) / 1000
 
 
 def cap_height(face: Face, size: float) -> float:
@@ -63,6 +69,7 @@ def tidied(text: str) -> str:
     return " ".join(unicodedata.normalize("NFC", text).split())
 
 
+@lru_cache(maxsize=1 << 14)
 def missing(text: str, face: Face) -> tuple[str, ...]:
     """The characters of ``text`` that ``face`` cannot show, each once, in order.
 

@@ -1,4 +1,4 @@
-"""A package label as a PDF page of exactly the label's size.
+"""Package labels as PDF: a page of exactly the label's size, or sheets of labels.
 
 From the top: the contents beside the barcode, then what is not decided and the flags
 (white on black); at the bottom who packed it, the fields that are filled in when
@@ -9,14 +9,14 @@ words do not fit at the stock's smallest sizes, the label is not printed.
 from __future__ import annotations
 
 import io
+from collections.abc import Iterable
 from dataclasses import dataclass, fields
 from typing import Any
-
-from reportlab.pdfgen.canvas import Canvas
 
 from reports.documents import LabelDocument
 from reports.drawing import barcodes
 from reports.drawing.barcodes import Symbol
+from reports.drawing.files import Progress, new_canvas, paper_points
 from reports.drawing.fitting import Block, PrintRefused, fit, prepared
 from reports.drawing.fonts import Face
 from reports.drawing.label_parts import (
@@ -28,14 +28,17 @@ from reports.drawing.label_parts import (
     text_part,
     write_in_part,
 )
-from reports.drawing.measures import down_to_dot, points
-from reports.drawing.painting import paint_to_the_right
+from reports.drawing.measures import dots_mm, down_to_dot, points
+from reports.drawing.painting import paint_block, paint_to_the_right
 from reports.drawing.stocks import Stock
 
 GAP = points(0.5)
 COLUMN_GAP = points(2.0)
 SHRINK_STEPS = 12
-AUTHOR = "Packbench"
+BAR_HEIGHT = points(7.0)
+LEAST_BAR = points(5.0)
+BAR_SLACK = points(0.2)
+STRIKE = 1.6
 CODE_FIELD = "label code"
 FIELD_WORDS = {
     "what": "contents",
@@ -44,6 +47,7 @@ FIELD_WORDS = {
     "item_number": "item number",
     "flags": "flag",
     "notices": "notice",
+    "lot_number": "lot number",
 }
 
 
@@ -79,7 +83,7 @@ class _Plan:
     contents: list[Part]
     flags: list[Part]
     foot: list[Part]
-    code: _Code
+    code: _Code | None
     room: float
 
     @property
@@ -87,10 +91,13 @@ class _Plan:
         return [*self.contents, *self.flags, *self.foot]
 
     @property
+    def middle(self) -> float:
+        """The height of the contents and of the code beside them, whichever is higher."""
+        return max(stacked(self.contents, GAP), self.code.height if self.code else 0.0)
+
+    @property
     def height(self) -> float:
-        middle = max(stacked(self.contents, GAP), self.code.height)
-        others = stacked([*self.flags, *self.foot], GAP)
-        return middle + others + GAP
+        return self.middle + stacked([*self.flags, *self.foot], GAP) + GAP
 
     @property
     def fits(self) -> bool:
@@ -98,34 +105,63 @@ class _Plan:
 
 
 def draw_label(document: LabelDocument, stock: Stock) -> bytes:
-    """``document`` as a one-page PDF of the size of ``stock``.
+    """``document`` as a one-page PDF: of the size of ``stock``, or its sheet's first label.
 
     PrintRefused names the field that is too long, that holds a character the typeface
     lacks, or that cannot be a barcode.
     """
-    plan = _plan(document, stock)
+    return draw_labels([document], stock, title=f"Label {document.barcode_text}: {document.what}")
+
+
+def draw_labels(
+    documents: Iterable[LabelDocument],
+    stock: Stock,
+    *,
+    start_at: int = 1,
+    title: str = "Labels",
+    progress: Progress = lambda done: None,
+) -> bytes:
+    """Labels in order, one a page, or filling sheets from position ``start_at`` (1 first).
+
+    Positions count along the rows. PrintRefused as for one label, naming the label too
+    where there are several; Cancelled when ``progress`` raises it.
+    """
     out = io.BytesIO()
-    size = (points(stock.width_mm), points(stock.height_mm))
-    canvas = Canvas(out, pagesize=size, invariant=1, pageCompression=1, lang="en")
-    canvas.setTitle(f"Label {document.barcode_text}: {document.what}")
-    canvas.setAuthor(AUTHOR)
-    canvas.setCreator(AUTHOR)
-    canvas.setViewerPreference("PrintScaling", "None")
-    _paint(canvas, plan, stock)
+    most = stock.grid.labels if stock.grid else 1
+    if not 1 <= start_at <= most:
+        raise PrintRefused("first position", f"{start_at} is none; {stock.name} has 1 to {most}.")
+    canvas = new_canvas(out, _page(stock), title)
+    place = start_at - 1
+    for done, document in enumerate(documents, start=1):
+        if place == most:
+            canvas.showPage()
+            place = 0
+        plan = _plan(document, stock)
+        canvas.saveState()
+        if stock.grid:
+            left, top = stock.grid.corner_mm(place)
+            canvas.translate(points(left), _page(stock)[1] - points(top + stock.height_mm))
+        _paint(canvas, plan, stock, struck=bool(document.void))
+        canvas.restoreState()
+        place += 1
+        progress(done)
     canvas.showPage()
     canvas.save()
     return out.getvalue()
 
 
+def _page(stock: Stock) -> tuple[float, float]:
+    if stock.grid:
+        return paper_points(stock.grid.paper)
+    return points(stock.width_mm), points(stock.height_mm)
+
+
 def _plan(document: LabelDocument, stock: Stock) -> _Plan:
     """The largest plan that fits: first with the wider module, then with narrower ones."""
     _check_characters(document)
-    symbol = barcodes.data_matrix(document.barcode_text, CODE_FIELD)
-    most = barcodes.module_dots(
-        symbol, stock.barcode_room_mm, stock.printer_dpi, stock.modules, CODE_FIELD
-    )
+    symbol = _symbol(document)
     plan = None
-    for dots in range(most, stock.modules.least_dots - 1, -1):
+    for dots in _dots(symbol, stock):
         module = barcodes.module_points(dots, stock.printer_dpi)
         for step in range(SHRINK_STEPS + 1):
             try:
@@ -140,6 +176,35 @@ def _plan(document: LabelDocument, stock: Stock) -> _Plan:
     raise _too_long(plan, stock)
 
 
+def _symbol(document: LabelDocument) -> Symbol | None:
+    """The barcode; none on a label that is void, so that no scanner takes it."""
+    if document.void:
+        return None
+    if document.gs1_prefix:
+        return barcodes.asset_data_matrix(document.gs1_prefix, document.barcode_text, CODE_FIELD)
+    if document.symbol == "code 128":
+        return barcodes.code_128(document.barcode_text, CODE_FIELD)
+    return barcodes.data_matrix(document.barcode_text, CODE_FIELD)
+
+
+def _is_linear(symbol: Symbol) -> bool:
+    return len(symbol.rows) == 1
+
+
+def _dots(symbol: Symbol | None, stock: Stock) -> Iterable[int]:
+    """How many dots wide a module may be, the preferred number first."""
+    if symbol is None:
+        return (stock.modules.least_dots,)
+    room = stock.width_mm - 2 * stock.margin_mm if _is_linear(symbol) else stock.barcode_room_mm
+    most = barcodes.module_dots(symbol, room, stock.printer_dpi, stock.modules, CODE_FIELD)
+    least = stock.modules.least_dots
+    return (
+        dots
+        for dots in range(most, least - 1, -1)
+        if dots == most or dots_mm(dots, stock.printer_dpi) >= stock.modules.least_mm
+    )
+
+
 def _too_long(plan: _Plan, stock: Stock) -> PrintRefused:
     worst = max(plan.parts, key=lambda part: part.height - part.usual)
     return PrintRefused(
@@ -150,21 +215,43 @@ def _too_long(plan: _Plan, stock: Stock) -> PrintRefused:
 
 
 def _plan_at(
-    document: LabelDocument, stock: Stock, symbol: Symbol, module: float, shrink: float
+    document: LabelDocument, stock: Stock, symbol: Symbol | None, module: float, shrink: float
 ) -> _Plan:
     width = points(stock.width_mm - 2 * stock.margin_mm)
     bold = style(Face.BOLD, stock.text_pt)
-    marks = [*document.notices, *document.flags]
-    code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.text_pt[1]))
-    words = fit(CODE_FIELD, symbol.text, code_style, points(stock.barcode_room_mm), most_lines=2)
-    code = _Code(symbol, module, words)
+    void = (f"VOID: {document.void}",) if document.void else ()
+    marks = [*void, *document.notices, *document.flags]
+    foot = _foot(document, stock, shrink, width)
+    code = None
+    if symbol and _is_linear(symbol):
+        foot.append(_bars(symbol, module, stock, width, shrink))
+    elif symbol:
+        code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.caption_pt[1]))
+        words = fit(CODE_FIELD, symbol.text, code_style, points(stock.barcode_room_mm), 2)
+        code = _Code(symbol, module, words)
+    beside = code.width + COLUMN_GAP if code else 0.0
     return _Plan(
-        contents=_contents(document, stock, shrink, width - code.width - COLUMN_GAP),
+        contents=_contents(document, stock, shrink, width - beside),
         flags=[reversed_part("notices and flags", marks, bold, shrink, width)],
-        foot=_foot(document, stock, shrink, width),
+        foot=foot,
         code=code,
         room=points(stock.height_mm - 2 * stock.margin_mm),
     )
+
+
+def _bars(symbol: Symbol, module: float, stock: Stock, width: float, shrink: float) -> Part:
+    """A linear code over the whole width, on whole dots from the label's left edge."""
+    code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.text_pt[1]))
+    words = fit(CODE_FIELD, symbol.text, code_style, width, 1)
+    bars = BAR_HEIGHT - (BAR_HEIGHT - LEAST_BAR) * shrink
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        start = down_to_dot(left + symbol.quiet * module + BAR_SLACK, stock.printer_dpi)
+        barcodes.draw_bars(canvas, symbol, start, top, module, bars)
+        paint_block(canvas, words, start, top - bars)
+
+    height = bars + words.height
+    return Part(CODE_FIELD, height, height, paint)
 
 
 def _contents(document: LabelDocument, stock: Stock, shrink: float, width: float) -> list[Part]:
@@ -172,7 +259,7 @@ def _contents(document: LabelDocument, stock: Stock, shrink: float, width: float
     text = style(Face.REGULAR, stock.text_pt)
     strong = style(Face.SEMIBOLD, stock.text_pt)
     count = _joined(document.quantity, document.item_number)
-    packing = _joined(document.package, document.method)
+    packing = _joined(document.package, document.single_or_double, document.method)
     return [
         text_part("contents", document.what, name, shrink, width),
         text_part("quantity and item number", count, strong, shrink, width),
@@ -189,6 +276,7 @@ def _foot(document: LabelDocument, stock: Stock, shrink: float, width: float) ->
         ("Load", document.load),
     )
     packed = _joined(document.packed_words, document.department)
+    lot_words = f"Lot {document.lot_number}" if document.lot_number else ""
     return [
         text_part("packer and department", packed, strong, shrink, width),
         write_in_part(
@@ -199,6 +287,7 @@ def _foot(document: LabelDocument, stock: Stock, shrink: float, width: float) ->
             width,
             points(stock.write_in_mm),
         ),
+        text_part("lot number", lot_words, strong, shrink, width),
         text_part("statement", document.shelf_words, text, shrink, width),
     ]
 
@@ -221,15 +310,27 @@ def _check_characters(document: LabelDocument) -> None:
                 prepared(FIELD_WORDS.get(field.name, field.name), words, Face.BOLD)
 
 
-def _paint(canvas: Any, plan: _Plan, stock: Stock) -> None:
+def _paint(canvas: Any, plan: _Plan, stock: Stock, *, struck: bool) -> None:
     margin = points(stock.margin_mm)
     top = points(stock.height_mm) - margin
     canvas.setStrokeGray(0)
     paint_stack(canvas, plan.contents, margin, top, GAP)
-    _paint_code(canvas, plan.code, points(stock.width_mm) - margin, top, stock)
-    top -= max(stacked(plan.contents, GAP), plan.code.height) + GAP
+    if plan.code:
+        _paint_code(canvas, plan.code, points(stock.width_mm) - margin, top, stock)
+    top -= plan.middle + GAP
     paint_stack(canvas, plan.flags, margin, top, GAP)
     paint_stack(canvas, plan.foot, margin, margin + stacked(plan.foot, GAP), GAP)
+    if struck:
+        _strike(canvas, stock)
+
+
+def _strike(canvas: Any, stock: Stock) -> None:
+    """Two lines from corner to corner: nobody takes the label for a good one."""
+    margin = points(stock.margin_mm)
+    right, top = points(stock.width_mm) - margin, points(stock.height_mm) - margin
+    canvas.setLineWidth(STRIKE)
+    canvas.line(margin, margin, right, top)
+    canvas.line(margin, top, right, margin)
 
 
 def _paint_code(canvas: Any, code: _Code, right: float, top: float, stock: Stock) -> None:

@@ -10,7 +10,7 @@ from reports.drawing.fitting import Block, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
 from reports.drawing.painting import paint_block
-from reports.drawing.sheet_parts import CAPTION, HAIRLINE, RULE, bullets
+from reports.drawing.sheet_parts import CAPTION, FACT, HAIRLINE, RULE, bullets
 
 TOTAL = Style(Face.BOLD, 11.0, 9.0, 1.2)
 BOX_TITLE = Style(Face.BOLD, 10.0, 10.0, 1.3)
@@ -30,6 +30,7 @@ class Ending:
     title: Block
     shortages: tuple[Block, ...]
     width: float
+    signed: tuple[str, ...] = ()
 
     @property
     def box_height(self) -> float:
@@ -50,6 +51,7 @@ def ending(document: CountSheetDocument, width: float) -> Ending:
         title=fit("box", "Shortages and substitutions", BOX_TITLE, width),
         shortages=tuple(bullets("shortages", document.shortages, width - 2 * INSET)),
         width=width,
+        signed=document.signed,
     )
 
 
@@ -59,7 +61,7 @@ def paint_ending(canvas: Any, content: Ending, left: float, top: float) -> None:
     paint_block(canvas, content.total, left, top)
     top -= content.total.height + GAP
     _paint_shortages(canvas, content, left, top)
-    _paint_signatures(canvas, left, top - content.box_height, content.width)
+    _paint_signatures(canvas, content, left, top - content.box_height)
 
 
 def _paint_shortages(canvas: Any, content: Ending, left: float, top: float) -> None:
@@ -77,12 +79,16 @@ def _paint_shortages(canvas: Any, content: Ending, left: float, top: float) -> N
         canvas.line(left + INSET, top, left + content.width - INSET, top)
 
 
-def _paint_signatures(canvas: Any, left: float, top: float, width: float) -> None:
+def _paint_signatures(canvas: Any, content: Ending, left: float, top: float) -> None:
     gap = points(6.0)
-    share = (width - gap * (len(SIGN_FIELDS) - 1)) / sum(weight for _, weight in SIGN_FIELDS)
+    spare = content.width - gap * (len(SIGN_FIELDS) - 1)
+    share = spare / sum(weight for _, weight in SIGN_FIELDS)
     rule = top - SIGN_HEIGHT
     canvas.setLineWidth(RULE)
-    for words, weight in SIGN_FIELDS:
+    signed = (*content.signed, *[""] * len(SIGN_FIELDS))
+    for (words, weight), name in zip(SIGN_FIELDS, signed, strict=False):
         canvas.line(left, rule, left + share * weight, rule)
         paint_block(canvas, fit("signature", words, CAPTION, share * weight, 1), left, rule - 2)
+        given = fit(words.lower(), name, FACT, share * weight, 2)
+        paint_block(canvas, given, left, rule + given.height + 2)
         left += share * weight + gap

@@ -11,6 +11,7 @@ from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import millimetres, points
 from reports.drawing.painting import BASELINE, paint_block
+from reports.drawing.pictures import Picture, paint_picture, picture
 
 HAIRLINE = 0.35
 RULE = 0.9
@@ -24,6 +25,9 @@ NAME = Style(Face.SEMIBOLD, 10.5, 8.0, 1.18)
 DETAIL = Style(Face.REGULAR, 8.5, 7.0, 1.22)
 ITALIC_DETAIL = Style(Face.ITALIC, 8.5, 7.0, 1.22)
 FIGURE = Style(Face.REGULAR, 10.5, 7.5, 1.18)
+TICKED = Style(Face.SEMIBOLD, 10.5, 7.0, 1.18)
+PHOTO_WIDTH = points(24.0)
+PHOTO_HEIGHT = points(15.0)
 COUNT = Style(Face.BOLD, 12.0, 9.0, 1.1)
 HEADING = Style(Face.SEMIBOLD, 8.0, 6.5, 1.15)
 SECTION = Style(Face.BOLD, 11.0, 9.0, 1.2)
@@ -58,14 +62,16 @@ class Columns:
     name: Column
     item: Column
     ticks: tuple[Column, ...]
+    photo: Column | None = None
 
     @property
     def all(self) -> tuple[Column, ...]:
         """Every column in order."""
-        return (self.number, self.quantity, self.name, self.item, *self.ticks)
+        photo = (self.photo,) if self.photo else ()
+        return (self.number, self.quantity, *photo, self.name, self.item, *self.ticks)
 
 
-def columns(left: float, width: float, ticks: Sequence[str]) -> Columns:
+def columns(left: float, width: float, ticks: Sequence[str], *, photos: bool = False) -> Columns:
     """The columns for a table ``width`` points wide; the name takes what the rest leaves.
 
     PrintRefused when so many tick columns are asked for that names have no room.
@@ -73,7 +79,8 @@ def columns(left: float, width: float, ticks: Sequence[str]) -> Columns:
     headings = [fit("tick column", title, HEADING, width, 1) for title in ticks]
     ticked = [max(LEAST_TICK, heading.width + 2 * CELL) for heading in headings]
     number, quantity, item = points(8), points(11), points(27)
-    rest = width - number - quantity - item
+    photo = PHOTO_WIDTH if photos else 0.0
+    rest = width - number - quantity - photo - item
     if ticked and rest - max(ticked) * len(ticked) >= WIDE_NAME:
         ticked = [max(ticked)] * len(ticked)
     name = rest - sum(ticked)
@@ -84,17 +91,18 @@ def columns(left: float, width: float, ticks: Sequence[str]) -> Columns:
             f"instruments; they need {millimetres(LEAST_NAME):.0f} mm. Take fewer columns.",
         )
     places = [left]
-    for step in (number, quantity, name, item, *ticked):
+    for step in (number, quantity, photo, name, item, *ticked):
         places.append(places[-1] + step)
     return Columns(
         Column("No.", places[0], number, right_aligned=True),
         Column("Qty", places[1], quantity, right_aligned=True),
-        Column("Instrument", places[2], name),
-        Column("Item number", places[3], item),
+        Column("Instrument", places[3], name),
+        Column("Item number", places[4], item),
         tuple(
             Column(title, place, step)
-            for title, place, step in zip(ticks, places[4:], ticked, strict=False)
+            for title, place, step in zip(ticks, places[5:], ticked, strict=False)
         ),
+        Column("Picture", places[2], photo) if photos else None,
     )
 
 
@@ -107,12 +115,15 @@ class Row:
     name: Block
     details: tuple[Block, ...]
     item: Block
+    ticked: tuple[Block, ...] = ()
+    photo: Picture | None = None
 
     @property
     def height(self) -> float:
         """The height in points, with the free room above and below the words."""
         words = self.name.height + sum(block.height for block in self.details)
-        return max(ROW_HEIGHT, words + 2 * CELL, self.item.height + 2 * CELL)
+        picture = self.photo.height + CELL if self.photo else 0.0
+        return max(ROW_HEIGHT, picture, words + 2 * CELL, self.item.height + 2 * CELL)
 
 
 def row(line: CountSheetLine, places: Columns) -> Row:
@@ -138,6 +149,13 @@ def row(line: CountSheetLine, places: Columns) -> Row:
         name=fit(f"name on {where}", line.name, NAME, room),
         details=tuple(blocks),
         item=fit(f"item number on {where}", line.item_number, FIGURE, places.item.width - 2 * CELL),
+        ticked=tuple(
+            fit(f"{column.title.lower()} on {where}", words, TICKED, column.width - CELL, 1)
+            for words, column in zip(line.ticked, places.ticks, strict=False)
+        ),
+        photo=picture(f"photo on {where}", line.photo, PHOTO_WIDTH - CELL, PHOTO_HEIGHT)
+        if line.photo
+        else None,
     )
 
 
@@ -160,6 +178,11 @@ def paint_row(canvas: Any, content: Row, places: Columns, top: float) -> None:
     canvas.line(places.number.left, bottom, places.all[-1].right, bottom)
     for column in places.ticks:
         canvas.line(column.left, top, column.left, bottom)
+    for block, column in zip(content.ticked, places.ticks, strict=False):
+        left = column.left + (column.width - block.width) / 2
+        paint_block(canvas, block, left, baseline + block.size * BASELINE)
+    if content.photo and places.photo:
+        paint_picture(canvas, content.photo, places.photo.left + CELL, top - CELL / 2)
 
 
 def paint_headings(canvas: Any, places: Columns, top: float) -> float:

@@ -15,6 +15,7 @@ from typing import Any
 
 DATA = Path(__file__).parents[1] / "data" / "stocks.toml"
 PRINTER_DPI = (203, 300, 600)
+SHEETS_MM = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
 LEAST_MARGIN_MM = 1.0  # the barcode's quiet zone lies in the margin
 
 
@@ -37,8 +38,37 @@ class ModuleLimits:
 
 
 @dataclass(frozen=True, slots=True)
+class Grid:
+    """Labels on a sheet: how many across and down, and where. Lengths in mm.
+
+    ``left_mm`` and ``top_mm`` lead to the first label's corner, the pitches from one
+    label's corner to the next one's.
+    """
+
+    paper: str
+    across: int
+    down: int
+    left_mm: float
+    top_mm: float
+    pitch_x_mm: float
+    pitch_y_mm: float
+
+    @property
+    def labels(self) -> int:
+        """How many labels a sheet has."""
+        return self.across * self.down
+
+    def corner_mm(self, place: int) -> tuple[float, float]:
+        """The top left corner of the label at ``place`` (0 first, along the rows)."""
+        row, column = divmod(place, self.across)
+        return self.left_mm + column * self.pitch_x_mm, self.top_mm + row * self.pitch_y_mm
+
+
+@dataclass(frozen=True, slots=True)
 class Stock:
-    """One label stock. Lengths in mm; type sizes in points, largest first, then smallest.
+    """One label stock: single labels, a roll, or a sheet of labels (``grid``).
+
+    Lengths in mm; type sizes in points, largest first, then smallest.
 
     ``barcode_room_mm`` is the widest the barcode may be, quiet zones included;
     ``write_in_mm`` the height of a ruled field that is filled in by hand.
@@ -58,6 +88,7 @@ class Stock:
     barcode_room_mm: float
     source: str
     modules: ModuleLimits
+    grid: Grid | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,7 +146,9 @@ def _tables(file: str, raw: object) -> list[Any]:
 
 
 def _stock(file: str, place: str, raw: object, modules: ModuleLimits) -> Stock:
-    values = _values(file, place, raw, Stock, given={"modules"})
+    plain = dict(raw) if isinstance(raw, dict) else raw
+    sheet = plain.pop("grid", None) if isinstance(plain, dict) else None
+    values = _values(file, place, plain, Stock, given={"modules", "grid"})
     if values["printer_dpi"] not in PRINTER_DPI:
         raise StockError(file, f"{place}.printer_dpi", f"must be one of {PRINTER_DPI}")
     if values["margin_mm"] < LEAST_MARGIN_MM:
@@ -125,7 +158,22 @@ def _stock(file: str, place: str, raw: object, modules: ModuleLimits) -> Stock:
     for key in ("name_pt", "text_pt", "caption_pt"):
         if values[key][0] < values[key][1]:
             raise StockError(file, f"{place}.{key}", "must be the largest size, then the smallest")
-    return Stock(**values, modules=modules)
+    grid = None if sheet is None else _grid(file, f"{place}.grid", sheet, values)
+    return Stock(**values, modules=modules, grid=grid)
+
+
+def _grid(file: str, place: str, raw: object, label: dict[str, Any]) -> Grid:
+    """The sheet's grid; StockError where labels would overlap or leave the paper."""
+    grid = Grid(**_values(file, place, raw, Grid))
+    if grid.paper not in SHEETS_MM:
+        raise StockError(file, f"{place}.paper", f"must be one of {', '.join(SHEETS_MM)}")
+    if grid.pitch_x_mm < label["width_mm"] or grid.pitch_y_mm < label["height_mm"]:
+        raise StockError(file, place, "the pitch is less than the label: labels would overlap")
+    left, top = grid.corner_mm(grid.labels - 1)
+    wide, high = SHEETS_MM[grid.paper]
+    if left + label["width_mm"] > wide or top + label["height_mm"] > high:
+        raise StockError(file, place, f"the last label would leave the {grid.paper} sheet")
+    return grid
 
 
 def _values(

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+from typing import Any
+
 import pytest
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
@@ -51,6 +54,23 @@ ALLOWED: dict[str, object] = {
     "instruments/<str:item_number>/codes/<int:pk>/remove/": POSTED,
     "scanner/": SIGNED_IN,
     "units/": POSTED,
+    "instruments/<str:item_number>/label/": PRINTERS,
+    "instruments/<str:item_number>/work-card.pdf": PRINTERS,
+    "instruments/<str:item_number>/work-card/": PRINTERS,
+    "sets/<str:code>/count-sheet/": PRINTERS,
+    "sets/<str:code>/work-card.pdf": PRINTERS,
+    "sets/<str:code>/work-card/": PRINTERS,
+    "papers/": SIGNED_IN,
+    "papers/wall/<slug:key>.pdf": SIGNED_IN,
+    "papers/stocks/<slug:key>/ruler.pdf": PRINTERS,
+    "papers/count-sheets/": POSTED,
+    "papers/runs/<uuid:run>/": PRINTERS,
+    "papers/runs/<uuid:run>/stop/": POSTED,
+    "papers/runs/<uuid:run>/file.pdf": PRINTERS,
+    "papers/lists/<slug:key>/": SIGNED_IN,
+    "papers/lists/<slug:key>.<str:form>": SIGNED_IN,
+    "papers/skills/": PRINTERS,
+    "papers/skills/record/": POSTED,
     "policy/": SIGNED_IN,
     "policy/set/": POSTED,
     "policy/preset/": POSTED,
@@ -71,6 +91,7 @@ ALLOWED: dict[str, object] = {
     "spreadsheets/<int:pk>/refused.xlsx": COORDINATORS,
 }
 READ = [path for path, who in ALLOWED.items() if who not in (ANYBODY, POSTED)]
+RUN = "0b0e7a52-5d0c-4c7e-9d0a-0123456789ab"
 CHECKED, APPLIED = "901", "902"
 PARTS = {
     "<int:pk>/take-back": f"{APPLIED}/take-back",
@@ -81,6 +102,11 @@ PARTS = {
     "<str:code>": "TS-1",
     "<str:kind>": "pouch",
     "<int:revision>": "2",
+    "wall/<slug:key>": "wall/loading",
+    "stocks/<slug:key>": "stocks/a4-3x8",
+    "lists/<slug:key>": "lists/heavy-sets",
+    "<str:form>": "csv",
+    "<uuid:run>": RUN,
 }
 
 
@@ -96,7 +122,11 @@ def every_address(patterns: list[URLPattern | URLResolver], before: str = "") ->
 
 
 @pytest.fixture
-def rows(db: None) -> None:
+def rows(db: None, settings: Any, tmp_path: Path) -> None:
+    settings.PRINT_FOLDER = str(tmp_path)
+    (tmp_path / RUN).mkdir()
+    (tmp_path / RUN / "state.json").write_text('{"title": "A run", "total": 1, "state": "done"}')
+    (tmp_path / RUN / "run.pdf").write_bytes(b"%PDF")
     photo = photos.keep(photos.made_anew(picture()))
     instrument = make.Instrument(item_number="T-1", photo=photo)
     make.Pouch(code="TP-1")
@@ -168,8 +198,16 @@ def test_what_is_posted_is_not_opened(roles: None, client: Client, path: str) ->
     assert client.get(concrete(path)).status_code == 405
 
 
-@pytest.mark.parametrize("path", ["policy/set/", "policy/preset/"])
-def test_only_a_coordinator_sets_policy(roles: None, client: Client, path: str) -> None:
+@pytest.mark.parametrize("path", ["papers/count-sheets/", "papers/runs/<uuid:run>/stop/"])
+def test_a_liaison_prints_nothing(roles: None, client: Client, path: str) -> None:
+    client.force_login(user_in("OR liaison"))
+    assert client.post(concrete(path)).status_code == 403
+
+
+@pytest.mark.parametrize("path", ["policy/set/", "policy/preset/", "papers/skills/record/"])
+def test_only_a_coordinator_sets_policy_and_records_skills(
+    roles: None, client: Client, path: str
+) -> None:
     client.force_login(user_in("technician"))
     assert client.post(concrete(path)).status_code == 403
 

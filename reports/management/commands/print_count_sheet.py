@@ -1,4 +1,4 @@
-"""``manage.py print_count_sheet SET_CODE -o FILE``."""
+"""``manage.py print_count_sheet SET_CODE ... -o FILE``, or ``--all``."""
 
 from __future__ import annotations
 
@@ -9,29 +9,61 @@ from django.core.management.base import BaseCommand, CommandError
 
 from catalog.models import InstrumentSet
 from reports.documents import PrintError
-from reports.drawing.count_sheets import draw_count_sheet
-from reports.from_catalog import NothingToPrint, count_sheet_document
-from reports.printing import write
+from reports.drawing.count_sheets import draw_count_sheet, draw_count_sheets
+from reports.from_catalog import NothingToPrint, count_sheet_document, count_sheet_documents
+from reports.printing import shown, write
 
 
 class Command(BaseCommand):
-    help = "Print the count sheet in force of one set, as PDF."
+    help = (
+        "Print the count sheets in force, as PDF: of one set, of several in the order given "
+        "with a table of contents, or of all. Stop a long run with Ctrl-C; nothing is kept then."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("set_code")
+        parser.add_argument("set_code", nargs="*")
+        parser.add_argument("--all", action="store_true", help="every set in use, by its code")
         parser.add_argument("-o", "--output", required=True, metavar="FILE", help="PDF to write")
         parser.add_argument("--paper", choices=["A4", "letter"], default="A4")
         parser.add_argument("--printed-by", default="command line", help="who prints it")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        code = options["set_code"]
-        instrument_set = InstrumentSet.objects.filter(code__iexact=code).first()
-        if instrument_set is None:
-            raise CommandError(f"No set bears the code {code}.")
+        sets = _sets(options["set_code"], every=options["all"])
+        by, paper, left_out = options["printed_by"], options["paper"], list[str]()
         try:
-            document = count_sheet_document(instrument_set, options["printed_by"])
-            pdf = draw_count_sheet(document, options["paper"])
+            if len(sets) == 1 and not options["all"]:
+                pdf = draw_count_sheet(count_sheet_document(sets[0], by), paper)
+            else:
+                pdf = draw_count_sheets(
+                    count_sheet_documents(sets, by, left_out),
+                    paper,
+                    left_out=left_out,
+                    progress=shown(self.stderr, len(sets)),
+                )
         except (NothingToPrint, PrintError) as problem:
             raise CommandError(str(problem)) from problem
+        except KeyboardInterrupt:
+            raise CommandError("Stopped. Nothing was written.") from None
         write(pdf, options["output"])
-        self.stdout.write(f"{options['output']}: count sheet of {instrument_set}")
+        for words in left_out:
+            self.stderr.write(f"Not printed: {words}")
+        what = str(sets[0]) if len(sets) == 1 else f"{len(sets) - len(left_out)} sets"
+        self.stdout.write(f"{options['output']}: count sheet of {what}")
+
+
+def _sets(codes: list[str], *, every: bool) -> list[InstrumentSet]:
+    """The sets by their codes, in the order given; CommandError names a code nobody bears."""
+    rows = InstrumentSet.objects.select_related("container", "basket", "wrap")
+    if every:
+        if codes:
+            raise CommandError("Name sets, or say --all, not both.")
+        return list(rows.filter(retired=False).order_by("code"))
+    if not codes:
+        raise CommandError("Which sets? Name their codes, or say --all.")
+    found = []
+    for code in codes:
+        one = rows.filter(code__iexact=code).first()
+        if one is None:
+            raise CommandError(f"No set bears the code {code}.")
+        found.append(one)
+    return found

@@ -1,4 +1,4 @@
-"""``manage.py print_label ITEM_NUMBER -o FILE``."""
+"""``manage.py print_label ITEM_NUMBER ... -o FILE``, or ``--ruler`` for a stock's ruler page."""
 
 from __future__ import annotations
 
@@ -8,32 +8,67 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from catalog.models import Instrument
-from reports.documents import PrintError
-from reports.drawing.labels import draw_label
+from reports.documents import LabelDocument, PrintError, placement
+from reports.drawing.labels import draw_labels
+from reports.drawing.rulers import draw_ruler
 from reports.drawing.stocks import StockError, stock
 from reports.from_catalog import NothingToPrint, label_document
-from reports.printing import write
+from reports.printing import shown, write
 from reports.views import LABEL_STOCK
 
 
 class Command(BaseCommand):
-    help = "Print the label of one instrument in its recommended package, as PDF."
+    help = "Print labels of instruments, each in its recommended package, as PDF."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("item_number")
+        parser.add_argument("item_number", nargs="*")
         parser.add_argument("-o", "--output", required=True, metavar="FILE", help="PDF to write")
-        parser.add_argument("--packed-by", default="not stated", help="who packed it")
+        parser.add_argument("--packed-by", default="", help="who packed it")
         parser.add_argument("--stock", default=LABEL_STOCK, help="label stock")
+        parser.add_argument("--copies", type=int, default=1, help="labels of each")
+        parser.add_argument("--start-at", type=int, default=1, metavar="POSITION",
+                            help="first free position on a part-used sheet")  # fmt: skip
+        parser.add_argument("--ruler", action="store_true", help="the stock's ruler page instead")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        number = options["item_number"]
-        instrument = Instrument.objects.filter(item_number__iexact=number).first()
-        if instrument is None:
-            raise CommandError(f"No instrument bears the item number {number}.")
         try:
-            document = label_document(instrument, options["packed_by"])
-            pdf = draw_label(document, stock(options["stock"]))
+            on = stock(options["stock"])
+            if options["ruler"]:
+                write(draw_ruler(on), options["output"])
+                self.stdout.write(f"{options['output']}: ruler page of {on.name}")
+                return
+            documents = [
+                document
+                for number in options["item_number"]
+                for document in [_document(number, options["packed_by"])] * options["copies"]
+            ]
+            if not documents:
+                raise CommandError("Which instruments? Name their item numbers.")
+            pdf = draw_labels(
+                documents,
+                on,
+                start_at=options["start_at"],
+                title=f"Label {documents[0].barcode_text}: {documents[0].what}",
+                progress=shown(self.stderr, len(documents)),
+            )
         except (NothingToPrint, PrintError, StockError) as problem:
             raise CommandError(str(problem)) from problem
+        except KeyboardInterrupt:
+            raise CommandError("Stopped. Nothing was written.") from None
         write(pdf, options["output"])
-        self.stdout.write(f"{options['output']}: label of {instrument}")
+        names = ", ".join(dict.fromkeys(document.what for document in documents))
+        self.stdout.write(f"{options['output']}: label of {names}")
+        for words in dict.fromkeys(placement(_kind(document)) for document in documents):
+            self.stdout.write(words)
+
+
+def _document(number: str, packed_by: str) -> LabelDocument:
+    instrument = Instrument.objects.filter(item_number__iexact=number).first()
+    if instrument is None:
+        raise CommandError(f"No instrument bears the item number {number}.")
+    return label_document(instrument, packed_by)
+
+
+def _kind(document: LabelDocument) -> str:
+    """The kind of package, the first word of what the label says it is packed in."""
+    return document.package.partition(" ")[0].lower()

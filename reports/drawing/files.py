@@ -1,0 +1,203 @@
+"""One PDF file: its canvas, its bookmarks, its table of contents, and a long run's progress.
+
+Preview and print both come from here: what is seen on the screen is the file that prints.
+"""
+
+from __future__ import annotations
+
+import io
+import zlib
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFStream
+from reportlab.pdfgen.canvas import Canvas
+
+from reports.documents import PrintError
+from reports.drawing.fitting import Block, Style, fit
+from reports.drawing.fonts import Face, missing, width
+from reports.drawing.measures import points
+from reports.drawing.painting import paint_block
+
+AUTHOR = "Packbench"
+PAPERS_MM = {
+    "A4": (210.0, 297.0),
+    "letter": (215.9, 279.4),
+    "A5": (148.0, 210.0),
+    "half letter": (139.7, 215.9),
+}
+"""Width and height in mm. Sources: ISO 216; ANSI/ASME Y14.1; half of a letter sheet."""
+
+Progress = Callable[[int], None]
+"""Told how many documents are drawn. To stop the run it raises :class:`Cancelled`."""
+
+SIDE = points(15.0)
+TOP = points(15.0)
+BOTTOM = points(19.0)
+TITLE = Style(Face.BOLD, 18.0, 14.0, 1.2)
+ENTRY = Style(Face.REGULAR, 10.5, 7.0, 1.2)
+NOT_PRINTED = Style(Face.REGULAR, 9.0, 7.0, 1.25)
+ENTRY_STEP = points(7.0)
+CODE_WIDTH = points(32.0)
+PAGE_WIDTH = points(16.0)
+
+
+class Cancelled(PrintError):  # noqa: N818
+    """Somebody stopped the run. Nothing of it is kept."""
+
+    def __init__(self, done: int) -> None:
+        self.done = done
+        super().__init__(f"The print run was stopped after {done}. Nothing was kept.")
+
+
+class Nowhere:
+    """A canvas that keeps nothing: painting on it finds every refusal before the first mark."""
+
+    def __getattr__(self, name: str) -> Callable[..., Nowhere]:
+        return self._nothing
+
+    def _nothing(self, *args: Any, **options: Any) -> Nowhere:
+        return self
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One line of a table of contents: a document, and its first page counted from 1."""
+
+    code: str
+    name: str
+    page: int
+
+    @property
+    def mark(self) -> str:
+        """The bookmark at the document's first page."""
+        return f"page-{self.page}"
+
+
+class _Canvas(Canvas):
+    """A canvas that packs each page as soon as it is done, so that a long run stays small."""
+
+    def showPage(self) -> None:  # noqa: N802
+        super().showPage()
+        page = self._doc.Pages.pages[-1]
+        if page.stream and not page.Contents:
+            packed = zlib.compress(page.stream.encode("latin-1"))
+            flate = PDFDictionary({"Filter": PDFArray([PDFName("FlateDecode")])})
+            page.Contents = PDFStream(flate, packed)
+            page.stream = None
+
+
+def new_canvas(out: io.BytesIO, size: tuple[float, float], title: str) -> Canvas:
+    """A canvas whose equal pages give equal bytes, printed at actual size. In points."""
+    canvas = _Canvas(out, pagesize=size, invariant=1, pageCompression=1, lang="en")
+    canvas.setTitle(title)
+    canvas.setAuthor(AUTHOR)
+    canvas.setCreator(AUTHOR)
+    canvas.setViewerPreference("PrintScaling", "None")
+    return canvas
+
+
+def paper_points(paper: str) -> tuple[float, float]:
+    """Width and height of a paper in points; PrintError when it is not known.
+
+    >>> [round(side) for side in paper_points("A4")]
+    [595, 842]
+    """
+    if paper not in PAPERS_MM:
+        raise PrintError(f"Not printed. Paper: {paper!r} is not known; take one of "
+                         f"{', '.join(PAPERS_MM)}.")  # fmt: skip
+    across, high = PAPERS_MM[paper]
+    return points(across), points(high)
+
+
+def bookmark(canvas: Any, entry: Entry) -> None:
+    """A bookmark at the page begun, shown in the reader's outline."""
+    canvas.bookmarkPage(entry.mark)
+    canvas.addOutlineEntry(f"{entry.code} {entry.name}", entry.mark, level=0)
+
+
+def contents_first(
+    canvas: Any,
+    entries: Sequence[Entry],
+    left_out: Sequence[str],
+    size: tuple[float, float],
+    title: str,
+) -> None:
+    """Draw the table of contents and move its pages before all others.
+
+    ``left_out`` are sentences: what could not be printed, and why.
+    """
+    across, high = size
+    inner = across - 2 * SIDE
+    refused = [fit("not printed", _showable(words), NOT_PRINTED, inner) for words in left_out]
+    sheets = list(_shared_out(entries, refused, high - TOP - BOTTOM - points(16)))
+    for number, items in enumerate(sheets, start=1):
+        top = high - TOP
+        paint_block(canvas, fit("title", title, TITLE, inner, 1), SIDE, top)
+        top -= points(16)
+        for item in items:
+            if isinstance(item, Block):
+                paint_block(canvas, item, SIDE, top)
+                top -= item.height + points(1)
+            else:
+                _paint_entry(canvas, item, len(sheets), top, across)
+                top -= ENTRY_STEP
+        foot = fit("page number", f"Contents, page {number} of {len(sheets)}", NOT_PRINTED, inner)
+        paint_block(canvas, foot, across - SIDE - foot.width, points(14))
+        canvas.showPage()
+    pages = canvas._doc.Pages.pages
+    pages[:] = pages[len(pages) - len(sheets) :] + pages[: len(pages) - len(sheets)]
+
+
+def _showable(words: str) -> str:
+    """``words`` with "[?]" for each sign that the typeface lacks: the reason is still read."""
+    for sign in missing(words, NOT_PRINTED.face):
+        words = words.replace(sign, "[?]")
+    return words
+
+
+def _shared_out(
+    entries: Sequence[Entry], refused: Sequence[Block], room: float
+) -> Sequence[list[Entry | Block]]:
+    """The lines of the contents, page by page; what was refused stands first."""
+    sheets: list[list[Entry | Block]] = [[]]
+    left = room
+    items: list[Entry | Block] = [*refused, *entries]
+    for item in items:
+        needed = item.height + points(1) if isinstance(item, Block) else ENTRY_STEP
+        if needed > left:
+            sheets.append([])
+            left = room
+        sheets[-1].append(item)
+        left -= needed
+    return sheets
+
+
+def _paint_entry(canvas: Any, entry: Entry, before: int, top: float, across: float) -> None:
+    """Code, name and page over a dotted rule; a link to the page."""
+    right = across - SIDE
+    code = fit("code", entry.code, ENTRY, CODE_WIDTH - points(3), 1)
+    name = _on_one_line(entry.name, right - PAGE_WIDTH - SIDE - CODE_WIDTH)
+    page = fit("page", str(entry.page + before), ENTRY, PAGE_WIDTH, 1)
+    paint_block(canvas, code, SIDE, top)
+    paint_block(canvas, name, SIDE + CODE_WIDTH, top)
+    paint_block(canvas, page, right - page.width, top)
+    canvas.saveState()
+    canvas.setDash(0.5, 2.5)
+    canvas.setLineWidth(0.5)
+    bottom = top - ENTRY.largest * ENTRY.leading
+    canvas.line(SIDE + CODE_WIDTH + name.width + 4, bottom + 3, right - page.width - 4, bottom + 3)
+    canvas.restoreState()
+    canvas.linkRect("", entry.mark, (SIDE, bottom, right, top), Border="[0 0 0]")
+
+
+def _on_one_line(name: str, room: float) -> Block:
+    """The name, or of a long one its first words with dots; the sheet itself has it whole."""
+    whole = fit("name", name, ENTRY, room)
+    if len(whole.lines) == 1:
+        return whole
+    words = whole.lines[0]
+    while width(f"{words} …", whole.face, whole.size) > room:
+        words = words.rpartition(" ")[0]
+    return Block((f"{words} …",), whole.face, whole.size, whole.leading)

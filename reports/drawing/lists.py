@@ -1,0 +1,111 @@
+"""A list as a PDF: heading row on every page, rows never parted, "Page 2 of 3"."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+from reports.documents import time_words
+from reports.drawing.files import new_canvas, paper_points
+from reports.drawing.fitting import Block, PrintRefused, Style, fit
+from reports.drawing.fonts import Face
+from reports.drawing.measures import points
+from reports.drawing.painting import paint_block
+from reports.lists import ListDocument
+
+SIDE, TOP, BOTTOM = points(15.0), points(14.0), points(18.0)
+CELL = points(1.4)
+TITLE = Style(Face.BOLD, 18.0, 12.0, 1.2)
+NOTE = Style(Face.REGULAR, 9.5, 8.0, 1.25)
+HEADING = Style(Face.SEMIBOLD, 9.0, 6.5, 1.2)
+WORDS = Style(Face.REGULAR, 9.5, 7.0, 1.22)
+FOOT = Style(Face.REGULAR, 8.0, 7.0, 1.25)
+HAIRLINE, RULE = 0.35, 0.9
+
+
+def draw_list(document: ListDocument, paper: str = "A4") -> bytes:
+    """``document`` on as many pages as it takes; PrintRefused names the row and column."""
+    size = paper_points(paper)
+    inner = size[0] - 2 * SIDE
+    widths = _widths(document, inner)
+    title = fit("title", document.kind.title, TITLE, inner, 2)
+    note = fit("note", document.kind.note, NOTE, inner)
+    heading = _cells("heading", document.headings, HEADING, widths)
+    rows = [
+        _cells(f"row {number}", row, WORDS, widths)
+        for number, row in enumerate(document.rows, start=1)
+    ] or [[fit("list", document.kind.nothing, WORDS, inner)]]
+    first = title.height + note.height + points(5)
+    room = size[1] - TOP - BOTTOM - _height(heading)
+    pages = _pages(rows, room - first, room)
+    out = io.BytesIO()
+    canvas = new_canvas(out, size, document.kind.title)
+    canvas.setStrokeGray(0)
+    for number, page in enumerate(pages, start=1):
+        top = size[1] - TOP
+        if number == 1:
+            paint_block(canvas, title, SIDE, top)
+            paint_block(canvas, note, SIDE, top - title.height - 2)
+            top -= first
+        top = _paint_row(canvas, document, heading, widths, top, RULE)
+        for row in page:
+            top = _paint_row(canvas, document, row, widths, top, HAIRLINE)
+        _paint_foot(canvas, document, size[0], f"Page {number} of {len(pages)}")
+        canvas.showPage()
+    canvas.save()
+    return out.getvalue()
+
+
+def _widths(document: ListDocument, inner: float) -> list[float]:
+    whole = sum(column.share for column in document.kind.columns)
+    return [inner * column.share / whole for column in document.kind.columns]
+
+
+def _cells(where: str, row: tuple[str, ...], style: Style, widths: list[float]) -> list[Block]:
+    return [
+        fit(f"column {number} of {where}", words, style, width - 2 * CELL)
+        for number, (words, width) in enumerate(zip(row, widths, strict=True), start=1)
+    ]
+
+
+def _height(row: list[Block]) -> float:
+    return max(block.height for block in row) + 2 * CELL
+
+
+def _pages(rows: list[list[Block]], first: float, room: float) -> list[list[list[Block]]]:
+    """Rows to pages; PrintRefused for a row that is longer than a page."""
+    pages: list[list[list[Block]]] = [[]]
+    left = first
+    for number, row in enumerate(rows, start=1):
+        if _height(row) > room:
+            raise PrintRefused(f"row {number}", "its words are longer than a page. Shorten them.")
+        if _height(row) > left:
+            pages.append([])
+            left = room
+        pages[-1].append(row)
+        left -= _height(row)
+    return pages
+
+
+def _paint_row(
+    canvas: Any, document: ListDocument, row: list[Block], widths: list[float], top: float,
+    rule: float,
+) -> float:  # fmt: skip
+    """One row over a rule; returns where the next one begins."""
+    left = SIDE
+    for block, width, column in zip(row, widths, document.kind.columns, strict=False):
+        shift = width - CELL - block.width if column.align == "right" else CELL
+        paint_block(canvas, block, left + shift, top - CELL)
+        left += width
+    bottom = top - _height(row)
+    canvas.setLineWidth(rule)
+    canvas.line(SIDE, bottom, SIDE + sum(widths), bottom)
+    return bottom
+
+
+def _paint_foot(canvas: Any, document: ListDocument, width: float, page: str) -> None:
+    top = points(13)
+    pages = fit("page number", page, Style(Face.SEMIBOLD, 9.0, 9.0), points(40), 1)
+    paint_block(canvas, pages, width - SIDE - pages.width, top)
+    words = f"Made {time_words(document.made_at)} by {document.made_by}"
+    paint_block(canvas, fit("made by", words, FOOT, width - 2 * SIDE - points(44), 1), SIDE, top)

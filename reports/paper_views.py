@@ -1,0 +1,240 @@
+"""The page of all papers, long print runs, lists, and the skills checks on record."""
+
+from __future__ import annotations
+
+import re
+import uuid
+from datetime import date
+from typing import Any
+
+import django_tables2 as tables
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.core.exceptions import PermissionDenied
+from django.db.models import QuerySet
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.html import format_html
+from django.views.decorators.http import require_POST
+from django_tables2 import RequestConfig
+
+from assembly.facts_from_catalog import policy_in_force
+from catalog.actions import Actor
+from catalog.models import InstrumentSet
+from reports import runs
+from reports.cards_from_policy import SKILLS, WALL_CARDS, skills_steps
+from reports.documents import PrintError
+from reports.drawing.count_sheets import Paper, draw_count_sheets
+from reports.drawing.files import Progress
+from reports.drawing.stocks import shipped
+from reports.from_catalog import count_sheet_documents
+from reports.list_files import FORMS
+from reports.lists import ListDocument, ListKind, kind, kinds
+from reports.lists_from_catalog import list_document
+from reports.skills import SKILLS_DUE, SkillsError, record_skills_check
+from reports.views import file_response, pdf_response, person
+
+ROWS_A_PAGE = 50
+
+
+@permission_required("catalog.view_instrumentset", raise_exception=True)
+def papers(request: HttpRequest) -> HttpResponse:
+    """Everything that can be printed, by what it is for."""
+    services = InstrumentSet.objects.exclude(service="").values_list("service", flat=True)
+    return render(
+        request,
+        "reports/papers.html",
+        {
+            "lists": [one for one in kinds() if request.user.has_perm(one.permission)],
+            "cards": WALL_CARDS.values(),
+            "stocks": shipped().by_key.values(),
+            "services": sorted(set(services)),
+        },
+    )
+
+
+# --- print runs ----------------------------------------------------------------------------
+
+
+def chosen_sets(codes: str, service: str) -> QuerySet[InstrumentSet]:
+    """Sets by their codes (parted by spaces, commas or lines), by service, or all of them."""
+    rows = InstrumentSet.objects.filter(retired=False).select_related("container", "basket", "wrap")
+    wanted = [code.upper() for code in re.split(r"[\s,;]+", codes) if code]
+    if service:
+        rows = rows.filter(service=service)
+    if wanted:
+        known = {code.upper(): code for code in rows.values_list("code", flat=True)}
+        rows = rows.filter(code__in=[known[code] for code in wanted if code in known])
+    return rows.order_by("code")
+
+
+@require_POST
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def print_count_sheets(request: HttpRequest) -> HttpResponse:
+    """Begin a run of count sheets and go to its page."""
+    sets = chosen_sets(request.POST.get("codes", ""), request.POST.get("service", ""))
+    total = sets.count()
+    if not total:
+        messages.error(request, "No set was found by these codes. Nothing was printed.")
+        return redirect("papers")
+    paper: Paper = "letter" if request.POST.get("paper") == "letter" else "A4"
+    by, left_out = person(request), list[str]()
+
+    def draw(progress: Progress) -> bytes:
+        documents = count_sheet_documents(sets, by, left_out)
+        return draw_count_sheets(documents, paper, left_out=left_out, progress=progress)
+
+    return redirect("run", run=runs.start(f"Count sheets of {total} sets", total, draw))
+
+
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def run_page(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
+    """How a run stands; asked again each second while it goes on."""
+    state = runs.state(run)
+    if state is None:
+        raise Http404("There is no such print run, or it was more than a day ago.")
+    part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
+    template = "reports/_run.html" if part else "reports/run.html"
+    return render(request, template, {"run": run, "state": state})
+
+
+@require_POST
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def stop_run(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
+    """Stop a run before its next document."""
+    runs.stop(run)
+    return redirect("run", run=run)
+
+
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def run_file(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
+    """The PDF of a finished run."""
+    data = runs.file(run)
+    if data is None:
+        raise Http404("This print run has no file.")
+    return pdf_response(data, "count-sheets.pdf")
+
+
+# --- lists ---------------------------------------------------------------------------------
+
+
+def _kind(request: HttpRequest, key: str) -> ListKind:
+    found = kind(key)
+    if found is None:
+        raise Http404(f"There is no list {key}.")
+    if not request.user.has_perm(found.permission):
+        raise PermissionDenied
+    return found
+
+
+def list_table(document: ListDocument) -> tables.Table:
+    """The list as a table of django-tables2: sorted by its headings, parted into pages."""
+    link = document.kind.link
+    columns = {}
+    for number, column in enumerate(document.kind.columns):
+        attrs = {"th": {"class": "number"}, "td": {"class": "number"}}
+        columns[f"c{number}"] = tables.Column(
+            verbose_name=column.title,
+            empty_values=(),
+            attrs=attrs if column.align == "right" else {},
+        )
+    if link:
+        name, place = link
+
+        def render_link(value: str) -> str:
+            return format_html('<a href="{}">{}</a>', reverse(name, args=[value]), value)
+
+        columns[f"c{place}"].render = render_link
+    meta = type("Meta", (), {"empty_text": document.kind.nothing})
+    made = type("ListTable", (tables.Table,), {**columns, "Meta": meta})
+    return made([{f"c{n}": cell for n, cell in enumerate(row)} for row in document.rows])
+
+
+def _table(request: HttpRequest, document: ListDocument) -> tables.Table:
+    table = list_table(document)
+    RequestConfig(request, paginate={"per_page": ROWS_A_PAGE}).configure(table)
+    return table
+
+
+@permission_required("catalog.view_instrumentset", raise_exception=True)
+def list_page(request: HttpRequest, key: str) -> HttpResponse:
+    """One list, with itself as PDF, workbook and text."""
+    document = list_document(_kind(request, key), person(request))
+    context = {"kind": document.kind, "table": _table(request, document), "rows": document.rows}
+    part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
+    return render(request, "reports/_list.html" if part else "reports/list.html", context)
+
+
+@permission_required("catalog.view_instrumentset", raise_exception=True)
+def list_file(request: HttpRequest, key: str, form: str) -> HttpResponse:
+    """One list as a file: pdf, xlsx or csv."""
+    if form not in FORMS:
+        raise Http404(f"A list is had as {', '.join(FORMS)}.")
+    document = list_document(_kind(request, key), person(request))
+    content_type, write = FORMS[form]
+    try:
+        data = write(document)
+    except PrintError as problem:
+        messages.error(request, str(problem))
+        return redirect("list", key=key)
+    return file_response(data, f"{key}.{form}", content_type, inline=form == "pdf")
+
+
+# --- skills checks -------------------------------------------------------------------------
+
+
+@permission_required("reports.view_skillscheck", raise_exception=True)
+def skills(request: HttpRequest) -> HttpResponse:
+    """Who is due, and the form to put a check on record."""
+    return _skills_page(request, {}, {})
+
+
+def _skills_page(
+    request: HttpRequest, typed: dict[str, str], seen: dict[int, bool]
+) -> HttpResponse:
+    policy = policy_in_force()
+    steps = [(n, step, seen.get(n, False)) for n, step in enumerate(skills_steps(policy))]
+    document = list_document(SKILLS_DUE, person(request))
+    context: dict[str, Any] = {
+        "table": _table(request, document),
+        "kind": SKILLS_DUE,
+        "steps": steps,
+        "typed": typed,
+        "today": timezone.localdate(),
+        "months": f"{policy.number('skills_check_months'):g}",
+    }
+    return render(request, "reports/skills.html", context, status=422 if typed else 200)
+
+
+@require_POST
+@permission_required("reports.add_skillscheck", raise_exception=True)
+def record_skills(request: HttpRequest) -> HttpResponse:
+    """Put a check on record; what was typed stays on the page on an error."""
+    names = ("trainee", "trainer", "observed_on", "next_due", "note")
+    typed = {name: request.POST.get(name, "").strip() for name in names}
+    steps = skills_steps(policy_in_force())
+    seen = {number: f"step-{number}" in request.POST for number in range(len(steps))}
+    try:
+        check = record_skills_check(
+            Actor(person(request)),
+            skill=SKILLS.title,
+            trainee=typed["trainee"],
+            trainer=typed["trainer"],
+            observed_on=_day(typed["observed_on"]) or timezone.localdate(),
+            next_due=_day(typed["next_due"]),
+            steps={step: seen[number] for number, step in enumerate(steps)},
+            note=typed["note"],
+        )
+    except SkillsError as problem:
+        return _skills_page(request, {**typed, "problem": str(problem)}, seen)
+    messages.success(request, f"On record: {check}. The next one is due on {check.next_due}.")
+    return redirect("skills")
+
+
+def _day(typed: str) -> date | None:
+    try:
+        return date.fromisoformat(typed) if typed else None
+    except ValueError as problem:
+        raise SkillsError(f"{typed} is no date. Write it as 2026-01-31.") from problem

@@ -1,0 +1,73 @@
+"""Cards, scenes and lists of the invented hospital, for the tests."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import date, datetime
+from typing import Any
+
+from assembly.packing.facts import Instrument, Pouch
+from assembly.packing.findings import metric
+from assembly.packing.policy import default_policy
+from assembly.packing.scenes_bags import bag_scene, pouch_bag
+from assembly.packing.shapes import Scene
+from reports.cards import Card, CardSection, Item
+from reports.lists import ListColumn, ListDocument, ListKind
+
+POLICY = default_policy(date(2026, 3, 6))
+
+
+def scene(outer_length: float = 200.0, outer_width: float = 110.0) -> Scene:
+    """A hinged instrument in a pouch."""
+    pouch = Pouch(
+        code="PF-1",
+        inner_width_mm=outer_width - 16,
+        inner_length_mm=outer_length - 45,
+        outer_width_mm=outer_width,
+        outer_length_mm=outer_length,
+    )
+    bag = pouch_bag(pouch)
+    assert bag
+    instrument = Instrument(
+        name="Forceps",
+        length_mm=outer_length - 110,
+        width_mm=outer_width - 80,
+        height_mm=8.0,
+        hinged=True,
+    )
+    made = bag_scene(instrument, [bag], POLICY, metric)
+    assert made
+    return made
+
+
+CARD = Card(
+    title="Needle holder, Mayo-Hegar, 18 cm",
+    code="NH-1804",
+    headline="Take pouch PF-1. Steam 134 °C, 3 min.",
+    sections=(
+        CardSection("Pack", (Item("Hinged: lay it open."), Item("Handle first.")), "number"),
+        CardSection("Check", (Item("Is it dry?", "If not: dry it."),), "box"),
+        CardSection("Take care", (Item("Heat."),)),
+    ),
+    sources=("ISO/TS 16775:2014, annex b", "common practice, no source"),
+    foot="Policy 4af1. Printed 2026-03-06 14:05 by M. Okafor.",
+)
+
+
+def card(**changes: Any) -> Card:
+    """The example card with ``changes``."""
+    return replace(CARD, **changes)
+
+
+def listing(rows: int = 3, **changes: Any) -> ListDocument:
+    """A list of sets, of ``rows`` rows."""
+    kind = ListKind(
+        "tried",
+        "Sets that were tried: all of them",
+        (ListColumn("Set"), ListColumn("Name", 2.0), ListColumn("Weight", 1.0, "right")),
+        lambda: (),
+        "Made for a test.",
+    )
+    made = tuple((f"TS-{n:03}", f"Set number {n}", f"{n}.00 kg") for n in range(1, rows + 1))
+    usual = ListDocument(kind, made, datetime(2026, 3, 6, 14, 5), "M. Okafor")
+    return replace(usual, **changes)

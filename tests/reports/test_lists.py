@@ -1,0 +1,139 @@
+"""Lists: the same rows in every form, nothing that a spreadsheet program would run."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from openpyxl import load_workbook
+
+from reports.drawing.lists import draw_list
+from reports.list_files import FORMS, csv_file, harmless, xlsx_file
+from reports.lists import kind, kinds, register
+from reports.lists_from_catalog import REVISION, list_document, revision_month
+from tests.factories import catalog as make
+from tests.reports.card_examples import listing
+from tests.reports.examples import page_texts, squeezed
+
+EVIL = ("=1+1", "+49", "-3", "@x")
+
+
+def rows_of_csv(document) -> list[list[str]]:
+    return list(csv.reader(io.StringIO(csv_file(document).decode("utf-8-sig"))))
+
+
+def rows_of_xlsx(document) -> list[list[object]]:
+    sheet = load_workbook(io.BytesIO(xlsx_file(document))).active
+    return [[cell.value for cell in row] for row in sheet.iter_rows()]
+
+
+@pytest.mark.parametrize("read", [rows_of_csv, rows_of_xlsx])
+def test_a_file_has_the_headings_and_every_row(read):
+    document = listing(3)
+    assert read(document) == [list(document.headings), *(list(row) for row in document.rows)]
+
+
+def test_a_pdf_has_every_row_in_order():
+    text = " ".join(page_texts(draw_list(listing(150))))
+    assert re.findall(r"TS-\d{3}", text) == [f"TS-{n:03}" for n in range(1, 151)]
+
+
+def test_each_page_has_the_heading_row_and_its_number():
+    texts = page_texts(draw_list(listing(150)))
+    numbers = [f"Page {n} of {len(texts)}" for n in range(1, len(texts) + 1)]
+    assert len(texts) > 2
+    assert all("Set Name Weight" in t and n in t for t, n in zip(texts, numbers, strict=True))
+
+
+def test_an_empty_list_says_so():
+    assert squeezed("Nothing to list.") in squeezed(page_texts(draw_list(listing(0)))[0])
+
+
+@pytest.mark.parametrize("cell", EVIL)
+@pytest.mark.parametrize("read", [rows_of_csv, rows_of_xlsx])
+def test_a_formula_is_kept_from_running(read, cell):
+    document = replace(listing(1), rows=((cell, "a", "b"),))
+    assert read(document)[1][0] == f"'{cell}"
+
+
+@given(st.text(max_size=40))
+def test_no_cell_starts_like_a_formula(cell):
+    assert not harmless(cell).startswith(("=", "+", "-", "@", "\t", "\r"))
+
+
+def test_a_row_of_the_wrong_length_is_refused():
+    with pytest.raises(ValueError, match="row 1"):
+        replace(listing(1), rows=(("TS-001",),))
+
+
+def test_two_lists_of_one_key_are_refused():
+    with pytest.raises(ValueError, match="heavy-sets"):
+        register(kinds()[0])
+
+
+@pytest.mark.parametrize(
+    ("words", "month"),
+    [("2023-04", date(2023, 4, 1)), ("04/2023", date(2023, 1, 1)), ("Rev C 2019.11",
+     date(2019, 11, 1)), ("C", None), ("", None), ("20231", None)],
+)  # fmt: skip
+def test_the_month_of_a_revision_is_read_or_not_told(words, month):
+    assert revision_month(words) == month
+
+
+def test_a_month_that_is_none_is_not_taken():
+    assert REVISION.search("2023-13")[2] is None
+
+
+@pytest.mark.django_db
+class TestFromCatalog:
+    def rows(self, key: str) -> list[tuple[str, ...]]:
+        return list(list_document(kind(key), "a person").rows)
+
+    def a_set(self, weight: int | None, quantity: int) -> None:
+        sheet = make.CountSheet(instrument_set__code="TS-9", instrument_set__name="Tried")
+        make.Line(count_sheet=sheet, instrument=make.Instrument(weight_g=weight),
+                  quantity=quantity)  # fmt: skip
+
+    # gross limit 11,339.81 g (ANSI/AAMI ST77 4.3.5), container tare 3,200 g, near from 0.9
+    @pytest.mark.parametrize(
+        ("weight", "quantity", "listed"), [(70, 100, False), (71, 100, True), (90, 100, True)]
+    )
+    def test_a_set_is_listed_from_the_near_share_on(self, weight, quantity, listed):
+        self.a_set(weight, quantity)
+        assert bool(self.rows("heavy-sets")) == listed
+
+    def test_a_set_of_unknown_weight_is_undecided_and_says_why(self):
+        self.a_set(None, 1)
+        (row,) = self.rows("undecided-sets")
+        assert row[0] == "TS-9" and "weight" in row[3].casefold()
+
+    def test_each_missing_fact_is_named(self):
+        make.Instrument(item_number="T-7", weight_g=None, hinged=None)
+        assert self.rows("missing-facts")[0][2] == "weight, hinged or not"
+
+    def test_no_protector_needed_is_no_missing_fact(self):
+        make.Instrument(protector="")
+        assert self.rows("missing-facts") == []
+
+    @pytest.mark.parametrize(
+        ("revision", "why"),
+        [("2001-01", "months old"), ("", "no revision on record"), ("C", "cannot be told")],
+    )
+    def test_an_ifu_to_review_says_why(self, revision, why):
+        make.Instrument(ifu_revision=revision)
+        assert why in self.rows("ifus")[0][4]
+
+    def test_a_recent_ifu_is_not_listed(self):
+        make.Instrument(ifu_revision=f"{date.today():%Y-%m}")
+        assert self.rows("ifus") == []
+
+    @pytest.mark.parametrize("form", FORMS)
+    def test_every_list_is_written_in_every_form(self, form):
+        self.a_set(None, 1)
+        assert all(FORMS[form][1](list_document(one, "a person")) for one in kinds())

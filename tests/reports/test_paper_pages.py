@@ -1,0 +1,226 @@
+"""Pages and commands round the papers: previews, refusals, print runs, records."""
+
+from __future__ import annotations
+
+import uuid
+from datetime import date
+
+import pytest
+from django.core.management import CommandError, call_command
+
+from assembly.facts_from_catalog import policy_in_force
+from assembly.policy_actions import override_value
+from catalog.actions import Actor
+from reports import runs
+from reports.documents import MissingElement
+from reports.from_catalog import Packing, package_label
+from reports.models import SkillsCheck
+from tests.factories import catalog as make
+from tests.reports.examples import page_texts
+
+pytestmark = pytest.mark.django_db
+TODAY = date(2026, 3, 6)
+
+
+@pytest.fixture(autouse=True)
+def folder(settings, tmp_path):
+    settings.PRINT_FOLDER = str(tmp_path / "runs")
+
+
+@pytest.fixture
+def stock_on_hand():
+    make.Instrument(item_number="T-1")
+    make.Pouch()
+    sheet = make.CountSheet(instrument_set__code="TS-1")
+    make.Line(count_sheet=sheet)
+    make.InstrumentSet(code="TS-2")
+
+
+def own(name: str, value: object) -> None:
+    override_value(Actor("a lead", reason="tried"), name, value, since=date(2020, 1, 2),
+                   source="our manual")  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    "path", ["instruments/T-1/label/", "instruments/T-1/work-card/", "sets/TS-1/count-sheet/",
+             "sets/TS-1/work-card/"],
+)  # fmt: skip
+def test_a_preview_shows_the_file_that_prints(stock_on_hand, technician, path):
+    page = technician.get(f"/{path}")
+    file = page.context["file"]
+    assert file in page.content.decode().replace("&amp;", "&")
+    assert technician.get(file)["Content-Type"] == "application/pdf"
+
+
+def test_a_page_may_show_its_own_file(stock_on_hand, technician):
+    assert technician.get("/instruments/T-1/label.pdf")["X-Frame-Options"] == "SAMEORIGIN"
+
+
+def test_a_preview_says_why_there_is_no_paper(stock_on_hand, technician):
+    page = technician.get("/sets/TS-2/count-sheet/")
+    assert "No count sheet of TS-2 is approved yet." in page.content.decode()
+
+
+def test_a_preview_says_where_the_label_goes(stock_on_hand, technician):
+    assert "film side" in technician.get("/instruments/T-1/label/").content.decode()
+
+
+def test_copies_start_at_the_first_free_position(stock_on_hand, technician):
+    pdf = technician.get("/instruments/T-1/label.pdf?stock=a4-3x8&start=23&copies=3").content
+    assert [text.count("T-1 ") > 0 for text in page_texts(pdf)] == [True, True]
+
+
+def test_a_run_prints_every_set_and_names_those_without_a_sheet(stock_on_hand, technician,
+                                                                monkeypatch):  # fmt: skip
+    def at_once(title, total, draw):
+        run = runs.open_run(title, total)
+        runs.work(run, draw)
+        return run
+
+    monkeypatch.setattr(runs, "start", at_once)
+    page = technician.post("/papers/count-sheets/", {"codes": "", "paper": "letter"}, follow=True)
+    assert page.context["state"].state == "done"
+    text = page_texts(technician.get(page.redirect_chain[-1][0] + "file.pdf").content)[0]
+    assert "TS-1" in text and "No count sheet of TS-2" in text
+
+
+def test_a_run_of_nothing_is_refused(stock_on_hand, technician):
+    page = technician.post("/papers/count-sheets/", {"codes": "NO-1"}, follow=True)
+    assert "No set was found" in page.content.decode()
+
+
+def test_a_run_that_is_stopped_keeps_no_file():
+    run = runs.open_run("Tried", 3)
+    runs.stop(run)
+    runs.work(run, lambda progress: (progress(1), b"never")[1])
+    assert (runs.state(run).state, runs.file(run)) == ("stopped", None)
+
+
+def test_stopping_goes_through_the_page(technician):
+    run = runs.open_run("Tried", 3)
+    technician.post(f"/papers/runs/{run}/stop/")
+    runs.work(run, lambda progress: (progress(1), b"never")[1])
+    assert runs.state(run).problem == "The print run was stopped after 1. Nothing was kept."
+
+
+def test_a_run_that_fails_says_so():
+    run = runs.open_run("Tried", 1)
+    with pytest.raises(ZeroDivisionError):
+        runs.work(run, lambda progress: bytes(1 // 0))
+    assert runs.state(run).state == "failed"
+
+
+def test_there_is_no_state_of_a_run_nobody_began():
+    assert runs.state(uuid.uuid4()) is None
+
+
+def test_skills_are_put_on_record(coordinator):
+    form = {"trainee": "Ada", "trainer": "Bea", "observed_on": "2026-03-06", "step-0": "on"}
+    coordinator.post("/papers/skills/record/", form)
+    assert SkillsCheck.objects.get().steps[0]["seen"] is True
+
+
+def test_what_was_typed_stays_on_an_error(coordinator):
+    form = {"trainee": "Ada", "trainer": "Ada", "step-3": "on", "note": "left-handed"}
+    page = coordinator.post("/papers/skills/record/", form)
+    text = page.content.decode()
+    assert page.status_code == 422
+    assert "same person" in text and "left-handed" in text and 'name="step-3" checked' in text
+
+
+def test_a_date_that_is_none_is_said(coordinator):
+    form = {"trainee": "Ada", "trainer": "Bea", "observed_on": "6 March"}
+    assert "is no date" in coordinator.post("/papers/skills/record/", form).content.decode()
+
+
+def test_a_liaison_may_not_see_skills_through_the_lists(roles, client):
+    from tests.conftest import user_in
+
+    client.force_login(user_in("OR liaison"))
+    assert client.get("/papers/lists/skills/").status_code == 403
+
+
+# --- what the policy wants ------------------------------------------------------------------
+
+
+def package(**known):
+    return package_label(policy_in_force(), Packing("M. Okafor", TODAY, **known), what="Forceps",
+                         item_number="T-1", package="Pouch P-1", double=False)  # fmt: skip
+
+
+def test_a_lot_number_is_put_together_as_the_policy_says():
+    own("lot_pattern", ["cycle", "day of year", "sterilizer"])
+    assert package(sterilizer="A2", cycle="4").lot_number == "4-2026.065-A2"
+
+
+def test_the_day_of_the_cycle_goes_before_the_day_of_packing():
+    label = package(sterilizer="A2", cycle="4", cycle_on=date(2026, 3, 7))
+    assert label.lot_number == "A2-20260307-4"
+
+
+def test_an_element_that_the_policy_requires_is_asked_for():
+    own("label_required", ["contents", "lot number"])
+    with pytest.raises(MissingElement, match="the lot number"):
+        package()
+
+
+def test_a_department_that_wants_dates_gets_no_label_without_one():
+    own("shelf_life", "use-by date")
+    with pytest.raises(MissingElement, match="a use-by date"):
+        package()
+
+
+def test_a_date_of_the_packagings_ifu_is_printed_in_any_case():
+    assert "Use by 6 Sep 2026." in package(expires_on=date(2026, 9, 6)).shelf_words
+
+
+@pytest.mark.parametrize(("name", "value", "field"), [
+    ("label_symbol", "code 128", "symbol"), ("gs1_company_prefix", "0614141", "gs1_prefix"),
+])  # fmt: skip
+def test_the_code_is_the_policys(name, value, field):
+    own(name, value)
+    assert getattr(package(), field) == value
+
+
+def test_the_columns_of_a_sheet_are_the_policys(stock_on_hand, technician):
+    own("count_sheet_columns", ["Gezählt"])
+    text = page_texts(technician.get("/sets/TS-1/count-sheet.pdf").content)[0]
+    assert "Gezählt" in text and "Before" not in text
+
+
+# --- commands -------------------------------------------------------------------------------
+
+
+def test_several_sets_are_printed_in_the_order_given(stock_on_hand, tmp_path):
+    sheet = make.CountSheet(instrument_set__code="TS-0")
+    make.Line(count_sheet=sheet)
+    call_command("print_count_sheet", "TS-1", "TS-0", output=str(tmp_path / "a.pdf"))
+    texts = page_texts((tmp_path / "a.pdf").read_bytes())
+    assert ["TS-1" in texts[1], "TS-0" in texts[2]] == [True, True]
+
+
+def test_all_sets_name_those_that_were_not_printed(stock_on_hand, tmp_path, capsys):
+    call_command("print_count_sheet", all=True, output=str(tmp_path / "a.pdf"))
+    assert "Not printed: TS-2" in capsys.readouterr().err
+
+
+@pytest.mark.parametrize("words", [[], ["TS-1", "--all"]])
+def test_which_sets_must_be_clear(words, tmp_path):
+    with pytest.raises(CommandError):
+        call_command("print_count_sheet", *words, "-o", str(tmp_path / "a.pdf"))
+
+
+def test_a_label_needs_who_packed_it(stock_on_hand, tmp_path):
+    with pytest.raises(CommandError, match="who packed it"):
+        call_command("print_label", "T-1", output=str(tmp_path / "a.pdf"))
+
+
+def test_a_label_is_printed_with_where_it_goes(stock_on_hand, tmp_path, capsys):
+    call_command("print_label", "T-1", packed_by="M. Okafor", output=str(tmp_path / "a.pdf"))
+    assert "film side" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize("number", ["T-1", "TS-1"])
+def test_a_work_card_is_printed(stock_on_hand, tmp_path, number):
+    call_command("print_work_card", number, output=str(tmp_path / "a.pdf"))
+    assert number in page_texts((tmp_path / "a.pdf").read_bytes())[0]

@@ -1,0 +1,95 @@
+"""Skills checks: what is put on record, what is refused, who is due."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+import pytest
+from django.utils import timezone
+
+from catalog.actions import Actor
+from catalog.models import Change
+from reports.models import SkillsCheck
+from reports.skills import SkillsError, due_words, latest, record_skills_check
+
+pytestmark = pytest.mark.django_db
+DAY = date(2026, 3, 6)
+
+
+def check(**changes):
+    usual = {"skill": "Pouches", "trainee": "Ada Brook", "trainer": "Bea Hartsop",
+             "observed_on": DAY, "steps": {"Is it dry?": True}}  # fmt: skip
+    return record_skills_check(Actor("Bea Hartsop"), **{**usual, **changes})
+
+
+def test_the_next_is_due_after_the_policys_months():
+    assert check().next_due == date(2027, 3, 6)
+
+
+def test_a_step_not_seen_makes_it_due_at_once():
+    assert check(steps={"a": True, "b": False}).next_due == DAY
+
+
+def test_a_day_given_is_kept():
+    assert check(next_due=date(2026, 6, 6)).next_due == date(2026, 6, 6)
+
+
+def test_the_steps_are_kept_in_words():
+    assert check(steps={"a": True, "b": False}).not_yet == ["b"]
+
+
+def test_a_check_is_in_the_history():
+    check()
+    assert Change.objects.get().after["trainer"] == "Bea Hartsop"
+
+
+@pytest.mark.parametrize(
+    ("changes", "words"),
+    [
+        ({"trainee": " "}, "names"),
+        ({"trainer": "ada  brook"}, "same person"),
+        ({"steps": {}}, "no steps"),
+        ({"next_due": date(2026, 3, 5)}, "before this one"),
+        ({"observed_on": date(2999, 1, 1)}, "has not come"),
+    ],
+)
+def test_what_cannot_be_recorded_says_why(changes, words):
+    with pytest.raises(SkillsError, match=words):
+        check(**changes)
+
+
+def test_nothing_is_kept_of_what_was_refused():
+    with pytest.raises(SkillsError):
+        check(trainee="")
+    assert not SkillsCheck.objects.exists()
+
+
+def test_only_the_last_check_of_a_person_counts():
+    check(steps={"a": False})
+    check(observed_on=DAY + timedelta(days=1), trainee="ADA BROOK")
+    assert [one.observed_on for one in latest()] == [DAY + timedelta(days=1)]
+
+
+def test_a_check_on_record_is_not_altered():
+    made = check()
+    with pytest.raises(TypeError):
+        made.save()
+
+
+def test_a_check_on_record_is_not_deleted():
+    with pytest.raises(TypeError):
+        check().delete()
+
+
+@pytest.mark.parametrize(
+    ("days", "words"),
+    [(31, "in date"), (30, "due in 30 days"), (0, "due in 0 days"), (-1, "since yesterday"),
+     (-2, "overdue by 2 days")],
+)  # fmt: skip
+def test_whether_the_next_is_due_is_said_in_words(days, words):
+    made = check(next_due=DAY + timedelta(days=60))
+    assert words in due_words(made, made.next_due - timedelta(days=days))
+
+
+def test_a_step_not_seen_is_said():
+    assert "1 step not yet seen" in due_words(check(steps={"a": False}), timezone.localdate())

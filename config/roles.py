@@ -10,10 +10,17 @@ SEE_CATALOG = (
     "catalog.view_countsheet",
     "catalog.view_pouch",
     "assembly.view_policyoverride",
+    "assembly.view_build",
+    "assembly.view_package",
 )
 
 ROLES: dict[str, tuple[str, ...]] = {
-    "technician": (*SEE_CATALOG, "catalog.print_label", "catalog.print_count_sheet"),
+    "technician": (
+        *SEE_CATALOG,
+        "catalog.print_label",
+        "catalog.print_count_sheet",
+        "assembly.assemble",
+    ),
     "OR liaison": SEE_CATALOG,
     "coordinator": (
         *SEE_CATALOG,
@@ -26,6 +33,8 @@ ROLES: dict[str, tuple[str, ...]] = {
         "catalog.change_instrumentset",
         "catalog.view_change",
         "assembly.override_policy",
+        "assembly.assemble",
+        "assembly.override_decision",
     ),
 }
 

@@ -6,14 +6,17 @@ import pytest
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 
+from assembly.models import Build, Package
 from config.roles import ROLES
 from tests.conftest import user_in
+from tests.factories import bench as at
 from tests.factories import catalog as make
 
 ANYBODY = "anybody"
 POSTED = "only by POST, with a test of its own"
 SIGNED_IN = frozenset(ROLES)
 PRINTERS = frozenset({"technician", "coordinator"})
+PACKERS = frozenset({"technician", "coordinator"})
 
 ALLOWED: dict[str, object] = {
     "": SIGNED_IN,
@@ -23,9 +26,24 @@ ALLOWED: dict[str, object] = {
     "instruments/": SIGNED_IN,
     "instruments/<str:item_number>/": SIGNED_IN,
     "instruments/<str:item_number>/label.pdf": PRINTERS,
+    "instruments/<str:item_number>/pack/": PACKERS,
     "sets/": SIGNED_IN,
     "sets/<str:code>/": SIGNED_IN,
+    "sets/<str:code>/build/": POSTED,
     "sets/<str:code>/count-sheet.pdf": PRINTERS,
+    "builds/<int:pk>/": SIGNED_IN,
+    "builds/<int:pk>/now/": SIGNED_IN,
+    "builds/<int:pk>/scan/": POSTED,
+    "builds/<int:pk>/act/": POSTED,
+    "builds/<int:pk>/pack/": PACKERS,
+    "builds/<int:pk>/reopen/": POSTED,
+    "builds/<int:pk>/give-up/": POSTED,
+    "packages/<str:code>/": SIGNED_IN,
+    "packages/<str:code>/void/": POSTED,
+    "packages/<str:code>/label.pdf": PRINTERS,
+    "packages/<str:code>/count-sheet.pdf": PRINTERS,
+    "requests/<str:kind>/<int:pk>/close/": POSTED,
+    "bench/settings/": POSTED,
     "supplies/": SIGNED_IN,
     "units/": POSTED,
     "policy/": SIGNED_IN,
@@ -33,7 +51,21 @@ ALLOWED: dict[str, object] = {
     "policy/preset/": POSTED,
 }
 READ = [path for path, who in ALLOWED.items() if who not in (ANYBODY, POSTED)]
-PARTS = {"<str:item_number>": "T-1", "<str:code>": "TS-1"}
+PARTS = {
+    "<str:item_number>": "T-1",
+    "<str:code>": "TS-1",
+    "<int:pk>": "1",
+    "<str:kind>": "shortage",
+}
+POSTED_BY_PACKERS = [
+    "sets/<str:code>/build/",
+    "builds/<int:pk>/scan/",
+    "builds/<int:pk>/act/",
+    "builds/<int:pk>/reopen/",
+    "builds/<int:pk>/give-up/",
+    "packages/<str:code>/void/",
+    "requests/<str:kind>/<int:pk>/close/",
+]
 
 
 def every_address(patterns: list[URLPattern | URLResolver], before: str = "") -> list[str]:
@@ -53,9 +85,16 @@ def rows(db: None) -> None:
     make.Pouch()
     sheet = make.CountSheet(instrument_set__code="TS-1")
     make.Line(count_sheet=sheet, instrument=instrument)
+    at.signed(at.a_build(at.a_set("TS-2")))
+    at.complete(at.a_build(sheet.instrument_set))
 
 
 def concrete(path: str) -> str:
+    package, build = Package.objects.first(), Build.objects.first()
+    if package and path.startswith("packages/"):
+        path = path.replace("<str:code>", package.code)
+    if build:
+        path = path.replace("<int:pk>", str(build.pk))
     for part, value in PARTS.items():
         path = path.replace(part, value)
     return f"/{path}"
@@ -101,4 +140,12 @@ def test_what_is_posted_is_not_opened(roles: None, client: Client, path: str) ->
 @pytest.mark.parametrize("path", ["policy/set/", "policy/preset/"])
 def test_only_a_coordinator_sets_policy(roles: None, client: Client, path: str) -> None:
     client.force_login(user_in("technician"))
+    assert client.post(concrete(path)).status_code == 403
+
+
+@pytest.mark.parametrize("path", POSTED_BY_PACKERS)
+def test_a_liaison_changes_nothing_at_the_bench(
+    rows: None, roles: None, client: Client, path: str
+) -> None:
+    client.force_login(user_in("OR liaison"))
     assert client.post(concrete(path)).status_code == 403

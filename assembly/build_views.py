@@ -83,9 +83,9 @@ def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str,
         may_assemble=may,
         mine=may and build.holder_id == person.pk,
         counting=may and build.holder_id == person.pk and build.state == Build.State.OPEN,
-        also_built=Build.objects.filter(instrument_set=build.instrument_set, state__in=RUNNING).exclude(
-            pk=build.pk
-        ),
+        also_built=Build.objects.filter(
+            instrument_set=build.instrument_set, state__in=RUNNING
+        ).exclude(pk=build.pk),
         package=build.packages.first(),
         bench=settings_of(request),
     )

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from django.http import HttpRequest
 
+from assembly.facts_from_catalog import programmes
+from assembly.packing.facts import METHOD_NAMES
 from assembly.persons import person_at, second_person
 from assembly.taking import Override, Plan
 
@@ -28,7 +30,24 @@ def answers_from(request: HttpRequest) -> dict[str, str]:
 
 def plan_from(request: HttpRequest) -> Plan:
     """The plan of a closing page. persons.Unknown where a second person is not recognised."""
-    return Plan(request.POST.get("take", ""), answers_from(request), _override(request))
+    return Plan(
+        request.POST.get("take", ""),
+        answers_from(request),
+        _override(request),
+        _programme(request.POST.get("programme", "")),
+    )
+
+
+def programmes_offered() -> list[str]:
+    """The programmes the department runs, in words; the methods where it entered none."""
+    running = programmes()
+    if running is None:
+        return [str(name) for name in METHOD_NAMES.values()]
+    return [str(programme) for programme in running]
+
+
+def _programme(words: str) -> str:
+    return words if words in programmes_offered() else ""
 
 
 def _override(request: HttpRequest) -> Override | None:

@@ -14,7 +14,7 @@ from assembly import packages
 from assembly.asking import asked_for
 from assembly.bench_settings import with_keys
 from assembly.builds import Refused
-from assembly.closing_forms import ASSEMBLE, answers_from, plan_from
+from assembly.closing_forms import ASSEMBLE, answers_from, plan_from, programmes_offered
 from assembly.decisions import Answer, decide_for_instrument, drawn
 from assembly.inspection import prompts_for
 from assembly.packing.checks import Check
@@ -67,10 +67,8 @@ def _page(
         instrument=instrument,
         answer=answer,
         option=option,
-        serving=[one for one in every if one is not option and not one.needs_override][
-            :ALTERNATIVES
-        ],
-        others=[one for one in every if one.needs_override and one is not option],
+        serving=[one for one in every if one != option and not one.needs_override][:ALTERNATIVES],
+        others=[one for one in every if one.needs_override and one != option],
         guidance=guidance,
         checks=checks_shown(request, guidance.checks if guidance else (), answer),
         drawing=drawn(scene),
@@ -86,10 +84,17 @@ def _page(
 
 
 def option_words(option: Option | None, answer: Any) -> dict[str, list[str]]:
-    """Why the rules do not pass it, and what *cannot tell* hides, in the reader's units."""
+    """Why the rules do not pass it, and what *cannot tell* hides, in the reader's units.
+
+    Where no programme serves, those the department runs: one must be chosen.
+    """
     if option is None:
-        return {"refused": [], "not_known": []}
-    return {"refused": option.refused(answer.show), "not_known": option.not_known(answer.show)}
+        return {"refused": [], "not_known": [], "programmes": []}
+    return {
+        "refused": option.refused(answer.show),
+        "not_known": option.not_known(answer.show),
+        "programmes": programmes_offered() if not option.method else [],
+    }
 
 
 def checks_shown(

@@ -14,7 +14,7 @@ from assembly.builds import Refused
 from assembly.decisions import Answer
 from assembly.models import Package, Repair, Shortage
 from assembly.persons import Person
-from assembly.taking import Plan, checked, on_record, settled
+from assembly.taking import Plan, checked, method_of, on_record, settled
 from catalog.actions import record
 from catalog.models import Change, Instrument
 
@@ -81,7 +81,7 @@ def pack_single(
             "instrument": instrument,
             "contents": [content],
             "supply": option.name,
-            "method": option.method,
+            "method": method_of(option, plan),
             "decision": on_record(answer, option),
             "checks": checks,
             "not_known": option.not_known(),

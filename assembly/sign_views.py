@@ -71,8 +71,8 @@ def _page(
     guidance = answer.guidance_in(option.candidate) if option else None
     context |= with_keys(
         option=option,
-        serving=[one for one in every if one is not option and not one.needs_override],
-        others=[one for one in every if one is not option and one.needs_override],
+        serving=[one for one in every if one != option and not one.needs_override],
+        others=[one for one in every if one != option and one.needs_override],
         guidance=guidance,
         checks=checks_shown(request, guidance.checks if guidance else (), answer),
         problem=problem,

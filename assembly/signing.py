@@ -12,7 +12,7 @@ from assembly.models import Build, Package, Shortage
 from assembly.packages import make_void, record_package
 from assembly.packing.findings import Show, metric
 from assembly.persons import Person
-from assembly.taking import Override, Plan, checked, on_record, settled
+from assembly.taking import Override, Plan, checked, method_of, on_record, settled
 from assembly.tally import LineCount, Tally, tally_of
 
 State = Build.State
@@ -62,7 +62,7 @@ def pack(person: Person, build_pk: int, plan: Plan, key: str) -> Done:
         data={
             "option": option.key,
             "supply": option.name,
-            "method": option.method,
+            "method": method_of(option, plan),
             "checks": checks,
             "not_known": option.not_known(),
             "refused": option.refused(),

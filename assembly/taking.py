@@ -24,7 +24,7 @@ VERDICTS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Option:
     """One way to pack it."""
 
@@ -33,6 +33,12 @@ class Option:
     recommended: bool
     name: str
     cost: str
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Option) and self.key == other.key
+
+    def __hash__(self) -> int:
+        return hash(self.key)
 
     @property
     def verdict(self) -> str:
@@ -126,11 +132,15 @@ class Override:
 
 @dataclass(frozen=True, slots=True)
 class Plan:
-    """What a person sends when the package is closed: what it is in, and each answer."""
+    """What a person sends when the package is closed: what it is in, and each answer.
+
+    ``programme`` is the one it goes in where the rules find none that serves.
+    """
 
     option: str
     answers: Mapping[str, str]
     override: Override | None = None
+    programme: str = ""
 
 
 class NotClosed(Exception):  # noqa: N818
@@ -169,7 +179,14 @@ def settled(answer: Answer | SetAnswer, plan: Plan) -> Option:
         )
     if not plan.override.reason.strip():
         raise NotClosed("Write the reason: it stays on record with the package.")
+    if not option.method and not plan.programme:
+        raise NotClosed("No programme serves it. Choose the one it goes in: the label names it.")
     return option
+
+
+def method_of(option: Option, plan: Plan) -> str:
+    """The method on the label: the decision's, else the programme chosen with the override."""
+    return option.method or plan.programme
 
 
 def on_record(answer: Answer | SetAnswer, option: Option) -> dict[str, Any]:

@@ -102,7 +102,11 @@
     const marked = old.querySelector(".line.marked");
     const open = [...old.querySelectorAll("details[open]")].map((one) => one.id);
     const lineNow = old.querySelector(".line.now");
+    const anchor = [...old.querySelectorAll("[data-line]")].find((one) => one.getBoundingClientRect().bottom > 90);
+    const stood = anchor && anchor.getBoundingClientRect().top;
     old.replaceWith(fresh);
+    const stands = anchor && document.getElementById(anchor.id);
+    if (stands && window.scrollY > 0) window.scrollBy(0, stands.getBoundingClientRect().top - stood);
     if (lineNow && marked && lineNow.id !== marked.id) mark(document.getElementById(marked.id));
     if (!fresh.dataset.tone) for (const id of open) { const one = document.getElementById(id); if (one) one.open = true; }
     const field = document.getElementById("scan");
@@ -110,6 +114,7 @@
     if (again) again.focus({ preventScroll: true });
     else if (focused && field && matchMedia("(hover: hover)").matches) field.focus({ preventScroll: true });
     tell(fresh.dataset.tone);
+    if (focused === "scan") fresh.querySelector(".line.now")?.scrollIntoView({ block: "nearest" });
     const counting = fresh.querySelector(".line-acts") !== null;
     if (!counting && document.querySelector("[data-scan]")) document.querySelector("[data-scan]").hidden = true;
     if (counting && document.querySelector("[data-scan]")) document.querySelector("[data-scan]").hidden = false;

@@ -112,6 +112,20 @@ class TestOverride:
             "loan set, maker asked",
         )
 
+    def test_without_a_programme_an_override_is_not_enough(self) -> None:
+        build = conflicting()
+        plan = at.all_yes(build, Override(at.person("Bea Hartsop"), "loan set"))
+        with pytest.raises(NotClosed, match="programme"):
+            signing.pack(
+                at.person(), build.pk, Plan(plan.option, plan.answers, plan.override), at.key()
+            )
+
+    def test_the_programme_chosen_is_on_the_package(self) -> None:
+        build = conflicting()
+        plan = at.all_yes(build, Override(at.person("Bea Hartsop"), "loan set"))
+        signing.pack(at.person(), build.pk, plan, at.key())
+        assert signing.sign(at.person(), build.pk, at.key()).method == plan.programme
+
     def test_what_the_rules_pass_is_no_override(self, build: Build) -> None:
         at.complete(build)
         plan = at.all_yes(build, Override(at.person("Bea Hartsop"), "just so"))

@@ -74,7 +74,8 @@ def all_yes(build: Build, override: Override | None = None) -> Plan:
     option = chosen(answer)
     assert option is not None
     checks = answer.guidance_in(option.candidate).checks
-    return Plan(option.key, {check.key: "yes" for check in checks}, override)
+    programme = "S134 (steam 134 °C, 4 min, dry 20 min)" if not option.method else ""
+    return Plan(option.key, {check.key: "yes" for check in checks}, override, programme)
 
 
 def signed(build: Build | None = None) -> Package:
@@ -90,4 +91,4 @@ def plan_for(instrument: Instrument, take: str = "", **answers: str) -> Plan:
     option = chosen(answer, take)
     assert option is not None
     given = {check.key: "yes" for check in answer.guidance_in(option.candidate).checks}
-    return Plan(option.key, given | answers)
+    return Plan(option.key, given | answers, programme="steam")

@@ -1,8 +1,8 @@
 """Requests at the same moment: on a SQLite file and, where there is a server, on PostgreSQL.
 
 The in-memory database of the other tests cannot be shared by threads, so these run only
-where ``DATABASE_URL`` names a file or a server: ``.ci/run`` does so for both. Locally:
-``DATABASE_URL=sqlite:////tmp/t.sqlite3 python -m pytest -n0 tests/assembly/test_bench_concurrency.py``.
+where ``DATABASE_URL`` names a file or a server. The last test runs the others on both, each
+in a process of its own: on PostgreSQL where ``TEST_DATABASE_URL`` names a server.
 """
 
 from __future__ import annotations
@@ -134,4 +134,3 @@ def test_all_of_this_holds_on(database: str, tmp_path: Path) -> None:
         timeout=300,
     )
     assert run.returncode == 0 and "7 passed, 2 skipped" in run.stdout, run.stdout
-

@@ -45,10 +45,11 @@ def what_is(words: str) -> Found:
         return _package(words)
     if scanned := _makers_code(words):
         return scanned
-    exact = (
-        Instrument.objects.filter(item_number__iexact=words, retired=False).first()
-        or InstrumentSet.objects.filter(code__iexact=words, retired=False).first()
-    )
+    instrument = Instrument.objects.filter(item_number__iexact=words, retired=False).first()
+    instrument_set = InstrumentSet.objects.filter(code__iexact=words, retired=False).first()
+    if instrument and instrument_set:
+        return Found(words, instruments=(instrument,), sets=(instrument_set,))
+    exact = instrument or instrument_set
     return Found(words, one=exact) if exact else _by_name(words)
 
 

@@ -45,6 +45,13 @@ def test_several_are_offered() -> None:
     assert (found.one, len(found.instruments)) == (None, 2)
 
 
+def test_a_number_that_is_a_set_code_too_offers_both() -> None:
+    make.Instrument(item_number="T-1")
+    make.InstrumentSet(code="T-1")
+    found = what_is("T-1")
+    assert (found.one, len(found.instruments), len(found.sets)) == (None, 1, 1)
+
+
 def test_a_retired_instrument_is_not_found() -> None:
     make.Instrument(item_number="T-9", retired=True)
     assert what_is("T-9").nothing

@@ -12,13 +12,14 @@ from pathlib import Path
 
 from tests.browser.site import ROOT, environment
 
-CODE = "BT-10"
+CODE = "BT-SET"
 SUBSTITUTE = "BT-90"
 SCRIPT = f"""
 from django.contrib.auth.models import Group, User
 from catalog.models import *
-basket = Basket.objects.exclude(inner_length_mm=None).order_by("code").first()
-container = Container.objects.exclude(tare_g=None).exclude(filter="").order_by("-inner_length_mm")[0]
+container = (
+    Container.objects.exclude(tare_g=None).exclude(filter="").order_by("-inner_length_mm").first()
+)
 container.programmes.set(Programme.objects.filter(active=True))
 one = InstrumentSet.objects.create(code="{CODE}", name="Browser set", container=container)
 sheet = CountSheet.objects.create(instrument_set=one, revision=1, state="current",

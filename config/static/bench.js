@@ -79,8 +79,9 @@
         headers: { "Content-Type": "application/x-www-form-urlencoded", "HX-Request": "true",
           "X-CSRFToken": document.querySelector("[name=csrfmiddlewaretoken]").value },
       });
-      if (!answer.ok) throw new Error(String(answer.status));
-      show(await answer.text());
+      const never = answer.status === 400 || answer.status === 404;
+      if (!answer.ok && !never) throw new Error(String(answer.status));
+      if (never) tell("wrong"); else show(await answer.text());
       queue.shift();
       keep();
       sending = false;

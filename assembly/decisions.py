@@ -7,7 +7,12 @@ from dataclasses import dataclass
 
 from django.utils.safestring import SafeString
 
-from assembly.facts_from_catalog import policy_in_force, question_for, set_question_for
+from assembly.facts_from_catalog import (
+    Counted,
+    policy_in_force,
+    question_for,
+    set_question_for,
+)
 from assembly.packing import explain
 from assembly.packing.choose import decide
 from assembly.packing.facts import Box, Container, Fold, Question, Supply, Wrap
@@ -20,7 +25,7 @@ from assembly.packing.set_facts import SetQuestion
 from assembly.packing.sets import Contribution, SetDecision, decide_set
 from assembly.packing.shapes import Scene
 from assembly.scene_svg import svg
-from catalog.models import Instrument, InstrumentSet, Line
+from catalog.models import Instrument, InstrumentSet
 
 STATE_OF_WEIGHT = {
     Status.MET: "under the limit",
@@ -113,16 +118,21 @@ def drawn(scene: Scene | None) -> SafeString:
 
 @dataclass(frozen=True, slots=True)
 class Answer(Shown):
-    """The decision for one instrument."""
+    """The decision for one instrument, or ``pieces`` of it in one package."""
 
     question: Question
+    pieces: int = 1
 
     @property
     def scene(self) -> Scene | None:
         """The package to scale; None where a size is unknown or nothing is in stock."""
         if self.shown is None:
             return None
-        return scene_of(self.shown, self.question, self.policy, self.show)
+        return self.scene_for(self.shown)
+
+    def scene_for(self, candidate: Candidate) -> Scene | None:
+        """The package to scale in any one candidate."""
+        return scene_of(candidate, self.question, self.policy, self.show)
 
     @property
     def drawing(self) -> SafeString:
@@ -132,7 +142,11 @@ class Answer(Shown):
     def guidance(self) -> Guidance | None:
         """How it is packed; only for a package that is recommended."""
         taken = self.decision.recommended
-        return guidance_for(taken, self.question, self.policy) if taken else None
+        return self.guidance_in(taken) if taken else None
+
+    def guidance_in(self, candidate: Candidate) -> Guidance:
+        """How it is packed in any one candidate, recommended or not."""
+        return guidance_for(candidate, self.question, self.policy)
 
 
 def decide_for_instrument(
@@ -149,7 +163,7 @@ def decide_for_instrument(
     """
     policy = policy_in_force()
     question = question_for(instrument, policy, pieces=pieces, double=double, fold=fold)
-    return Answer(decide(question, policy), policy, show, question)
+    return Answer(decide(question, policy), policy, show, question, pieces)
 
 
 @dataclass(frozen=True, slots=True)
@@ -270,11 +284,14 @@ class SetAnswer(Shown):
 
     @property
     def guidance(self) -> Guidance | None:
-        taken, supply = self.decision.recommended, self._supply
-        if taken is None or supply is None:
-            return None
+        taken = self.decision.recommended
+        return self.guidance_in(taken) if taken else None
+
+    def guidance_in(self, candidate: Candidate) -> Guidance:
+        """How the set is packed in any one candidate, recommended or not."""
+        supply = next(one for one in self.question.supplies if one.code == candidate.code)
         levels = 1 if self.question.basket else None
-        return set_guidance(taken, supply, self.question.instruments, levels, self.policy)
+        return set_guidance(candidate, supply, self.question.instruments, levels, self.policy)
 
     @property
     def contributions(self) -> list[tuple[Contribution, str, list[Row]]]:
@@ -290,10 +307,16 @@ class SetAnswer(Shown):
 
 
 def decide_for_set(
-    instrument_set: InstrumentSet, lines: Sequence[Line], show: Show = metric
+    instrument_set: InstrumentSet,
+    lines: Sequence[Counted],
+    show: Show = metric,
+    reading_g: float | None = None,
 ) -> SetAnswer:
-    """The decision for a set; lines come with their instruments and prefetched cycles."""
+    """The decision for a set; lines come with their instruments and prefetched cycles.
+
+    ``reading_g`` is what a scale read for the closed package.
+    """
     policy = policy_in_force()
-    question = set_question_for(instrument_set, lines)
+    question = set_question_for(instrument_set, lines, reading_g)
     set_decision = decide_set(question, policy)
     return SetAnswer(set_decision.decision, policy, show, question, set_decision)

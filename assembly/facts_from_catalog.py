@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
+from typing import Protocol
 
 from django.utils import timezone
 
@@ -16,7 +17,17 @@ from assembly.packing import facts
 from assembly.packing.policy import Policy, default_parameters, default_policy
 from assembly.packing.set_facts import Basket, SetLine, SetQuestion
 from assembly.packing.several import together
+from assembly.packing.weights import Weighing
 from catalog import models
+
+
+class Counted(Protocol):
+    """So many pieces of one instrument: a line of a count sheet, or what is really in a set."""
+
+    @property
+    def quantity(self) -> int: ...
+    @property
+    def instrument(self) -> models.Instrument: ...
 
 
 def number(value: Decimal | None) -> float | None:
@@ -208,9 +219,14 @@ def question_for(
 
 
 def set_question_for(
-    instrument_set: models.InstrumentSet, lines: Iterable[models.Line]
+    instrument_set: models.InstrumentSet,
+    lines: Iterable[Counted],
+    reading_g: float | None = None,
 ) -> SetQuestion:
-    """The question about a set; reads each line's instrument and its prefetched cycles."""
+    """The question about a set; reads each line's instrument and its prefetched cycles.
+
+    ``reading_g`` is what a scale read for the closed package, in place of the sum.
+    """
     packed_in = instrument_set.container or instrument_set.wrap
     return SetQuestion(
         lines=tuple(
@@ -230,6 +246,9 @@ def set_question_for(
         pack=_pack(instrument_set),
         pouches_inside=instrument_set.pouches_inside,
         pouches_validated=instrument_set.pouches_validated,
+        reading=None
+        if reading_g is None
+        else Weighing(reading_g, reading_g, reading_g, (), from_scale=True),
         protectors=protectors(),
     )
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from assembly import policy_views, views
+from assembly import build_views, pack_views, package_views, policy_views, sign_views, views
 
 urlpatterns = [
     path("instruments/<str:item_number>/", views.instrument_page, name="instrument"),
@@ -9,7 +9,20 @@ urlpatterns = [
         views.draft_weight,
         name="draft_weight",
     ),
+    path("instruments/<str:item_number>/pack/", pack_views.pack_page, name="pack"),
     path("sets/<str:code>/", views.set_page, name="set"),
+    path("sets/<str:code>/build/", build_views.start_build, name="build_start"),
+    path("builds/<int:pk>/", build_views.build_page, name="build"),
+    path("builds/<int:pk>/now/", build_views.build_now, name="build_now"),
+    path("builds/<int:pk>/scan/", build_views.scan, name="build_scan"),
+    path("builds/<int:pk>/act/", build_views.act, name="build_act"),
+    path("builds/<int:pk>/pack/", sign_views.pack_build, name="build_pack"),
+    path("builds/<int:pk>/reopen/", sign_views.reopen_build, name="build_reopen"),
+    path("builds/<int:pk>/give-up/", sign_views.give_up_build, name="build_give_up"),
+    path("packages/<str:code>/", package_views.package_page, name="package"),
+    path("packages/<str:code>/void/", package_views.void_package, name="package_void"),
+    path("requests/<str:kind>/<int:pk>/close/", package_views.close_request, name="request_close"),
+    path("bench/settings/", package_views.switch_setting, name="bench_setting"),
     path("units/", views.choose_units, name="units"),
     path("policy/", policy_views.policy_page, name="policy"),
     path("policy/set/", policy_views.override, name="policy_set"),

@@ -10,47 +10,40 @@ from django.utils import timezone
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
+from assembly.asking import asked_for, most_pieces
+from assembly.bench_lists import lists_for, running_builds
+from assembly.bench_search import what_is
+from assembly.bench_settings import settings_of, with_keys
 from assembly.decisions import decide_for_instrument, decide_for_set
-from assembly.facts_from_catalog import policy_in_force
-from assembly.packing.facts import Fold
+from assembly.models import Package
+from assembly.persons import person_at
 from assembly.reading_units import CHOICES, SESSION_KEY, show_for
 from catalog.history import changes_of
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet
-from catalog.search import find_instruments, find_sets
 from catalog.where_used import where_used
-
-MOST_FOUND = 12
 
 
 @permission_required("catalog.view_instrument", raise_exception=True)
 def bench(request: HttpRequest) -> HttpResponse:
-    """One field for a scan or a few letters; one exact find opens at once."""
-    words = request.GET.get("q", "").strip()
-    instruments, sets = [], []
-    if words:
-        if page := _exact(words):
-            return redirect(page)
-        instruments = list(find_instruments(words)[: MOST_FOUND + 1])
-        sets = list(find_sets(words)[:MOST_FOUND])
-        if len(instruments) + len(sets) == 1:
-            return redirect(_page(instruments[0] if instruments else sets[0]))
-    more = len(instruments) > MOST_FOUND
-    found = {"instruments": instruments[:MOST_FOUND], "sets": sets, "more": more}
-    return render(request, "assembly/bench.html", {"words": words, **found})
+    """One field for a scan or a few letters; one thing meant opens at once."""
+    found = what_is(request.GET.get("q", ""))
+    if found.one:
+        return redirect(page_of(found.one))
+    may = request.user.has_perm("assembly.view_build")
+    context = with_keys(
+        found=found,
+        lists=lists_for(person_at(request)) if may else None,
+        bench=settings_of(request),
+    )
+    return render(request, "assembly/bench.html", context)
 
 
-def _exact(words: str) -> str | None:
-    """The page of the one thing that bears this number, if there is one."""
-    instrument = Instrument.objects.filter(item_number__iexact=words, retired=False).first()
-    if instrument:
-        return _page(instrument)
-    found = InstrumentSet.objects.filter(code__iexact=words, retired=False).first()
-    return _page(found) if found else None
-
-
-def _page(thing: Instrument | InstrumentSet) -> str:
+def page_of(thing: Instrument | InstrumentSet | Package) -> str:
+    """Where the obvious next step with a thing stands."""
     if isinstance(thing, Instrument):
         return reverse("instrument", kwargs={"item_number": thing.item_number})
+    if isinstance(thing, Package):
+        return reverse("package", kwargs={"code": thing.code})
     return reverse("set", kwargs={"code": thing.code})
 
 
@@ -64,27 +57,16 @@ def instrument_page(request: HttpRequest, item_number: str) -> HttpResponse:
     instrument = get_object_or_404(
         Instrument.objects.prefetch_related("cycles"), item_number__iexact=item_number
     )
-    double, fold = bool(request.GET.get("double")), request.GET.get("fold", "")
-    most = int(policy_in_force().number("most_items_in_pouch"))
-    typed = request.GET.get("pieces", "1")
-    pieces = min(most, max(1, int(typed))) if typed.isascii() and typed.isdigit() else 1
-    answer = decide_for_instrument(
-        instrument,
-        pieces=pieces,
-        double=double,
-        fold=Fold(fold) if fold in list(Fold) else None,
-        show=show_for(request),
-    )
+    asked = asked_for(request)
+    answer = decide_for_instrument(instrument, show=show_for(request), **asked)
     return render(
         request,
         "assembly/instrument.html",
         {
             "instrument": instrument,
             "answer": answer,
-            "double": double,
-            "fold": fold,
-            "pieces": pieces,
-            "counts": range(1, most + 1),
+            **asked,
+            "counts": range(1, most_pieces() + 1),
             "uses": where_used(instrument),
             "history": _history(request, instrument),
             "overdue": instrument.ifu_review_on is not None
@@ -113,15 +95,16 @@ def set_page(request: HttpRequest, code: str) -> HttpResponse:
     return render(
         request,
         "assembly/set.html",
-        {
-            "instrument_set": instrument_set,
-            "sheet": sheet,
-            "lines": lines,
-            "pieces": sum(line.quantity for line in lines),
-            "answer": decide_for_set(instrument_set, lines, show_for(request)) if lines else None,
-            "revisions": instrument_set.count_sheets.all(),
-            "history": _history(request, instrument_set),
-        },
+        with_keys(
+            instrument_set=instrument_set,
+            sheet=sheet,
+            lines=lines,
+            pieces=sum(line.quantity for line in lines),
+            answer=decide_for_set(instrument_set, lines, show_for(request)) if lines else None,
+            revisions=instrument_set.count_sheets.all(),
+            history=_history(request, instrument_set),
+            running=running_builds(instrument_set.pk),
+        ),
     )
 
 

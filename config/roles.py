@@ -10,6 +10,8 @@ SEE_CATALOG = (
     "catalog.view_countsheet",
     "catalog.view_pouch",
     "assembly.view_policyoverride",
+    "assembly.view_build",
+    "assembly.view_package",
 )
 
 ROLES: dict[str, tuple[str, ...]] = {
@@ -18,6 +20,7 @@ ROLES: dict[str, tuple[str, ...]] = {
         "catalog.print_label",
         "catalog.print_count_sheet",
         "reports.view_skillscheck",
+        "assembly.assemble",
     ),
     "OR liaison": SEE_CATALOG,
     "coordinator": (
@@ -38,6 +41,8 @@ ROLES: dict[str, tuple[str, ...]] = {
         "assembly.override_policy",
         "reports.view_skillscheck",
         "reports.add_skillscheck",
+        "assembly.assemble",
+        "assembly.override_decision",
     ),
 }
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from reports import paper_views, scanner_views, views
+from reports import package_views, paper_views, scanner_views, views
 
 urlpatterns = [
     path("scanner/", scanner_views.scanner, name="scanner"),
@@ -29,4 +29,10 @@ urlpatterns = [
     path("papers/lists/<slug:key>.<str:form>", paper_views.list_file, name="list_file"),
     path("papers/skills/", paper_views.skills, name="skills"),
     path("papers/skills/record/", paper_views.record_skills, name="record_skills"),
+    path("packages/<str:code>/label.pdf", package_views.package_label, name="package_label"),
+    path(
+        "packages/<str:code>/count-sheet.pdf",
+        package_views.package_count_sheet,
+        name="package_count_sheet",
+    ),
 ]

@@ -6,7 +6,9 @@ import tempfile
 from pathlib import Path
 
 import pypdfium2
+from playwright.sync_api import Page
 
+from tests.browser import bench_steps as do
 from tests.browser import site as sites
 
 PICTURES = sites.ROOT / "docs" / "pictures"
@@ -22,6 +24,20 @@ PAPERS = {
 }
 
 
+def bench_pictures(site: sites.Site, page: Page) -> None:
+    """A set half counted, and a single package before it is closed."""
+    page.emulate_media(reduced_motion="reduce")
+    do.begin(site, page, "HF-S02")
+    for code in ("HF-1000", "HF-1049", "HF-1042"):
+        do.scan(page, code)
+        page.wait_for_function("document.querySelector('.said') !== null")
+        page.wait_for_load_state("networkidle")
+    do.said(page, "does not belong in this set")
+    page.screenshot(path=PICTURES / "build.png")
+    page.goto(f"{site.address}/instruments/HF-1042/pack/")
+    page.screenshot(path=PICTURES / "pack.png")
+
+
 def main() -> None:
     PICTURES.mkdir(parents=True, exist_ok=True)
     with (
@@ -35,6 +51,7 @@ def main() -> None:
             page.goto(f"{site.address}{path}")
             page.wait_for_load_state("networkidle")
             page.screenshot(path=PICTURES / f"{name}.png")
+        bench_pictures(site, page)
         for name, path in PAPERS.items():
             pdf = page.request.get(f"{site.address}{path}").body()
             pypdfium2.PdfDocument(pdf)[0].render(scale=1.5).to_pil().save(PICTURES / f"{name}.png")

@@ -68,9 +68,25 @@ def environment(folder: Path) -> dict[str, str]:
 
 
 @contextmanager
-def served(folder: Path) -> Iterator[Site]:
-    """``manage.py demo`` on a new database in ``folder``, as a person starts it."""
-    port = free_port()
+def served(folder: Path, port: int | None = None) -> Iterator[Site]:
+    """``manage.py demo`` on the database in ``folder``, as a person starts it."""
+    process, site = started(folder, port or free_port())
+    try:
+        yield site
+    finally:
+        process.terminate()
+        ended(process)
+
+
+def ended(process: subprocess.Popen[str]) -> None:
+    """Waits for a server that was told to stop."""
+    process.wait(timeout=20)
+    if process.stdout:
+        process.stdout.close()
+
+
+def started(folder: Path, port: int) -> tuple[subprocess.Popen[str], Site]:
+    """The server's process and where it serves; whoever starts it ends it."""
     process = subprocess.Popen(
         [sys.executable, "manage.py", "demo", "--port", str(port)],
         cwd=ROOT,
@@ -82,15 +98,12 @@ def served(folder: Path) -> Iterator[Site]:
     watchdog = threading.Timer(START_LIMIT_S, process.kill)
     watchdog.start()
     try:
-        site = _site(process, port)
-        watchdog.cancel()  # it limits the start, not the visit
-        yield site
+        return process, _site(process, port)
+    except BaseException:
+        process.kill()
+        raise
     finally:
         watchdog.cancel()
-        process.terminate()
-        process.wait(timeout=20)
-        if process.stdout:
-            process.stdout.close()
 
 
 def _site(process: subprocess.Popen[str], port: int) -> Site:

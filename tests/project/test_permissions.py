@@ -9,9 +9,11 @@ import pytest
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 
+from assembly.models import Build, Package
 from catalog import photos
 from config.roles import ROLES
 from tests.conftest import user_in
+from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories.pictures import picture
 
@@ -21,6 +23,7 @@ SIGNED_IN = frozenset(ROLES)
 PRINTERS = frozenset({"technician", "coordinator"})
 COORDINATORS = frozenset({"coordinator"})
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
+PACKERS = frozenset({"technician", "coordinator"})
 
 ALLOWED: dict[str, object] = {
     "": SIGNED_IN,
@@ -38,6 +41,7 @@ ALLOWED: dict[str, object] = {
     "new-set/": COORDINATORS,
     "new-supply/<str:kind>/": COORDINATORS,
     "records/": COORDINATORS,
+    "instruments/<str:item_number>/pack/": PACKERS,
     "sets/": SIGNED_IN,
     "sets/<str:code>/edit/": COORDINATORS,
     "sets/<str:code>/new-draft/": COORDINATORS,
@@ -48,7 +52,21 @@ ALLOWED: dict[str, object] = {
     f"{REVISION}find/": COORDINATORS,
     f"{REVISION}weight/": SIGNED_IN,
     "sets/<str:code>/": SIGNED_IN,
+    "sets/<str:code>/build/": POSTED,
     "sets/<str:code>/count-sheet.pdf": PRINTERS,
+    "builds/<int:pk>/": SIGNED_IN,
+    "builds/<int:pk>/now/": SIGNED_IN,
+    "builds/<int:pk>/scan/": POSTED,
+    "builds/<int:pk>/act/": POSTED,
+    "builds/<int:pk>/pack/": PACKERS,
+    "builds/<int:pk>/reopen/": POSTED,
+    "builds/<int:pk>/give-up/": POSTED,
+    "packages/<str:code>/": SIGNED_IN,
+    "packages/<str:code>/void/": POSTED,
+    "packages/<str:code>/label.pdf": PRINTERS,
+    "packages/<str:code>/count-sheet.pdf": PRINTERS,
+    "requests/<str:kind>/<int:pk>/close/": POSTED,
+    "bench/settings/": POSTED,
     "supplies/": SIGNED_IN,
     "instruments/<str:item_number>/codes/": POSTED,
     "instruments/<str:item_number>/codes/<int:pk>/remove/": POSTED,
@@ -95,11 +113,13 @@ RUN = "0b0e7a52-5d0c-4c7e-9d0a-0123456789ab"
 CHECKED, APPLIED = "901", "902"
 PARTS = {
     "<int:pk>/take-back": f"{APPLIED}/take-back",
+    "builds/<int:pk>": "builds/1",
     "<int:pk>": CHECKED,
     "<str:item_number>": "T-1",
     "blank/<str:kind>": "blank/instruments",
     "<str:kind>/<str:code>": "pouch/TP-1",
     "<str:code>": "TS-1",
+    "requests/<str:kind>": "requests/shortage",
     "<str:kind>": "pouch",
     "<int:revision>": "2",
     "wall/<slug:key>": "wall/loading",
@@ -108,6 +128,15 @@ PARTS = {
     "<str:form>": "csv",
     "<uuid:run>": RUN,
 }
+POSTED_BY_PACKERS = [
+    "sets/<str:code>/build/",
+    "builds/<int:pk>/scan/",
+    "builds/<int:pk>/act/",
+    "builds/<int:pk>/reopen/",
+    "builds/<int:pk>/give-up/",
+    "packages/<str:code>/void/",
+    "requests/<str:kind>/<int:pk>/close/",
+]
 
 
 def every_address(patterns: list[URLPattern | URLResolver], before: str = "") -> list[str]:
@@ -135,9 +164,16 @@ def rows(db: None, settings: Any, tmp_path: Path) -> None:
     make.CountSheet(instrument_set=sheet.instrument_set, revision=2, state="draft")
     make.SpreadsheetBatch(pk=int(CHECKED), state="checked")
     make.SpreadsheetBatch(pk=int(APPLIED), state="applied")
+    at.signed(at.a_build(at.a_set("TS-2")))
+    at.complete(at.a_build(sheet.instrument_set))
 
 
 def concrete(path: str) -> str:
+    package, build = Package.objects.first(), Build.objects.first()
+    if package and path.startswith("packages/"):
+        path = path.replace("<str:code>", package.code)
+    if build:
+        path = path.replace("<int:pk>", str(build.pk))
     for part, value in PARTS.items():
         path = path.replace(part, value)
     return f"/{path}"
@@ -218,4 +254,12 @@ def test_only_a_coordinator_puts_codes_on_record(
     rows: None, roles: None, client: Client, path: str, role: str
 ) -> None:
     client.force_login(user_in(role))
+    assert client.post(f"/{path}").status_code == 403
+
+
+@pytest.mark.parametrize("path", POSTED_BY_PACKERS)
+def test_a_liaison_changes_nothing_at_the_bench(
+    rows: None, roles: None, client: Client, path: str
+) -> None:
+    client.force_login(user_in("OR liaison"))
     assert client.post(concrete(path)).status_code == 403

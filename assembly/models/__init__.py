@@ -1,0 +1,18 @@
+"""What the department decides and does: its policy values, its builds, its packages.
+
+Models hold data and constraints; verbs are in the modules named after what they change.
+"""
+
+from assembly.models.builds import Build, BuildEvent, BuildLine
+from assembly.models.packages import Package, Repair, Shortage
+from assembly.models.policy import PolicyOverride
+
+__all__ = [
+    "Build",
+    "BuildEvent",
+    "BuildLine",
+    "Package",
+    "PolicyOverride",
+    "Repair",
+    "Shortage",
+]

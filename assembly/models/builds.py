@@ -1,0 +1,135 @@
+"""A set being built: its lines as they were when it was begun, and all that happened to it.
+
+Nothing here is counted in place. A build has events, each written once; what is counted is
+worked out from them (:mod:`assembly.tally`). So an undo is an event too, nothing is lost,
+and the same request sent twice is one event: its key is unique in the build.
+"""
+
+from __future__ import annotations
+
+from typing import Any, NoReturn
+
+from django.conf import settings
+from django.db import models
+
+from catalog.models import CountSheet, Instrument, InstrumentSet
+
+
+class Build(models.Model):
+    """One revision of a count sheet being built by one person."""
+
+    class State(models.TextChoices):
+        OPEN = "open", "Being counted"
+        PACKED = "packed", "Packed, to be signed"
+        SIGNED = "signed", "Signed"
+        VOID = "void", "Given up"
+
+    start_key = models.CharField(max_length=64, unique=True)
+    instrument_set = models.ForeignKey(InstrumentSet, models.PROTECT, related_name="builds")
+    count_sheet = models.ForeignKey(CountSheet, models.PROTECT, related_name="builds")
+    set_code = models.CharField(max_length=40)
+    set_name = models.CharField(max_length=200)
+    state = models.CharField(max_length=10, choices=State, default=State.OPEN)
+    holder = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
+    )
+    holder_name = models.CharField(max_length=150)
+    held_since = models.DateTimeField()
+    started_by = models.CharField(max_length=150)
+    started_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["-started_at", "-pk"]
+        permissions = [("assemble", "Can build sets and pack packages")]
+        indexes = [models.Index(fields=["state", "started_at"])]
+
+    def __str__(self) -> str:
+        return f"{self.set_code} {self.set_name}, build {self.pk}"
+
+    @property
+    def running(self) -> bool:
+        """Whether there is still something to do on it."""
+        return self.state in (self.State.OPEN, self.State.PACKED)
+
+
+class BuildLine(models.Model):
+    """A line of the count sheet as it was when the build was begun."""
+
+    build = models.ForeignKey(Build, models.CASCADE, related_name="lines")
+    order = models.PositiveIntegerField()
+    section = models.CharField(max_length=80, blank=True)
+    instrument = models.ForeignKey(Instrument, models.PROTECT, related_name="+")
+    item_number = models.CharField(max_length=40)
+    name = models.CharField(max_length=200)
+    wanted = models.PositiveIntegerField()
+    may_go_without = models.BooleanField(default=False)
+    substitutes = models.ManyToManyField(Instrument, blank=True, related_name="+")
+    note = models.CharField(max_length=200, blank=True)
+
+    class Meta:
+        ordering = ["build", "order"]
+        constraints = [
+            models.UniqueConstraint(fields=["build", "order"], name="one_build_line_at_a_place"),
+            models.CheckConstraint(
+                condition=models.Q(wanted__gt=0), name="build_line_wants_something"
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.wanted} × {self.item_number} {self.name}"
+
+
+class BuildEvent(models.Model):
+    """One thing that happened to a build. Append-only; an undo points at what it undoes."""
+
+    class Kind(models.TextChoices):
+        STARTED = "started", "Begun"
+        COUNTED = "counted", "Counted"
+        SHORT = "short", "Short"
+        DAMAGED = "damaged", "Damaged"
+        TAKEN_OUT = "taken out", "Damaged, taken out again"
+        SUBSTITUTED = "substituted", "Substituted"
+        OVER = "over", "One too many, laid aside"
+        READING = "reading", "Scale read"
+        UNDO = "undo", "Undone"
+        ASKED = "asked", "Asked for"
+        TAKEN = "taken", "Taken over"
+        PACKED = "packed", "Packed"
+        UNPACKED = "unpacked", "Back to counting"
+        SIGNED = "signed", "Signed"
+        REOPENED = "reopened", "Reopened"
+        GIVEN_UP = "given up", "Given up"
+
+    build = models.ForeignKey(Build, models.CASCADE, related_name="events")
+    key = models.CharField(max_length=64)
+    kind = models.CharField(max_length=12, choices=Kind)
+    line = models.ForeignKey(BuildLine, models.CASCADE, null=True, related_name="events")
+    quantity = models.PositiveIntegerField(default=0)
+    instrument = models.ForeignKey(Instrument, models.PROTECT, null=True, related_name="+")
+    undoes = models.OneToOneField("self", models.CASCADE, null=True, related_name="undone_by")
+    reason = models.CharField(max_length=300, blank=True)
+    data = models.JSONField(default=dict, blank=True)
+    by = models.CharField(max_length=150)
+    at = models.DateTimeField()
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["build", "key"], name="one_event_a_key"),
+            models.CheckConstraint(
+                condition=~models.Q(kind="undo") | models.Q(undoes__isnull=False),
+                name="an_undo_undoes_something",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.at:%Y-%m-%d %H:%M} {self.by} {self.kind} {self.quantity or ''}".strip()
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if self.pk is not None:
+            raise TypeError("What happened to a build is not altered; write another event.")
+        super().save(*args, **kwargs)
+
+    def delete(self, *args: Any, **kwargs: Any) -> NoReturn:
+        raise TypeError("What happened to a build is not deleted.")

@@ -1,0 +1,133 @@
+"""What leaves the bench, each under a code of its own, and what it left behind."""
+
+from __future__ import annotations
+
+from django.db import models
+
+from assembly.models.builds import Build, BuildEvent
+from assembly.packing.findings import metric
+from catalog.models import Instrument
+
+
+class Package(models.Model):
+    """One closed package as it was decided, packed and checked; void when it was reopened.
+
+    ``decision`` holds the facts, the findings and the policy's digest of that moment, so
+    that the page of a package never changes with the catalog.
+    """
+
+    class Kind(models.TextChoices):
+        SINGLE = "single", "Single package"
+        SET = "set", "Set"
+
+    key = models.CharField(max_length=64, unique=True)
+    code = models.CharField("package code", max_length=20, unique=True)
+    kind = models.CharField(max_length=10, choices=Kind)
+    what = models.CharField(max_length=200)
+    number = models.CharField("item number or set code", max_length=40)
+    pieces = models.PositiveIntegerField()
+    instrument = models.ForeignKey(Instrument, models.PROTECT, null=True, related_name="packages")
+    build = models.ForeignKey(Build, models.PROTECT, null=True, related_name="packages")
+    contents = models.JSONField()
+    supply = models.CharField("packed in", max_length=120)
+    method = models.CharField(max_length=120, blank=True)
+    decision = models.JSONField()
+    checks = models.JSONField()
+    shortages = models.JSONField(default=list, blank=True)
+    not_known = models.JSONField(default=list, blank=True)
+    override_reason = models.CharField(max_length=300, blank=True)
+    override_by = models.CharField(max_length=150, blank=True)
+    packed_by = models.CharField(max_length=150)
+    packed_at = models.DateTimeField(db_index=True)
+    checked_by = models.CharField(max_length=150, blank=True)
+    void_at = models.DateTimeField(null=True, blank=True)
+    void_by = models.CharField(max_length=150, blank=True)
+    void_reason = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["-packed_at", "-pk"]
+        permissions = [
+            ("override_decision", "Can take a package that the rules refuse, with a reason")
+        ]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(override_by="") | ~models.Q(override_reason=""),
+                name="package_override_has_reason",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(void_at__isnull=True) | ~models.Q(void_reason=""),
+                name="package_void_has_reason",
+            ),
+            models.UniqueConstraint(
+                fields=["build"],
+                condition=models.Q(void_at__isnull=True),
+                name="one_package_in_force_a_build",
+            ),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.what}"
+
+    @property
+    def is_void(self) -> bool:
+        return self.void_at is not None
+
+    @property
+    def findings(self) -> list[dict[str, str]]:
+        """The findings on record, as a table shows them; amounts as they were written then."""
+        return [
+            {
+                "rule": one["rule"],
+                "status": one["status"],
+                "sentence": one["sentence"],
+                "margin": "" if one["margin"] is None else metric(one["margin"], one["unit"]),
+                "source": one["source"],
+            }
+            for one in self.decision.get("findings", [])
+        ]
+
+
+class Repair(models.Model):
+    """A damaged piece that went to repair instead of into a set."""
+
+    event = models.OneToOneField(BuildEvent, models.CASCADE, related_name="repair")
+    instrument = models.ForeignKey(Instrument, models.PROTECT, related_name="repairs")
+    item_number = models.CharField(max_length=40)
+    name = models.CharField(max_length=200)
+    quantity = models.PositiveIntegerField(default=1)
+    reason = models.CharField(max_length=300)
+    sent_by = models.CharField(max_length=150)
+    sent_at = models.DateTimeField()
+    closed_at = models.DateTimeField(null=True, blank=True)
+    closed_by = models.CharField(max_length=150, blank=True)
+    closed_because = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["-sent_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(condition=~models.Q(reason=""), name="repair_has_reason")
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} × {self.item_number} {self.name}"
+
+
+class Shortage(models.Model):
+    """What a signed set went without: a request to replenish it, open until it is closed."""
+
+    package = models.ForeignKey(Package, models.PROTECT, related_name="requests")
+    instrument = models.ForeignKey(Instrument, models.PROTECT, related_name="shortages")
+    item_number = models.CharField(max_length=40)
+    name = models.CharField(max_length=200)
+    quantity = models.PositiveIntegerField()
+    opened_by = models.CharField(max_length=150)
+    opened_at = models.DateTimeField()
+    closed_at = models.DateTimeField(null=True, blank=True)
+    closed_by = models.CharField(max_length=150, blank=True)
+    closed_because = models.CharField(max_length=300, blank=True)
+
+    class Meta:
+        ordering = ["-opened_at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} × {self.item_number} {self.name}"

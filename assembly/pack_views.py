@@ -1,0 +1,127 @@
+"""A single package: from the instrument's page to the printed label."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+
+from assembly import packages
+from assembly.asking import asked_for
+from assembly.bench_settings import with_keys
+from assembly.builds import Refused
+from assembly.closing_forms import ASSEMBLE, answers_from, plan_from, programmes_offered
+from assembly.decisions import Answer, decide_for_instrument, drawn
+from assembly.inspection import prompts_for
+from assembly.packing.checks import Check
+from assembly.packing.facts import Kind
+from assembly.persons import Unknown, person_at
+from assembly.reading_units import show_for
+from assembly.taking import NotClosed, Option, chosen, options
+from catalog.models import Instrument, Pouch
+
+ALTERNATIVES = 3
+"""How many others that serve are offered beside the drawing; all are listed below."""
+
+
+@permission_required(ASSEMBLE, raise_exception=True)
+def pack_page(request: HttpRequest, item_number: str) -> HttpResponse:
+    """The checks before closing, and what else could be taken; posted, the package."""
+    instrument = get_object_or_404(
+        Instrument.objects.prefetch_related("cycles"), item_number__iexact=item_number
+    )
+    asked = asked_for(request)
+    answer = decide_for_instrument(instrument, show=show_for(request), **asked)
+    if request.method != "POST":
+        return _page(request, instrument, answer)
+    try:
+        package = packages.pack_single(
+            person_at(request), instrument, answer, plan_from(request),
+            request.POST.get("key", ""),
+        )  # fmt: skip
+    except NotClosed as problem:
+        return _page(request, instrument, answer, str(problem), problem.said_no)
+    except (Refused, Unknown) as problem:
+        return _page(request, instrument, answer, str(problem))
+    return redirect(f"{reverse('package', args=[package.code])}?print=1")
+
+
+def _page(
+    request: HttpRequest,
+    instrument: Instrument,
+    answer: Answer,
+    problem: str = "",
+    said_no: tuple[Check, ...] = (),
+) -> HttpResponse:
+    take = request.POST.get("take", "") or request.GET.get("take", "")
+    option = chosen(answer, take) or chosen(answer)
+    every = options(answer)
+    guidance = answer.guidance_in(option.candidate) if option else None
+    scene = answer.scene_for(option.candidate) if option else None
+    kept = {name: value for name, value in request.GET.items() if name != "take"}
+    context = with_keys(
+        instrument=instrument,
+        answer=answer,
+        option=option,
+        serving=[one for one in every if one != option and not one.needs_override][:ALTERNATIVES],
+        others=[one for one in every if one.needs_override and one != option],
+        guidance=guidance,
+        checks=checks_shown(request, guidance.checks if guidance else (), answer),
+        drawing=drawn(scene),
+        scene=scene,
+        prompts=prompts_for(instrument),
+        seal=seal_words(option),
+        asking=urlencode(kept),
+        problem=problem,
+        said_no=[check.then(answer.show) for check in said_no],
+        **option_words(option, answer),
+    )
+    return render(request, "assembly/pack.html", context, status=422 if problem else 200)
+
+
+def option_words(option: Option | None, answer: Any) -> dict[str, list[str]]:
+    """Why the rules do not pass it, and what *cannot tell* hides, in the reader's units.
+
+    Where no programme serves, those the department runs: one must be chosen.
+    """
+    if option is None:
+        return {"refused": [], "not_known": [], "programmes": []}
+    return {
+        "refused": option.refused(answer.show),
+        "not_known": option.not_known(answer.show),
+        "programmes": programmes_offered() if not option.method else [],
+    }
+
+
+def checks_shown(
+    request: HttpRequest, checks: tuple[Check, ...], answer: Any
+) -> list[dict[str, str]]:
+    """Each check as the page shows it, with what was answered already."""
+    given = answers_from(request) if request.method == "POST" else {}
+    return [
+        {
+            "key": check.key,
+            "asked": check.asked(answer.show),
+            "then": check.then(answer.show),
+            "source": check.source,
+            "given": given.get(check.key, ""),
+        }
+        for check in checks
+    ]
+
+
+def seal_words(option: Option | None) -> str:
+    """The sealer's setting from the pouch's IFU; said where it is not on record."""
+    if option is None or option.candidate.kind not in (Kind.POUCH, Kind.ROLL):
+        return ""
+    pouch = Pouch.objects.filter(code=option.candidate.code).first()
+    if pouch and pouch.closure == Pouch.Closure.SELF_SEAL:
+        return "Self-seal: no heat."
+    if pouch and pouch.seal_temperature_c is not None:
+        reference = f" ({pouch.ifu_reference})" if pouch.ifu_reference else ""
+        return f"Seal at {pouch.seal_temperature_c.normalize():f} °C{reference}."
+    return "The seal setting is not on record: read it in the packaging's IFU."

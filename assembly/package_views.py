@@ -1,0 +1,62 @@
+"""The page of a package that left the bench, and the requests it left behind."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_POST
+
+from assembly import packages
+from assembly.bench_settings import switch, with_keys
+from assembly.builds import Refused
+from assembly.closing_forms import ASSEMBLE
+from assembly.models import Package, Repair, Shortage
+from assembly.persons import person_at
+
+REQUESTS: dict[str, type[Shortage] | type[Repair]] = {"shortage": Shortage, "repair": Repair}
+
+
+@permission_required("assembly.view_package", raise_exception=True)
+def package_page(request: HttpRequest, code: str) -> HttpResponse:
+    """Contents, the decision as it was, and in large words whether its label is void."""
+    package = get_object_or_404(
+        Package.objects.select_related("build", "instrument"), code__iexact=code
+    )
+    context = with_keys(package=package, printing=bool(request.GET.get("print")))
+    return render(request, "assembly/package.html", context)
+
+
+@require_POST
+@permission_required(ASSEMBLE, raise_exception=True)
+def void_package(request: HttpRequest, code: str) -> HttpResponse:
+    """Void a single package, with the reason."""
+    package = get_object_or_404(Package, code__iexact=code)
+    try:
+        reason = request.POST.get("reason", "")[:300]
+        packages.void_package(person_at(request), package.pk, reason)
+    except Refused as problem:
+        messages.error(request, str(problem))
+    return redirect("package", code=package.code)
+
+
+@require_POST
+@permission_required(ASSEMBLE, raise_exception=True)
+def close_request(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
+    """A shortage was replenished, or an instrument came back from repair."""
+    model = REQUESTS.get(kind, Shortage)
+    get_object_or_404(model, pk=pk)
+    packages.close_request(person_at(request), model, pk, request.POST.get("because", "")[:300])
+    return redirect("bench")
+
+
+@require_POST
+def switch_setting(request: HttpRequest) -> HttpResponse:
+    """Sound, flash or single-key shortcuts, on or off for this session."""
+    switch(request, request.POST.get("name", ""))
+    back = request.POST.get("next", "")
+    safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
+    return redirect(back if safe else reverse("bench"))

@@ -1,0 +1,50 @@
+"""Who is at the bench: the signed-in person, and a second one who signs beside them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib.auth import authenticate
+from django.http import HttpRequest
+
+from catalog.actions import Actor
+
+
+@dataclass(frozen=True, slots=True)
+class Person:
+    """An account with the name that goes on record."""
+
+    pk: int
+    name: str
+
+    def actor(self, reason: str = "") -> Actor:
+        """This person as the history names them."""
+        return Actor(self.name, reason=reason)
+
+
+class Unknown(Exception):  # noqa: N818
+    """Name and password do not belong together, or the person may not do it."""
+
+
+def person_of(user: Any) -> Person:
+    """The account as a person: the full name, else the account's name."""
+    return Person(user.pk, user.get_full_name() or user.get_username())
+
+
+def person_at(request: HttpRequest) -> Person:
+    """Whoever is signed in."""
+    return person_of(request.user)
+
+
+def second_person(request: HttpRequest, name: str, password: str, permission: str) -> Person:
+    """Somebody who signs on this page with their own name and password.
+
+    Unknown says what is wrong; it does not tell whether the name or the password is.
+    """
+    user = authenticate(request, username=name.strip(), password=password)
+    if user is None:
+        raise Unknown("That name and password do not belong together. Nothing was recorded.")
+    if not user.has_perm(permission):
+        raise Unknown(f"{person_of(user).name} may not do this. Ask a coordinator.")
+    return person_of(user)

@@ -1,0 +1,136 @@
+"""Requests at the same moment: on a SQLite file and, where there is a server, on PostgreSQL.
+
+The in-memory database of the other tests cannot be shared by threads, so these run only
+where ``DATABASE_URL`` names a file or a server. The last test runs the others on both, each
+in a process of its own: on PostgreSQL where ``TEST_DATABASE_URL`` names a server.
+"""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from collections.abc import Callable, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from pathlib import Path
+from threading import Barrier
+from typing import Any
+
+import pytest
+from django.db import connections
+
+from assembly import builds, packages, signing
+from assembly.builds import Refused
+from assembly.decisions import decide_for_instrument
+from assembly.models import Build, BuildEvent, Package
+from assembly.tally import tally_of
+from tests.factories import bench as at
+from tests.factories import catalog as make
+
+AT_ONCE = 6
+ROOT = Path(__file__).resolve().parent.parent.parent
+SHARED = bool(os.environ.get("DATABASE_URL"))
+alone = pytest.mark.skipif(
+    not SHARED, reason="needs a database that threads can share: set DATABASE_URL"
+)
+pytestmark = [pytest.mark.xdist_group("concurrency")]
+
+
+def together(what: Callable[[int], Any], times: int = AT_ONCE) -> list[Any]:
+    """``what`` that many times at the same moment, each on a connection of its own."""
+    start = Barrier(times)
+
+    def once(number: int) -> Any:
+        try:
+            start.wait(timeout=20)
+            return what(number)
+        except Refused as problem:
+            return problem
+        finally:
+            connections.close_all()
+
+    with ThreadPoolExecutor(times) as pool:
+        return list(pool.map(once, range(times)))
+
+
+@pytest.fixture
+def build(transactional_db: None) -> Iterator[Build]:
+    yield at.a_build(at.a_set(wanted=(1, 4)))
+
+
+@alone
+def test_the_same_count_at_once_counts_once(build: Build) -> None:
+    person, line = at.person(), tally_of(build).lines[1].line
+    together(lambda _: builds.count(person, build.pk, line.pk, 1, "sent-together"))
+    assert tally_of(build).inside == 1
+
+
+@alone
+def test_the_same_count_at_once_is_nobodys_error(build: Build) -> None:
+    person, line = at.person(), tally_of(build).lines[1].line
+    done = together(lambda _: builds.count(person, build.pk, line.pk, 1, "sent-together"))
+    assert sorted(one.again for one in done) == [False] + [True] * (AT_ONCE - 1)
+
+
+@alone
+def test_different_counts_at_once_never_pass_what_is_wanted(build: Build) -> None:
+    person, line = at.person(), tally_of(build).lines[1].line
+    done = together(lambda n: builds.count(person, build.pk, line.pk, 1, f"another-key-{n}"))
+    refused = [one for one in done if isinstance(one, Refused)]
+    assert (tally_of(build).inside, len(refused)) == (4, AT_ONCE - 4)
+
+
+@alone
+def test_a_set_begun_twice_at_once_is_one_build(transactional_db: None) -> None:
+    found, person = at.a_set(), at.person()
+    together(lambda _: builds.start(person, found, "begun-together"))
+    assert Build.objects.count() == 1
+
+
+@alone
+def test_signed_twice_at_once_it_is_one_package(build: Build) -> None:
+    person = at.person()
+    at.complete(build)
+    signing.pack(person, build.pk, at.all_yes(build), at.key())
+    together(lambda _: signing.sign(person, build.pk, "signed-together"))
+    assert Package.objects.count() == 1
+
+
+@alone
+def test_a_single_package_recorded_twice_at_once_is_one(transactional_db: None) -> None:
+    make.Pouch()
+    instrument, person = make.Instrument(), at.person()
+    answer, plan = decide_for_instrument(instrument), at.plan_for(instrument)
+    together(lambda _: packages.pack_single(person, instrument, answer, plan, "packed-together"))
+    assert Package.objects.count() == 1
+
+
+@alone
+def test_taken_over_by_two_at_once_it_belongs_to_the_last_on_record(build: Build) -> None:
+    people = [at.person("Ida Crow"), at.person("Ned Shaw")]
+    together(lambda n: builds.take_over(people[n], build.pk, f"taking-key-{n}"), 2)
+    build.refresh_from_db()
+    last = BuildEvent.objects.filter(build=build, kind="taken").last()
+    assert last is not None and last.data["to"] == build.holder_name
+
+
+@pytest.mark.skipif(SHARED, reason="this is that run")
+@pytest.mark.parametrize("database", ["sqlite", "postgresql"])
+def test_all_of_this_holds_on(database: str, tmp_path: Path) -> None:
+    """Runs the tests above in a process of its own, on a file and on a server."""
+    url = f"sqlite:///{tmp_path / 'together.sqlite3'}"
+    if database == "postgresql":
+        url = os.environ.get("TEST_DATABASE_URL", "")
+        if not url and os.environ.get("CI"):
+            pytest.fail("CI must run these on PostgreSQL: TEST_DATABASE_URL is not set")
+        if not url:
+            pytest.skip("no PostgreSQL here: set TEST_DATABASE_URL, as .ci/run does")
+    run = subprocess.run(
+        [sys.executable, "-m", "pytest", "-n0", "-q", "-p", "no:cacheprovider", __file__],
+        cwd=ROOT,
+        env={**os.environ, "DATABASE_URL": url},
+        capture_output=True,
+        text=True,
+        timeout=300,
+    )
+    assert run.returncode == 0 and "7 passed, 2 skipped" in run.stdout, run.stdout

@@ -1,0 +1,65 @@
+"""What is in your hand: packages, numbers, sets, names, and nothing."""
+
+from __future__ import annotations
+
+import pytest
+
+from assembly.bench_search import what_is
+from tests.factories import bench as at
+from tests.factories import catalog as make
+
+pytestmark = pytest.mark.django_db
+
+
+def test_an_item_number_is_its_instrument() -> None:
+    instrument = make.Instrument(item_number="T-1")
+    make.Instrument(item_number="T-11")
+    assert what_is(" t-1 ").one == instrument
+
+
+def test_a_set_code_is_its_set() -> None:
+    instrument_set = make.InstrumentSet(code="TS-1")
+    assert what_is("ts-1").one == instrument_set
+
+
+def test_a_package_label_is_its_package() -> None:
+    package = at.signed()
+    assert what_is(package.code).one == package
+
+
+def test_a_misread_label_says_so_and_finds_nothing() -> None:
+    code = at.signed().code
+    found = what_is(code[:-1] + ("0" if code[-1] != "0" else "1"))
+    assert (found.one, "misread" in found.problem) == (None, True)
+
+
+def test_a_nickname_of_one_is_that_one() -> None:
+    instrument = make.Instrument(also_known_as="peanut; pickups", name="Tissue forceps")
+    make.Instrument(name="Holder for a peanut swab")
+    assert what_is("peanut").one == instrument
+
+
+def test_several_are_offered() -> None:
+    make.Instrument.create_batch(2, name="Kelly forceps")
+    found = what_is("kelly")
+    assert (found.one, len(found.instruments)) == (None, 2)
+
+
+def test_a_number_that_is_a_set_code_too_offers_both() -> None:
+    make.Instrument(item_number="T-1")
+    make.InstrumentSet(code="T-1")
+    found = what_is("T-1")
+    assert (found.one, len(found.instruments), len(found.sets)) == (None, 1, 1)
+
+
+def test_a_retired_instrument_is_not_found() -> None:
+    make.Instrument(item_number="T-9", retired=True)
+    assert what_is("T-9").nothing
+
+
+def test_nothing_says_what_to_try() -> None:
+    assert "Nothing is called" in what_is("zzz").problem
+
+
+def test_no_words_are_no_question() -> None:
+    assert what_is("  ").problem == ""

@@ -1,0 +1,98 @@
+"""Counting by scan: the right line, and clear refusals."""
+
+from __future__ import annotations
+
+import pytest
+
+from assembly import counting
+from assembly.models import Build
+from assembly.tally import tally_of
+from tests.factories import bench as at
+from tests.factories import catalog as make
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def build() -> Build:
+    return at.a_build()
+
+
+def scan(build: Build, words: str, key: str = "") -> counting.Said:
+    return counting.scan(at.person(), build.pk, words, key or at.key())
+
+
+def test_a_scan_counts_its_line(build: Build) -> None:
+    said = scan(build, "TS-1-2")
+    assert (said.tone, [one.inside for one in tally_of(build).lines]) == ("right", [0, 1])
+
+
+def test_a_scan_sent_twice_counts_once(build: Build) -> None:
+    for _ in range(2):
+        said = scan(build, "TS-1-2", "scan-once-key")
+    assert (said.words, tally_of(build).inside) == ("That came twice. It was counted once.", 1)
+
+
+def test_a_scan_beyond_the_line_offers_to_lay_it_aside(build: Build) -> None:
+    scan(build, "TS-1-1")
+    said = scan(build, "TS-1-1")
+    assert (said.tone, [offer.act for offer in said.offers]) == ("wrong", ["over"])
+
+
+def test_the_second_line_of_the_same_instrument_is_counted_when_the_first_is_full() -> None:
+    instrument_set = at.a_set()
+    first = instrument_set.current.lines.first()
+    make.Line(count_sheet=instrument_set.current, order=9, instrument=first.instrument, quantity=1)
+    build = at.a_build(instrument_set)
+    for _ in range(2):
+        scan(build, "TS-1-1")
+    assert [one.inside for one in tally_of(build).lines] == [1, 0, 1]
+
+
+def test_a_wrong_instrument_is_refused_with_what_it_belongs_to(build: Build) -> None:
+    at.a_set("TS-2")
+    said = scan(build, "TS-2-1")
+    assert (said.tone, "It belongs to TS-2" in said.words) == ("wrong", True)
+
+
+def test_an_instrument_of_no_set_is_said_to_be_packed_singly(build: Build) -> None:
+    make.Instrument(item_number="T-LONE")
+    assert "in no set" in scan(build, "T-LONE").words
+
+
+def test_what_is_not_in_the_catalog_is_refused(build: Build) -> None:
+    said = scan(build, "4006381333931")
+    assert (said.tone, "Nothing is called" in said.words) == ("wrong", True)
+
+
+def test_a_package_label_is_no_instrument(build: Build) -> None:
+    package = at.signed(at.a_build(at.a_set("TS-2")))
+    assert "label of package" in scan(build, package.code).words
+
+
+def test_a_set_code_is_no_instrument(build: Build) -> None:
+    assert "code of the set" in scan(build, "TS-1").words
+
+
+def test_an_accepted_substitute_is_offered_and_not_counted_yet() -> None:
+    other = make.Instrument(item_number="T-SUB")
+    instrument_set = at.a_set()
+    instrument_set.current.lines.first().substitutes.add(other)
+    build = at.a_build(instrument_set)
+    said = scan(build, "T-SUB")
+    assert ([offer.act for offer in said.offers], tally_of(build).inside) == (["substitute"], 0)
+
+
+def test_letters_that_fit_one_line_count_it() -> None:
+    instrument_set = at.a_set()
+    instrument = instrument_set.current.lines.first().instrument
+    instrument.also_known_as = "pickups"
+    instrument.save()
+    build = at.a_build(instrument_set)
+    make.Instrument(also_known_as="pickups with teeth")
+    assert scan(build, "picku").tone == "right"
+
+
+def test_letters_that_fit_several_lines_ask_which(build: Build) -> None:
+    said = scan(build, "test forceps")
+    assert ([offer.act for offer in said.offers], tally_of(build).inside) == (["count"] * 2, 0)

@@ -1,0 +1,242 @@
+"""Packing, signing and reopening a set; what may not go and who may let it."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from assembly import builds, signing
+from assembly.builds import Refused
+from assembly.models import Build, Package, Shortage
+from assembly.policy_actions import override_value
+from assembly.taking import NotClosed, Override, Plan
+from assembly.tally import tally_of
+from catalog.actions import Actor
+from catalog.models import Change, CycleOption
+from tests.factories import bench as at
+
+pytestmark = pytest.mark.django_db
+ON = date(2026, 1, 1)
+
+
+@pytest.fixture
+def build() -> Build:
+    return at.a_build()
+
+
+def ask_for_second_check() -> None:
+    override_value(Actor("bea", reason="trial"), "second_check", True, since=ON, source="SOP 4")
+
+
+def with_shortage(may_go_without: bool) -> Build:
+    build = at.a_build(at.a_set(may_go_without=may_go_without))
+    first = tally_of(build).lines[0].line
+    builds.short(at.person(), build.pk, first.pk, 1, "", at.key())
+    second = tally_of(build).lines[1].line
+    builds.count(at.person(), build.pk, second.pk, 2, at.key())
+    return build
+
+
+def conflicting() -> Build:
+    """A complete build whose two lines have no cycle in common."""
+    build = at.a_build()
+    second = tally_of(build).lines[1].line.instrument
+    CycleOption.objects.filter(instrument=second).update(temperature_c=121)
+    at.complete(build)
+    return build
+
+
+class TestPack:
+    def test_a_complete_set_is_packed(self, build: Build) -> None:
+        at.complete(build)
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+        build.refresh_from_db()
+        assert build.state == Build.State.PACKED
+
+    def test_with_a_piece_to_find_it_is_refused(self, build: Build) -> None:
+        first = tally_of(build).lines[0].line
+        builds.count(at.person(), build.pk, first.pk, 1, at.key())
+        with pytest.raises(Refused, match="2 to be found"):
+            signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+
+    def test_an_open_check_is_named(self, build: Build) -> None:
+        at.complete(build)
+        plan = at.all_yes(build)
+        answers = {key: word for key, word in plan.answers.items() if key != "filter"}
+        with pytest.raises(NotClosed, match="filter new"):
+            signing.pack(at.person(), build.pk, Plan(plan.option, answers), at.key())
+
+    def test_a_no_leads_to_what_to_do(self, build: Build) -> None:
+        at.complete(build)
+        plan = at.all_yes(build)
+        with pytest.raises(NotClosed) as problem:
+            signing.pack(
+                at.person(), build.pk, Plan(plan.option, {**plan.answers, "lock": "no"}), at.key()
+            )
+        assert [check.then() for check in problem.value.said_no] == ["Put on a new seal."]
+
+    def test_packed_it_is_counted_no_more(self, build: Build) -> None:
+        at.complete(build)
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+        with pytest.raises(Refused, match="packed"):
+            builds.undo(at.person(), build.pk, at.key())
+
+    def test_back_to_counting_it_can_be_undone(self, build: Build) -> None:
+        at.complete(build)
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+        signing.unpack(at.person(), build.pk, at.key())
+        builds.undo(at.person(), build.pk, at.key())
+        assert tally_of(build).remaining == 2
+
+
+class TestOverride:
+    def test_conflicting_cycles_are_refused(self) -> None:
+        build = conflicting()
+        with pytest.raises(NotClosed, match="do not pass"):
+            signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+
+    def test_an_override_without_a_reason_is_refused(self) -> None:
+        build = conflicting()
+        plan = at.all_yes(build, Override(at.person("Bea Hartsop"), " "))
+        with pytest.raises(NotClosed, match="reason"):
+            signing.pack(at.person(), build.pk, plan, at.key())
+
+    def test_overridden_the_package_says_by_whom_and_why(self) -> None:
+        build = conflicting()
+        plan = at.all_yes(build, Override(at.person("Bea Hartsop"), "loan set, maker asked"))
+        signing.pack(at.person(), build.pk, plan, at.key())
+        package = signing.sign(at.person(), build.pk, at.key())
+        assert (package.override_by, package.override_reason) == (
+            "Bea Hartsop",
+            "loan set, maker asked",
+        )
+
+    def test_without_a_programme_an_override_is_not_enough(self) -> None:
+        build = conflicting()
+        plan = at.all_yes(build, Override(at.person("Bea Hartsop"), "loan set"))
+        with pytest.raises(NotClosed, match="programme"):
+            signing.pack(
+                at.person(), build.pk, Plan(plan.option, plan.answers, plan.override), at.key()
+            )
+
+    def test_the_programme_chosen_is_on_the_package(self) -> None:
+        build = conflicting()
+        plan = at.all_yes(build, Override(at.person("Bea Hartsop"), "loan set"))
+        signing.pack(at.person(), build.pk, plan, at.key())
+        assert signing.sign(at.person(), build.pk, at.key()).method == plan.programme
+
+    def test_what_the_rules_pass_is_no_override(self, build: Build) -> None:
+        at.complete(build)
+        plan = at.all_yes(build, Override(at.person("Bea Hartsop"), "just so"))
+        signing.pack(at.person(), build.pk, plan, at.key())
+        assert signing.sign(at.person(), build.pk, at.key()).override_by == ""
+
+
+class TestShortages:
+    def test_a_set_goes_without_what_it_may_go_without(self) -> None:
+        build = with_shortage(True)
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+        package = signing.sign(at.person(), build.pk, at.key())
+        assert package.shortages == [f"Short: 1 of 1 {first_name(build)}, TS-1-1"]
+
+    def test_a_request_is_opened_for_each(self) -> None:
+        build = with_shortage(True)
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+        signing.sign(at.person(), build.pk, at.key())
+        assert [(one.item_number, one.quantity) for one in Shortage.objects.all()] == [
+            ("TS-1-1", 1)
+        ]
+
+    def test_no_set_goes_without_what_it_may_not_go_without(self) -> None:
+        build = with_shortage(False)
+        with pytest.raises(Refused, match="may not go without"):
+            signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+
+
+def first_name(build: Build) -> str:
+    return tally_of(build).lines[0].line.name
+
+
+class TestSign:
+    def test_the_package_holds_what_is_in_it(self, build: Build) -> None:
+        package = at.signed(build)
+        assert [(one["item_number"], one["quantity"]) for one in package.contents] == [
+            ("TS-1-1", 1),
+            ("TS-1-2", 2),
+        ]
+
+    def test_the_same_key_gives_the_same_package(self, build: Build) -> None:
+        at.complete(build)
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+        found = {signing.sign(at.person(), build.pk, "sign-once-key").pk for _ in range(2)}
+        assert len(found) == 1
+
+    def test_where_the_policy_asks_a_second_person_checks(self, build: Build) -> None:
+        ask_for_second_check()
+        at.complete(build)
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+        with pytest.raises(Refused, match="second person"):
+            signing.sign(at.person(), build.pk, at.key())
+
+    def test_nobody_is_their_own_second_person(self, build: Build) -> None:
+        at.complete(build)
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+        with pytest.raises(Refused, match="somebody else"):
+            signing.sign(at.person(), build.pk, at.key(), at.person())
+
+    def test_the_second_person_is_on_record(self, build: Build) -> None:
+        ask_for_second_check()
+        at.complete(build)
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+        package = signing.sign(at.person(), build.pk, at.key(), at.person("Ida Crow"))
+        assert package.checked_by == "Ida Crow"
+
+    def test_unpacked_it_is_not_signed(self, build: Build) -> None:
+        at.complete(build)
+        with pytest.raises(Refused, match="being counted"):
+            signing.sign(at.person(), build.pk, at.key())
+
+
+class TestReopen:
+    def test_the_old_label_is_void(self) -> None:
+        package = at.signed()
+        signing.reopen(at.person(), package.build_id, "wrong basket", at.key())
+        package.refresh_from_db()
+        assert (package.is_void, package.void_reason) == (True, "wrong basket")
+
+    def test_without_a_reason_it_stays_signed(self) -> None:
+        package = at.signed()
+        with pytest.raises(Refused, match="reason"):
+            signing.reopen(at.person(), package.build_id, " ", at.key())
+
+    def test_signed_again_it_has_a_new_package(self) -> None:
+        package = at.signed()
+        signing.reopen(at.person(), package.build_id, "wrong basket", at.key())
+        again = at.signed(Build.objects.get(pk=package.build_id))
+        assert (again.code != package.code, Package.objects.filter(void_at=None).count()) == (
+            True,
+            1,
+        )
+
+    def test_its_requests_are_closed(self) -> None:
+        build = with_shortage(True)
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+        signing.sign(at.person(), build.pk, at.key())
+        signing.reopen(at.person(), build.pk, "found it", at.key())
+        assert not Shortage.objects.filter(closed_at=None).exists()
+
+    def test_it_is_on_record(self) -> None:
+        package = at.signed()
+        signing.reopen(at.person(), package.build_id, "wrong basket", at.key())
+        assert Change.objects.filter(reason="wrong basket", object_key=package.code).exists()
+
+    def test_an_open_build_is_not_reopened(self, build: Build) -> None:
+        with pytest.raises(Refused, match="being counted"):
+            signing.reopen(at.person(), build.pk, "why not", at.key())
+
+
+def test_a_build_given_up_leaves_the_lists_and_stays_on_record(build: Build) -> None:
+    signing.give_up(at.person(), build.pk, "set recalled", at.key())
+    build.refresh_from_db()
+    assert (build.state, tally_of(build).events[-1].reason) == ("void", "set recalled")

@@ -1,0 +1,70 @@
+"""How many actions, and how long: a single pouch and a set of ten lines, in a real browser.
+
+An action is a scan, a tap or a press; what is typed is as fast as a scanner types. Run as
+``PYTHONPATH=. python -m tests.bench.bench_actions``. Goals: a single pouch in 3 actions, a
+line of a set in 1.
+"""
+
+from __future__ import annotations
+
+import tempfile
+import time
+from pathlib import Path
+
+from playwright.sync_api import Page, expect
+
+from tests.browser import bench_steps as do
+from tests.browser import rows
+from tests.browser import site as sites
+from tests.browser.site import Site
+
+POUCH_GOAL, LINE_GOAL = 3, 1
+
+
+def single_pouch(site: Site, page: Page) -> tuple[int, float]:
+    """From the instrument in the hand to its label on the screen: actions and seconds."""
+    page.goto(f"{site.address}/")
+    expect(page.locator("#scan")).to_be_focused()
+    start = time.perf_counter()
+    do.scan(page, "HF-1042")
+    page.wait_for_url("**/instruments/HF-1042/")
+    page.click("#pack-it")
+    page.get_by_role("button", name="All yes").click()
+    page.wait_for_url("**/packages/*/?print=1")
+    return 3, time.perf_counter() - start
+
+
+def ten_lines(site: Site, page: Page) -> tuple[int, int, float]:
+    """A set of ten lines: actions to count them, actions in all, and seconds."""
+    start = time.perf_counter()
+    do.begin(site, page, rows.CODE)
+    counted = 0
+    while left := page.locator("[id^=all-]").count():
+        page.locator("[id^=all-]").first.click()
+        counted += 1
+        expect(page.locator("[id^=all-]")).to_have_count(left - 1)
+    do.sign(page)
+    around = 2 + 3  # scan the set, build it; pack it, all yes, sign and print
+    return counted, counted + around, time.perf_counter() - start
+
+
+def main() -> None:
+    with (
+        tempfile.TemporaryDirectory() as folder,
+        sites.served(Path(folder)) as site,
+        sites.browser() as browser,
+    ):
+        rows.add_rows(Path(folder))
+        page = browser.new_page(viewport={"width": 1280, "height": 900})
+        site.sign_in(page, "technician")
+        actions, seconds = single_pouch(site, page)
+        print(f"single pouch: {actions} actions (goal {POUCH_GOAL}), {seconds:.1f} s")
+        counted, every, seconds = ten_lines(site, page)
+        print(
+            f"set of 10 lines: {counted / 10:.1f} actions a line (goal {LINE_GOAL}), "
+            f"{every} from the set's code to both papers, {seconds:.1f} s"
+        )
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,74 @@
+"""How a person at the bench works: scans, taps, and looks at what the page says."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+from playwright.sync_api import Browser, Page, expect
+
+from tests.browser.site import Site
+
+KEY_DELAY_MS = 2
+"""Between two keys of a scanner: far faster than a person types."""
+
+
+def begin(site: Site, page: Page, code: str) -> str:
+    """From the Bench to a new build of a set; the build's address."""
+    scan_on_bench(page, site, code)
+    page.wait_for_url(f"**/sets/{code}/")
+    page.click("#build-it")
+    page.wait_for_url("**/builds/*/")
+    return page.url
+
+
+def scan_on_bench(page: Page, site: Site, words: str) -> None:
+    page.goto(f"{site.address}/")
+    expect(page.locator("#scan")).to_be_focused()
+    page.keyboard.type(words, delay=KEY_DELAY_MS)
+    page.keyboard.press("Enter")
+
+
+def scan(page: Page, words: str) -> None:
+    """A scan into the page of a build, without looking where the focus is."""
+    page.keyboard.type(words, delay=KEY_DELAY_MS)
+    page.keyboard.press("Enter")
+
+
+def pieces_in(page: Page, count: int) -> None:
+    """Waits until the page says so many pieces are in."""
+    expect(page.locator(".so-far-count .big")).to_have_text(f"{count} of 15")
+
+
+def said(page: Page, words: str) -> None:
+    """Waits until the page says these words."""
+    expect(page.locator("#said")).to_contain_text(words)
+
+
+def wanted(page: Page) -> list[tuple[str, int]]:
+    """The lines' item numbers and how many each wants."""
+    found: list[tuple[str, int]] = []
+    for line in page.locator(".line").all():
+        number = line.locator(".line-name .small").first.inner_text().split()[0]
+        found.append((number, int(line.locator(".of-words").inner_text().split(" of ")[1])))
+    return found
+
+
+def sign(page: Page) -> str:
+    """From a set all accounted for to its package; the package's code."""
+    page.click("#pack-it")
+    page.get_by_role("button", name="All yes: packed").click()
+    page.get_by_role("button", name="Sign and print").click()
+    page.wait_for_url("**/packages/*/?print=1")
+    return page.url.split("/packages/")[1].split("/")[0]
+
+
+@contextmanager
+def another(chromium: Browser, site: Site, account: str, **options: object) -> Iterator[Page]:
+    """A second person at a second screen."""
+    context = chromium.new_context(**{"viewport": {"width": 1024, "height": 768}, **options})  # type: ignore[arg-type]
+    page = context.new_page()
+    page.set_default_timeout(5_000)
+    site.sign_in(page, account)
+    yield page
+    context.close()

@@ -1,0 +1,53 @@
+"""Rows that the browser tests need beside the demo: a set that can be signed as it is.
+
+Ten lines, all accepting one cycle; the last may be gone without, the first takes a
+substitute. Run in a process of its own, on the demo's database.
+"""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+from tests.browser.site import ROOT, environment
+
+CODE = "BT-SET"
+SUBSTITUTE = "BT-90"
+SCRIPT = f"""
+from django.contrib.auth.models import Group, User
+from catalog.models import *
+container = (
+    Container.objects.exclude(tare_g=None).exclude(filter="").order_by("-inner_length_mm").first()
+)
+container.programmes.set(Programme.objects.filter(active=True))
+one = InstrumentSet.objects.create(code="{CODE}", name="Browser set", container=container)
+sheet = CountSheet.objects.create(instrument_set=one, revision=1, state="current",
+                                  approved_by="Bea Hartsop")
+def make(number, name):
+    made = Instrument.objects.create(item_number=number, name=name, length_mm=140, width_mm=60,
+        height_mm=11, weight_g=40, tip="blunt", protector="", hinged=True)
+    programme = Programme.objects.filter(active=True, method="steam").order_by("code").first()
+    CycleOption.objects.create(instrument=made, method="steam", drying_min=programme.drying_min,
+        temperature_c=programme.temperature_c, exposure_min=programme.exposure_min)
+    return made
+for number in range(1, 11):
+    line = Line.objects.create(count_sheet=sheet, order=number, quantity=1 + number % 2,
+        section="Lower layer" if number > 5 else "Upper layer", may_go_without=number == 10,
+        instrument=make(f"BT-{{number:02d}}", f"Bench forceps no. {{number}}"))
+    if number == 1:
+        line.substitutes.add(make("{SUBSTITUTE}", "Spare forceps"))
+second = User.objects.create_user("second", password="second-hollin-fell",
+                                  first_name="Ida", last_name="Crow")
+second.groups.add(Group.objects.get(name="technician"))
+"""
+
+
+def add_rows(folder: Path) -> None:
+    """Adds the rows to the demo in ``folder``."""
+    subprocess.run(
+        [sys.executable, "manage.py", "shell", "-v", "0", "-c", SCRIPT],
+        cwd=ROOT,
+        env=environment(folder),
+        check=True,
+    )

@@ -1,0 +1,283 @@
+"""The bench in a real browser: by scanner, by touch, refused, short, handed over, crashed."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+from tests.browser import bench_steps as do
+from tests.browser import rows
+from tests.browser import site as sites
+from tests.browser.site import Site
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-bench")]
+TARGET, MAIN = 44, 60
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
+    """A demo of our own, with a set that can be signed as it is."""
+    folder = tmp_path_factory.mktemp("bench")
+    with sites.served(folder) as site:
+        rows.add_rows(folder)
+        site.passwords["second"] = "second-hollin-fell"
+        yield site
+
+
+@pytest.fixture
+def building(site: Site, page: Page) -> str:
+    """Signed in, with a new build on the screen; its address."""
+    site.sign_in(page, "technician")
+    return do.begin(site, page, rows.CODE)
+
+
+def in_rounds(lines: list[tuple[str, int]]) -> list[str]:
+    """Every piece of every line, never the same code twice in a row."""
+    return [number for turn in range(2) for number, pieces in lines if pieces > turn]
+
+
+def test_a_whole_set_by_scanner_alone(page: Page, building: str) -> None:
+    codes = in_rounds(do.wanted(page))
+    for count, code in enumerate(codes, start=1):
+        do.scan(page, code)
+        do.pieces_in(page, count)
+    assert do.sign(page).startswith("PK-")
+
+
+def test_a_scan_is_taken_wherever_the_focus_is(page: Page, building: str) -> None:
+    page.evaluate("document.activeElement.blur()")
+    do.scan(page, "BT-03")
+    do.pieces_in(page, 1)
+
+
+def test_scans_faster_than_the_server_are_all_counted(page: Page, building: str) -> None:
+    for code in ("BT-01", "BT-02", "BT-03", "BT-04", "BT-05"):
+        do.scan(page, code)
+    do.pieces_in(page, 5)
+
+
+def test_one_code_read_twice_in_a_moment_is_counted_once(page: Page, building: str) -> None:
+    page.evaluate("document.querySelector('[data-bench]').dataset.doubleReadMs = 60000")
+    for _ in range(2):
+        do.scan(page, "BT-01")
+    do.said(page, "That came twice")
+    do.pieces_in(page, 1)
+
+
+def test_a_double_click_counts_once(page: Page, building: str) -> None:
+    page.locator("[id^=one-]").first.dblclick()
+    do.scan(page, "BT-02")
+    do.pieces_in(page, 2)
+
+
+def test_a_wrong_instrument_is_refused_with_what_it_belongs_to(page: Page, building: str) -> None:
+    do.scan(page, "HF-1021")
+    do.said(page, "It belongs to HF-S01")
+    do.pieces_in(page, 0)
+
+
+def test_a_substitute_is_taken_with_one_press(page: Page, building: str) -> None:
+    do.scan(page, rows.SUBSTITUTE)
+    page.get_by_role("button", name="Take it instead of Bench forceps no. 1").click()
+    do.pieces_in(page, 1)
+
+
+def test_number_keys_count_the_marked_line(page: Page, building: str) -> None:
+    page.keyboard.press("Escape")
+    page.keyboard.press("2")
+    do.pieces_in(page, 2)
+
+
+def test_single_keys_can_be_switched_off(site: Site, page: Page, building: str) -> None:
+    page.get_by_role("button", name="Single keys on").click()
+    expect(page.get_by_role("button", name="Single keys off")).to_be_visible()
+    page.keyboard.press("Escape")
+    page.keyboard.press("2")
+    page.click("#scan")
+    do.scan(page, "BT-02")
+    do.pieces_in(page, 1)
+
+
+def test_one_key_shows_the_keys(page: Page, building: str) -> None:
+    page.keyboard.press("Escape")
+    page.keyboard.press("?")
+    expect(page.get_by_role("heading", name="Keys")).to_be_visible()
+
+
+def test_undo_takes_the_last_step_back(page: Page, building: str) -> None:
+    do.scan(page, "BT-01")
+    do.pieces_in(page, 1)
+    page.click("#undo")
+    do.pieces_in(page, 0)
+
+
+def test_a_reload_loses_nothing(page: Page, building: str) -> None:
+    do.scan(page, "BT-01")
+    do.pieces_in(page, 1)
+    page.reload()
+    do.pieces_in(page, 1)
+
+
+def count_all_but_last(page: Page) -> None:
+    left = page.locator("[id^=all-]").count()
+    while left > 1:
+        page.locator("[id^=all-]").first.click()
+        left -= 1
+        expect(page.locator("[id^=all-]")).to_have_count(left)
+
+
+def test_a_set_goes_with_a_shortage_it_may_go_with(page: Page, building: str) -> None:
+    count_all_but_last(page)
+    page.locator(".more summary").last.click()
+    page.get_by_role("button", name="1 short").click()
+    do.sign(page)
+    assert "1 of 1 Bench forceps no. 10" in page.inner_text("main")
+
+
+def test_a_set_over_its_rules_goes_by_a_coordinators_override_only(site: Site, page: Page) -> None:
+    site.sign_in(page, "technician")
+    do.begin(site, page, "HF-S05")
+    while page.locator("[id^=all-]").count():
+        left = page.locator("[id^=all-]").count()
+        page.locator("[id^=all-]").first.click()
+        expect(page.locator("[id^=all-]")).to_have_count(left - 1)
+    page.click("#pack-it")
+    page.fill("#override-reason", "maker's letter of 3 March")
+    page.fill("#override-name", "coordinator")
+    page.fill("#override-password", site.passwords["coordinator"])
+    page.locator("#programme").select_option(index=1)
+    page.get_by_role("button", name="All yes: packed").click()
+    page.get_by_role("button", name="Sign and print").click()
+    page.wait_for_url("**/packages/*/?print=1")
+    assert "The rules were overridden by Bea Hartsop" in page.inner_text("main")
+
+
+def test_a_set_changes_hands_and_the_first_holder_sees_it(
+    site: Site, page: Page, building: str, chromium: Browser
+) -> None:
+    with do.another(chromium, site, "second") as other:
+        other.goto(building)
+        expect(other.locator(".holder")).to_contain_text("Tam Birkett holds this set")
+        other.get_by_role("button", name="Take it over").click()
+        expect(page.locator(".holder")).to_contain_text("Ida Crow holds this set")
+
+
+def test_who_asks_is_seen_by_the_holder_who_hands_it_over(
+    site: Site, page: Page, building: str, chromium: Browser
+) -> None:
+    with do.another(chromium, site, "second") as other:
+        other.goto(building)
+        other.get_by_role("button", name="Ask for it").click()
+        page.get_by_role("button", name="Hand it over").click()
+        expect(other.locator("#scan")).to_be_visible()
+
+
+def test_a_second_screen_sees_what_is_counted(
+    site: Site, page: Page, building: str, chromium: Browser
+) -> None:
+    with do.another(chromium, site, "technician") as other:
+        other.goto(building)
+        do.scan(page, "BT-01")
+        do.pieces_in(other, 1)
+
+
+def small(page: Page, selector: str, least: float) -> list[str]:
+    """The visible targets that are lower or narrower than ``least`` px."""
+    found = []
+    for one in page.locator(selector).all():
+        box = one.bounding_box()
+        if box and box["width"] and (box["height"] < least or box["width"] < TARGET):
+            found.append(f"{one.inner_text()[:30]} {box['width']:.0f} x {box['height']:.0f}")
+    return found
+
+
+@pytest.fixture
+def touched(site: Site, chromium: Browser) -> Iterator[Page]:
+    """A phone: 390 px wide, touch only, with a new build on it."""
+    with do.another(
+        chromium, site, "technician", viewport={"width": 390, "height": 844}, has_touch=True,
+        is_mobile=True,
+    ) as page:  # fmt: skip
+        do.begin(site, page, rows.CODE)
+        yield page
+
+
+def test_on_a_small_screen_what_counts_is_at_least_60_px(touched: Page) -> None:
+    assert (
+        small(
+            touched,
+            ".lines > li > :not(.more) button, #undo, .more summary, .scan-count button",
+            MAIN,
+        )
+        == []
+    )
+
+
+def test_on_a_small_screen_every_target_is_at_least_44_px(touched: Page) -> None:
+    assert (
+        small(touched, "main button, main a, main summary, main input[type=search]", TARGET) == []
+    )
+
+
+def test_on_a_small_screen_nothing_runs_out_of_it(touched: Page) -> None:
+    assert touched.evaluate("document.documentElement.scrollWidth") <= 390
+
+
+def test_a_whole_set_by_touch(touched: Page) -> None:
+    for left in range(9, -1, -1):
+        touched.locator("[id^=all-]").first.tap()
+        expect(touched.locator("[id^=all-]")).to_have_count(left)
+    assert do.sign(touched).startswith("PK-")
+
+
+def test_the_checks_are_60_px_on_a_small_screen(touched: Page) -> None:
+    touched.goto(touched.url.split("/builds/")[0] + "/instruments/HF-1042/pack/")
+    assert small(touched, ".yes-no label, .closing-acts button", MAIN) == []
+
+
+@pytest.mark.parametrize(
+    "path", ["/", "{build}", "/instruments/HF-1042/pack/", "/packages/{package}/"]
+)
+def test_the_benchs_pages_are_accessible(site: Site, page: Page, path: str) -> None:
+    site.sign_in(page, "technician")
+    build = do.begin(site, page, rows.CODE)
+    page.goto(f"{site.address}/instruments/HF-1042/pack/")
+    page.get_by_role("button", name="All yes").click()
+    page.wait_for_url("**/packages/**")
+    code = page.url.split("/packages/")[1].split("/")[0]
+    address = path.format(build=build.removeprefix(site.address), package=code)
+    page.goto(f"{site.address}{address}")
+    found = Axe().run(page).response["violations"]
+    assert [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in found] == []
+
+
+def test_without_a_script_a_set_is_counted_all_the_same(site: Site, chromium: Browser) -> None:
+    with do.another(chromium, site, "technician", java_script_enabled=False) as page:
+        do.begin(site, page, rows.CODE)
+        page.fill("#scan", "BT-01")
+        page.press("#scan", "Enter")
+        do.pieces_in(page, 1)
+
+
+def test_a_server_killed_in_the_middle_loses_nothing(page: Page, tmp_path: Path) -> None:
+    port = sites.free_port()
+    process, site = sites.started(tmp_path, port)
+    try:
+        rows.add_rows(tmp_path)
+        site.sign_in(page, "technician")
+        do.begin(site, page, rows.CODE)
+        do.scan(page, "BT-01")
+        do.pieces_in(page, 1)
+        process.kill()
+        sites.ended(process)
+        do.scan(page, "BT-02")
+        expect(page.locator("#waiting-sends")).to_contain_text("Not saved yet: 1")
+        process, site = sites.started(tmp_path, port)
+        do.pieces_in(page, 2)
+    finally:
+        process.kill()
+        sites.ended(process)

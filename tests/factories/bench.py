@@ -1,0 +1,94 @@
+"""Sets, people and plans for the bench, valid by default."""
+
+from __future__ import annotations
+
+from itertools import count
+
+from django.contrib.auth.models import User
+
+from assembly import builds, signing
+from assembly.decisions import decide_for_instrument
+from assembly.models import Build, Package
+from assembly.persons import Person, person_of
+from assembly.taking import Override, Plan, chosen
+from assembly.tally import Tally, tally_of
+from catalog.models import CountSheet, Instrument, InstrumentSet
+from tests.factories import catalog as make
+
+_keys = count(1)
+
+
+def key() -> str:
+    """Another key each time."""
+    return f"test-key-{next(_keys):06d}"
+
+
+def person(name: str = "Tam Birkett") -> Person:
+    user, _ = User.objects.get_or_create(
+        username=name.casefold().replace(" ", "."),
+        defaults={"first_name": name.split()[0], "last_name": name.split()[-1]},
+    )
+    return person_of(user)
+
+
+def a_set(code: str = "TS-1", wanted: tuple[int, ...] = (1, 2), **line: object) -> InstrumentSet:
+    """A set that the rules pass: one cycle serves it and its container is validated for it."""
+    programme = make.models.Programme.objects.filter(code="S134").first()
+    if programme is None:
+        programme = make.models.Programme.objects.create(
+            code="S134", method="steam", temperature_c=134, exposure_min=4, drying_min=20
+        )
+    sheet: CountSheet = make.CountSheet(instrument_set__code=code)
+    container = sheet.instrument_set.container
+    assert container is not None
+    container.filter = "round paper filter"
+    container.save()
+    container.programmes.add(programme)
+    for number, pieces in enumerate(wanted, start=1):
+        make.Line(
+            count_sheet=sheet,
+            order=number,
+            quantity=pieces,
+            instrument=make.Instrument(item_number=f"{code}-{number}"),
+            **line,
+        )
+    return sheet.instrument_set
+
+
+def a_build(instrument_set: InstrumentSet | None = None, by: Person | None = None) -> Build:
+    return builds.start(by or person(), instrument_set or a_set(), key())
+
+
+def complete(build: Build, by: Person | None = None) -> Tally:
+    """Every line counted."""
+    for one in tally_of(build).lines:
+        if one.missing:
+            builds.count(by or person(), build.pk, one.line.pk, one.missing, key())
+    return tally_of(build)
+
+
+def all_yes(build: Build, override: Override | None = None) -> Plan:
+    """Every check of a build's decision answered yes, with what is recommended or shown."""
+    answer = signing.answer_for(tally_of(build))
+    assert answer is not None
+    option = chosen(answer)
+    assert option is not None
+    checks = answer.guidance_in(option.candidate).checks
+    programme = "S134 (steam 134 °C, 4 min, dry 20 min)" if not option.method else ""
+    return Plan(option.key, {check.key: "yes" for check in checks}, override, programme)
+
+
+def signed(build: Build | None = None) -> Package:
+    build = build or a_build()
+    complete(build)
+    signing.pack(person(), build.pk, all_yes(build), key())
+    return signing.sign(person(), build.pk, key())
+
+
+def plan_for(instrument: Instrument, take: str = "", **answers: str) -> Plan:
+    """A plan for a single package: every check yes, but for those named."""
+    answer = decide_for_instrument(instrument)
+    option = chosen(answer, take)
+    assert option is not None
+    given = {check.key: "yes" for check in answer.guidance_in(option.candidate).checks}
+    return Plan(option.key, given | answers, programme="steam")

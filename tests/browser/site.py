@@ -82,7 +82,9 @@ def served(folder: Path) -> Iterator[Site]:
     watchdog = threading.Timer(START_LIMIT_S, process.kill)
     watchdog.start()
     try:
-        yield _site(process, port)
+        site = _site(process, port)
+        watchdog.cancel()  # It has started; how long it is visited is no concern of the limit.
+        yield site
     finally:
         watchdog.cancel()
         process.terminate()

@@ -46,7 +46,8 @@ class SpreadsheetPage(PermissionRequiredMixin, View):
 
     def batch(self) -> SpreadsheetBatch:
         """The batch of the address, marked as stopped when its job is gone."""
-        return jobs.settle(get_object_or_404(SpreadsheetBatch, pk=self.kwargs["pk"]))
+        batches = SpreadsheetBatch.objects.defer("content")
+        return jobs.settle(get_object_or_404(batches, pk=self.kwargs["pk"]))
 
     def by(self) -> str:
         """Who does it, as the records name people."""

@@ -58,6 +58,13 @@ class SpreadsheetBatch(models.Model):
     def __str__(self) -> str:
         return f"{self.label} {self.file_name}"
 
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        """The file never changes, so only the first save writes it."""
+        if self.pk is not None and not self._state.adding and kwargs.get("update_fields") is None:
+            fields = (field.name for field in self._meta.concrete_fields)
+            kwargs["update_fields"] = [name for name in fields if name not in ("id", "content")]
+        super().save(*args, **kwargs)
+
     @property
     def label(self) -> str:
         """The name of the batch on every change it makes."""

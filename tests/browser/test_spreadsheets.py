@@ -16,7 +16,6 @@ pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 
 DEMO_LIST = sites.ROOT / "fixtures" / "demo" / "instrument_master_list.xlsx"
 REPORT = "#rows table"
-PATHS = ["", "columns/", "1/", "1/changes/", "2/columns/", "3/", "3/apply/"]
 Walk = tuple[Page, list[str]]
 """The page at the end, and what it said at each step."""
 
@@ -106,29 +105,25 @@ def test_after_taking_back_the_old_name_is_found(walked: Walk, own_site: sites.S
     assert "Mayo scissors, curved 170 mm" in page.inner_text("main")
 
 
-@pytest.mark.parametrize(
-    "path", ["", "columns/", "1/", "1/changes/", "2/columns/", "3/", "3/apply/"]
-)
-def test_the_pages_are_accessible(
-    walked: Walk, own_site: sites.Site, worse: Path, path: str
-) -> None:
+@pytest.fixture(scope="module")
+def three(walked: Walk, own_site: sites.Site, worse: Path) -> Page:
+    """Beside the first, one spreadsheet whose columns are asked for, and one that is checked."""
     page, _ = walked
-    _two_more(page, own_site, worse)
-    page.goto(f"{own_site.address}/spreadsheets/{path}")
-    found = Axe().run(page).response["violations"]
-    assert [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in found] == []
-
-
-def _two_more(page: Page, site: sites.Site, worse: Path) -> None:
-    """One spreadsheet whose columns are asked for, and one that is checked; made once."""
-    for number in (2, 3):
-        answer = page.request.get(f"{site.address}/spreadsheets/{number}/")
-        if answer.status != 404:
-            continue
-        page.goto(f"{site.address}/spreadsheets/")
+    for is_checked in (False, True):
+        page.goto(f"{own_site.address}/spreadsheets/")
         page.set_input_files("[name=file]", str(worse))
         page.click("text=Upload")
         page.wait_for_selector("[name=s1-key-F]")
-        if number == 3:
+        if is_checked:
             page.click("text=Check every row")
             page.wait_for_selector(REPORT)
+    return page
+
+
+@pytest.mark.parametrize(
+    "path", ["", "columns/", "1/", "1/changes/", "2/columns/", "3/", "3/apply/"]
+)
+def test_the_pages_are_accessible(three: Page, own_site: sites.Site, path: str) -> None:
+    three.goto(f"{own_site.address}/spreadsheets/{path}")
+    found = Axe().run(three).response["violations"]
+    assert [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in found] == []

@@ -113,7 +113,6 @@ RUN = "0b0e7a52-5d0c-4c7e-9d0a-0123456789ab"
 CHECKED, APPLIED = "901", "902"
 PARTS = {
     "<int:pk>/take-back": f"{APPLIED}/take-back",
-    "builds/<int:pk>": "builds/1",
     "<int:pk>": CHECKED,
     "<str:item_number>": "T-1",
     "blank/<str:kind>": "blank/instruments",
@@ -172,7 +171,7 @@ def concrete(path: str) -> str:
     package, build = Package.objects.first(), Build.objects.first()
     if package and path.startswith("packages/"):
         path = path.replace("<str:code>", package.code)
-    if build:
+    if build and path.startswith("builds/"):
         path = path.replace("<int:pk>", str(build.pk))
     for part, value in PARTS.items():
         path = path.replace(part, value)

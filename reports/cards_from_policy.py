@@ -93,8 +93,11 @@ def _checks(
 
 
 def _sources(guidance: Guidance) -> list[str]:
-    parts = (*guidance.orientation, *guidance.indicators, *guidance.checks, *guidance.loading)
-    return [part.source for part in parts]
+    return [
+        *(one.source for one in (*guidance.orientation, *guidance.loading)),
+        *(one.source for one in guidance.indicators),
+        *(one.source for one in guidance.checks),
+    ]
 
 
 def _made(policy: Policy, printed_by: str) -> str:

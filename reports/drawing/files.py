@@ -163,7 +163,8 @@ def _shared_out(
     """The lines of the contents, page by page; what was refused stands first."""
     sheets: list[list[Entry | Block]] = [[]]
     left = room
-    for item in (*refused, *entries):
+    items: list[Entry | Block] = [*refused, *entries]
+    for item in items:
         needed = item.height + points(1) if isinstance(item, Block) else ENTRY_STEP
         if needed > left:
             sheets.append([])

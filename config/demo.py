@@ -12,6 +12,8 @@ from django.conf import settings
 from django.contrib.auth.models import Group, User
 from django.db import transaction
 
+from assembly.persons import person_of
+from assembly.requests.levels import add_place
 from catalog import actions
 from catalog.models import (
     Basket,
@@ -37,6 +39,7 @@ ACCOUNTS = {
     "coordinator": ("coordinator", "Bea Hartsop"),
 }
 SPREADSHEETS = {"instrument_master_list.xlsx": "instruments", "count_sheets.xlsx": "sets"}
+SHELF_PLACES = {"A1": "single packages", "A2": "single packages", "B1": "sets"}
 Say = Callable[[str], None]
 
 
@@ -72,6 +75,8 @@ def load(say: Say) -> None:
         say(f"{file}: {counts}")
     say("roles and accounts")
     load_accounts()
+    say("shelf places")
+    load_shelf_places()
 
 
 def load_accounts() -> None:
@@ -83,6 +88,13 @@ def load_accounts() -> None:
             account, password=password(account), first_name=first, last_name=last
         )
         user.groups.add(Group.objects.get(name=role))
+
+
+def load_shelf_places() -> None:
+    """Three places to put packages away, through the same verb as a person's."""
+    coordinator = person_of(User.objects.get(username="coordinator"))
+    for code, name in SHELF_PLACES.items():
+        add_place(coordinator, code, name)
 
 
 SUPPLIES: dict[str, Any] = {

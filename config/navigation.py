@@ -14,6 +14,7 @@ SCREENS = (
     ("Instruments", "catalog:instruments", "catalog.view_instrument"),
     ("Supplies", "catalog:supplies", "catalog.view_pouch"),
     ("Papers", "papers", "catalog.view_instrumentset"),
+    ("Requests", "requests", "assembly.view_request"),
     ("Policy", "policy", "assembly.view_policyoverride"),
     ("Records", "catalog:records", "catalog.view_change"),
     ("Spreadsheets", "catalog:spreadsheets", "catalog.import_spreadsheets"),

@@ -12,7 +12,10 @@ SEE_CATALOG = (
     "assembly.view_policyoverride",
     "assembly.view_build",
     "assembly.view_package",
+    "assembly.view_request",
+    "assembly.ask_request",
 )
+WORK_REQUESTS = ("assembly.work_request", "assembly.keep_shelf")
 
 ROLES: dict[str, tuple[str, ...]] = {
     "technician": (
@@ -21,6 +24,7 @@ ROLES: dict[str, tuple[str, ...]] = {
         "catalog.print_count_sheet",
         "reports.view_skillscheck",
         "assembly.assemble",
+        *WORK_REQUESTS,
     ),
     "OR liaison": SEE_CATALOG,
     "coordinator": (
@@ -43,6 +47,8 @@ ROLES: dict[str, tuple[str, ...]] = {
         "reports.add_skillscheck",
         "assembly.assemble",
         "assembly.override_decision",
+        *WORK_REQUESTS,
+        "assembly.set_stock_level",
     ),
 }
 

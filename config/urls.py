@@ -12,6 +12,7 @@ urlpatterns = [
     path("sign-in/", auth_views.LoginView.as_view(template_name="sign_in.html"), name="sign_in"),
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign_out"),
     path("healthy/", login_not_required(healthy), name="healthy"),
+    path("", include("assembly.request_urls")),
     path("", include("assembly.urls")),
     path("", include("reports.urls")),
     path("", include("catalog.urls")),

@@ -13,6 +13,7 @@ from django.conf import settings
 from django.utils import timezone
 
 from assembly.models import Package
+from assembly.requests.working import destination_of
 from assembly.tally import LineCount, Tally, tally_of
 from reports.documents import (
     CountSheetDocument,
@@ -44,6 +45,7 @@ def package_label_document(package: Package) -> LabelDocument:
         quantity=pieces,
         package=package.supply[:1].upper() + package.supply[1:],
         method=package.method,
+        department=destination_of(package),
         packed_by=package.packed_by,
         packed_on=timezone.localtime(package.packed_at).date(),
         statement=EVENT_RELATED,

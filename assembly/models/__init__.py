@@ -6,13 +6,37 @@ Models hold data and constraints; verbs are in the modules named after what they
 from assembly.models.builds import Build, BuildEvent, BuildLine
 from assembly.models.packages import Package, Repair, Shortage
 from assembly.models.policy import PolicyOverride
+from assembly.models.requests import (
+    LastLook,
+    Request,
+    RequestPackage,
+    RequestState,
+    RequestStep,
+    SetNeed,
+    ShelfMove,
+    ShelfPlace,
+    ShelfState,
+    Shelved,
+    StockLevel,
+)
 
 __all__ = [
     "Build",
     "BuildEvent",
     "BuildLine",
+    "LastLook",
     "Package",
     "PolicyOverride",
     "Repair",
+    "Request",
+    "RequestPackage",
+    "RequestState",
+    "RequestStep",
+    "SetNeed",
+    "ShelfMove",
+    "ShelfPlace",
+    "ShelfState",
+    "Shelved",
     "Shortage",
+    "StockLevel",
 ]

@@ -9,13 +9,14 @@ import pytest
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 
-from assembly.models import Build, Package
+from assembly.models import Build, Package, Request
 from catalog import photos
 from config.roles import ROLES
 from tests.conftest import user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories.pictures import picture
+from tests.factories.requests import a_request
 
 ANYBODY = "anybody"
 POSTED = "only by POST, with a test of its own"
@@ -68,6 +69,25 @@ ALLOWED: dict[str, object] = {
     "requests/<str:kind>/<int:pk>/close/": POSTED,
     "bench/settings/": POSTED,
     "supplies/": SIGNED_IN,
+    "requests/": SIGNED_IN,
+    "requests/now/": SIGNED_IN,
+    "requests/queue/": PACKERS,
+    "requests/department/": POSTED,
+    "requests/ask/": SIGNED_IN,
+    "requests/find/": SIGNED_IN,
+    "requests/sources/": SIGNED_IN,
+    "requests/<int:pk>/": SIGNED_IN,
+    "requests/<int:pk>/now/": SIGNED_IN,
+    "requests/<int:pk>/act/": POSTED,
+    "requests/<int:pk>/pack/": PACKERS,
+    "requests/shelf/": PACKERS,
+    "requests/shelf/level/": POSTED,
+    "requests/shelf/place/": POSTED,
+    "requests/shelf/need/": POSTED,
+    "requests/shelf/<str:code>/off/": POSTED,
+    "requests/causes/": PACKERS,
+    "requests/causes.csv": PACKERS,
+    "requests/back/<str:item_number>/": PACKERS,
     "instruments/<str:item_number>/codes/": POSTED,
     "instruments/<str:item_number>/codes/<int:pk>/remove/": POSTED,
     "scanner/": SIGNED_IN,
@@ -165,12 +185,16 @@ def rows(db: None, settings: Any, tmp_path: Path) -> None:
     make.SpreadsheetBatch(pk=int(APPLIED), state="applied")
     at.signed(at.a_build(at.a_set("TS-2")))
     at.complete(at.a_build(sheet.instrument_set))
+    a_request(instrument)
 
 
 def concrete(path: str) -> str:
     package, build = Package.objects.first(), Build.objects.first()
     if package and path.startswith("packages/"):
         path = path.replace("<str:code>", package.code)
+    asked = Request.objects.first()
+    if asked and path.startswith("requests/<int:pk>"):
+        path = path.replace("<int:pk>", str(asked.pk))
     if build and path.startswith("builds/"):
         path = path.replace("<int:pk>", str(build.pk))
     for part, value in PARTS.items():
@@ -262,3 +286,47 @@ def test_a_liaison_changes_nothing_at_the_bench(
 ) -> None:
     client.force_login(user_in("OR liaison"))
     assert client.post(concrete(path)).status_code == 403
+
+
+WORKED = ["take", "take and pack", "pack", "add", "send", "hand over", "give back", "not met"]
+"""Everything that is done with a request, but withdrawing it."""
+POSTED_BY_SHELF_KEEPERS = ["requests/shelf/need/", "requests/shelf/PK-0000017/off/"]
+POSTED_BY_COORDINATORS = ["requests/shelf/level/", "requests/shelf/place/"]
+
+
+@pytest.mark.parametrize("act", WORKED)
+def test_a_liaison_does_not_work_requests(
+    rows: None, roles: None, client: Client, act: str
+) -> None:
+    client.force_login(user_in("OR liaison"))
+    answer = client.post(concrete("requests/<int:pk>/act/"), {"act": act, "key": "a-key-of-mine"})
+    assert answer.status_code == 403
+
+
+@pytest.mark.parametrize("role", list(ROLES))
+def test_every_role_may_withdraw(rows: None, roles: None, client: Client, role: str) -> None:
+    client.force_login(user_in(role))
+    sent = {"act": "withdraw", "reason": "case is off", "key": "a-key-of-mine"}
+    client.post(concrete("requests/<int:pk>/act/"), sent)
+    assert Request.objects.get().state == "withdrawn"
+
+
+@pytest.mark.parametrize("path", POSTED_BY_SHELF_KEEPERS)
+def test_a_liaison_does_not_touch_the_shelf(
+    rows: None, roles: None, client: Client, path: str
+) -> None:
+    client.force_login(user_in("OR liaison"))
+    assert client.post(f"/{path}").status_code == 403
+
+
+@pytest.mark.parametrize("path", POSTED_BY_COORDINATORS)
+@pytest.mark.parametrize("role", ["technician", "OR liaison"])
+def test_only_a_coordinator_sets_levels(roles: None, client: Client, path: str, role: str) -> None:
+    client.force_login(user_in(role))
+    assert client.post(f"/{path}").status_code == 403
+
+
+def test_a_liaison_may_nothing_but_see_ask_and_print_nothing(roles: None) -> None:
+    may = user_in("OR liaison").get_all_permissions()
+    beyond = {name for name in may if ".view_" not in name}
+    assert beyond == {"assembly.ask_request"}

@@ -1,0 +1,25 @@
+from django.urls import path
+
+from assembly import asking_views, cause_views, request_views, shelf_views
+
+urlpatterns = [
+    path("requests/", request_views.list_page, name="requests"),
+    path("requests/now/", request_views.list_now, name="requests_now"),
+    path("requests/queue/", request_views.queue_part, name="request_queue"),
+    path("requests/department/", request_views.choose_department, name="request_department"),
+    path("requests/ask/", asking_views.ask_page, name="request_ask"),
+    path("requests/find/", asking_views.find_part, name="request_find"),
+    path("requests/sources/", asking_views.sources_part, name="request_sources"),
+    path("requests/<int:pk>/", request_views.request_page, name="request"),
+    path("requests/<int:pk>/now/", request_views.request_now, name="request_now"),
+    path("requests/<int:pk>/act/", request_views.act, name="request_act"),
+    path("requests/<int:pk>/pack/", request_views.pack_for, name="request_pack"),
+    path("requests/shelf/", shelf_views.shelf_page, name="shelf"),
+    path("requests/shelf/level/", shelf_views.set_level, name="shelf_level"),
+    path("requests/shelf/place/", shelf_views.add_place, name="shelf_place"),
+    path("requests/shelf/need/", shelf_views.set_needed, name="shelf_need"),
+    path("requests/shelf/<str:code>/off/", shelf_views.take_off, name="shelf_off"),
+    path("requests/causes/", cause_views.causes_page, name="causes"),
+    path("requests/causes.csv", cause_views.causes_export, name="causes_export"),
+    path("requests/back/<str:item_number>/", cause_views.replenish_page, name="replenish"),
+]

@@ -1,0 +1,168 @@
+"""Asking for what is missing, and withdrawing it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass
+from datetime import datetime
+
+from django.contrib.auth.models import User
+from django.db import transaction
+from django.db.models import Q
+from django.utils import timezone
+
+from assembly.builds import Refused
+from assembly.models import Package, Request, RequestState, RequestStep
+from assembly.persons import Person, person_of
+from assembly.requests.sources import can_serve, sources_for
+from assembly.requests.steps import begin, check_key, let_go, write
+from catalog.actions import record
+from catalog.models import Change, Instrument, InstrumentSet
+
+MOST_PIECES = 20
+"""More of one thing than this is a slip or an order, not a request. Our own bound."""
+LONGEST_PLACE = 40
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is missing: an instrument, a set, or words for what the catalog does not know.
+
+    ``missing_from`` and ``package`` say which set came up short of it.
+    """
+
+    instrument: Instrument | None = None
+    instrument_set: InstrumentSet | None = None
+    words: str = ""
+    missing_from: InstrumentSet | None = None
+    package: Package | None = None
+
+    @property
+    def name(self) -> str:
+        thing = self.instrument or self.instrument_set
+        return thing.name if thing else self.words
+
+    @property
+    def number(self) -> str:
+        if self.instrument:
+            return self.instrument.item_number
+        return self.instrument_set.code if self.instrument_set else ""
+
+
+@dataclass(frozen=True, slots=True)
+class Ask:
+    """How much, for where, by when and how urgent. No patient details, in no field."""
+
+    department: str
+    where: str
+    needed_by: datetime
+    quantity: int = 1
+    urgency: str = Request.Urgency.ROUTINE
+    note: str = ""
+
+
+@transaction.atomic
+def ask(person: Person, wanted: Wanted, asked: Ask, key: str) -> Request:
+    """A new request, on the queue at once; the same key gives the same request.
+
+    Refused for nothing, for what is retired, for a time that has passed. What the catalog
+    does not know may be asked for in words: then no source can be named and the
+    coordinators are told.
+    """
+    check_key(key)
+    # The person's row is the lock: two equal requests wait for one another here.
+    User.objects.select_for_update().filter(pk=person.pk).first()
+    if before := Request.objects.filter(key=key).first():
+        return before
+    _check(wanted, asked)
+    found = sources_for(wanted.instrument, wanted.instrument_set, asked.needed_by,
+                        wanted.missing_from, wanted.package)  # fmt: skip
+    now = timezone.now()
+    request = Request.objects.create(
+        key=key,
+        instrument=wanted.instrument,
+        wanted_set=wanted.instrument_set,
+        what=wanted.name.strip(),
+        number=wanted.number,
+        quantity=asked.quantity,
+        missing_from=wanted.missing_from,
+        missing_in_package=wanted.package,
+        department=known_spelling(asked.department),
+        where=" ".join(asked.where.split()),
+        needed_by=asked.needed_by,
+        urgency=asked.urgency,
+        note=asked.note.strip(),
+        sources=[asdict(one) for one in found],
+        told=[] if can_serve(found) else who_is_told(),
+        last_step=1,
+        asker_id=person.pk,
+        asked_by=person.name,
+        asked_at=now,
+    )
+    RequestStep(
+        request=request, number=1, key=key, state=RequestState.OPEN, by=person.name, at=now
+    ).save()
+    record(person.actor(), Change.Verb.ADDED, request, f"request {request.pk}", None,
+           {"what": str(request), "for": request.destination})  # fmt: skip
+    return request
+
+
+def _check(wanted: Wanted, asked: Ask) -> None:
+    thing = wanted.instrument or wanted.instrument_set
+    if not wanted.name.strip():
+        raise Refused("Say what is missing: a number, a name, or in your own words.")
+    if thing and thing.retired:
+        raise Refused(f"{thing} is retired and no longer kept. Ask for another one.")
+    if not 1 <= asked.quantity <= MOST_PIECES:
+        raise Refused(f"Ask for 1 to {MOST_PIECES} pieces; {asked.quantity} was read.")
+    for field, text in (("department", asked.department), ("place", asked.where)):
+        if not text.strip():
+            raise Refused(f"Write the {field} it is for.")
+        if len(text) > LONGEST_PLACE:
+            raise Refused(f"Write the {field} in {LONGEST_PLACE} letters or fewer: "
+                          "it goes on the label.")  # fmt: skip
+    if asked.urgency not in Request.Urgency.values:
+        raise Refused("Say how urgent it is.")
+    if asked.needed_by <= timezone.now():
+        when = timezone.localtime(asked.needed_by)
+        raise Refused(f"{when:%Y-%m-%d %H:%M} has passed. Choose a time that is still to come.")
+
+
+@transaction.atomic
+def withdraw(person: Person, pk: int, key: str, reason: str = "") -> Request:
+    """It is no longer wanted. Refused once it is handed over or ended.
+
+    What somebody else asked for needs a reason: they read it.
+    """
+    states = (RequestState.OPEN, RequestState.TAKEN, RequestState.PACKING,
+              RequestState.ON_THE_WAY)  # fmt: skip
+    request, again = begin(pk, key, states)
+    if again:
+        return request
+    reason = reason.strip()
+    if request.asker_id != person.pk and not reason:
+        raise Refused(f"{request.asked_by} asked for it. Write why it is not wanted any more.")
+    let_go(request)
+    return write(request, person, RequestState.WITHDRAWN, key, reason)
+
+
+def known_spelling(department: str) -> str:
+    """A department as it was written first, so that its list stays one list."""
+    words = " ".join(department.split())
+    before = Request.objects.filter(department__iexact=words).order_by("pk").first()
+    return before.department if before else words
+
+
+def departments() -> Sequence[str]:
+    """Every department that ever asked, by name."""
+    found = Request.objects.order_by("department").values_list("department", flat=True)
+    return list(found.distinct())
+
+
+def who_is_told() -> list[str]:
+    """The coordinators: who may set stock levels sees on their page what nothing can serve."""
+    may = Q(groups__permissions__codename="set_stock_level") | Q(
+        user_permissions__codename="set_stock_level"
+    )
+    users = User.objects.filter(may, is_active=True).distinct().order_by("pk")
+    return [person_of(user).name for user in users]

@@ -1,0 +1,145 @@
+"""Requests as pages list them: the queue, a department's own, what changed since a look."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.db.models import Max, QuerySet
+from django.utils import timezone
+
+from assembly.models import LastLook, Package, Request, RequestState, RequestStep
+from assembly.models.requests import RUNNING
+from assembly.persons import Person
+from assembly.requests.shelf import to_be_had
+
+MOST_PAST = 30
+
+
+def span(length: timedelta) -> str:
+    """A length of time as people say it, in whole minutes; never below nothing.
+
+    >>> span(timedelta(minutes=12, seconds=40)), span(timedelta(hours=3, minutes=5))
+    ('12 min', '3 h 5 min')
+    >>> span(timedelta(days=2, hours=1)), span(timedelta(seconds=20))
+    ('2 days', 'less than a minute')
+    """
+    minutes = int(length.total_seconds() // 60)
+    if minutes < 1:
+        return "less than a minute"
+    if minutes < 60:
+        return f"{minutes} min"
+    if minutes < 24 * 60:
+        hours, rest = divmod(minutes, 60)
+        return f"{hours} h {rest} min" if rest else f"{hours} h"
+    days = minutes // (24 * 60)
+    return f"{days} day{'' if days == 1 else 's'}"
+
+
+def clock(moment: datetime, now: datetime) -> str:
+    """A time of day; with the date where it is not today."""
+    local = timezone.localtime(moment)
+    same = local.date() == timezone.localtime(now).date()
+    return f"{local:%H:%M}" if same else f"{local:%a %d %b, %H:%M}"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One request as a list shows it."""
+
+    request: Request
+    steps: tuple[RequestStep, ...]
+    now: datetime
+    changed: bool = False
+    on_shelf: bool = False
+
+    @property
+    def overdue(self) -> bool:
+        return self.request.running and self.request.needed_by < self.now
+
+    @property
+    def due(self) -> str:
+        """By when, and how long that is; said in words when it is over."""
+        by = clock(self.request.needed_by, self.now)
+        if not self.request.running:
+            return f"was needed by {by}"
+        if self.overdue:
+            return f"overdue by {span(self.now - self.request.needed_by)}, was needed by {by}"
+        return f"needed by {by}, in {span(self.request.needed_by - self.now)}"
+
+    @property
+    def age(self) -> str:
+        return span(self.now - self.request.asked_at)
+
+    @property
+    def last(self) -> RequestStep:
+        return self.steps[-1]
+
+    @property
+    def last_words(self) -> str:
+        """The last step: what, who, when and why."""
+        reason = f": {self.last.reason}" if self.last.reason else ""
+        what = "asked for" if len(self.steps) == 1 else self.last.get_state_display().lower()
+        return f"{what} by {self.last.by}, {clock(self.last.at, self.now)}{reason}"
+
+
+def rows(found: QuerySet[Request] | Iterable[Request], person: Person | None = None,
+         since: int = 0) -> list[Row]:  # fmt: skip
+    """Requests with their steps; changed is what others did after step ``since``."""
+    if isinstance(found, QuerySet):
+        found = found.select_related("instrument", "missing_from").prefetch_related("steps")
+    now, requests = timezone.now(), list(found)
+    numbers = set(to_be_had().filter(kind=Package.Kind.SINGLE,
+                  instrument__in=[r.instrument_id for r in requests if r.instrument_id])
+                  .values_list("instrument_id", flat=True))  # fmt: skip
+    made = []
+    for request in requests:
+        steps = tuple(request.steps.all())
+        changed = person is not None and any(
+            step.pk > since and step.by != person.name for step in steps
+        )
+        made.append(Row(request, steps, now, changed, request.instrument_id in numbers))
+    return made
+
+
+def queue() -> list[Row]:
+    """All that is not ended, in the order in which it is needed."""
+    return rows(Request.objects.filter(state__in=RUNNING).order_by("needed_by", "pk"))
+
+
+def of_department(department: str, person: Person, since: int) -> tuple[list[Row], list[Row]]:
+    """Open and past requests of a department; of all of them where it is empty."""
+    found = Request.objects.all()
+    if department:
+        found = found.filter(department__iexact=department)
+    running = rows(found.filter(state__in=RUNNING).order_by("needed_by", "pk"), person, since)
+    past = found.exclude(state__in=RUNNING).order_by("-ended_at", "-pk")[:MOST_PAST]
+    return running, rows(past, person, since)
+
+
+def nothing_can_serve() -> list[Row]:
+    """Open requests for which nothing was on record: what the coordinators are told."""
+    return [one for one in rows(Request.objects.filter(state=RequestState.OPEN))
+            if one.request.told]  # fmt: skip
+
+
+# --- what somebody has seen -----------------------------------------------------------
+
+
+def newest_step() -> int:
+    """The number of the last step of any request: two equal ones are the same moment."""
+    return RequestStep.objects.aggregate(newest=Max("pk"))["newest"] or 0
+
+
+def look(person: Person) -> int:
+    """Notes that the person looks now, and says up to which step they had seen before.
+
+    At the first look nothing is new.
+    """
+    newest = newest_step()
+    before = LastLook.objects.filter(user_id=person.pk).first()
+    LastLook.objects.update_or_create(
+        user_id=person.pk, defaults={"step": newest, "at": timezone.now()}
+    )
+    return before.step if before else newest

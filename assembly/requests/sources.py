@@ -1,0 +1,188 @@
+"""Where something that is missing could come from, in the order in which it is tried.
+
+A sterile single package, a loose spare, a complete set that can spare it, a substitute
+that the count sheet accepts. Three answers for each: it is there, it is not, or nobody
+has put on record whether it is. The last never counts as there.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import datetime
+
+from django.db.models import Sum
+from django.utils import timezone
+
+from assembly.models import Package, Request, RequestState, SetNeed, StockLevel
+from assembly.models.requests import RUNNING
+from assembly.requests.shelf import place_words, to_be_had
+from catalog.models import Instrument, InstrumentSet, Line
+
+THERE, NONE, CANNOT_TELL = "there", "none", "cannot tell"
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One possible source: how many, where, and what to know about it.
+
+    ``count`` None: nobody has counted. ``number`` is the item number or set code.
+    """
+
+    kind: str
+    answer: str
+    count: int | None
+    place: str
+    words: str
+    number: str = ""
+
+
+def can_serve(sources: list[Source]) -> bool:
+    """Whether anything on record is there."""
+    return any(one.answer == THERE for one in sources)
+
+
+def sources_for(
+    instrument: Instrument | None,
+    wanted_set: InstrumentSet | None,
+    needed_by: datetime,
+    missing_from: InstrumentSet | None = None,
+    opened: Package | None = None,
+) -> list[Source]:
+    """All sources in order; empty for what the catalog does not know.
+
+    ``opened`` is the package that came up short: it can spare nothing.
+    """
+    if wanted_set:
+        return [packed_sets(wanted_set)]
+    if instrument is None:
+        return []
+    found = [sterile_single(instrument), loose_spare(instrument)]
+    found += complete_sets(instrument, needed_by, opened)
+    found += substitutes(instrument, missing_from)
+    return found
+
+
+def sterile_single(instrument: Instrument) -> Source:
+    """Single packages on the shelf that no request was promised."""
+    packages = to_be_had().filter(kind=Package.Kind.SINGLE, instrument=instrument)
+    count = packages.count()
+    return Source("Sterile single package", THERE if count else NONE, count,
+                  place_words(packages), "on the shelf" if count else "none on the shelf",
+                  instrument.item_number)  # fmt: skip
+
+
+def loose_spare(instrument: Instrument) -> Source:
+    """Loose spares by the catalog's count, less what taken requests are packing of them."""
+    kind, number, counted = "Loose spare", instrument.item_number, instrument.spares_on_hand
+    level = StockLevel.objects.filter(instrument=instrument).first()
+    place = level.spares_place if level else ""
+    if counted is None:
+        return Source(kind, CANNOT_TELL, None, place, "nobody has counted the spares", number)
+    promised = _promised(instrument)
+    left = max(0, counted - promised)
+    words = "to be packed and sterilized first" if left else "no loose spare on hand"
+    if promised:
+        words += f"; {promised} of {counted} promised to other requests"
+    return Source(kind, THERE if left else NONE, left, place or "place not on record", words,
+                  number)  # fmt: skip
+
+
+def _promised(instrument: Instrument) -> int:
+    working = (RequestState.TAKEN, RequestState.PACKING)
+    taken = Request.objects.filter(instrument=instrument, state__in=working)
+    without = taken.exclude(pk__in=taken.filter(ties__let_go_at=None, ties__isnull=False))
+    return without.aggregate(total=Sum("quantity"))["total"] or 0
+
+
+# --- sets -----------------------------------------------------------------------------
+
+
+def packed_sets(wanted: InstrumentSet) -> Source:
+    """Packages of the wanted set on the shelf."""
+    packages = to_be_had().filter(kind=Package.Kind.SET, build__instrument_set=wanted)
+    whole = sum(1 for one in packages if not one.shortages)
+    count = packages.count()
+    words = f"{whole} complete, {count - whole} with shortages" if count else "none on the shelf"
+    return Source("Set on the shelf", THERE if count else NONE, count, place_words(packages),
+                  words, wanted.code)  # fmt: skip
+
+
+def complete_sets(
+    instrument: Instrument, needed_by: datetime, opened: Package | None = None
+) -> list[Source]:
+    """Complete sets on the shelf that hold the instrument, those that can spare it first."""
+    packages = to_be_had().filter(kind=Package.Kind.SET).select_related("build__instrument_set")
+    by_set: dict[InstrumentSet, list[Package]] = {}
+    for package in packages:
+        whole = not package.shortages and package != opened
+        if whole and package.build and _is_in(instrument, package):
+            by_set.setdefault(package.build.instrument_set, []).append(package)
+    found = [_spared_by(one, held, needed_by) for one, held in by_set.items()]
+    if not found:
+        return [Source("Complete set", NONE, 0, "", "none on the shelf holds one")]
+    order = {THERE: 0, CANNOT_TELL: 1, NONE: 2}
+    return sorted(found, key=lambda one: (order[one.answer], one.number))
+
+
+def _is_in(instrument: Instrument, package: Package) -> bool:
+    return any(one["item_number"] == instrument.item_number for one in package.contents)
+
+
+def _spared_by(one: InstrumentSet, packages: list[Package], needed_by: datetime) -> Source:
+    """A set can spare an instrument when more lie ready than are needed until then.
+
+    Nobody has said when it is needed next: it cannot be told, and somebody has to ask.
+    """
+    place = place_words(to_be_had().filter(pk__in=[package.pk for package in packages]))
+    now, count = timezone.now(), len(packages)
+    needs = SetNeed.objects.filter(instrument_set=one, needed_at__gt=now)
+    asked = Request.objects.filter(wanted_set=one, state__in=RUNNING)
+    first = needs.first()
+    if first is None and not asked.exists():
+        return Source("Complete set", CANNOT_TELL, count, place,
+                      f"{one.name}: nobody has put on record when it is needed next; ask first",
+                      one.code)  # fmt: skip
+    before = needs.filter(needed_at__lte=needed_by).count()
+    before += asked.filter(needed_by__lte=needed_by).count()
+    if count > before:
+        words = f"{one.name}: not needed before {_next_need(one, needed_by)}; reopen it first"
+        return Source("Complete set", THERE, count - before, place, words, one.code)
+    words = f"{one.name}: needed before then, {before} of {count}"
+    return Source("Complete set", NONE, 0, place, words, one.code)
+
+
+def _next_need(one: InstrumentSet, after: datetime) -> str:
+    need = SetNeed.objects.filter(instrument_set=one, needed_at__gt=after).first()
+    asked = Request.objects.filter(wanted_set=one, state__in=RUNNING, needed_by__gt=after).first()
+    times = [t for t in (need and need.needed_at, asked and asked.needed_by) if t]
+    when = timezone.localtime(min(times) if times else after)
+    return f"{when:%a %d %b %H:%M}"
+
+
+# --- substitutes ----------------------------------------------------------------------
+
+
+def substitutes(instrument: Instrument, missing_from: InstrumentSet | None) -> list[Source]:
+    """What a current count sheet accepts instead; of the set it is missing from, if known."""
+    lines = Line.objects.filter(instrument=instrument, count_sheet__state="current")
+    if missing_from:
+        lines = lines.filter(count_sheet__instrument_set=missing_from)
+    accepted = Instrument.objects.filter(substitute_on__in=lines, retired=False).distinct()
+    found = [_substitute(one, instrument, lines) for one in accepted]
+    if not found:
+        return [Source("Accepted substitute", NONE, 0, "", "the count sheet names none")]
+    return sorted(found, key=lambda one: one.answer != THERE)
+
+
+def _substitute(one: Instrument, instead_of: Instrument, lines: object) -> Source:
+    shelf, spare = sterile_single(one), loose_spare(one)
+    codes = sorted({line.count_sheet.instrument_set.code for line in one.substitute_on.filter(
+        instrument=instead_of, count_sheet__state="current"
+    ).select_related("count_sheet__instrument_set")})  # fmt: skip
+    words = f"{one.name}, accepted on {', '.join(codes)}"
+    kind = "Accepted substitute"
+    if shelf.answer == THERE:
+        return Source(kind, THERE, shelf.count, shelf.place, f"{words}; on the shelf",
+                      one.item_number)  # fmt: skip
+    return Source(kind, spare.answer, spare.count, spare.place, f"{words}; {spare.words}",
+                  one.item_number)  # fmt: skip

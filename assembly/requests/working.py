@@ -1,0 +1,182 @@
+"""Working a request: taken, packed, on the way, handed over, or why it could not be met."""
+
+from __future__ import annotations
+
+from django.db import IntegrityError, transaction
+from django.utils import timezone
+
+from assembly.builds import Refused
+from assembly.models import Package, Request, RequestPackage, RequestState
+from assembly.persons import Person
+from assembly.requests.shelf import check_to_be_had, leave
+from assembly.requests.steps import begin, let_go, write
+from catalog.models import Line
+
+State = RequestState
+
+
+@transaction.atomic
+def take(person: Person, pk: int, key: str) -> Request:
+    """The request is this person's. Refused where somebody else was faster; says who."""
+    request, again = begin(pk, key, (State.OPEN,))
+    if again:
+        return request
+    return write(request, person, State.TAKEN, key, holder_id=person.pk, holder_name=person.name)
+
+
+@transaction.atomic
+def start_packing(person: Person, pk: int, key: str) -> Request:
+    """A single package is being made for it. Refused where there is nothing to pack.
+
+    Pressed again while it is being packed it changes nothing.
+    """
+    request, again = begin(pk, key, (State.TAKEN, State.PACKING), person)
+    if again or request.state == State.PACKING:
+        return request
+    if request.instrument is None:
+        raise Refused("Only an instrument of the catalog can be packed from here. "
+                      "Scan the package you send, or say why it could not be met.")  # fmt: skip
+    if request.instrument.retired:
+        raise Refused(f"{request.instrument} was retired since it was asked for. Send an accepted "
+                      "substitute, or say that it could not be met.")  # fmt: skip
+    return write(request, person, State.PACKING, key)
+
+
+@transaction.atomic
+def give_back(person: Person, pk: int, key: str, reason: str = "") -> Request:
+    """Back on the queue; its packages are let go. A reason where another person holds it."""
+    request, again = begin(pk, key, (State.TAKEN, State.PACKING, State.ON_THE_WAY))
+    if again:
+        return request
+    if request.holder_id != person.pk and not reason.strip():
+        raise Refused(f"{request.holder_name} has taken it. Write why it goes back on the queue.")
+    let_go(request)
+    return write(request, person, State.OPEN, key, reason.strip(), holder_id=None, holder_name="")
+
+
+@transaction.atomic
+def tie(person: Person, pk: int, package: Package) -> RequestPackage:
+    """This package serves the request; its label carries the destination from now on.
+
+    Tied again it changes nothing. Refused for a package that is void, gone, for another
+    request, or of something else than was asked for.
+    """
+    request = Request.objects.select_for_update().get(pk=pk)
+    if tied := request.ties.filter(package=package, let_go_at=None).first():
+        return tied
+    if request.state not in (State.TAKEN, State.PACKING) or request.holder_id != person.pk:
+        raise Refused("Take the request first: then its package is tied to it.")
+    check_to_be_had(package)
+    _check_fits(request, package)
+    try:
+        with transaction.atomic():
+            return RequestPackage.objects.create(
+                request=request, package=package, tied_by=person.name, tied_at=timezone.now()
+            )
+    except IntegrityError:
+        raise Refused(_serves_another(package)) from None
+
+
+def _serves_another(package: Package) -> str:
+    other = RequestPackage.objects.get(package=package, let_go_at=None).request
+    return f"{package.code} is promised to request {other.pk}, {other.destination}. Take another."
+
+
+def _check_fits(request: Request, package: Package) -> None:
+    """Refused where the package holds something else than was asked for."""
+    if request.wanted_set_id:
+        if package.number == request.number:
+            return
+    elif request.instrument_id is None or _holds(package, request):
+        return
+    raise Refused(f"{package.code} is {package.what} ({package.number}). Asked for was "
+                  f"{request.what} ({request.number}). Scan another package.")  # fmt: skip
+
+
+def _holds(package: Package, request: Request) -> bool:
+    numbers = {str(one["item_number"]) for one in package.contents}
+    return bool(numbers & {request.number, *accepted_numbers(request)})
+
+
+def accepted_numbers(request: Request) -> set[str]:
+    """Item numbers that a current count sheet accepts instead.
+
+    Of the set it is missing from, where that is known; else of any set.
+    """
+    lines = Line.objects.filter(instrument=request.instrument_id, count_sheet__state="current")
+    if request.missing_from_id:
+        lines = lines.filter(count_sheet__instrument_set=request.missing_from_id)
+    found = lines.values_list("substitutes__item_number", flat=True)
+    return {number for number in found if number}
+
+
+@transaction.atomic
+def send(
+    person: Person, pk: int, key: str, package: Package | None = None, reason: str = ""
+) -> Request:
+    """It is on the way. A scanned package is tied first.
+
+    Refused without a package where something of the catalog was asked for; fewer pieces
+    than asked for need a reason, which the liaison reads.
+    """
+    request, again = begin(pk, key, (State.TAKEN, State.PACKING), person)
+    if again:
+        return request
+    if package:
+        tie(person, pk, package)
+    packages = [one.package for one in request.ties.filter(let_go_at=None)]
+    for one in packages:
+        check_to_be_had(one)
+    if request.number and not packages:
+        raise Refused("Scan the package that you send.")
+    pieces = pieces_for(request, packages)
+    if packages and pieces < request.quantity and not reason.strip():
+        raise Refused(f"{request.quantity} asked for, {pieces} in the package. Scan another one "
+                      "first, or write why fewer go.")  # fmt: skip
+    return write(request, person, State.ON_THE_WAY, key, reason.strip())
+
+
+def pieces_for(request: Request, packages: list[Package]) -> int:
+    """How many of the pieces asked for lie in these packages; a set counts as one."""
+    if request.wanted_set_id or request.instrument_id is None:
+        return len(packages)
+    numbers = {request.number, *accepted_numbers(request)}
+    return sum(
+        int(one["quantity"])
+        for package in packages
+        for one in package.contents
+        if one["item_number"] in numbers
+    )
+
+
+@transaction.atomic
+def hand_over(person: Person, pk: int, key: str) -> Request:
+    """It is in the hands of those who asked; its packages leave the shelf."""
+    request, again = begin(pk, key, (State.ON_THE_WAY,))
+    if again:
+        return request
+    for tied in request.ties.select_related("package").filter(let_go_at=None):
+        leave(person, tied.package, "handed over", to=request.destination)
+    return write(request, person, State.HANDED_OVER, key)
+
+
+@transaction.atomic
+def could_not_be_met(person: Person, pk: int, key: str, reason: str) -> Request:
+    """The request ends unmet, with the reason that the liaison reads."""
+    states = (State.OPEN, State.TAKEN, State.PACKING, State.ON_THE_WAY)
+    request, again = begin(pk, key, states)
+    if again:
+        return request
+    if request.holder_id not in (None, person.pk):
+        raise Refused(f"{request.holder_name} has taken it. Ask them, or put it back first.")
+    if not reason.strip():
+        raise Refused("Write why it could not be met: the liaison reads it.")
+    let_go(request)
+    return write(request, person, State.NOT_MET, key, reason.strip())
+
+
+def destination_of(package: Package) -> str:
+    """Where a package goes, for its label; empty where no request has it."""
+    held = RequestPackage.objects.select_related("request").filter(package=package)
+    tied = held.filter(let_go_at=None).last()
+    return tied.request.destination if tied else ""

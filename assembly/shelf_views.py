@@ -1,0 +1,117 @@
+"""The shelf: one field for scans, what lies where, what to pack next."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.dateparse import parse_datetime
+from django.views.decorators.http import require_POST
+
+from assembly.bench_settings import with_keys
+from assembly.builds import Refused
+from assembly.models import Package, SetNeed, ShelfPlace
+from assembly.persons import person_at
+from assembly.requests import levels, scanning, shelf
+from catalog.models import Instrument, InstrumentSet
+
+KEEP, LEVELS = "assembly.keep_shelf", "assembly.set_stock_level"
+MOST_WAITING = 40
+
+
+@permission_required(KEEP, raise_exception=True)
+def shelf_page(request: HttpRequest) -> HttpResponse:
+    """Scan a place and then packages; or who gets them and then packages."""
+    mode = scanning.HAND if request.GET.get("do") == scanning.HAND else scanning.AWAY
+    if request.method != "POST":
+        return render(request, "assembly/requests/shelf.html", _shelf(mode))
+    place = shelf.place_at(request.POST.get("place", ""))
+    to = request.POST.get("to", "")[:90]
+    said = scanning.scan(person_at(request), request.POST.get("words", ""), mode,
+                         request.POST.get("key", ""), place, to)  # fmt: skip
+    context = _shelf(mode) | {"said": said, "place": said.place, "to": to}
+    return render(request, "assembly/requests/shelf.html", context)
+
+
+def _shelf(mode: str) -> dict[str, Any]:
+    stock = shelf.stock()
+    sets = shelf.on_the_shelf().filter(kind=Package.Kind.SET).select_related("shelved__place")
+    return with_keys(
+        mode=mode,
+        stock=stock,
+        next=[row for row in stock if row.short_by],
+        sets=sets.order_by("number", "packed_at"),
+        waiting=shelf.waiting_to_be_put_away()[:MOST_WAITING],
+        places=ShelfPlace.objects.filter(retired=False),
+        needs=SetNeed.objects.filter(needed_at__gt=timezone.now()).select_related("instrument_set"),
+    )
+
+
+@require_POST
+@permission_required(KEEP, raise_exception=True)
+def take_off(request: HttpRequest, code: str) -> HttpResponse:
+    """A package was opened, is damaged, or is recalled."""
+    package = get_object_or_404(Package, code__iexact=code)
+    try:
+        shelf.take_off(person_at(request), package, request.POST.get("state", ""),
+                       request.POST.get("reason", "")[:300])  # fmt: skip
+    except Refused as problem:
+        messages.error(request, str(problem))
+    return redirect("package", code=package.code)
+
+
+@require_POST
+@permission_required(KEEP, raise_exception=True)
+def set_needed(request: HttpRequest) -> HttpResponse:
+    """When a set is needed next."""
+    text = request.POST.get("time", "")
+    try:
+        moment = parse_datetime(text)
+    except ValueError:
+        moment = None
+    one = InstrumentSet.objects.filter(code__iexact=request.POST.get("code", "").strip()).first()
+    if moment is None or one is None:
+        messages.error(request, "Write the code of a set, and the day and time it is needed.")
+        return redirect(f"{reverse('shelf')}#needs")
+    if timezone.is_naive(moment):
+        moment = timezone.make_aware(moment)
+    try:
+        levels.say_when_needed(person_at(request), one, moment, request.POST.get("where", ""))
+    except Refused as problem:
+        messages.error(request, str(problem))
+    return redirect(f"{reverse('shelf')}#needs")
+
+
+@require_POST
+@permission_required(LEVELS, raise_exception=True)
+def set_level(request: HttpRequest) -> HttpResponse:
+    """The low level of one instrument, and where its loose spares lie."""
+    number, text = request.POST.get("item", "").strip(), request.POST.get("low", "").strip()
+    instrument = Instrument.objects.filter(item_number__iexact=number, retired=False).first()
+    whole = text.isascii() and text.isdigit() and len(text) < 6
+    if instrument is None or (text and not whole):
+        messages.error(request, "Write an item number of the catalog, and a whole number.")
+        return redirect(f"{reverse('shelf')}#levels")
+    try:
+        place = request.POST.get("spares_place", "")
+        levels.set_level(person_at(request), instrument, int(text) if text else None, place)
+    except Refused as problem:
+        messages.error(request, str(problem))
+    return redirect(f"{reverse('shelf')}#levels")
+
+
+@require_POST
+@permission_required(LEVELS, raise_exception=True)
+def add_place(request: HttpRequest) -> HttpResponse:
+    """A new shelf place."""
+    try:
+        levels.add_place(person_at(request), request.POST.get("code", ""),
+                         request.POST.get("name", ""))  # fmt: skip
+    except Refused as problem:
+        messages.error(request, str(problem))
+    return redirect(f"{reverse('shelf')}#levels")

@@ -1,0 +1,35 @@
+"""What other pages show of requests and the shelf, with one tag each."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import template
+
+from assembly.models import Package, RequestPackage, ShelfMove, ShelfState
+from assembly.requests.causes import open_on
+from catalog.models import InstrumentSet
+
+register = template.Library()
+
+
+@register.inclusion_tag("assembly/requests/_short_lines.html", takes_context=True)
+def short_lines(context: dict[str, Any], instrument_set: InstrumentSet) -> dict[str, Any]:
+    """What the set went without and has not got back."""
+    return {"shortfalls": open_on(instrument_set), "perms": context.get("perms")}
+
+
+@register.inclusion_tag("assembly/requests/_package_shelf.html", takes_context=True)
+def package_shelf(context: dict[str, Any], package: Package) -> dict[str, Any]:
+    """Where the package is, what happened to it, and what can be done with it."""
+    moves = list(ShelfMove.objects.filter(package=package).select_related("place"))
+    tied = RequestPackage.objects.filter(package=package, let_go_at=None).last()
+    return {
+        "package": package,
+        "moves": moves,
+        "last": moves[-1] if moves else None,
+        "tied": tied.request if tied else None,
+        "perms": context.get("perms"),
+        "csrf_token": context.get("csrf_token"),
+        "here": not moves or moves[-1].state == ShelfState.ON_SHELF,
+    }

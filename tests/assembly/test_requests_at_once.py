@@ -1,0 +1,105 @@
+"""Two people at the same moment, on a SQLite file as a department runs it."""
+
+from __future__ import annotations
+
+import sqlite3
+import threading
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.db import connection, connections
+from django.db.backends.sqlite3.base import DatabaseWrapper
+
+from assembly.builds import Refused
+from assembly.models import Request, Shelved
+from assembly.persons import Person
+from assembly.requests import shelf, working
+from tests.factories import bench as at
+from tests.factories import catalog as make
+from tests.factories import requests as ask
+
+pytestmark = [
+    pytest.mark.django_db(transaction=True),
+    pytest.mark.skipif("connection.vendor != 'sqlite'", reason="copies a SQLite database"),
+]
+PEOPLE = 6
+
+
+def as_file(path: Path) -> dict[str, Any]:
+    """The test's database copied to a file; the settings that open it."""
+    connection.ensure_connection()
+    with sqlite3.connect(path) as copy:
+        connection.connection.backup(copy)
+    copy.close()
+    return {**connection.settings_dict, "NAME": str(path)}
+
+
+def on(settings: dict[str, Any], work: Callable[[], Any]) -> Any:
+    """Runs with this file as the thread's database."""
+    connections["default"] = DatabaseWrapper(settings, "default")
+    try:
+        return work()
+    finally:
+        connections["default"].close()
+
+
+def all_at_once(settings: dict[str, Any], verb: Callable[[Person], Any],
+                people: list[Person]) -> list[str]:  # fmt: skip
+    """What each person got: ``done`` or the words of the refusal."""
+    ready, answers = threading.Barrier(len(people)), []
+
+    def press(person: Person) -> None:
+        ready.wait()
+        try:
+            on(settings, lambda: verb(person))
+            answers.append("done")
+        except Refused as problem:
+            answers.append(str(problem))
+
+    threads = [threading.Thread(target=press, args=(person,)) for person in people]
+    for thread in threads:
+        thread.start()
+    for thread in threads:
+        thread.join(timeout=30)
+    return answers
+
+
+def asked_of_file(settings: dict[str, Any], query: Callable[[], Any]) -> Any:
+    found: list[Any] = []
+    thread = threading.Thread(target=lambda: found.append(on(settings, query)))
+    thread.start()
+    thread.join(timeout=30)
+    return found[0]
+
+
+@pytest.fixture
+def people() -> list[Person]:
+    return [at.person(f"Person {number}") for number in range(PEOPLE)]
+
+
+def test_one_person_takes_a_request(tmp_path: Path, people: list[Person]) -> None:
+    one = ask.a_request()
+    file = as_file(tmp_path / "once.sqlite3")
+    answers = all_at_once(file, lambda person: working.take(person, one.pk, at.key()), people)
+    assert (len(answers), answers.count("done")) == (PEOPLE, 1)
+
+
+def test_the_others_read_who_it_was(tmp_path: Path, people: list[Person]) -> None:
+    one = ask.a_request()
+    file = as_file(tmp_path / "once.sqlite3")
+    answers = all_at_once(file, lambda person: working.take(person, one.pk, at.key()), people)
+    holder = asked_of_file(file, lambda: Request.objects.get(pk=one.pk).holder_name)
+    refused = [words for words in answers if words != "done"]
+    assert all(f"is taken: {holder}" in words for words in refused)
+
+
+def test_a_package_is_handed_over_once(tmp_path: Path, people: list[Person]) -> None:
+    package = ask.on_shelf(make.Instrument())
+    file = as_file(tmp_path / "once.sqlite3")
+    answers = all_at_once(
+        file, lambda person: shelf.hand_over(person, package, f"to {person.name}"), people
+    )
+    moves = asked_of_file(file, lambda: Shelved.objects.get(package=package).last_move)
+    assert (answers.count("done"), moves) == (1, 2)

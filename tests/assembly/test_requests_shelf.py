@@ -1,0 +1,173 @@
+"""The shelf by scan, its levels, and putting things back where they went short."""
+
+from __future__ import annotations
+
+import csv
+import io
+from datetime import date
+
+import pytest
+from django.test import Client
+
+from assembly import builds, signing
+from assembly.builds import Refused
+from assembly.models import Package, Shortage
+from assembly.requests import asking, causes, export, levels, plot, shelf, working
+from assembly.requests.asking import Wanted
+from assembly.requests.causes import Week
+from assembly.requests.scanning import AWAY, HAND, scan
+from assembly.tally import tally_of
+from catalog.models import Instrument
+from tests.factories import bench as at
+from tests.factories import catalog as make
+from tests.factories import requests as ask
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def instrument() -> Instrument:
+    return make.Instrument(item_number="T-1")
+
+
+@pytest.fixture
+def package(instrument: Instrument) -> Package:
+    return ask.a_package(instrument)
+
+
+def scanned(words: str, mode: str = AWAY, **more: object) -> tuple[bool, str]:
+    said = scan(at.person(), words, mode, at.key(), **more)  # type: ignore[arg-type]
+    return said.right, said.words
+
+
+class TestScanning:
+    def test_a_place_then_a_package(self, package: Package) -> None:
+        said = scan(at.person(), ask.a_place("A1").code.lower(), AWAY, at.key())
+        assert "put away to A1" in scanned(package.code, place=said.place)[1]
+
+    def test_at_another_place_it_is_moved(self, package: Package) -> None:
+        scanned(package.code, place=ask.a_place("A1"))
+        assert "moved to B2" in scanned(package.code, place=ask.a_place("B2"))[1]
+
+    def test_without_a_place_it_is_refused(self, package: Package) -> None:
+        assert scanned(package.code) == (False, "Scan a place first, then the package.")
+
+    def test_a_misread_label_is_refused(self, package: Package) -> None:
+        misread = package.code[:-1] + ("0" if package.code[-1] != "0" else "1")
+        assert "misread" in scanned(misread, place=ask.a_place())[1]
+
+    def test_handed_over_it_is_gone(self, package: Package) -> None:
+        scanned(package.code, place=ask.a_place())
+        scanned(package.code, HAND, to="Theatre 3")
+        assert not shelf.on_the_shelf().exists()
+
+    def test_handed_over_twice_says_who_had_it(self, package: Package) -> None:
+        scanned(package.code, HAND, to="Theatre 3")
+        right, words = scanned(package.code, HAND, to="Theatre 4")
+        assert not right and "handed over to Theatre 3 by Tam Birkett" in words
+
+    def test_a_requests_package_ends_its_request(
+        self, package: Package, instrument: Instrument
+    ) -> None:
+        one = ask.a_request(instrument)
+        working.take(at.person(), one.pk, at.key())
+        working.send(at.person(), one.pk, at.key(), package)
+        scanned(package.code, HAND)
+        one.refresh_from_db()
+        assert one.state == "handed over"
+
+
+class TestTakingOff:
+    @pytest.mark.parametrize("state", ["damaged", "recalled"])
+    def test_it_needs_a_reason(self, package: Package, state: str) -> None:
+        with pytest.raises(Refused, match="reason"):
+            shelf.take_off(at.person(), package, state)
+
+    def test_what_was_handed_over_can_be_recalled(self, package: Package) -> None:
+        shelf.hand_over(at.person(), package, "Theatre 3")
+        assert shelf.take_off(at.person(), package, "recalled", "load 12").state == "recalled"
+
+    def test_recalled_it_is_not_put_away(self, package: Package) -> None:
+        shelf.take_off(at.person(), package, "recalled", "load 12")
+        with pytest.raises(Refused, match="was recalled"):
+            shelf.put_away(at.person(), package, ask.a_place())
+
+
+class TestLevels:
+    def test_under_its_level_it_is_to_be_packed(self, instrument: Instrument) -> None:
+        ask.on_shelf(instrument)
+        levels.set_level(at.person(), instrument, 3)
+        assert [(row.count, row.short_by) for row in shelf.to_pack_next()] == [(1, 2)]
+
+    def test_at_its_level_it_is_not(self, instrument: Instrument) -> None:
+        ask.on_shelf(instrument)
+        levels.set_level(at.person(), instrument, 1)
+        assert shelf.to_pack_next() == []
+
+    def test_void_packages_do_not_count(self, instrument: Instrument) -> None:
+        Package.objects.filter(pk=ask.on_shelf(instrument).pk).update(
+            void_at="2026-01-01T00:00Z", void_reason="torn"
+        )
+        assert shelf.stock() == []
+
+
+def short_set(code: str) -> Package:
+    """A set signed without its first instrument."""
+    build = at.a_build(at.a_set(code, may_go_without=True))
+    first, second = tally_of(build).lines
+    builds.short(at.person(), build.pk, first.line.pk, 1, "", at.key())
+    builds.count(at.person(), build.pk, second.line.pk, 2, at.key())
+    signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+    return signing.sign(at.person(), build.pk, at.key())
+
+
+class TestCauses:
+    @pytest.fixture
+    def missing(self) -> Instrument:
+        """Two sets wait for one instrument: one packed short, one missed in theatre since."""
+        found = Shortage.objects.get(package=short_set("TS-5")).instrument
+        other = make.InstrumentSet(code="TS-6")
+        asking.ask(ask.liaison(), Wanted(found, missing_from=other), ask.ask_for(), at.key())
+        return found
+
+    def test_the_oldest_waits_first(self, missing: Instrument) -> None:
+        assert [one.set_code for one in causes.waiting_for(missing)] == ["TS-5", "TS-6"]
+
+    def test_only_what_is_ticked_is_closed(self, missing: Instrument) -> None:
+        first = causes.waiting_for(missing)[0]
+        causes.replenish(at.person(), missing, [first.key])
+        assert [one.set_code for one in causes.waiting_for(missing)] == ["TS-6"]
+
+    def test_what_waits_for_another_is_refused(self, missing: Instrument) -> None:
+        key = causes.waiting_for(missing)[0].key
+        with pytest.raises(Refused, match="does not wait"):
+            causes.replenish(at.person(), make.Instrument(), [key])
+
+    def test_the_set_shows_it_until_it_is_back(
+        self, missing: Instrument, technician: Client
+    ) -> None:
+        before = technician.get("/sets/TS-5/").content.decode()
+        keys = [one.key for one in causes.waiting_for(missing)]
+        technician.post(f"/requests/back/{missing.item_number}/", {"back": keys})
+        after = technician.get("/sets/TS-5/").content.decode()
+        words = "Went short and is not back"
+        assert (words in before, words in after) == (True, False)
+
+    def test_again_and_again_is_repeated(self, missing: Instrument) -> None:
+        rows = causes.repeated(causes.shortfalls(), causes.by_instrument)
+        assert [(row.times, row.often) for row in rows] == [(2, True)]
+
+    def test_both_kinds_stand_in_this_week(self, missing: Instrument) -> None:
+        found = causes.shortfalls()
+        week = causes.weekly(found, found[-1].at.date())[-1]
+        assert (week.packed_short, week.missed) == (1, 1)
+
+    def test_the_export_runs_nothing(self, missing: Instrument) -> None:
+        Shortage.objects.update(name="=HYPERLINK(1)")
+        rows = list(csv.reader(io.StringIO(export.as_csv(causes.shortfalls()))))
+        assert rows[1][3] == "'=HYPERLINK(1)"
+
+
+def test_the_plot_draws_a_bar_for_each_kind() -> None:
+    drawn = plot.bars([Week(date(2026, 3, 2), 2, 1), Week(date(2026, 3, 9), 0, 0)])
+    assert drawn.count("<rect") == 2

@@ -1,0 +1,113 @@
+"""Two people signed in at once: what the liaison asks for arrives, and both see it happen."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page, expect
+
+from tests.browser.site import Site
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
+PHONE = {"width": 390, "height": 844}
+
+
+@pytest.fixture
+def phone(chromium: Browser, site: Site) -> Iterator[Page]:
+    """A liaison's phone, signed in."""
+    context = chromium.new_context(viewport=PHONE, has_touch=True)
+    page = context.new_page()
+    page.set_default_timeout(10_000)
+    site.sign_in(page, "liaison")
+    yield page
+    context.close()
+
+
+class Counted:
+    """A person's actions on a page: each tap and each word typed into a field is one."""
+
+    def __init__(self, page: Page) -> None:
+        self.page, self.actions = page, 0
+
+    def type(self, field: str, words: str) -> None:
+        self.page.fill(field, words)
+        self.actions += 1
+
+    def tap(self, where: str) -> None:
+        self.page.locator(where).first.click()
+        self.actions += 1
+
+
+def ask(page: Page, site: Site, words: str, item: str) -> Counted:
+    """Asks as a person does, from the asking page on; says how many actions it took."""
+    page.goto(f"{site.address}/requests/ask/")
+    person = Counted(page)
+    person.type("#scan", words)
+    person.tap(f".pick a[href*='item={item}']")
+    page.wait_for_selector("#ask-it")
+    if not page.input_value("#where"):
+        person.type("#where", "Theatre 3")
+        person.type("#department", "Main theatres")
+    person.tap(".choice:has-text('In 30 min')")
+    person.tap(".choice:has-text('Urgent')")
+    person.tap("#ask-it")
+    page.wait_for_selector(".how-it-stands")
+    return person
+
+
+def test_from_the_request_to_the_hand_over(site: Site, page: Page, phone: Page) -> None:
+    site.sign_in(page, "technician")
+    ask(phone, site, "long Metz", "HF-1042")
+    number = phone.url.rstrip("/").rpartition("/")[2]
+    page.locator(f"[aria-label='Take request {number} and pack it']").click()
+    page.wait_for_url(f"**/requests/{number}/pack/")
+    expect(phone.locator(".how-it-stands")).to_contain_text("Being packed by Tam Birkett")
+    page.click("button[name=all][value=yes]")
+    page.wait_for_url("**/packages/**")
+    page.goto(f"{site.address}/requests/{number}/")
+    page.click("#send")
+    expect(phone.locator(".how-it-stands")).to_contain_text("On the way")
+    page.click("#hand-over")
+    expect(phone.locator(".how-it-stands")).to_contain_text("Handed over")
+
+
+def test_asking_again_takes_five_actions(site: Site, phone: Page) -> None:
+    ask(phone, site, "Kelly", "HF-1126")
+    assert ask(phone, site, "Metzembaum", "HF-1035").actions == 5
+
+
+def test_where_it_could_come_from_is_shown_before_asking(site: Site, phone: Page) -> None:
+    phone.goto(f"{site.address}/requests/ask/?item=HF-1042")
+    kinds = phone.locator(".source strong").all_inner_texts()
+    assert kinds == ["Sterile single package", "Loose spare", "Complete set",
+                     "Accepted substitute"]  # fmt: skip
+
+
+def test_a_scanned_set_offers_its_lines(site: Site, phone: Page) -> None:
+    phone.goto(f"{site.address}/requests/ask/")
+    phone.fill("#scan", "HF-S02")
+    expect(phone.locator(".pick a")).to_have_count(11)
+
+
+@pytest.mark.parametrize("path", ["ask/", "ask/?q=forcebs", "ask/?from=HF-S02",
+                                  "ask/?item=HF-1042", ""])  # fmt: skip
+def test_a_phone_shows_it_without_scrolling_sideways(site: Site, phone: Page, path: str) -> None:
+    phone.goto(f"{site.address}/requests/{path}")
+    assert phone.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+
+
+@pytest.mark.parametrize("path", ["ask/", "ask/?from=HF-S02", "ask/?item=HF-1042", "",
+                                  "shelf/", "shelf/?do=hand", "causes/",
+                                  "back/HF-1042/"])  # fmt: skip
+def test_pages_are_accessible(site: Site, page: Page, path: str) -> None:
+    site.sign_in(page, "coordinator")
+    page.goto(f"{site.address}/requests/{path}")
+    found = Axe().run(page).response["violations"]
+    assert [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in found] == []
+
+
+def test_a_request_is_accessible(site: Site, phone: Page) -> None:
+    ask(phone, site, "Kelly", "HF-1126")
+    assert Axe().run(phone).response["violations"] == []

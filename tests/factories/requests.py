@@ -1,0 +1,65 @@
+"""Requests, places and packages on the shelf, valid by default."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+from django.utils import timezone
+
+from assembly import packages
+from assembly.decisions import decide_for_instrument
+from assembly.models import Package, Request, ShelfPlace
+from assembly.persons import Person
+from assembly.requests import asking, levels, shelf
+from assembly.requests.asking import Ask, Wanted
+from catalog.models import Instrument
+from tests.factories import bench as at
+from tests.factories import catalog as make
+
+
+def liaison() -> Person:
+    return at.person("Lis Mellor")
+
+
+def other() -> Person:
+    return at.person("Ola Brandt")
+
+
+def ask_for(**values: Any) -> Ask:
+    """For Theatre 3, in half an hour."""
+    soon = timezone.now() + timedelta(minutes=30)
+    return Ask(**{"department": "Main theatres", "where": "Theatre 3", "needed_by": soon, **values})
+
+
+def a_request(
+    instrument: Instrument | None = None, by: Person | None = None, **values: Any
+) -> Request:
+    wanted = Wanted(instrument=instrument or make.Instrument())
+    return asking.ask(by or liaison(), wanted, ask_for(**values), at.key())
+
+
+def overdue(one: Request, minutes: int = 12) -> Request:
+    """The same request, its time gone by."""
+    one.needed_by = timezone.now() - timedelta(minutes=minutes, seconds=1)
+    one.save(update_fields=["needed_by"])
+    return one
+
+
+def a_package(instrument: Instrument) -> Package:
+    """A single package, packed and checked, not yet put away."""
+    if not make.models.Pouch.objects.exists():
+        make.Pouch()
+    answer = decide_for_instrument(instrument)
+    return packages.pack_single(at.person(), instrument, answer, at.plan_for(instrument), at.key())
+
+
+def a_place(code: str = "A1") -> ShelfPlace:
+    found = ShelfPlace.objects.filter(code=code).first()
+    return found or levels.add_place(at.person(), code)
+
+
+def on_shelf(instrument: Instrument, place: str = "A1") -> Package:
+    package = a_package(instrument)
+    shelf.put_away(at.person(), package, a_place(place))
+    return package

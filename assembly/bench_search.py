@@ -52,7 +52,7 @@ def what_is(words: str) -> Found:
     instrument_set = InstrumentSet.objects.filter(code__iexact=words, retired=False).first()
     if instrument and instrument_set:
         return Found(words, instruments=(instrument,), sets=(instrument_set,))
-    exact = instrument or instrument_set
+    exact = instrument or instrument_set or find_by_scan(read_scan(raw, settings.SCANNER_SEPARATOR))
     return Found(words, one=exact) if exact else _by_name(words)
 
 
@@ -79,11 +79,11 @@ def _makers_code(raw: str) -> Found | None:
     scan = read_scan(raw, settings.SCANNER_SEPARATOR or None)
     if scan.problem:
         return Found(scan.text, problem=scan.problem)
+    if scan.kind not in MAKERS:
+        return None
     found = find_by_scan(scan)
     if found is not None:
         return Found(scan.text, one=found)
-    if scan.kind not in MAKERS:
-        return None
     problem = f"{scan.words} No instrument bears this code. Find it by name and put the code on "
     return Found(scan.text, problem=f"{problem}its page.")
 

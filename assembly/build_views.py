@@ -96,8 +96,8 @@ def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str,
 def scan(request: HttpRequest, pk: int) -> HttpResponse:
     """One scan: its line is counted, or a clear refusal."""
     get_object_or_404(Build, pk=pk)
-    words = request.POST.get("words", "").strip()
-    if not words:
+    words = request.POST.get("words", "")  # as scanned: a separator is white space to Python
+    if not words.strip():
         return answered(request, pk, Said("wrong", "Nothing was read. Scan it again."))
     return answered(
         request, pk, counting.scan(person_at(request), pk, words, request.POST.get("key", ""))

@@ -216,6 +216,12 @@
   let timer = 0;
   document.addEventListener("keydown", (event) => {
     const at = event.target;
+    // A scanner sends the GS1 separator as Ctrl+]: a field would lose it, so it is put in.
+    if (at.id === "scan" && event.ctrlKey && !event.altKey && event.key === "]") {
+      event.preventDefault();
+      at.setRangeText("\u001d", at.selectionStart, at.selectionEnd, "end");
+      return;
+    }
     if (document.querySelector("dialog[open]") || event.ctrlKey || event.altKey || event.metaKey) return;
     if (at.id === "scan" && event.key === "Escape") { at.blur(); return; }
     if (at.matches("input, select, textarea")) return;

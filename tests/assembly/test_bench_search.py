@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assembly.bench_search import what_is
+from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make
 
@@ -63,3 +64,34 @@ def test_nothing_says_what_to_try() -> None:
 
 def test_no_words_are_no_question() -> None:
     assert what_is("  ").problem == ""
+
+
+class TestMakersCodes:
+    """What stands on the instrument itself, as a scanner sends it."""
+
+    GTIN = "09501101530003"
+
+    @pytest.fixture
+    def marked(self) -> Instrument:
+        from catalog.actions import Actor, add_identifier
+        from catalog.scans.scanning import read_scan
+
+        instrument = make.Instrument(item_number="T-1")
+        wanted = read_scan(f"(01){self.GTIN}").identifiers[0]
+        add_identifier(Actor("bea"), instrument, wanted, "on the instrument")
+        return instrument
+
+    def test_a_gs1_code_with_lot_and_separator_opens_its_instrument(
+        self, marked: Instrument
+    ) -> None:
+        assert what_is(f"]d201{self.GTIN}10A213B1\x1d211234").one == marked
+
+    def test_a_bare_number_opens_its_instrument(self, marked: Instrument) -> None:
+        assert what_is(self.GTIN).one == marked
+
+    def test_a_code_that_nobody_put_on_record_says_so(self) -> None:
+        assert "No instrument bears this code" in what_is(f"01{self.GTIN}").problem
+
+    def test_a_patients_code_is_refused_and_not_repeated(self) -> None:
+        found = what_is("(8018)123456789012345675")
+        assert found.problem and "12345678901234567" not in found.words + found.problem

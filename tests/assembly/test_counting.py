@@ -62,7 +62,7 @@ def test_an_instrument_of_no_set_is_said_to_be_packed_singly(build: Build) -> No
 
 def test_what_is_not_in_the_catalog_is_refused(build: Build) -> None:
     said = scan(build, "4006381333931")
-    assert (said.tone, "Nothing is called" in said.words) == ("wrong", True)
+    assert (said.tone, "No instrument bears this code" in said.words) == ("wrong", True)
 
 
 def test_a_package_label_is_no_instrument(build: Build) -> None:

@@ -73,7 +73,7 @@ def each_once(sources: Iterable[str]) -> tuple[str, ...]:
 def made_words(what: str, moment: datetime, by: str) -> str:
     """The foot of a card: from what it was made, when and by whom.
 
-    >>> made_words("Policy 4af1", datetime(2026, 3, 6, 14, 5), "M. Okafor")
-    'Policy 4af1. Printed 2026-03-06 14:05 by M. Okafor.'
+    >>> made_words("Policy 4af1", datetime(2026, 3, 6, 14, 5), "T. Birkett")
+    'Policy 4af1. Printed 2026-03-06 14:05 by T. Birkett.'
     """
     return f"{what}. Printed {moment:%Y-%m-%d %H:%M} by {by}."

@@ -50,7 +50,7 @@ CARD = Card(
         CardSection("Take care", (Item("Heat."),)),
     ),
     sources=("ISO/TS 16775:2014, annex b", "common practice, no source"),
-    foot="Policy 4af1. Printed 2026-03-06 14:05 by M. Okafor.",
+    foot="Policy 4af1. Printed 2026-03-06 14:05 by T. Birkett.",
 )
 
 
@@ -69,5 +69,5 @@ def listing(rows: int = 3, **changes: Any) -> ListDocument:
         "Made for a test.",
     )
     made = tuple((f"TS-{n:03}", f"Set number {n}", f"{n}.00 kg") for n in range(1, rows + 1))
-    usual = ListDocument(kind, made, datetime(2026, 3, 6, 14, 5), "M. Okafor")
+    usual = ListDocument(kind, made, datetime(2026, 3, 6, 14, 5), "T. Birkett")
     return replace(usual, **changes)

@@ -23,7 +23,7 @@ NAMES = (
 )
 LABEL = LabelDocument(
     what="Needle holder, Mayo-Hegar, 18 cm",
-    packed_by="M. Okafor",
+    packed_by="T. Birkett",
     packed_on=date(2026, 3, 6),
     barcode_text="HFH-P-000123",
     statement="Sterile until opened, damaged or wet.",
@@ -62,7 +62,7 @@ def sheet(count: int = 3, **changes: Any) -> CountSheetDocument:
         revision_state="current",
         sections=sections,
         printed_at=datetime(2026, 3, 6, 14, 5),
-        printed_by="M. Okafor",
+        printed_by="T. Birkett",
         service="General surgery",
         approval="Approved by R. Castell, 2 Feb 2026",
         packaging="Wrap W-1200, two sheets",

@@ -130,22 +130,22 @@ def now(monkeypatch):
 @pytest.mark.parametrize("paper", ["A4", "letter"])
 @pytest.mark.parametrize("key", WALL_CARDS)
 def test_each_wall_card_fits_on_one_page(now, key, paper):
-    assert len(page_texts(draw_card(wall_card(key, POLICY, "M. Okafor"), paper))) == 1
+    assert len(page_texts(draw_card(wall_card(key, POLICY, "T. Birkett"), paper))) == 1
 
 
 @pytest.mark.parametrize("one", POUCH_CARDS, ids=lambda one: one.key)
 def test_a_closing_card_asks_every_check_of_the_policy(now, one):
-    text = read(wall_card(one.key, POLICY, "M. Okafor"), "A4")
+    text = read(wall_card(one.key, POLICY, "T. Birkett"), "A4")
     checks = closing_checks(one.packed, Handled(), POLICY)
     assert [c.key for c in checks if squeezed(c.asked()) not in text] == []
 
 
 def test_a_wall_card_names_the_policy_it_was_made_from(now):
-    assert POLICY.digest[:8] in read(wall_card("loading", POLICY, "M. Okafor"), "A4")
+    assert POLICY.digest[:8] in read(wall_card("loading", POLICY, "T. Birkett"), "A4")
 
 
 def test_the_skills_sheet_has_every_step_and_lines_to_sign(now):
-    text = read(wall_card("skills", POLICY, "M. Okafor"), "A4")
+    text = read(wall_card("skills", POLICY, "T. Birkett"), "A4")
     wanted = [*skills_steps(POLICY), "Trainee, name and signature", "Trainer, name and signature"]
     assert [words for words in wanted if squeezed(words) not in text] == []
 

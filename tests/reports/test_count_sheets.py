@@ -45,7 +45,7 @@ def read(document, paper="A4") -> str:
         "8.42 kg of 11.34 kg: met",
         "3 lines, 9 pieces",
         "1 line of the spreadsheet was left out.",
-        "Printed 6 Mar 2026, 14:05 by M. Okafor",
+        "Printed 6 Mar 2026, 14:05 by T. Birkett",
         "Shortages and substitutions",
         "Assembled by Checked by Date",
     ],

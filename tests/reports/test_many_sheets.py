@@ -119,10 +119,10 @@ def test_shortages_of_a_build_are_printed():
 
 
 def test_who_signed_stands_on_the_lines():
-    document = filled(one_line(), {}, assembled_by="M. Okafor", checked_by="B. Hartsop",
+    document = filled(one_line(), {}, assembled_by="T. Birkett", checked_by="B. Hartsop",
                       day=date(2026, 3, 6))  # fmt: skip
     text = page_texts(draw_count_sheet(document))[0]
-    assert all(words in text for words in ("M. Okafor", "B. Hartsop", "6 Mar 2026"))
+    assert all(words in text for words in ("T. Birkett", "B. Hartsop", "6 Mar 2026"))
 
 
 def test_without_columns_the_count_stands_in_the_note():

@@ -144,7 +144,7 @@ def test_a_liaison_may_not_see_skills_through_the_lists(roles, client):
 
 
 def package(**known):
-    return package_label(policy_in_force(), Packing("M. Okafor", TODAY, **known), what="Forceps",
+    return package_label(policy_in_force(), Packing("T. Birkett", TODAY, **known), what="Forceps",
                          item_number="T-1", package="Pouch P-1", double=False)  # fmt: skip
 
 
@@ -212,11 +212,17 @@ def test_which_sets_must_be_clear(words, tmp_path):
 
 def test_a_label_needs_who_packed_it(stock_on_hand, tmp_path):
     with pytest.raises(CommandError, match="who packed it"):
-        call_command("print_label", "T-1", output=str(tmp_path / "a.pdf"))
+        call_command("print_label", "T-1", packed_by="", output=str(tmp_path / "a.pdf"))
+
+
+def test_who_prints_a_label_packed_it_when_nobody_is_named(stock_on_hand, tmp_path, monkeypatch):
+    monkeypatch.setenv("LOGNAME", "tbirkett")
+    call_command("print_label", "T-1", output=str(tmp_path / "a.pdf"))
+    assert "by tbirkett" in page_texts((tmp_path / "a.pdf").read_bytes())[0]
 
 
 def test_a_label_is_printed_with_where_it_goes(stock_on_hand, tmp_path, capsys):
-    call_command("print_label", "T-1", packed_by="M. Okafor", output=str(tmp_path / "a.pdf"))
+    call_command("print_label", "T-1", packed_by="T. Birkett", output=str(tmp_path / "a.pdf"))
     assert "film side" in capsys.readouterr().out
 
 

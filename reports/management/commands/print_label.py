@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from argparse import ArgumentParser
+from getpass import getuser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
@@ -23,7 +24,8 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("item_number", nargs="*")
         parser.add_argument("-o", "--output", required=True, metavar="FILE", help="PDF to write")
-        parser.add_argument("--packed-by", default="", help="who packed it")
+        parser.add_argument("--packed-by", default=_login_name(),
+                            help="who packed it; your login name when left out")  # fmt: skip
         parser.add_argument("--stock", default=LABEL_STOCK, help="label stock")
         parser.add_argument("--copies", type=int, default=1, help="labels of each")
         parser.add_argument("--start-at", type=int, default=1, metavar="POSITION",
@@ -60,6 +62,14 @@ class Command(BaseCommand):
         self.stdout.write(f"{options['output']}: label of {names}")
         for words in dict.fromkeys(placement(_kind(document)) for document in documents):
             self.stdout.write(words)
+
+
+def _login_name() -> str:
+    """Who runs the command, "" where the machine does not say (then a label asks for it)."""
+    try:
+        return getuser()
+    except (KeyError, OSError):  # a container whose user has no name
+        return ""
 
 
 def _document(number: str, packed_by: str) -> LabelDocument:

@@ -7,7 +7,7 @@ from typing import Any
 from django.http import HttpRequest
 
 from assembly.facts_from_catalog import policy_in_force
-from assembly.packing.facts import Fold
+from assembly.packing.vocabulary import Fold
 
 
 def most_pieces() -> int:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.http import HttpRequest
 
 from assembly.facts_from_catalog import programmes
-from assembly.packing.facts import METHOD_NAMES
+from assembly.packing.vocabulary import METHOD_NAMES
 from assembly.persons import person_at, second_person
 from assembly.taking import Override, Plan
 

@@ -15,7 +15,7 @@ from assembly.facts_from_catalog import (
 )
 from assembly.packing import explain
 from assembly.packing.choose import decide
-from assembly.packing.facts import Box, Container, Fold, Question, Supply, Wrap
+from assembly.packing.facts import Box, Container, Question, Supply, Wrap
 from assembly.packing.findings import Candidate, Decision, Finding, Show, Status, metric
 from assembly.packing.guidance import Guidance, guidance_for, set_guidance
 from assembly.packing.policy import Policy
@@ -24,6 +24,7 @@ from assembly.packing.scenes_sheets import basket_scene, wrap_scene
 from assembly.packing.set_facts import SetQuestion
 from assembly.packing.sets import Contribution, SetDecision, decide_set
 from assembly.packing.shapes import Scene
+from assembly.packing.vocabulary import Fold
 from assembly.scene_svg import svg
 from catalog.models import Instrument, InstrumentSet
 

@@ -17,6 +17,7 @@ from assembly.packing import facts
 from assembly.packing.policy import Policy, default_parameters, default_policy
 from assembly.packing.set_facts import Basket, SetLine, SetQuestion
 from assembly.packing.several import together
+from assembly.packing.vocabulary import Fold, ItemClass, Kind, Material, Method, ProtectorMaterial
 from assembly.packing.weights import Weighing
 from catalog import models
 
@@ -63,17 +64,17 @@ def instrument_facts(instrument: models.Instrument) -> facts.Instrument:
         hollow=instrument.hollow,
         parts=True if instrument.parts_apart else None,
         round_section=instrument.round_section,
-        item_class=facts.ItemClass(instrument.item_class),
+        item_class=ItemClass(instrument.item_class),
         lumen_mm=number(instrument.lumen_mm),
         lumen_length_mm=number(instrument.lumen_length_mm),
-        forbids=frozenset(facts.Kind(kind) for kind in instrument.forbids),
+        forbids=frozenset(Kind(kind) for kind in instrument.forbids),
         cycles=tuple(_cycle(cycle) for cycle in instrument.cycles.all()),
     )
 
 
 def _cycle(cycle: models.CycleOption) -> facts.CycleOption:
     return facts.CycleOption(
-        method=facts.Method(cycle.method),
+        method=Method(cycle.method),
         temperature_c=number(cycle.temperature_c),
         exposure_min=number(cycle.exposure_min),
         exposure_max=number(cycle.exposure_max),
@@ -88,7 +89,7 @@ def programmes() -> tuple[facts.Programme, ...] | None:
         tuple(
             facts.Programme(
                 code=row.code,
-                method=facts.Method(row.method),
+                method=Method(row.method),
                 temperature_c=number(row.temperature_c),
                 exposure_min=number(row.exposure_min),
                 drying_min=number(row.drying_min),
@@ -111,12 +112,12 @@ def stock() -> tuple[facts.Supply, ...]:
     )  # fmt: skip
 
 
-def _methods(labelled: list[str] | None) -> frozenset[facts.Method] | None:
-    return None if labelled is None else frozenset(facts.Method(name) for name in labelled)
+def _methods(labelled: list[str] | None) -> frozenset[Method] | None:
+    return None if labelled is None else frozenset(Method(name) for name in labelled)
 
 
-def _material(value: str) -> facts.Material | None:
-    return facts.Material(value) if value else None
+def _material(value: str) -> Material | None:
+    return Material(value) if value else None
 
 
 def _pouch(row: models.Pouch) -> facts.Pouch:
@@ -178,8 +179,8 @@ def container_facts(row: models.Container) -> facts.Container:
     )
 
 
-def _protector_material(word: str) -> facts.ProtectorMaterial | None:
-    known = {str(material): material for material in facts.ProtectorMaterial}
+def _protector_material(word: str) -> ProtectorMaterial | None:
+    known = {str(material): material for material in ProtectorMaterial}
     return known.get(word.strip().casefold())
 
 
@@ -205,7 +206,7 @@ def question_for(
     *,
     pieces: int = 1,
     double: bool = False,
-    fold: facts.Fold | None = None,
+    fold: Fold | None = None,
 ) -> facts.Question:
     """The question about one instrument, or several of a kind side by side in one package."""
     return facts.Question(

@@ -18,7 +18,7 @@ from assembly.closing_forms import ASSEMBLE, answers_from, plan_from, programmes
 from assembly.decisions import Answer, decide_for_instrument, drawn
 from assembly.inspection import prompts_for
 from assembly.packing.checks import Check
-from assembly.packing.facts import Kind
+from assembly.packing.vocabulary import Kind
 from assembly.persons import Unknown, person_at
 from assembly.reading_units import show_for
 from assembly.taking import NotClosed, Option, chosen, options

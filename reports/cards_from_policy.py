@@ -16,11 +16,11 @@ from assembly.packing.checks import (
     loading,
     orientation,
 )
-from assembly.packing.facts import Kind
 from assembly.packing.findings import Caution, Show, metric
 from assembly.packing.guidance import Guidance
 from assembly.packing.indicators import Indicator
 from assembly.packing.policy import Policy
+from assembly.packing.vocabulary import Kind
 from reports.cards import Card, CardSection, Item, each_once, made_words
 from reports.documents import placement
 

@@ -12,9 +12,9 @@ from django.utils import timezone
 
 from assembly.decisions import Answer, WeightBar, decide_for_instrument, decide_for_set
 from assembly.packing import explain
-from assembly.packing.facts import Kind
 from assembly.packing.findings import Outcome
 from assembly.packing.policy import Policy
+from assembly.packing.vocabulary import Kind
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 from reports.documents import (
     CountSheetDocument,

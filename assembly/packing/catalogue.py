@@ -16,13 +16,14 @@ from typing import TypeVar
 import numpy as np
 from numpy.typing import NDArray
 
-from assembly.packing.facts import Instrument, Kind, Pouch, Programme
+from assembly.packing.facts import Instrument, Pouch, Programme
 from assembly.packing.findings import CLOSE_G, CLOSE_MM, CLOSE_RATIO, Finding, Status
 from assembly.packing.handling import allowed_finding, sharp_finding
 from assembly.packing.materials import method_finding
 from assembly.packing.policy import Policy
 from assembly.packing.pouches import material_order
 from assembly.packing.routes import routes_for
+from assembly.packing.vocabulary import Kind
 
 Floats = NDArray[np.float64]
 Bits = NDArray[np.uint8]

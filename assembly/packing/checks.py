@@ -10,9 +10,10 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from assembly.packing.facts import Instrument, Kind, Material, Supply
+from assembly.packing.facts import Instrument, Supply
 from assembly.packing.findings import Amount, Candidate, Caution, Show, filled, metric
 from assembly.packing.policy import Policy
+from assembly.packing.vocabulary import Kind, Material
 
 PRACTICE = "common practice, no source"
 SEAL_SOURCE = "ISO/TS 16775:2014, health-care annex, d and e"

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from assembly.packing.containers import container_candidates
 from assembly.packing.doubles import double_candidates
-from assembly.packing.facts import Instrument, Kind, Pouch, Question
+from assembly.packing.facts import Instrument, Pouch, Question
 from assembly.packing.findings import (
     CLOSE_MM,
     Candidate,
@@ -22,6 +22,7 @@ from assembly.packing.pouches import pouch_candidate
 from assembly.packing.protection import with_protectors
 from assembly.packing.rolls import roll_candidates
 from assembly.packing.routes import Routes, routes_for
+from assembly.packing.vocabulary import Kind
 from assembly.packing.ways import ways_of, with_way
 from assembly.packing.weights import with_policy_weights
 from assembly.packing.wraps import wrap_candidates

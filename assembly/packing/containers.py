@@ -11,7 +11,7 @@ import math
 from dataclasses import replace
 from typing import Any
 
-from assembly.packing.facts import Box, Container, Kind, Method, Question
+from assembly.packing.facts import Box, Container, Question
 from assembly.packing.findings import (
     CLOSE_MM,
     CLOSE_RATIO,
@@ -26,6 +26,7 @@ from assembly.packing.handling import allowed_finding, sharp_finding
 from assembly.packing.policy import Policy
 from assembly.packing.pouches import material_order
 from assembly.packing.routes import Route, Routes
+from assembly.packing.vocabulary import Kind, Method
 from assembly.packing.weights import (
     RATING_SOURCE,
     Piece,

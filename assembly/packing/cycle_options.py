@@ -12,8 +12,9 @@ import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
-from assembly.packing.facts import METHOD_NAMES, CycleOption, FactsError, Instrument, Method
+from assembly.packing.facts import CycleOption, FactsError, Instrument
 from assembly.packing.policy import Policy
+from assembly.packing.vocabulary import METHOD_NAMES, Method
 
 Bounds = tuple[float, float]
 """The least and the most, both included; infinite where nothing bounds it."""

@@ -24,10 +24,11 @@ from assembly.packing.cycle_options import (
     members_from,
     merged,
 )
-from assembly.packing.facts import Instrument, Method, Programme
+from assembly.packing.facts import Instrument, Programme
 from assembly.packing.findings import Finding, Status, cannot_tell
 from assembly.packing.policy import Policy
 from assembly.packing.routes import accepts
+from assembly.packing.vocabulary import Method
 
 RULE = "common cycle"
 IFU = "the instrument makers' IFUs"

@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from assembly.packing.facts import Kind
 from assembly.packing.findings import (
     Candidate,
     Decision,
@@ -18,6 +17,7 @@ from assembly.packing.findings import (
     Status,
     metric,
 )
+from assembly.packing.vocabulary import Kind
 
 DEFERS = (
     "The instructions of the instrument's maker, the packaging's maker and the sterilizer's "

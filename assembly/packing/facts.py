@@ -10,7 +10,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from enum import StrEnum
 
 from assembly.packing.fact_checks import (
     LARGEST_G,
@@ -20,69 +19,15 @@ from assembly.packing.fact_checks import (
     check_number,
     check_numbers,
 )
-
-
-class Kind(StrEnum):
-    """The kinds of package."""
-
-    POUCH = "pouch"
-    ROLL = "roll"
-    WRAP = "wrap"
-    CONTAINER = "container"
-
-
-class Method(StrEnum):
-    """Sterilization methods by their short names."""
-
-    STEAM = "steam"
-    EO = "eo"
-    H2O2 = "h2o2"
-    LTSF = "ltsf"
-    DRY_HEAT = "dry-heat"
-
-
-METHOD_NAMES = {
-    Method.STEAM: "steam",
-    Method.EO: "ethylene oxide",
-    Method.H2O2: "hydrogen peroxide vapour",
-    Method.LTSF: "low-temperature steam with formaldehyde",
-    Method.DRY_HEAT: "dry heat",
-}
-"""The words a person reads."""
-
-
-class Material(StrEnum):
-    """What a pouch, roll or wrap is made of."""
-
-    PAPER_FILM = "paper-film"
-    POLYOLEFIN_FILM = "polyolefin-film"
-    CELLULOSE = "cellulose"
-    SMS = "sms"
-    TEXTILE = "textile"
-
-
-MATERIAL_NAMES = {
-    Material.PAPER_FILM: "paper and film",
-    Material.POLYOLEFIN_FILM: "spunbonded polyolefin and film",
-    Material.CELLULOSE: "cellulose (crepe)",
-    Material.SMS: "SMS polypropylene",
-    Material.TEXTILE: "woven textile",
-}
-
-
-class ItemClass(StrEnum):
-    """What published tables of cycles and weights tell apart."""
-
-    INSTRUMENTS = "instruments"
-    TEXTILES = "textile packs"
-    UTENSILS = "utensils"
-
-
-class Fold(StrEnum):
-    """How a wrap is folded."""
-
-    ENVELOPE = "envelope"
-    SQUARE = "square"
+from assembly.packing.vocabulary import (
+    METHOD_NAMES,
+    Fold,
+    ItemClass,
+    Kind,
+    Material,
+    Method,
+    ProtectorMaterial,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -331,16 +276,6 @@ class Container:
 
 
 Supply = Pouch | Roll | Wrap | Container
-
-
-class ProtectorMaterial(StrEnum):
-    """What a tip protector is made of."""
-
-    SILICONE = "silicone"
-    PLASTIC = "plastic"
-    CELLULOSE = "cellulose"
-    SOLID_RUBBER = "solid rubber"
-    LATEX = "latex"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -17,12 +17,7 @@ from assembly.packing.facts import (
     Container,
     CycleOption,
     FactsError,
-    Fold,
     Instrument,
-    ItemClass,
-    Kind,
-    Material,
-    Method,
     Pouch,
     Programme,
     Question,
@@ -30,6 +25,7 @@ from assembly.packing.facts import (
     Supply,
     Wrap,
 )
+from assembly.packing.vocabulary import Fold, ItemClass, Kind, Material, Method
 
 LONGER_NAMES = {
     "moist heat": Method.STEAM,

@@ -12,8 +12,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from assembly.packing.facts import Fold
 from assembly.packing.policy import Policy
+from assembly.packing.vocabulary import Fold
 
 NEAR, SIDES, LAST, CLOSURE = "the near flap", "the side flaps", "the last flap", "closure"
 GIRTH, ENDS = "the girth", "the ends"

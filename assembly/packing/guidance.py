@@ -16,12 +16,13 @@ from assembly.packing.checks import (
     orientation,
     packed_from,
 )
-from assembly.packing.facts import Instrument, Kind, Method, Question, Supply
+from assembly.packing.facts import Instrument, Question, Supply
 from assembly.packing.findings import Candidate, Caution
 from assembly.packing.indicators import Indicator, indicators
 from assembly.packing.policy import Policy
 from assembly.packing.protection import protector_words, tip_of
 from assembly.packing.protectors import choose_protector
+from assembly.packing.vocabulary import Kind, Method
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from assembly.packing.facts import Instrument, Kind
+from assembly.packing.facts import Instrument
 from assembly.packing.findings import Finding, Status, cannot_tell
+from assembly.packing.vocabulary import Kind
 
 IFU = "the instrument maker's IFU"
 SHARP_SOURCE = "ISO/TS 16775:2014, health-care annex, a"

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from assembly.packing.facts import FactsError, Kind
+from assembly.packing.facts import FactsError
 from assembly.packing.policy import Policy
+from assembly.packing.vocabulary import Kind
 
 EVERY_PACKAGE = "CDC-based guidance; ANSI/AAMI ST79 as reported"
 PRACTICE = "common practice, no source"

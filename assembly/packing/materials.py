@@ -12,7 +12,6 @@ from enum import StrEnum
 from functools import cache
 from pathlib import Path
 
-from assembly.packing.facts import MATERIAL_NAMES, METHOD_NAMES, Material, Method
 from assembly.packing.findings import Finding, Status, cannot_tell
 from assembly.packing.policy import (
     CONFIDENCE,
@@ -23,6 +22,7 @@ from assembly.packing.policy import (
     read_toml,
 )
 from assembly.packing.routes import Route, Routes
+from assembly.packing.vocabulary import MATERIAL_NAMES, METHOD_NAMES, Material, Method
 
 RULE = "method"
 

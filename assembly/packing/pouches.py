@@ -13,7 +13,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any
 
-from assembly.packing.facts import Box, Instrument, Kind, Pouch
+from assembly.packing.facts import Box, Instrument, Pouch
 from assembly.packing.findings import (
     CLOSE_MM,
     Candidate,
@@ -27,6 +27,7 @@ from assembly.packing.handling import allowed_finding, sharp_finding
 from assembly.packing.materials import method_finding
 from assembly.packing.policy import Policy
 from assembly.packing.routes import Routes
+from assembly.packing.vocabulary import Kind
 from assembly.packing.weights import rating_finding
 
 SECTION_SOURCE = "girth of the section (geometry)"

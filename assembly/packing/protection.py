@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from assembly.packing.facts import Instrument, Method, Protector
+from assembly.packing.facts import Instrument, Protector
 from assembly.packing.findings import Candidate, Finding, Status
 from assembly.packing.policy import Policy
 from assembly.packing.protectors import (
@@ -16,6 +16,7 @@ from assembly.packing.protectors import (
     protector_method_finding,
     vented_finding,
 )
+from assembly.packing.vocabulary import Method
 
 RULE = "protector"
 PROTECTOR_SOURCE = "ANSI/AAMI ST79 as reported; the protector maker's IFU"

@@ -10,14 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from assembly.packing.facts import (
-    METHOD_NAMES,
-    Box,
-    Method,
-    Protector,
-    ProtectorMaterial,
-    check_numbers,
-)
+from assembly.packing.facts import Box, Protector, check_numbers
 from assembly.packing.findings import (
     Candidate,
     Finding,
@@ -29,6 +22,7 @@ from assembly.packing.findings import (
 )
 from assembly.packing.policy import Policy
 from assembly.packing.pouches import material_order
+from assembly.packing.vocabulary import METHOD_NAMES, Method, ProtectorMaterial
 
 MAKER = "the protector maker's IFU"
 GUIDANCE = "packaging guidance as restated (vented, cleared for the method, not tight)"

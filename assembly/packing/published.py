@@ -14,7 +14,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any, TypeVar
 
-from assembly.packing.facts import CycleOption, ItemClass, Method, Programme, check_number
+from assembly.packing.facts import CycleOption, Programme, check_number
 from assembly.packing.findings import Finding, Status, cannot_tell
 from assembly.packing.policy import (
     CONFIDENCE,
@@ -26,6 +26,7 @@ from assembly.packing.policy import (
     read_toml,
 )
 from assembly.packing.routes import accepts
+from assembly.packing.vocabulary import ItemClass, Method
 
 Word = TypeVar("Word", bound=StrEnum)
 

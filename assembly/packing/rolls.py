@@ -12,7 +12,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Any
 
-from assembly.packing.facts import Instrument, Kind, Pouch, Question, Roll
+from assembly.packing.facts import Instrument, Pouch, Question, Roll
 from assembly.packing.findings import (
     CLOSE_MM,
     CLOSE_RATIO,
@@ -36,6 +36,7 @@ from assembly.packing.pouches import (
     ways_to_lie,
 )
 from assembly.packing.routes import Routes
+from assembly.packing.vocabulary import Kind
 from assembly.packing.weights import rating_finding
 
 CUT_SOURCE = "sum of the parts (geometry)"

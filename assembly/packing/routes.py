@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from assembly.packing.facts import METHOD_NAMES, CycleOption, Method, Programme
+from assembly.packing.facts import CycleOption, Programme
 from assembly.packing.policy import Policy
+from assembly.packing.vocabulary import METHOD_NAMES, Method
 
 
 @dataclass(frozen=True, slots=True)

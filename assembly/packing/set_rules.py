@@ -6,11 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from assembly.packing.containers import fits_at_any_angle
-from assembly.packing.facts import Box, Instrument, Kind, Wrap
+from assembly.packing.facts import Box, Instrument, Wrap
 from assembly.packing.findings import CLOSE_MM, Amount, Finding, Status, cannot_tell
 from assembly.packing.handling import SHARP_SOURCE, allowed_finding, sharp_finding
 from assembly.packing.policy import Policy
 from assembly.packing.set_facts import Basket, SetQuestion
+from assembly.packing.vocabulary import Kind
 from assembly.packing.weights import Weighing, rating_finding, weight_finding
 
 IFUS = "the instrument makers' IFUs"

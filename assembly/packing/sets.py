@@ -30,9 +30,6 @@ from assembly.packing.facts import (
     Container,
     CycleOption,
     Instrument,
-    ItemClass,
-    Kind,
-    Method,
     Programme,
     Question,
     Wrap,
@@ -62,6 +59,7 @@ from assembly.packing.set_rules import (
     wrap_rating_finding,
 )
 from assembly.packing.textiles import textile_findings
+from assembly.packing.vocabulary import ItemClass, Kind, Method
 from assembly.packing.ways import with_way
 from assembly.packing.weights import (
     Weighing,

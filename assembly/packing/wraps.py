@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from assembly.packing.facts import Box, Fold, Instrument, ItemClass, Kind, Question, Wrap
+from assembly.packing.facts import Box, Instrument, Question, Wrap
 from assembly.packing.findings import (
     CLOSE_MM,
     Candidate,
@@ -36,6 +36,7 @@ from assembly.packing.policy import Policy
 from assembly.packing.pouches import material_order
 from assembly.packing.routes import Routes
 from assembly.packing.textiles import textile_findings
+from assembly.packing.vocabulary import Fold, ItemClass, Kind
 from assembly.packing.weights import Piece, gross_finding, net_finding, rating_finding, weigh
 
 GEOMETRY = "our geometry"

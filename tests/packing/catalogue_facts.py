@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from random import Random
 
-from assembly.packing.facts import CycleOption, Instrument, Kind, Material, Method, Pouch, Programme
+from assembly.packing.facts import CycleOption, Instrument, Pouch, Programme
+from assembly.packing.vocabulary import Kind, Material, Method
 
 STEAM, EO, H2O2 = Method.STEAM, Method.EO, Method.H2O2
 SIZES = [(50, 150), (75, 150), (75, 200), (100, 200), (100, 300), (150, 250), (150, 300),

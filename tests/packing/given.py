@@ -8,19 +8,12 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
-from assembly.packing.facts import (
-    Box,
-    CycleOption,
-    Instrument,
-    Material,
-    Method,
-    Pouch,
-    Question,
-    Roll,
-    Wrap,
-)
+from assembly.packing.facts import Box, CycleOption, Instrument, Pouch, Question, Roll, Wrap
+from assembly.packing.findings import Candidate
 from assembly.packing.policy import Policy, default_policy
+from assembly.packing.pouches import pouch_candidate
 from assembly.packing.routes import Routes, routes_for
+from assembly.packing.vocabulary import Material, Method
 
 ON = date(2026, 1, 1)
 CASES = Path(__file__).parent / "cases"
@@ -114,3 +107,8 @@ def wrap(width: float | None, length: float | None = None, **more: Any) -> Wrap:
 
 def question(item: Instrument, *supplies: Any, **more: Any) -> Question:
     return Question(instrument=item, supplies=tuple(supplies), **more)
+
+
+def in_pouch(item: Instrument, supply: Pouch, rules: Policy | None = None) -> Candidate:
+    """One pouch judged for one instrument; ``rules`` None: the shipped policy."""
+    return pouch_candidate(item, supply, routes(), rules or policy())

@@ -10,11 +10,12 @@ import pytest
 
 from assembly.packing.catalogue import NONE, UNDECIDED, columns_from, evaluate
 from assembly.packing.choose import decide
-from assembly.packing.facts import Instrument, Material, Method, Pouch, Question
+from assembly.packing.facts import Instrument, Pouch, Question
 from assembly.packing.findings import Outcome, Status
 from assembly.packing.policy import default_policy
 from assembly.packing.pouches import pouch_candidate
 from assembly.packing.routes import routes_for
+from assembly.packing.vocabulary import Material, Method
 from tests.packing.catalogue_facts import CYCLES, PROGRAMMES, instrument, pouches
 
 DAY = date(2026, 1, 1)

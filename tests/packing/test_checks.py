@@ -16,9 +16,10 @@ from assembly.packing.checks import (
     orientation,
     packed_from,
 )
-from assembly.packing.facts import Container, Instrument, Kind, Material, Pouch
+from assembly.packing.facts import Container, Instrument, Pouch
 from assembly.packing.findings import Candidate
 from assembly.packing.policy import default_policy
+from assembly.packing.vocabulary import Kind, Material
 
 DAY = date(2026, 1, 1)
 POLICY = default_policy(DAY)

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from assembly.packing.choose import CANDIDATES, decide, kinds_asked
 from assembly.packing.explain import headline, sections
-from assembly.packing.facts import Container, Kind, Method, Programme
+from assembly.packing.facts import Container, Programme
 from assembly.packing.findings import Outcome, Status
+from assembly.packing.vocabulary import Kind, Method
 from tests.packing.given import instrument, policy, question, rolls, stock, wrap
 
 SCISSORS = instrument(115, 58, 8, 32)

@@ -18,9 +18,10 @@ from assembly.packing.containers import (
     plan_finding,
 )
 from assembly.packing.explain import name
-from assembly.packing.facts import Container, CycleOption, Kind, Method, Programme
+from assembly.packing.facts import Container, CycleOption, Programme
 from assembly.packing.findings import Candidate, Status
 from assembly.packing.routes import routes_for
+from assembly.packing.vocabulary import Kind, Method
 from tests.packing.given import STEAM, box, cases, instrument, named, policy, question
 
 STEAM_134 = Programme(code="S134", method=Method.STEAM, temperature_c=134, exposure_min=3)

@@ -10,9 +10,10 @@ from hypothesis import given
 from assembly.packing.choose import decide, near_miss
 from assembly.packing.doubles import double_candidate, double_candidates, play_finding
 from assembly.packing.explain import headline, name
-from assembly.packing.facts import Container, CycleOption, Material, Method
+from assembly.packing.facts import Container, CycleOption
 from assembly.packing.findings import CLOSE_MM, Candidate, Outcome, Status
 from assembly.packing.routes import routes_for
+from assembly.packing.vocabulary import Material, Method
 from tests.packing.given import (
     STEAM,
     cases,
@@ -26,7 +27,7 @@ from tests.packing.given import (
     stock,
     wrap,
 )
-from tests.packing.test_pouches import by_hand, items
+from tests.packing.test_pouch_properties import by_hand, items
 
 CODES = tuple(supply.code for supply in stock())
 ALL_PAIRS = {code: tuple(other for other in CODES if other != code) for code in CODES}

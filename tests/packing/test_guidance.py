@@ -8,20 +8,11 @@ from typing import Any
 import pytest
 
 from assembly.packing.choose import decide
-from assembly.packing.facts import (
-    CycleOption,
-    Instrument,
-    Material,
-    Method,
-    Pouch,
-    Programme,
-    Protector,
-    ProtectorMaterial,
-    Question,
-)
+from assembly.packing.facts import CycleOption, Instrument, Pouch, Programme, Protector, Question
 from assembly.packing.findings import Outcome, Status
 from assembly.packing.guidance import Guidance, guidance_for
 from assembly.packing.policy import default_policy
+from assembly.packing.vocabulary import Material, Method, ProtectorMaterial
 
 POLICY = default_policy(date(2026, 11, 25))
 STEAM = CycleOption(

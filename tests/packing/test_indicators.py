@@ -6,9 +6,10 @@ from datetime import date
 
 import pytest
 
-from assembly.packing.facts import FactsError, Kind
+from assembly.packing.facts import FactsError
 from assembly.packing.indicators import indicators
 from assembly.packing.policy import PolicyError, default_policy
+from assembly.packing.vocabulary import Kind
 
 DAY = date(2026, 1, 1)
 POLICY = default_policy(DAY)

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assembly.packing.facts import Box, FactsError, Method
+from assembly.packing.facts import Box, FactsError
 from assembly.packing.findings import Outcome, Status
 from assembly.packing.policy import default_policy
 from assembly.packing.protectors import (
@@ -20,6 +20,7 @@ from assembly.packing.protectors import (
     protector_findings,
     with_protector,
 )
+from assembly.packing.vocabulary import Method
 
 POLICY = default_policy(date(2026, 1, 1))
 TIP = Tip(across_mm=3, length_mm=15, height_mm=2)

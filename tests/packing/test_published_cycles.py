@@ -6,7 +6,7 @@ from datetime import date
 
 import pytest
 
-from assembly.packing.facts import CycleOption, Method, Programme
+from assembly.packing.facts import CycleOption, Programme
 from assembly.packing.findings import Status
 from assembly.packing.policy import PolicyError, default_policy
 from assembly.packing.published import (
@@ -17,6 +17,7 @@ from assembly.packing.published import (
     published_minimum_finding,
     published_rows,
 )
+from assembly.packing.vocabulary import Method
 
 POLICY = default_policy(date(2026, 1, 1))
 INSTRUMENTS = ItemClass.INSTRUMENTS

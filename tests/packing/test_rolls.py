@@ -10,9 +10,10 @@ from hypothesis import strategies as st
 
 from assembly.packing.choose import decide, near_miss
 from assembly.packing.explain import name
-from assembly.packing.facts import Kind, Roll
+from assembly.packing.facts import Roll
 from assembly.packing.findings import CLOSE_MM, Candidate, Status
 from assembly.packing.rolls import cut_length, roll_candidate, side_seal_finding
+from assembly.packing.vocabulary import Kind
 from tests.packing.given import cases, instrument, named, policy, pouch, question, rolls, routes
 
 sizes = st.floats(1, 500)

@@ -15,8 +15,6 @@ from assembly.packing.facts import (
     Container,
     CycleOption,
     Instrument,
-    Material,
-    Method,
     Pouch,
     Programme,
     Question,
@@ -27,6 +25,7 @@ from assembly.packing.policy import default_policy
 from assembly.packing.scenes import scene_of
 from assembly.packing.scenes_sheets import angle_to_fit, wrap_scene
 from assembly.packing.shapes import CONTROL_RULE_MM, Polyline, Rect, Scene
+from assembly.packing.vocabulary import Material, Method
 from assembly.scene_svg import svg
 
 POLICY = default_policy(date(2026, 11, 25))

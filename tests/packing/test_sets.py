@@ -10,22 +10,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assembly.packing.facts import (
-    Container,
-    CycleOption,
-    Instrument,
-    Kind,
-    Material,
-    Method,
-    Programme,
-    Protector,
-    Wrap,
-)
+from assembly.packing.facts import Container, CycleOption, Instrument, Programme, Protector, Wrap
 from assembly.packing.findings import Finding, Outcome, Status
 from assembly.packing.policy import Policy, default_policy
 from assembly.packing.presets import preset_policy
 from assembly.packing.set_facts import Basket, SetLine, SetQuestion
 from assembly.packing.sets import SetDecision, decide_set
+from assembly.packing.vocabulary import Kind, Material, Method
 from assembly.packing.weights import scale_reading
 
 TODAY = date(2026, 11, 25)

@@ -11,7 +11,7 @@ from datetime import date
 
 import pytest
 
-from assembly.packing.facts import Method, Programme
+from assembly.packing.facts import Programme
 from assembly.packing.findings import Status
 from assembly.packing.policy import default_policy
 from assembly.packing.published import (
@@ -21,6 +21,7 @@ from assembly.packing.published import (
     published_minimum_finding,
     published_rows,
 )
+from assembly.packing.vocabulary import Method
 
 POLICY = default_policy(date(2026, 1, 1))
 TABLE = "CDC guideline for disinfection and sterilization 2008, Table 7"

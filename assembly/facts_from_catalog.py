@@ -47,6 +47,11 @@ def policy_in_force(on: date | None = None) -> Policy:
     return default_policy(day, overrides)
 
 
+def lines_of(sheet: models.CountSheet) -> list[models.Line]:
+    """A count sheet's lines with all that their facts are read from: two queries."""
+    return list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
+
+
 def instrument_facts(instrument: models.Instrument) -> facts.Instrument:
     """One instrument's facts; reads its prefetched cycles."""
     return facts.Instrument(

@@ -15,6 +15,7 @@ from assembly.bench_lists import lists_for, running_builds
 from assembly.bench_search import what_is
 from assembly.bench_settings import settings_of, with_keys
 from assembly.decisions import decide_for_instrument, decide_for_set
+from assembly.facts_from_catalog import lines_of
 from assembly.models import Package
 from assembly.persons import person_at
 from assembly.reading_units import CHOICES, SESSION_KEY, show_for
@@ -86,12 +87,9 @@ def set_page(request: HttpRequest, code: str) -> HttpResponse:
     instrument_set = get_object_or_404(
         InstrumentSet.objects.select_related("container", "basket", "wrap"), code__iexact=code
     )
-    sheet = instrument_set.current
-    lines = (
-        list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
-        if sheet
-        else []
-    )
+    revisions = list(instrument_set.count_sheets.all())
+    sheet = next((each for each in revisions if each.state == CountSheet.State.CURRENT), None)
+    lines = lines_of(sheet) if sheet else []
     return render(
         request,
         "assembly/set.html",
@@ -101,7 +99,7 @@ def set_page(request: HttpRequest, code: str) -> HttpResponse:
             lines=lines,
             pieces=sum(line.quantity for line in lines),
             answer=decide_for_set(instrument_set, lines, show_for(request)) if lines else None,
-            revisions=instrument_set.count_sheets.all(),
+            revisions=revisions,
             history=_history(request, instrument_set),
             running=running_builds(instrument_set.pk),
         ),
@@ -125,7 +123,7 @@ def draft_weight(request: HttpRequest, code: str, revision: int) -> HttpResponse
         "instrument_set__container", "instrument_set__basket", "instrument_set__wrap"
     )
     sheet = get_object_or_404(sheets, instrument_set__code__iexact=code, revision=revision)
-    lines = list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
+    lines = lines_of(sheet)
     context = {
         "lines": lines,
         "pieces": sum(line.quantity for line in lines),

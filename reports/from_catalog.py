@@ -11,6 +11,7 @@ from django.conf import settings
 from django.utils import timezone
 
 from assembly.decisions import Answer, WeightBar, decide_for_instrument, decide_for_set
+from assembly.facts_from_catalog import lines_of
 from assembly.packing import explain
 from assembly.packing.findings import Outcome
 from assembly.packing.policy import Policy
@@ -165,7 +166,7 @@ def count_sheet_document(
     sheet = instrument_set.current
     if sheet is None:
         raise NothingToPrint(f"No count sheet of {instrument_set.code} is approved yet.")
-    lines = list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
+    lines = lines_of(sheet)
     answer = decide_for_set(instrument_set, lines)
     weight = answer.weight
     return CountSheetDocument(

@@ -15,7 +15,7 @@ from django.utils.http import urlencode
 from django.views.decorators.clickjacking import xframe_options_sameorigin
 
 from assembly.decisions import decide_for_instrument, decide_for_set
-from assembly.facts_from_catalog import policy_in_force
+from assembly.facts_from_catalog import lines_of, policy_in_force
 from assembly.reading_units import show_for
 from catalog.models import Instrument, InstrumentSet
 from reports.cards import Card
@@ -208,7 +208,7 @@ def _set_card_for(request: HttpRequest, one: InstrumentSet) -> Card:
     sheet = one.current
     if sheet is None:
         raise NothingToPrint(f"No count sheet of {one.code} is approved yet.")
-    lines = list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
+    lines = lines_of(sheet)
     answer = decide_for_set(one, lines, show_for(request))
     return work_card(answer, one.name, one.code, person(request))
 

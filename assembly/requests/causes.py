@@ -10,8 +10,10 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 from datetime import date, datetime, timedelta
+from typing import Any
 
 from django.db import transaction
+from django.db.models import QuerySet
 from django.utils import timezone
 
 from assembly.builds import Refused
@@ -47,17 +49,26 @@ class Shortfall:
     closed_because: str = ""
 
 
-def shortfalls(since: datetime | None = None) -> list[Shortfall]:
-    """Every shortfall, oldest first; ``since`` leaves out what is older."""
-    packed = Shortage.objects.filter(package__void_at=None).select_related(
+def shortfalls() -> list[Shortfall]:
+    """Every shortfall, oldest first: two queries."""
+    return _oldest_first(_packed(), _missing())
+
+
+def _packed(**which: Any) -> QuerySet[Shortage]:
+    return Shortage.objects.filter(package__void_at=None, **which).select_related(
         "package__build__instrument_set"
     )
-    missed = Request.objects.filter(missing_from__isnull=False, instrument__isnull=False)
-    missed = missed.exclude(state=RequestState.WITHDRAWN).select_related(
-        "missing_from", "missing_in_package"
+
+
+def _missing(**which: Any) -> QuerySet[Request]:
+    return (
+        Request.objects.filter(missing_from__isnull=False, instrument__isnull=False, **which)
+        .exclude(state=RequestState.WITHDRAWN)
+        .select_related("missing_from", "missing_in_package")
     )
-    if since:
-        packed, missed = packed.filter(opened_at__gte=since), missed.filter(asked_at__gte=since)
+
+
+def _oldest_first(packed: Iterable[Shortage], missed: Iterable[Request]) -> list[Shortfall]:
     found = [_packed_short(one) for one in packed] + [_missed(one) for one in missed]
     return sorted(found, key=lambda one: (one.at, one.key))
 
@@ -87,16 +98,24 @@ def _missed(one: Request) -> Shortfall:
     )  # fmt: skip
 
 
+def of_instrument(instrument: Instrument) -> list[Shortfall]:
+    """Every time a set went without this instrument, oldest first."""
+    number = instrument.item_number
+    return _oldest_first(_packed(item_number=number), _missing(number=number))
+
+
 def waiting_for(instrument: Instrument) -> list[Shortfall]:
     """Every set that waits for this instrument, the one that waits longest first."""
-    number = instrument.item_number
-    return [one for one in shortfalls() if one.item_number == number and one.closed_at is None]
+    return [one for one in of_instrument(instrument) if one.closed_at is None]
 
 
 def open_on(instrument_set: InstrumentSet) -> list[Shortfall]:
     """What a set went without and has not got back, oldest first."""
     code = instrument_set.code
-    return [one for one in shortfalls() if one.set_code == code and one.closed_at is None]
+    return _oldest_first(
+        _packed(package__number=code, closed_at=None),
+        _missing(missing_from__code=code, replenished_at=None),
+    )
 
 
 @transaction.atomic
@@ -109,10 +128,10 @@ def replenish(
     What another person closed meanwhile changes nothing.
     """
     Instrument.objects.select_for_update().get(pk=instrument.pk)
-    number, keys = instrument.item_number, set(ticked)
+    keys = set(ticked)
     if not keys:
         raise Refused("Tick the sets that have it back.")
-    every = {one.key: one for one in shortfalls() if one.item_number == number}
+    every = {one.key: one for one in of_instrument(instrument)}
     if strange := keys - set(every):
         raise Refused(f"{', '.join(sorted(strange))} does not wait for {instrument}. "
                       "Load the page again.")  # fmt: skip

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import transaction
 
-from catalog.actions.recording import Actor, really_changed, record
+from catalog.actions.recording import Actor, really_changed, record, set_retired
 from catalog.models import Change, CycleOption, Instrument
 
 
@@ -65,20 +65,10 @@ def cycle_words(instrument: Instrument) -> list[str]:
 @transaction.atomic
 def retire_instrument(actor: Actor, instrument: Instrument) -> Instrument:
     """Out of the lists, never out of the records. ``actor.reason`` says why."""
-    return _retired(actor, instrument, True)
+    return set_retired(actor, instrument, instrument.item_number, True)
 
 
 @transaction.atomic
 def restore_instrument(actor: Actor, instrument: Instrument) -> Instrument:
     """A retired instrument comes back into the lists."""
-    return _retired(actor, instrument, False)
-
-
-def _retired(actor: Actor, instrument: Instrument, retired: bool) -> Instrument:
-    if instrument.retired != retired:
-        instrument.retired = retired
-        instrument.save(update_fields=["retired"])
-        verb = Change.Verb.RETIRED if retired else Change.Verb.RESTORED
-        record(actor, verb, instrument, instrument.item_number,
-               {"retired": not retired}, {"retired": retired})  # fmt: skip
-    return instrument
+    return set_retired(actor, instrument, instrument.item_number, False)

@@ -6,13 +6,15 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Any
+from typing import Any, TypeVar
 
 from django.contrib.auth.models import AbstractUser, AnonymousUser
 from django.db import models
 from django.utils import timezone
 
-from catalog.models import Change
+from catalog.models import Change, Instrument, InstrumentSet
+
+Retirable = TypeVar("Retirable", Instrument, InstrumentSet)
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,3 +87,13 @@ def record(
 def really_changed(thing: models.Model, values: Mapping[str, Any]) -> dict[str, Any]:
     """Those of ``values`` that differ from what ``thing`` holds; None and "" are different."""
     return {name: value for name, value in values.items() if getattr(thing, name) != value}
+
+
+def set_retired(actor: Actor, thing: Retirable, key: str, retired: bool) -> Retirable:
+    """Out of the lists, or back in them; on record when that changes anything."""
+    if thing.retired != retired:
+        thing.retired = retired
+        thing.save(update_fields=["retired"])
+        verb = Change.Verb.RETIRED if retired else Change.Verb.RESTORED
+        record(actor, verb, thing, key, {"retired": not retired}, {"retired": retired})
+    return thing

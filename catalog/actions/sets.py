@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import transaction
 
-from catalog.actions.recording import Actor, really_changed, record
+from catalog.actions.recording import Actor, really_changed, record, set_retired
 from catalog.models import Change, InstrumentSet
 
 
@@ -38,20 +38,10 @@ def change_set(
 @transaction.atomic
 def retire_set(actor: Actor, instrument_set: InstrumentSet) -> InstrumentSet:
     """Out of the lists, never out of the records. ``actor.reason`` says why."""
-    return _retired(actor, instrument_set, True)
+    return set_retired(actor, instrument_set, instrument_set.code, True)
 
 
 @transaction.atomic
 def restore_set(actor: Actor, instrument_set: InstrumentSet) -> InstrumentSet:
     """A retired set comes back into the lists."""
-    return _retired(actor, instrument_set, False)
-
-
-def _retired(actor: Actor, instrument_set: InstrumentSet, retired: bool) -> InstrumentSet:
-    if instrument_set.retired != retired:
-        instrument_set.retired = retired
-        instrument_set.save(update_fields=["retired"])
-        verb = Change.Verb.RETIRED if retired else Change.Verb.RESTORED
-        record(actor, verb, instrument_set, instrument_set.code,
-               {"retired": not retired}, {"retired": retired})  # fmt: skip
-    return instrument_set
+    return set_retired(actor, instrument_set, instrument_set.code, False)

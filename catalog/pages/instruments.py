@@ -14,9 +14,9 @@ from django.urls import reverse
 
 from catalog import actions, photos
 from catalog.forms.instruments import CycleFormSet, InstrumentForm, cycles_of
-from catalog.forms.sets import ReasonForm
 from catalog.history import changes_of
 from catalog.models import Instrument
+from catalog.pages.retiring import retire_page
 from catalog.where_used import where_used
 
 FIELDSETS = (
@@ -96,22 +96,8 @@ def _form_page(
 def retire(request: HttpRequest, item_number: str) -> HttpResponse:
     """Retire with a reason, or bring back; nothing is ever deleted."""
     instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
-    form = ReasonForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        actor = actions.actor_for(request.user, form.cleaned_data["reason"])
-        verb = actions.restore_instrument if instrument.retired else actions.retire_instrument
-        verb(actor, instrument)
-        done = "is retired" if instrument.retired else "is back in the lists"
-        messages.success(request, f"{instrument} {done}.")
-        return redirect("instrument", item_number=instrument.item_number)
-    context = {
-        "thing": instrument,
-        "what": "instrument",
-        "uses": where_used(instrument),
-        "form": form,
-        "back": reverse("instrument", args=[instrument.item_number]),
-    }
-    return render(request, "catalog/retire.html", context)
+    back = reverse("instrument", args=[instrument.item_number])
+    return retire_page(request, instrument, back, where_used(instrument))
 
 
 @permission_required("catalog.view_instrument", raise_exception=True)

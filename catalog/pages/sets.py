@@ -9,10 +9,11 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from catalog import actions
-from catalog.forms.sets import ReasonForm, SetForm
+from catalog.forms.sets import SetForm
 from catalog.history import changes_of
 from catalog.models import InstrumentSet
 from catalog.pages.instruments import grouped
+from catalog.pages.retiring import retire_page
 
 FIELDSETS = (
     ("What it is", ("code", "name", "service")),
@@ -67,19 +68,4 @@ def _form_page(
 def retire(request: HttpRequest, code: str) -> HttpResponse:
     """Retire with a reason, or bring back; nothing is ever deleted."""
     instrument_set = get_object_or_404(InstrumentSet, code__iexact=code)
-    form = ReasonForm(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        actor = actions.actor_for(request.user, form.cleaned_data["reason"])
-        verb = actions.restore_set if instrument_set.retired else actions.retire_set
-        verb(actor, instrument_set)
-        done = "is retired" if instrument_set.retired else "is back in the lists"
-        messages.success(request, f"{instrument_set} {done}.")
-        return redirect("set", code=instrument_set.code)
-    context = {
-        "thing": instrument_set,
-        "what": "set",
-        "uses": [],
-        "form": form,
-        "back": reverse("set", args=[instrument_set.code]),
-    }
-    return render(request, "catalog/retire.html", context)
+    return retire_page(request, instrument_set, reverse("set", args=[instrument_set.code]))

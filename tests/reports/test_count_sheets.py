@@ -40,7 +40,7 @@ def read(document, paper="A4") -> str:
         "HFH-S-0042",
         "General surgery",
         "7, current",
-        "Approved by R. Castell, 2 Feb 2026",
+        "Approved by B. Hartsop, 2 Feb 2026",
         "Wrap W-1200, two sheets",
         "8.42 kg of 11.34 kg: met",
         "3 lines, 9 pieces",

@@ -8,6 +8,7 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from assembly.decisions import decide_for_instrument, decide_for_set
+from assembly.facts_from_catalog import lines_of
 from catalog.models import Instrument, InstrumentSet
 from reports.cards import Card
 from reports.cards_from_policy import work_card
@@ -46,5 +47,5 @@ def _card(number: str, printed_by: str) -> Card:
     sheet = one.current
     if sheet is None:
         raise CommandError(f"No count sheet of {one.code} is approved yet.")
-    lines = list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
+    lines = lines_of(sheet)
     return work_card(decide_for_set(one, lines), one.name, one.code, printed_by)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass
 
@@ -48,7 +49,7 @@ class Row:
 
 
 @dataclass(frozen=True, slots=True)
-class Shown:
+class Shown(ABC):
     """A decision with what any page shows of it, amounts written by ``show``."""
 
     decision: Decision
@@ -97,6 +98,25 @@ class Shown:
             for item in self.decision.passed_over
         ]
 
+    @property
+    @abstractmethod
+    def scene(self) -> Scene | None:
+        """The package to scale; None where a size is unknown or nothing is in stock."""
+
+    @abstractmethod
+    def guidance_in(self, candidate: Candidate) -> Guidance:
+        """How it is packed in any one candidate, recommended or not."""
+
+    @property
+    def drawing(self) -> SafeString:
+        return drawn(self.scene)
+
+    @property
+    def guidance(self) -> Guidance | None:
+        """How it is packed; only for a package that is recommended."""
+        taken = self.decision.recommended
+        return self.guidance_in(taken) if taken else None
+
 
 def rows_of(findings: Sequence[Finding], show: Show) -> list[Row]:
     """Findings as rows of a table."""
@@ -134,16 +154,6 @@ class Answer(Shown):
     def scene_for(self, candidate: Candidate) -> Scene | None:
         """The package to scale in any one candidate."""
         return scene_of(candidate, self.question, self.policy, self.show)
-
-    @property
-    def drawing(self) -> SafeString:
-        return drawn(self.scene)
-
-    @property
-    def guidance(self) -> Guidance | None:
-        """How it is packed; only for a package that is recommended."""
-        taken = self.decision.recommended
-        return self.guidance_in(taken) if taken else None
 
     def guidance_in(self, candidate: Candidate) -> Guidance:
         """How it is packed in any one candidate, recommended or not."""
@@ -278,15 +288,6 @@ class SetAnswer(Shown):
             return wrap_scene("the set", pack, supply, str(details.get("fold", "")),
                               str(details.get("across", "")), self.show)  # fmt: skip
         return None
-
-    @property
-    def drawing(self) -> SafeString:
-        return drawn(self.scene)
-
-    @property
-    def guidance(self) -> Guidance | None:
-        taken = self.decision.recommended
-        return self.guidance_in(taken) if taken else None
 
     def guidance_in(self, candidate: Candidate) -> Guidance:
         """How the set is packed in any one candidate, recommended or not."""

@@ -290,7 +290,15 @@ def _parameter(file: str, name: str, raw: object) -> Parameter:
 
 def _entry(file: str, parameter: Parameter, raw: object) -> Dated:
     key = f"{parameter.name}.values"
-    table = check_keys(file, key, raw, _ENTRY_KEYS, _ENTRY_NEEDED)
+    return dated(file, key, check_keys(file, key, raw, _ENTRY_KEYS, _ENTRY_NEEDED), parameter)
+
+
+def dated(file: str, key: str, table: Mapping[str, Any], parameter: Parameter) -> Dated:
+    """One value of ``parameter`` with its day and its source, from an entry of a data file.
+
+    Raises PolicyError where the source is empty, the confidence is none of ``CONFIDENCE``,
+    or the day or the value cannot be one.
+    """
     if not isinstance(table["source"], str) or not table["source"].strip():
         raise PolicyError(file, f"{key}.source", "must name where the value comes from")
     if table["confidence"] not in CONFIDENCE:

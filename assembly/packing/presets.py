@@ -12,7 +12,6 @@ from functools import cache
 from pathlib import Path
 
 from assembly.packing.policy import (
-    CONFIDENCE,
     DATA,
     Dated,
     Parameter,
@@ -20,6 +19,7 @@ from assembly.packing.policy import (
     PolicyError,
     check_day,
     check_keys,
+    dated,
     default_parameters,
     read_toml,
 )
@@ -67,13 +67,13 @@ def _preset(file: str, name: str, raw: object) -> Preset:
         raise PolicyError(file, f"{name}.values", "needs at least one dated value")
     history: dict[str, tuple[Dated, ...]] = {}
     for number, entry in enumerate(table["values"], start=1):
-        parameter, dated = _entry(file, f"{name}.values {number}", entry)
+        parameter, value = _entry(file, f"{name}.values {number}", entry)
         earlier = history.get(parameter.name, ())
-        if earlier and dated.since <= earlier[-1].since:
+        if earlier and value.since <= earlier[-1].since:
             raise PolicyError(
                 file, f"{name}.values {number}", f"{parameter.name}: dates must rise, each once"
             )
-        history[parameter.name] = (*earlier, dated)
+        history[parameter.name] = (*earlier, value)
     checked = check_day(file, f"{name}.last_checked", table["last_checked"])
     return Preset(name, table["title"], checked, history)
 
@@ -85,20 +85,7 @@ def _entry(file: str, key: str, raw: object) -> tuple[Parameter, Dated]:
         raise PolicyError(
             file, f"{key}.name", f"read {table['name']!r}; it is not a value of the policy"
         )
-    if not isinstance(table["source"], str) or not table["source"].strip():
-        raise PolicyError(file, f"{key}.source", "must name where the value comes from")
-    if table["confidence"] not in CONFIDENCE:
-        raise PolicyError(
-            file, f"{key}.confidence", f"read {table['confidence']!r}; one of {CONFIDENCE}"
-        )
-    return parameter, Dated(
-        since=check_day(file, f"{key}.from", table["from"]),
-        value=parameter.checked(table["value"], file),
-        source=table["source"],
-        clause=table.get("clause", ""),
-        confidence=table["confidence"],
-        reason=table.get("reason", ""),
-    )
+    return parameter, dated(file, key, table, parameter)
 
 
 @cache

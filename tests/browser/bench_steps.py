@@ -68,7 +68,7 @@ def another(chromium: Browser, site: Site, account: str, **options: object) -> I
     """A second person at a second screen."""
     context = chromium.new_context(**{"viewport": {"width": 1024, "height": 768}, **options})  # type: ignore[arg-type]
     page = context.new_page()
-    page.set_default_timeout(5_000)
+    page.set_default_timeout(20_000)
     site.sign_in(page, account)
     yield page
     context.close()

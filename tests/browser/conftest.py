@@ -5,9 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, StorageState
+from playwright.sync_api import Browser, Page, StorageState, expect
 
 from tests.browser import site as sites
+
+# A busy machine is slow, not wrong: a wait that is met ends at once whatever its limit.
+expect.set_options(timeout=20_000)
+PATIENCE_MS = 20_000
 
 
 @pytest.fixture(scope="session")
@@ -39,7 +43,7 @@ def coordinator(chromium: Browser, coordinators_cookies: StorageState) -> Iterat
         viewport={"width": 1280, "height": 900}, storage_state=coordinators_cookies
     )
     page = context.new_page()
-    page.set_default_timeout(10_000)
+    page.set_default_timeout(PATIENCE_MS)
     yield page
     context.close()
 
@@ -48,6 +52,6 @@ def coordinator(chromium: Browser, coordinators_cookies: StorageState) -> Iterat
 def page(chromium: Browser) -> Iterator[Page]:
     context = chromium.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
     page = context.new_page()
-    page.set_default_timeout(10_000)
+    page.set_default_timeout(PATIENCE_MS)
     yield page
     context.close()

@@ -95,6 +95,7 @@ def test_number_keys_count_the_marked_line(page: Page, building: str) -> None:
 def test_single_keys_can_be_switched_off(site: Site, page: Page, building: str) -> None:
     page.get_by_role("button", name="Single keys on").click()
     expect(page.get_by_role("button", name="Single keys off")).to_be_visible()
+    page.wait_for_load_state("load")  # the button is there before the page listens to keys
     page.keyboard.press("Escape")
     page.keyboard.press("2")
     page.click("#scan")

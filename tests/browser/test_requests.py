@@ -19,7 +19,7 @@ def phone(chromium: Browser, site: Site) -> Iterator[Page]:
     """A liaison's phone, signed in."""
     context = chromium.new_context(viewport=PHONE, has_touch=True)
     page = context.new_page()
-    page.set_default_timeout(10_000)
+    page.set_default_timeout(20_000)
     site.sign_in(page, "liaison")
     yield page
     context.close()

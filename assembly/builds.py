@@ -23,7 +23,7 @@ from catalog.actions import record
 from catalog.models import Change, InstrumentSet
 
 Kind = BuildEvent.Kind
-LONGEST_KEY = 64
+SHORTEST_KEY, LONGEST_KEY = 8, 64
 HEAVIEST_READING_G = Decimal(100_000)
 """Beyond this a reading is a slip: no set weighs 100 kg. Our own bound, no source."""
 
@@ -46,7 +46,7 @@ def start(person: Person, instrument_set: InstrumentSet, key: str) -> Build:
 
     Refused where no count sheet is approved. The same key gives the same build.
     """
-    _check_key(key)
+    check_key(key)
     # The set's row is the lock: two equal requests wait for one another here.
     InstrumentSet.objects.select_for_update().get(pk=instrument_set.pk)
     if before := Build.objects.filter(start_key=key).first():
@@ -288,7 +288,7 @@ def begin(
     Refused where the person does not hold it, or it is in none of the ``states`` (open
     where ``held``, any running one otherwise).
     """
-    _check_key(key)
+    check_key(key)
     build = Build.objects.select_for_update().get(pk=build_pk)
     if before := build.events.filter(key=key).first():
         return build, Done(before, again=True)
@@ -303,8 +303,9 @@ def begin(
     return build, None
 
 
-def _check_key(key: str) -> None:
-    if not 8 <= len(key) <= LONGEST_KEY:
+def check_key(key: str) -> None:
+    """Refused unless the page sent a key: the same key is the same press again."""
+    if not SHORTEST_KEY <= len(key) <= LONGEST_KEY:
         raise Refused("The page did not send its key. Load it again.")
 
 

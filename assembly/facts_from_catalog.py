@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
-from typing import Protocol
+from typing import Any, Protocol
 
 from django.utils import timezone
 
@@ -90,19 +90,32 @@ def _cycle(cycle: models.CycleOption) -> facts.CycleOption:
 def programmes() -> tuple[facts.Programme, ...] | None:
     """The programmes the department runs; None where it has entered none."""
     rows = models.Programme.objects.filter(active=True)
-    return (
-        tuple(
-            facts.Programme(
-                code=row.code,
-                method=Method(row.method),
-                temperature_c=number(row.temperature_c),
-                exposure_min=number(row.exposure_min),
-                drying_min=number(row.drying_min),
-            )
-            for row in rows
-        )
-        or None
+    return tuple(programme_facts(row) for row in rows) or None
+
+
+def programme_facts(programme: models.Programme) -> facts.Programme:
+    """One programme as the rules know it; its words are a package's method."""
+    return facts.Programme(
+        code=programme.code,
+        method=Method(programme.method),
+        temperature_c=number(programme.temperature_c),
+        exposure_min=number(programme.exposure_min),
+        drying_min=number(programme.drying_min),
     )
+
+
+PACKAGING: dict[str, Any] = {
+    Kind.POUCH: models.Pouch,
+    Kind.ROLL: models.Roll,
+    Kind.WRAP: models.Wrap,
+    Kind.CONTAINER: models.Container,
+}
+
+
+def shelf_lives(kind: str, codes: Iterable[str]) -> list[int | None]:
+    """How many months each packaging of a package keeps by its IFU; None where it says none."""
+    rows = PACKAGING[kind].objects.filter(code__in=list(codes)) if kind in PACKAGING else ()
+    return [row.shelf_life_months for row in rows]
 
 
 def stock() -> tuple[facts.Supply, ...]:

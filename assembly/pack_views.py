@@ -18,6 +18,7 @@ from assembly.closing_forms import ASSEMBLE, answers_from, plan_from, programmes
 from assembly.decisions import Answer, decide_for_instrument, drawn
 from assembly.inspection import prompts_for
 from assembly.packing.checks import Check
+from assembly.packing.findings import Show, metric
 from assembly.packing.vocabulary import Kind
 from assembly.persons import Unknown, person_at
 from assembly.reading_units import show_for
@@ -70,7 +71,7 @@ def _page(
         serving=[one for one in every if one != option and not one.needs_override][:ALTERNATIVES],
         others=[one for one in every if one.needs_override and one != option],
         guidance=guidance,
-        checks=checks_shown(request, guidance.checks if guidance else (), answer),
+        checks=checks_shown(request, guidance.checks if guidance else (), answer.show),
         drawing=drawn(scene),
         scene=scene,
         prompts=prompts_for(instrument),
@@ -98,15 +99,15 @@ def option_words(option: Option | None, answer: Any) -> dict[str, list[str]]:
 
 
 def checks_shown(
-    request: HttpRequest, checks: tuple[Check, ...], answer: Any
+    request: HttpRequest, checks: tuple[Check, ...], show: Show = metric
 ) -> list[dict[str, str]]:
     """Each check as the page shows it, with what was answered already."""
     given = answers_from(request) if request.method == "POST" else {}
     return [
         {
             "key": check.key,
-            "asked": check.asked(answer.show),
-            "then": check.then(answer.show),
+            "asked": check.asked(show),
+            "then": check.then(show),
             "source": check.source,
             "given": given.get(check.key, ""),
         }

@@ -14,8 +14,13 @@ from assembly import packages
 from assembly.bench_settings import switch, with_keys
 from assembly.builds import Refused
 from assembly.closing_forms import ASSEMBLE
+from assembly.load_views import RUN
+from assembly.loads.lists import gathering_for
+from assembly.loads.standing import load_of, standing_words
 from assembly.models import Package, Repair, Shortage
+from assembly.packing.labelling import placement
 from assembly.persons import person_at
+from assembly.taking import supplies_in
 
 REQUESTS: dict[str, type[Shortage] | type[Repair]] = {"shortage": Shortage, "repair": Repair}
 
@@ -26,7 +31,15 @@ def package_page(request: HttpRequest, code: str) -> HttpResponse:
     package = get_object_or_404(
         Package.objects.select_related("build", "instrument"), code__iexact=code
     )
-    context = with_keys(package=package, printing=bool(request.GET.get("print")))
+    kind, _ = supplies_in(package.decision["taken"])
+    context = with_keys(
+        package=package,
+        printing=bool(request.GET.get("print")),
+        placement=placement(kind),
+        load=load_of(package),
+        sterile=standing_words(package),
+        loads=gathering_for(package) if request.user.has_perm(RUN) else [],
+    )
     return render(request, "assembly/package.html", context)
 
 

@@ -10,16 +10,17 @@ from django.db import transaction
 from django.utils import timezone
 from stdnum.iso7064 import mod_37_36
 
-from assembly.builds import Refused
+from assembly.builds import Refused, check_key
 from assembly.decisions import Answer
+from assembly.facts_from_catalog import shelf_lives
 from assembly.models import Package, Repair, Shortage
+from assembly.packing.labelling import use_by
 from assembly.persons import Person
-from assembly.taking import Plan, checked, method_of, on_record, settled
+from assembly.taking import Plan, checked, method_of, on_record, settled, supplies_in
 from catalog.actions import record
 from catalog.models import Change, Instrument
 
 _CODE = re.compile(r"^PK-?(\d{6,})-?([0-9A-Z])$", re.IGNORECASE)
-SHORTEST_KEY = 8
 
 
 def package_code(number: int) -> str:
@@ -59,8 +60,7 @@ def pack_single(
 
     NotClosed where a check is open or answered no, or the rules refuse what was chosen.
     """
-    if len(key) < SHORTEST_KEY:
-        raise Refused("The page did not send its key. Load it again.")
+    check_key(key)
     # The instrument's row is the lock: two equal requests wait for one another here.
     Instrument.objects.select_for_update().get(pk=instrument.pk)
     if before := Package.objects.filter(key=key).first():
@@ -94,11 +94,14 @@ def record_package(
     person: Person, plan: Plan, values: dict[str, Any], *, overridden: bool
 ) -> Package:
     """The package under its new code, with its record; inside the verb's transaction."""
-    by = plan.override if overridden else None
+    by, now = plan.override if overridden else None, timezone.now()
     package = Package.objects.create(
         code=uuid4().hex[:20],  # until it has its number
         packed_by=person.name,
-        packed_at=timezone.now(),
+        packed_at=now,
+        use_by=use_by(
+            timezone.localtime(now).date(), shelf_lives(*supplies_in(values["decision"]["taken"]))
+        ),
         override_by=by.by.name if by else "",
         override_reason=by.reason.strip() if by else "",
         **values,

@@ -74,7 +74,7 @@ def _page(
         serving=[one for one in every if one != option and not one.needs_override],
         others=[one for one in every if one != option and one.needs_override],
         guidance=guidance,
-        checks=checks_shown(request, guidance.checks if guidance else (), answer),
+        checks=checks_shown(request, guidance.checks if guidance else (), answer.show),
         problem=problem,
         said_no=[check.then(answer.show) for check in said_no],
         shortages=[signing.shortage_words(one) for one in tally.short],

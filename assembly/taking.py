@@ -90,6 +90,18 @@ def _key(candidate: Candidate) -> str:
     return ":".join([*parts, str(fold)] if fold else parts)
 
 
+def supplies_in(key: str) -> tuple[str, tuple[str, ...]]:
+    """The kind of package that an option's key names, and the codes of what it is packed in.
+
+    The fold of a wrap stands last in its key and is no supply; it is among the codes.
+
+    >>> supplies_in("pouch:P-1:P-2")
+    ('pouch', ('P-1', 'P-2'))
+    """
+    kind, *codes = key.split(":")
+    return kind, tuple(codes)
+
+
 def chosen(answer: Answer | SetAnswer, key: str = "") -> Option | None:
     """The option named; without a name the recommended one, else the one that is shown."""
     every = options(answer)

@@ -24,6 +24,7 @@ from catalog.models import (
     Programme,
     Protector,
     Roll,
+    Sterilizer,
     Wrap,
 )
 from catalog.tables import InstrumentTable, SetTable
@@ -119,4 +120,5 @@ def _supplies() -> dict[str, QuerySet[Any]]:
         "basket": Basket.objects.all(),
         "protector": Protector.objects.all(),
         "programme": Programme.objects.all(),
+        "sterilizer": Sterilizer.objects.prefetch_related("programmes"),
     }

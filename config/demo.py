@@ -25,6 +25,7 @@ from catalog.models import (
     Programme,
     Protector,
     Roll,
+    Sterilizer,
     Wrap,
 )
 from catalog.spreadsheets.applying import apply_report, check_file
@@ -113,6 +114,9 @@ def load_supplies() -> None:
     data = tomllib.loads(text, parse_float=Decimal)
     for row in data["programme"]:
         actions.add_supply(ACTOR, Programme, row)
+    for row in data["sterilizer"]:
+        runs = Programme.objects.filter(code__in=row.pop("programmes"))
+        actions.add_supply(ACTOR, Sterilizer, {**row, "programmes": runs})
     doubling = []
     for kind, model in SUPPLIES.items():
         for row in data[kind]:

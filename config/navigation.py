@@ -15,6 +15,7 @@ SCREENS = (
     ("Supplies", "catalog:supplies", "catalog.view_pouch"),
     ("Papers", "papers", "catalog.view_instrumentset"),
     ("Requests", "requests", "assembly.view_request"),
+    ("Loads", "loads", "assembly.view_load"),
     ("Policy", "policy", "assembly.view_policyoverride"),
     ("Records", "catalog:records", "catalog.view_change"),
     ("Spreadsheets", "catalog:spreadsheets", "catalog.import_spreadsheets"),

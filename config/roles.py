@@ -14,8 +14,10 @@ SEE_CATALOG = (
     "assembly.view_package",
     "assembly.view_request",
     "assembly.ask_request",
+    "assembly.view_load",
 )
 WORK_REQUESTS = ("assembly.work_request", "assembly.keep_shelf")
+RUN_LOADS = ("assembly.run_load", "assembly.release_load")
 
 ROLES: dict[str, tuple[str, ...]] = {
     "technician": (
@@ -25,6 +27,7 @@ ROLES: dict[str, tuple[str, ...]] = {
         "reports.view_skillscheck",
         "assembly.assemble",
         *WORK_REQUESTS,
+        *RUN_LOADS,
     ),
     "OR liaison": SEE_CATALOG,
     "coordinator": (
@@ -48,6 +51,7 @@ ROLES: dict[str, tuple[str, ...]] = {
         "assembly.assemble",
         "assembly.override_decision",
         *WORK_REQUESTS,
+        *RUN_LOADS,
         "assembly.set_stock_level",
     ),
 }

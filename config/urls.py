@@ -13,6 +13,7 @@ urlpatterns = [
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign_out"),
     path("healthy/", login_not_required(healthy), name="healthy"),
     path("", include("assembly.request_urls")),
+    path("", include("assembly.load_urls")),
     path("", include("assembly.urls")),
     path("", include("reports.urls")),
     path("", include("catalog.urls")),

@@ -19,10 +19,10 @@ from assembly.packing.checks import (
 from assembly.packing.findings import Caution, Show, metric
 from assembly.packing.guidance import Guidance
 from assembly.packing.indicators import Indicator
+from assembly.packing.labelling import placement
 from assembly.packing.policy import Policy
 from assembly.packing.vocabulary import Kind
 from reports.cards import Card, CardSection, Item, each_once, made_words
-from reports.documents import placement
 
 PRACTICE = "common practice, no source"
 IFU_FIRST = "The makers' instructions (instrument, packaging, sterilizer) come first."

@@ -280,49 +280,6 @@ class LabelDocument:
         return f"{use_by} {self.statement}".strip()
 
 
-def lot_number(
-    pattern: Iterable[str], *, sterilizer: str = "", day: date | None = None, cycle: str = ""
-) -> str:
-    """The lot number by ``pattern``: "sterilizer", "date", "day of year", "cycle", in any order.
-
-    Blank when a part of it is not known: a lot number with a gap is none.
-
-    >>> lot_number(["sterilizer", "date", "cycle"], sterilizer="A2", day=date(2026, 3, 6),
-    ...            cycle="4")
-    'A2-20260306-4'
-    >>> lot_number(["day of year", "cycle"], day=date(2026, 3, 6), cycle="4")
-    '2026.065-4'
-    >>> lot_number(["sterilizer", "date"], day=date(2026, 3, 6))
-    ''
-    """
-    known = {
-        "sterilizer": sterilizer.strip(),
-        "date": f"{day:%Y%m%d}" if day else "",
-        "day of year": f"{day:%Y.%j}" if day else "",
-        "cycle": cycle.strip(),
-    }
-    parts = [known[word] for word in pattern]
-    return "-".join(parts) if all(parts) else ""
-
-
-PLACEMENT = {
-    "pouch": "Stick the label on the film side, outside the seal; never write on the paper side.",
-    "roll": "Stick the label on the film side, outside the seal; never write on the paper side.",
-    "wrap": "Stick the label on the indicator tape, not on the wrap.",
-    "container": "Put the label into the container's label holder.",
-}
-"""Where a label goes, by kind of package.
-
-Sources: ANSI/AAMI ST79 8.3.2 as quoted by OSAP 2015 for the film side; for tape and label
-holder: common practice, no source.
-"""
-
-
-def placement(kind: str) -> str:
-    """Where the label of this kind of package goes; blank for a kind nobody named."""
-    return PLACEMENT.get(kind, "")
-
-
 def _refuse_blank(paper: str, needed: dict[str, str]) -> None:
     missing = [element for element, words in needed.items() if not words.strip()]
     if missing:

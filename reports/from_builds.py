@@ -12,8 +12,12 @@ from itertools import groupby
 from django.conf import settings
 from django.utils import timezone
 
-from assembly.models import Package
+from assembly.facts_from_catalog import policy_in_force
+from assembly.loads.standing import load_of
+from assembly.models import Load, LoadState, Package
+from assembly.packing.vocabulary import Kind
 from assembly.requests.working import destination_of
+from assembly.taking import supplies_in
 from assembly.tally import LineCount, Tally, tally_of
 from reports.documents import (
     CountSheetDocument,
@@ -24,35 +28,66 @@ from reports.documents import (
 )
 from reports.drawing.labels import draw_label
 from reports.drawing.stocks import Stock
-from reports.from_catalog import EVENT_RELATED
+from reports.from_catalog import Packing, package_label
 
-VOID = "VOID: DO NOT USE"
 OVERRIDDEN = "RULES OVERRIDDEN"
 SHORT = "GOES WITH SHORTAGES"
 
 
 def package_label_document(package: Package) -> LabelDocument:
-    """The label of a recorded package; its barcode is the package's code."""
-    pieces = f"{package.pieces} piece{'' if package.pieces == 1 else 's'}"
-    flags = [
-        *([VOID] if package.is_void else []),
-        *([SHORT] if package.shortages else []),
-        *([OVERRIDDEN] if package.override_by else []),
-    ]
-    return LabelDocument(
-        what=package.what,
-        item_number=package.number,
-        quantity=pieces,
-        package=package.supply[:1].upper() + package.supply[1:],
-        method=package.method,
-        department=destination_of(package),
+    """The label of a recorded package, as the policy in force wants it.
+
+    Its barcode is the package's code; sterilizer, cycle and lot are those of its load.
+    MissingElement names what the policy requires and the record does not hold.
+    """
+    load = load_of(package)
+    packing = Packing(
         packed_by=package.packed_by,
         packed_on=timezone.localtime(package.packed_at).date(),
-        statement=EVENT_RELATED,
-        barcode_text=package.code,
-        flags=tuple(flags),
+        code=package.code,
+        destination=destination_of(package),
+        sterilizer=load.sterilizer_code if load else "",
+        cycle=str(load.cycle) if load else "",
+        cycle_on=load.day if load else None,
+        load=str(load.pk) if load else "",
+        lot=load.lot if load else "",
+        expires_on=package.use_by,
+        flags=tuple(_flags(package)),
         notices=_notices(package),
+        void=_void(package, load),
     )
+    return package_label(
+        policy_in_force(),
+        packing,
+        what=package.what,
+        item_number=package.number,
+        quantity=f"{package.pieces} piece{'' if package.pieces == 1 else 's'}",
+        package=package.supply[:1].upper() + package.supply[1:],
+        method=package.method,
+        double=_double(package),
+    )
+
+
+def _flags(package: Package) -> Iterator[str]:
+    if package.shortages:
+        yield SHORT
+    if package.override_by:
+        yield OVERRIDDEN
+
+
+def _void(package: Package, load: Load | None) -> str:
+    """Why the package is not to be used; blank where nothing on record says so."""
+    if package.is_void:
+        return package.void_reason
+    if load and load.state in (LoadState.NOT_RELEASED, LoadState.RECALLED):
+        return f"load {load} {load.get_state_display().lower()}"
+    return ""
+
+
+def _double(package: Package) -> bool | None:
+    """Whether it is in two pouches; None for what is in no pouch."""
+    kind, codes = supplies_in(package.decision["taken"])
+    return len(codes) > 1 if kind == Kind.POUCH else None
 
 
 def _notices(package: Package) -> tuple[str, ...]:
@@ -61,23 +96,36 @@ def _notices(package: Package) -> tuple[str, ...]:
 
 
 def draw_package_label(package: Package, stock: Stock) -> bytes:
-    """The label as a PDF; what does not fit is named shorter, and never left out in silence.
+    """The label as a PDF; what does not fit is named shorter, and never left out in silence."""
+    return draw_label(fitting_label(package, stock), stock)
+
+
+def fitting_label(package: Package, stock: Stock) -> LabelDocument:
+    """The fullest wording of the label that fits on ``stock``; PrintError where none does.
 
     First every shortage and every unknown in its sentence, then shortages alone with the
-    unknowns counted, then both counted with where to read them.
+    unknowns counted, then both counted with where to read them. Why a label is void is
+    shortened last.
     """
-    document = package_label_document(package)
     problem: PrintError | None = None
-    for notices in _shorter(package, document):
+    for shorter in _shorter(package, package_label_document(package)):
         try:
-            return draw_label(replace(document, notices=notices), stock)
+            draw_label(shorter, stock)
+            return shorter
         except PrintError as refusal:
             problem = refusal
     assert problem is not None
     raise problem
 
 
-def _shorter(package: Package, document: LabelDocument) -> Iterator[tuple[str, ...]]:
+def _shorter(package: Package, document: LabelDocument) -> Iterator[LabelDocument]:
+    wordings = list(_notices_shorter(package, document))
+    yield from (replace(document, notices=notices) for notices in wordings)
+    if document.void:
+        yield replace(document, notices=wordings[-1], void="see the package's record")
+
+
+def _notices_shorter(package: Package, document: LabelDocument) -> Iterator[tuple[str, ...]]:
     unknown = len(package.not_known)
     counted = (f"{unknown} not known: see the package's record",) if unknown else ()
     numbers = tuple(words.rsplit(", ", 1)[-1] for words in package.shortages)

@@ -14,6 +14,7 @@ from assembly.decisions import Answer, WeightBar, decide_for_instrument, decide_
 from assembly.facts_from_catalog import lines_of
 from assembly.packing import explain
 from assembly.packing.findings import Outcome
+from assembly.packing.labelling import lot_number
 from assembly.packing.policy import Policy
 from assembly.packing.vocabulary import Kind
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
@@ -23,7 +24,6 @@ from reports.documents import (
     CountSheetSection,
     LabelDocument,
     PrintError,
-    lot_number,
 )
 
 EVENT_RELATED = "Sterile until opened, damaged or wet."
@@ -37,7 +37,8 @@ class NothingToPrint(Exception):  # noqa: N818
 class Packing:
     """What is known of one package when its label is printed; blank where it is not.
 
-    ``code`` is the package's own code. ``void`` says why a label is no longer good.
+    ``code`` is the package's own code. ``lot`` is the lot number on record of its load.
+    ``void`` says why a label is no longer good.
     """
 
     packed_by: str
@@ -48,8 +49,10 @@ class Packing:
     cycle: str = ""
     cycle_on: date | None = None
     load: str = ""
+    lot: str = ""
     expires_on: date | None = None
     flags: tuple[str, ...] = ()
+    notices: tuple[str, ...] = ()
     void: str = ""
 
 
@@ -66,8 +69,9 @@ def package_label(
 ) -> LabelDocument:
     """A label as the policy in force wants it; MissingElement names what it has to state.
 
-    The lot number is put together by ``lot_pattern`` from the sterilizer, the day of the
-    cycle (else the day of packing) and the cycle; a part not known leaves it out.
+    A lot number that is not on record is put together by ``lot_pattern`` from the
+    sterilizer, the day of the cycle (else the day of packing) and the cycle; a part not
+    known leaves it out.
     """
     dated = policy.word("shelf_life") == "use-by date"
     required = policy.words("label_required")
@@ -87,7 +91,9 @@ def package_label(
         cycle=packing.cycle,
         load=packing.load,
         flags=packing.flags,
-        lot_number=lot_number(
+        notices=packing.notices,
+        lot_number=packing.lot
+        or lot_number(
             policy.words("lot_pattern"),
             sterilizer=packing.sterilizer,
             day=packing.cycle_on or packing.packed_on,

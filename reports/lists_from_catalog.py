@@ -1,4 +1,4 @@
-"""The lists that are found in the catalog alone. Lists of builds and loads register theirs."""
+"""The lists that are found in the catalog alone."""
 
 from __future__ import annotations
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import re
 import uuid
 from datetime import date
@@ -33,8 +34,8 @@ from reports.from_catalog import count_sheet_documents
 from reports.list_files import FORMS
 from reports.lists import ListDocument, ListKind, kind, kinds
 from reports.lists_from_catalog import list_document
+from reports.pages import file_response, pdf_response, person
 from reports.skills import SKILLS_DUE, SkillsError, record_skills_check
-from reports.views import file_response, pdf_response, person
 
 ROWS_A_PAGE = 50
 
@@ -129,6 +130,21 @@ def _kind(request: HttpRequest, key: str) -> ListKind:
     return found
 
 
+class Figure(str):
+    """Words that begin with a number and are sorted by it: "9 %" comes before "10 %"."""
+
+    @property
+    def _number(self) -> float:
+        found = re.match(r"-?\d+(?:\.\d+)?", self.replace(",", ""))
+        return float(found[0]) if found else -math.inf
+
+    def __lt__(self, other: str) -> bool:
+        return self._number < Figure(other)._number
+
+    def __gt__(self, other: str) -> bool:
+        return self._number > Figure(other)._number
+
+
 def list_table(document: ListDocument) -> tables.Table:
     """The list as a table of django-tables2: sorted by its headings, parted into pages."""
     link = document.kind.link
@@ -149,7 +165,8 @@ def list_table(document: ListDocument) -> tables.Table:
         columns[f"c{place}"].render = render_link
     meta = type("Meta", (), {"empty_text": document.kind.nothing})
     made = type("ListTable", (tables.Table,), {**columns, "Meta": meta})
-    return made([{f"c{n}": cell for n, cell in enumerate(row)} for row in document.rows])
+    sides = [Figure if column.align == "right" else str for column in document.kind.columns]
+    return made([{f"c{n}": sides[n](cell) for n, cell in enumerate(row)} for row in document.rows])
 
 
 def _table(request: HttpRequest, document: ListDocument) -> tables.Table:

@@ -31,6 +31,13 @@ urlpatterns = [
     path("papers/skills/record/", paper_views.record_skills, name="record_skills"),
     path("packages/<str:code>/label.pdf", package_views.package_label, name="package_label"),
     path(
+        "packages/<str:code>/label/",
+        package_views.package_label_preview,
+        name="package_label_preview",
+    ),
+    path("loads/<int:pk>/labels.pdf", package_views.load_labels, name="load_labels"),
+    path("loads/<int:pk>/labels/", package_views.load_labels_preview, name="load_labels_preview"),
+    path(
         "packages/<str:code>/count-sheet.pdf",
         package_views.package_count_sheet,
         name="package_count_sheet",

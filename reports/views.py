@@ -3,50 +3,44 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
-from django.utils import timezone
-from django.utils.http import urlencode
 from django.views.decorators.clickjacking import xframe_options_sameorigin
 
 from assembly.decisions import decide_for_instrument, decide_for_set
 from assembly.facts_from_catalog import lines_of, policy_in_force
+from assembly.packing.labelling import placement
 from assembly.reading_units import show_for
 from catalog.models import Instrument, InstrumentSet
 from reports.cards import Card
 from reports.cards_from_policy import WALL_CARDS, wall_card, work_card
-from reports.documents import LabelDocument, PrintError, placement
+from reports.documents import LabelDocument, PrintError
 from reports.drawing.cards import draw_card
 from reports.drawing.count_sheets import Paper, draw_count_sheet
 from reports.drawing.labels import draw_labels
 from reports.drawing.rulers import draw_ruler
-from reports.drawing.stocks import Stock, shipped
+from reports.drawing.stocks import shipped
 from reports.from_catalog import NothingToPrint, count_sheet_document, label_document
+from reports.pages import (
+    Choice,
+    free_positions,
+    label_words,
+    numbers,
+    pdf_response,
+    person,
+    preview,
+    stock_for,
+    stocks,
+    whole_number,
+)
 
-LABEL_STOCK = "label-100x50"
 CARD_PAPERS = ("A5", "half letter", "A4", "letter")
 WALL_PAPERS = ("A4", "letter")
 MOST_COPIES = 50
-
-
-def person(request: HttpRequest) -> str:
-    """The signed-in person as papers name them."""
-    return request.user.get_full_name() or request.user.get_username()  # type: ignore[union-attr]
-
-
-@dataclass(frozen=True, slots=True)
-class Choice:
-    """One thing that can be chosen for a paper: its name in the address, and what there is."""
-
-    name: str
-    label: str
-    options: Sequence[tuple[str, str]]
-    chosen: str
 
 
 # --- one instrument ----------------------------------------------------------------------
@@ -57,30 +51,21 @@ def _instrument(item_number: str) -> Instrument:
     return get_object_or_404(rows, item_number__iexact=item_number)
 
 
-def _stock(request: HttpRequest) -> Stock:
-    known = shipped().by_key
-    return known.get(request.GET.get("stock", ""), known[LABEL_STOCK])
-
-
-def _number(request: HttpRequest, name: str, most: int) -> int:
-    """A whole number from the address, from 1 to ``most``; 1 where it is none."""
-    typed = request.GET.get(name, "1")
-    return min(most, max(1, int(typed))) if typed.isascii() and typed.isdigit() else 1
-
-
 def _draw_label(request: HttpRequest, instrument: Instrument) -> tuple[LabelDocument, bytes]:
-    on = _stock(request)
+    on = stock_for(request)
     document = label_document(
         instrument,
         person(request),
-        pieces=_number(request, "pieces", int(policy_in_force().number("most_items_in_pouch"))),
+        pieces=whole_number(
+            request, "pieces", int(policy_in_force().number("most_items_in_pouch"))
+        ),
         double=bool(request.GET.get("double")),
     )
     places = on.grid.labels if on.grid else 1
-    copies = [document] * _number(request, "copies", MOST_COPIES)
+    copies = [document] * whole_number(request, "copies", MOST_COPIES)
     title = f"Label {document.barcode_text}: {document.what}"
     return document, draw_labels(
-        copies, on, start_at=_number(request, "start", places), title=title
+        copies, on, start_at=whole_number(request, "start", places), title=title
     )
 
 
@@ -102,32 +87,20 @@ def label(request: HttpRequest, item_number: str) -> HttpResponse:
 @permission_required("catalog.print_label", raise_exception=True)
 def label_preview(request: HttpRequest, item_number: str) -> HttpResponse:
     """The labels as they will print, on the stock chosen, and where they are stuck."""
-    instrument, on = _instrument(item_number), _stock(request)
+    instrument, on = _instrument(item_number), stock_for(request)
     taken = decide_for_instrument(instrument).decision.recommended
     note = placement(taken.kind) if taken else ""
-    places = on.grid.labels if on.grid else 1
     choices = [
-        Choice("stock", "Stock", [(s.key, s.name) for s in shipped().by_key.values()], on.key),
-        Choice("start", "First free position", _numbers(places),
-               str(_number(request, "start", places))),
-        Choice("copies", "How many", _numbers(MOST_COPIES),
-               str(_number(request, "copies", MOST_COPIES))),
+        stocks(on),
+        free_positions(request, on),
+        Choice("copies", "How many", numbers(MOST_COPIES),
+               str(whole_number(request, "copies", MOST_COPIES))),
     ]  # fmt: skip
-    return _preview(
+    return preview(
         request, "Label", str(instrument), reverse("label", args=[instrument.item_number]),
         reverse("instrument", args=[instrument.item_number]), choices,
-        lambda: _label_words(_draw_label(request, instrument)[0], note),
+        lambda: label_words(_draw_label(request, instrument)[0], note),
     )  # fmt: skip
-
-
-def _numbers(most: int) -> list[tuple[str, str]]:
-    return [(str(number), str(number)) for number in range(1, most + 1)]
-
-
-def _label_words(document: LabelDocument, note: str) -> list[str]:
-    said = (document.what, document.quantity, document.package, document.method,
-            document.packed_words, document.shelf_words, document.barcode_text, note)  # fmt: skip
-    return [words for words in said if words]
 
 
 def _work_card_for(request: HttpRequest, instrument: Instrument) -> Card:
@@ -198,7 +171,7 @@ def count_sheet_preview(request: HttpRequest, code: str) -> HttpResponse:
         return [f"Revision {document.revision}, {document.revision_state}",
                 document.total_words, weight, *document.notices]  # fmt: skip
 
-    return _preview(
+    return preview(
         request, "Count sheet", str(one), reverse("count_sheet", args=[one.code]),
         reverse("set", args=[one.code]), [_papers(_sheet_paper(request), WALL_PAPERS)], words,
     )  # fmt: skip
@@ -285,46 +258,4 @@ def _card_preview(
         draw_card(card, paper)
         return [part for part in (card.headline, card.loud, card.scene_note) if part]
 
-    return _preview(request, "Work card", title, file, back, [_papers(paper, CARD_PAPERS)], words)
-
-
-def _preview(
-    request: HttpRequest, paper: str, title: str, file: str, back: str,
-    choices: Sequence[Choice], make: Callable[[], list[str]],
-) -> HttpResponse:  # fmt: skip
-    """The page round the PDF: what it says in words, what can be chosen, or the refusal."""
-    try:
-        words, refusal = make(), ""
-    except (NothingToPrint, PrintError) as problem:
-        words, refusal = [], str(problem)
-    chosen = {choice.name: choice.chosen for choice in choices}
-    return render(
-        request,
-        "reports/preview.html",
-        {
-            "paper": paper,
-            "title": title,
-            "file": f"{file}?{urlencode(chosen)}",
-            "back": back,
-            "choices": choices,
-            "words": words,
-            "refusal": refusal,
-            "now": timezone.localtime(),
-        },
-    )
-
-
-def pdf_response(data: bytes, name: str) -> HttpResponse:
-    """A PDF to look at or save, never kept by a cache."""
-    return file_response(data, name, "application/pdf", inline=True)
-
-
-def file_response(data: bytes, name: str, kind: str, *, inline: bool = False) -> HttpResponse:
-    """A file under a name without strange signs."""
-    safe = "".join(mark if mark.isalnum() or mark in "-._" else "-" for mark in name)
-    how = "inline" if inline else "attachment"
-    return HttpResponse(
-        data,
-        content_type=kind,
-        headers={"Content-Disposition": f'{how}; filename="{safe}"', "Cache-Control": "no-store"},
-    )
+    return preview(request, "Work card", title, file, back, [_papers(paper, CARD_PAPERS)], words)

@@ -4,6 +4,7 @@ Models hold data and constraints; verbs are in the modules named after what they
 """
 
 from assembly.models.builds import Build, BuildEvent, BuildLine
+from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep
 from assembly.models.packages import Package, Repair, Shortage
 from assembly.models.policy import PolicyOverride
 from assembly.models.requests import (
@@ -21,10 +22,15 @@ from assembly.models.requests import (
 )
 
 __all__ = [
+    "Biological",
     "Build",
     "BuildEvent",
     "BuildLine",
     "LastLook",
+    "Load",
+    "LoadState",
+    "LoadStep",
+    "LoadedPackage",
     "Package",
     "PolicyOverride",
     "Repair",

@@ -31,6 +31,7 @@ class Package(models.Model):
     contents = models.JSONField()
     supply = models.CharField("packed in", max_length=120)
     method = models.CharField(max_length=120, blank=True)
+    use_by = models.DateField("use by, where the packaging's IFU gives a time", null=True)
     decision = models.JSONField()
     checks = models.JSONField()
     shortages = models.JSONField(default=list, blank=True)

@@ -9,6 +9,7 @@ from django.db.models import Count, Q, QuerySet
 from django.utils import timezone
 
 from assembly.builds import Refused
+from assembly.loads.standing import asks_for_release, check_released, released
 from assembly.models import (
     Package,
     RequestPackage,
@@ -58,11 +59,11 @@ def check_to_be_had(package: Package) -> None:
 def put_away(person: Person, package: Package, place: ShelfPlace) -> ShelfMove:
     """The package lies at this place: put away, or moved there from another one.
 
-    Whoever puts it away says that it was released. Refused for a package that is void or
-    has left the shelf.
+    Refused for a package that is void, has left the shelf, or was not released.
     """
     package = Package.objects.select_for_update().get(pk=package.pk)
     check_to_be_had(package)
+    check_released(package)
     if place.retired:
         raise Refused(f"{place} is no longer in use. Scan another place.")
     return _write(person, package, ShelfState.ON_SHELF, place=place)
@@ -81,6 +82,7 @@ def hand_over(person: Person, package: Package, to: str) -> ShelfMove:
             raise Refused(f"{package.code} is promised to request {tied.request_id}, "
                           f"{tied.request.destination}. Hand it over there.")  # fmt: skip
         raise Refused(f"Hand {package.code} over on the page of request {tied.request_id}.")
+    check_released(package)
     return leave(person, package, ShelfState.HANDED_OVER, to=to.strip())
 
 
@@ -153,8 +155,9 @@ def to_be_had() -> QuerySet[Package]:
 
 
 def waiting_to_be_put_away() -> QuerySet[Package]:
-    """Packages in force that nobody has put anywhere yet, oldest first."""
-    return Package.objects.filter(shelved=None, void_at=None).order_by("packed_at", "pk")
+    """Packages that may be put away and that nobody has put anywhere yet, oldest first."""
+    found = released() if asks_for_release() else Package.objects.filter(void_at=None)
+    return found.filter(shelved=None).order_by("packed_at", "pk")
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,20 +6,13 @@ from typing import Any
 
 from django.utils import timezone
 
-from assembly.builds import Refused
+from assembly.builds import Refused, check_key
 from assembly.models import Request, RequestPackage, RequestState, RequestStep
 from assembly.persons import Person
 from catalog.actions import record
 from catalog.models import Change
 
-SHORTEST_KEY, LONGEST_KEY = 8, 64
 ENDED = (RequestState.HANDED_OVER, RequestState.NOT_MET, RequestState.WITHDRAWN)
-
-
-def check_key(key: str) -> None:
-    """Refused unless the page sent a key: the same key is the same press again."""
-    if not SHORTEST_KEY <= len(key) <= LONGEST_KEY:
-        raise Refused("The page did not send its key. Load it again.")
 
 
 def begin(

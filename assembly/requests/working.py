@@ -6,6 +6,7 @@ from django.db import IntegrityError, transaction
 from django.utils import timezone
 
 from assembly.builds import Refused
+from assembly.loads.standing import check_released
 from assembly.models import Package, Request, RequestPackage, RequestState
 from assembly.persons import Person
 from assembly.requests.shelf import check_to_be_had, leave
@@ -127,6 +128,7 @@ def send(
     packages = [one.package for one in request.ties.filter(let_go_at=None)]
     for one in packages:
         check_to_be_had(one)
+        check_released(one)
     if request.number and not packages:
         raise Refused("Scan the package that you send.")
     pieces = pieces_for(request, packages)

@@ -1,4 +1,4 @@
-"""Verbs for supplies and for the programmes of the sterilizers."""
+"""Verbs for supplies, and for sterilizers and their programmes."""
 
 from __future__ import annotations
 
@@ -8,8 +8,8 @@ from typing import Any
 from django.db import models, transaction
 
 from catalog.actions.recording import Actor, record
-from catalog.models import Change, Programme
-from catalog.models.supplies import Supply
+from catalog.models import Change
+from catalog.models.supplies import AnySupply
 
 
 def _split(
@@ -22,10 +22,8 @@ def _split(
 
 
 @transaction.atomic
-def add_supply(
-    actor: Actor, model: type[Supply] | type[Programme], values: Mapping[str, Any]
-) -> Any:
-    """A new supply of one kind, or a new programme. ValidationError when it cannot be."""
+def add_supply(actor: Actor, model: type[AnySupply], values: Mapping[str, Any]) -> Any:
+    """A new supply, programme or sterilizer. ValidationError when it cannot be."""
     columns, lists = _split(model, values)
     supply: Any = model(**columns)
     supply.full_clean()
@@ -38,7 +36,7 @@ def add_supply(
 
 @transaction.atomic
 def change_supply(actor: Actor, supply: Any, values: Mapping[str, Any]) -> Any:
-    """New values for some fields of a supply or programme, lists of other rows among them."""
+    """New values for some fields of a supply, lists of other rows among them."""
     columns, lists = _split(type(supply), values)
     before: dict[str, Any] = {}
     after: dict[str, Any] = {}

@@ -7,10 +7,19 @@ from typing import Any
 from django import forms
 
 from catalog.forms.base import CatalogForm, field_for
-from catalog.models import Basket, Container, Pouch, Programme, Protector, Roll, Wrap
-from catalog.models.supplies import Supply
+from catalog.models import (
+    Basket,
+    Container,
+    Pouch,
+    Programme,
+    Protector,
+    Roll,
+    Sterilizer,
+    Wrap,
+)
+from catalog.models.supplies import AnySupply
 
-KINDS: dict[str, type[Supply] | type[Programme]] = {
+KINDS: dict[str, type[AnySupply]] = {
     "pouch": Pouch,
     "roll": Roll,
     "wrap": Wrap,
@@ -18,12 +27,13 @@ KINDS: dict[str, type[Supply] | type[Programme]] = {
     "basket": Basket,
     "protector": Protector,
     "programme": Programme,
+    "sterilizer": Sterilizer,
 }
 """The word in an address to the kind of supply."""
 
 
 class SupplyForm(CatalogForm):
-    """A supply, or a programme."""
+    """A supply, a programme or a sterilizer."""
 
     def clean_code(self) -> str:
         return self.clean_key("code")

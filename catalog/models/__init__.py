@@ -5,7 +5,16 @@ from catalog.models.history import Change
 from catalog.models.identifiers import Identifier
 from catalog.models.instruments import CycleOption, Instrument
 from catalog.models.sets import CountSheet, InstrumentSet, Line
-from catalog.models.supplies import Basket, Container, Pouch, Programme, Protector, Roll, Wrap
+from catalog.models.supplies import (
+    Basket,
+    Container,
+    Pouch,
+    Programme,
+    Protector,
+    Roll,
+    Sterilizer,
+    Wrap,
+)
 
 __all__ = [
     "Basket",
@@ -24,5 +33,6 @@ __all__ = [
     "Roll",
     "SpreadsheetBatch",
     "SpreadsheetRow",
+    "Sterilizer",
     "Wrap",
 ]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.core.validators import MinValueValidator
+from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 LENGTH_PLACES = 3
@@ -44,6 +44,14 @@ def minutes_field(label: str) -> models.DecimalField:
     return models.DecimalField(
         label, max_digits=7, decimal_places=1, null=True, blank=True,
         validators=[MinValueValidator(0)], help_text="minutes; empty when not stated",
+    )  # fmt: skip
+
+
+def months_field(label: str) -> models.PositiveSmallIntegerField:
+    """A time in whole months; NULL where none is stated."""
+    return models.PositiveSmallIntegerField(
+        label, null=True, blank=True, validators=[MinValueValidator(1), MaxValueValidator(120)],
+        help_text="months by its IFU; empty when it gives none",
     )  # fmt: skip
 
 

@@ -1,4 +1,4 @@
-"""Packaging materials the department stocks, and the programmes its sterilizers run."""
+"""Packaging materials the department stocks, its sterilizers and the programmes they run."""
 
 from __future__ import annotations
 
@@ -9,6 +9,7 @@ from catalog.models.fields import (
     MethodChoices,
     length_field,
     minutes_field,
+    months_field,
     positive_or_unknown,
     weight_field,
 )
@@ -25,6 +26,21 @@ class Programme(models.Model):
     )
     exposure_min = minutes_field("exposure")
     drying_min = minutes_field("drying")
+    active = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["code"]
+
+    def __str__(self) -> str:
+        return self.code
+
+
+class Sterilizer(models.Model):
+    """A sterilizer of the department, with the programmes that it runs."""
+
+    code = models.CharField(max_length=20, unique=True, help_text="As it stands in lot numbers.")
+    name = models.CharField(max_length=120, blank=True)
+    programmes = models.ManyToManyField(Programme, related_name="sterilizers", blank=True)
     active = models.BooleanField(default=True)
 
     class Meta:
@@ -59,7 +75,16 @@ class Supply(models.Model):
         return [name for name in (self.name, *others) if name]
 
 
-class SoftSupply(Supply):
+class Packaging(Supply):
+    """A supply that a package is closed with."""
+
+    shelf_life_months = months_field("use within, months")
+
+    class Meta(Supply.Meta):
+        abstract = True
+
+
+class SoftSupply(Packaging):
     """A pouch, roll or wrap: a material with the methods that its label states."""
 
     material = models.CharField(max_length=20, choices=MaterialChoices, blank=True)
@@ -68,7 +93,7 @@ class SoftSupply(Supply):
     )
     rated_g = weight_field("rated contents weight")
 
-    class Meta(Supply.Meta):
+    class Meta(Packaging.Meta):
         abstract = True
 
 
@@ -145,7 +170,7 @@ class Wrap(SoftSupply):
         ]
 
 
-class Container(Supply):
+class Container(Packaging):
     """A rigid container with the programmes for which its maker has validated it."""
 
     inner_length_mm = length_field("inner length")
@@ -202,3 +227,7 @@ class Protector(Supply):
 
     class Meta(Supply.Meta):
         constraints = [*positive_or_unknown("protector", "bore_mm", "length_mm")]
+
+
+AnySupply = Supply | Programme | Sterilizer
+"""What a coordinator keeps on the page of supplies."""

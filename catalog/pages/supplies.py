@@ -1,4 +1,4 @@
-"""Supplies and programmes by hand: one page, one form for each kind."""
+"""Supplies, programmes and sterilizers by hand: one page, one form for each kind."""
 
 from __future__ import annotations
 
@@ -14,14 +14,13 @@ from django.urls import reverse
 from catalog import actions
 from catalog.forms.supplies import KINDS, form_for
 from catalog.history import changes_of, in_words
-from catalog.models import Programme
 from catalog.models.fields import MethodChoices
-from catalog.models.supplies import Supply
+from catalog.models.supplies import AnySupply
 from catalog.tables import UNKNOWN
 from catalog.units import show_length, show_weight
 
 
-def _model(kind: str) -> type[Supply] | type[Programme]:
+def _model(kind: str) -> type[AnySupply]:
     if kind not in KINDS:
         raise Http404("There is no such kind of supply.")
     return KINDS[kind]
@@ -29,7 +28,7 @@ def _model(kind: str) -> type[Supply] | type[Programme]:
 
 @permission_required("catalog.view_pouch", raise_exception=True)
 def supply_page(request: HttpRequest, kind: str, code: str) -> HttpResponse:
-    """All that is on record of one supply or programme, with its history."""
+    """All that is on record of one supply, programme or sterilizer, with its history."""
     model = _model(kind)
     supply = get_object_or_404(model, code__iexact=code)
     context = {
@@ -71,6 +70,8 @@ def _shown(supply: Any, column: models.Field) -> Any:
         return show_length(value)
     if column.name.endswith("_g"):
         return show_weight(value)
+    if column.name.endswith("_months"):
+        return f"{value} month{'' if value == 1 else 's'}"
     if isinstance(column, models.DecimalField):
         unit = "°C" if column.name.endswith("_c") else ""
         unit = "min" if column.name.endswith("_min") else unit

@@ -94,13 +94,13 @@ class TestWithdrawing:
 
     def test_after_the_hand_over_it_is_refused(self, one: Request, instrument: Instrument) -> None:
         taken(one)
-        working.send(at.person(), one.pk, at.key(), ask.a_package(instrument))
+        working.send(at.person(), one.pk, at.key(), ask.a_sterile_package(instrument))
         working.hand_over(at.person(), one.pk, at.key())
         with pytest.raises(Refused, match="is handed over: Tam Birkett"):
             asking.withdraw(ask.liaison(), one.pk, at.key())
 
     def test_its_package_serves_another_request(self, one: Request, instrument: Instrument) -> None:
-        package = ask.a_package(instrument)
+        package = ask.a_sterile_package(instrument)
         packing(one)
         working.tie(at.person(), one.pk, package)
         asking.withdraw(ask.liaison(), one.pk, at.key())
@@ -148,7 +148,7 @@ class TestTaking:
 class TestSending:
     def test_the_way_is_on_record_step_by_step(self, one: Request, instrument: Instrument) -> None:
         packing(one)
-        working.tie(at.person(), one.pk, ask.a_package(instrument))
+        working.tie(at.person(), one.pk, ask.a_sterile_package(instrument))
         working.send(at.person(), one.pk, at.key())
         working.hand_over(at.person(), one.pk, at.key())
         states = list(one.steps.values_list("state", flat=True))
@@ -169,7 +169,7 @@ class TestSending:
         other = make.Instrument()
         make.Line(instrument=instrument).substitutes.add(other)
         taken(one)
-        sent = working.send(at.person(), one.pk, at.key(), ask.a_package(other))
+        sent = working.send(at.person(), one.pk, at.key(), ask.a_sterile_package(other))
         assert sent.state == "on the way"
 
     def test_a_package_handed_over_already_is_refused(
@@ -190,7 +190,7 @@ class TestSending:
     def test_void_on_the_way_it_is_not_handed_over(
         self, one: Request, instrument: Instrument
     ) -> None:
-        package = ask.a_package(instrument)
+        package = ask.a_sterile_package(instrument)
         taken(one)
         working.send(at.person(), one.pk, at.key(), package)
         packages.void_package(at.person(), package.pk, "dropped")
@@ -198,7 +198,7 @@ class TestSending:
             working.hand_over(at.person(), one.pk, at.key())
 
     def test_one_package_serves_one_request(self, one: Request, instrument: Instrument) -> None:
-        package, second = ask.a_package(instrument), ask.a_request(instrument)
+        package, second = ask.a_sterile_package(instrument), ask.a_request(instrument)
         for request in (taken(one), taken(second)):
             last = request
         working.tie(at.person(), one.pk, package)
@@ -207,7 +207,7 @@ class TestSending:
 
     def test_fewer_than_asked_for_need_a_reason(self, instrument: Instrument) -> None:
         two = taken(ask.a_request(instrument, quantity=2))
-        package = ask.a_package(instrument)
+        package = ask.a_sterile_package(instrument)
         with pytest.raises(Refused, match="2 asked for, 1 in the package"):
             working.send(at.person(), two.pk, at.key(), package)
 

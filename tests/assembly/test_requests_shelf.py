@@ -32,7 +32,7 @@ def instrument() -> Instrument:
 
 @pytest.fixture
 def package(instrument: Instrument) -> Package:
-    return ask.a_package(instrument)
+    return ask.a_sterile_package(instrument)
 
 
 def scanned(words: str, mode: str = AWAY, **more: object) -> tuple[bool, str]:

@@ -14,6 +14,7 @@ from assembly.requests.sources import can_serve, complete_sets, sources_for, ste
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make
+from tests.factories import loads
 from tests.factories import requests as ask
 
 pytestmark = pytest.mark.django_db
@@ -34,6 +35,7 @@ def answers(instrument: Instrument) -> list[tuple[str, str]]:
 
 def set_on_shelf() -> Package:
     package = at.signed(at.a_build(at.a_set("TS-9")))
+    loads.released(package)
     shelf.put_away(at.person(), package, ask.a_place("B1"))
     return package
 

@@ -16,6 +16,7 @@ from assembly.requests.asking import Ask, Wanted
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make
+from tests.factories import loads
 
 
 def liaison() -> Person:
@@ -54,12 +55,19 @@ def a_package(instrument: Instrument) -> Package:
     return packages.pack_single(at.person(), instrument, answer, at.plan_for(instrument), at.key())
 
 
+def a_sterile_package(instrument: Instrument) -> Package:
+    """A single package whose load was released, not yet put away."""
+    package = a_package(instrument)
+    loads.released(package)
+    return package
+
+
 def a_place(code: str = "A1") -> ShelfPlace:
     found = ShelfPlace.objects.filter(code=code).first()
     return found or levels.add_place(at.person(), code)
 
 
 def on_shelf(instrument: Instrument, place: str = "A1") -> Package:
-    package = a_package(instrument)
+    package = a_sterile_package(instrument)
     shelf.put_away(at.person(), package, a_place(place))
     return package

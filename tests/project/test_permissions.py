@@ -9,12 +9,14 @@ import pytest
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 
-from assembly.models import Build, Package, Request
+from assembly import load_views
+from assembly.models import Build, Load, Package, Request
 from catalog import photos
 from config.roles import ROLES
 from tests.conftest import user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make
+from tests.factories.loads import a_load
 from tests.factories.pictures import picture
 from tests.factories.requests import a_request
 
@@ -65,6 +67,13 @@ ALLOWED: dict[str, object] = {
     "packages/<str:code>/": SIGNED_IN,
     "packages/<str:code>/void/": POSTED,
     "packages/<str:code>/label.pdf": PRINTERS,
+    "packages/<str:code>/label/": PRINTERS,
+    "loads/": SIGNED_IN,
+    "loads/begin/": POSTED,
+    "loads/<int:pk>/": SIGNED_IN,
+    "loads/<int:pk>/act/": POSTED,
+    "loads/<int:pk>/labels.pdf": PRINTERS,
+    "loads/<int:pk>/labels/": PRINTERS,
     "packages/<str:code>/count-sheet.pdf": PRINTERS,
     "requests/<str:kind>/<int:pk>/close/": POSTED,
     "bench/settings/": POSTED,
@@ -185,6 +194,7 @@ def rows(db: None, settings: Any, tmp_path: Path) -> None:
     make.SpreadsheetBatch(pk=int(APPLIED), state="applied")
     at.signed(at.a_build(at.a_set("TS-2")))
     at.complete(at.a_build(sheet.instrument_set))
+    a_load(Package.objects.get())
     a_request(instrument)
 
 
@@ -195,6 +205,9 @@ def concrete(path: str) -> str:
     asked = Request.objects.first()
     if asked and path.startswith("requests/<int:pk>"):
         path = path.replace("<int:pk>", str(asked.pk))
+    load = Load.objects.first()
+    if load and path.startswith("loads/"):
+        path = path.replace("<int:pk>", str(load.pk))
     if build and path.startswith("builds/"):
         path = path.replace("<int:pk>", str(build.pk))
     for part, value in PARTS.items():
@@ -301,6 +314,23 @@ def test_a_liaison_does_not_work_requests(
     client.force_login(user_in("OR liaison"))
     answer = client.post(concrete("requests/<int:pk>/act/"), {"act": act, "key": "a-key-of-mine"})
     assert answer.status_code == 403
+
+
+@pytest.mark.parametrize("act", list(load_views.ACTS))
+def test_a_liaison_does_nothing_with_a_load(
+    rows: None, roles: None, client: Client, act: str
+) -> None:
+    client.force_login(user_in("OR liaison"))
+    answer = client.post(concrete("loads/<int:pk>/act/"), {"act": act, "key": "a-key-of-mine"})
+    assert answer.status_code == 403
+
+
+@pytest.mark.parametrize("path", ["loads/begin/", "loads/<int:pk>/"])
+def test_a_liaison_begins_and_fills_no_load(
+    rows: None, roles: None, client: Client, path: str
+) -> None:
+    client.force_login(user_in("OR liaison"))
+    assert client.post(concrete(path), {"words": "x"}).status_code == 403
 
 
 @pytest.mark.parametrize("role", list(ROLES))

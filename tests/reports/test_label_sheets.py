@@ -9,7 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.documents import MINIMUM, MissingElement, PrintError, lot_number
+from assembly.packing.labelling import lot_number
+from reports.documents import MINIMUM, MissingElement, PrintError
 from reports.drawing.barcodes import asset_data_matrix
 from reports.drawing.files import Cancelled
 from reports.drawing.fitting import PrintRefused

@@ -8,14 +8,15 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
+from assembly.packing.labelling import placement
 from catalog.models import Instrument
-from reports.documents import LabelDocument, PrintError, placement
+from reports.documents import LabelDocument, PrintError
 from reports.drawing.labels import draw_labels
 from reports.drawing.rulers import draw_ruler
 from reports.drawing.stocks import StockError, stock
 from reports.from_catalog import NothingToPrint, label_document
+from reports.pages import LABEL_STOCK
 from reports.printing import shown, write
-from reports.views import LABEL_STOCK
 
 
 class Command(BaseCommand):

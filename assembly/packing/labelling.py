@@ -1,0 +1,71 @@
+"""What the label of a package says of its load and its life, and where it is stuck."""
+
+from __future__ import annotations
+
+from calendar import monthrange
+from collections.abc import Iterable
+from datetime import date
+
+MONTHS_A_YEAR = 12
+
+
+def lot_number(
+    pattern: Iterable[str], *, sterilizer: str = "", day: date | None = None, cycle: str = ""
+) -> str:
+    """The lot number by ``pattern``: "sterilizer", "date", "day of year", "cycle", in any order.
+
+    Blank when a part of it is not known: a lot number with a gap is none.
+
+    >>> lot_number(["sterilizer", "date", "cycle"], sterilizer="A2", day=date(2026, 3, 6),
+    ...            cycle="4")
+    'A2-20260306-4'
+    >>> lot_number(["day of year", "cycle"], day=date(2026, 3, 6), cycle="4")
+    '2026.065-4'
+    >>> lot_number(["sterilizer", "date"], day=date(2026, 3, 6))
+    ''
+    """
+    known = {
+        "sterilizer": sterilizer.strip(),
+        "date": f"{day:%Y%m%d}" if day else "",
+        "day of year": f"{day:%Y.%j}" if day else "",
+        "cycle": cycle.strip(),
+    }
+    parts = [known[word] for word in pattern]
+    return "-".join(parts) if all(parts) else ""
+
+
+def use_by(packed_on: date, months: Iterable[int | None]) -> date | None:
+    """The day up to which a package may be used, by the IFUs of all it is packed in.
+
+    The shortest of the ``months`` that are known counts, from the day of packing: it is
+    never later than the cycle's. None where no IFU gives a time: the package is then
+    sterile until something happens to it.
+
+    >>> use_by(date(2026, 3, 6), [6, None, 12]), use_by(date(2026, 8, 31), [6])
+    (datetime.date(2026, 9, 6), datetime.date(2027, 2, 28))
+    >>> use_by(date(2026, 3, 6), [None]) is None
+    True
+    """
+    known = [number for number in months if number is not None]
+    if not known:
+        return None
+    year, month = divmod(packed_on.year * MONTHS_A_YEAR + packed_on.month - 1 + min(known), 12)
+    return date(year, month + 1, min(packed_on.day, monthrange(year, month + 1)[1]))
+
+
+PLACEMENT = {
+    "pouch": "Stick the label on the film side, outside the seal; never write on the paper side.",
+    "roll": "Stick the label on the film side, outside the seal; never write on the paper side.",
+    "wrap": "Stick the label on the indicator tape, not on the wrap.",
+    "container": "Put the label into the container's label holder.",
+}
+"""Where a label goes, by kind of package.
+
+Sources: ANSI/AAMI ST79 8.3.2 as quoted by OSAP 2015 for the film side; for tape and label
+holder: common practice, no source.
+"""
+
+
+def placement(kind: str) -> str:
+    """Where the label of this kind of package goes; blank for a kind nobody named."""
+    return PLACEMENT.get(kind, "")

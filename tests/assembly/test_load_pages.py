@@ -1,0 +1,113 @@
+"""The loads' pages: begun, filled by scan, started, released; and what a package says of it."""
+
+from __future__ import annotations
+
+import pytest
+from django.test import Client
+
+from assembly.loads.standing import load_of
+from assembly.models import Load, Package
+from assembly.requests import shelf
+from catalog.models import Instrument
+from tests.factories import bench as at
+from tests.factories import catalog as make
+from tests.factories import loads
+from tests.factories import requests as ask
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def instrument() -> Instrument:
+    return make.Instrument(item_number="T-1")
+
+
+@pytest.fixture
+def package(instrument: Instrument) -> Package:
+    return ask.a_package(instrument)
+
+
+def press(client: Client, load: Load, act: str, **sent: str) -> str:
+    answer = client.post(f"/loads/{load.pk}/act/", {"act": act, "key": at.key(), **sent},
+                         follow=True)  # fmt: skip
+    return answer.content.decode()
+
+
+def answered(**answers: str) -> dict[str, str]:
+    given = loads.all_yes(**answers)
+    return {f"check:{key}": answer for key, answer in given.items()} | {"asked": list(given)}  # type: ignore[dict-item]
+
+
+def begin(client: Client, cycle: str) -> str:
+    sterilizer, programme = loads.a_sterilizer(), loads.a_programme()
+    sent = {"sterilizer": sterilizer.code, "programme": programme.code, "cycle": cycle}
+    answer = client.post("/loads/begin/", {**sent, "key": at.key()}, follow=True)
+    return answer.content.decode()
+
+
+def test_a_load_is_begun_from_its_sterilizer(technician: Client) -> None:
+    assert "What goes in?" in begin(technician, "17")
+
+
+@pytest.mark.parametrize("cycle", ["", "4a", "١٢", "12345678"])
+def test_a_cycle_that_is_none_is_read_back(technician: Client, cycle: str) -> None:
+    assert f"“{cycle}” is no cycle number" in begin(technician, cycle)
+
+
+def test_without_a_sterilizer_it_says_where_one_is_added(technician: Client) -> None:
+    assert "No sterilizer is on record" in technician.get("/loads/").content.decode()
+
+
+def test_a_scan_puts_a_package_in(technician: Client, package: Package) -> None:
+    load = loads.a_load()
+    Load.objects.update(programme=package.method)
+    technician.post(f"/loads/{load.pk}/", {"words": package.code.lower(), "key": at.key()})
+    assert load_of(package) == load
+
+
+def test_a_scan_that_is_refused_says_why(technician: Client, package: Package) -> None:
+    load = loads.a_load()
+    answer = technician.post(f"/loads/{load.pk}/", {"words": package.code, "key": at.key()})
+    assert f"{package.code} is packed for" in answer.content.decode()
+
+
+def test_started_it_asks_before_the_release(technician: Client, package: Package) -> None:
+    load = loads.a_load(package)
+    assert "Before it is released" in press(technician, load, "start")
+
+
+def test_all_answered_it_is_released(technician: Client, package: Package) -> None:
+    load = loads.running(package)
+    press(technician, load, "release", biological="none", **answered())
+    load.refresh_from_db()
+    assert load.state == "released"
+
+
+def test_refused_it_keeps_what_was_answered(technician: Client, package: Package) -> None:
+    page = press(technician, loads.running(package), "release", biological="not read",
+                 **answered(implant="yes"))  # fmt: skip
+    assert 'value="not read" checked' in page
+
+
+def test_a_package_page_offers_the_load_being_gathered(
+    technician: Client, package: Package
+) -> None:
+    load = loads.a_load()
+    Load.objects.update(programme=package.method)
+    page = technician.get(f"/packages/{package.code}/").content.decode()
+    assert f"Put it into load {load}" in page
+
+
+def test_a_package_page_says_that_it_is_not_sterile(technician: Client, package: Package) -> None:
+    assert "not sterile" in technician.get(f"/packages/{package.code}/").content.decode()
+
+
+def test_a_recalled_load_names_what_went_out(technician: Client, package: Package) -> None:
+    load = loads.released(package)
+    shelf.hand_over(at.person(), package, "Theatre 3")
+    page = press(technician, load, "recall", reason="indicator grew")
+    assert "Recalled, went to Theatre 3" in page
+
+
+def test_a_press_that_is_none_is_said(technician: Client, package: Package) -> None:
+    assert "nothing this page does" in press(technician, loads.a_load(package), "bake")

@@ -1,0 +1,295 @@
+"""Loads: gathered by scan, started, released, held back, recalled; and what they let go."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+
+from assembly.builds import Refused
+from assembly.loads import gathering, lists, releasing, standing
+from assembly.models import Load, LoadedPackage, LoadState, Package, PolicyOverride
+from assembly.packages import void_package
+from assembly.requests import shelf, working
+from catalog.models import Instrument
+from tests.factories import bench as at
+from tests.factories import catalog as make
+from tests.factories import loads
+from tests.factories import requests as ask
+
+pytestmark = pytest.mark.django_db
+
+
+@pytest.fixture
+def instrument() -> Instrument:
+    return make.Instrument(item_number="T-1")
+
+
+@pytest.fixture
+def package(instrument: Instrument) -> Package:
+    return ask.a_package(instrument)
+
+
+def begin(cycle: int = 7, key: str = "") -> Load:
+    return gathering.begin_load(
+        at.person(), loads.a_sterilizer(), loads.a_programme(), cycle, key or at.key()
+    )
+
+
+class TestBeginning:
+    def test_the_lot_is_sterilizer_day_and_cycle(self) -> None:
+        load = begin(7)
+        assert load.lot == f"ST1-{load.day:%Y%m%d}-7"
+
+    def test_the_same_key_is_the_same_load(self) -> None:
+        key = at.key()
+        assert begin(7, key) == begin(7, key)
+
+    def test_a_cycle_of_the_day_is_there_once(self) -> None:
+        begin(7)
+        with pytest.raises(Refused, match="Cycle 7 of ST1"):
+            begin(7)
+
+    def test_given_up_its_cycle_is_free(self) -> None:
+        gathering.give_up(at.person(), begin(7).pk, at.key(), "door seal")
+        assert begin(7).state == LoadState.GATHERING
+
+    def test_only_programmes_of_the_sterilizer(self) -> None:
+        with pytest.raises(Refused, match="does not run S121"):
+            gathering.begin_load(
+                at.person(), loads.a_sterilizer(), loads.a_programme("S121"), 1, at.key()
+            )
+
+    @pytest.mark.parametrize("cycle", [0, -1, 1_000_000])
+    def test_a_cycle_is_a_number_from_one(self, cycle: int) -> None:
+        with pytest.raises(Refused, match=f"{cycle} was read"):
+            begin(cycle)
+
+    def test_the_next_cycle_is_one_more(self) -> None:
+        begin(41)
+        assert gathering.next_cycle(loads.a_sterilizer()) == 42
+
+
+class TestGathering:
+    def test_a_package_goes_in(self, package: Package) -> None:
+        assert standing.load_of(package) is None
+        load = loads.a_load(package)
+        assert standing.load_of(package) == load
+
+    def test_twice_it_is_in_once(self, package: Package) -> None:
+        load = loads.a_load(package)
+        gathering.add(at.person(), load.pk, package, at.key())
+        assert LoadedPackage.objects.count() == 1
+
+    def test_packed_for_another_programme_it_is_refused(self, package: Package) -> None:
+        load = begin()
+        with pytest.raises(Refused, match="is packed for"):
+            gathering.add(at.person(), load.pk, package, at.key())
+
+    def test_void_it_is_refused(self, package: Package) -> None:
+        load = loads.a_load(package)
+        gathering.take_out(at.person(), load.pk, package, at.key())
+        void = void_package(at.person(), package.pk, "torn")
+        with pytest.raises(Refused, match="is void"):
+            gathering.add(at.person(), load.pk, void, at.key())
+
+    def test_in_another_load_it_is_refused(self, package: Package) -> None:
+        first = loads.a_load(package)
+        second = loads.a_load()
+        with pytest.raises(Refused, match=f"in load {first}"):
+            gathering.add(at.person(), second.pk, package, at.key())
+
+    def test_taken_out_it_goes_into_another(self, package: Package) -> None:
+        first = loads.a_load(package)
+        gathering.take_out(at.person(), first.pk, package, at.key())
+        assert standing.load_of(package) != first
+        assert standing.load_of(package) is None
+
+    def test_what_was_sterilized_is_not_sterilized_again(self, package: Package) -> None:
+        loads.released(package)
+        with pytest.raises(Refused, match="pack it anew"):
+            loads.a_load(package)
+
+    def test_what_lies_on_the_shelf_is_refused(self, package: Package) -> None:
+        PolicyOverride.objects.create(
+            name="release_on_record", value=False, since=date(2026, 1, 1), source="house",
+            reason="loads are kept elsewhere", set_by="Bea", set_at="2026-01-01T00:00Z",
+        )  # fmt: skip
+        shelf.put_away(at.person(), package, ask.a_place())
+        with pytest.raises(Refused, match="lies at A1"):
+            loads.a_load(package)
+
+
+class TestStarting:
+    def test_empty_it_is_refused(self) -> None:
+        with pytest.raises(Refused, match="Nothing is in"):
+            gathering.start(at.person(), begin().pk, at.key())
+
+    def test_void_inside_it_is_refused(self, package: Package) -> None:
+        load = loads.a_load(package)
+        void_package(at.person(), package.pk, "torn")
+        with pytest.raises(Refused, match=f"{package.code} was made void"):
+            gathering.start(at.person(), load.pk, at.key())
+
+    def test_started_nothing_goes_in(self, package: Package, instrument: Instrument) -> None:
+        load = loads.running(package)
+        with pytest.raises(Refused, match="in the sterilizer by Tam Birkett"):
+            gathering.add(at.person(), load.pk, ask.a_package(instrument), at.key())
+
+    def test_the_lot_takes_the_day_of_the_start(self, package: Package) -> None:
+        load = loads.a_load(package)
+        Load.objects.filter(pk=load.pk).update(day=date(2026, 1, 1), lot="ST1-20260101-1")
+        started = gathering.start(at.person(), load.pk, at.key())
+        assert started.lot == f"ST1-{started.day:%Y%m%d}-{started.cycle}"
+
+    def test_given_up_its_packages_wait_again(self, package: Package) -> None:
+        load = loads.a_load(package)
+        gathering.give_up(at.person(), load.pk, at.key(), "no water")
+        assert package in standing.waiting_for_a_load()
+
+
+class TestReleasing:
+    def test_all_yes_it_is_released(self, package: Package) -> None:
+        assert loads.released(package).state == LoadState.RELEASED
+
+    def test_its_findings_stay_on_record(self, package: Package) -> None:
+        rules = [one["rule"] for one in loads.released(package).findings]
+        assert rules == ["record", "outside", "dry", "whole", "cooled", "biological indicator"]
+
+    def test_one_no_and_nothing_is_released(self, package: Package) -> None:
+        load = loads.running(package)
+        with pytest.raises(Refused, match="A wet package is contaminated"):
+            releasing.release(at.person(), load.pk, loads.all_yes(dry="no"), "none", at.key())
+        load.refresh_from_db()
+        assert load.state == LoadState.RUNNING
+
+    def test_what_an_indicator_cannot_say_is_refused(self, package: Package) -> None:
+        load = loads.running(package)
+        with pytest.raises(Refused, match="nothing a biological indicator can say"):
+            releasing.release(at.person(), load.pk, loads.all_yes(), "fine", at.key())
+
+    def test_before_the_start_it_is_refused(self, package: Package) -> None:
+        load = loads.a_load(package)
+        with pytest.raises(Refused, match="being gathered"):
+            releasing.release(at.person(), load.pk, loads.all_yes(), "none", at.key())
+
+    def test_held_back_it_needs_a_reason(self, package: Package) -> None:
+        load = loads.running(package)
+        with pytest.raises(Refused, match="why the load is not released"):
+            releasing.hold_back(at.person(), load.pk, {}, "", at.key(), " ")
+
+    def test_an_indicator_read_later_is_on_record(self, package: Package) -> None:
+        load = loads.released(package, biological=loads.NOT_READ)
+        read = releasing.read_later(at.person(), load.pk, loads.NO_GROWTH, at.key())
+        assert read.biological == "no growth"
+
+    def test_growth_read_later_is_a_recall(self, package: Package) -> None:
+        load = loads.released(package, biological=loads.NOT_READ)
+        with pytest.raises(Refused, match="recall the load"):
+            releasing.read_later(at.person(), load.pk, loads.GROWTH, at.key())
+
+
+class TestLettingGo:
+    """Nothing that was not released is put away, handed over or sent."""
+
+    def test_released_it_is_put_away(self, package: Package) -> None:
+        loads.released(package)
+        assert shelf.put_away(at.person(), package, ask.a_place()).state == "on shelf"
+
+    def test_in_no_load_it_is_not(self, package: Package) -> None:
+        with pytest.raises(Refused, match="is in no load"):
+            shelf.put_away(at.person(), package, ask.a_place())
+
+    def test_in_a_running_load_it_is_not(self, package: Package) -> None:
+        loads.running(package)
+        with pytest.raises(Refused, match="not released yet"):
+            shelf.put_away(at.person(), package, ask.a_place())
+
+    def test_held_back_it_is_not(self, package: Package) -> None:
+        load = loads.running(package)
+        releasing.hold_back(at.person(), load.pk, {}, "", at.key(), "wet")
+        with pytest.raises(Refused, match="Do not use it: void it"):
+            shelf.put_away(at.person(), package, ask.a_place())
+
+    def test_unreleased_it_is_not_handed_over(self, package: Package) -> None:
+        with pytest.raises(Refused, match="is in no load"):
+            shelf.hand_over(at.person(), package, "Theatre 3")
+
+    def test_unreleased_it_is_not_sent(self, package: Package, instrument: Instrument) -> None:
+        one = ask.a_request(instrument)
+        working.take(at.person(), one.pk, at.key())
+        with pytest.raises(Refused, match="is in no load"):
+            working.send(at.person(), one.pk, at.key(), package)
+
+    def test_where_the_policy_keeps_no_loads_it_is_put_away(self, package: Package) -> None:
+        PolicyOverride.objects.create(
+            name="release_on_record", value=False, since=date(2026, 1, 1), source="house",
+            reason="loads are kept elsewhere", set_by="Bea", set_at="2026-01-01T00:00Z",
+        )  # fmt: skip
+        assert shelf.put_away(at.person(), package, ask.a_place()).state == "on shelf"
+
+    def test_only_released_ones_wait_to_be_put_away(
+        self, package: Package, instrument: Instrument
+    ) -> None:
+        loads.released(package)
+        loads.running(ask.a_package(instrument))
+        assert list(shelf.waiting_to_be_put_away()) == [package]
+
+
+class TestRecalling:
+    @pytest.fixture
+    def load(self, package: Package) -> Load:
+        return loads.released(package)
+
+    def recalled(self, load: Load) -> Load:
+        return releasing.recall(at.person(), load.pk, at.key(), "indicator grew")
+
+    def test_it_needs_a_reason(self, load: Load) -> None:
+        with pytest.raises(Refused, match="why the load is recalled"):
+            releasing.recall(at.person(), load.pk, at.key(), "")
+
+    def test_what_lies_on_the_shelf_is_recalled(self, load: Load, package: Package) -> None:
+        shelf.put_away(at.person(), package, ask.a_place())
+        self.recalled(load)
+        assert not shelf.on_the_shelf().exists()
+
+    def test_what_nobody_put_away_is_recalled(self, load: Load, package: Package) -> None:
+        self.recalled(load)
+        with pytest.raises(Refused, match="was recalled"):
+            shelf.put_away(at.person(), package, ask.a_place())
+
+    def test_what_was_handed_over_is_named_with_where_it_went(
+        self, load: Load, package: Package
+    ) -> None:
+        shelf.hand_over(at.person(), package, "Theatre 3")
+        self.recalled(load)
+        found = releasing.whereabouts(load)[0]
+        assert (found.out, found.words) == (True, "Recalled, went to Theatre 3")
+
+    def test_what_was_opened_stays_opened(self, load: Load, package: Package) -> None:
+        shelf.hand_over(at.person(), package, "Theatre 3")
+        shelf.take_off(at.person(), package, "opened")
+        self.recalled(load)
+        assert releasing.whereabouts(load)[0].words == "Opened, went to Theatre 3"
+
+    def test_what_went_out_stands_first(self, package: Package, instrument: Instrument) -> None:
+        other = ask.a_package(instrument)
+        load = loads.released(package, other)
+        shelf.hand_over(at.person(), other, "Theatre 3")
+        assert [one.package for one in releasing.whereabouts(load)] == [other, package]
+
+
+def test_what_waits_is_listed_by_programme(package: Package, instrument: Instrument) -> None:
+    ask.a_package(instrument)
+    assert [len(one.packages) for one in lists.waiting()] == [2]
+
+
+def test_the_most_waited_for_programme_is_offered_first(package: Package) -> None:
+    runs = loads.a_programme("A121"), loads.a_programme("S134")
+    loads.a_sterilizer("ST2", *runs)
+    Package.objects.update(method="S134 (steam 134 °C, 4 min, dry 20 min)")
+    assert [one.code for one, _, _ in lists.offers()[0].programmes] == ["S134", "A121"]
+
+
+def test_how_pouches_stand_in_the_chamber_is_said(package: Package) -> None:
+    assert [kind for kind, _ in lists.loading_words(loads.a_load(package))] == ["pouch"]

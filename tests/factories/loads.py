@@ -1,0 +1,55 @@
+"""Sterilizers and loads, valid by default, through the verbs of the bench."""
+
+from __future__ import annotations
+
+from itertools import count
+
+from assembly.loads import gathering, releasing
+from assembly.models import Load, Package
+from assembly.packing.release import IMPLANT, release_checks
+from assembly.packing.vocabulary import Method
+from catalog.models import Programme, Sterilizer
+from tests.factories import bench as at
+
+_cycles = count(1)
+NO_GROWTH, NOT_READ, NONE, GROWTH = "no growth", "not read", "none", "growth"
+
+
+def a_programme(code: str = "S134") -> Programme:
+    found, _ = Programme.objects.get_or_create(
+        code=code,
+        defaults={"method": "steam", "temperature_c": 134, "exposure_min": 4, "drying_min": 20},
+    )
+    return found
+
+
+def a_sterilizer(code: str = "ST1", *programmes: Programme) -> Sterilizer:
+    found, _ = Sterilizer.objects.get_or_create(code=code)
+    found.programmes.add(*(programmes or [a_programme()]))
+    return found
+
+
+def a_load(*packages: Package) -> Load:
+    """A load being gathered, for the programme its packages were packed for."""
+    load = gathering.begin_load(at.person(), a_sterilizer(), a_programme(), next(_cycles), at.key())
+    if packages:
+        Load.objects.filter(pk=load.pk).update(programme=packages[0].method)
+    for package in packages:
+        gathering.add(at.person(), load.pk, package, at.key())
+    load.refresh_from_db()
+    return load
+
+
+def running(*packages: Package) -> Load:
+    load = a_load(*packages)
+    return gathering.start(at.person(), load.pk, at.key())
+
+
+def all_yes(method: Method = Method.STEAM, **answers: str) -> dict[str, str]:
+    """Every check before a release answered yes, but for those named; no implant inside."""
+    return {check.key: "yes" for check in release_checks(method)} | {IMPLANT: "no"} | answers
+
+
+def released(*packages: Package, biological: str = NO_GROWTH) -> Load:
+    load = running(*packages)
+    return releasing.release(at.person(), load.pk, all_yes(), biological, at.key())

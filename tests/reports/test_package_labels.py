@@ -1,0 +1,133 @@
+"""The label of a recorded package: what its record, its load and the policy make of it."""
+
+from __future__ import annotations
+
+from datetime import date
+
+import pytest
+from django.test import Client
+
+from assembly.facts_from_catalog import shelf_lives
+from assembly.loads import releasing
+from assembly.models import Package
+from assembly.packing.labelling import use_by
+from assembly.policy_actions import override_value
+from catalog.actions import Actor
+from catalog.models import Instrument
+from reports.documents import MissingElement
+from reports.drawing.stocks import stock
+from reports.from_builds import fitting_label, package_label_document
+from tests.factories import bench as at
+from tests.factories import catalog as make
+from tests.factories import loads
+from tests.factories import requests as ask
+from tests.reports.examples import page_texts
+
+pytestmark = pytest.mark.django_db
+LARGE = stock("label-100x50")
+
+
+@pytest.fixture
+def instrument() -> Instrument:
+    return make.Instrument(item_number="T-1")
+
+
+@pytest.fixture
+def package(instrument: Instrument) -> Package:
+    return ask.a_package(instrument)
+
+
+def own(name: str, value: object) -> None:
+    override_value(Actor("a lead", reason="tried"), name, value, since=date(2020, 1, 2),
+                   source="our manual")  # fmt: skip
+
+
+def test_in_no_load_its_fields_are_left_to_write_in(package: Package) -> None:
+    label = package_label_document(package)
+    assert (label.sterilizer, label.cycle, label.load, label.lot_number) == ("", "", "", "")
+
+
+def test_in_a_load_it_states_the_lot(package: Package) -> None:
+    load = loads.a_load(package)
+    assert package_label_document(package).lot_number == load.lot
+
+
+def test_the_lot_stays_when_the_policy_moves_on(package: Package) -> None:
+    load = loads.released(package)
+    own("lot_pattern", ["day of year", "cycle"])
+    assert package_label_document(package).lot_number == load.lot
+
+
+def test_the_lot_is_read_back_from_the_paper(package: Package, technician: Client) -> None:
+    load = loads.a_load(package)
+    pdf = technician.get(f"/packages/{package.code}/label.pdf").content
+    assert f"Lot {load.lot}" in page_texts(pdf)[0]
+
+
+def test_single_or_double_is_stated(package: Package) -> None:
+    assert package_label_document(package).single_or_double == "single"
+
+
+def test_a_set_is_neither(db: None) -> None:
+    assert package_label_document(at.signed()).single_or_double == ""
+
+
+def test_what_the_policy_requires_and_nobody_knows_is_named(package: Package) -> None:
+    own("label_required", ["contents", "packer", "lot number"])
+    with pytest.raises(MissingElement, match="the lot number"):
+        package_label_document(package)
+
+
+def test_required_and_in_a_load_it_prints(package: Package) -> None:
+    own("label_required", ["contents", "packer", "lot number"])
+    loads.a_load(package)
+    assert package_label_document(package).lot_number
+
+
+def test_what_is_missing_is_said_on_the_page(package: Package, technician: Client) -> None:
+    own("label_required", ["contents", "packer", "lot number"])
+    answer = technician.get(f"/packages/{package.code}/label.pdf")
+    assert (answer.status_code, "the lot number" in answer.content.decode()) == (422, True)
+
+
+def test_the_packagings_ifu_gives_the_date(instrument: Instrument) -> None:
+    make.Pouch(shelf_life_months=6)
+    package = ask.a_package(instrument)
+    assert package_label_document(package).expires_on == use_by(package.packed_at.date(), [6])
+
+
+def test_without_one_it_is_event_related(package: Package) -> None:
+    assert package_label_document(package).expires_on is None
+
+
+def test_a_packaging_of_no_known_life_says_none(package: Package) -> None:
+    assert shelf_lives("pouch", ["NO-SUCH"]) == []
+
+
+def test_a_recalled_load_makes_its_labels_void(package: Package) -> None:
+    load = loads.released(package)
+    releasing.recall(at.person(), load.pk, at.key(), "indicator grew")
+    assert package_label_document(package).void == f"load {load} recalled"
+
+
+def test_a_long_reason_never_keeps_a_void_label_from_printing(package: Package) -> None:
+    package.void_at, package.void_reason = package.packed_at, "torn at the seal " * 17
+    assert fitting_label(package, stock("roll-70x35")).void
+
+
+def test_on_a_sheet_it_takes_the_first_free_position(package: Package, technician: Client) -> None:
+    first = technician.get(f"/packages/{package.code}/label.pdf?stock=a4-3x8&start=1").content
+    fifth = technician.get(f"/packages/{package.code}/label.pdf?stock=a4-3x8&start=5").content
+    assert page_texts(first) == page_texts(fifth) and first != fifth
+
+
+def test_where_it_is_stuck_is_said_beside_it(package: Package, technician: Client) -> None:
+    page = technician.get(f"/packages/{package.code}/label/").content.decode()
+    assert "film side, outside the seal" in page
+
+
+def test_a_load_prints_a_label_for_each_package(
+    package: Package, instrument: Instrument, technician: Client
+) -> None:
+    load = loads.a_load(package, ask.a_package(instrument))
+    assert len(page_texts(technician.get(f"/loads/{load.pk}/labels.pdf").content)) == 2

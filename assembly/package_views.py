@@ -16,8 +16,7 @@ from assembly.builds import Refused
 from assembly.closing_forms import ASSEMBLE
 from assembly.models import Package, Repair, Shortage
 from assembly.persons import person_at
-
-REQUESTS: dict[str, type[Shortage] | type[Repair]] = {"shortage": Shortage, "repair": Repair}
+from assembly.requests import replenishing
 
 
 @permission_required("assembly.view_package", raise_exception=True)
@@ -46,10 +45,14 @@ def void_package(request: HttpRequest, code: str) -> HttpResponse:
 @require_POST
 @permission_required(ASSEMBLE, raise_exception=True)
 def close_request(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
-    """A shortage was replenished, or an instrument came back from repair."""
-    model = REQUESTS.get(kind, Shortage)
-    get_object_or_404(model, pk=pk)
-    packages.close_request(person_at(request), model, pk, request.POST.get("because", "")[:300])
+    """All that a set went short of is back, or an instrument is back from repair."""
+    because = request.POST.get("because", "")[:300]
+    if kind == "repair":
+        get_object_or_404(Repair, pk=pk)
+        packages.close_repair(person_at(request), pk, because)
+    else:
+        shortage = get_object_or_404(Shortage.objects.select_related("instrument"), pk=pk)
+        replenishing.all_back(person_at(request), shortage, because)
     return redirect("bench")
 
 

@@ -12,7 +12,7 @@ from stdnum.iso7064 import mod_37_36
 
 from assembly.builds import Refused
 from assembly.decisions import Answer
-from assembly.models import Package, Repair, Shortage
+from assembly.models import Package, Repair
 from assembly.persons import Person
 from assembly.taking import Plan, checked, method_of, on_record, settled
 from catalog.actions import record
@@ -144,11 +144,9 @@ def make_void(person: Person, package: Package, reason: str) -> Package:
 
 
 @transaction.atomic
-def close_request(
-    person: Person, kind: type[Shortage] | type[Repair], pk: int, because: str
-) -> Shortage | Repair:
-    """A request or a repair is settled. Closed again changes nothing."""
-    found: Shortage | Repair = kind.objects.select_for_update().get(pk=pk)
+def close_repair(person: Person, pk: int, because: str) -> Repair:
+    """A repair is settled: the piece is back or written off. Closed again changes nothing."""
+    found = Repair.objects.select_for_update().get(pk=pk)
     if found.closed_at is not None:
         return found
     found.closed_at, found.closed_by = timezone.now(), person.name

@@ -8,6 +8,7 @@ from assembly.models.packages import Package, Repair, Shortage
 from assembly.models.policy import PolicyOverride
 from assembly.models.requests import (
     LastLook,
+    PiecesBack,
     Request,
     RequestPackage,
     RequestState,
@@ -26,6 +27,7 @@ __all__ = [
     "BuildLine",
     "LastLook",
     "Package",
+    "PiecesBack",
     "PolicyOverride",
     "Repair",
     "Request",

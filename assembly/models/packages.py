@@ -120,6 +120,7 @@ class Shortage(models.Model):
     item_number = models.CharField(max_length=40)
     name = models.CharField(max_length=200)
     quantity = models.PositiveIntegerField()
+    returned = models.PositiveIntegerField("pieces that are back", default=0)
     opened_by = models.CharField(max_length=150)
     opened_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
@@ -128,6 +129,22 @@ class Shortage(models.Model):
 
     class Meta:
         ordering = ["-opened_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(returned__lte=models.F("quantity")),
+                name="shortage_gets_back_what_was_short",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(returned__lt=models.F("quantity"))
+                | models.Q(closed_at__isnull=False),
+                name="shortage_all_back_is_closed",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.quantity} × {self.item_number} {self.name}"
+
+    @property
+    def waits_for(self) -> int:
+        """Pieces that are not back yet; 0 once it is closed."""
+        return 0 if self.closed_at else self.quantity - self.returned

@@ -13,9 +13,10 @@ from django.db import connection, connections
 from django.db.backends.sqlite3.base import DatabaseWrapper
 
 from assembly.builds import Refused
-from assembly.models import Request, Shelved
+from assembly.models import Request, Shelved, Shortage
 from assembly.persons import Person
-from assembly.requests import shelf, working
+from assembly.requests import causes, shelf, working
+from assembly.requests.replenishing import replenish
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask
@@ -103,3 +104,24 @@ def test_a_package_is_handed_over_once(tmp_path: Path, people: list[Person]) -> 
     )
     moves = asked_of_file(file, lambda: Shelved.objects.get(package=package).last_move)
     assert (answers.count("done"), moves) == (1, 2)
+
+
+def test_no_more_come_back_than_were_short(tmp_path: Path, people: list[Person]) -> None:
+    instrument = ask.short_set("TS-5", 2).requests.get().instrument
+    key = causes.waiting_for(instrument)[0].key
+    file = as_file(tmp_path / "once.sqlite3")
+    answers = all_at_once(
+        file, lambda person: replenish(person, instrument, {key: 1}, at.key()), people
+    )
+    returned = asked_of_file(file, lambda: Shortage.objects.get().returned)
+    assert (answers.count("done"), len(answers), returned) == (2, PEOPLE, 2)
+
+
+def test_pressed_by_six_with_one_key_it_counts_once(tmp_path: Path, people: list[Person]) -> None:
+    instrument = ask.short_set("TS-5", 3).requests.get().instrument
+    key = causes.waiting_for(instrument)[0].key
+    file = as_file(tmp_path / "once.sqlite3")
+    all_at_once(
+        file, lambda person: replenish(person, instrument, {key: 1}, "pressed-once"), people
+    )
+    assert asked_of_file(file, lambda: Shortage.objects.get().returned) == 1

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlencode
 
@@ -17,11 +18,12 @@ from assembly.builds import Refused
 from assembly.closing_forms import ASSEMBLE, answers_from, plan_from, programmes_offered
 from assembly.decisions import Answer, decide_for_instrument, drawn
 from assembly.inspection import prompts_for
+from assembly.models import Package
 from assembly.packing.checks import Check
 from assembly.packing.vocabulary import Kind
-from assembly.persons import Unknown, person_at
+from assembly.persons import Person, Unknown, person_at
 from assembly.reading_units import show_for
-from assembly.taking import NotClosed, Option, chosen, options
+from assembly.taking import NotClosed, Option, Plan, chosen, options
 from catalog.models import Instrument, Pouch
 
 ALTERNATIVES = 3
@@ -30,23 +32,39 @@ ALTERNATIVES = 3
 
 @permission_required(ASSEMBLE, raise_exception=True)
 def pack_page(request: HttpRequest, item_number: str) -> HttpResponse:
-    """The checks before closing, and what else could be taken; posted, the package."""
+    """A single package of an instrument, for the shelf or for whoever wants it."""
     instrument = get_object_or_404(
         Instrument.objects.prefetch_related("cycles"), item_number__iexact=item_number
     )
+
+    def pack(person: Person, answer: Answer, plan: Plan, key: str) -> Package:
+        return packages.pack_single(person, instrument, answer, plan, key)
+
+    return packing_page(request, instrument, pack)
+
+
+Packing = Callable[[Person, Answer, Plan, str], Package]
+"""The verb that a packing page calls, with the key of the press; all it does is one transaction."""
+
+
+def packing_page(
+    request: HttpRequest, instrument: Instrument, pack: Packing, **shown: Any
+) -> HttpResponse:
+    """The checks before closing, and what else could be taken; posted, the package.
+
+    What is refused is said on the page, with all that was answered; ``shown`` goes to the
+    template.
+    """
     asked = asked_for(request)
     answer = decide_for_instrument(instrument, show=show_for(request), **asked)
     if request.method != "POST":
-        return _page(request, instrument, answer)
+        return _page(request, instrument, answer, **shown)
     try:
-        package = packages.pack_single(
-            person_at(request), instrument, answer, plan_from(request),
-            request.POST.get("key", ""),
-        )  # fmt: skip
+        package = pack(person_at(request), answer, plan_from(request), request.POST.get("key", ""))
     except NotClosed as problem:
-        return _page(request, instrument, answer, str(problem), problem.said_no)
+        return _page(request, instrument, answer, str(problem), problem.said_no, **shown)
     except (Refused, Unknown) as problem:
-        return _page(request, instrument, answer, str(problem))
+        return _page(request, instrument, answer, str(problem), **shown)
     return redirect(f"{reverse('package', args=[package.code])}?print=1")
 
 
@@ -56,6 +74,7 @@ def _page(
     answer: Answer,
     problem: str = "",
     said_no: tuple[Check, ...] = (),
+    **shown: Any,
 ) -> HttpResponse:
     take = request.POST.get("take", "") or request.GET.get("take", "")
     option = chosen(answer, take) or chosen(answer)
@@ -79,6 +98,7 @@ def _page(
         problem=problem,
         said_no=[check.then(answer.show) for check in said_no],
         **option_words(option, answer),
+        **shown,
     )
     return render(request, "assembly/pack.html", context, status=422 if problem else 200)
 

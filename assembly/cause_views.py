@@ -16,6 +16,7 @@ from assembly.persons import person_at
 from assembly.requests import causes, export, plot
 from assembly.requests.causes import Shortfall
 from assembly.requests.replenishing import replenish
+from assembly.spare_words import spares_wrong
 from catalog.models import Instrument
 
 WORK = "assembly.work_request"
@@ -68,11 +69,16 @@ def replenish_page(request: HttpRequest, item_number: str) -> HttpResponse:
         try:
             back = pieces_read(causes.of_instrument(instrument), request.POST)
             done = replenish(person_at(request), instrument, back, request.POST.get("key", ""),
-                             request.POST.get("because", ""))  # fmt: skip
+                             request.POST.get("because", ""),
+                             from_spares=bool(request.POST.get("from_spares")))  # fmt: skip
         except Refused as refused:
             problem = str(refused)
         else:
-            messages.success(request, f"{instrument.name} is back: {back_words(instrument, done)}.")
+            words = back_words(instrument, done.rows)
+            messages.success(request, f"{instrument.name} is back: {words}.")
+            if done.spares and done.spares.not_on_record:
+                had, put = done.spares.before or 0, -done.spares.pieces
+                messages.warning(request, spares_wrong(had, put, "put back"))
             return redirect("replenish", item_number=instrument.item_number)
     waiting = causes.waiting_for(instrument)
     context = with_keys(
@@ -80,6 +86,7 @@ def replenish_page(request: HttpRequest, item_number: str) -> HttpResponse:
         waiting=[(one, request.POST.get(FIELD + one.key, one.waits_for)) for one in waiting],
         field=FIELD,
         because=request.POST.get("because", ""),
+        from_spares=bool(request.POST.get("from_spares")),
         problem=problem,
     )
     status = 422 if problem else 200

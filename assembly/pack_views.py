@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlencode
 
+from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -15,7 +16,14 @@ from assembly import packages
 from assembly.asking import asked_for
 from assembly.bench_settings import with_keys
 from assembly.builds import Refused
-from assembly.closing_forms import ASSEMBLE, answers_from, plan_from, programmes_offered
+from assembly.closing_forms import (
+    ASSEMBLE,
+    SPARE,
+    USE,
+    answers_from,
+    plan_from,
+    programmes_offered,
+)
 from assembly.decisions import Answer, decide_for_instrument, drawn
 from assembly.inspection import prompts_for
 from assembly.models import Package
@@ -23,9 +31,12 @@ from assembly.packing.checks import Check
 from assembly.packing.vocabulary import Kind
 from assembly.persons import Person, Unknown, person_at
 from assembly.reading_units import show_for
+from assembly.spare_words import spares_wrong
 from assembly.taking import NotClosed, Option, Plan, chosen, options
 from catalog.models import Instrument, Pouch
 
+FOR_SHELF = "shelf"
+"""``?for=shelf``: packed to fill a low level."""
 ALTERNATIVES = 3
 """How many others that serve are offered beside the drawing; all are listed below."""
 
@@ -40,7 +51,7 @@ def pack_page(request: HttpRequest, item_number: str) -> HttpResponse:
     def pack(person: Person, answer: Answer, plan: Plan, key: str) -> Package:
         return packages.pack_single(person, instrument, answer, plan, key)
 
-    return packing_page(request, instrument, pack)
+    return packing_page(request, instrument, pack, wanted=request.GET.get("for") == FOR_SHELF)
 
 
 Packing = Callable[[Person, Answer, Plan, str], Package]
@@ -48,13 +59,15 @@ Packing = Callable[[Person, Answer, Plan, str], Package]
 
 
 def packing_page(
-    request: HttpRequest, instrument: Instrument, pack: Packing, **shown: Any
+    request: HttpRequest, instrument: Instrument, pack: Packing, *, wanted: bool, **shown: Any
 ) -> HttpResponse:
     """The checks before closing, and what else could be taken; posted, the package.
 
-    What is refused is said on the page, with all that was answered; ``shown`` goes to the
+    What is refused is said on the page, with all that was answered. ``wanted``: it is packed
+    because it is missing somewhere, so probably from the loose spares; ``shown`` goes to the
     template.
     """
+    shown["origin"] = origin_shown(request, instrument, wanted)
     asked = asked_for(request)
     answer = decide_for_instrument(instrument, show=show_for(request), **asked)
     if request.method != "POST":
@@ -65,7 +78,18 @@ def packing_page(
         return _page(request, instrument, answer, str(problem), problem.said_no, **shown)
     except (Refused, Unknown) as problem:
         return _page(request, instrument, answer, str(problem), **shown)
+    if package.spares_not_on_record:
+        words = spares_wrong(package.spares_on_record or 0, package.pieces, "packed")
+        messages.warning(request, words)
     return redirect(f"{reverse('package', args=[package.code])}?print=1")
+
+
+def origin_shown(request: HttpRequest, instrument: Instrument, wanted: bool) -> str:
+    """Where it comes from, as chosen; else a loose spare where it is wanted and one is there."""
+    chosen_before = request.POST.get("origin", "")
+    if chosen_before in (SPARE, USE):
+        return chosen_before
+    return SPARE if wanted and instrument.spares_on_hand else USE
 
 
 def _page(

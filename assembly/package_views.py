@@ -36,7 +36,8 @@ def void_package(request: HttpRequest, code: str) -> HttpResponse:
     package = get_object_or_404(Package, code__iexact=code)
     try:
         reason = request.POST.get("reason", "")[:300]
-        packages.void_package(person_at(request), package.pk, reason)
+        back = bool(request.POST.get("to_spares"))
+        packages.void_package(person_at(request), package.pk, reason, to_spares=back)
     except Refused as problem:
         messages.error(request, str(problem))
     return redirect("package", code=package.code)

@@ -223,4 +223,4 @@ def pack_for(request: HttpRequest, pk: int) -> HttpResponse:
         return package
 
     due = lists.clock(one.needed_by, timezone.now())
-    return packing_page(request, one.instrument, pack, for_request=one, due=due)
+    return packing_page(request, one.instrument, pack, wanted=True, for_request=one, due=due)

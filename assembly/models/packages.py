@@ -29,6 +29,10 @@ class Package(models.Model):
     instrument = models.ForeignKey(Instrument, models.PROTECT, null=True, related_name="packages")
     build = models.ForeignKey(Build, models.PROTECT, null=True, related_name="packages")
     contents = models.JSONField()
+    from_spares = models.BooleanField("taken from the loose spares", default=False)
+    spares_on_record = models.PositiveIntegerField(
+        "loose spares on record before it was taken", null=True, blank=True
+    )
     supply = models.CharField("packed in", max_length=120)
     method = models.CharField(max_length=120, blank=True)
     decision = models.JSONField()
@@ -71,6 +75,13 @@ class Package(models.Model):
     @property
     def is_void(self) -> bool:
         return self.void_at is not None
+
+    @property
+    def spares_not_on_record(self) -> int:
+        """Pieces taken from the loose spares that their count did not have; 0 if uncounted."""
+        if not self.from_spares or self.spares_on_record is None:
+            return 0
+        return max(0, self.pieces - self.spares_on_record)
 
     @property
     def findings(self) -> list[dict[str, str]]:

@@ -194,6 +194,7 @@ class PiecesBack(WrittenOnce):
     request = models.ForeignKey(Request, models.PROTECT, null=True, related_name="back")
     pieces = models.PositiveIntegerField()
     because = models.CharField(max_length=300)
+    from_spares = models.BooleanField("taken from the loose spares", default=False)
 
     class Meta:
         ordering = ["pk"]

@@ -49,7 +49,7 @@ def keys(instrument: Instrument) -> list[str]:
 def back(instrument: Instrument, *pieces: int, key: str = "") -> list[PiecesBack]:
     """So many in each waiting set, the oldest first."""
     given = dict(zip(keys(instrument), pieces, strict=False))
-    return replenish(at.person(), instrument, given, key or at.key(), "found in the washer")
+    return replenish(at.person(), instrument, given, key or at.key(), "found in the washer").rows
 
 
 def waiting(instrument: Instrument) -> list[str]:

@@ -12,8 +12,11 @@ import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
+from assembly.models import Request
 from catalog import actions
+from catalog.models import Instrument, InstrumentSet
 from tests.factories import catalog as make
 
 pytestmark = pytest.mark.django_db
@@ -38,6 +41,8 @@ BUDGETS: dict[str, int] = {
     f"{SHEET}/edit/": 7,
     f"{SHEET}/weight/": 16,
     "/instruments/T-USED/": 21,
+    "/requests/causes/": 6,
+    "/requests/back/T-USED/": 7,
 }
 
 
@@ -54,6 +59,17 @@ def fill(count: int) -> None:
         make.Line(instrument=used)
         make.Pouch().doubles_in.add(make.Pouch())
         actions.change_instrument(actions.Actor(f"person {order}"), instrument, {"notes": "x"})
+        missed(used, current.instrument_set, order)
+
+
+def missed(instrument: Instrument, whose: InstrumentSet, order: int) -> None:
+    """A set that came up short of it in theatre and waits for it."""
+    now = timezone.now()
+    Request.objects.create(
+        key=f"missed-{order}", instrument=instrument, number=instrument.item_number,
+        what=instrument.name, missing_from=whose, department="Main theatres", where="Theatre 3",
+        needed_by=now, asked_by="Lis Mellor", asked_at=now,
+    )  # fmt: skip
 
 
 def queries(client: Client, path: str) -> int:

@@ -11,6 +11,8 @@ from assembly.taking import Override, Plan
 
 OVERRIDE = "assembly.override_decision"
 ASSEMBLE = "assembly.assemble"
+SPARE, USE = "spare", "use"
+"""Where an instrument comes from: loose in store, or back from use."""
 
 
 def answers_from(request: HttpRequest) -> dict[str, str]:
@@ -35,6 +37,7 @@ def plan_from(request: HttpRequest) -> Plan:
         answers_from(request),
         _override(request),
         _programme(request.POST.get("programme", "")),
+        from_spares=request.POST.get("origin") == SPARE,
     )
 
 

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 from urllib.parse import urlencode
 
+from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -14,41 +16,81 @@ from assembly import packages
 from assembly.asking import asked_for
 from assembly.bench_settings import with_keys
 from assembly.builds import Refused
-from assembly.closing_forms import ASSEMBLE, answers_from, plan_from, programmes_offered
+from assembly.closing_forms import (
+    ASSEMBLE,
+    SPARE,
+    USE,
+    answers_from,
+    plan_from,
+    programmes_offered,
+)
 from assembly.decisions import Answer, decide_for_instrument, drawn
 from assembly.inspection import prompts_for
+from assembly.models import Package
 from assembly.packing.checks import Check
 from assembly.packing.findings import Show, metric
 from assembly.packing.vocabulary import Kind
-from assembly.persons import Unknown, person_at
+from assembly.persons import Person, Unknown, person_at
 from assembly.reading_units import show_for
-from assembly.taking import NotClosed, Option, chosen, options
+from assembly.spare_words import spares_wrong
+from assembly.taking import NotClosed, Option, Plan, chosen, options
 from catalog.models import Instrument, Pouch
 
+FOR_SHELF = "shelf"
+"""``?for=shelf``: packed to fill a low level."""
 ALTERNATIVES = 3
 """How many others that serve are offered beside the drawing; all are listed below."""
 
 
 @permission_required(ASSEMBLE, raise_exception=True)
 def pack_page(request: HttpRequest, item_number: str) -> HttpResponse:
-    """The checks before closing, and what else could be taken; posted, the package."""
+    """A single package of an instrument, for the shelf or for whoever wants it."""
     instrument = get_object_or_404(
         Instrument.objects.prefetch_related("cycles"), item_number__iexact=item_number
     )
+
+    def pack(person: Person, answer: Answer, plan: Plan, key: str) -> Package:
+        return packages.pack_single(person, instrument, answer, plan, key)
+
+    return packing_page(request, instrument, pack, wanted=request.GET.get("for") == FOR_SHELF)
+
+
+Packing = Callable[[Person, Answer, Plan, str], Package]
+"""The verb that a packing page calls, with the key of the press; all it does is one transaction."""
+
+
+def packing_page(
+    request: HttpRequest, instrument: Instrument, pack: Packing, *, wanted: bool, **shown: Any
+) -> HttpResponse:
+    """The checks before closing, and what else could be taken; posted, the package.
+
+    What is refused is said on the page, with all that was answered. ``wanted``: it is packed
+    because it is missing somewhere, so probably from the loose spares; ``shown`` goes to the
+    template.
+    """
+    shown["origin"] = origin_shown(request, instrument, wanted)
     asked = asked_for(request)
     answer = decide_for_instrument(instrument, show=show_for(request), **asked)
     if request.method != "POST":
-        return _page(request, instrument, answer)
+        return _page(request, instrument, answer, **shown)
     try:
-        package = packages.pack_single(
-            person_at(request), instrument, answer, plan_from(request),
-            request.POST.get("key", ""),
-        )  # fmt: skip
+        package = pack(person_at(request), answer, plan_from(request), request.POST.get("key", ""))
     except NotClosed as problem:
-        return _page(request, instrument, answer, str(problem), problem.said_no)
+        return _page(request, instrument, answer, str(problem), problem.said_no, **shown)
     except (Refused, Unknown) as problem:
-        return _page(request, instrument, answer, str(problem))
+        return _page(request, instrument, answer, str(problem), **shown)
+    if package.spares_not_on_record:
+        words = spares_wrong(package.spares_on_record or 0, package.pieces, "packed")
+        messages.warning(request, words)
     return redirect(f"{reverse('package', args=[package.code])}?print=1")
+
+
+def origin_shown(request: HttpRequest, instrument: Instrument, wanted: bool) -> str:
+    """Where it comes from, as chosen; else a loose spare where it is wanted and one is there."""
+    chosen_before = request.POST.get("origin", "")
+    if chosen_before in (SPARE, USE):
+        return chosen_before
+    return SPARE if wanted and instrument.spares_on_hand else USE
 
 
 def _page(
@@ -57,6 +99,7 @@ def _page(
     answer: Answer,
     problem: str = "",
     said_no: tuple[Check, ...] = (),
+    **shown: Any,
 ) -> HttpResponse:
     take = request.POST.get("take", "") or request.GET.get("take", "")
     option = chosen(answer, take) or chosen(answer)
@@ -80,6 +123,7 @@ def _page(
         problem=problem,
         said_no=[check.then(answer.show) for check in said_no],
         **option_words(option, answer),
+        **shown,
     )
     return render(request, "assembly/pack.html", context, status=422 if problem else 200)
 

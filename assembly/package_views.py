@@ -20,9 +20,8 @@ from assembly.loads.standing import load_of, standing_words
 from assembly.models import Package, Repair, Shortage
 from assembly.packing.labelling import placement
 from assembly.persons import person_at
+from assembly.requests import replenishing
 from assembly.taking import supplies_in
-
-REQUESTS: dict[str, type[Shortage] | type[Repair]] = {"shortage": Shortage, "repair": Repair}
 
 
 @permission_required("assembly.view_package", raise_exception=True)
@@ -50,7 +49,8 @@ def void_package(request: HttpRequest, code: str) -> HttpResponse:
     package = get_object_or_404(Package, code__iexact=code)
     try:
         reason = request.POST.get("reason", "")[:300]
-        packages.void_package(person_at(request), package.pk, reason)
+        back = bool(request.POST.get("to_spares"))
+        packages.void_package(person_at(request), package.pk, reason, to_spares=back)
     except Refused as problem:
         messages.error(request, str(problem))
     return redirect("package", code=package.code)
@@ -59,10 +59,14 @@ def void_package(request: HttpRequest, code: str) -> HttpResponse:
 @require_POST
 @permission_required(ASSEMBLE, raise_exception=True)
 def close_request(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
-    """A shortage was replenished, or an instrument came back from repair."""
-    model = REQUESTS.get(kind, Shortage)
-    get_object_or_404(model, pk=pk)
-    packages.close_request(person_at(request), model, pk, request.POST.get("because", "")[:300])
+    """All that a set went short of is back, or an instrument is back from repair."""
+    because = request.POST.get("because", "")[:300]
+    if kind == "repair":
+        get_object_or_404(Repair, pk=pk)
+        packages.close_repair(person_at(request), pk, because)
+    else:
+        shortage = get_object_or_404(Shortage.objects.select_related("instrument"), pk=pk)
+        replenishing.all_back(person_at(request), shortage, because)
     return redirect("bench")
 
 

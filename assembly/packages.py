@@ -13,11 +13,11 @@ from stdnum.iso7064 import mod_37_36
 from assembly.builds import Refused, check_key
 from assembly.decisions import Answer
 from assembly.facts_from_catalog import shelf_lives
-from assembly.models import Package, Repair, Shortage
+from assembly.models import Package, Repair
 from assembly.packing.labelling import use_by
 from assembly.persons import Person
 from assembly.taking import Plan, checked, method_of, on_record, settled, supplies_in
-from catalog.actions import record
+from catalog.actions import move_spares, record
 from catalog.models import Change, Instrument
 
 _CODE = re.compile(r"^PK-?(\d{6,})-?([0-9A-Z])$", re.IGNORECASE)
@@ -58,6 +58,7 @@ def pack_single(
 ) -> Package:
     """A single package, closed and checked; the same key gives the same package.
 
+    From the loose spares, their count goes down by its pieces in the same transaction.
     NotClosed where a check is open or answered no, or the rules refuse what was chosen.
     """
     check_key(key)
@@ -69,7 +70,7 @@ def pack_single(
     checks = checked(answer.guidance_in(option.candidate), plan)
     pieces = answer.pieces
     content = {"item_number": instrument.item_number, "name": instrument.name, "quantity": pieces}
-    return record_package(
+    package = record_package(
         person,
         plan,
         {
@@ -88,6 +89,16 @@ def pack_single(
         },
         overridden=option.needs_override,
     )
+    if plan.from_spares:
+        _take_from_spares(person, instrument, package)
+    return package
+
+
+def _take_from_spares(person: Person, instrument: Instrument, package: Package) -> None:
+    actor = person.actor(f"packed as {package.code}")
+    moved = move_spares(actor, instrument, -package.pieces)
+    package.from_spares, package.spares_on_record = True, moved.before
+    package.save(update_fields=["from_spares", "spares_on_record"])
 
 
 def record_package(
@@ -117,18 +128,26 @@ def record_package(
 
 
 @transaction.atomic
-def void_package(person: Person, package_pk: int, reason: str) -> Package:
+def void_package(
+    person: Person, package_pk: int, reason: str, *, to_spares: bool = False
+) -> Package:
     """The package is opened or thrown away: its label is void and says so when scanned.
 
-    A set's package becomes void when the set is reopened, not here. Void again changes
-    nothing. Refused without a reason.
+    ``to_spares``: its pieces lie with the loose spares now and are counted there, wherever
+    they came from; spares that nobody has counted stay uncounted. A set's package becomes
+    void when the set is reopened, not here. Void again changes and counts nothing. Refused
+    without a reason.
     """
     package = Package.objects.select_for_update().get(pk=package_pk)
     if package.is_void:
         return package
     if package.kind == Package.Kind.SET:
         raise Refused("Reopen the set instead: its label becomes void with it.")
-    return make_void(person, package, reason)
+    make_void(person, package, reason)
+    if to_spares and package.instrument:
+        actor = person.actor(f"{package.code} void: {package.void_reason}")
+        move_spares(actor, package.instrument, package.pieces)
+    return package
 
 
 def make_void(person: Person, package: Package, reason: str) -> Package:
@@ -147,11 +166,9 @@ def make_void(person: Person, package: Package, reason: str) -> Package:
 
 
 @transaction.atomic
-def close_request(
-    person: Person, kind: type[Shortage] | type[Repair], pk: int, because: str
-) -> Shortage | Repair:
-    """A request or a repair is settled. Closed again changes nothing."""
-    found: Shortage | Repair = kind.objects.select_for_update().get(pk=pk)
+def close_repair(person: Person, pk: int, because: str) -> Repair:
+    """A repair is settled: the piece is back or written off. Closed again changes nothing."""
+    found = Repair.objects.select_for_update().get(pk=pk)
     if found.closed_at is not None:
         return found
     found.closed_at, found.closed_by = timezone.now(), person.name

@@ -16,6 +16,7 @@ urlpatterns = [
     path("requests/<int:pk>/pack/", request_views.pack_for, name="request_pack"),
     path("requests/shelf/", shelf_views.shelf_page, name="shelf"),
     path("requests/shelf/level/", shelf_views.set_level, name="shelf_level"),
+    path("requests/shelf/spares/", shelf_views.count_spares, name="shelf_spares"),
     path("requests/shelf/place/", shelf_views.add_place, name="shelf_place"),
     path("requests/shelf/need/", shelf_views.set_needed, name="shelf_need"),
     path("requests/shelf/<str:code>/off/", shelf_views.take_off, name="shelf_off"),

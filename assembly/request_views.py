@@ -4,26 +4,27 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from typing import Any
-from urllib.parse import urlsplit
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import resolve, reverse
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from assembly.bench_settings import with_keys
 from assembly.builds import Refused
+from assembly.decisions import Answer
 from assembly.models import Package, Request, RequestState
-from assembly.pack_views import pack_page
+from assembly.pack_views import packing_page
 from assembly.persons import Person, person_at
 from assembly.request_forms import remember, remembered
 from assembly.requests import asking, lists, working
 from assembly.requests.shelf import package_at
 from assembly.requests.sources import can_serve, sources_for
+from assembly.taking import Plan
 
 VIEW, ASK, WORK = "assembly.view_request", "assembly.ask_request", "assembly.work_request"
 ALL = "all"
@@ -209,30 +210,17 @@ ACTS: dict[str, tuple[str, Callable[[Person, int, HttpRequest], Request | None]]
 def pack_for(request: HttpRequest, pk: int) -> HttpResponse:
     """The single-package flow with the right instrument; its package serves the request.
 
-    Nothing is packed for a request that this person no longer holds.
+    Nothing is packed for a request that this person no longer holds: the page says why.
     """
     one = get_object_or_404(Request.objects.select_related("instrument"), pk=pk)
-    held = one.state == RequestState.PACKING and one.holder_id == request.user.pk
-    if one.instrument is None or (request.method == "POST" and not held):
-        messages.error(request, f"Nothing was packed. {_why_not(one)}")
+    if one.instrument is None:
+        messages.error(request, "Nothing was packed. Only an instrument can be packed.")
         return redirect("request", pk=pk)
-    if request.method != "POST":
-        by = lists.clock(one.needed_by, timezone.now())
-        messages.info(request, f"For request {pk}: {one} to {one.destination}, by {by}.")
-    answer = pack_page(request, one.instrument.item_number)
-    if request.method != "POST" or answer.status_code != 302:
-        return answer
-    code = resolve(urlsplit(answer["Location"]).path).kwargs["code"]
-    try:
-        working.tie(person_at(request), pk, Package.objects.get(code=code))
-    except Refused as problem:
-        messages.error(request, f"Packed, but not for request {pk}: {problem}")
-    else:
+
+    def pack(person: Person, answer: Answer, plan: Plan, key: str) -> Package:
+        package = working.pack_for_request(person, pk, answer, plan, key)
         messages.success(request, f"For {one.destination}. Next: send it, on request {pk}.")
-    return answer
+        return package
 
-
-def _why_not(one: Request) -> str:
-    from assembly.requests.steps import standing
-
-    return "Only an instrument can be packed." if one.instrument is None else standing(one)
+    due = lists.clock(one.needed_by, timezone.now())
+    return packing_page(request, one.instrument, pack, wanted=True, for_request=one, due=due)

@@ -91,18 +91,42 @@ def set_needed(request: HttpRequest) -> HttpResponse:
 @permission_required(LEVELS, raise_exception=True)
 def set_level(request: HttpRequest) -> HttpResponse:
     """The low level of one instrument, and where its loose spares lie."""
-    number, text = request.POST.get("item", "").strip(), request.POST.get("low", "").strip()
-    instrument = Instrument.objects.filter(item_number__iexact=number, retired=False).first()
-    whole = text.isascii() and text.isdigit() and len(text) < 6
-    if instrument is None or (text and not whole):
-        messages.error(request, "Write an item number of the catalog, and a whole number.")
-        return redirect(f"{reverse('shelf')}#levels")
     try:
-        place = request.POST.get("spares_place", "")
-        levels.set_level(person_at(request), instrument, int(text) if text else None, place)
+        instrument, low = _instrument_in(request), _whole_in(request, "low")
+        levels.set_level(person_at(request), instrument, low, request.POST.get("spares_place", ""))
     except Refused as problem:
         messages.error(request, str(problem))
     return redirect(f"{reverse('shelf')}#levels")
+
+
+@require_POST
+@permission_required(LEVELS, raise_exception=True)
+def count_spares(request: HttpRequest) -> HttpResponse:
+    """How many loose spares of one instrument were counted; empty leaves the record as it is."""
+    try:
+        instrument, counted = _instrument_in(request), _whole_in(request, "counted")
+        if counted is not None:
+            levels.count_spares(person_at(request), instrument, counted)
+            messages.success(request, f"{instrument}: loose spares on record now: {counted}.")
+    except Refused as problem:
+        messages.error(request, str(problem))
+    return redirect(f"{reverse('shelf')}#levels")
+
+
+def _instrument_in(request: HttpRequest) -> Instrument:
+    number = request.POST.get("item", "").strip()
+    found = Instrument.objects.filter(item_number__iexact=number, retired=False).first()
+    if found is None:
+        raise Refused(f"“{number}” is no item number of the catalog. Nothing was changed.")
+    return found
+
+
+def _whole_in(request: HttpRequest, name: str) -> int | None:
+    """The whole number in a field; None where it is empty."""
+    text = request.POST.get(name, "").strip()
+    if text and not (text.isascii() and text.isdigit() and len(text) < 6):
+        raise Refused(f"“{text}” was read: write a whole number. Nothing was changed.")
+    return int(text) if text else None
 
 
 @require_POST

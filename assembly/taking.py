@@ -147,12 +147,14 @@ class Plan:
     """What a person sends when the package is closed: what it is in, and each answer.
 
     ``programme`` is the one it goes in where the rules find none that serves.
+    ``from_spares``: what is packed lay loose in store and is counted down there.
     """
 
     option: str
     answers: Mapping[str, str]
     override: Override | None = None
     programme: str = ""
+    from_spares: bool = False
 
 
 class NotClosed(Exception):  # noqa: N818

@@ -22,7 +22,7 @@ def _open_shortages() -> Iterator[Row]:
     """What sets went without and have not got back, the one that waits longest first."""
     for one in shortfalls():
         if one.closed_at is None:
-            yield (one.item_number, one.name, str(one.pieces), f"{one.set_code} {one.set_name}",
+            yield (one.item_number, one.name, str(one.waits_for), f"{one.set_code} {one.set_name}",
                    one.kind, one.department, f"{timezone.localtime(one.at):{DAY}}",
                    one.package)  # fmt: skip
 

@@ -9,6 +9,7 @@ from assembly.models.packages import Package, Repair, Shortage
 from assembly.models.policy import PolicyOverride
 from assembly.models.requests import (
     LastLook,
+    PiecesBack,
     Request,
     RequestPackage,
     RequestState,
@@ -32,6 +33,7 @@ __all__ = [
     "LoadStep",
     "LoadedPackage",
     "Package",
+    "PiecesBack",
     "PolicyOverride",
     "Repair",
     "Request",

@@ -29,6 +29,10 @@ class Package(models.Model):
     instrument = models.ForeignKey(Instrument, models.PROTECT, null=True, related_name="packages")
     build = models.ForeignKey(Build, models.PROTECT, null=True, related_name="packages")
     contents = models.JSONField()
+    from_spares = models.BooleanField("taken from the loose spares", default=False)
+    spares_on_record = models.PositiveIntegerField(
+        "loose spares on record before it was taken", null=True, blank=True
+    )
     supply = models.CharField("packed in", max_length=120)
     method = models.CharField(max_length=120, blank=True)
     use_by = models.DateField("use by, where the packaging's IFU gives a time", null=True)
@@ -72,6 +76,13 @@ class Package(models.Model):
     @property
     def is_void(self) -> bool:
         return self.void_at is not None
+
+    @property
+    def spares_not_on_record(self) -> int:
+        """Pieces taken from the loose spares that their count did not have; 0 if uncounted."""
+        if not self.from_spares or self.spares_on_record is None:
+            return 0
+        return max(0, self.pieces - self.spares_on_record)
 
     @property
     def findings(self) -> list[dict[str, str]]:
@@ -121,6 +132,7 @@ class Shortage(models.Model):
     item_number = models.CharField(max_length=40)
     name = models.CharField(max_length=200)
     quantity = models.PositiveIntegerField()
+    returned = models.PositiveIntegerField("pieces that are back", default=0)
     opened_by = models.CharField(max_length=150)
     opened_at = models.DateTimeField()
     closed_at = models.DateTimeField(null=True, blank=True)
@@ -129,6 +141,22 @@ class Shortage(models.Model):
 
     class Meta:
         ordering = ["-opened_at", "-pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(returned__lte=models.F("quantity")),
+                name="shortage_gets_back_what_was_short",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(returned__lt=models.F("quantity"))
+                | models.Q(closed_at__isnull=False),
+                name="shortage_all_back_is_closed",
+            ),
+        ]
 
     def __str__(self) -> str:
         return f"{self.quantity} × {self.item_number} {self.name}"
+
+    @property
+    def waits_for(self) -> int:
+        """Pieces that are not back yet; 0 once it is closed."""
+        return 0 if self.closed_at else self.quantity - self.returned

@@ -10,7 +10,7 @@ from django.conf import settings
 from django.db import models
 from django.db.models.functions import Lower
 
-from assembly.models.packages import Package
+from assembly.models.packages import Package, Shortage
 from assembly.models.written_once import WrittenOnce
 from catalog.models import Instrument, InstrumentSet
 
@@ -72,6 +72,7 @@ class Request(models.Model):
     )
     holder_name = models.CharField(max_length=150, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
+    returned = models.PositiveIntegerField("pieces that the set has back", default=0)
     replenished_at = models.DateTimeField("the set has it back", null=True, blank=True)
     replenished_by = models.CharField(max_length=150, blank=True)
     replenished_because = models.CharField(max_length=300, blank=True)
@@ -94,6 +95,15 @@ class Request(models.Model):
             models.CheckConstraint(
                 condition=models.Q(instrument__isnull=True) | models.Q(wanted_set__isnull=True),
                 name="request_for_one_thing",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(returned__lte=models.F("quantity")),
+                name="set_gets_back_what_it_missed",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(returned__lt=models.F("quantity"))
+                | models.Q(replenished_at__isnull=False),
+                name="set_with_all_back_is_replenished",
             ),
         ]
 
@@ -151,6 +161,41 @@ class RequestPackage(models.Model):
 
     def __str__(self) -> str:
         return f"{self.package.code} for {self.request}"
+
+
+class PiecesBack(WrittenOnce):
+    """Pieces of one posting that went back into one set: how many, who, when and why.
+
+    What a set has back altogether is the count on its shortage, or on the request that
+    names it; the database lets that never pass what was short.
+    """
+
+    key = models.CharField(max_length=64)
+    shortage = models.ForeignKey(Shortage, models.PROTECT, null=True, related_name="back")
+    request = models.ForeignKey(Request, models.PROTECT, null=True, related_name="back")
+    pieces = models.PositiveIntegerField()
+    because = models.CharField(max_length=300)
+    from_spares = models.BooleanField("taken from the loose spares", default=False)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(shortage__isnull=True) ^ models.Q(request__isnull=True),
+                name="pieces_back_in_one_set",
+            ),
+            models.CheckConstraint(condition=models.Q(pieces__gt=0), name="pieces_back_are_some"),
+            models.UniqueConstraint(fields=["shortage", "key"], name="one_return_a_shortage_a_key"),
+            models.UniqueConstraint(fields=["request", "key"], name="one_return_a_request_a_key"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.pieces} back in {self.shortfall_key}"
+
+    @property
+    def shortfall_key(self) -> str:
+        """The key of the shortfall that it makes good, as the pages name it."""
+        return f"shortage:{self.shortage_id}" if self.shortage_id else f"request:{self.request_id}"
 
 
 class LastLook(models.Model):

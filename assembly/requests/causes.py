@@ -1,5 +1,7 @@
 """Why things go missing: what waits to be replenished, and what went short again and again.
 
+Only reads; :mod:`assembly.requests.replenishing` puts pieces back.
+
 Two kinds count: a set that was packed short (the Bench's shortage), and a set that came up
 short in theatre (a request that names the set it was missing from). A shortage of a package
 that was made void is not counted: the set was opened again and counted anew.
@@ -12,16 +14,11 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.db import transaction
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from assembly.builds import Refused
 from assembly.models import Request, RequestState, Shortage
-from assembly.packages import close_request
-from assembly.persons import Person
-from catalog.actions import record
-from catalog.models import Change, Instrument, InstrumentSet
+from catalog.models import Instrument, InstrumentSet
 
 PACKED_SHORT, MISSED = "packed short", "missed in theatre"
 WEEKS = 26
@@ -31,10 +28,14 @@ OFTEN = 2
 
 @dataclass(frozen=True, slots=True)
 class Shortfall:
-    """One time that a set went without an instrument."""
+    """One time that a set went without an instrument.
+
+    ``key`` names it on pages, ``pk`` is that of its shortage or request, by ``kind``.
+    """
 
     kind: str
     key: str
+    pk: int
     at: datetime
     item_number: str
     name: str
@@ -44,9 +45,24 @@ class Shortfall:
     department: str
     by: str
     package: str = ""
+    returned: int = 0
     closed_at: datetime | None = None
     closed_by: str = ""
     closed_because: str = ""
+
+    @property
+    def set_words(self) -> str:
+        return f"{self.set_code} {self.set_name}"
+
+    @property
+    def waits_for(self) -> int:
+        """Pieces that are not back yet; 0 once it is closed."""
+        return 0 if self.closed_at else self.pieces - self.returned
+
+    @property
+    def waiting(self) -> str:
+        """How an open shortfall stands, in words: ``waits for 1 of 3``."""
+        return f"waits for {self.waits_for} of {self.pieces}"
 
 
 def shortfalls() -> list[Shortfall]:
@@ -76,24 +92,24 @@ def _oldest_first(packed: Iterable[Shortage], missed: Iterable[Request]) -> list
 def _packed_short(one: Shortage) -> Shortfall:
     build = one.package.build
     return Shortfall(
-        kind=PACKED_SHORT, key=f"shortage:{one.pk}", at=one.opened_at,
+        kind=PACKED_SHORT, key=f"shortage:{one.pk}", pk=one.pk, at=one.opened_at,
         item_number=one.item_number, name=one.name, pieces=one.quantity,
         set_code=one.package.number, set_name=one.package.what,
         department=build.instrument_set.service if build else "", by=one.opened_by,
-        package=one.package.code, closed_at=one.closed_at, closed_by=one.closed_by,
-        closed_because=one.closed_because,
+        package=one.package.code, returned=one.returned, closed_at=one.closed_at,
+        closed_by=one.closed_by, closed_because=one.closed_because,
     )  # fmt: skip
 
 
 def _missed(one: Request) -> Shortfall:
     whose = one.missing_from
     return Shortfall(
-        kind=MISSED, key=f"request:{one.pk}", at=one.asked_at,
+        kind=MISSED, key=f"request:{one.pk}", pk=one.pk, at=one.asked_at,
         item_number=one.number, name=one.what, pieces=one.quantity,
         set_code=whose.code if whose else "", set_name=whose.name if whose else "",
         department=one.department, by=one.asked_by,
         package=one.missing_in_package.code if one.missing_in_package else "",
-        closed_at=one.replenished_at, closed_by=one.replenished_by,
+        returned=one.returned, closed_at=one.replenished_at, closed_by=one.replenished_by,
         closed_because=one.replenished_because,
     )  # fmt: skip
 
@@ -116,42 +132,6 @@ def open_on(instrument_set: InstrumentSet) -> list[Shortfall]:
         _packed(package__number=code, closed_at=None),
         _missing(missing_from__code=code, replenished_at=None),
     )
-
-
-@transaction.atomic
-def replenish(
-    person: Person, instrument: Instrument, ticked: Iterable[str], because: str = ""
-) -> list[Shortfall]:
-    """The instrument is back in the sets that were ticked; they wait no longer.
-
-    Refused when nothing is ticked, or something that does not wait for this instrument.
-    What another person closed meanwhile changes nothing.
-    """
-    Instrument.objects.select_for_update().get(pk=instrument.pk)
-    keys = set(ticked)
-    if not keys:
-        raise Refused("Tick the sets that have it back.")
-    every = {one.key: one for one in of_instrument(instrument)}
-    if strange := keys - set(every):
-        raise Refused(f"{', '.join(sorted(strange))} does not wait for {instrument}. "
-                      "Load the page again.")  # fmt: skip
-    closed = [one for one in every.values() if one.key in keys and one.closed_at is None]
-    for one in closed:
-        _close(person, one, because.strip()[:300] or "replenished")
-    return closed
-
-
-def _close(person: Person, one: Shortfall, because: str) -> None:
-    pk = int(one.key.partition(":")[2])
-    if one.kind == PACKED_SHORT:
-        close_request(person, Shortage, pk, because)
-        return
-    request = Request.objects.select_for_update().get(pk=pk)
-    request.replenished_at, request.replenished_by = timezone.now(), person.name
-    request.replenished_because = because
-    request.save(update_fields=["replenished_at", "replenished_by", "replenished_because"])
-    record(person.actor(because), Change.Verb.CHANGED, request, f"request {pk}",
-           {"set": "without it"}, {"set": "has it back"})  # fmt: skip
 
 
 # --- again and again ------------------------------------------------------------------
@@ -190,7 +170,7 @@ def by_instrument(one: Shortfall) -> str:
 
 
 def by_set(one: Shortfall) -> str:
-    return f"{one.set_code} {one.set_name}"
+    return one.set_words
 
 
 def by_department(one: Shortfall) -> str:

@@ -16,8 +16,9 @@ from django.utils import timezone
 from assembly.requests.causes import Shortfall
 
 FORMULA_STARTS = ("=", "+", "-", "@", "\t", "\r", "\0")
-HEAD = ("When", "Kind", "Item number", "Instrument", "Pieces", "Set code", "Set",
-        "Department or service", "By", "Package", "Back since", "Back by", "Because")  # fmt: skip
+HEAD = ("When", "Kind", "Item number", "Instrument", "Pieces", "Came back", "Waits for",
+        "Set code", "Set", "Department or service", "By", "Package", "Back since", "Back by",
+        "Because")  # fmt: skip
 
 
 def harmless(text: str) -> str:
@@ -35,8 +36,9 @@ def as_csv(found: Iterable[Shortfall]) -> str:
     writer = csv.writer(out)
     writer.writerow(HEAD)
     for one in found:
-        row = (_when(one.at), one.kind, one.item_number, one.name, str(one.pieces), one.set_code,
-               one.set_name, one.department, one.by, one.package, _when(one.closed_at),
+        row = (_when(one.at), one.kind, one.item_number, one.name, str(one.pieces),
+               str(one.returned), str(one.waits_for), one.set_code, one.set_name,
+               one.department, one.by, one.package, _when(one.closed_at),
                one.closed_by, one.closed_because)  # fmt: skip
         writer.writerow([harmless(text) for text in row])
     return "\ufeff" + out.getvalue()

@@ -1,4 +1,4 @@
-"""What a coordinator sets for the shelf: places, low levels, and when a set is needed."""
+"""What a coordinator sets for the shelf: places, low levels, counted spares, needs of sets."""
 
 from __future__ import annotations
 
@@ -11,11 +11,13 @@ from assembly.builds import Refused
 from assembly.models import SetNeed, ShelfPlace, StockLevel
 from assembly.packages import looks_like_package_code
 from assembly.persons import Person
-from catalog.actions import record
+from catalog.actions import change_instrument, record
 from catalog.models import Change, Instrument, InstrumentSet
 
 LONGEST_CODE = 20
 HIGHEST_LEVEL = 999
+MOST_SPARES = 9_999
+"""More loose spares of one instrument than this is a slip. Our own bound."""
 
 
 @transaction.atomic
@@ -47,6 +49,15 @@ def set_level(
            {"low": before.low, "spares_place": before.spares_place} if before else None,
            after)  # fmt: skip
     return level
+
+
+@transaction.atomic
+def count_spares(person: Person, instrument: Instrument, counted: int) -> Instrument:
+    """Somebody counted the loose spares: so many lie there, whatever the record had."""
+    if not 0 <= counted <= MOST_SPARES:
+        raise Refused(f"Write 0 to {MOST_SPARES} loose spares; {counted} was read.")
+    row = Instrument.objects.select_for_update().get(pk=instrument.pk)
+    return change_instrument(person.actor("counted"), row, {"spares_on_hand": counted})
 
 
 @transaction.atomic

@@ -10,12 +10,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
-from django.db.models import Sum
 from django.utils import timezone
 
-from assembly.models import Package, Request, RequestState, SetNeed, StockLevel
+from assembly.models import Package, Request, SetNeed, StockLevel
 from assembly.models.requests import RUNNING
 from assembly.requests.shelf import place_words, to_be_had
+from assembly.requests.working import WORKING, pieces_for
 from catalog.models import Instrument, InstrumentSet, Line
 
 THERE, NONE, CANNOT_TELL = "there", "none", "cannot tell"
@@ -88,10 +88,17 @@ def loose_spare(instrument: Instrument) -> Source:
 
 
 def _promised(instrument: Instrument) -> int:
-    working = (RequestState.TAKEN, RequestState.PACKING)
-    taken = Request.objects.filter(instrument=instrument, state__in=working)
-    without = taken.exclude(pk__in=taken.filter(ties__let_go_at=None, ties__isnull=False))
-    return without.aggregate(total=Sum("quantity"))["total"] or 0
+    """Pieces that taken requests still need, beyond those in the packages tied to them.
+
+    What is packed is off the count already, so it is not promised a second time.
+    """
+    taken = Request.objects.filter(instrument=instrument, state__in=WORKING)
+    return sum(_still_needed(one) for one in taken)
+
+
+def _still_needed(request: Request) -> int:
+    ties = request.ties.filter(let_go_at=None, package__void_at=None).select_related("package")
+    return max(0, request.quantity - pieces_for(request, [tie.package for tie in ties]))
 
 
 # --- sets -----------------------------------------------------------------------------

@@ -27,11 +27,16 @@ def begin(
     request = Request.objects.select_for_update().get(pk=pk)
     if request.steps.filter(key=key).exists():
         return request, True
+    check_stands(request, states, person)
+    return request, False
+
+
+def check_stands(request: Request, states: tuple[str, ...], person: Person | None = None) -> None:
+    """Refused unless it is in one of the ``states`` and, if given, held by ``person``."""
     if request.state not in states:
         raise Refused(f"{standing(request)} Nothing was changed.")
     if person and request.holder_id != person.pk:
         raise Refused(f"{request.holder_name} has taken it. Nothing was changed.")
-    return request, False
 
 
 def standing(request: Request) -> str:

@@ -5,15 +5,20 @@ from __future__ import annotations
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
+from assembly import packages
 from assembly.builds import Refused
+from assembly.decisions import Answer
 from assembly.loads.standing import check_released
 from assembly.models import Package, Request, RequestPackage, RequestState
 from assembly.persons import Person
 from assembly.requests.shelf import check_to_be_had, leave
-from assembly.requests.steps import begin, let_go, write
+from assembly.requests.steps import begin, check_stands, let_go, write
+from assembly.taking import Plan
 from catalog.models import Line
 
 State = RequestState
+WORKING = (State.TAKEN, State.PACKING)
+"""Its holder has it in hand: packages are made for it, or fetched."""
 
 
 @transaction.atomic
@@ -31,7 +36,7 @@ def start_packing(person: Person, pk: int, key: str) -> Request:
 
     Pressed again while it is being packed it changes nothing.
     """
-    request, again = begin(pk, key, (State.TAKEN, State.PACKING), person)
+    request, again = begin(pk, key, WORKING, person)
     if again or request.state == State.PACKING:
         return request
     if request.instrument is None:
@@ -41,6 +46,27 @@ def start_packing(person: Person, pk: int, key: str) -> Request:
         raise Refused(f"{request.instrument} was retired since it was asked for. Send an accepted "
                       "substitute, or say that it could not be met.")  # fmt: skip
     return write(request, person, State.PACKING, key)
+
+
+@transaction.atomic
+def pack_for_request(person: Person, pk: int, answer: Answer, plan: Plan, key: str) -> Package:
+    """A single package is made and tied to the request: both, or neither.
+
+    The same key gives the same package, whatever became of the request since. Refused where
+    the request was withdrawn or taken away meanwhile, with who did it; NotClosed as for any
+    single package.
+    """
+    if before := Package.objects.filter(key=key, ties__request=pk).first():
+        return before
+    request = Request.objects.select_related("instrument").get(pk=pk)
+    if request.instrument is None:
+        raise Refused("Only an instrument of the catalog can be packed for a request.")
+    # Looked at before the checks, so that nobody answers them for nothing; ``tie`` looks
+    # again with the request locked.
+    check_stands(request, WORKING, person)
+    package = packages.pack_single(person, request.instrument, answer, plan, key)
+    tie(person, pk, package)
+    return package
 
 
 @transaction.atomic
@@ -65,8 +91,7 @@ def tie(person: Person, pk: int, package: Package) -> RequestPackage:
     request = Request.objects.select_for_update().get(pk=pk)
     if tied := request.ties.filter(package=package, let_go_at=None).first():
         return tied
-    if request.state not in (State.TAKEN, State.PACKING) or request.holder_id != person.pk:
-        raise Refused("Take the request first: then its package is tied to it.")
+    check_stands(request, WORKING, person)
     check_to_be_had(package)
     _check_fits(request, package)
     try:
@@ -120,7 +145,7 @@ def send(
     Refused without a package where something of the catalog was asked for; fewer pieces
     than asked for need a reason, which the liaison reads.
     """
-    request, again = begin(pk, key, (State.TAKEN, State.PACKING), person)
+    request, again = begin(pk, key, WORKING, person)
     if again:
         return request
     if package:

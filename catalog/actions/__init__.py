@@ -31,12 +31,14 @@ from catalog.actions.instruments import (
 )
 from catalog.actions.recording import Actor, actor_for, change_record, record
 from catalog.actions.sets import add_set, change_set, restore_set, retire_set
+from catalog.actions.spares import SparesMoved, move_spares
 from catalog.actions.supplies import add_supply, change_supply
 
 __all__ = [
     "Actor",
     "IdentifierRefusedError",
     "NotADraftError",
+    "SparesMoved",
     "actor_for",
     "add_count_sheet",
     "add_identifier",
@@ -53,6 +55,7 @@ __all__ = [
     "cycle_words",
     "discard_count_sheet",
     "move_line",
+    "move_spares",
     "record",
     "remove_identifier",
     "remove_line",

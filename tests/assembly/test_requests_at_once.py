@@ -5,6 +5,7 @@ from __future__ import annotations
 import sqlite3
 import threading
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -12,10 +13,14 @@ import pytest
 from django.db import connection, connections
 from django.db.backends.sqlite3.base import DatabaseWrapper
 
+from assembly import packages
 from assembly.builds import Refused
-from assembly.models import Request, Shelved
+from assembly.decisions import decide_for_instrument
+from assembly.models import Request, Shelved, Shortage
 from assembly.persons import Person
-from assembly.requests import shelf, working
+from assembly.requests import causes, shelf, working
+from assembly.requests.replenishing import replenish
+from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask
@@ -103,3 +108,38 @@ def test_a_package_is_handed_over_once(tmp_path: Path, people: list[Person]) -> 
     )
     moves = asked_of_file(file, lambda: Shelved.objects.get(package=package).last_move)
     assert (answers.count("done"), moves) == (1, 2)
+
+
+def test_no_more_come_back_than_were_short(tmp_path: Path, people: list[Person]) -> None:
+    instrument = ask.short_set("TS-5", 2).requests.get().instrument
+    key = causes.waiting_for(instrument)[0].key
+    file = as_file(tmp_path / "once.sqlite3")
+    answers = all_at_once(
+        file, lambda person: replenish(person, instrument, {key: 1}, at.key()), people
+    )
+    returned = asked_of_file(file, lambda: Shortage.objects.get().returned)
+    assert (answers.count("done"), len(answers), returned) == (2, PEOPLE, 2)
+
+
+def test_pressed_by_six_with_one_key_it_counts_once(tmp_path: Path, people: list[Person]) -> None:
+    instrument = ask.short_set("TS-5", 3).requests.get().instrument
+    key = causes.waiting_for(instrument)[0].key
+    file = as_file(tmp_path / "once.sqlite3")
+    all_at_once(
+        file, lambda person: replenish(person, instrument, {key: 1}, "pressed-once"), people
+    )
+    assert asked_of_file(file, lambda: Shortage.objects.get().returned) == 1
+
+
+def test_each_package_from_the_spares_is_counted_down(tmp_path: Path, people: list[Person]) -> None:
+    make.Pouch()
+    instrument = make.Instrument(spares_on_hand=10)
+    answer = decide_for_instrument(instrument)
+    plan = replace(at.plan_for(instrument), from_spares=True)
+    file = as_file(tmp_path / "once.sqlite3")
+    all_at_once(
+        file, lambda person: packages.pack_single(person, instrument, answer, plan, at.key()),
+        people,
+    )  # fmt: skip
+    left = asked_of_file(file, lambda: Instrument.objects.get().spares_on_hand)
+    assert left == 10 - PEOPLE

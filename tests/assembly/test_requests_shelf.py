@@ -9,14 +9,12 @@ from datetime import date
 import pytest
 from django.test import Client
 
-from assembly import builds, signing
 from assembly.builds import Refused
 from assembly.models import Package, Shortage
 from assembly.requests import asking, causes, export, levels, plot, shelf, working
 from assembly.requests.asking import Wanted
 from assembly.requests.causes import Week
 from assembly.requests.scanning import AWAY, HAND, scan
-from assembly.tally import tally_of
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -111,21 +109,11 @@ class TestLevels:
         assert shelf.stock() == []
 
 
-def short_set(code: str) -> Package:
-    """A set signed without its first instrument."""
-    build = at.a_build(at.a_set(code, may_go_without=True))
-    first, second = tally_of(build).lines
-    builds.short(at.person(), build.pk, first.line.pk, 1, "", at.key())
-    builds.count(at.person(), build.pk, second.line.pk, 2, at.key())
-    signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
-    return signing.sign(at.person(), build.pk, at.key())
-
-
 class TestCauses:
     @pytest.fixture
     def missing(self) -> Instrument:
         """Two sets wait for one instrument: one packed short, one missed in theatre since."""
-        found = Shortage.objects.get(package=short_set("TS-5")).instrument
+        found = Shortage.objects.get(package=ask.short_set("TS-5")).instrument
         other = make.InstrumentSet(code="TS-6")
         asking.ask(ask.liaison(), Wanted(found, missing_from=other), ask.ask_for(), at.key())
         return found
@@ -133,22 +121,12 @@ class TestCauses:
     def test_the_oldest_waits_first(self, missing: Instrument) -> None:
         assert [one.set_code for one in causes.waiting_for(missing)] == ["TS-5", "TS-6"]
 
-    def test_only_what_is_ticked_is_closed(self, missing: Instrument) -> None:
-        first = causes.waiting_for(missing)[0]
-        causes.replenish(at.person(), missing, [first.key])
-        assert [one.set_code for one in causes.waiting_for(missing)] == ["TS-6"]
-
-    def test_what_waits_for_another_is_refused(self, missing: Instrument) -> None:
-        key = causes.waiting_for(missing)[0].key
-        with pytest.raises(Refused, match="does not wait"):
-            causes.replenish(at.person(), make.Instrument(), [key])
-
     def test_the_set_shows_it_until_it_is_back(
         self, missing: Instrument, technician: Client
     ) -> None:
         before = technician.get("/sets/TS-5/").content.decode()
-        keys = [one.key for one in causes.waiting_for(missing)]
-        technician.post(f"/requests/back/{missing.item_number}/", {"back": keys})
+        back = {f"back:{one.key}": "1" for one in causes.waiting_for(missing)}
+        technician.post(f"/requests/back/{missing.item_number}/", {"key": at.key(), **back})
         after = technician.get("/sets/TS-5/").content.decode()
         words = "Went short and is not back"
         assert (words in before, words in after) == (True, False)

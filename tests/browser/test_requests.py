@@ -111,3 +111,19 @@ def test_pages_are_accessible(site: Site, page: Page, path: str) -> None:
 def test_a_request_is_accessible(site: Site, phone: Page) -> None:
     ask(phone, site, "Kelly", "HF-1126")
     assert Axe().run(phone).response["violations"] == []
+
+
+def test_a_set_gets_its_pieces_back_in_part(site: Site, page: Page, phone: Page) -> None:
+    phone.goto(f"{site.address}/requests/ask/?item=HF-1035&from=HF-S02")
+    phone.fill("#where", "Theatre 3")
+    phone.fill("#department", "Main theatres")
+    phone.fill("#quantity", "3")
+    phone.click("#ask-it")
+    phone.wait_for_selector(".how-it-stands")
+    site.sign_in(page, "technician")
+    page.goto(f"{site.address}/requests/back/HF-1035/")
+    found = Axe().run(page).response["violations"]
+    page.fill("#back-1", "2")
+    page.click("main form .main-act")
+    expect(page.locator(".back-in")).to_contain_text("waits for 1 of 3")
+    assert found == []

@@ -85,9 +85,9 @@ def signed(build: Build | None = None) -> Package:
     return signing.sign(person(), build.pk, key())
 
 
-def plan_for(instrument: Instrument, take: str = "", **answers: str) -> Plan:
+def plan_for(instrument: Instrument, take: str = "", pieces: int = 1, **answers: str) -> Plan:
     """A plan for a single package: every check yes, but for those named."""
-    answer = decide_for_instrument(instrument)
+    answer = decide_for_instrument(instrument, pieces=pieces)
     option = chosen(answer, take)
     assert option is not None
     given = {check.key: "yes" for check in answer.guidance_in(option.candidate).checks}

@@ -7,12 +7,13 @@ from typing import Any
 
 from django.utils import timezone
 
-from assembly import packages
+from assembly import builds, packages, signing
 from assembly.decisions import decide_for_instrument
 from assembly.models import Package, Request, ShelfPlace
 from assembly.persons import Person
 from assembly.requests import asking, levels, shelf
 from assembly.requests.asking import Ask, Wanted
+from assembly.tally import tally_of
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -71,3 +72,13 @@ def on_shelf(instrument: Instrument, place: str = "A1") -> Package:
     package = a_sterile_package(instrument)
     shelf.put_away(at.person(), package, a_place(place))
     return package
+
+
+def short_set(code: str, short: int = 1) -> Package:
+    """A set signed without so many of its first instrument."""
+    build = at.a_build(at.a_set(code, (short, 2), may_go_without=True))
+    first, second = tally_of(build).lines
+    builds.short(at.person(), build.pk, first.line.pk, short, "", at.key())
+    builds.count(at.person(), build.pk, second.line.pk, 2, at.key())
+    signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+    return signing.sign(at.person(), build.pk, at.key())

@@ -91,6 +91,7 @@ ALLOWED: dict[str, object] = {
     "requests/<int:pk>/pack/": PACKERS,
     "requests/shelf/": PACKERS,
     "requests/shelf/level/": POSTED,
+    "requests/shelf/spares/": POSTED,
     "requests/shelf/place/": POSTED,
     "requests/shelf/need/": POSTED,
     "requests/shelf/<str:code>/off/": POSTED,
@@ -304,7 +305,11 @@ def test_a_liaison_changes_nothing_at_the_bench(
 WORKED = ["take", "take and pack", "pack", "add", "send", "hand over", "give back", "not met"]
 """Everything that is done with a request, but withdrawing it."""
 POSTED_BY_SHELF_KEEPERS = ["requests/shelf/need/", "requests/shelf/PK-0000017/off/"]
-POSTED_BY_COORDINATORS = ["requests/shelf/level/", "requests/shelf/place/"]
+POSTED_BY_COORDINATORS = [
+    "requests/shelf/level/",
+    "requests/shelf/spares/",
+    "requests/shelf/place/",
+]
 
 
 @pytest.mark.parametrize("act", WORKED)

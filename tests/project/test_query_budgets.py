@@ -12,11 +12,13 @@ import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
-from assembly.models import Package
+from assembly.models import Package, Request
 from assembly.packages import package_code
 from assembly.requests import shelf
 from catalog import actions
+from catalog.models import Instrument, InstrumentSet
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories.loads import a_sterilizer, released
@@ -44,6 +46,8 @@ BUDGETS: dict[str, int] = {
     f"{SHEET}/edit/": 7,
     f"{SHEET}/weight/": 16,
     "/instruments/T-USED/": 21,
+    "/requests/causes/": 6,
+    "/requests/back/T-USED/": 7,
 }
 
 
@@ -61,6 +65,17 @@ def fill(count: int) -> None:
         make.Line(instrument=used)
         make.Pouch().doubles_in.add(make.Pouch())
         actions.change_instrument(actions.Actor(f"person {order}"), instrument, {"notes": "x"})
+        missed(used, current.instrument_set, order)
+
+
+def missed(instrument: Instrument, whose: InstrumentSet, order: int) -> None:
+    """A set that came up short of it in theatre and waits for it."""
+    now = timezone.now()
+    Request.objects.create(
+        key=f"missed-{order}", instrument=instrument, number=instrument.item_number,
+        what=instrument.name, missing_from=whose, department="Main theatres", where="Theatre 3",
+        needed_by=now, asked_by="Lis Mellor", asked_at=now,
+    )  # fmt: skip
 
 
 def queries(client: Client, path: str) -> int:

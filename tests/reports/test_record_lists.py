@@ -8,6 +8,7 @@ from django.test import Client
 from assembly import builds, signing
 from assembly.models import Package
 from assembly.requests import causes, shelf
+from assembly.requests.replenishing import replenish
 from assembly.tally import tally_of
 from catalog.models import Instrument
 from reports.lists import kind
@@ -50,8 +51,8 @@ def test_what_a_set_went_without_is_an_open_shortage() -> None:
 def test_put_back_it_is_open_no_longer() -> None:
     a_short_set()
     instrument = Instrument.objects.get(item_number="TS-1-1")
-    waits = causes.waiting_for(instrument)
-    causes.replenish(at.person(), instrument, [one.key for one in waits])
+    back = {one.key: 1 for one in causes.waiting_for(instrument)}
+    replenish(at.person(), instrument, back, at.key())
     assert rows("open-shortages") == []
 
 

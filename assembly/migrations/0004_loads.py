@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('assembly', '0001_initial'),
+        ('assembly', '0003_spares_counted_down'),
         ('catalog', '0002_sterilizers_and_shelf_life'),
     ]
 

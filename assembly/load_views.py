@@ -11,7 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
-from assembly.bench_settings import with_keys
+from assembly.bench_settings import settings_of, with_keys
 from assembly.builds import Refused
 from assembly.closing_forms import answers_from
 from assembly.loads import gathering, lists, releasing
@@ -93,6 +93,7 @@ def _page(
     answers = answers_from(request) if request.method == "POST" else {}
     context = with_keys(
         load=load,
+        bench=settings_of(request),
         steps=load.steps.all(),
         inside=releasing.whereabouts(load),
         loading=lists.loading_words(load) if load.state == LoadState.GATHERING else [],

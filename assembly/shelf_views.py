@@ -13,7 +13,7 @@ from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 from django.views.decorators.http import require_POST
 
-from assembly.bench_settings import with_keys
+from assembly.bench_settings import settings_of, with_keys
 from assembly.builds import Refused
 from assembly.models import Package, SetNeed, ShelfPlace
 from assembly.persons import person_at
@@ -29,20 +29,21 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
     """Scan a place and then packages; or who gets them and then packages."""
     mode = scanning.HAND if request.GET.get("do") == scanning.HAND else scanning.AWAY
     if request.method != "POST":
-        return render(request, "assembly/requests/shelf.html", _shelf(mode))
+        return render(request, "assembly/requests/shelf.html", _shelf(request, mode))
     place = shelf.place_at(request.POST.get("place", ""))
     to = request.POST.get("to", "")[:90]
     said = scanning.scan(person_at(request), request.POST.get("words", ""), mode,
                          request.POST.get("key", ""), place, to)  # fmt: skip
-    context = _shelf(mode) | {"said": said, "place": said.place, "to": to}
+    context = _shelf(request, mode) | {"said": said, "place": said.place, "to": to}
     return render(request, "assembly/requests/shelf.html", context)
 
 
-def _shelf(mode: str) -> dict[str, Any]:
+def _shelf(request: HttpRequest, mode: str) -> dict[str, Any]:
     stock = shelf.stock()
     sets = shelf.on_the_shelf().filter(kind=Package.Kind.SET).select_related("shelved__place")
     return with_keys(
         mode=mode,
+        bench=settings_of(request),
         stock=stock,
         next=[row for row in stock if row.short_by],
         sets=sets.order_by("number", "packed_at"),

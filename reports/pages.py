@@ -63,8 +63,10 @@ def stocks(on: Stock) -> Choice:
 
 def label_words(document: LabelDocument, note: str) -> list[str]:
     """What a label says, line by line, and where it is stuck."""
-    said = (document.what, document.quantity, document.package, document.method,
-            document.packed_words, document.shelf_words, document.barcode_text, note)  # fmt: skip
+    lot = f"Lot {document.lot_number}" if document.lot_number else ""
+    said = (*document.flags, document.what, document.quantity, document.package, document.method,
+            document.department, document.packed_words, lot, document.shelf_words,
+            document.barcode_text, *document.notices, note)  # fmt: skip
     return [words for words in said if words]
 
 

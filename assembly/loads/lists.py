@@ -68,7 +68,7 @@ class Offer:
 
 
 def offers() -> list[Offer]:
-    """What a load can be begun for."""
+    """What a load can be begun for; first where most packages wait."""
     wanted = {one.programme: len(one.packages) for one in waiting()}
     found = []
     for sterilizer in Sterilizer.objects.filter(active=True).prefetch_related("programmes"):
@@ -80,7 +80,7 @@ def offers() -> list[Offer]:
         runs.sort(key=lambda run: (-run[2], run[0].code))
         if runs:
             found.append(Offer(sterilizer, tuple(runs), next_cycle(sterilizer)))
-    return found
+    return sorted(found, key=lambda offer: -offer.programmes[0][2])
 
 
 def loading_words(load: Load) -> list[tuple[str, tuple[Caution, ...]]]:

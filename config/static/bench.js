@@ -7,92 +7,26 @@
   const bench = document.querySelector("[data-bench]");
   if (!bench) return;
   const on = (name) => bench.dataset[name] === "on";
-  const newKey = () => {
-    const bytes = crypto.getRandomValues(new Uint8Array(16));
-    return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
-  };
-
-  /* --- right and wrong, to be heard and seen ------------------------------------------ */
-
-  let audio = null;
-  function sound(tone) {
-    if (!on("sound") || !(window.AudioContext)) return;
-    audio = audio || new AudioContext();
-    const beeps = tone === "wrong" ? [[220, 0, 0.18], [180, 0.22, 0.3]] : [[880, 0, 0.07]];
-    for (const [pitch, start, length] of beeps) {
-      const wave = audio.createOscillator();
-      const volume = audio.createGain();
-      wave.frequency.value = pitch;
-      volume.gain.value = 0.12;
-      wave.connect(volume).connect(audio.destination);
-      wave.start(audio.currentTime + start);
-      wave.stop(audio.currentTime + start + length);
-    }
-  }
-  function flash(tone) {
-    if (!on("flash")) return;
-    bench.classList.remove("flash-right", "flash-wrong");
-    void bench.offsetWidth;
-    bench.classList.add(`flash-${tone}`);
-  }
-  function tell(tone) {
-    if (tone !== "right" && tone !== "wrong") return;
-    sound(tone);
-    flash(tone);
-  }
+  const tell = (tone) => packbench.tell(bench, tone);
 
   /* --- counts wait in a queue until the server has them -------------------------------- */
 
   const build = bench.dataset.build;
   if (!build) return;
-  const store = `packbench-build-${build}`;
-  let queue = [];
-  try { queue = JSON.parse(localStorage.getItem(store)) || []; } catch { queue = []; }
-  let sending = false;
-
-  function keep() {
-    try { localStorage.setItem(store, JSON.stringify(queue)); } catch { /* private window */ }
-    const notice = document.getElementById("waiting-sends");
-    const waits = queue.some((one) => one.tries > 0);
-    notice.hidden = !waits;
-    notice.textContent = waits
-      ? `Not saved yet: ${queue.length} wait for the server. They are kept here and sent when it answers.`
-      : "";
-  }
+  const queue = packbench.queue({
+    store: `packbench-build-${build}`,
+    notice: document.getElementById("waiting-sends"),
+    post: ({ url, body }) => ({ url, body }),
+    done: show,
+    refused: () => tell("wrong"),
+    failed: () => tell("wrong"),
+  });
 
   function enqueue(form, submitter, key) {
     const data = new FormData(form, submitter);
     data.delete("csrfmiddlewaretoken");
     if (key) data.set("key", key);
-    queue.push({ url: form.getAttribute("action"), body: new URLSearchParams(data).toString(), tries: 0 });
-    keep();
-    send();
-  }
-
-  async function send() {
-    if (sending || !queue.length) return;
-    sending = true;
-    const one = queue[0];
-    try {
-      const answer = await fetch(one.url, {
-        method: "POST", body: one.body, redirect: "manual",
-        headers: { "Content-Type": "application/x-www-form-urlencoded", "HX-Request": "true",
-          "X-CSRFToken": document.querySelector("[name=csrfmiddlewaretoken]").value },
-      });
-      const never = answer.status === 400 || answer.status === 404;
-      if (!answer.ok && !never) throw new Error(String(answer.status));
-      if (never) tell("wrong"); else show(await answer.text());
-      queue.shift();
-      keep();
-      sending = false;
-      send();
-    } catch {
-      one.tries += 1;
-      if (one.tries === 1) tell("wrong");
-      keep();
-      sending = false;
-      window.setTimeout(send, 1500);
-    }
+    queue.add({ url: form.getAttribute("action"), body: new URLSearchParams(data).toString() });
   }
 
   function show(html) {
@@ -127,7 +61,7 @@
   function scanKey(words) {
     const now = performance.now();
     const twice = words === last.words && now - last.at < Number(bench.dataset.doubleReadMs);
-    last = { words, at: now, key: twice ? last.key : newKey() };
+    last = { words, at: now, key: twice ? last.key : packbench.newKey() };
     return last.key;
   }
 
@@ -144,18 +78,18 @@
     }
     enqueue(form, event.submitter);
   });
-  send();
+  queue.start();
 
   /* --- what others do shows within seconds ---------------------------------------------- */
 
   window.setInterval(async () => {
     const here = document.getElementById("build");
-    if (sending || queue.length || document.hidden || typing()) return;
+    if (!queue.idle() || document.hidden || typing()) return;
     try {
       const answer = await fetch(
         `${bench.dataset.now}?seen=${here.dataset.seen}&held=${here.dataset.held}`,
         { headers: { "HX-Request": "true" }, redirect: "manual" });
-      if (answer.status === 200 && !sending && !queue.length) show(await answer.text());
+      if (answer.status === 200 && queue.idle()) show(await answer.text());
     } catch { /* the next count says so */ }
   }, 3000);
   function typing() {

@@ -8,6 +8,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page, expect
 
+from tests.browser import load_steps as loads
 from tests.browser.site import Site
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
@@ -57,6 +58,15 @@ def ask(page: Page, site: Site, words: str, item: str) -> Counted:
     return person
 
 
+def sterilize(page: Page, site: Site) -> None:
+    """The package on the screen goes into a load that is started and released."""
+    code = page.url.split("/packages/")[1].split("/")[0]
+    method = page.locator("dt:text-is('Method') + dd").inner_text()
+    loads.begin(page, site, loads.sterilizer_for(method), method)
+    loads.put_in(page, code)
+    loads.start_and_release(page)
+
+
 def test_from_the_request_to_the_hand_over(site: Site, page: Page, phone: Page) -> None:
     site.sign_in(page, "technician")
     ask(phone, site, "long Metz", "HF-1042")
@@ -66,6 +76,7 @@ def test_from_the_request_to_the_hand_over(site: Site, page: Page, phone: Page) 
     expect(phone.locator(".how-it-stands")).to_contain_text("Being packed by Tam Birkett")
     page.click("button[name=all][value=yes]")
     page.wait_for_url("**/packages/**")
+    sterilize(page, site)
     page.goto(f"{site.address}/requests/{number}/")
     page.click("#send")
     expect(phone.locator(".how-it-stands")).to_contain_text("On the way")

@@ -1,0 +1,44 @@
+"""How a person fills a sterilizer: begins a load, scans what goes in, starts it, releases it."""
+
+from __future__ import annotations
+
+from playwright.sync_api import Page, expect
+
+from tests.browser.site import Site
+
+STERILIZERS = {"steam": "ST1", "ethylene oxide": "EO1", "hydrogen peroxide": "VP1"}
+
+
+def sterilizer_for(method: str) -> str:
+    """The demo's sterilizer that runs what a package's method names."""
+    return next(code for word, code in STERILIZERS.items() if word in method)
+
+
+def begin(page: Page, site: Site, sterilizer: str, programme: str) -> None:
+    """From the page of loads to a load being gathered."""
+    page.goto(f"{site.address}/loads/")
+    form = page.locator("form.panel", has_text=sterilizer)
+    code = programme.split(" ")[0]
+    form.locator("select").select_option(code)
+    form.get_by_role("button", name="Begin").click()
+    page.wait_for_url("**/loads/*/")
+
+
+def put_in(page: Page, code: str) -> None:
+    """A scan of a package's label, wherever the focus is; waits until it is in."""
+    expect(page.locator("#scan")).to_be_focused()
+    page.keyboard.type(code, delay=2)
+    page.keyboard.press("Enter")
+    expect(page.locator("#said")).to_contain_text(f"{code}")
+
+
+def start_and_release(page: Page, biological: str = "No growth, its control grew") -> None:
+    """Started; every check answered yes, no implant, and released."""
+    page.locator("button[value=start]").click()
+    expect(page.get_by_role("heading", name="Before it is released")).to_be_visible()
+    for yes in page.locator(".yes-no label:has(input[value=yes])").all():
+        yes.click()
+    page.locator(".choice", has_text="No implant").click()
+    page.locator(".choice", has_text=biological).click()
+    page.get_by_role("button", name="Release", exact=True).click()
+    expect(page.locator(".notice .lead")).to_have_text("Released")

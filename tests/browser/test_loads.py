@@ -1,0 +1,101 @@
+"""A load in a real browser: filled by scanner, refused, released, recalled; on a small screen."""
+
+from __future__ import annotations
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Page, expect
+
+from tests.browser import load_steps as do
+from tests.browser.site import Site
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
+ITEM = "HF-1021"
+"""Not what other tests ask for: here it comes to lie on the shelf."""
+
+
+def pack(page: Page, site: Site, item: str) -> tuple[str, str]:
+    """A single package of an instrument; its code and its method."""
+    page.goto(f"{site.address}/instruments/{item}/pack/")
+    page.click("button[name=all][value=yes]")
+    page.wait_for_url("**/packages/**")
+    code = page.url.split("/packages/")[1].split("/")[0]
+    return code, page.locator("dt:text-is('Method') + dd").inner_text()
+
+
+def test_a_load_from_the_bench_to_the_shelf(site: Site, page: Page) -> None:
+    site.sign_in(page, "technician")
+    code, method = pack(page, site, ITEM)
+    do.begin(page, site, do.sterilizer_for(method), method)
+    do.put_in(page, code)
+    do.start_and_release(page)
+    page.goto(f"{site.address}/requests/shelf/")
+    for words in ("A1", code):
+        page.fill("#scan", words)
+        page.press("#scan", "Enter")
+    expect(page.locator(".said")).to_contain_text("put away to A1")
+
+
+def test_what_was_not_released_is_not_put_away(site: Site, page: Page) -> None:
+    site.sign_in(page, "technician")
+    code, _ = pack(page, site, ITEM)
+    page.goto(f"{site.address}/requests/shelf/")
+    for words in ("A1", code):
+        page.fill("#scan", words)
+        page.press("#scan", "Enter")
+    expect(page.locator(".said")).to_contain_text(f"{code} is in no load")
+
+
+def test_scans_faster_than_the_server_are_all_put_in(site: Site, page: Page) -> None:
+    site.sign_in(page, "technician")
+    packed = [pack(page, site, ITEM) for _ in range(3)]
+    do.begin(page, site, do.sterilizer_for(packed[0][1]), packed[0][1])
+    expect(page.locator("#scan")).to_be_focused()
+    for code, _ in packed:
+        page.keyboard.type(code, delay=2)
+        page.keyboard.press("Enter")
+    expect(page.locator("#inside tbody tr")).to_have_count(3)
+
+
+def test_a_package_goes_in_with_one_press_from_its_page(site: Site, page: Page) -> None:
+    site.sign_in(page, "technician")
+    _, method = pack(page, site, ITEM)
+    do.begin(page, site, do.sterilizer_for(method), method)
+    code, _ = pack(page, site, ITEM)
+    page.get_by_role("button", name="Put it into load").first.click()
+    page.wait_for_url("**/loads/*/")
+    expect(page.get_by_role("link", name=code)).to_be_visible()
+
+
+def test_a_check_answered_no_keeps_the_load(site: Site, page: Page) -> None:
+    site.sign_in(page, "technician")
+    code, method = pack(page, site, ITEM)
+    do.begin(page, site, do.sterilizer_for(method), method)
+    do.put_in(page, code)
+    page.locator("button[value=start]").click()
+    page.locator(".yes-no label:has(input[value=no])").nth(2).click()
+    page.get_by_role("button", name="Release", exact=True).click()
+    expect(page.get_by_role("alert")).to_contain_text("A wet package is contaminated")
+
+
+@pytest.mark.parametrize("width", [1280, 390])
+def test_the_pages_are_accessible_and_fit(site: Site, page: Page, width: int) -> None:
+    page.set_viewport_size({"width": width, "height": 900})
+    site.sign_in(page, "technician")
+    code, method = pack(page, site, ITEM)
+    seen = [_looked_at(page)]
+    do.begin(page, site, do.sterilizer_for(method), method)
+    seen.append(_looked_at(page))
+    do.put_in(page, code)
+    page.locator("button[value=start]").click()
+    seen.append(_looked_at(page))
+    page.goto(f"{site.address}/loads/")
+    seen.append(_looked_at(page))
+    assert seen == [([], True)] * 4
+
+
+def _looked_at(page: Page) -> tuple[list[str], bool]:
+    """What axe finds, and whether nothing has to be scrolled sideways."""
+    found = [one["id"] for one in Axe().run(page).response["violations"]]
+    fits = page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
+    return found, fits

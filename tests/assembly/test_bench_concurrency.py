@@ -22,10 +22,13 @@ from django.db import connections
 from assembly import builds, packages, signing
 from assembly.builds import Refused
 from assembly.decisions import decide_for_instrument
-from assembly.models import Build, BuildEvent, Package
+from assembly.loads import gathering, releasing
+from assembly.models import Build, BuildEvent, Load, Package
 from assembly.tally import tally_of
 from tests.factories import bench as at
 from tests.factories import catalog as make
+from tests.factories import loads
+from tests.factories import requests as ask
 
 AT_ONCE = 6
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -114,6 +117,52 @@ def test_taken_over_by_two_at_once_it_belongs_to_the_last_on_record(build: Build
     assert last is not None and last.data["to"] == build.holder_name
 
 
+@alone
+def test_a_load_begun_twice_at_once_is_one_load(transactional_db: None) -> None:
+    sterilizer, programme, person = loads.a_sterilizer(), loads.a_programme(), at.person()
+    together(lambda _: gathering.begin_load(person, sterilizer, programme, 1, "begun-together"))
+    assert Load.objects.count() == 1
+
+
+@alone
+def test_a_cycle_begun_by_many_at_once_is_one_load(transactional_db: None) -> None:
+    sterilizer, programme, person = loads.a_sterilizer(), loads.a_programme(), at.person()
+    together(lambda n: gathering.begin_load(person, sterilizer, programme, 1, f"begin-key-{n}"))
+    assert Load.objects.count() == 1
+
+
+@alone
+def test_a_package_put_into_many_loads_at_once_is_in_one(transactional_db: None) -> None:
+    package, person = ask.a_package(make.Instrument()), at.person()
+    many = [loads.a_load() for _ in range(AT_ONCE)]
+    Load.objects.update(programme=package.method)
+    together(lambda n: gathering.add(person, many[n].pk, package, f"adding-key-{n}"))
+    assert package.loaded.count() == 1
+
+
+@alone
+def test_many_packages_put_in_at_once_are_all_in(transactional_db: None) -> None:
+    found = [ask.a_package(make.Instrument()) for _ in range(AT_ONCE)]
+    load, person = loads.a_load(), at.person()
+    Load.objects.update(programme=found[0].method)
+    together(lambda n: gathering.add(person, load.pk, found[n], f"adding-key-{n}"))
+    assert load.loaded.count() == AT_ONCE
+
+
+@alone
+def test_released_and_held_back_at_once_it_is_one_of_them(transactional_db: None) -> None:
+    load, person = loads.running(ask.a_package(make.Instrument())), at.person()
+
+    def end(number: int) -> Load:
+        if number % 2:
+            return releasing.hold_back(person, load.pk, {}, "", f"ending-key-{number}", "wet")
+        return releasing.release(person, load.pk, loads.all_yes(), "none", f"ending-key-{number}")
+
+    together(end)
+    ended = load.steps.filter(state__in=["released", "not released"])
+    assert ended.count() == 1
+
+
 @pytest.mark.skipif(SHARED, reason="this is that run")
 @pytest.mark.parametrize("database", ["sqlite", "postgresql"])
 def test_all_of_this_holds_on(database: str, tmp_path: Path) -> None:
@@ -133,4 +182,4 @@ def test_all_of_this_holds_on(database: str, tmp_path: Path) -> None:
         text=True,
         timeout=300,
     )
-    assert run.returncode == 0 and "7 passed, 2 skipped" in run.stdout, run.stdout
+    assert run.returncode == 0 and "12 passed, 2 skipped" in run.stdout, run.stdout

@@ -9,6 +9,7 @@ import pypdfium2
 from playwright.sync_api import Page
 
 from tests.browser import bench_steps as do
+from tests.browser import load_steps as loads
 from tests.browser import site as sites
 
 PICTURES = sites.ROOT / "docs" / "pictures"
@@ -38,6 +39,21 @@ def bench_pictures(site: sites.Site, page: Page) -> None:
     page.screenshot(path=PICTURES / "pack.png")
 
 
+def load_picture(site: sites.Site, page: Page) -> None:
+    """A load in the sterilizer, half of its checks answered."""
+    page.goto(f"{site.address}/instruments/HF-1042/pack/")
+    page.click("button[name=all][value=yes]")
+    page.wait_for_url("**/packages/**")
+    code = page.url.split("/packages/")[1].split("/")[0]
+    method = page.locator("dt:text-is('Method') + dd").inner_text()
+    loads.begin(page, site, loads.sterilizer_for(method), method)
+    loads.put_in(page, code)
+    page.locator("button[value=start]").click()
+    for yes in page.locator(".yes-no label:has(input[value=yes])").all()[:3]:
+        yes.click()
+    page.screenshot(path=PICTURES / "load.png")
+
+
 def main() -> None:
     PICTURES.mkdir(parents=True, exist_ok=True)
     with (
@@ -52,6 +68,7 @@ def main() -> None:
             page.wait_for_load_state("networkidle")
             page.screenshot(path=PICTURES / f"{name}.png")
         bench_pictures(site, page)
+        load_picture(site, page)
         for name, path in PAPERS.items():
             pdf = page.request.get(f"{site.address}{path}").body()
             pypdfium2.PdfDocument(pdf)[0].render(scale=1.5).to_pil().save(PICTURES / f"{name}.png")

@@ -11,7 +11,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
-from typing import Any
+from typing import Any, BinaryIO
 
 from reports.documents import LabelDocument
 from reports.drawing import barcodes
@@ -113,20 +113,27 @@ def draw_label(document: LabelDocument, stock: Stock) -> bytes:
     return draw_labels([document], stock, title=f"Label {document.barcode_text}: {document.what}")
 
 
-def draw_labels(
+def draw_labels(documents: Iterable[LabelDocument], stock: Stock, **options: Any) -> bytes:
+    """As :func:`write_labels`, for a file that is small enough for the memory."""
+    out = io.BytesIO()
+    write_labels(out, documents, stock, **options)
+    return out.getvalue()
+
+
+def write_labels(
+    out: BinaryIO,
     documents: Iterable[LabelDocument],
     stock: Stock,
     *,
     start_at: int = 1,
     title: str = "Labels",
     progress: Progress = lambda done: None,
-) -> bytes:
+) -> None:
     """Labels in order, one a page, or filling sheets from position ``start_at`` (1 first).
 
     Positions count along the rows. PrintRefused as for one label, naming the label too
     where there are several; Cancelled when ``progress`` raises it.
     """
-    out = io.BytesIO()
     most = stock.grid.labels if stock.grid else 1
     if not 1 <= start_at <= most:
         raise PrintRefused("first position", f"{start_at} is none; {stock.name} has 1 to {most}.")
@@ -147,7 +154,6 @@ def draw_labels(
         progress(done)
     canvas.showPage()
     canvas.save()
-    return out.getvalue()
 
 
 def _page(stock: Stock) -> tuple[float, float]:

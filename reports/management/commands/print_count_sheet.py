@@ -9,9 +9,9 @@ from django.core.management.base import BaseCommand, CommandError
 
 from catalog.models import InstrumentSet
 from reports.documents import PrintError
-from reports.drawing.count_sheets import draw_count_sheet, draw_count_sheets
+from reports.drawing.count_sheets import draw_count_sheet, write_count_sheets
 from reports.from_catalog import NothingToPrint, count_sheet_document, count_sheet_documents
-from reports.printing import shown, write
+from reports.printing import shown, write, written
 
 
 class Command(BaseCommand):
@@ -33,18 +33,20 @@ class Command(BaseCommand):
         try:
             if len(sets) == 1 and not options["all"]:
                 pdf = draw_count_sheet(count_sheet_document(sets[0], by), paper)
+                write(pdf, options["output"])
             else:
-                pdf = draw_count_sheets(
-                    count_sheet_documents(sets, by, left_out),
-                    paper,
-                    left_out=left_out,
-                    progress=shown(self.stderr, len(sets)),
-                )
+                with written(options["output"]) as out:
+                    write_count_sheets(
+                        out,
+                        count_sheet_documents(sets, by, left_out),
+                        paper,
+                        left_out=left_out,
+                        progress=shown(self.stderr, len(sets)),
+                    )
         except (NothingToPrint, PrintError) as problem:
             raise CommandError(str(problem)) from problem
         except KeyboardInterrupt:
             raise CommandError("Stopped. Nothing was written.") from None
-        write(pdf, options["output"])
         for words in left_out:
             self.stderr.write(f"Not printed: {words}")
         what = str(sets[0]) if len(sets) == 1 else f"{len(sets) - len(left_out)} sets"

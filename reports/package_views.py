@@ -15,6 +15,7 @@ from reports.documents import PrintError
 from reports.drawing.count_sheets import Paper, draw_count_sheet
 from reports.drawing.stocks import stock
 from reports.from_builds import built_sheet_document, draw_package_label
+from reports.photos import Photos
 
 LABEL_STOCK = "label-100x50"
 
@@ -34,15 +35,16 @@ def package_label(request: HttpRequest, code: str) -> HttpResponse:
 @xframe_options_sameorigin
 @permission_required("catalog.print_count_sheet", raise_exception=True)
 def package_count_sheet(request: HttpRequest, code: str) -> HttpResponse:
-    """The count sheet of a signed set, on A4 or ``?paper=letter``."""
+    """The count sheet of a signed set, on A4 or ``?paper=letter``, and ``?photos=yes``."""
     package = get_object_or_404(
         Package.objects.select_related("build__count_sheet", "build__instrument_set"),
         code__iexact=code,
         kind=Package.Kind.SET,
     )
     paper: Paper = "letter" if request.GET.get("paper") == "letter" else "A4"
+    photos = Photos() if request.GET.get("photos") == "yes" else None
     try:
-        pdf = draw_count_sheet(built_sheet_document(package), paper)
+        pdf = draw_count_sheet(built_sheet_document(package, photos=photos), paper)
     except PrintError as problem:
         return HttpResponse(str(problem), status=422, content_type="text/plain")
     return _pdf(pdf, f"count-sheet-{package.code}.pdf")

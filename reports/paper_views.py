@@ -29,10 +29,11 @@ from reports.documents import PrintError
 from reports.drawing.count_sheets import Paper, write_count_sheets
 from reports.drawing.files import Progress
 from reports.drawing.stocks import shipped
-from reports.from_catalog import count_sheet_documents
+from reports.from_catalog import count_sheet_documents, remarks
 from reports.list_files import FORMS
 from reports.lists import ListDocument, ListKind, kind, kinds
 from reports.lists_from_catalog import list_document
+from reports.photos import Photos
 from reports.skills import SKILLS_DUE, SkillsError, record_skills_check
 from reports.views import file_response, person
 
@@ -81,10 +82,12 @@ def print_count_sheets(request: HttpRequest) -> HttpResponse:
         return redirect("papers")
     paper: Paper = "letter" if request.POST.get("paper") == "letter" else "A4"
     by, left_out = person(request), list[str]()
+    photos = Photos() if request.POST.get("photos") else None
 
     def draw(progress: Progress, out: BinaryIO) -> None:
-        documents = count_sheet_documents(sets, by, left_out)
-        write_count_sheets(out, documents, paper, left_out=left_out, progress=progress)
+        documents = count_sheet_documents(sets, by, left_out, photos)
+        missing = remarks(left_out, photos)
+        write_count_sheets(out, documents, paper, left_out=missing, progress=progress)
 
     return redirect("run", run=runs.start(f"Count sheets of {total} sets", total, draw))
 

@@ -83,7 +83,7 @@ class Block:
 
 def prepared(field: str, text: str, face: Face) -> str:
     """``text`` tidied; PrintRefused when ``face`` lacks one of its characters."""
-    text = _tidied(text)
+    text = fonts.tidied(text)
     lacking = fonts.missing(text, face)
     if lacking:
         named = ", ".join(f"{_visible(c)} ({_code(c)})" for c in lacking)
@@ -93,9 +93,6 @@ def prepared(field: str, text: str, face: Face) -> str:
             "Use other signs and print again.",
         )
     return text
-
-
-_tidied = lru_cache(maxsize=1 << 14)(fonts.tidied)
 
 
 def _visible(character: str) -> str:
@@ -111,7 +108,7 @@ def _quoted(text: str) -> str:
     return f"“{text}”" if len(text) <= _SHOWN else f"“{text[:_SHOWN]}…”"
 
 
-@lru_cache(maxsize=1 << 16)
+@lru_cache(maxsize=fonts.KEPT_TEXTS)
 def wrap(text: str, face: Face, size: float, width: float) -> tuple[str, ...] | None:
     """``text`` broken at spaces into lines of ``width`` points; None when that cannot be.
 

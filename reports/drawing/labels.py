@@ -49,6 +49,8 @@ FIELD_WORDS = {
     "notices": "notice",
     "lot_number": "lot number",
 }
+FIELDS = [(one.name, FIELD_WORDS.get(one.name, one.name)) for one in fields(LabelDocument)]
+"""Each field of a label with what it is called in a refusal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -309,11 +311,11 @@ def _joined(*words: str) -> str:
 
 def _check_characters(document: LabelDocument) -> None:
     """PrintRefused for the first field with a character that the typeface lacks."""
-    for field in fields(document):
-        value = getattr(document, field.name)
+    for name, field in FIELDS:
+        value = getattr(document, name)
         for words in value if isinstance(value, tuple) else (value,):
             if isinstance(words, str):
-                prepared(FIELD_WORDS.get(field.name, field.name), words, Face.BOLD)
+                prepared(field, words, Face.BOLD)
 
 
 def _paint(canvas: Any, plan: _Plan, stock: Stock, *, struck: bool) -> None:

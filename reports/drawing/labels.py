@@ -18,7 +18,7 @@ from reports.drawing import barcodes
 from reports.drawing.barcodes import Symbol
 from reports.drawing.files import Progress, new_canvas, paper_points
 from reports.drawing.fitting import Block, PrintRefused, fit, prepared
-from reports.drawing.fonts import Face
+from reports.drawing.fonts import Face, missing, tidied
 from reports.drawing.label_parts import (
     Part,
     paint_stack,
@@ -311,11 +311,19 @@ def _joined(*words: str) -> str:
 
 def _check_characters(document: LabelDocument) -> None:
     """PrintRefused for the first field with a character that the typeface lacks."""
-    for name, field in FIELDS:
-        value = getattr(document, name)
-        for words in value if isinstance(value, tuple) else (value,):
-            if isinstance(words, str):
-                prepared(field, words, Face.BOLD)
+    stated = [
+        (field, words)
+        for name, field in FIELDS
+        for words in _as_tuple(getattr(document, name))
+        if words and isinstance(words, str)
+    ]
+    if missing(tidied(" ".join(words for _, words in stated)), Face.BOLD):
+        for field, words in stated:
+            prepared(field, words, Face.BOLD)
+
+
+def _as_tuple(value: object) -> tuple[object, ...]:
+    return value if isinstance(value, tuple) else (value,)
 
 
 def _paint(canvas: Any, plan: _Plan, stock: Stock, *, struck: bool) -> None:

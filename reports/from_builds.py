@@ -5,7 +5,7 @@ A paper says what the record of the package says; nothing is decided again here.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from itertools import groupby
 
@@ -29,6 +29,7 @@ from reports.documents import (
 from reports.drawing.labels import draw_label
 from reports.drawing.stocks import Stock
 from reports.from_catalog import Packing, package_label
+from reports.photos import Photos, unread_words
 
 OVERRIDDEN = "RULES OVERRIDDEN"
 SHORT = "GOES WITH SHORTAGES"
@@ -136,20 +137,25 @@ def _notices_shorter(package: Package, document: LabelDocument) -> Iterator[tupl
         yield (f"{len(numbers)} lines short: see the count sheet", *counted)
 
 
-def built_sheet_document(package: Package) -> CountSheetDocument:
-    """The count sheet of a signed set, with what is really in it. ValueError for a single."""
+def built_sheet_document(package: Package, *, photos: Photos | None = None) -> CountSheetDocument:
+    """The count sheet of a signed set, with what is really in it. ValueError for a single.
+
+    The photographs come from ``photos``; one that cannot be read is named in the notices.
+    """
     build = package.build
     if build is None:
         raise ValueError(f"{package.code} is no set and has no count sheet")
     tally = tally_of(build)
     sheet = build.count_sheet
+    wanted = (one.line.instrument for one in tally.lines)
+    pictures, unread = photos.of(wanted) if photos else ({}, [])
     return CountSheetDocument(
         hospital=settings.HOSPITAL_NAME or "Sterile processing",
         set_name=build.set_name,
         set_code=build.set_code,
         revision=str(sheet.revision),
         revision_state="void" if package.is_void else str(sheet.state),
-        sections=_sections(tally.lines),
+        sections=_sections(tally.lines, pictures),
         printed_at=timezone.localtime().replace(tzinfo=None),
         printed_by=package.packed_by,
         service=build.instrument_set.service,
@@ -157,7 +163,7 @@ def built_sheet_document(package: Package) -> CountSheetDocument:
         packaging=package.supply,
         gross_weight=_weight(package),
         weight_status="",
-        notices=_sheet_notices(package, tally),
+        notices=tuple(filter(None, (*_sheet_notices(package, tally), unread_words(unread)))),
         shortages=tuple(package.shortages),
     )
 
@@ -184,7 +190,9 @@ def _sheet_notices(package: Package, tally: Tally) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _sections(lines: Sequence[LineCount]) -> tuple[CountSheetSection, ...]:
+def _sections(
+    lines: Sequence[LineCount], pictures: Mapping[str, bytes]
+) -> tuple[CountSheetSection, ...]:
     numbered = [
         (
             one.line.section,
@@ -198,6 +206,7 @@ def _sections(lines: Sequence[LineCount]) -> tuple[CountSheetSection, ...]:
                 else one.line.instrument.protector,
                 may_go_without=one.line.may_go_without,
                 note=_note(one),
+                photo=pictures.get(one.line.instrument.item_number, b""),
             ),
         )
         for number, one in enumerate(lines, start=1)

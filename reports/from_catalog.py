@@ -25,6 +25,7 @@ from reports.documents import (
     LabelDocument,
     PrintError,
 )
+from reports.photos import Photos, unread_words
 
 EVENT_RELATED = "Sterile until opened, damaged or wet."
 
@@ -149,25 +150,36 @@ def _why_no_label(instrument: Instrument, answer: Answer) -> str:
 
 
 def count_sheet_documents(
-    sets: Iterable[InstrumentSet], printed_by: str, left_out: list[str]
+    sets: Iterable[InstrumentSet],
+    printed_by: str,
+    left_out: list[str],
+    photos: Photos | None = None,
 ) -> Iterator[CountSheetDocument]:
     """One sheet after the other; a set without one is named in ``left_out`` instead."""
     for one in sets:
         try:
-            yield count_sheet_document(one, printed_by)
+            yield count_sheet_document(one, printed_by, photos=photos)
         except (NothingToPrint, PrintError) as problem:
             left_out.append(f"{one.code} {one.name}: {problem}")
+
+
+def remarks(left_out: Iterable[str], photos: Photos | None) -> Iterator[str]:
+    """What a run says on its first page is missing; to be read when the last sheet is drawn."""
+    yield from left_out
+    if photos and photos.unread:
+        yield unread_words(photos.unread)
 
 
 def count_sheet_document(
     instrument_set: InstrumentSet,
     printed_by: str,
     *,
-    photos: Mapping[str, bytes] | None = None,
+    photos: Photos | None = None,
 ) -> CountSheetDocument:
     """The current count sheet of a set, with its weight against the limit.
 
-    ``photos`` maps item numbers to picture files; without it none are printed.
+    The photographs come from ``photos``; without it none are printed. One that cannot be
+    read is named in the notices.
     """
     sheet = instrument_set.current
     if sheet is None:
@@ -175,13 +187,14 @@ def count_sheet_document(
     lines = lines_of(sheet)
     answer = decide_for_set(instrument_set, lines)
     weight = answer.weight
+    pictures, unread = photos.of(line.instrument for line in lines) if photos else ({}, [])
     return CountSheetDocument(
         hospital=settings.HOSPITAL_NAME or "Sterile processing",
         set_name=instrument_set.name,
         set_code=instrument_set.code,
         revision=str(sheet.revision),
         revision_state=str(sheet.state),
-        sections=_sections(lines, photos or {}),
+        sections=_sections(lines, pictures),
         printed_at=timezone.localtime().replace(tzinfo=None),
         printed_by=printed_by,
         service=instrument_set.service,
@@ -189,7 +202,7 @@ def count_sheet_document(
         packaging=instrument_set.packed_in,
         gross_weight=_weight_words(weight),
         weight_status=weight.state,
-        notices=_notices(sheet, weight),
+        notices=_notices(sheet, weight, unread_words(unread)),
         tick_columns=answer.policy.words("count_sheet_columns"),
     )
 
@@ -205,11 +218,11 @@ def _weight_words(weight: WeightBar) -> str:
     return f"{known} of {weight.limit_kg}" if weight.limit_kg else known
 
 
-def _notices(sheet: CountSheet, weight: WeightBar) -> tuple[str, ...]:
+def _notices(sheet: CountSheet, weight: WeightBar, unread: str) -> tuple[str, ...]:
     notices = [f"Left out when the spreadsheet was read: {line}" for line in sheet.left_out]
     if weight.unknown:
         notices.append(f"Not weighed: {', '.join(weight.unknown)}.")
-    return tuple(notices)
+    return (*notices, unread) if unread else tuple(notices)
 
 
 def _sections(lines: Sequence[Line], photos: Mapping[str, bytes]) -> tuple[CountSheetSection, ...]:

@@ -28,6 +28,7 @@ from reports.pages import (
     stock_for,
     stocks,
 )
+from reports.photos import Photos
 
 
 @xframe_options_sameorigin
@@ -95,15 +96,16 @@ def _title(packages: list[Package]) -> str:
 @xframe_options_sameorigin
 @permission_required("catalog.print_count_sheet", raise_exception=True)
 def package_count_sheet(request: HttpRequest, code: str) -> HttpResponse:
-    """The count sheet of a signed set, on A4 or ``?paper=letter``."""
+    """The count sheet of a signed set, on A4 or ``?paper=letter``, and ``?photos=yes``."""
     package = get_object_or_404(
         Package.objects.select_related("build__count_sheet", "build__instrument_set"),
         code__iexact=code,
         kind=Package.Kind.SET,
     )
     paper: Paper = "letter" if request.GET.get("paper") == "letter" else "A4"
+    photos = Photos() if request.GET.get("photos") == "yes" else None
     try:
-        pdf = draw_count_sheet(built_sheet_document(package), paper)
+        pdf = draw_count_sheet(built_sheet_document(package, photos=photos), paper)
     except PrintError as problem:
         return HttpResponse(str(problem), status=422, content_type="text/plain")
     return pdf_response(pdf, f"count-sheet-{package.code}.pdf")

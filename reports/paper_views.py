@@ -6,14 +6,14 @@ import math
 import re
 import uuid
 from datetime import date
-from typing import Any
+from typing import Any, BinaryIO
 
 import django_tables2 as tables
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
 from django.db.models import QuerySet
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
@@ -27,14 +27,15 @@ from catalog.models import InstrumentSet
 from reports import runs
 from reports.cards_from_policy import SKILLS, WALL_CARDS, skills_steps
 from reports.documents import PrintError
-from reports.drawing.count_sheets import Paper, draw_count_sheets
+from reports.drawing.count_sheets import Paper, write_count_sheets
 from reports.drawing.files import Progress
 from reports.drawing.stocks import shipped
-from reports.from_catalog import count_sheet_documents
+from reports.from_catalog import count_sheet_documents, remarks
 from reports.list_files import FORMS
 from reports.lists import ListDocument, ListKind, kind, kinds
 from reports.lists_from_catalog import list_document
-from reports.pages import file_response, pdf_response, person
+from reports.pages import file_response, person
+from reports.photos import Photos
 from reports.skills import SKILLS_DUE, SkillsError, record_skills_check
 
 ROWS_A_PAGE = 50
@@ -82,10 +83,12 @@ def print_count_sheets(request: HttpRequest) -> HttpResponse:
         return redirect("papers")
     paper: Paper = "letter" if request.POST.get("paper") == "letter" else "A4"
     by, left_out = person(request), list[str]()
+    photos = Photos() if request.POST.get("photos") else None
 
-    def draw(progress: Progress) -> bytes:
-        documents = count_sheet_documents(sets, by, left_out)
-        return draw_count_sheets(documents, paper, left_out=left_out, progress=progress)
+    def draw(progress: Progress, out: BinaryIO) -> None:
+        documents = count_sheet_documents(sets, by, left_out, photos)
+        missing = remarks(left_out, photos)
+        write_count_sheets(out, documents, paper, left_out=missing, progress=progress)
 
     return redirect("run", run=runs.start(f"Count sheets of {total} sets", total, draw))
 
@@ -110,12 +113,17 @@ def stop_run(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
 
 
 @permission_required("catalog.print_count_sheet", raise_exception=True)
-def run_file(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
+def run_file(request: HttpRequest, run: uuid.UUID) -> FileResponse:
     """The PDF of a finished run."""
-    data = runs.file(run)
-    if data is None:
+    path = runs.file(run)
+    if path is None:
         raise Http404("This print run has no file.")
-    return pdf_response(data, "count-sheets.pdf")
+    return FileResponse(
+        path.open("rb"),
+        content_type="application/pdf",
+        filename="count-sheets.pdf",
+        headers={"Cache-Control": "no-store"},
+    )
 
 
 # --- lists ---------------------------------------------------------------------------------

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import Any, BinaryIO
 
 from django.core.management.base import CommandError
 
@@ -12,12 +14,31 @@ from reports.drawing.files import Progress
 TOLD_TIMES = 100
 
 
-def write(data: bytes, file: str) -> None:
-    """``data`` to ``file``; CommandError when that fails."""
+@contextmanager
+def written(file: str) -> Iterator[BinaryIO]:
+    """What to write ``file`` with: it is there whole in the end, or as it was before.
+
+    CommandError when it cannot be written. A device, a pipe or a link is written to directly.
+    """
+    path = Path(file)
+    beside = path.with_name(f"{path.name}.new")
+    direct = path.is_symlink() or (path.exists() and not path.is_file())
+    target = path if direct else beside
     try:
-        Path(file).write_bytes(data)
+        with target.open("wb") as out:
+            yield out
+        if not direct:
+            beside.replace(path)
     except OSError as problem:
         raise CommandError(f"{file} cannot be written: {problem.strerror}.") from problem
+    finally:
+        beside.unlink(missing_ok=True)
+
+
+def write(data: bytes, file: str) -> None:
+    """``data`` to ``file``; CommandError when that fails."""
+    with written(file) as out:
+        out.write(data)
 
 
 def shown(stream: Any, total: int) -> Progress:

@@ -14,6 +14,7 @@ import uuid
 from collections.abc import Callable
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
+from typing import BinaryIO
 
 from django.conf import settings
 from django.db import connections
@@ -26,6 +27,9 @@ KEPT_S = 24 * 60 * 60
 SILENT_S = 120
 TELL_EVERY_S = 0.3
 STOP, STATE, FILE = "stop", "state.json", "run.pdf"
+
+Draw = Callable[[Progress, BinaryIO], None]
+"""Draws a whole run into a file and tells how far it is."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +48,7 @@ def folder(run: uuid.UUID) -> Path:
     return Path(settings.PRINT_FOLDER) / str(run)
 
 
-def start(title: str, total: int, draw: Callable[[Progress], bytes]) -> uuid.UUID:
+def start(title: str, total: int, draw: Draw) -> uuid.UUID:
     """Begin ``draw`` in a thread of its own; returns the run's name at once."""
     run = open_run(title, total)
     threading.Thread(target=work, args=(run, draw), kwargs={"last": True}, daemon=True).start()
@@ -60,10 +64,11 @@ def open_run(title: str, total: int) -> uuid.UUID:
     return run
 
 
-def work(run: uuid.UUID, draw: Callable[[Progress], bytes], *, last: bool = False) -> None:
+def work(run: uuid.UUID, draw: Draw, *, last: bool = False) -> None:
     """Draw the run and keep its file, or what stopped it."""
     told = state(run) or Run("", 0)
     progress, at = told, 0.0
+    unfinished = folder(run) / f"{FILE}.new"
 
     def tell(done: int) -> None:
         nonlocal progress, at
@@ -75,8 +80,9 @@ def work(run: uuid.UUID, draw: Callable[[Progress], bytes], *, last: bool = Fals
             _tell(run, progress)
 
     try:
-        data = draw(tell)
-        (folder(run) / FILE).write_bytes(data)
+        with unfinished.open("wb") as out:
+            draw(tell, out)
+        unfinished.replace(folder(run) / FILE)
         _tell(run, replace(progress, state="done"))
     except Cancelled as stop:
         _tell(run, replace(progress, state="stopped", problem=str(stop)))
@@ -86,6 +92,7 @@ def work(run: uuid.UUID, draw: Callable[[Progress], bytes], *, last: bool = Fals
         _tell(run, replace(progress, state="failed", problem="The program failed. See its log."))
         raise
     finally:
+        unfinished.unlink(missing_ok=True)
         if last:
             connections.close_all()
 
@@ -107,10 +114,10 @@ def stop(run: uuid.UUID) -> None:
         (folder(run) / STOP).touch()
 
 
-def file(run: uuid.UUID) -> bytes | None:
+def file(run: uuid.UUID) -> Path | None:
     """The finished PDF; None before it is done."""
     path = folder(run) / FILE
-    return path.read_bytes() if path.exists() else None
+    return path if path.exists() else None
 
 
 def _tell(run: uuid.UUID, told: Run) -> None:

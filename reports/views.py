@@ -18,7 +18,7 @@ from assembly.reading_units import show_for
 from catalog.models import Instrument, InstrumentSet
 from reports.cards import Card
 from reports.cards_from_policy import WALL_CARDS, wall_card, work_card
-from reports.documents import LabelDocument, PrintError
+from reports.documents import CountSheetDocument, LabelDocument, PrintError
 from reports.drawing.cards import draw_card
 from reports.drawing.count_sheets import Paper, draw_count_sheet
 from reports.drawing.labels import draw_labels
@@ -37,6 +37,7 @@ from reports.pages import (
     stocks,
     whole_number,
 )
+from reports.photos import Photos
 
 CARD_PAPERS = ("A5", "half letter", "A4", "letter")
 WALL_PAPERS = ("A4", "letter")
@@ -148,14 +149,19 @@ def _sheet_paper(request: HttpRequest) -> Paper:
     return "letter" if request.GET.get("paper") == "letter" else "A4"
 
 
+def _sheet_of(request: HttpRequest, one: InstrumentSet) -> CountSheetDocument:
+    photos = Photos() if request.GET.get("photos") == "yes" else None
+    return count_sheet_document(one, person(request), photos=photos)
+
+
 @xframe_options_sameorigin
 @permission_required("catalog.print_count_sheet", raise_exception=True)
 def count_sheet(request: HttpRequest, code: str) -> HttpResponse:
-    """The count sheet of one set, on A4 or ``?paper=letter``."""
+    """The count sheet of one set, on A4 or ``?paper=letter``, and ``?photos=yes``."""
     one = _set(code)
     return _answer(
         request, f"count-sheet-{one.code}.pdf", reverse("set", args=[one.code]),
-        lambda: draw_count_sheet(count_sheet_document(one, person(request)), _sheet_paper(request)),
+        lambda: draw_count_sheet(_sheet_of(request, one), _sheet_paper(request)),
     )  # fmt: skip
 
 
@@ -163,18 +169,32 @@ def count_sheet(request: HttpRequest, code: str) -> HttpResponse:
 def count_sheet_preview(request: HttpRequest, code: str) -> HttpResponse:
     """The count sheet as it will print."""
     one = _set(code)
+    with_photos = "yes" if request.GET.get("photos") == "yes" else "no"
+    choices = [
+        _papers(_sheet_paper(request), WALL_PAPERS),
+        Choice("photos", "Photos", [("no", "without"), ("yes", "with photos")], with_photos),
+    ]
 
     def words() -> list[str]:
-        document = count_sheet_document(one, person(request))
+        document = _sheet_of(request, one)
         draw_count_sheet(document, _sheet_paper(request))
         weight = f"{document.gross_weight}: {document.weight_status}"
-        return [f"Revision {document.revision}, {document.revision_state}",
+        said = [f"Revision {document.revision}, {document.revision_state}",
                 document.total_words, weight, *document.notices]  # fmt: skip
+        return [*said, _photo_words(document)] if with_photos == "yes" else said
 
     return preview(
         request, "Count sheet", str(one), reverse("count_sheet", args=[one.code]),
-        reverse("set", args=[one.code]), [_papers(_sheet_paper(request), WALL_PAPERS)], words,
+        reverse("set", args=[one.code]), choices, words,
     )  # fmt: skip
+
+
+def _photo_words(document: CountSheetDocument) -> str:
+    """How many lines have a photo beside them."""
+    shown = sum(1 for line in document.lines if line.photo)
+    if not shown:
+        return "No instrument of this set has a photo that can be printed."
+    return f"Photos on {shown} of {len(document.lines)} lines."
 
 
 def _set_card_for(request: HttpRequest, one: InstrumentSet) -> Card:

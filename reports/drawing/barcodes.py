@@ -10,6 +10,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass, replace
 from html import escape
+from operator import not_
 from typing import Any
 
 import zxingcpp
@@ -22,6 +23,7 @@ FIELD = "the barcode"
 DATA_MATRIX_QUIET = 1  # modules on each side: ISO/IEC 16022
 CODE_128_QUIET = 10  # modules on each side: ISO/IEC 15417
 _ALMOST = 1e-6
+_BLACK = re.compile(rb"\x01+")
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,7 +126,7 @@ def _modules(text: str, field: str, kind: Any, **options: Any) -> tuple[tuple[bo
         raise PrintRefused(field, f"{text!r} is too long for one barcode.") from problem
     image: Any = barcode.to_image(scale=1, add_quiet_zones=False)
     rows: Any = memoryview(image).tolist()
-    return tuple(tuple(shade == 0 for shade in row) for row in rows)
+    return tuple(tuple(map(not_, row)) for row in rows)  # shade 0 is black
 
 
 def module_dots(
@@ -171,8 +173,7 @@ def _runs(row: tuple[bool, ...]) -> list[tuple[int, int]]:
     >>> _runs((True, True, False, True))
     [(0, 2), (3, 4)]
     """
-    edges = [n for n in range(len(row) + 1) if (n < len(row) and row[n]) != (n > 0 and row[n - 1])]
-    return list(zip(edges[::2], edges[1::2], strict=True))
+    return [run.span() for run in _BLACK.finditer(bytes(row))]
 
 
 def module_points(dots: int, dpi: int) -> float:

@@ -28,7 +28,7 @@ LIFE_SHARE = 0.62
 SCENE_SHARES = (0.42, 0.36, 0.30, 0.26, 0.22, 0.18)
 WIDE = 1.5  # width by height: from here on a drawing takes the whole width
 BESIDE, GUTTER, MORE_BESIDE = 0.5, points(4.0), 1.15
-CELL_WIDTH = points(15.0)
+CELL_WIDTH, CELL_GAP = points(15.0), points(2.5)
 FIELD_HEIGHT = points(13.0)
 
 
@@ -244,7 +244,8 @@ def _item(section: CardSection, item: Item, number: int, writer: Writer) -> Piec
     style = writer.style(Face.REGULAR, text)
     size = style.between(writer.shrink)
     indent = size * (1.9 if section.mark == "number" else 1.5)
-    room = writer.width - indent - CELL_WIDTH * len(section.columns)
+    cells = CELL_WIDTH * len(section.columns) + (CELL_GAP if section.columns else 0.0)
+    room = writer.width - indent - cells
     words = at_size("step", item.words, style, size, room)
     small = Style(Face.ITALIC, size * 0.88, 5.0, 1.2)
     then = at_size("if not", item.then, small, max(size * 0.88, 5.0), room) if item.then else None

@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal
+from typing import Any, BinaryIO, Literal
 
 from reports.documents import (
     CountSheetDocument,
@@ -112,12 +112,22 @@ def draw_count_sheet(document: CountSheetDocument, paper: Paper = "A4") -> bytes
 
 
 def draw_count_sheets(
+    documents: Iterable[CountSheetDocument], paper: Paper = "A4", **options: Any
+) -> bytes:
+    """As :func:`write_count_sheets`, for a file that is small enough for the memory."""
+    out = io.BytesIO()
+    write_count_sheets(out, documents, paper, **options)
+    return out.getvalue()
+
+
+def write_count_sheets(
+    out: BinaryIO,
     documents: Iterable[CountSheetDocument],
     paper: Paper = "A4",
     *,
     left_out: Iterable[str] = (),
     progress: Progress = lambda done: None,
-) -> bytes:
+) -> None:
     """Many sheets in one file, in order, with bookmarks and a table of contents in front.
 
     The documents are taken one at a time. One that cannot be printed is named in the
@@ -125,7 +135,6 @@ def draw_count_sheets(
     others are printed. Cancelled when ``progress`` raises it.
     """
     size = _size(paper)
-    out = io.BytesIO()
     canvas = new_canvas(out, size, "Count sheets")
     entries: list[Entry] = []
     refused: list[str] = []
@@ -140,7 +149,6 @@ def draw_count_sheets(
     contents_first(canvas, entries, [*left_out, *refused], size, "Count sheets")
     canvas.showOutline()
     canvas.save()
-    return out.getvalue()
 
 
 def _size(paper: str) -> tuple[float, float]:

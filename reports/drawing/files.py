@@ -5,13 +5,10 @@ Preview and print both come from here: what is seen on the screen is the file th
 
 from __future__ import annotations
 
-import io
-import zlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, BinaryIO
 
-from reportlab.pdfbase.pdfdoc import PDFArray, PDFDictionary, PDFName, PDFStream
 from reportlab.pdfgen.canvas import Canvas
 
 from reports.documents import PrintError
@@ -19,6 +16,7 @@ from reports.drawing.fitting import Block, Style, fit
 from reports.drawing.fonts import Face, missing, width
 from reports.drawing.measures import points
 from reports.drawing.painting import paint_block
+from reports.drawing.streaming import StreamedCanvas
 
 AUTHOR = "Packbench"
 PAPERS_MM = {
@@ -75,22 +73,12 @@ class Entry:
         return f"page-{self.page}"
 
 
-class _Canvas(Canvas):
-    """A canvas that packs each page as soon as it is done, so that a long run stays small."""
+def new_canvas(out: BinaryIO, size: tuple[float, float], title: str) -> Canvas:
+    """A canvas that writes each page to ``out`` when it is shown, printed at actual size.
 
-    def showPage(self) -> None:  # noqa: N802
-        super().showPage()
-        page = self._doc.Pages.pages[-1]
-        if page.stream and not page.Contents:
-            packed = zlib.compress(page.stream.encode("latin-1"))
-            flate = PDFDictionary({"Filter": PDFArray([PDFName("FlateDecode")])})
-            page.Contents = PDFStream(flate, packed)
-            page.stream = None
-
-
-def new_canvas(out: io.BytesIO, size: tuple[float, float], title: str) -> Canvas:
-    """A canvas whose equal pages give equal bytes, printed at actual size. In points."""
-    canvas = _Canvas(out, pagesize=size, invariant=1, pageCompression=1, lang="en")
+    Equal pages give equal bytes. Sizes in points.
+    """
+    canvas = StreamedCanvas(out, size)
     canvas.setTitle(title)
     canvas.setAuthor(AUTHOR)
     canvas.setCreator(AUTHOR)

@@ -83,7 +83,7 @@ class Block:
 
 def prepared(field: str, text: str, face: Face) -> str:
     """``text`` tidied; PrintRefused when ``face`` lacks one of its characters."""
-    text = _tidied(text)
+    text = fonts.tidied(text)
     lacking = fonts.missing(text, face)
     if lacking:
         named = ", ".join(f"{_visible(c)} ({_code(c)})" for c in lacking)
@@ -93,9 +93,6 @@ def prepared(field: str, text: str, face: Face) -> str:
             "Use other signs and print again.",
         )
     return text
-
-
-_tidied = lru_cache(maxsize=1 << 14)(fonts.tidied)
 
 
 def _visible(character: str) -> str:
@@ -111,7 +108,6 @@ def _quoted(text: str) -> str:
     return f"“{text}”" if len(text) <= _SHOWN else f"“{text[:_SHOWN]}…”"
 
 
-@lru_cache(maxsize=1 << 16)
 def wrap(text: str, face: Face, size: float, width: float) -> tuple[str, ...] | None:
     """``text`` broken at spaces into lines of ``width`` points; None when that cannot be.
 
@@ -150,17 +146,38 @@ def _pieces(text: str, face: Face, size: float, width: float) -> Iterator[tuple[
                 yield ("" if place else " "), piece
 
 
+@lru_cache(maxsize=fonts.KEPT_TEXTS)
+def _fitted(
+    text: str,
+    face: Face,
+    largest: float,
+    smallest: float,
+    leading: float,
+    width: float,
+    most_lines: int | None,
+) -> Block | None:
+    """``text`` at the largest size that fits; None when none does or the face lacks a sign."""
+    text = fonts.tidied(text)
+    if fonts.missing(text, face):
+        return None
+    for size in Style(face, largest, smallest).sizes():
+        lines = wrap(text, face, size, width)
+        if lines is not None and (most_lines is None or len(lines) <= most_lines):
+            return Block(lines, face, size, leading)
+    return None
+
+
 def at_size(field: str, text: str, style: Style, size: float, width: float) -> Block:
     """``text`` wrapped at ``size``; PrintRefused when one word is wider than ``width``."""
-    text = prepared(field, text, style.face)
-    lines = wrap(text, style.face, size, width)
-    if lines is None:
-        raise PrintRefused(
-            field,
-            f"a word of {_quoted(text)} is wider than the {millimetres(width):.0f} mm there "
-            f"are, even at {size:g} pt. Shorten it or part it with a space.",
-        )
-    return Block(lines, style.face, size, style.leading)
+    block = _fitted(text, style.face, size, size, style.leading, width, None)
+    if block is not None:
+        return block
+    raise PrintRefused(
+        field,
+        f"a word of {_quoted(prepared(field, text, style.face))} is wider than the "
+        f"{millimetres(width):.0f} mm there are, even at {size:g} pt. "
+        "Shorten it or part it with a space.",
+    )
 
 
 def fit(field: str, text: str, style: Style, width: float, most_lines: int | None = None) -> Block:
@@ -168,14 +185,14 @@ def fit(field: str, text: str, style: Style, width: float, most_lines: int | Non
 
     PrintRefused, naming ``field``, when it does not fit at the smallest size either.
     """
-    text = prepared(field, text, style.face)
-    for size in style.sizes():
-        lines = wrap(text, style.face, size, width)
-        if lines is not None and (most_lines is None or len(lines) <= most_lines):
-            return Block(lines, style.face, size, style.leading)
+    block = _fitted(
+        text, style.face, style.largest, style.smallest, style.leading, width, most_lines
+    )
+    if block is not None:
+        return block
     block = at_size(field, text, style, style.smallest, width)
     raise PrintRefused(
         field,
-        f"{_quoted(text)} takes {len(block.lines)} lines at {style.smallest:g} pt, the smallest "
-        f"size allowed here; there is room for {most_lines}. Shorten it.",
+        f"{_quoted(fonts.tidied(text))} takes {len(block.lines)} lines at {style.smallest:g} pt, "
+        f"the smallest size allowed here; there is room for {most_lines}. Shorten it.",
     )

@@ -15,6 +15,8 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 
 FILES = Path(font_source_sans_pro.__file__).parent / "files"
+KEPT_TEXTS = 1 << 14
+"""Measured texts kept, some hundred bytes each: a run meets the same few thousand again."""
 # Invisible, or in need of a shaping engine that a plain PDF text line does not have.
 _UNDRAWABLE = ("Cc", "Cf", "Mn", "Me", "Co", "Cs")
 
@@ -49,7 +51,7 @@ def width(text: str, face: Face, size: float) -> float:
     return _share(text, face) * size
 
 
-@lru_cache(maxsize=1 << 16)
+@lru_cache(maxsize=KEPT_TEXTS)
 def _share(text: str, face: Face) -> float:
     """The width of ``text`` as a share of the type size; the same words come again and again."""
     return float(_loaded(face).stringWidth(text, 1000)) / 1000
@@ -66,10 +68,10 @@ def tidied(text: str) -> str:
     >>> tidied(" Kocher\\n forceps ")
     'Kocher forceps'
     """
-    return " ".join(unicodedata.normalize("NFC", text).split())
+    composed = text if text.isascii() else unicodedata.normalize("NFC", text)
+    return " ".join(composed.split())
 
 
-@lru_cache(maxsize=1 << 14)
 def missing(text: str, face: Face) -> tuple[str, ...]:
     """The characters of ``text`` that ``face`` cannot show, each once, in order.
 
@@ -78,11 +80,15 @@ def missing(text: str, face: Face) -> tuple[str, ...]:
     >>> missing("止血钳 12", Face.REGULAR)
     ('止', '血', '钳')
     """
+    shown = _shown(face)
+    if shown.issuperset(text):
+        return ()
+    return tuple(dict.fromkeys(character for character in text if character not in shown))
+
+
+@cache
+def _shown(face: Face) -> frozenset[str]:
+    """Every character that ``face`` has a glyph for and that can be drawn as it is."""
     glyphs = _loaded(face).face.charToGlyph
-    return tuple(
-        dict.fromkeys(
-            character
-            for character in text
-            if not glyphs.get(ord(character)) or unicodedata.category(character) in _UNDRAWABLE
-        )
-    )
+    characters = (chr(code) for code, glyph in glyphs.items() if glyph)
+    return frozenset(c for c in characters if unicodedata.category(c) not in _UNDRAWABLE)

@@ -11,14 +11,14 @@ from __future__ import annotations
 import io
 from collections.abc import Iterable
 from dataclasses import dataclass, fields
-from typing import Any
+from typing import Any, BinaryIO
 
 from reports.documents import LabelDocument
 from reports.drawing import barcodes
 from reports.drawing.barcodes import Symbol
 from reports.drawing.files import Progress, new_canvas, paper_points
 from reports.drawing.fitting import Block, PrintRefused, fit, prepared
-from reports.drawing.fonts import Face
+from reports.drawing.fonts import Face, missing, tidied
 from reports.drawing.label_parts import (
     Part,
     paint_stack,
@@ -49,6 +49,8 @@ FIELD_WORDS = {
     "notices": "notice",
     "lot_number": "lot number",
 }
+FIELDS = [(one.name, FIELD_WORDS.get(one.name, one.name)) for one in fields(LabelDocument)]
+"""Each field of a label with what it is called in a refusal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -113,20 +115,27 @@ def draw_label(document: LabelDocument, stock: Stock) -> bytes:
     return draw_labels([document], stock, title=f"Label {document.barcode_text}: {document.what}")
 
 
-def draw_labels(
+def draw_labels(documents: Iterable[LabelDocument], stock: Stock, **options: Any) -> bytes:
+    """As :func:`write_labels`, for a file that is small enough for the memory."""
+    out = io.BytesIO()
+    write_labels(out, documents, stock, **options)
+    return out.getvalue()
+
+
+def write_labels(
+    out: BinaryIO,
     documents: Iterable[LabelDocument],
     stock: Stock,
     *,
     start_at: int = 1,
     title: str = "Labels",
     progress: Progress = lambda done: None,
-) -> bytes:
+) -> None:
     """Labels in order, one a page, or filling sheets from position ``start_at`` (1 first).
 
     Positions count along the rows. PrintRefused as for one label, naming the label too
     where there are several; Cancelled when ``progress`` raises it.
     """
-    out = io.BytesIO()
     most = stock.grid.labels if stock.grid else 1
     if not 1 <= start_at <= most:
         raise PrintRefused("first position", f"{start_at} is none; {stock.name} has 1 to {most}.")
@@ -147,7 +156,6 @@ def draw_labels(
         progress(done)
     canvas.showPage()
     canvas.save()
-    return out.getvalue()
 
 
 def _page(stock: Stock) -> tuple[float, float]:
@@ -303,11 +311,19 @@ def _joined(*words: str) -> str:
 
 def _check_characters(document: LabelDocument) -> None:
     """PrintRefused for the first field with a character that the typeface lacks."""
-    for field in fields(document):
-        value = getattr(document, field.name)
-        for words in value if isinstance(value, tuple) else (value,):
-            if isinstance(words, str):
-                prepared(FIELD_WORDS.get(field.name, field.name), words, Face.BOLD)
+    stated = [
+        (field, words)
+        for name, field in FIELDS
+        for words in _as_tuple(getattr(document, name))
+        if words and isinstance(words, str)
+    ]
+    if missing(tidied(" ".join(words for _, words in stated)), Face.BOLD):
+        for field, words in stated:
+            prepared(field, words, Face.BOLD)
+
+
+def _as_tuple(value: object) -> tuple[object, ...]:
+    return value if isinstance(value, tuple) else (value,)
 
 
 def _paint(canvas: Any, plan: _Plan, stock: Stock, *, struck: bool) -> None:

@@ -19,7 +19,8 @@ def paint_block(canvas: Any, block: Block, left: float, top: float, gray: float 
     canvas.setFont(fonts.use(block.face), block.size)
     for number, line in enumerate(block.lines):
         canvas.drawString(left, top - block.size * BASELINE - number * block.step, line)
-    canvas.setFillGray(0)
+    if gray:
+        canvas.setFillGray(0)
 
 
 def paint_to_the_right(canvas: Any, block: Block, right: float, top: float) -> None:

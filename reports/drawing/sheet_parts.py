@@ -26,7 +26,8 @@ DETAIL = Style(Face.REGULAR, 8.5, 7.0, 1.22)
 ITALIC_DETAIL = Style(Face.ITALIC, 8.5, 7.0, 1.22)
 FIGURE = Style(Face.REGULAR, 10.5, 7.5, 1.18)
 TICKED = Style(Face.SEMIBOLD, 10.5, 7.0, 1.18)
-PHOTO_WIDTH = points(24.0)
+PHOTO_COLUMN = points(24.0)
+PHOTO_WIDTH = PHOTO_COLUMN - CELL
 PHOTO_HEIGHT = points(15.0)
 COUNT = Style(Face.BOLD, 12.0, 9.0, 1.1)
 HEADING = Style(Face.SEMIBOLD, 8.0, 6.5, 1.15)
@@ -79,7 +80,7 @@ def columns(left: float, width: float, ticks: Sequence[str], *, photos: bool = F
     headings = [fit("tick column", title, HEADING, width, 1) for title in ticks]
     ticked = [max(LEAST_TICK, heading.width + 2 * CELL) for heading in headings]
     number, quantity, item = points(8), points(11), points(27)
-    photo = PHOTO_WIDTH if photos else 0.0
+    photo = PHOTO_COLUMN if photos else 0.0
     rest = width - number - quantity - photo - item
     if ticked and rest - max(ticked) * len(ticked) >= WIDE_NAME:
         ticked = [max(ticked)] * len(ticked)
@@ -108,22 +109,19 @@ def columns(left: float, width: float, ticks: Sequence[str], *, photos: bool = F
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One line of the sheet with its words set; never parted between pages."""
+    """One line of the sheet with its words set; never parted between pages.
+
+    ``height`` is in points, with the free room above and below the words.
+    """
 
     number: Block
     quantity: Block
     name: Block
     details: tuple[Block, ...]
     item: Block
-    ticked: tuple[Block, ...] = ()
-    photo: Picture | None = None
-
-    @property
-    def height(self) -> float:
-        """The height in points, with the free room above and below the words."""
-        words = self.name.height + sum(block.height for block in self.details)
-        picture = self.photo.height + CELL if self.photo else 0.0
-        return max(ROW_HEIGHT, picture, words + 2 * CELL, self.item.height + 2 * CELL)
+    ticked: tuple[Block, ...]
+    photo: Picture | None
+    height: float
 
 
 def row(line: CountSheetLine, places: Columns) -> Row:
@@ -143,19 +141,25 @@ def row(line: CountSheetLine, places: Columns) -> Row:
     ]
     if line.may_go_without:
         blocks.append(fit(where, "The set may go without it.", ITALIC_DETAIL, room))
+    name = fit(f"name on {where}", line.name, NAME, room)
+    item = fit(f"item number on {where}", line.item_number, FIGURE, places.item.width - 2 * CELL)
+    photo = None
+    if line.photo:
+        photo = picture(f"photo on {where}", line.photo, PHOTO_WIDTH, PHOTO_HEIGHT)
+    words = name.height + sum(block.height for block in blocks)
+    high = photo.height + CELL if photo else 0.0
     return Row(
         number=fit(where, str(line.number), FIGURE, places.number.width, 1),
         quantity=fit(f"quantity on {where}", quantity, COUNT, places.quantity.width - CELL, 1),
-        name=fit(f"name on {where}", line.name, NAME, room),
+        name=name,
         details=tuple(blocks),
-        item=fit(f"item number on {where}", line.item_number, FIGURE, places.item.width - 2 * CELL),
+        item=item,
         ticked=tuple(
             fit(f"{column.title.lower()} on {where}", words, TICKED, column.width - CELL, 1)
             for words, column in zip(line.ticked, places.ticks, strict=False)
         ),
-        photo=picture(f"photo on {where}", line.photo, PHOTO_WIDTH - CELL, PHOTO_HEIGHT)
-        if line.photo
-        else None,
+        photo=photo,
+        height=max(ROW_HEIGHT, high, words + 2 * CELL, item.height + 2 * CELL),
     )
 
 

@@ -1,20 +1,36 @@
-"""Codes on rendered pages, held against encoders and a reader that did not draw them."""
+"""Codes on rendered pages, held against an encoder and readers that did not draw them."""
 
 from __future__ import annotations
 
+import io
+from operator import attrgetter
+from typing import Any
+
 import pytest
 from ppf.datamatrix import DataMatrix
+from reportlab.pdfgen.canvas import Canvas
 
-from reports.drawing.barcodes import data_matrix
+from reports.drawing.barcodes import (
+    Symbol,
+    code_128,
+    data_matrix,
+    draw_bars,
+    gs1_data_matrix,
+    module_points,
+)
 from reports.drawing.cards import draw_card
 from reports.drawing.count_sheets import draw_count_sheet
 from reports.drawing.labels import draw_label
+from reports.drawing.measures import points
 from reports.drawing.stocks import stock
 from tests.reports.card_examples import card, scene
 from tests.reports.examples import label, rendered, sheet
+from tests.reports.second_readers import FNC1, code_128_texts, data_matrix_texts, gs1_bytes
 
 ON = stock("label-100x50")
 DPI = 600
+DPIS = pytest.mark.parametrize("dpi", [203, 300])
+KEY = attrgetter("key")
 PAGES = {
     "HFH-P-000123": lambda: draw_label(label(), ON),
     "HFH-P-000200": lambda: draw_count_sheet(sheet(set_code="HFH-P-000200")),
@@ -58,16 +74,69 @@ def test_the_page_bears_what_a_second_encoder_makes(text):
     assert sampled(text) == other
 
 
-@pytest.mark.parametrize("dpi", [203, 300])
+def printed(pdf: bytes, dpi: int) -> Any:
+    """The first page in black and white, as a thermal printer has it."""
+    return rendered(pdf, dpi).point(lambda shade: 255 * (shade > 127))
+
+
+def corner(page: Any, dpi: int) -> Any:
+    """The top right of a page, 32 mm by 26 mm, where a Data Matrix stands."""
+    mm = dpi / 25.4
+    return page.crop((int(page.width - 32 * mm), 0, page.width, int(26 * mm)))
+
+
+@DPIS
 @pytest.mark.parametrize("text", PAGES)
 def test_a_second_reader_reads_the_page(text, dpi):
-    reader = pytest.importorskip("arbez_dmtx", reason="a second Data Matrix reader by pip")
     page = rendered(PAGES[text](), dpi)
-    mm = dpi / 25.4
-    image = page.crop((int(page.width - 32 * mm), 0, page.width, int(26 * mm)))
-    image = image.resize((image.width * 3, image.height * 3), 0).convert("RGB")
-    found = reader.decode(image, max_count=1, timeout=20_000)
-    assert [one.data.decode() for one in found] == [text]
+    assert data_matrix_texts(corner(page, dpi)) == [text]
+
+
+@DPIS
+@pytest.mark.parametrize("on", [ON, stock("roll-100x60"), stock("roll-70x35")], ids=KEY)
+def test_a_second_reader_reads_the_code_128_of_a_label(on, dpi):
+    document = label(symbol="code 128", barcode_text="HFP0000123", package="", department="")
+    assert code_128_texts(printed(draw_label(document, on), dpi)) == ["HFP0000123"]
+
+
+@DPIS
+@pytest.mark.parametrize("on", [ON, stock("roll-100x60")], ids=KEY)
+def test_a_second_reader_reads_the_gs1_code_of_a_label_as_gs1(on, dpi):
+    document = label(gs1_prefix="0614141", barcode_text="HFP0000123")
+    image = corner(printed(draw_label(document, on), dpi), dpi)
+    assert gs1_bytes(image) == FNC1 + b"80040614141HFP0000123"
+
+
+@DPIS
+def test_a_plain_code_is_not_gs1_to_a_second_reader(dpi):
+    assert gs1_bytes(corner(printed(draw_label(label(), ON), dpi), dpi)) == b"HFH-P-000123"
+
+
+@DPIS
+def test_a_second_reader_finds_the_separator_between_two_gs1_elements(dpi):
+    symbol = gs1_data_matrix("[01]09501101530003[10]LOT-7[21]A1")
+    read = gs1_bytes(printed(page_of(symbol, dpi), dpi))
+    assert read == FNC1 + b"010950110153000310LOT-7" + FNC1 + b"21A1"
+
+
+@pytest.mark.parametrize(
+    "text", ["A1", "20012345", "HFH-P-000123", "1234567890123456", "a-b 12/34567.8", "~!()[]"]
+)
+def test_a_second_reader_reads_any_code_128_whole(text):
+    assert code_128_texts(printed(page_of(code_128(text), 300, bar=points(12)), 300)) == [text]
+
+
+def page_of(symbol: Symbol, dpi: int, bar: float = 0.0) -> bytes:
+    """A page with nothing but ``symbol``, four printer dots to a module, on whole dots."""
+    module = module_points(4, dpi)
+    out = io.BytesIO()
+    width = (symbol.across + 20) * module
+    height = (bar or len(symbol.rows) * module) + 20 * module
+    canvas = Canvas(out, pagesize=(width, height))
+    left, top = (symbol.quiet + 10) * module, height - 10 * module
+    draw_bars(canvas, symbol, left, top, module, bar or module)
+    canvas.save()
+    return out.getvalue()
 
 
 def test_a_code_of_another_text_is_another_code():

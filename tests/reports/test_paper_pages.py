@@ -80,7 +80,7 @@ def test_a_run_prints_every_set_and_names_those_without_a_sheet(stock_on_hand, t
     monkeypatch.setattr(runs, "start", at_once)
     page = technician.post("/papers/count-sheets/", {"codes": "", "paper": "letter"}, follow=True)
     assert page.context["state"].state == "done"
-    text = page_texts(technician.get(page.redirect_chain[-1][0] + "file.pdf").content)[0]
+    text = page_texts(technician.get(page.redirect_chain[-1][0] + "file.pdf").getvalue())[0]
     assert "TS-1" in text and "No count sheet of TS-2" in text
 
 
@@ -92,21 +92,21 @@ def test_a_run_of_nothing_is_refused(stock_on_hand, technician):
 def test_a_run_that_is_stopped_keeps_no_file():
     run = runs.open_run("Tried", 3)
     runs.stop(run)
-    runs.work(run, lambda progress: (progress(1), b"never")[1])
+    runs.work(run, lambda progress, out: progress(1))
     assert (runs.state(run).state, runs.file(run)) == ("stopped", None)
 
 
 def test_stopping_goes_through_the_page(technician):
     run = runs.open_run("Tried", 3)
     technician.post(f"/papers/runs/{run}/stop/")
-    runs.work(run, lambda progress: (progress(1), b"never")[1])
+    runs.work(run, lambda progress, out: progress(1))
     assert runs.state(run).problem == "The print run was stopped after 1. Nothing was kept."
 
 
 def test_a_run_that_fails_says_so():
     run = runs.open_run("Tried", 1)
     with pytest.raises(ZeroDivisionError):
-        runs.work(run, lambda progress: bytes(1 // 0))
+        runs.work(run, lambda progress, out: 1 // 0)
     assert runs.state(run).state == "failed"
 
 
@@ -197,6 +197,18 @@ def test_several_sets_are_printed_in_the_order_given(stock_on_hand, tmp_path):
     call_command("print_count_sheet", "TS-1", "TS-0", output=str(tmp_path / "a.pdf"))
     texts = page_texts((tmp_path / "a.pdf").read_bytes())
     assert ["TS-1" in texts[1], "TS-0" in texts[2]] == [True, True]
+
+
+@pytest.mark.parametrize("command", ["print_count_sheet", "print_label"])
+def test_a_command_that_is_stopped_writes_nothing(stock_on_hand, tmp_path, monkeypatch, command):
+    def stop(done: int) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(f"reports.management.commands.{command}.shown", lambda *known: stop)
+    what = ["T-1"] if command == "print_label" else ["--all"]
+    with pytest.raises(CommandError, match="Nothing was written"):
+        call_command(command, *what, "-o", str(tmp_path / "a.pdf"))
+    assert not list(tmp_path.iterdir())
 
 
 def test_all_sets_name_those_that_were_not_printed(stock_on_hand, tmp_path, capsys):

@@ -9,9 +9,15 @@ from django.core.management.base import BaseCommand, CommandError
 
 from catalog.models import InstrumentSet
 from reports.documents import PrintError
-from reports.drawing.count_sheets import draw_count_sheet, draw_count_sheets
-from reports.from_catalog import NothingToPrint, count_sheet_document, count_sheet_documents
-from reports.printing import shown, write
+from reports.drawing.count_sheets import draw_count_sheet, write_count_sheets
+from reports.from_catalog import (
+    NothingToPrint,
+    count_sheet_document,
+    count_sheet_documents,
+    remarks,
+)
+from reports.photos import Photos, unread_words
+from reports.printing import shown, write, written
 
 
 class Command(BaseCommand):
@@ -25,28 +31,34 @@ class Command(BaseCommand):
         parser.add_argument("--all", action="store_true", help="every set in use, by its code")
         parser.add_argument("-o", "--output", required=True, metavar="FILE", help="PDF to write")
         parser.add_argument("--paper", choices=["A4", "letter"], default="A4")
+        parser.add_argument("--photos", action="store_true", help="the instruments' photos too")
         parser.add_argument("--printed-by", default="command line", help="who prints it")
 
     def handle(self, *args: Any, **options: Any) -> None:
         sets = _sets(options["set_code"], every=options["all"])
         by, paper, left_out = options["printed_by"], options["paper"], list[str]()
+        photos = Photos() if options["photos"] else None
         try:
             if len(sets) == 1 and not options["all"]:
-                pdf = draw_count_sheet(count_sheet_document(sets[0], by), paper)
+                pdf = draw_count_sheet(count_sheet_document(sets[0], by, photos=photos), paper)
+                write(pdf, options["output"])
             else:
-                pdf = draw_count_sheets(
-                    count_sheet_documents(sets, by, left_out),
-                    paper,
-                    left_out=left_out,
-                    progress=shown(self.stderr, len(sets)),
-                )
+                with written(options["output"]) as out:
+                    write_count_sheets(
+                        out,
+                        count_sheet_documents(sets, by, left_out, photos),
+                        paper,
+                        left_out=remarks(left_out, photos),
+                        progress=shown(self.stderr, len(sets)),
+                    )
         except (NothingToPrint, PrintError) as problem:
             raise CommandError(str(problem)) from problem
         except KeyboardInterrupt:
             raise CommandError("Stopped. Nothing was written.") from None
-        write(pdf, options["output"])
         for words in left_out:
             self.stderr.write(f"Not printed: {words}")
+        if photos and photos.unread:
+            self.stderr.write(unread_words(photos.unread))
         what = str(sets[0]) if len(sets) == 1 else f"{len(sets) - len(left_out)} sets"
         self.stdout.write(f"{options['output']}: count sheet of {what}")
 

@@ -11,12 +11,12 @@ from django.core.management.base import BaseCommand, CommandError
 from assembly.packing.labelling import placement
 from catalog.models import Instrument
 from reports.documents import LabelDocument, PrintError
-from reports.drawing.labels import draw_labels
+from reports.drawing.labels import write_labels
 from reports.drawing.rulers import draw_ruler
 from reports.drawing.stocks import StockError, stock
 from reports.from_catalog import NothingToPrint, label_document
 from reports.pages import LABEL_STOCK
-from reports.printing import shown, write
+from reports.printing import shown, write, written
 
 
 class Command(BaseCommand):
@@ -47,18 +47,19 @@ class Command(BaseCommand):
             ]
             if not documents:
                 raise CommandError("Which instruments? Name their item numbers.")
-            pdf = draw_labels(
-                documents,
-                on,
-                start_at=options["start_at"],
-                title=f"Label {documents[0].barcode_text}: {documents[0].what}",
-                progress=shown(self.stderr, len(documents)),
-            )
+            with written(options["output"]) as out:
+                write_labels(
+                    out,
+                    documents,
+                    on,
+                    start_at=options["start_at"],
+                    title=f"Label {documents[0].barcode_text}: {documents[0].what}",
+                    progress=shown(self.stderr, len(documents)),
+                )
         except (NothingToPrint, PrintError, StockError) as problem:
             raise CommandError(str(problem)) from problem
         except KeyboardInterrupt:
             raise CommandError("Stopped. Nothing was written.") from None
-        write(pdf, options["output"])
         names = ", ".join(dict.fromkeys(document.what for document in documents))
         self.stdout.write(f"{options['output']}: label of {names}")
         for words in dict.fromkeys(placement(_kind(document)) for document in documents):

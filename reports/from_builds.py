@@ -105,8 +105,8 @@ def fitting_label(package: Package, stock: Stock) -> LabelDocument:
     """The fullest wording of the label that fits on ``stock``; PrintError where none does.
 
     First every shortage and every unknown in its sentence, then shortages alone with the
-    unknowns counted, then both counted with where to read them. Why a label is void is
-    shortened last.
+    unknowns counted, then both counted with where to read them; each with the method in
+    full before it is the programme's code alone. Why a label is void is shortened last.
     """
     problem: PrintError | None = None
     for shorter in _shorter(package, package_label_document(package)):
@@ -120,10 +120,14 @@ def fitting_label(package: Package, stock: Stock) -> LabelDocument:
 
 
 def _shorter(package: Package, document: LabelDocument) -> Iterator[LabelDocument]:
+    code, _, words = document.method.partition(" (")
     wordings = list(_notices_shorter(package, document))
-    yield from (replace(document, notices=notices) for notices in wordings)
+    methods = [document.method, code] if words else [document.method]
+    for notices in wordings:
+        for method in methods:
+            yield replace(document, method=method, notices=notices)
     if document.void:
-        yield replace(document, notices=wordings[-1], void="see the package's record")
+        yield replace(document, method=code, notices=wordings[-1], void="see the package's record")
 
 
 def _notices_shorter(package: Package, document: LabelDocument) -> Iterator[tuple[str, ...]]:

@@ -115,6 +115,18 @@ def test_a_long_reason_never_keeps_a_void_label_from_printing(package: Package) 
     assert fitting_label(package, stock("roll-70x35")).void
 
 
+def test_where_there_is_little_room_the_method_is_its_programmes_code(package: Package) -> None:
+    loads.a_load(package)
+    package.what = "Needle holder, Mayo-Hegar, curved, with carbide jaws, 180 mm"
+    package.method = "S134-3 (steam 134 °C, 3 min, dry 20 min)"
+    assert fitting_label(package, stock("a4-3x8")).method == "S134-3"
+
+
+def test_where_there_is_room_the_method_stands_in_full(package: Package) -> None:
+    package.method = "S134-3 (steam 134 °C)"
+    assert fitting_label(package, LARGE).method == "S134-3 (steam 134 °C)"
+
+
 def test_on_a_sheet_it_takes_the_first_free_position(package: Package, technician: Client) -> None:
     first = technician.get(f"/packages/{package.code}/label.pdf?stock=a4-3x8&start=1").content
     fifth = technician.get(f"/packages/{package.code}/label.pdf?stock=a4-3x8&start=5").content

@@ -80,7 +80,9 @@ def test_a_run_prints_every_set_and_names_those_without_a_sheet(stock_on_hand, t
     monkeypatch.setattr(runs, "start", at_once)
     page = technician.post("/papers/count-sheets/", {"codes": "", "paper": "letter"}, follow=True)
     assert page.context["state"].state == "done"
-    text = page_texts(technician.get(page.redirect_chain[-1][0] + "file.pdf").getvalue())[0]
+    file = technician.get(page.redirect_chain[-1][0] + "file.pdf")
+    text = page_texts(file.getvalue())[0]
+    file.close()
     assert "TS-1" in text and "No count sheet of TS-2" in text
 
 

@@ -142,6 +142,6 @@ register(ListKind(
     "ifus", "IFUs to review",
     (ITEM, ListColumn("Name", 2.0), ListColumn("Maker", 1.2), ListColumn("Revision", 0.8),
      ListColumn("Why", 1.4)),
-    _ifus, "Older than the policy's ifu_review_months, or of no known age.",
+    _ifus, "Older than the policy lets an IFU grow before it is read again, or of no known age.",
     ("instrument", 0), "catalog.view_instrument", "No IFU is due.",
 ))  # fmt: skip

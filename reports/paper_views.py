@@ -12,7 +12,6 @@ import django_tables2 as tables
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
-from django.db.models import QuerySet
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
@@ -60,29 +59,36 @@ def papers(request: HttpRequest) -> HttpResponse:
 # --- print runs ----------------------------------------------------------------------------
 
 
-def chosen_sets(codes: str, service: str) -> QuerySet[InstrumentSet]:
-    """Sets by their codes (parted by spaces, commas or lines), by service, or all of them."""
+def chosen_sets(codes: str, service: str) -> tuple[list[InstrumentSet], list[str]]:
+    """Sets by their codes, in the order given, and the codes that no such set bears.
+
+    Codes are parted by spaces, commas or lines. Without any: every set of the service, or
+    all of them, by their codes.
+    """
     rows = InstrumentSet.objects.filter(retired=False).select_related("container", "basket", "wrap")
-    wanted = [code.upper() for code in re.split(r"[\s,;]+", codes) if code]
     if service:
         rows = rows.filter(service=service)
-    if wanted:
-        known = {code.upper(): code for code in rows.values_list("code", flat=True)}
-        rows = rows.filter(code__in=[known[code] for code in wanted if code in known])
-    return rows.order_by("code")
+    wanted = list(dict.fromkeys(code.upper() for code in re.split(r"[\s,;]+", codes) if code))
+    if not wanted:
+        return list(rows.order_by("code")), []
+    known = {one.code.upper(): one for one in rows}
+    found = [known[code] for code in wanted if code in known]
+    return found, [code for code in wanted if code not in known]
 
 
 @require_POST
 @permission_required("catalog.print_count_sheet", raise_exception=True)
 def print_count_sheets(request: HttpRequest) -> HttpResponse:
     """Begin a run of count sheets and go to its page."""
-    sets = chosen_sets(request.POST.get("codes", ""), request.POST.get("service", ""))
-    total = sets.count()
+    service = request.POST.get("service", "")
+    sets, unknown = chosen_sets(request.POST.get("codes", ""), service)
+    total = len(sets)
     if not total:
         messages.error(request, "No set was found by these codes. Nothing was printed.")
         return redirect("papers")
     paper: Paper = "letter" if request.POST.get("paper") == "letter" else "A4"
-    by, left_out = person(request), list[str]()
+    among = f"of {service} " if service else ""
+    by, left_out = person(request), [f"{code}: no set {among}bears this code" for code in unknown]
     photos = Photos() if request.POST.get("photos") else None
 
     def draw(progress: Progress, out: BinaryIO) -> None:

@@ -34,6 +34,11 @@ class _Jpeg(ImageReader):
     def __init__(self, data: bytes) -> None:
         super().__init__(io.BytesIO(data))
         self._data, self._dataA = data, None  # what ReportLab knows an equal picture by
+        del self.__dict__["jpeg_fh"]  # a ring of references, which would wait for the collector
+
+    def jpeg_fh(self) -> io.BytesIO:
+        """The file, for ReportLab to put in."""
+        return io.BytesIO(self._data)
 
 
 class NoPicture(ValueError):  # noqa: N818

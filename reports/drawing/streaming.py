@@ -79,6 +79,7 @@ class StreamedDocument(PDFDocument):
         content = self.idToObject[name]
         if isinstance(content, PDFImageXObject):
             content.streamContent = b""  # its size is asked for when it is shown again
+            content.XObjects = None
         elif isinstance(content, PDFPage):
             self.idToObject[name] = None  # named by bookmarks and by the tree of pages
         else:

@@ -15,6 +15,7 @@ from reports import runs
 from reports.documents import MissingElement
 from reports.from_catalog import Packing, package_label
 from reports.models import SkillsCheck
+from reports.paper_views import chosen_sets
 from tests.factories import catalog as make
 from tests.reports.examples import page_texts
 
@@ -80,8 +81,23 @@ def test_a_run_prints_every_set_and_names_those_without_a_sheet(stock_on_hand, t
     monkeypatch.setattr(runs, "start", at_once)
     page = technician.post("/papers/count-sheets/", {"codes": "", "paper": "letter"}, follow=True)
     assert page.context["state"].state == "done"
-    text = page_texts(technician.get(page.redirect_chain[-1][0] + "file.pdf").getvalue())[0]
+    file = technician.get(page.redirect_chain[-1][0] + "file.pdf")
+    text = page_texts(file.getvalue())[0]
+    file.close()
     assert "TS-1" in text and "No count sheet of TS-2" in text
+
+
+def test_sets_are_printed_in_the_order_typed(stock_on_hand):
+    found, _ = chosen_sets("ts-2, TS-1 ts-2", "")
+    assert [one.code for one in found] == ["TS-2", "TS-1"]
+
+
+def test_a_code_that_no_set_bears_is_named(stock_on_hand):
+    assert chosen_sets("TS-1 TS-99", "")[1] == ["TS-99"]
+
+
+def test_without_codes_every_set_is_printed(stock_on_hand):
+    assert [one.code for one in chosen_sets("", "")[0]] == ["TS-1", "TS-2"]
 
 
 def test_a_run_of_nothing_is_refused(stock_on_hand, technician):

@@ -142,6 +142,9 @@ def _give_up(person: Person, pk: int, request: HttpRequest) -> None:
 
 
 def _release(person: Person, pk: int, request: HttpRequest) -> None:
+    if _reason(request).strip():
+        raise Refused("Not released: a reason against it is written. Press Not released, or clear "
+                      "the reason.")  # fmt: skip
     releasing.release(person, pk, answers_from(request), _biological(request), _key(request))
 
 
@@ -155,7 +158,8 @@ def _read_later(person: Person, pk: int, request: HttpRequest) -> None:
 
 
 def _recall(person: Person, pk: int, request: HttpRequest) -> None:
-    releasing.recall(person, pk, _key(request), _reason(request))
+    grew = request.POST.get("grew") == "yes"
+    releasing.recall(person, pk, _key(request), _reason(request), grew=grew)
 
 
 def _biological(request: HttpRequest) -> str:

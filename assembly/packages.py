@@ -16,6 +16,7 @@ from assembly.facts_from_catalog import shelf_lives
 from assembly.models import Package, Repair
 from assembly.packing.labelling import use_by
 from assembly.persons import Person
+from assembly.requests.spoiled import tell_of
 from assembly.taking import Plan, checked, method_of, on_record, settled, supplies_in
 from catalog.actions import move_spares, record
 from catalog.models import Change, Instrument
@@ -162,6 +163,7 @@ def make_void(person: Person, package: Package, reason: str) -> Package:
     )
     record(person.actor(reason), Change.Verb.RETIRED, package, package.code,
            {"state": "in force"}, {"state": "void"})  # fmt: skip
+    tell_of(person, package, f"was made void: {reason}")
     return package
 
 

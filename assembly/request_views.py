@@ -41,7 +41,8 @@ def list_page(request: HttpRequest) -> HttpResponse:
 def list_now(request: HttpRequest) -> HttpResponse:
     """The lists alone, or 204 where neither a step nor a minute passed since ``?seen=``."""
     since = request.GET.get("since", "")
-    context = _list(request, int(since) if since.isdigit() and len(since) < 18 else 0)
+    number = since.isascii() and since.isdigit() and len(since) < 18
+    context = _list(request, int(since) if number else 0)
     if request.GET.get("seen") == context["seen"]:
         return HttpResponse(status=204)
     return render(request, "assembly/requests/_list.html", context | {"polled": True})
@@ -158,8 +159,7 @@ def _take(person: Person, pk: int, request: HttpRequest) -> None:
 
 
 def _take_and_pack(person: Person, pk: int, request: HttpRequest) -> Request:
-    working.take(person, pk, _key(request))
-    return working.start_packing(person, pk, f"{_key(request)[:60]}:p")
+    return working.take_and_pack(person, pk, _key(request))
 
 
 def _pack(person: Person, pk: int, request: HttpRequest) -> Request:
@@ -174,6 +174,10 @@ def _send(person: Person, pk: int, request: HttpRequest) -> None:
 
 def _tie(person: Person, pk: int, request: HttpRequest) -> None:
     working.tie(person, pk, package_at(request.POST.get("words", "")))
+
+
+def _untie(person: Person, pk: int, request: HttpRequest) -> None:
+    working.untie(person, pk, package_at(request.POST.get("words", "")))
 
 
 def _hand_over(person: Person, pk: int, request: HttpRequest) -> None:
@@ -197,6 +201,7 @@ ACTS: dict[str, tuple[str, Callable[[Person, int, HttpRequest], Request | None]]
     "take and pack": (WORK, _take_and_pack),
     "pack": (WORK, _pack),
     "add": (WORK, _tie),
+    "take off": (WORK, _untie),
     "send": (WORK, _send),
     "hand over": (WORK, _hand_over),
     "give back": (WORK, _give_back),

@@ -101,8 +101,11 @@ def add(person: Person, pk: int, package: Package, key: str) -> Load:
     if hasattr(package, "shelved"):
         raise Refused(f"{package.code} lies at {package.shelved.place}. What was put away is not "
                       "sterilized again as it is: void it and pack it anew.")  # fmt: skip
+    if not package.method:
+        raise Refused(f"{package.code} has no programme on record: no load takes it. Void it and "
+                      "pack it anew.")  # fmt: skip
     if package.method != load.programme:
-        raise Refused(f"{package.code} is packed for {package.method or 'no programme'}. This load "
+        raise Refused(f"{package.code} is packed for {package.method}. This load "
                       f"runs {load.programme}. Put it into another load.")  # fmt: skip
     try:
         with transaction.atomic():

@@ -26,6 +26,7 @@ from assembly.packing.release import may_be_released, release_findings
 from assembly.packing.vocabulary import Method
 from assembly.persons import Person
 from assembly.requests.shelf import leave
+from assembly.requests.spoiled import tell_of
 
 
 def findings_for(load: Load, answers: Mapping[str, str], biological: str) -> tuple[Finding, ...]:
@@ -60,13 +61,18 @@ def release(person: Person, pk: int, answers: Mapping[str, str], biological: str
 def hold_back(
     person: Person, pk: int, answers: Mapping[str, str], biological: str, key: str, reason: str
 ) -> Load:
-    """The load is not released: its packages are voided and packed anew. With a reason."""
+    """The load is not released: its packages are to be voided and packed anew.
+
+    With a reason, which the requests of its packages learn.
+    """
     load, again = begin(pk, key, RUNNING)
     if again:
         return load
     if not reason.strip():
         raise Refused("Write why the load is not released: it stays on record.")
     findings = findings_for(load, answers, biological)
+    for package in packages_in(load).filter(void_at=None):
+        tell_of(person, package, f"was in load {load}, not released: {reason.strip()}")
     return write(load, person, key, "not released", reason.strip(), state=LoadState.NOT_RELEASED,
                  ended_at=timezone.now(), biological=biological,
                  findings=[one.as_json() for one in findings])  # fmt: skip
@@ -100,11 +106,11 @@ class Whereabouts:
 
 
 @transaction.atomic
-def recall(person: Person, pk: int, key: str, reason: str) -> Load:
+def recall(person: Person, pk: int, key: str, reason: str, *, grew: bool = False) -> Load:
     """A released load turned out to have failed: no package of it is to be used.
 
-    What is still to be had becomes recalled, what was handed over too. What was opened is
-    in use: the load's page names it and where it went.
+    Each becomes recalled, also what was handed over or opened, and the requests of them
+    learn it; the load's page names where they went. ``grew``: its biological indicator did.
     """
     load, again = begin(pk, key, (LoadState.RELEASED,))
     if again:
@@ -112,10 +118,11 @@ def recall(person: Person, pk: int, key: str, reason: str) -> Load:
     if not reason.strip():
         raise Refused("Write why the load is recalled: everybody who has a package reads it.")
     for package in packages_in(load).filter(void_at=None):
-        if _last_state(package) not in (ShelfState.OPENED, ShelfState.DAMAGED,
-                                        ShelfState.RECALLED):  # fmt: skip
+        if _last_state(package) not in (ShelfState.DAMAGED, ShelfState.RECALLED):
             leave(person, package, ShelfState.RECALLED, reason=f"load {load}: {reason.strip()}")
-    return write(load, person, key, "recalled", reason.strip(), state=LoadState.RECALLED)
+    said = Biological.GROWTH.value if grew else load.biological
+    return write(load, person, key, "recalled", reason.strip(), state=LoadState.RECALLED,
+                 biological=said)  # fmt: skip
 
 
 def _last_state(package: Package) -> str:
@@ -148,6 +155,8 @@ def _whereabouts(package: Package, moves: list[ShelfMove]) -> Whereabouts:
     if not moves:
         return Whereabouts(package, "in the department, not put away", out)
     words = moves[-1].get_state_display()
+    if any(move.state == ShelfState.OPENED for move in moves[:-1]):
+        words = f"Opened, then {words.lower()}"
     if place := moves[-1].place:
         words += f": {place}"
     if to := next((move.to for move in reversed(moves) if move.to), ""):

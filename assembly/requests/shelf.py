@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.db import transaction
@@ -21,10 +23,16 @@ from assembly.models import (
 )
 from assembly.packages import looks_like_package_code, read_package_code
 from assembly.persons import Person
+from assembly.requests.spoiled import tell_of
 from catalog.actions import record
 from catalog.models import Change, Instrument
 
 NEEDS_REASON = (ShelfState.DAMAGED, ShelfState.RECALLED)
+AFTER: dict[str, tuple[str, ...]] = {
+    ShelfState.HANDED_OVER: (ShelfState.OPENED, *NEEDS_REASON),
+    ShelfState.OPENED: (ShelfState.RECALLED,),
+}
+"""What can still become of a package that has left."""
 
 
 def package_at(words: str) -> Package:
@@ -55,17 +63,33 @@ def check_to_be_had(package: Package) -> None:
                       f"{when:%Y-%m-%d %H:%M}. Take another package.")  # fmt: skip
 
 
+def check_in_date(package: Package) -> None:
+    """Refused where the time that the packaging's IFU gives has passed."""
+    if package.use_by and package.use_by < timezone.localdate():
+        raise Refused(f"{package.code} was to be used by {package.use_by:%Y-%m-%d}. Do not use it: "
+                      "void it and pack it anew.")  # fmt: skip
+
+
+def check_may_go(package: Package) -> None:
+    """Refused unless the package may lie on the shelf or leave it: there, sterile, in date."""
+    check_to_be_had(package)
+    check_released(package)
+    check_in_date(package)
+
+
 @transaction.atomic
 def put_away(person: Person, package: Package, place: ShelfPlace) -> ShelfMove:
     """The package lies at this place: put away, or moved there from another one.
 
-    Refused for a package that is void, has left the shelf, or was not released.
+    Where it lies there already nothing changes. Refused for a package that is void, has
+    left the shelf, was not released, or is past its date.
     """
     package = Package.objects.select_for_update().get(pk=package.pk)
-    check_to_be_had(package)
-    check_released(package)
+    check_may_go(package)
     if place.retired:
         raise Refused(f"{place} is no longer in use. Scan another place.")
+    if Shelved.objects.filter(package=package, place=place).exists():
+        return ShelfMove.objects.filter(package=package).latest("pk")
     return _write(person, package, ShelfState.ON_SHELF, place=place)
 
 
@@ -75,6 +99,7 @@ def hand_over(person: Person, package: Package, to: str) -> ShelfMove:
 
     A package that serves a request is handed over with the request, not past it.
     """
+    check_may_go(package)
     if not to.strip():
         raise Refused("Write who gets it: the theatre or the department.")
     if tied := promise_of(package):
@@ -82,7 +107,6 @@ def hand_over(person: Person, package: Package, to: str) -> ShelfMove:
             raise Refused(f"{package.code} is promised to request {tied.request_id}, "
                           f"{tied.request.destination}. Hand it over there.")  # fmt: skip
         raise Refused(f"Hand {package.code} over on the page of request {tied.request_id}.")
-    check_released(package)
     return leave(person, package, ShelfState.HANDED_OVER, to=to.strip())
 
 
@@ -102,14 +126,29 @@ def leave(
 ) -> ShelfMove:
     """The package is no longer to be had. Refused where it was gone already.
 
-    What was handed over can still be opened, damaged or recalled.
+    What was handed over can still be opened, damaged or recalled; what was opened can
+    still be recalled. Requests of a package that is not to be used learn it.
     """
     package = Package.objects.select_for_update().get(pk=package.pk)
     last = ShelfMove.objects.filter(package=package).last()
-    back = last and last.state == ShelfState.HANDED_OVER and state != ShelfState.HANDED_OVER
-    if not back:
+    if not last or state not in AFTER.get(last.state, ()):
         check_to_be_had(package)
-    return _write(person, package, state, to=to, reason=reason)
+    move = _write(person, package, state, to=to, reason=reason)
+    opened_in_use = state == ShelfState.OPENED and last and last.state == ShelfState.HANDED_OVER
+    if state != ShelfState.HANDED_OVER and not opened_in_use:
+        tell_of(person, package, f"was {state}{f': {reason}' if reason else ''}")
+    return move
+
+
+@transaction.atomic
+def pick_up(person: Person, package: Package) -> None:
+    """The package is carried to whoever gets it: it lies at no place until it is handed over,
+    or put away again."""
+    before = Shelved.objects.filter(package=package, state=ShelfState.ON_SHELF).first()
+    if before:
+        before.delete()
+        record(person.actor(), Change.Verb.CHANGED, package, package.code,
+               {"at": str(before.place)}, {"at": "picked up"})  # fmt: skip
 
 
 def _write(
@@ -118,7 +157,7 @@ def _write(
 ) -> ShelfMove:  # fmt: skip
     now = timezone.now()
     before = Shelved.objects.filter(package=package).first()
-    number = before.last_move + 1 if before else 1
+    number = ShelfMove.objects.filter(package=package).count() + 1
     move = ShelfMove(package=package, number=number, state=state, place=place, to=to[:90],
                      reason=reason, by=person.name, at=now)  # fmt: skip
     move.save()
@@ -147,17 +186,27 @@ def on_the_shelf() -> QuerySet[Package]:
     return Package.objects.filter(shelved__state=ShelfState.ON_SHELF, void_at=None)
 
 
+def promised() -> QuerySet[RequestPackage]:
+    """The ties of packages to requests that still run."""
+    return RequestPackage.objects.filter(let_go_at=None, request__ended_at=None)
+
+
 def to_be_had() -> QuerySet[Package]:
-    """Packages on the shelf that no request was promised."""
-    return on_the_shelf().exclude(
-        pk__in=on_the_shelf().filter(ties__let_go_at=None, ties__isnull=False).values("pk")
-    )
+    """Packages on the shelf, in date, that no request was promised."""
+    in_date = Q(use_by=None) | Q(use_by__gte=timezone.localdate())
+    return on_the_shelf().filter(in_date).exclude(pk__in=promised().values("package"))
+
+
+def past_their_date() -> QuerySet[Package]:
+    """Packages on the shelf whose time by the packaging's IFU has passed, the oldest first."""
+    return on_the_shelf().filter(use_by__lt=timezone.localdate()).order_by("use_by", "pk")
 
 
 def waiting_to_be_put_away() -> QuerySet[Package]:
     """Packages that may be put away and that nobody has put anywhere yet, oldest first."""
     found = released() if asks_for_release() else Package.objects.filter(void_at=None)
-    return found.filter(shelved=None).order_by("packed_at", "pk")
+    found = found.filter(shelved=None).exclude(pk__in=promised().values("package"))
+    return found.order_by("packed_at", "pk")
 
 
 @dataclass(frozen=True, slots=True)
@@ -176,27 +225,27 @@ class Stock:
 
 
 def stock() -> list[Stock]:
-    """Single packages per instrument, where any lie or a level is set; shortest first."""
-    lying = Q(packages__in=on_the_shelf().filter(kind=Package.Kind.SINGLE))
-    found = (
-        Instrument.objects.filter(retired=False)
-        .annotate(lying=Count("packages", filter=lying, distinct=True))
-        .filter(Q(lying__gt=0) | Q(stock_level__low__isnull=False))
-        .select_related("stock_level")
+    """Single packages to be had per instrument, where any are or a level is set; shortest first.
+
+    Three queries. What is promised to a request or past its date does not count.
+    """
+    lying = to_be_had().filter(kind=Package.Kind.SINGLE)
+    places: dict[int, Counter[str]] = {}
+    for pk, place in lying.values_list("instrument", "shelved__place__code"):
+        places.setdefault(pk, Counter())[place] += 1
+    found = Instrument.objects.filter(retired=False).filter(
+        Q(pk__in=list(places)) | Q(stock_level__low__isnull=False)
     )
-    rows = [Stock(one, one.lying, _level(one), places_of(one)) for one in found]
+    rows = []
+    for one in found.select_related("stock_level"):
+        at = places.get(one.pk, Counter())
+        rows.append(Stock(one, at.total(), _level(one), _in_words(at.items())))
     return sorted(rows, key=lambda row: (-row.short_by, row.instrument.item_number))
 
 
 def _level(instrument: Instrument) -> int | None:
     level: StockLevel | None = getattr(instrument, "stock_level", None)
     return level.low if level else None
-
-
-def places_of(instrument: Instrument) -> str:
-    """Where its single packages lie, each place with its count."""
-    packages = on_the_shelf().filter(kind=Package.Kind.SINGLE, instrument=instrument)
-    return place_words(packages)
 
 
 def place_words(packages: QuerySet[Package]) -> str:
@@ -206,7 +255,11 @@ def place_words(packages: QuerySet[Package]) -> str:
         .values_list("shelved__place__code")
         .annotate(count=Count("pk", distinct=True))
     )
-    return ", ".join(f"{code} ({count})" for code, count in found)
+    return _in_words(found)
+
+
+def _in_words(places: Iterable[tuple[str, int]]) -> str:
+    return ", ".join(f"{code} ({count})" for code, count in sorted(places))
 
 
 def to_pack_next() -> list[Stock]:

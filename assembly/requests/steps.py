@@ -78,6 +78,16 @@ def write(
     return request
 
 
+def note(request: Request, person: Person, key: str, words: str) -> None:
+    """A step that changes nothing but says something, also after the request has ended."""
+    number = request.last_step + 1
+    Request.objects.filter(pk=request.pk).update(last_step=number)
+    RequestStep(request=request, number=number, key=key, state=request.state, reason=words,
+                by=person.name, at=timezone.now()).save()  # fmt: skip
+    record(person.actor(words), Change.Verb.CHANGED, request, f"request {request.pk}",
+           {"state": request.state}, {"state": request.state})  # fmt: skip
+
+
 def let_go(request: Request) -> None:
     """Its packages serve whoever needs them again; inside the verb's transaction."""
     RequestPackage.objects.filter(request=request, let_go_at=None).update(let_go_at=timezone.now())

@@ -8,10 +8,9 @@ from django.utils import timezone
 from assembly import packages
 from assembly.builds import Refused
 from assembly.decisions import Answer
-from assembly.loads.standing import check_released
 from assembly.models import Package, Request, RequestPackage, RequestState
 from assembly.persons import Person
-from assembly.requests.shelf import check_to_be_had, leave
+from assembly.requests.shelf import check_in_date, check_may_go, check_to_be_had, leave, pick_up
 from assembly.requests.steps import begin, check_stands, let_go, write
 from assembly.taking import Plan
 from catalog.models import Line
@@ -28,6 +27,13 @@ def take(person: Person, pk: int, key: str) -> Request:
     if again:
         return request
     return write(request, person, State.TAKEN, key, holder_id=person.pk, holder_name=person.name)
+
+
+@transaction.atomic
+def take_and_pack(person: Person, pk: int, key: str) -> Request:
+    """Taken and being packed at once: both, or neither."""
+    take(person, pk, key)
+    return start_packing(person, pk, f"{key[:60]}:p")
 
 
 @transaction.atomic
@@ -93,6 +99,7 @@ def tie(person: Person, pk: int, package: Package) -> RequestPackage:
         return tied
     check_stands(request, WORKING, person)
     check_to_be_had(package)
+    check_in_date(package)
     _check_fits(request, package)
     try:
         with transaction.atomic():
@@ -137,6 +144,16 @@ def accepted_numbers(request: Request) -> set[str]:
 
 
 @transaction.atomic
+def untie(person: Person, pk: int, package: Package) -> None:
+    """The package does not serve the request after all; it is to be had by others again."""
+    request = Request.objects.select_for_update().get(pk=pk)
+    check_stands(request, WORKING, person)
+    held = request.ties.filter(package=package, let_go_at=None)
+    if not held.update(let_go_at=timezone.now()):
+        raise Refused(f"{package.code} does not serve request {pk}. Nothing was changed.")
+
+
+@transaction.atomic
 def send(
     person: Person, pk: int, key: str, package: Package | None = None, reason: str = ""
 ) -> Request:
@@ -152,14 +169,17 @@ def send(
         tie(person, pk, package)
     packages = [one.package for one in request.ties.filter(let_go_at=None)]
     for one in packages:
-        check_to_be_had(one)
-        check_released(one)
+        check_may_go(one)
     if request.number and not packages:
         raise Refused("Scan the package that you send.")
     pieces = pieces_for(request, packages)
     if packages and pieces < request.quantity and not reason.strip():
         raise Refused(f"{request.quantity} asked for, {pieces} in the package. Scan another one "
                       "first, or write why fewer go.")  # fmt: skip
+    if short := [one.code for one in packages if one.shortages and not reason.strip()]:
+        raise Refused(f"{', '.join(short)} goes with shortages. Write so: the liaison reads it.")
+    for one in packages:
+        pick_up(person, one)
     return write(request, person, State.ON_THE_WAY, key, reason.strip())
 
 
@@ -183,6 +203,7 @@ def hand_over(person: Person, pk: int, key: str) -> Request:
     if again:
         return request
     for tied in request.ties.select_related("package").filter(let_go_at=None):
+        check_may_go(tied.package)
         leave(person, tied.package, "handed over", to=request.destination)
     return write(request, person, State.HANDED_OVER, key)
 

@@ -17,8 +17,9 @@ from django.http import HttpRequest, HttpResponse
 from catalog.exports import download, from_lines, lines_in_force
 from catalog.models import CycleOption, Instrument
 from catalog.spreadsheets.cells import MAX_TEXT
-from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS, Column
+from catalog.spreadsheets.columns import Column
 from catalog.spreadsheets.cycles import UnreadableError, options, read_cycle, read_methods
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.writing import SheetOut, Value
 
 METHOD_TEXT = {"steam": "steam", "eo": "EO", "h2o2": "H2O2", "ltsf": "LTSF", "dry-heat": "dry heat"}

@@ -13,8 +13,8 @@ from catalog.spreadsheets.cell import Row
 from catalog.spreadsheets.cells import Reading, problem
 from catalog.spreadsheets.checking_sets import check_sets, looks_like_sets
 from catalog.spreadsheets.choices import Choices
-from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.cycles import UnreadableError, options
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.judging import (
     Evidence,
     Judgement,

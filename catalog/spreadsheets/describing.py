@@ -11,7 +11,9 @@ from openpyxl.comments import Comment
 from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
 
-from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS, SET_COLUMNS, Column
+from catalog.spreadsheets.columns import Column
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.set_columns import SET_COLUMNS
 
 COLUMNS_OF = {"instruments": INSTRUMENT_COLUMNS, "sets": SET_COLUMNS}
 """Kind of spreadsheet to its declared columns."""

@@ -16,7 +16,7 @@ from django.http import HttpRequest, HttpResponse
 
 from catalog.exports import download, from_lines, lines_in_force
 from catalog.models import CycleOption, Instrument
-from catalog.spreadsheets.cells import MAX_TEXT
+from catalog.spreadsheets.cells import MAX_NOTES, MAX_TEXT
 from catalog.spreadsheets.columns import Column
 from catalog.spreadsheets.cycles import UnreadableError, options, read_cycle, read_methods
 from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
@@ -34,6 +34,11 @@ SPECIAL: Mapping[str, Callable[[Instrument], Value]] = {
     "also_known_as": lambda row: "" if len(row.also_known_as) > MAX_TEXT else row.also_known_as,
     "protector": lambda row: "none" if row.protector == "" else row.protector,
     "hinged": lambda row: _yes_no(row.hinged),
+    "ratchet": lambda row: _yes_no(row.ratchet),
+    "hollow": lambda row: _yes_no(row.hollow),
+    "round_section": lambda row: _yes_no(row.round_section),
+    "forbids": lambda row: ", ".join(row.forbids),
+    "notes": lambda row: "" if len(row.notes) > MAX_NOTES else row.notes,
     "methods": lambda row: cycle_cells(list(row.cycles.all()))[0],
     "cycle": lambda row: cycle_cells(list(row.cycles.all()))[1],
 }

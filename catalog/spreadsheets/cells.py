@@ -10,7 +10,7 @@ import re
 import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import date, time, timedelta
+from datetime import date, datetime, time, timedelta
 from decimal import Decimal
 from functools import wraps
 
@@ -32,6 +32,10 @@ MAX_TEXT = 200
 """Characters in one text cell (our limit: the name column of a label)."""
 MAX_TYPED = 1000
 """Characters in any cell that is read; a longer one is a note (our limit)."""
+MAX_REVISION = 20
+"""Characters in a revision (our limit)."""
+MAX_NOTES = 4000
+"""Characters in a cell of notes (our limit)."""
 MAX_COUNT = 500
 """More pieces of one kind than this is a slip of the finger (common practice)."""
 WHOLE_DIGITS = 15
@@ -73,8 +77,8 @@ def refused(cell: Cell, place: Place, code: str, message: str) -> Reading:
     return Reading(None, (problem(cell, place, code, message),))
 
 
-def typed_cells_only(empty: object) -> Callable[[Reader], Reader]:
-    """The reader gets values only; an empty cell gives ``empty``.
+def typed_cells_only(empty: object, most: int = MAX_TYPED) -> Callable[[Reader], Reader]:
+    """The reader gets values of up to ``most`` characters; an empty cell gives ``empty``.
 
     A formula counts with its last result and a note that says so. One that was never
     calculated is refused: what it would give is not in the file.
@@ -87,7 +91,7 @@ def typed_cells_only(empty: object) -> Callable[[Reader], Reader]:
                 return _at_second_hand(cell, place, guarded)
             if cell.is_empty:
                 return Reading(empty)
-            return _refusal(cell, place) or reader(cell, place)
+            return _refusal(cell, place, most) or reader(cell, place)
 
         return guarded
 
@@ -119,11 +123,11 @@ def _taken_from(cell: Cell, place: Place) -> Problem:
     return problem(cell, place, "merged_value", message)
 
 
-def _refusal(cell: Cell, place: Place) -> Reading | None:
+def _refusal(cell: Cell, place: Place, most: int) -> Reading | None:
     """What no reader can use: an error of the spreadsheet, or far too long a text."""
     if not isinstance(cell.value, str):
         return None
-    if len(cell.value) > MAX_TYPED:
+    if len(cell.value) > most:
         message = f"This has {len(cell.value)} characters, far too many. Shorten it."
         return refused(cell, place, "too_long", message)
     if "#" in cell.value and cell.value.strip().upper() in ERROR_VALUES:
@@ -138,17 +142,29 @@ def plain_text(cell: Cell) -> str:
     Cut at :data:`MAX_TYPED` characters.
     """
     shown = cell.typed[:MAX_TYPED]
-    if not shown.isprintable():
-        marks = (" " if unicodedata.category(m) in ("Cc", "Cs") else m for m in shown)
-        shown = "".join(marks)
     if isinstance(cell.value, int) and re.fullmatch("0+", cell.number_format):
         shown = shown.zfill(len(cell.number_format))
-    return " ".join(shown.split())
+    return _one_line(shown)
 
 
-@typed_cells_only("")
-def read_text(cell: Cell, place: Place) -> Reading:
-    """A text. Dates are refused: a catalog number like 3-4 turns into one when typed."""
+def _one_line(text: str) -> str:
+    if not text.isprintable():
+        marks = (" " if unicodedata.category(mark) in ("Cc", "Cs") else mark for mark in text)
+        text = "".join(marks)
+    return " ".join(text.split())
+
+
+def text_reader(most: int) -> Reader:
+    """The reader of texts of up to ``most`` characters."""
+
+    @typed_cells_only("")
+    def reader(cell: Cell, place: Place) -> Reading:
+        return _text(cell, place, most)
+
+    return reader
+
+
+def _text(cell: Cell, place: Place, most: int) -> Reading:
     value = cell.value
     if isinstance(value, date | time | timedelta):
         message = f"The spreadsheet made a date of this ({cell.typed}). Format it as text, retype."
@@ -159,10 +175,25 @@ def read_text(cell: Cell, place: Place) -> Reading:
         message = "The spreadsheet lost the last digits of this number. Retype it as text."
         return refused(cell, place, "damaged_number", message)
     text = plain_text(cell)
-    if len(text) > MAX_TEXT:
-        message = f"This has {len(text)} characters; the limit is {MAX_TEXT}. Shorten it."
+    if len(text) > most:
+        message = f"This has {len(text)} characters; the limit is {most}. Shorten it."
         return refused(cell, place, "too_long", message)
     return Reading(text)
+
+
+read_text: Reader = text_reader(MAX_TEXT)
+"""A text. Dates are refused: a catalog number like 3-4 turns into one when typed."""
+
+
+@typed_cells_only("", MAX_NOTES)
+def read_notes(cell: Cell, place: Place) -> Reading:
+    """A longer text with its lines; whatever else is in the cell is taken as it is shown."""
+    if isinstance(cell.value, bool):
+        return Reading("yes" if cell.value else "no")
+    if isinstance(cell.value, datetime) and cell.value.time() == time():
+        return Reading(f"{cell.value:%Y-%m-%d}")
+    lines = (_one_line(line) for line in re.split("\r\n|\r|\n", cell.typed))
+    return Reading("\n".join(lines).strip())
 
 
 @typed_cells_only(())
@@ -181,7 +212,7 @@ def read_revision(cell: Cell, place: Place) -> Reading:
     if isinstance(cell.value, date):
         has_day = "d" in cell.number_format.lower()
         return Reading(f"{cell.value:%Y-%m-%d}" if has_day else f"{cell.value:%Y-%m}")
-    return read_text(cell, place)
+    return _text(cell, place, MAX_REVISION)
 
 
 def _number_as_text(cell: Cell, place: Place) -> tuple[Problem, ...]:
@@ -256,6 +287,14 @@ read_width_cell: Reader = _size_reader("width")
 """The same for a width."""
 read_height_cell: Reader = _size_reader("height")
 """The same for a height."""
+read_lumen_cell: Reader = _size_reader("lumen bore")
+"""The same for the bore of a lumen."""
+read_lumen_length_cell: Reader = _size_reader("lumen length")
+"""The same for the length of a lumen."""
+read_tip_across_cell: Reader = _size_reader("size of the tip")
+"""The same for a tip's greatest size across."""
+read_tip_cover_cell: Reader = _size_reader("length to be covered")
+"""The same for the length of tip that a protector has to cover."""
 read_weight_cell: Reader = _size_reader("weight")
 """A weight as g. An explicit "?" gives None and a question."""
 

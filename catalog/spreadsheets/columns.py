@@ -24,7 +24,9 @@ MAX_HEADING = 60
 @dataclass(frozen=True, slots=True)
 class Column:
     """One column. ``headings`` are the accepted spellings, the surest first; ``field`` is the
-    name of the value; ``unit`` is the base unit it is stored in, None for no size."""
+    name of the value; ``unit`` is the base unit it is stored in, None for no size.
+    ``headings_with_unit`` count only with a unit in the heading: a column "Lumen" may as well
+    say yes and no."""
 
     key: str
     title: str
@@ -34,6 +36,7 @@ class Column:
     field: str = ""
     unit: str | None = None
     required: bool = False
+    headings_with_unit: tuple[str, ...] = ()
 
     @property
     def name(self) -> str:
@@ -132,6 +135,7 @@ def _fit(heading: str, column: Column) -> tuple[int | None, str | None]:
         return None, None
     bare, unit = unit_in_heading(heading)
     units = LENGTH_UNITS if column.unit == "mm" else WEIGHT_UNITS
-    if bare in column.headings and unit in units:
-        return column.headings.index(bare), unit
+    accepted = (*column.headings, *column.headings_with_unit)
+    if bare in accepted and unit in units:
+        return accepted.index(bare), unit
     return None, None

@@ -38,9 +38,9 @@ class ColumnHelp:
 def column_help(columns: Sequence[Column]) -> Iterator[ColumnHelp]:
     """Each column with its help, the unit it is stored in, and the headings it goes by."""
     for column in columns:
-        yield ColumnHelp(
-            column.title, column.required, column.help, column.unit or "", column.headings
-        )
+        with_unit = (f"{heading} ({column.unit})" for heading in column.headings_with_unit)
+        headings = (*column.headings, *with_unit)
+        yield ColumnHelp(column.title, column.required, column.help, column.unit or "", headings)
 
 
 def help_lines(columns: Sequence[Column]) -> Iterator[str]:

@@ -6,6 +6,7 @@ The words are accepted in English, German, French and Spanish, whatever their ca
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Mapping
 
@@ -17,6 +18,7 @@ from catalog.spreadsheets.cells import (
     problem,
     read_text,
     refused,
+    text_reader,
     typed_cells_only,
 )
 from catalog.spreadsheets.cycles import UnreadableError, read_cycle, read_methods
@@ -35,12 +37,47 @@ TIP_WORDS: Mapping[str, str] = {
     }.items()
     for word in words.split()
 }
+ITEM_CLASS_WORDS: Mapping[str, str] = {
+    word: item_class
+    for item_class, words in {
+        "instruments": "instruments; instrument; instrumente; instrumento; instrumentos; "
+        "instrumental",
+        "textile packs": "textile packs; textile pack; textile; textiles; linen; textil; "
+        "textilien; wasche; linge; ropa; lenceria",
+        "utensils": "utensils; utensil; utensil (basin, bowl, cup); holloware; utensilien; "
+        "ustensile; ustensiles; utensilio; utensilios",
+    }.items()
+    for word in words.split("; ")
+}
+KIND_WORDS: Mapping[str, str] = {
+    word: kind
+    for kind, words in {
+        "pouch": "pouch pouches beutel sterilisationsbeutel sachet sachets bolsa bolsas",
+        "roll": "roll rolls reel reels rolle rollen rouleau rouleaux gaine gaines rollo rollos",
+        "wrap": "wrap wraps wrapping vlies sterilisationsvlies einschlagvlies envoltorio "
+        "envoltorios envoltura",
+        "container": "container containers behalter sterilisierbehalter sterilcontainer conteneur "
+        "conteneurs contenedor contenedores",
+    }.items()
+    for word in words.split()
+}
+NONE_WORDS = frozenset({"none", "keine", "keiner", "aucun", "aucune", "ninguno", "ninguna"})
+_BETWEEN = re.compile(r"[,;/+&]|\b(?:and|or|und|oder|et|ou|y|o)\b")
 NO_PROTECTOR = frozenset({"none", "no", "n/a", "-", "keine", "keiner", "aucun", "ninguno"})
 
 
 def _word(cell: Cell) -> str:
-    letters = unicodedata.normalize("NFD", tidy(plain_text(cell)).casefold())
+    return _folded(plain_text(cell))
+
+
+def _folded(text: str) -> str:
+    letters = unicodedata.normalize("NFD", tidy(text).casefold())
     return "".join(mark for mark in letters if not unicodedata.combining(mark)).strip(" .")
+
+
+def _is_unknown(word: str) -> bool:
+    """Whether a folded word, which has lost its last stop, says that something is not known."""
+    return word in UNKNOWN_MARKS or f"{word}." in UNKNOWN_MARKS
 
 
 @typed_cells_only(None)
@@ -51,7 +88,7 @@ def read_yes_no(cell: Cell, place: Place) -> Reading:
         return Reading(True)
     if word in NO_WORDS:
         return Reading(False)
-    if word in UNKNOWN_MARKS:
+    if _is_unknown(word):
         message = f'"{cell.typed}" says that it is not known.'
         return refused(cell, place, "unknown_value", message)
     return refused(
@@ -65,7 +102,7 @@ def read_tip(cell: Cell, place: Place) -> Reading:
     word = _word(cell)
     if word in TIP_WORDS:
         return Reading(TIP_WORDS[word])
-    if word in UNKNOWN_MARKS:
+    if _is_unknown(word):
         message = f'"{cell.typed}" says that the tip is not known.'
         return Reading("", (problem(cell, place, "unknown_value", message),))
     allowed = ", ".join(dict.fromkeys(TIP_WORDS.values()))
@@ -76,13 +113,71 @@ def read_tip(cell: Cell, place: Place) -> Reading:
 
 
 @typed_cells_only(None)
+def read_item_class(cell: Cell, place: Place) -> Reading:
+    """One of the classes that published tables of cycles tell apart; None when not known."""
+    word = _word(cell)
+    if word in ITEM_CLASS_WORDS:
+        return Reading(ITEM_CLASS_WORDS[word])
+    if _is_unknown(word):
+        return _not_known(cell, place, "the class")
+    return _not_in_list(cell, place, "no class of item", ITEM_CLASS_WORDS)
+
+
+@typed_cells_only(())
+def read_kinds(cell: Cell, place: Place) -> Reading:
+    """Kinds of package as a tuple in one fixed order; () for "none", None when not known."""
+    text = _folded(cell.typed.replace("\n", ","))
+    if _is_unknown(text):
+        return _not_known(cell, place, "which kinds")
+    if text in NONE_WORDS:
+        return Reading(())
+    words = {word.strip(" .") for word in _BETWEEN.split(text)} - {""}
+    if not words or not words <= KIND_WORDS.keys():
+        return _not_in_list(cell, place, "no list of kinds of package", KIND_WORDS, "none")
+    named = {KIND_WORDS[word] for word in words}
+    return Reading(tuple(kind for kind in dict.fromkeys(KIND_WORDS.values()) if kind in named))
+
+
+@typed_cells_only("")
+def read_parts(cell: Cell, place: Place) -> Reading:
+    """Which parts come apart: their names, "yes" where only that is said, "" for none.
+
+    None where it is not known: a mark for that is never taken for the name of a part.
+    """
+    word = _word(cell)
+    if _is_unknown(word):
+        return _not_known(cell, place, "whether it comes apart")
+    if word in YES_WORDS:
+        return Reading("yes")
+    if word in NO_WORDS | NONE_WORDS:
+        return Reading("")
+    return read_text(cell, place)
+
+
+def _not_known(cell: Cell, place: Place, what: str) -> Reading:
+    message = f'"{cell.typed}" says that {what} is not known. The row goes in without it.'
+    return refused(cell, place, "unknown_value", message)
+
+
+def _not_in_list(
+    cell: Cell, place: Place, what: str, words: Mapping[str, str], *more: str
+) -> Reading:
+    allowed = ", ".join(dict.fromkeys((*words.values(), *more)))
+    message = f'"{cell.typed}" is {what} that we know. Write {allowed}, or leave it empty.'
+    return refused(cell, place, "not_in_list", message)
+
+
+_read_protector_name = text_reader(60)
+
+
+@typed_cells_only(None)
 def read_protector(cell: Cell, place: Place) -> Reading:
     """The protector as the department names it; "" for none, None where nothing is said."""
     if _word(cell) in NO_PROTECTOR:
         return Reading("")
-    if _word(cell) in UNKNOWN_MARKS:
+    if _is_unknown(_word(cell)):
         return Reading(None)
-    return read_text(cell, place)
+    return _read_protector_name(cell, place)
 
 
 @typed_cells_only(())

@@ -8,7 +8,7 @@ empty cell never changes the catalog.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from django.contrib.auth.decorators import permission_required
@@ -86,7 +86,11 @@ def _heading(column: Column) -> str:
 
 def instruments_sheet() -> SheetOut:
     """Every instrument in use under the headings that the import knows; two queries."""
-    rows = Instrument.objects.filter(retired=False).prefetch_related("cycles")
+    return sheet_of(Instrument.objects.filter(retired=False).prefetch_related("cycles"))
+
+
+def sheet_of(rows: Iterable[Instrument]) -> SheetOut:
+    """These instruments, one row each; their cycles should be prefetched."""
     headings = [_heading(column) for column in INSTRUMENT_COLUMNS]
     out = [
         [*(_cell(row, column) for column in INSTRUMENT_COLUMNS),

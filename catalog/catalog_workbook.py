@@ -25,18 +25,9 @@ from catalog.spreadsheets.writing import SheetOut, Value
 METHOD_TEXT = {"steam": "steam", "eo": "EO", "h2o2": "H2O2", "ltsf": "LTSF", "dry-heat": "dry heat"}
 ALL_CYCLES = "All cycles, for reading only"
 
-
-def _yes_no(value: bool | None) -> str:
-    return {True: "Y", False: "N", None: ""}[value]
-
-
 SPECIAL: Mapping[str, Callable[[Instrument], Value]] = {
     "also_known_as": lambda row: "" if len(row.also_known_as) > MAX_TEXT else row.also_known_as,
     "protector": lambda row: "none" if row.protector == "" else row.protector,
-    "hinged": lambda row: _yes_no(row.hinged),
-    "ratchet": lambda row: _yes_no(row.ratchet),
-    "hollow": lambda row: _yes_no(row.hollow),
-    "round_section": lambda row: _yes_no(row.round_section),
     "forbids": lambda row: ", ".join(row.forbids),
     "notes": lambda row: "" if len(row.notes) > MAX_NOTES else row.notes,
     "methods": lambda row: cycle_cells(list(row.cycles.all()))[0],
@@ -104,7 +95,7 @@ def _cell(row: Instrument, column: Column) -> Value:
     if column.key in SPECIAL:
         return SPECIAL[column.key](row)
     value: Any = getattr(row, column.name)
-    return value
+    return {True: "Y", False: "N"}[value] if isinstance(value, bool) else value
 
 
 @permission_required("catalog.view_instrument", raise_exception=True)

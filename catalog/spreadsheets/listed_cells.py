@@ -67,10 +67,15 @@ NO_PROTECTOR = frozenset({"none", "no", "n/a", "-", "keine", "keiner", "aucun", 
 
 
 def _word(cell: Cell) -> str:
-    return _folded(plain_text(cell))
+    return folded_word(plain_text(cell))
 
 
-def _folded(text: str) -> str:
+def folded_word(text: str) -> str:
+    """``text`` without case, accents and the stop at its end.
+
+    >>> folded_word(" Wäsche. ")
+    'wasche'
+    """
     letters = unicodedata.normalize("NFD", tidy(text).casefold())
     return "".join(mark for mark in letters if not unicodedata.combining(mark)).strip(" .")
 
@@ -126,7 +131,7 @@ def read_item_class(cell: Cell, place: Place) -> Reading:
 @typed_cells_only(())
 def read_kinds(cell: Cell, place: Place) -> Reading:
     """Kinds of package as a tuple in one fixed order; () for "none", None when not known."""
-    text = _folded(cell.typed.replace("\n", ","))
+    text = folded_word(cell.typed.replace("\n", ","))
     if _is_unknown(text):
         return _not_known(cell, place, "which kinds")
     if text in NONE_WORDS:

@@ -20,7 +20,7 @@ from catalog.spreadsheets.applying import check, known_values
 from catalog.spreadsheets.cells import MAX_NOTES
 from catalog.spreadsheets.checking import check_instruments
 from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.listed_cells import NO_WORDS, NONE_WORDS, YES_WORDS
+from catalog.spreadsheets.listed_cells import NO_WORDS, NONE_WORDS, YES_WORDS, folded_word
 from catalog.spreadsheets.reading import read_workbook
 from catalog.spreadsheets.report import Report
 from catalog.spreadsheets.writing import csv_text, xlsx
@@ -173,8 +173,8 @@ SAYS_SOMETHING_ELSE = UNKNOWN_MARKS | YES_WORDS | NO_WORDS | NONE_WORDS | ERRORS
 
 
 def is_a_text(text: str) -> bool:
-    word = " ".join(text.split()).casefold()
-    return not {word, word.strip(" ."), word.strip(" .") + "."} & SAYS_SOMETHING_ELSE
+    word = folded_word(" ".join(text.split()))
+    return not {word, f"{word}."} & SAYS_SOMETHING_ELSE
 
 
 LINE = st.characters(exclude_categories=["Cc", "Cs", "Cn"], exclude_characters="\ufeff")

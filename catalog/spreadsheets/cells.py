@@ -10,7 +10,7 @@ import re
 import unicodedata
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from datetime import date, datetime, time, timedelta
+from datetime import date, time, timedelta
 from decimal import Decimal
 from functools import wraps
 
@@ -190,8 +190,6 @@ def read_notes(cell: Cell, place: Place) -> Reading:
     """A longer text with its lines; whatever else is in the cell is taken as it is shown."""
     if isinstance(cell.value, bool):
         return Reading("yes" if cell.value else "no")
-    if isinstance(cell.value, datetime) and cell.value.time() == time():
-        return Reading(f"{cell.value:%Y-%m-%d}")
     lines = (_one_line(line) for line in re.split("\r\n|\r|\n", cell.typed))
     return Reading("\n".join(lines).strip())
 

@@ -119,13 +119,13 @@ def read_tip(cell: Cell, place: Place) -> Reading:
 
 @typed_cells_only(None)
 def read_item_class(cell: Cell, place: Place) -> Reading:
-    """One of the classes that published tables of cycles tell apart; None when not known."""
+    """One of the kinds of item that published tables of cycles tell apart; None when not known."""
     word = _word(cell)
     if word in ITEM_CLASS_WORDS:
         return Reading(ITEM_CLASS_WORDS[word])
     if _is_unknown(word):
-        return _not_known(cell, place, "the class")
-    return _not_in_list(cell, place, "no class of item", ITEM_CLASS_WORDS)
+        return _not_known(cell, place, "the kind of item")
+    return _not_in_list(cell, place, "no kind of item", "one of", ITEM_CLASS_WORDS)
 
 
 @typed_cells_only(())
@@ -138,7 +138,9 @@ def read_kinds(cell: Cell, place: Place) -> Reading:
         return Reading(())
     words = {word.strip(" .") for word in _BETWEEN.split(text)} - {""}
     if not words or not words <= KIND_WORDS.keys():
-        return _not_in_list(cell, place, "no list of kinds of package", KIND_WORDS, "none")
+        return _not_in_list(
+            cell, place, "no list of kinds of package", "any of", KIND_WORDS, "none"
+        )
     named = {KIND_WORDS[word] for word in words}
     return Reading(tuple(kind for kind in dict.fromkeys(KIND_WORDS.values()) if kind in named))
 
@@ -165,10 +167,12 @@ def _not_known(cell: Cell, place: Place, what: str) -> Reading:
 
 
 def _not_in_list(
-    cell: Cell, place: Place, what: str, words: Mapping[str, str], *more: str
+    cell: Cell, place: Place, what: str, how_many: str, words: Mapping[str, str], *more: str
 ) -> Reading:
     allowed = ", ".join(dict.fromkeys((*words.values(), *more)))
-    message = f'"{cell.typed}" is {what} that we know. Write {allowed}, or leave it empty.'
+    message = (
+        f'"{cell.typed}" is {what} that we know. Write {how_many} {allowed}, or leave it empty.'
+    )
     return refused(cell, place, "not_in_list", message)
 
 

@@ -8,7 +8,7 @@ empty cell never changes the catalog.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
 from django.contrib.auth.decorators import permission_required
@@ -16,23 +16,20 @@ from django.http import HttpRequest, HttpResponse
 
 from catalog.exports import download, from_lines, lines_in_force
 from catalog.models import CycleOption, Instrument
-from catalog.spreadsheets.cells import MAX_TEXT
-from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS, Column
+from catalog.spreadsheets.cells import MAX_NOTES, MAX_TEXT
+from catalog.spreadsheets.columns import Column
 from catalog.spreadsheets.cycles import UnreadableError, options, read_cycle, read_methods
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.writing import SheetOut, Value
 
 METHOD_TEXT = {"steam": "steam", "eo": "EO", "h2o2": "H2O2", "ltsf": "LTSF", "dry-heat": "dry heat"}
 ALL_CYCLES = "All cycles, for reading only"
 
-
-def _yes_no(value: bool | None) -> str:
-    return {True: "Y", False: "N", None: ""}[value]
-
-
 SPECIAL: Mapping[str, Callable[[Instrument], Value]] = {
     "also_known_as": lambda row: "" if len(row.also_known_as) > MAX_TEXT else row.also_known_as,
     "protector": lambda row: "none" if row.protector == "" else row.protector,
-    "hinged": lambda row: _yes_no(row.hinged),
+    "forbids": lambda row: ", ".join(row.forbids),
+    "notes": lambda row: "" if len(row.notes) > MAX_NOTES else row.notes,
     "methods": lambda row: cycle_cells(list(row.cycles.all()))[0],
     "cycle": lambda row: cycle_cells(list(row.cycles.all()))[1],
 }
@@ -80,7 +77,11 @@ def _heading(column: Column) -> str:
 
 def instruments_sheet() -> SheetOut:
     """Every instrument in use under the headings that the import knows; two queries."""
-    rows = Instrument.objects.filter(retired=False).prefetch_related("cycles")
+    return sheet_of(Instrument.objects.filter(retired=False).prefetch_related("cycles"))
+
+
+def sheet_of(rows: Iterable[Instrument]) -> SheetOut:
+    """These instruments, one row each; their cycles should be prefetched."""
     headings = [_heading(column) for column in INSTRUMENT_COLUMNS]
     out = [
         [*(_cell(row, column) for column in INSTRUMENT_COLUMNS),
@@ -94,7 +95,7 @@ def _cell(row: Instrument, column: Column) -> Value:
     if column.key in SPECIAL:
         return SPECIAL[column.key](row)
     value: Any = getattr(row, column.name)
-    return value
+    return {True: "Y", False: "N"}[value] if isinstance(value, bool) else value
 
 
 @permission_required("catalog.view_instrument", raise_exception=True)

@@ -11,9 +11,10 @@ from catalog.forms.base import CatalogForm, field_for
 from catalog.forms.fields import NOT_KNOWN, NumberField
 from catalog.models import CycleOption, Instrument, Protector
 from catalog.models.fields import MethodChoices, PackageKind
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.judging import why_implausible
 
-SIZES = {"length_mm": "length", "width_mm": "width", "height_mm": "height", "weight_g": "weight"}
+SIZES = {column.name: column.key for column in INSTRUMENT_COLUMNS if column.unit}
 NONE_NEEDED = "none needed"
 MOST_CYCLES = 12
 """Cycles of one instrument (our limit)."""

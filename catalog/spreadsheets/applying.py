@@ -21,19 +21,27 @@ from catalog.bulk_actions import (
     no_tick,
 )
 from catalog.models import Basket, Container, CountSheet, Instrument, InstrumentSet, Wrap
+from catalog.models.fields import PackageKind
 from catalog.spreadsheets.checking import InstrumentCheck, check_sets, guess_kind
 from catalog.spreadsheets.choices import Choices
 from catalog.spreadsheets.columns import fold_heading
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.reading import Workbook, read_workbook
 from catalog.spreadsheets.report import Report, RowReport, SetReport, Verdict
 from catalog.spreadsheets.set_tables import without_sets
 
 KINDS = ("instruments", "sets")
-PLAIN_FIELDS = (
-    "name", "group", "maker", "maker_catalog_number", "length_mm", "width_mm", "height_mm",
-    "weight_g", "tip", "protector", "hinged", "ifu_revision", "spares_on_hand",
-)  # fmt: skip
-NEVER_NULL = {"group", "maker", "maker_catalog_number", "tip", "ifu_revision"}
+OTHERWISE_STORED = {"item_number", "also_known_as", "methods", "cycle", "forbids"}
+"""Columns whose value is not simply that of the field of the same name."""
+PLAIN_FIELDS = tuple(
+    column.name for column in INSTRUMENT_COLUMNS if column.name not in OTHERWISE_STORED
+)
+NEVER_NULL = tuple(
+    stored
+    for stored in Instrument._meta.concrete_fields
+    if stored.name in PLAIN_FIELDS and not stored.null
+)
+"""Fields that have a value of their own for "not known"."""
 
 
 T = TypeVar("T")
@@ -56,6 +64,7 @@ def known_values(row: Instrument) -> dict[str, Any]:
     return {
         **{name: getattr(row, name) for name in PLAIN_FIELDS},
         "also_known_as": tuple(row.nicknames),
+        "forbids": tuple(kind for kind in PackageKind.values if kind in row.forbids),
         "methods": tuple(
             {
                 "method": cycle.method,
@@ -228,10 +237,13 @@ def chunks(rows: Iterable[T], size: int) -> Iterator[list[T]]:
 def _columns(values: Mapping[str, Any]) -> dict[str, Any]:
     """A row's values as the model holds them."""
     columns = {name: values[name] for name in PLAIN_FIELDS if name in values}
-    for name in NEVER_NULL & set(columns):
-        columns[name] = columns[name] or ""
+    for stored in NEVER_NULL:
+        if stored.name in columns:
+            columns[stored.name] = columns[stored.name] or stored.get_default()
     if "also_known_as" in values:
         columns["also_known_as"] = "; ".join(values["also_known_as"] or ())
+    if "forbids" in values:
+        columns["forbids"] = list(values["forbids"] or ())
     return columns
 
 

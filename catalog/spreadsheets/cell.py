@@ -31,6 +31,8 @@ class Cell(NamedTuple):
 
         >>> Cell(87, "B", None, '=A1&"x"').typed, Cell(6, "F", 125.0).typed, Cell(6, "F").typed
         ('=A1&"x"', '125', '')
+        >>> Cell(6, "F", datetime(2026, 4, 3)).typed
+        '2026-04-03'
         """
         if self.formula is not None:
             return self.formula
@@ -39,6 +41,8 @@ class Cell(NamedTuple):
             return value
         if isinstance(value, float) and value.is_integer():
             return f"{value:.0f}"
+        if isinstance(value, datetime) and value.time() == time():
+            return f"{value.date()}"
         return "" if value is None else str(value)
 
     @property

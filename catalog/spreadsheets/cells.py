@@ -8,14 +8,13 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Callable, Mapping
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date, time, timedelta
 from decimal import Decimal
 from functools import wraps
 
 from catalog.spreadsheets.cell import CSV_FORMAT, Cell
-from catalog.spreadsheets.cycles import UnreadableError, read_cycle, read_methods
 from catalog.spreadsheets.report import Problem
 from catalog.units import (
     FRACTION_PARTS,
@@ -33,6 +32,10 @@ MAX_TEXT = 200
 """Characters in one text cell (our limit: the name column of a label)."""
 MAX_TYPED = 1000
 """Characters in any cell that is read; a longer one is a note (our limit)."""
+MAX_REVISION = 20
+"""Characters in a revision (our limit)."""
+MAX_NOTES = 4000
+"""Characters in a cell of notes (our limit)."""
 MAX_COUNT = 500
 """More pieces of one kind than this is a slip of the finger (common practice)."""
 WHOLE_DIGITS = 15
@@ -40,21 +43,6 @@ WHOLE_DIGITS = 15
 ERROR_VALUES = frozenset(
     {"#N/A", "#REF!", "#VALUE!", "#NAME?", "#DIV/0!", "#NULL!", "#NUM!", "#SPILL!", "#CALC!"}
 )
-
-YES_WORDS = frozenset({"y", "yes", "true", "1", "ja", "j", "oui", "o", "si", "s", "x"})
-NO_WORDS = frozenset({"n", "no", "false", "0", "nein", "non"})
-TIP_WORDS: Mapping[str, str] = {
-    word: tip
-    for tip, words in {
-        "blunt": "blunt stumpf mousse romo roma",
-        "fine": "fine fein fin fino fina",
-        "sharp": "sharp scharf spitz pointu pointue agudo aguda",
-        "toothed": "toothed teeth gezahnt dente dentee dentado dentada",
-        "rough": "rough rau rauh rugueux rugueuse rugoso rugosa",
-    }.items()
-    for word in words.split()
-}
-NO_PROTECTOR = frozenset({"none", "no", "n/a", "-", "keine", "keiner", "aucun", "ninguno"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,12 +72,13 @@ def problem(cell: Cell, place: Place, code: str, message: str) -> Problem:
     )
 
 
-def _refused(cell: Cell, place: Place, code: str, message: str) -> Reading:
+def refused(cell: Cell, place: Place, code: str, message: str) -> Reading:
+    """No value, and the problem at ``cell`` that says why."""
     return Reading(None, (problem(cell, place, code, message),))
 
 
-def _typed_cells_only(empty: object) -> Callable[[Reader], Reader]:
-    """The reader gets values only; an empty cell gives ``empty``.
+def typed_cells_only(empty: object, most: int = MAX_TYPED) -> Callable[[Reader], Reader]:
+    """The reader gets values of up to ``most`` characters; an empty cell gives ``empty``.
 
     A formula counts with its last result and a note that says so. One that was never
     calculated is refused: what it would give is not in the file.
@@ -102,7 +91,7 @@ def _typed_cells_only(empty: object) -> Callable[[Reader], Reader]:
                 return _at_second_hand(cell, place, guarded)
             if cell.is_empty:
                 return Reading(empty)
-            return _refusal(cell, place) or reader(cell, place)
+            return _refusal(cell, place, most) or reader(cell, place)
 
         return guarded
 
@@ -112,7 +101,7 @@ def _typed_cells_only(empty: object) -> Callable[[Reader], Reader]:
 def _at_second_hand(cell: Cell, place: Place, reader: Reader) -> Reading:
     """A value that was not typed into its cell, with the note that says so."""
     if cell.formula is not None and cell.value is None:
-        return _refused(cell, place, "formula", NEVER_CALCULATED)
+        return refused(cell, place, "formula", NEVER_CALCULATED)
     reading = reader(cell._replace(formula=None, merged=""), place)
     found = tuple(replace(each, value=cell.typed) for each in reading.problems)
     return Reading(reading.value, (_taken_from(cell, place), *found))
@@ -134,16 +123,16 @@ def _taken_from(cell: Cell, place: Place) -> Problem:
     return problem(cell, place, "merged_value", message)
 
 
-def _refusal(cell: Cell, place: Place) -> Reading | None:
+def _refusal(cell: Cell, place: Place, most: int) -> Reading | None:
     """What no reader can use: an error of the spreadsheet, or far too long a text."""
     if not isinstance(cell.value, str):
         return None
-    if len(cell.value) > MAX_TYPED:
+    if len(cell.value) > most:
         message = f"This has {len(cell.value)} characters, far too many. Shorten it."
-        return _refused(cell, place, "too_long", message)
+        return refused(cell, place, "too_long", message)
     if "#" in cell.value and cell.value.strip().upper() in ERROR_VALUES:
         message = f"The spreadsheet shows an error here ({cell.typed}). Type the value."
-        return _refused(cell, place, "error_value", message)
+        return refused(cell, place, "error_value", message)
     return None
 
 
@@ -153,34 +142,59 @@ def plain_text(cell: Cell) -> str:
     Cut at :data:`MAX_TYPED` characters.
     """
     shown = cell.typed[:MAX_TYPED]
-    if not shown.isprintable():
-        marks = (" " if unicodedata.category(m) in ("Cc", "Cs") else m for m in shown)
-        shown = "".join(marks)
     if isinstance(cell.value, int) and re.fullmatch("0+", cell.number_format):
         shown = shown.zfill(len(cell.number_format))
-    return " ".join(shown.split())
+    return _one_line(shown)
 
 
-@_typed_cells_only("")
-def read_text(cell: Cell, place: Place) -> Reading:
-    """A text. Dates are refused: a catalog number like 3-4 turns into one when typed."""
+def _one_line(text: str) -> str:
+    if not text.isprintable():
+        marks = (" " if unicodedata.category(mark) in ("Cc", "Cs") else mark for mark in text)
+        text = "".join(marks)
+    return " ".join(text.split())
+
+
+def text_reader(most: int) -> Reader:
+    """The reader of texts of up to ``most`` characters."""
+
+    @typed_cells_only("")
+    def reader(cell: Cell, place: Place) -> Reading:
+        return _text(cell, place, most)
+
+    return reader
+
+
+def _text(cell: Cell, place: Place, most: int) -> Reading:
     value = cell.value
     if isinstance(value, date | time | timedelta):
         message = f"The spreadsheet made a date of this ({cell.typed}). Format it as text, retype."
-        return _refused(cell, place, "looks_like_date", message)
+        return refused(cell, place, "looks_like_date", message)
     if isinstance(value, bool):
-        return _refused(cell, place, "not_text", "This is a yes or no. Type a text.")
+        return refused(cell, place, "not_text", "This is a yes or no. Type a text.")
     if isinstance(value, int | float | Decimal) and not abs(value) < 10**WHOLE_DIGITS:
         message = "The spreadsheet lost the last digits of this number. Retype it as text."
-        return _refused(cell, place, "damaged_number", message)
+        return refused(cell, place, "damaged_number", message)
     text = plain_text(cell)
-    if len(text) > MAX_TEXT:
-        message = f"This has {len(text)} characters; the limit is {MAX_TEXT}. Shorten it."
-        return _refused(cell, place, "too_long", message)
+    if len(text) > most:
+        message = f"This has {len(text)} characters; the limit is {most}. Shorten it."
+        return refused(cell, place, "too_long", message)
     return Reading(text)
 
 
-@_typed_cells_only(())
+read_text: Reader = text_reader(MAX_TEXT)
+"""A text. Dates are refused: a catalog number like 3-4 turns into one when typed."""
+
+
+@typed_cells_only("", MAX_NOTES)
+def read_notes(cell: Cell, place: Place) -> Reading:
+    """A longer text with its lines; whatever else is in the cell is taken as it is shown."""
+    if isinstance(cell.value, bool):
+        return Reading("yes" if cell.value else "no")
+    lines = (_one_line(line) for line in re.split("\r\n|\r|\n", cell.typed))
+    return Reading("\n".join(lines).strip())
+
+
+@typed_cells_only(())
 def read_names(cell: Cell, place: Place) -> Reading:
     """Several names with a semicolon between them, as a tuple; repeats once."""
     reading = read_text(cell, place)
@@ -190,13 +204,13 @@ def read_names(cell: Cell, place: Place) -> Reading:
     return Reading(tuple(dict.fromkeys(name for name in names if name)))
 
 
-@_typed_cells_only("")
+@typed_cells_only("")
 def read_revision(cell: Cell, place: Place) -> Reading:
     """A revision such as 2020-01. A date the spreadsheet made of it is turned back."""
     if isinstance(cell.value, date):
         has_day = "d" in cell.number_format.lower()
         return Reading(f"{cell.value:%Y-%m-%d}" if has_day else f"{cell.value:%Y-%m}")
-    return read_text(cell, place)
+    return _text(cell, place, MAX_REVISION)
 
 
 def _number_as_text(cell: Cell, place: Place) -> tuple[Problem, ...]:
@@ -238,14 +252,14 @@ def fractions_of(day: date) -> list[str]:
 
 
 def _size_reader(what: str) -> Reader:
-    @_typed_cells_only(None)
+    @typed_cells_only(None)
     def reader(cell: Cell, place: Place) -> Reading:
         if isinstance(cell.value, date | time | timedelta):
             message = (
                 f"The spreadsheet made a date of this ({cell.typed}). {_maybe_fraction(cell.value)}"
                 f"Format the cell as text and retype the {what}."
             )
-            return _refused(cell, place, "looks_like_date", message)
+            return refused(cell, place, "looks_like_date", message)
         unit = unit_in_format(cell.number_format) or place.unit
         try:
             return Reading(_size(cell.value, unit, what), _number_as_text(cell, place))
@@ -254,7 +268,7 @@ def _size_reader(what: str) -> Reader:
                 error.code, error.code
             )
             done = " The row goes in without it." if code == "unknown_value" else ""
-            return _refused(cell, place, code, error.message + done)
+            return refused(cell, place, code, error.message + done)
 
     return reader
 
@@ -271,26 +285,34 @@ read_width_cell: Reader = _size_reader("width")
 """The same for a width."""
 read_height_cell: Reader = _size_reader("height")
 """The same for a height."""
+read_lumen_cell: Reader = _size_reader("lumen bore")
+"""The same for the bore of a lumen."""
+read_lumen_length_cell: Reader = _size_reader("lumen length")
+"""The same for the length of a lumen."""
+read_tip_across_cell: Reader = _size_reader("size of the tip")
+"""The same for a tip's greatest size across."""
+read_tip_cover_cell: Reader = _size_reader("length to be covered")
+"""The same for the length of tip that a protector has to cover."""
 read_weight_cell: Reader = _size_reader("weight")
 """A weight as g. An explicit "?" gives None and a question."""
 
 
 def _count_reader(least: int) -> Reader:
-    @_typed_cells_only(None)
+    @typed_cells_only(None)
     def reader(cell: Cell, place: Place) -> Reading:
         text = tidy(cell.typed).casefold()
         if text in UNKNOWN_MARKS:
             message = f'"{cell.typed}" says that the count is not known.'
-            return _refused(cell, place, "unknown_value", message)
+            return refused(cell, place, "unknown_value", message)
         found = re.fullmatch(r"(?:x ?)?([0-9]{1,9})(?: ?(?:x|ea|each|pcs?|st|stk)\.?)?", text)
         if found is None or isinstance(cell.value, bool):
             code = "negative" if re.fullmatch(r"-[0-9.,]+", text) else "not_a_count"
             message = f'"{cell.typed}" is no count. Write a whole number from {least} up.'
-            return _refused(cell, place, code, message)
+            return refused(cell, place, code, message)
         count = int(found[1])
         if count < least:
             message = f"The count is {count}. Write {least} or more, or delete the row."
-            return _refused(cell, place, "zero", message)
+            return refused(cell, place, "zero", message)
         notes = _number_as_text(cell, place)
         if count > MAX_COUNT:
             message = f"{count} is more than {MAX_COUNT}. Is that right?"
@@ -304,71 +326,3 @@ read_count: Reader = _count_reader(0)
 """How many there are, zero allowed; None when empty."""
 read_quantity: Reader = _count_reader(1)
 """How many belong in a set, one or more; None when empty."""
-
-
-def _word(cell: Cell) -> str:
-    letters = unicodedata.normalize("NFD", tidy(plain_text(cell)).casefold())
-    return "".join(mark for mark in letters if not unicodedata.combining(mark)).strip(" .")
-
-
-@_typed_cells_only(None)
-def read_yes_no(cell: Cell, place: Place) -> Reading:
-    """Yes, no, or None when empty or marked as not known."""
-    word = _word(cell)
-    if word in YES_WORDS:
-        return Reading(True)
-    if word in NO_WORDS:
-        return Reading(False)
-    if word in UNKNOWN_MARKS:
-        message = f'"{cell.typed}" says that it is not known.'
-        return _refused(cell, place, "unknown_value", message)
-    return _refused(
-        cell, place, "not_yes_or_no", f'"{cell.typed}" is neither yes nor no. Write Y or N.'
-    )
-
-
-@_typed_cells_only("")
-def read_tip(cell: Cell, place: Place) -> Reading:
-    """One of blunt, fine, sharp, toothed, rough; "" when empty or marked as not known."""
-    word = _word(cell)
-    if word in TIP_WORDS:
-        return Reading(TIP_WORDS[word])
-    if word in UNKNOWN_MARKS:
-        message = f'"{cell.typed}" says that the tip is not known.'
-        return Reading("", (problem(cell, place, "unknown_value", message),))
-    allowed = ", ".join(dict.fromkeys(TIP_WORDS.values()))
-    message = (
-        f'"{cell.typed}" is no kind of tip we know. Write one of {allowed}, or leave it empty.'
-    )
-    return _refused(cell, place, "not_in_list", message)
-
-
-@_typed_cells_only(None)
-def read_protector(cell: Cell, place: Place) -> Reading:
-    """The protector as the department names it; "" for none, None where nothing is said."""
-    if _word(cell) in NO_PROTECTOR:
-        return Reading("")
-    if _word(cell) in UNKNOWN_MARKS:
-        return Reading(None)
-    return read_text(cell, place)
-
-
-@_typed_cells_only(())
-def read_methods_cell(cell: Cell, place: Place) -> Reading:
-    """Pairs of method and temperature, as :func:`cycles.read_methods` gives them."""
-    if tidy(cell.typed).casefold() in UNKNOWN_MARKS:
-        message = f'"{cell.typed}" says that the method is not known.'
-        return Reading((), (problem(cell, place, "unknown_value", message),))
-    try:
-        return Reading(tuple(read_methods(cell.typed)))
-    except UnreadableError as error:
-        return _refused(cell, place, error.code, error.message)
-
-
-@_typed_cells_only(None)
-def read_cycle_cell(cell: Cell, place: Place) -> Reading:
-    """The numbers of a cycle; None when empty or said not to apply."""
-    try:
-        return Reading(read_cycle(cell.typed))
-    except UnreadableError as error:
-        return _refused(cell, place, error.code, error.message)

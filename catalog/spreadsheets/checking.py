@@ -13,14 +13,15 @@ from catalog.spreadsheets.cell import Row
 from catalog.spreadsheets.cells import Reading, problem
 from catalog.spreadsheets.checking_sets import check_sets, looks_like_sets
 from catalog.spreadsheets.choices import Choices
-from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.cycles import UnreadableError, options
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.judging import (
     Evidence,
     Judgement,
     Middles,
     known_middles,
     why_implausible,
+    why_too_large,
 )
 from catalog.spreadsheets.reading import Workbook
 from catalog.spreadsheets.report import (
@@ -42,7 +43,13 @@ from catalog.spreadsheets.tables import (
     total_cell,
     unheaded_columns,
 )
-from catalog.spreadsheets.whole_columns import SIZE_KEYS, ColumnReader, gather, group_of
+from catalog.spreadsheets.whole_columns import (
+    NEEDED_SIZES,
+    SIZE_KEYS,
+    ColumnReader,
+    gather,
+    group_of,
+)
 from catalog.units import UNKNOWN_MARKS
 
 __all__ = ["check_instruments", "check_sets", "guess_kind"]
@@ -308,6 +315,7 @@ def _check_sizes(
     middles: Mapping[str, Middles],
     was: Mapping[str, object] | None,
 ) -> None:
+    sizes = {key: draft.value(key) or (was or {}).get(FIELDS[key]) for key in SIZE_KEYS}
     for key in SIZE_KEYS:
         if key not in table.mapping:
             continue
@@ -316,12 +324,14 @@ def _check_sizes(
         if isinstance(value, Decimal):
             group = group_of(draft.item, table)
             name = str(draft.value("name") or "")
-            why = why_implausible(key, value, middles[key].column, name) or middles[
-                key
-            ].why_odd_in_group(key, value, group)
+            why = (
+                why_implausible(key, value, middles[key].column, name)
+                or middles[key].why_odd_in_group(key, value, group)
+                or why_too_large(key, value, sizes)
+            )
             if why:
                 draft.problems.append(problem(cell, place, "implausible", why))
-        elif cell.is_empty and (was or {}).get(FIELDS[key]) is None:
+        elif key in NEEDED_SIZES and cell.is_empty and sizes[key] is None:
             message = f"The {key} is empty. It goes in as not known; no package passes without it."
             draft.problems.append(problem(cell, place, "missing_value", message))
 

@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from catalog.spreadsheets.cells import Place, problem, read_text
-from catalog.spreadsheets.columns import SET_COLUMNS, fold_heading
+from catalog.spreadsheets.columns import fold_heading
 from catalog.spreadsheets.matching import Catalog, Instruments, match
 from catalog.spreadsheets.reading import Cell, Row, Workbook
 from catalog.spreadsheets.report import (
@@ -25,6 +25,7 @@ from catalog.spreadsheets.report import (
     changes_between,
     verdict_on,
 )
+from catalog.spreadsheets.set_columns import SET_COLUMNS
 from catalog.spreadsheets.set_tables import SetTable, looks_like_sets, set_tables
 from catalog.spreadsheets.tables import ItemRow, Table, folded_number, no_table, total_cell
 

@@ -11,7 +11,9 @@ from openpyxl.comments import Comment
 from openpyxl.styles import Alignment, Font, PatternFill
 from openpyxl.utils import get_column_letter
 
-from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS, SET_COLUMNS, Column
+from catalog.spreadsheets.columns import Column
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.set_columns import SET_COLUMNS
 
 COLUMNS_OF = {"instruments": INSTRUMENT_COLUMNS, "sets": SET_COLUMNS}
 """Kind of spreadsheet to its declared columns."""
@@ -19,7 +21,10 @@ SHEET_OF = {"instruments": "Instruments", "sets": "Count sheet"}
 TEXT_FORMAT = "@"
 TEMPLATE_ROWS = 200
 """Rows of the blank workbook that are formatted in advance."""
-_WIDTHS = {"name": 44, "also_known_as": 28, "methods": 24, "cycle": 28, "maker": 24}
+_WIDTHS = {
+    "name": 44, "also_known_as": 28, "methods": 24, "cycle": 28, "maker": 24,
+    "parts_apart": 28, "forbids": 28, "ifu_reference": 24, "notes": 44,
+}  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,9 +41,9 @@ class ColumnHelp:
 def column_help(columns: Sequence[Column]) -> Iterator[ColumnHelp]:
     """Each column with its help, the unit it is stored in, and the headings it goes by."""
     for column in columns:
-        yield ColumnHelp(
-            column.title, column.required, column.help, column.unit or "", column.headings
-        )
+        with_unit = (f"{heading} ({column.unit})" for heading in column.headings_with_unit)
+        headings = (*column.headings, *with_unit)
+        yield ColumnHelp(column.title, column.required, column.help, column.unit or "", headings)
 
 
 def help_lines(columns: Sequence[Column]) -> Iterator[str]:
@@ -79,7 +84,7 @@ def _headings(sheet: openpyxl.worksheet.worksheet.Worksheet, columns: Sequence[C
         cell.fill = PatternFill("solid", fgColor="E3EDF0")
         cell.comment = Comment(column.help, "Packbench", width=320, height=90)
         letter = get_column_letter(place)
-        sheet.column_dimensions[letter].width = _WIDTHS.get(column.key, 16)
+        sheet.column_dimensions[letter].width = max(_WIDTHS.get(column.key, 16), len(heading) + 2)
         if column.unit is None:
             # As text nothing turns into a date or loses its leading zeros.
             for below in range(row + 1, row + 1 + TEMPLATE_ROWS):

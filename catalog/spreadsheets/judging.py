@@ -46,12 +46,34 @@ BOUNDS: Mapping[str, tuple[Decimal, Decimal]] = {
     "width": (Decimal("0.3"), Decimal(800)),
     "height": (Decimal("0.2"), Decimal(600)),
     "weight": (Decimal("0.5"), Decimal(15000)),
+    "tip_across": (Decimal("0.1"), Decimal(200)),
+    "tip_cover": (Decimal("0.5"), Decimal(400)),
+    "lumen": (Decimal("0.1"), Decimal(100)),
+    "lumen_length": (Decimal(1), Decimal(4000)),
 }
 """Least and most of one instrument, both allowed: mm, and g for the weight."""
-TIMES_MIDDLE: Mapping[str, int] = {"length": 20, "width": 20, "height": 20, "weight": 60}
-"""More than this many times the middle of its column is a question; weights spread wider."""
-JUDGED_BY_GROUP = ("length", "weight")
+TIMES_MIDDLE: Mapping[str, int] = {
+    "length": 20, "width": 20, "height": 20, "weight": 60,
+    "tip_across": 60, "tip_cover": 60, "lumen": 60, "lumen_length": 20,
+}  # fmt: skip
+"""More than this many times the middle of its column is a question; weights, tips and bores
+spread wider."""
+JUDGED_BY_GROUP = ("length", "weight", "lumen_length")
 """Widths and heights of one group differ too much: a blade on edge, a frame lying flat."""
+WITHIN: Mapping[str, tuple[str, ...]] = {
+    "lumen": ("width", "height"),
+    "tip_across": ("length",),
+    "tip_cover": ("length",),
+}
+"""Sizes of the same instrument that a size cannot exceed (geometry). A coiled hose is longer
+than it lies, so the length of a lumen is not among them."""
+WORDS: Mapping[str, str] = {
+    "tip_across": "size across the tip",
+    "tip_cover": "tip length to cover",
+    "lumen": "lumen bore",
+    "lumen_length": "lumen length",
+}
+"""Columns whose name in sentences is not their key."""
 NAME_OVER_LENGTH = Decimal("1.5")
 """A size in the name this many times the length is a question: length is the longest size."""
 
@@ -297,8 +319,8 @@ def why_implausible(key: str, value: Decimal, middle: Decimal | None, name: str)
     least, most = BOUNDS[key]
     if not least <= value <= most:
         return (
-            f"This was read as {show(value)}. A {key} of one instrument lies between "
-            f"{show(least)} and {show(most)}. Is the unit right?"
+            f"This was read as {show(value)}. A {WORDS.get(key, key)} of one instrument lies "
+            f"between {show(least)} and {show(most)}. Is the unit right?"
         )
     if middle is not None and value > middle * TIMES_MIDDLE[key]:
         return (
@@ -311,4 +333,22 @@ def why_implausible(key: str, value: Decimal, middle: Decimal | None, name: str)
             f"The name says {show(named)}, but the length was read as {show(value)}. "
             "Which is right?"
         )
+    return None
+
+
+def why_too_large(key: str, value: Decimal, sizes: Mapping[str, object]) -> str | None:
+    """The sentence to ask when a part is larger than the whole, None when it is not.
+
+    ``sizes`` are the others of the same instrument, by column; unknown ones say nothing.
+
+    >>> why_too_large("lumen", Decimal(12), {"width": Decimal(8), "height": None})
+    'The lumen bore was read as 12 mm, but the width is 8 mm. Which is right?'
+    """
+    for other in WITHIN.get(key, ()):
+        whole = sizes.get(other)
+        if isinstance(whole, Decimal) and value > whole:
+            return (
+                f"The {WORDS[key]} was read as {show_length(value)}, but the {other} is "
+                f"{show_length(whole)}. Which is right?"
+            )
     return None

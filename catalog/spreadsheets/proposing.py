@@ -175,7 +175,8 @@ def _columns(table: Table, said: Remembered | None) -> tuple[ColumnProposal, ...
         judged = evidence[key].judgement() if key in evidence else None
         if judged and not proposal.unit_in_heading:
             unit = (said.units.get(key) if said else None) or judged.unit or ""
-            words = f"{judged.bare} numbers have no unit; {judged.evidence}."
+            numbers = "1 number has" if judged.bare == 1 else f"{judged.bare} numbers have"
+            words = f"{numbers} no unit; {judged.evidence}."
             proposal = replace(proposal, judged=unit, evidence=words)
         proposals.append(proposal)
     return tuple(proposals)

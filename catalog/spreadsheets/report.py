@@ -7,6 +7,7 @@ question alone lets the row in with the value stored as unknown; a note changes 
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
@@ -14,6 +15,9 @@ from decimal import Decimal
 from enum import StrEnum
 
 from catalog.spreadsheets.safety import FileProblem
+
+NOT_IN_A_CELL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f]")
+"""Marks that no workbook can hold (XML 1.0, 2.2)."""
 
 
 class Verdict(StrEnum):
@@ -45,7 +49,7 @@ _REFUSING = """
     missing_name missing_item_number repeated_item_number unknown_instrument
     missing_quantity missing_set_code repeated_set
     formula error_value looks_like_date damaged_number too_long not_text
-    not_in_list not_yes_or_no not_a_count unknown_method unreadable_cycle conflict
+    not_in_list not_yes_or_no not_a_count not_a_date unknown_method unreadable_cycle conflict
     no_number range two_units negative zero ambiguous unknown_unit not_a_size
 """
 EFFECTS: Mapping[str, Effect] = {
@@ -281,8 +285,16 @@ def _same(old: object, new: object) -> bool:
         return True
     if isinstance(old, list | tuple) and isinstance(new, list | tuple):
         return list(old) == list(new)
+    if isinstance(old, str) and isinstance(new, str):
+        return old == new or _shown(old) == _shown(new)
     if isinstance(old, int) and isinstance(new, str):
         return str(old) == new
     if isinstance(old, float) and isinstance(new, Decimal):
         return Decimal(str(old)) == new
     return old == new
+
+
+def _shown(text: str) -> str:
+    """A text as a cell can hold it: gaps and unprintable marks make no difference, lines do."""
+    lines = re.split("\r\n|\r|\n", NOT_IN_A_CELL.sub("", text))
+    return "\n".join(" ".join(line.split()) for line in lines).strip()

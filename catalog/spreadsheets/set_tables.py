@@ -11,15 +11,10 @@ from dataclasses import dataclass, replace
 from openpyxl.utils import column_index_from_string, get_column_letter
 
 from catalog.spreadsheets.cells import Place, plain_text, problem, read_text
-from catalog.spreadsheets.columns import (
-    LIST_COLUMNS,
-    SET_COLUMNS,
-    SET_LABELS,
-    Column,
-    fold_heading,
-)
+from catalog.spreadsheets.columns import Column, fold_heading
 from catalog.spreadsheets.reading import Cell, Row, Sheet, Workbook
 from catalog.spreadsheets.report import Note, Problem
+from catalog.spreadsheets.set_columns import LIST_COLUMNS, SET_COLUMNS, SET_LABELS
 from catalog.spreadsheets.tables import (
     ItemRow,
     Table,

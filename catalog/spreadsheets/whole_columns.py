@@ -5,12 +5,16 @@ from __future__ import annotations
 from catalog.spreadsheets.cell import Row
 from catalog.spreadsheets.cells import Place, Reading, plain_text
 from catalog.spreadsheets.columns import Column
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.judging import Evidence
 from catalog.spreadsheets.tables import ItemRow, Table
 
 REMEMBERED = 2_000
 """Different values of one column whose reading is remembered."""
-SIZE_KEYS = ("length", "width", "height", "weight")
+SIZE_KEYS = tuple(column.key for column in INSTRUMENT_COLUMNS if column.unit)
+"""The columns of sizes: their units and their likely values are judged."""
+NEEDED_SIZES = ("length", "width", "height", "weight")
+"""Those that every instrument has: an empty cell is a question."""
 
 
 class ColumnReader:

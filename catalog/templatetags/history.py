@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from django import template
 
-from catalog.history import Difference
+from catalog.history import Difference, field_words, in_words
 from catalog.history import differences as found_differences
 from catalog.history import is_long as folded_away
 from catalog.models import Change
 
 register = template.Library()
+register.filter(field_words)
+register.filter(in_words)
 
 
 @register.filter

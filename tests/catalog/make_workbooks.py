@@ -122,18 +122,23 @@ file("bad_zip_bomb.xlsx", lambda: with_part(
 ))  # fmt: skip
 
 # One wrong cell
+file("bad_ambiguous_day.csv", column("IFU review on", "03/04/2026"))
 file("bad_conflicting_cycle.csv", csv("Item #,Name,Sterilize by,Cycle",
                                       "HF-1,Probe,steam 121,134C 3 min"))  # fmt: skip
 file("bad_date_was_fraction.xlsx", lambda: book([*HEAD, "Length (in)"],
                                                 [*PROBE, datetime(2002, 5, 1)]))  # fmt: skip
 file("bad_date_was_number.xlsx", lambda: book([*HEAD, "Cat no"],
                                               [*PROBE, datetime(2026, 3, 4)]))  # fmt: skip
+file("bad_day.csv", column("IFU review on", "next spring"))
 file("bad_empty_name.csv", csv("Item #,Name,Maker", "HF-1,Probe,Kirkfell", "HF-2,,Kirkfell"))
 file("bad_error_value.xlsx", lambda: book(HEAD, ["HF-1", "#N/A"]))
+file("bad_forbidden_package.csv", column("Forbidden packages", "pouch, biscuit tin"))
 file("bad_formula_never_calculated.xlsx", lambda: book(HEAD, ["HF-1", "=A2"]))
 file("bad_implausible_length.csv", column("Length", "16 m"))
 file("bad_implausible_weight.csv", column("Weight", "0.2 g"))
 file("bad_long_number.xlsx", lambda: book(HEAD, [12345678901234567890, "Probe"]))
+file("bad_lumen_wider_than_tube.csv", csv("Item #,Name,Width (mm),Lumen (mm)",
+                                          "HF-1,Suction tube,4,5"))  # fmt: skip
 file("bad_negative.csv", column("Length (mm)", "-145"))
 file("bad_no_item_number.csv", csv("Item #,Name,Maker", "HF-1,Probe,Kirkfell",
                                    ",Bone hook,Kirkfell"))  # fmt: skip
@@ -168,6 +173,10 @@ file("good_latin1_length.csv", csv("Artikelnummer;Bezeichnung;Länge (cm)",
                                    encoding="latin-1"))  # fmt: skip
 file("good_spanish_length.xlsx", lambda: book(["No artículo", "Descripción", "Longitud (mm)"],
                                               [*PROBE, 125], [*HOOK, 140]))  # fmt: skip
+file("good_every_fact.xlsx", lambda: book(
+    [*HEAD, "Ratchet", "Hollow", "Comes apart", "Lumen (mm)", "Kind of item", "IFU review on"],
+    [*PROBE, "N", "?", "none", None, "Instrument", "2027-03-04"],
+    [*HOOK, "Y", "N", "handle", "2.5 mm", "utensils", datetime(2027, 3, 4)]))  # fmt: skip
 file("good_late_header_length.xlsx", lambda: book(
     ["Hollin Fell Hospital"], ["printed for the yearly review"], *[[]] * 20,
     [*HEAD, "Length (mm)"], [*PROBE, 125], [*HOOK, "140 mm"]))  # fmt: skip

@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from catalog.spreadsheets.checking import check_instruments
-from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.likeness import Names
 from catalog.spreadsheets.marking import Mark, marked_workbook
 from catalog.spreadsheets.proposing import propose

@@ -10,10 +10,12 @@ from hypothesis import example, given
 from hypothesis import strategies as st
 
 from catalog.spreadsheets.cells import Place, Reading
-from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS, SET_COLUMNS, Column
+from catalog.spreadsheets.columns import Column
 from catalog.spreadsheets.cycles import CycleNumbers, UnreadableError, options, read_cycle
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.reading import CSV_FORMAT, Cell
 from catalog.spreadsheets.report import EFFECTS
+from catalog.spreadsheets.set_columns import SET_COLUMNS
 
 PLACE = Place("List", "Heading")
 COLUMNS = {column.key: column for column in (*INSTRUMENT_COLUMNS, *SET_COLUMNS)}

@@ -12,7 +12,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog.spreadsheets.checking import check_instruments, guess_kind
-from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS, propose_mapping
+from catalog.spreadsheets.columns import propose_mapping
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.reading import Cell, read_workbook
 from catalog.spreadsheets.report import Change, Report, RowReport
 from tests.catalog.workbooks import book, demo

@@ -23,7 +23,7 @@ from catalog.models import (
 )
 from catalog.spreadsheets import batches
 from catalog.spreadsheets.choices import fingerprint
-from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
 
 pytestmark = pytest.mark.django_db
 

@@ -37,15 +37,19 @@ FILE_PROBLEMS = {
 }
 """File to the code of the problem that stops it."""
 CELL_PROBLEMS = {
+    "bad_ambiguous_day.csv": (2, "C", "ambiguous"),
     "bad_conflicting_cycle.csv": (2, "D", "conflict"),
     "bad_date_was_fraction.xlsx": (2, "C", "looks_like_date"),
     "bad_date_was_number.xlsx": (2, "C", "looks_like_date"),
+    "bad_day.csv": (2, "C", "not_a_date"),
     "bad_empty_name.csv": (3, "B", "missing_name"),
     "bad_error_value.xlsx": (2, "B", "error_value"),
+    "bad_forbidden_package.csv": (2, "C", "not_in_list"),
     "bad_formula_never_calculated.xlsx": (2, "B", "formula"),
     "bad_implausible_length.csv": (2, "C", "implausible"),
     "bad_implausible_weight.csv": (2, "C", "implausible"),
     "bad_long_number.xlsx": (2, "A", "damaged_number"),
+    "bad_lumen_wider_than_tube.csv": (2, "D", "implausible"),
     "bad_negative.csv": (2, "C", "negative"),
     "bad_no_item_number.csv": (3, "A", "missing_item_number"),
     "bad_no_unit.csv": (2, "C", "no_unit"),
@@ -63,6 +67,7 @@ CELL_PROBLEMS = {
 ROWS = {"good_judged_unit.csv": 4}
 """Good file to its rows where they are not two: three sizes are the least evidence."""
 SAID = {
+    "good_every_fact.xlsx": "unknown_value",
     "good_formula_calculated.xlsx": "formula_value",
     "good_hidden_column.xlsx": "hidden_columns",
     "good_hidden_row.xlsx": "hidden_rows",

@@ -12,9 +12,11 @@ from django.test import Client
 
 from catalog import actions
 from catalog.models import Change, HeadingMapping, Instrument, SpreadsheetBatch
-from catalog.spreadsheets.columns import INSTRUMENT_COLUMNS, SET_COLUMNS, propose_mapping
+from catalog.spreadsheets.columns import propose_mapping
 from catalog.spreadsheets.describing import blank_workbook
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.reading import read_workbook
+from catalog.spreadsheets.set_columns import SET_COLUMNS
 from tests.catalog.workbooks import DEMO, xlsx
 from tests.factories import catalog as make
 

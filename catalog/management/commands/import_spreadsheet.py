@@ -21,12 +21,16 @@ from catalog.spreadsheets.applying import (
 )
 from catalog.spreadsheets.batches import apply_at_once, remembered_choices
 from catalog.spreadsheets.describing import COLUMNS_OF, help_lines
+from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.reading import Workbook, read_workbook
 from catalog.spreadsheets.report import Effect, Report
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 
-SIZES = {"length": LENGTH_UNITS, "width": LENGTH_UNITS, "height": LENGTH_UNITS,
-         "weight": WEIGHT_UNITS}  # fmt: skip
+SIZES = {
+    column.key: LENGTH_UNITS if column.unit == "mm" else WEIGHT_UNITS
+    for column in INSTRUMENT_COLUMNS
+    if column.unit
+}
 
 
 def _units(said: list[str]) -> dict[str, str]:

@@ -42,6 +42,9 @@ def ask_page(request: HttpRequest) -> HttpResponse:
         return _find_page(request, str(problem))
     if request.method == "POST":
         return _ask(request, wanted)
+    thing = wanted.instrument or wanted.instrument_set
+    if thing and thing.retired:
+        return _find_page(request, f"{thing} is retired and no longer kept. Ask for another one.")
     if wanted.name:
         return render(request, "assembly/requests/ask.html", _form(request, wanted, data))
     return _find_page(request)

@@ -48,7 +48,11 @@ def lists_for(person: Person) -> Lists:
     return Lists(
         mine=[_row(build) for build in running.filter(holder_id=person.pk)[:MOST_SHOWN]],
         waiting=[_row(build) for build in running.exclude(holder_id=person.pk)[:MOST_SHOWN]],
-        today=list(Package.objects.filter(packed_at__gte=start)[:MOST_SHOWN]),
+        today=list(
+            Package.objects.filter(packed_at__gte=start)
+            .select_related("shelved")
+            .prefetch_related("loaded__load")[:MOST_SHOWN]
+        ),
         shortages=list(
             Shortage.objects.filter(closed_at=None).select_related("package")[:MOST_SHOWN]
         ),

@@ -20,6 +20,7 @@ WHEN = (("15", "In 15 min"), ("30", "In 30 min"), ("60", "In 1 hour"), ("120", "
         ("other", "At a time"))  # fmt: skip
 DEFAULT_WHEN = "60"
 LONGEST_NOTE = 200
+EARLIEST_YEAR, LATEST_YEAR = 1970, 9000
 
 
 def wanted_from(data: QueryDict) -> Wanted:
@@ -54,12 +55,21 @@ def needed_by(data: QueryDict) -> datetime:
     if when in dict(WHEN) and when != "other":
         return timezone.now() + timedelta(minutes=int(when))
     text = data.get("time", "")
+    moment = moment_from(text)
+    if moment is None:
+        raise Refused(f"“{text}” is no time. Choose the day and the time it is needed by.")
+    return moment
+
+
+def moment_from(text: str) -> datetime | None:
+    """The moment that was written, by the department's clock; None where it is none that
+    can be kept in every time zone."""
     try:
         moment = parse_datetime(text)
     except ValueError:
-        moment = None
-    if moment is None:
-        raise Refused(f"“{text}” is no time. Choose the day and the time it is needed by.")
+        return None
+    if moment is None or not EARLIEST_YEAR <= moment.year <= LATEST_YEAR:
+        return None
     return moment if timezone.is_aware(moment) else timezone.make_aware(moment)
 
 

@@ -110,7 +110,9 @@ def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
     return with_keys(
         one=found,
         row=row,
-        ties=found.ties.select_related("package__shelved__place").filter(let_go_at=None),
+        ties=found.ties.select_related("package__shelved__place")
+        .prefetch_related("package__loaded__load")
+        .filter(let_go_at=None),
         sources=sources if found.running else [],
         serves=can_serve(sources),
         told=found.told if found.state == RequestState.OPEN else [],

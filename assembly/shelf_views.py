@@ -10,13 +10,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.dateparse import parse_datetime
 from django.views.decorators.http import require_POST
 
 from assembly.bench_settings import settings_of, with_keys
 from assembly.builds import Refused
 from assembly.models import Package, SetNeed, ShelfPlace
 from assembly.persons import person_at
+from assembly.request_forms import moment_from
 from assembly.requests import levels, scanning, shelf
 from catalog.models import Instrument, InstrumentSet
 
@@ -45,6 +45,7 @@ def _shelf(request: HttpRequest, mode: str) -> dict[str, Any]:
         mode=mode,
         bench=settings_of(request),
         stock=stock,
+        past=shelf.past_their_date().select_related("shelved__place"),
         next=[row for row in stock if row.short_by],
         sets=sets.order_by("number", "packed_at"),
         waiting=shelf.waiting_to_be_put_away()[:MOST_WAITING],
@@ -70,17 +71,11 @@ def take_off(request: HttpRequest, code: str) -> HttpResponse:
 @permission_required(KEEP, raise_exception=True)
 def set_needed(request: HttpRequest) -> HttpResponse:
     """When a set is needed next."""
-    text = request.POST.get("time", "")
-    try:
-        moment = parse_datetime(text)
-    except ValueError:
-        moment = None
+    moment = moment_from(request.POST.get("time", ""))
     one = InstrumentSet.objects.filter(code__iexact=request.POST.get("code", "").strip()).first()
     if moment is None or one is None:
         messages.error(request, "Write the code of a set, and the day and time it is needed.")
         return redirect(f"{reverse('shelf')}#needs")
-    if timezone.is_naive(moment):
-        moment = timezone.make_aware(moment)
     try:
         levels.say_when_needed(person_at(request), one, moment, request.POST.get("where", ""))
     except Refused as problem:

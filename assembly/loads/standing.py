@@ -5,11 +5,16 @@ Whatever leaves the department or goes on a shelf asks here first.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from django.db.models import QuerySet
+from django.utils import timezone
 
 from assembly.builds import Refused
 from assembly.facts_from_catalog import policy_in_force
-from assembly.models import Load, LoadState, Package
+from assembly.models import Load, LoadState, Package, ShelfState
+
+GONE_BAD = (ShelfState.DAMAGED, ShelfState.RECALLED)
 
 
 def load_of(package: Package) -> Load | None:
@@ -37,6 +42,49 @@ def standing_words(package: Package) -> str:
     if load.state == LoadState.RELEASED:
         return f"Released with load {load}."
     return f"In load {load}: {load.get_state_display().lower()}."
+
+
+@dataclass(frozen=True, slots=True)
+class Condition:
+    """How a package stands, as every page shows it: in a word, and whether it may be used.
+
+    ``status`` is a finding's word; ``why`` a sentence where it is not to be used.
+    """
+
+    status: str
+    word: str
+    why: str = ""
+
+    @property
+    def usable(self) -> bool:
+        return not self.why
+
+
+def condition_of(package: Package) -> Condition:
+    """Void, gone bad, past its date or held back before anything good is said of it.
+
+    Reads ``shelved`` and ``loaded__load``: a list prefetches them.
+    """
+    if package.is_void:
+        return Condition("not met", "void", package.void_reason)
+    shelved = getattr(package, "shelved", None)
+    if shelved and shelved.state in GONE_BAD:
+        return Condition("not met", shelved.get_state_display().lower(), "See what happened below.")
+    load = next((one.load for one in package.loaded.all() if one.taken_out_at is None), None)
+    if load and load.state in (LoadState.NOT_RELEASED, LoadState.RECALLED):
+        word = load.get_state_display().lower()
+        return Condition("not met", word, f"Load {load} was {word}.")
+    if package.use_by and package.use_by < timezone.localdate():
+        return Condition("not met", "past its date", f"To be used by {package.use_by:%Y-%m-%d}.")
+    if shelved and shelved.state in (ShelfState.OPENED, ShelfState.HANDED_OVER):
+        return Condition("does not apply", shelved.get_state_display().lower())
+    if package.shortages:
+        return Condition("cannot tell", "with shortages")
+    if package.override_by:
+        return Condition("cannot tell", "rules overridden")
+    if load and load.state == LoadState.RELEASED:
+        return Condition("met", "released")
+    return Condition("does not apply", "in a load" if load else "packed")
 
 
 def check_released(package: Package) -> None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.contrib.auth.models import User
 from django.db import transaction
@@ -22,6 +22,8 @@ from catalog.models import Change, Instrument, InstrumentSet
 MOST_PIECES = 20
 """More of one thing than this is a slip or an order, not a request. Our own bound."""
 LONGEST_PLACE = 40
+MOST_DAYS = 60
+"""Further away than this is a slip in the date, or a plan and no request. Our own bound."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -126,6 +128,9 @@ def _check(wanted: Wanted, asked: Ask) -> None:
     if asked.needed_by <= timezone.now():
         when = timezone.localtime(asked.needed_by)
         raise Refused(f"{when:%Y-%m-%d %H:%M} has passed. Choose a time that is still to come.")
+    if asked.needed_by > timezone.now() + timedelta(days=MOST_DAYS):
+        raise Refused(f"{asked.needed_by:%Y-%m-%d} is more than {MOST_DAYS} days away. Choose a "
+                      "nearer day.")  # fmt: skip
 
 
 @transaction.atomic

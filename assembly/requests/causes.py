@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from datetime import date, datetime, timedelta
 from typing import Any
 
-from django.db.models import QuerySet
+from django.db.models import Exists, OuterRef, QuerySet
 from django.utils import timezone
 
 from assembly.models import Request, RequestState, Shortage
@@ -77,8 +77,13 @@ def _packed(**which: Any) -> QuerySet[Shortage]:
 
 
 def _missing(**which: Any) -> QuerySet[Request]:
+    """What theatre missed; not what its package was known to go without: that waits already."""
+    known = Shortage.objects.filter(
+        package=OuterRef("missing_in_package"), instrument=OuterRef("instrument")
+    )
     return (
         Request.objects.filter(missing_from__isnull=False, instrument__isnull=False, **which)
+        .exclude(Exists(known))
         .exclude(state=RequestState.WITHDRAWN)
         .select_related("missing_from", "missing_in_package")
     )

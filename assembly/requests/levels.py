@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import datetime
+from datetime import datetime, timedelta
 
 from django.db import transaction
 from django.utils import timezone
@@ -16,6 +16,8 @@ from catalog.models import Change, Instrument, InstrumentSet
 
 LONGEST_CODE = 20
 HIGHEST_LEVEL = 999
+MOST_DAYS = 366
+"""Nobody knows a list of cases further ahead. Our own bound."""
 MOST_SPARES = 9_999
 """More loose spares of one instrument than this is a slip. Our own bound."""
 
@@ -67,6 +69,9 @@ def say_when_needed(
     """A set is needed at this time. Refused for a time that has passed."""
     if needed_at <= timezone.now():
         raise Refused("That time has passed. Write when the set is needed next.")
+    if needed_at > timezone.now() + timedelta(days=MOST_DAYS):
+        raise Refused(f"{needed_at:%Y-%m-%d} is more than {MOST_DAYS} days away. Write when the "
+                      "set is needed next.")  # fmt: skip
     need = SetNeed(instrument_set=instrument_set, needed_at=needed_at, where=where.strip()[:40],
                    by=person.name, at=timezone.now())  # fmt: skip
     need.save()

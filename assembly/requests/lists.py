@@ -40,8 +40,11 @@ def span(length: timedelta) -> str:
 def clock(moment: datetime, now: datetime) -> str:
     """A time of day; with the date where it is not today."""
     local = timezone.localtime(moment)
-    same = local.date() == timezone.localtime(now).date()
-    return f"{local:%H:%M}" if same else f"{local:%a %d %b, %H:%M}"
+    today = timezone.localtime(now).date()
+    if local.date() == today:
+        return f"{local:%H:%M}"
+    year = "" if local.year == today.year else f" {local.year}"
+    return f"{local:%a %d %b}{year}, {local:%H:%M}"
 
 
 @dataclass(frozen=True, slots=True)

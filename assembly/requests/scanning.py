@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from assembly.builds import Refused
-from assembly.models import Package, ShelfPlace
+from assembly.models import Package, RequestState, ShelfPlace, Shelved
 from assembly.persons import Person
 from assembly.requests import shelf, working
 
@@ -36,9 +36,12 @@ def scan(
         package = shelf.package_at(words)
         if place is None:
             return Scanned("Scan a place first, then the package.", right=False)
+        lay = Shelved.objects.filter(package=package, place=place).exists()
         move = shelf.put_away(person, package, place)
-        verb = "put away" if move.number == 1 else "moved"
-        return Scanned(f"{package.code} {package.what}: {verb} to {place}.", place=place)
+        verb = (
+            "lies there already, at" if lay else "put away to" if move.number == 1 else "moved to"
+        )
+        return Scanned(f"{package.code} {package.what}: {verb} {place}.", place=place)
     except Refused as problem:
         return Scanned(str(problem), right=False, place=place)
 
@@ -49,6 +52,13 @@ def hand_over(person: Person, package: Package, to: str, key: str) -> str:
     if tied is None:
         move = shelf.hand_over(person, package, to)
         return f"{package.code} {package.what}: handed over to {move.to}."
-    shelf.check_to_be_had(package)
+    shelf.check_may_go(package)
+    if tied.request.state != RequestState.ON_THE_WAY:
+        state = tied.request.get_state_display().lower()
+        raise Refused(f"{package.code} is promised to request {tied.request_id}, which is {state}. "
+                      "Send it on its page first.")  # fmt: skip
+    codes = [one.package.code for one in tied.request.ties.filter(let_go_at=None)]
     request = working.hand_over(person, tied.request_id, key)
-    return f"{package.code}: handed over to {request.destination}, request {request.pk} is done."
+    return (
+        f"{', '.join(codes)}: handed over to {request.destination}, request {request.pk} is done."
+    )

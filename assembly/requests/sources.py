@@ -15,7 +15,7 @@ from django.utils import timezone
 from assembly.models import Package, Request, SetNeed, StockLevel
 from assembly.models.requests import RUNNING
 from assembly.requests.shelf import place_words, to_be_had
-from assembly.requests.working import WORKING, pieces_for
+from assembly.requests.working import WORKING, State, pieces_for
 from catalog.models import Instrument, InstrumentSet, Line
 
 THERE, NONE, CANNOT_TELL = "there", "none", "cannot tell"
@@ -88,17 +88,23 @@ def loose_spare(instrument: Instrument) -> Source:
 
 
 def _promised(instrument: Instrument) -> int:
-    """Pieces that taken requests still need, beyond those in the packages tied to them.
+    """Pieces that requests in hand still need, beyond those in their packages.
 
-    What is packed is off the count already, so it is not promised a second time.
+    What is packed is off the count already, so it is not promised a second time. What is
+    taken and not being packed is fetched from the shelf first.
     """
-    taken = Request.objects.filter(instrument=instrument, state__in=WORKING)
-    return sum(_still_needed(one) for one in taken)
+    found = Request.objects.filter(instrument=instrument, state__in=WORKING)
+    needs = {State.TAKEN: 0, State.PACKING: 0}
+    for one in found.prefetch_related("ties__package"):
+        needs[State(one.state)] += _still_needed(one)
+    on_shelf = to_be_had().filter(kind=Package.Kind.SINGLE, instrument=instrument).count()
+    return needs[State.PACKING] + max(0, needs[State.TAKEN] - on_shelf)
 
 
 def _still_needed(request: Request) -> int:
-    ties = request.ties.filter(let_go_at=None, package__void_at=None).select_related("package")
-    return max(0, request.quantity - pieces_for(request, [tie.package for tie in ties]))
+    packages = [tie.package for tie in request.ties.all()
+                if tie.let_go_at is None and not tie.package.is_void]  # fmt: skip
+    return max(0, request.quantity - pieces_for(request, packages))
 
 
 # --- sets -----------------------------------------------------------------------------

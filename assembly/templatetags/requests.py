@@ -6,11 +6,18 @@ from typing import Any
 
 from django import template
 
+from assembly.loads.standing import Condition, condition_of
 from assembly.models import Package, RequestPackage, ShelfMove, ShelfState
 from assembly.requests.causes import open_on
 from catalog.models import InstrumentSet
 
 register = template.Library()
+
+
+@register.filter
+def condition(package: Package) -> Condition:
+    """How the package stands now."""
+    return condition_of(package)
 
 
 @register.inclusion_tag("assembly/requests/_short_lines.html", takes_context=True)
@@ -32,4 +39,7 @@ def package_shelf(context: dict[str, Any], package: Package) -> dict[str, Any]:
         "perms": context.get("perms"),
         "csrf_token": context.get("csrf_token"),
         "here": not moves or moves[-1].state == ShelfState.ON_SHELF,
+        "carried": bool(moves)
+        and moves[-1].state == ShelfState.ON_SHELF
+        and not hasattr(package, "shelved"),
     }

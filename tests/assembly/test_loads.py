@@ -266,11 +266,20 @@ class TestRecalling:
         found = releasing.whereabouts(load)[0]
         assert (found.out, found.words) == (True, "Recalled, went to Theatre 3")
 
-    def test_what_was_opened_stays_opened(self, load: Load, package: Package) -> None:
+    def test_what_was_opened_is_recalled_and_said_to_be_opened(
+        self, load: Load, package: Package
+    ) -> None:
         shelf.hand_over(at.person(), package, "Theatre 3")
         shelf.take_off(at.person(), package, "opened")
         self.recalled(load)
-        assert releasing.whereabouts(load)[0].words == "Opened, went to Theatre 3"
+        words = releasing.whereabouts(load)[0].words
+        assert words == "Opened, then recalled, went to Theatre 3"
+
+    def test_where_the_indicator_grew_it_is_on_record(self, package: Package) -> None:
+        load = loads.released(package, biological=loads.NOT_READ)
+        releasing.recall(at.person(), load.pk, at.key(), "it grew", grew=True)
+        load.refresh_from_db()
+        assert load.biological == "growth"
 
     def test_what_went_out_stands_first(self, package: Package, instrument: Instrument) -> None:
         other = ask.a_package(instrument)

@@ -216,3 +216,12 @@ class TestPages:
         back(missing, 2)
         row = next(csv.DictReader(io.StringIO(export.as_csv(causes.shortfalls())[1:])))
         assert (row["Pieces"], row["Came back"], row["Waits for"]) == ("3", "2", "1")
+
+
+def test_what_its_package_was_known_to_go_without_waits_once() -> None:
+    package = ask.short_set("TS-7")
+    missing = Instrument.objects.get(item_number="TS-7-1")
+    assert package.build is not None
+    wanted = Wanted(missing, missing_from=package.build.instrument_set, package=package)
+    asking.ask(ask.liaison(), wanted, ask.ask_for(), at.key())
+    assert len(causes.waiting_for(missing)) == 1

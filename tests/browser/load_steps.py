@@ -32,13 +32,18 @@ def put_in(page: Page, code: str) -> None:
     expect(page.locator("#said")).to_contain_text(f"{code}")
 
 
-def start_and_release(page: Page, biological: str = "No growth, its control grew") -> None:
-    """Started; every check answered yes, no implant, and released."""
-    page.locator("button[value=start]").click()
-    expect(page.get_by_role("heading", name="Before it is released")).to_be_visible()
+def all_yes(page: Page, biological: str = "No growth, its control grew") -> None:
+    """Every check before the release answered yes, and no implant inside."""
     for yes in page.locator(".yes-no label:has(input[value=yes])").all():
         yes.click()
     page.locator(".choice", has_text="No implant").click()
     page.locator(".choice", has_text=biological).click()
+
+
+def start_and_release(page: Page, biological: str = "No growth, its control grew") -> None:
+    """Started; every check answered yes, no implant, and released."""
+    page.locator("button[value=start]").click()
+    expect(page.get_by_role("heading", name="Before it is released")).to_be_visible()
+    all_yes(page, biological)
     page.get_by_role("button", name="Release", exact=True).click()
     expect(page.locator(".notice .lead")).to_have_text("Released")

@@ -78,6 +78,28 @@ def test_a_check_answered_no_keeps_the_load(site: Site, page: Page) -> None:
     expect(page.get_by_role("alert")).to_contain_text("A wet package is contaminated")
 
 
+def test_enter_in_the_reason_against_it_does_not_release(site: Site, page: Page) -> None:
+    site.sign_in(page, "technician")
+    code, method = pack(page, site, ITEM)
+    do.begin(page, site, do.sterilizer_for(method), method)
+    do.put_in(page, code)
+    page.locator("button[value=start]").click()
+    do.all_yes(page)
+    page.locator("summary", has_text="It is not released").click()
+    page.fill("#held-reason", "a wet pouch found")
+    page.press("#held-reason", "Enter")
+    expect(page.locator(".notice .lead")).to_have_text("Not released")
+
+
+def test_enter_in_the_reason_asks_what_became_of_it(site: Site, page: Page) -> None:
+    site.sign_in(page, "technician")
+    pack(page, site, ITEM)
+    page.locator("summary", has_text="Opened, damaged or recalled").click()
+    page.fill("#off-reason", "recall notice 12")
+    page.press("#off-reason", "Enter")
+    expect(page.locator("#where-it-is")).to_contain_text("Not put away yet")
+
+
 @pytest.mark.parametrize("width", [1280, 390])
 def test_the_pages_are_accessible_and_fit(site: Site, page: Page, width: int) -> None:
     page.set_viewport_size({"width": width, "height": 900})

@@ -53,7 +53,8 @@ class CountSheetLine:
     """One line of a count sheet. ``quantity`` is in pieces; None means nobody knows.
 
     ``ticked`` is what already stands in the columns to tick, from the left: the count of a
-    build. ``photo`` is a picture file (JPEG or PNG), printed small beside the name.
+    build, which ``found`` holds in pieces (None on an empty sheet). ``photo`` is a picture
+    file (JPEG or PNG), printed small beside the name.
     """
 
     number: int
@@ -65,6 +66,7 @@ class CountSheetLine:
     may_go_without: bool = False
     note: str = ""
     ticked: tuple[str, ...] = ()
+    found: int | None = None
     photo: bytes = field(default=b"", repr=False)
 
 
@@ -79,15 +81,20 @@ class CountSheetSection:
 def pieces_words(lines: Iterable[CountSheetLine]) -> str:
     """The pieces in ``lines`` in words. An unknown quantity is said, never counted as 0.
 
+    After a build it says how many were found of those.
+
     >>> pieces_words([CountSheetLine(1, 2, "Needle holder"), CountSheetLine(2, 1, "Probe")])
     '3 pieces'
     >>> pieces_words([CountSheetLine(1, 1, "Probe"), CountSheetLine(2, None, "Towel clip")])
     '1 piece, and 1 line of unknown quantity'
     """
+    lines = list(lines)
     quantities = [line.quantity for line in lines]
     known = sum(quantity for quantity in quantities if quantity is not None)
     unknown = quantities.count(None)
     words = "1 piece" if known == 1 else f"{known} pieces"
+    if any(line.found is not None for line in lines):
+        words = f"{sum(line.found or 0 for line in lines)} of {words}"
     if not unknown:
         return words
     return f"{words}, and {_lines_words(unknown)} of unknown quantity"
@@ -173,10 +180,11 @@ def filled(
     def counted_line(line: CountSheetLine) -> CountSheetLine:
         if line.number not in counted:
             return line
-        found = counted_words(line, counted[line.number])
+        pieces = counted[line.number]
+        found = counted_words(line, pieces)
         if column:
-            return replace(line, ticked=(found,))
-        return replace(line, note=f"{line.note} Counted: {found}.".strip())
+            return replace(line, ticked=(found,), found=pieces)
+        return replace(line, note=f"{line.note} Counted: {found}.".strip(), found=pieces)
 
     return replace(
         document,

@@ -13,8 +13,8 @@ from django.conf import settings
 from django.utils import timezone
 
 from assembly.facts_from_catalog import policy_in_force
-from assembly.loads.standing import load_of
-from assembly.models import Load, LoadState, Package
+from assembly.loads.standing import GONE_BAD, condition_of, load_of
+from assembly.models import Load, LoadState, Package, ShelfState
 from assembly.packing.vocabulary import Kind
 from assembly.requests.working import destination_of
 from assembly.taking import supplies_in
@@ -25,19 +25,21 @@ from reports.documents import (
     CountSheetSection,
     LabelDocument,
     PrintError,
+    filled,
 )
 from reports.drawing.labels import draw_label
 from reports.drawing.stocks import Stock
-from reports.from_catalog import Packing, package_label
+from reports.from_catalog import Packing, approval_words, package_label
 from reports.photos import Photos, unread_words
 
 OVERRIDDEN = "RULES OVERRIDDEN"
 SHORT = "GOES WITH SHORTAGES"
 
 
-def package_label_document(package: Package) -> LabelDocument:
+def package_label_document(package: Package, destination: str = "") -> LabelDocument:
     """The label of a recorded package, as the policy in force wants it.
 
+    It goes where its request says; ``destination`` is said where it has none.
     Its barcode is the package's code; sterilizer, cycle and lot are those of its load.
     MissingElement names what the policy requires and the record does not hold.
     """
@@ -46,7 +48,7 @@ def package_label_document(package: Package) -> LabelDocument:
         packed_by=package.packed_by,
         packed_on=timezone.localtime(package.packed_at).date(),
         code=package.code,
-        destination=destination_of(package),
+        destination=destination_of(package) or destination,
         sterilizer=load.sterilizer_code if load else "",
         cycle=str(load.cycle) if load else "",
         cycle_on=load.day if load else None,
@@ -82,7 +84,11 @@ def _void(package: Package, load: Load | None) -> str:
         return package.void_reason
     if load and load.state in (LoadState.NOT_RELEASED, LoadState.RECALLED):
         return f"load {load} {load.get_state_display().lower()}"
-    return ""
+    shelved = getattr(package, "shelved", None)
+    if shelved and shelved.state in (*GONE_BAD, ShelfState.OPENED):
+        return str(shelved.get_state_display().lower())
+    condition = condition_of(package)
+    return "" if condition.usable else f"{condition.word}. {condition.why}"
 
 
 def _double(package: Package) -> bool | None:
@@ -101,7 +107,7 @@ def draw_package_label(package: Package, stock: Stock) -> bytes:
     return draw_label(fitting_label(package, stock), stock)
 
 
-def fitting_label(package: Package, stock: Stock) -> LabelDocument:
+def fitting_label(package: Package, stock: Stock, destination: str = "") -> LabelDocument:
     """The fullest wording of the label that fits on ``stock``; PrintError where none does.
 
     First every shortage and every unknown in its sentence, then shortages alone with the
@@ -109,7 +115,7 @@ def fitting_label(package: Package, stock: Stock) -> LabelDocument:
     full before it is the programme's code alone. Why a label is void is shortened last.
     """
     problem: PrintError | None = None
-    for shorter in _shorter(package, package_label_document(package)):
+    for shorter in _shorter(package, package_label_document(package, destination)):
         try:
             draw_label(shorter, stock)
             return shorter
@@ -141,8 +147,11 @@ def _notices_shorter(package: Package, document: LabelDocument) -> Iterator[tupl
         yield (f"{len(numbers)} lines short: see the count sheet", *counted)
 
 
-def built_sheet_document(package: Package, *, photos: Photos | None = None) -> CountSheetDocument:
-    """The count sheet of a signed set, with what is really in it. ValueError for a single.
+def built_sheet_document(
+    package: Package, printed_by: str, *, photos: Photos | None = None
+) -> CountSheetDocument:
+    """The count sheet of a signed set, filled: what was counted, what is short or stands in,
+    who signed. ValueError for a single.
 
     The photographs come from ``photos``; one that cannot be read is named in the notices.
     """
@@ -153,7 +162,8 @@ def built_sheet_document(package: Package, *, photos: Photos | None = None) -> C
     sheet = build.count_sheet
     wanted = (one.line.instrument for one in tally.lines)
     pictures, unread = photos.of(wanted) if photos else ({}, [])
-    return CountSheetDocument(
+    weight, weight_status = _weight(package)
+    empty = CountSheetDocument(
         hospital=settings.HOSPITAL_NAME or "Sterile processing",
         set_name=build.set_name,
         set_code=build.set_code,
@@ -161,22 +171,47 @@ def built_sheet_document(package: Package, *, photos: Photos | None = None) -> C
         revision_state="void" if package.is_void else str(sheet.state),
         sections=_sections(tally.lines, pictures),
         printed_at=timezone.localtime().replace(tzinfo=None),
-        printed_by=package.packed_by,
+        printed_by=printed_by,
         service=build.instrument_set.service,
-        approval=f"{sheet.approved_by}, {sheet.approved_on:%Y-%m-%d}" if sheet.approved_on else "",
+        approval=approval_words(sheet),
         packaging=package.supply,
-        gross_weight=_weight(package),
-        weight_status="",
+        gross_weight=weight,
+        weight_status=weight_status,
         notices=tuple(filter(None, (*_sheet_notices(package, tally), unread_words(unread)))),
         shortages=tuple(package.shortages),
+        tick_columns=policy_in_force().words("count_sheet_columns"),
+    )
+    return filled(
+        empty,
+        {number: one.inside for number, one in enumerate(tally.lines, start=1)},
+        _substitutions(tally.lines),
+        assembled_by=package.packed_by,
+        checked_by=package.checked_by,
+        day=timezone.localtime(package.packed_at).date(),
     )
 
 
-def _weight(package: Package) -> str:
-    """The gross weight as the record of the package has it; empty where it has none."""
+def _substitutions(lines: Sequence[LineCount]) -> list[str]:
+    return [
+        f"{count} × {other.name}, {other.item_number}, instead of {one.line.name}, "
+        f"{one.line.item_number}"
+        for one in lines
+        for other, count in one.instead
+    ]
+
+
+def _weight(package: Package) -> tuple[str, str]:
+    """The gross weight against its limit as the record has it, and its status; empty words
+    where it has none. Where something was not weighed the figure is what was known."""
     found = {one["rule"]: one for one in package.decision.get("findings", [])}
-    gross = found.get("gross weight", {}).get("figure")
-    return "" if gross is None else f"{gross / 1000:.2f} kg"
+    gross = found.get("gross weight")
+    if not gross or gross["figure"] is None:
+        return "", ""
+    unknown = any(one.get("weight_g") is None for one in package.decision.get("facts", []))
+    least = gross["status"] == "cannot tell" or (gross["status"] == "not met" and unknown)
+    known = " known" if least else ""
+    limit = f" of {gross['limit'] / 1000:.2f} kg" if gross["limit"] is not None else ""
+    return f"{gross['figure'] / 1000:.2f} kg{known}{limit}", gross["status"]
 
 
 def _sheet_notices(package: Package, tally: Tally) -> tuple[str, ...]:
@@ -222,9 +257,8 @@ def _sections(
 
 
 def _note(one: LineCount) -> str:
-    """What differs from the count sheet on one line, before its own note."""
-    words = [f"{one.inside} of {one.line.wanted} in"] if one.missing else []
-    words += [
+    """What stands in on one line, before its own note."""
+    words = [
         f"{count} × {other.name} ({other.item_number}) instead" for other, count in one.instead
     ]
     return "; ".join([*words, one.line.note] if one.line.note else words)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from itertools import groupby
 
@@ -11,10 +11,10 @@ from django.conf import settings
 from django.utils import timezone
 
 from assembly.decisions import Answer, WeightBar, decide_for_instrument, decide_for_set
-from assembly.facts_from_catalog import lines_of
+from assembly.facts_from_catalog import lines_of, shelf_lives
 from assembly.packing import explain
 from assembly.packing.findings import Outcome
-from assembly.packing.labelling import lot_number
+from assembly.packing.labelling import lot_number, use_by
 from assembly.packing.policy import Policy
 from assembly.packing.vocabulary import Kind
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
@@ -75,7 +75,6 @@ def package_label(
     known leaves it out.
     """
     dated = policy.word("shelf_life") == "use-by date"
-    required = policy.words("label_required")
     return LabelDocument(
         what=what,
         packed_by=packing.packed_by,
@@ -104,8 +103,18 @@ def package_label(
         void=packing.void,
         symbol=policy.word("label_symbol"),
         gs1_prefix=policy.text("gs1_company_prefix"),
-        required=(*required, "use-by date") if dated else required,
+        required=_required(policy, void=bool(packing.void), pouch=double is not None),
     )
+
+
+def _required(policy: Policy, *, void: bool, pouch: bool) -> tuple[str, ...]:
+    """What the label has to state: nothing on a void one; single or double of pouches alone."""
+    if void:
+        return ()
+    required = policy.words("label_required")
+    if policy.word("shelf_life") == "use-by date":
+        required = (*required, "use-by date")
+    return tuple(name for name in required if pouch or name != "single or double")
 
 
 def label_document(
@@ -124,9 +133,13 @@ def label_document(
     taken = answer.decision.recommended
     if answer.decision.outcome is not Outcome.RECOMMENDED or taken is None:
         raise NothingToPrint(_why_no_label(instrument, answer))
+    packing = packing or Packing(packed_by, timezone.localdate())
+    if packing.expires_on is None and packing.packed_on:
+        months = shelf_lives(taken.kind, filter(None, (taken.code, *taken.with_codes)))
+        packing = replace(packing, expires_on=use_by(packing.packed_on, months))
     return package_label(
         answer.policy,
-        packing or Packing(packed_by, timezone.localdate()),
+        packing,
         what=instrument.name,
         item_number=instrument.item_number,
         quantity="1 piece" if pieces == 1 else f"{pieces} pieces",
@@ -198,7 +211,7 @@ def count_sheet_document(
         printed_at=timezone.localtime().replace(tzinfo=None),
         printed_by=printed_by,
         service=instrument_set.service,
-        approval=_approval(sheet),
+        approval=approval_words(sheet),
         packaging=instrument_set.packed_in,
         gross_weight=_weight_words(weight),
         weight_status=weight.state,
@@ -207,7 +220,8 @@ def count_sheet_document(
     )
 
 
-def _approval(sheet: CountSheet) -> str:
+def approval_words(sheet: CountSheet) -> str:
+    """Who approved a revision and when; blank unless both are on record."""
     if not sheet.approved_by or sheet.approved_on is None:
         return ""
     return f"{sheet.approved_by}, {sheet.approved_on:%Y-%m-%d}"

@@ -12,7 +12,7 @@ from django.utils import timezone
 from assembly.decisions import SetAnswer, decide_for_set
 from assembly.facts_from_catalog import policy_in_force
 from assembly.packing.findings import Outcome, Status
-from catalog.models import Instrument, InstrumentSet, Line
+from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 from reports.lists import ListColumn, ListDocument, ListKind, Row, register
 
 MONTHS_A_YEAR = 12
@@ -56,13 +56,19 @@ def _heavy() -> Iterator[Row]:
 
 def _undecided() -> Iterator[Row]:
     """Sets for which nothing is decided, or nothing serves, with every reason."""
+    approved = CountSheet.objects.filter(state=CountSheet.State.CURRENT)
+    without = InstrumentSet.objects.filter(retired=False).exclude(
+        pk__in=approved.values("instrument_set")
+    )
+    for one in without:
+        yield one.code, one.name, "Not decided", "No count sheet of it is approved."
     for one, answer in answers():
         if answer.decision.outcome is Outcome.RECOMMENDED:
             continue
         wanted = ("Not known",) if answer.decision.outcome is Outcome.UNDECIDED else (
             "What stands in the way", "Not known")  # fmt: skip
         reasons = [s for part in answer.sections if part.heading in wanted for s in part.sentences]
-        yield one.code, one.name, answer.headline, " ".join(reasons)
+        yield one.code, one.name, answer.headline, " ".join(reasons).replace("..", ".")
 
 
 def _missing(instrument: Instrument) -> list[str]:
@@ -73,7 +79,11 @@ def _missing(instrument: Instrument) -> list[str]:
         "protector": instrument.protector,
         "a cycle": len(instrument.cycles.all()) or None,
     }  # fmt: skip
-    return [name for name, value in facts.items() if value is None]
+    missing = [name for name, value in facts.items() if value is None]
+    for cycle in instrument.cycles.all():
+        if cycle.exposure_min is None:
+            missing.append(f"exposure in {cycle.get_method_display().lower()}")
+    return missing
 
 
 def _facts_missing() -> Iterator[Row]:

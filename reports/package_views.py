@@ -21,9 +21,11 @@ from reports.drawing.labels import draw_labels
 from reports.from_builds import built_sheet_document, fitting_label
 from reports.pages import (
     Choice,
+    Text,
     free_positions,
     label_words,
     pdf_response,
+    person,
     preview,
     stock_for,
     stocks,
@@ -48,8 +50,13 @@ def package_label_preview(request: HttpRequest, code: str) -> HttpResponse:
     return preview(
         request, "Label", str(package), reverse("package_label", args=[package.code]),
         reverse("package", args=[package.code]), _chosen(request),
-        lambda: label_words(fitting_label(package, on), note),
+        lambda: label_words(fitting_label(package, on, _destination(request)), note),
+        texts=[Text("for", "For where, if no request says", _destination(request))],
     )  # fmt: skip
+
+
+def _destination(request: HttpRequest) -> str:
+    return request.GET.get("for", "").strip()[:90]
 
 
 def _chosen(request: HttpRequest) -> list[Choice]:
@@ -81,12 +88,23 @@ def load_labels_preview(request: HttpRequest, pk: int) -> HttpResponse:
 def _labels(request: HttpRequest, packages: list[Package], name: str) -> HttpResponse:
     on = stock_for(request)
     start = int(free_positions(request, on).chosen)
+    if not packages:
+        return _refusal("Nothing is in this load yet.")
+    documents = []
+    for package in packages:
+        try:
+            documents.append(fitting_label(package, on, _destination(request)))
+        except PrintError as problem:
+            return _refusal(f"{package.code}: {problem}")
     try:
-        documents = [fitting_label(package, on) for package in packages]
         pdf = draw_labels(documents, on, start_at=start, title=_title(packages))
     except PrintError as problem:
-        return HttpResponse(str(problem), status=422, content_type="text/plain")
+        return _refusal(str(problem))
     return pdf_response(pdf, name)
+
+
+def _refusal(words: str) -> HttpResponse:
+    return HttpResponse(words, status=422, content_type="text/plain; charset=utf-8")
 
 
 def _title(packages: list[Package]) -> str:
@@ -105,7 +123,7 @@ def package_count_sheet(request: HttpRequest, code: str) -> HttpResponse:
     paper: Paper = "letter" if request.GET.get("paper") == "letter" else "A4"
     photos = Photos() if request.GET.get("photos") == "yes" else None
     try:
-        pdf = draw_count_sheet(built_sheet_document(package, photos=photos), paper)
+        pdf = draw_count_sheet(built_sheet_document(package, person(request), photos=photos), paper)
     except PrintError as problem:
         return HttpResponse(str(problem), status=422, content_type="text/plain")
     return pdf_response(pdf, f"count-sheet-{package.code}.pdf")

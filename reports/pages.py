@@ -70,9 +70,18 @@ def label_words(document: LabelDocument, note: str) -> list[str]:
     return [words for words in said if words]
 
 
+@dataclass(frozen=True, slots=True)
+class Text:
+    """Words that can be written for a paper: their name in the address, and what is written."""
+
+    name: str
+    label: str
+    value: str
+
+
 def preview(
     request: HttpRequest, paper: str, title: str, file: str, back: str,
-    choices: Sequence[Choice], make: Callable[[], list[str]],
+    choices: Sequence[Choice], make: Callable[[], list[str]], texts: Sequence[Text] = (),
 ) -> HttpResponse:  # fmt: skip
     """The page round the PDF: what it says in words, what can be chosen, or the refusal."""
     try:
@@ -80,6 +89,7 @@ def preview(
     except (NothingToPrint, PrintError) as problem:
         words, refusal = [], str(problem)
     chosen = {choice.name: choice.chosen for choice in choices}
+    chosen |= {text.name: text.value for text in texts if text.value}
     return render(
         request,
         "reports/preview.html",
@@ -89,6 +99,7 @@ def preview(
             "file": f"{file}?{urlencode(chosen)}",
             "back": back,
             "choices": choices,
+            "texts": texts,
             "words": words,
             "refusal": refusal,
             "now": timezone.localtime(),

@@ -253,7 +253,7 @@ def record_skills(request: HttpRequest) -> HttpResponse:
             skill=SKILLS.title,
             trainee=typed["trainee"],
             trainer=typed["trainer"],
-            observed_on=_day(typed["observed_on"]) or timezone.localdate(),
+            observed_on=_observed(typed["observed_on"]),
             next_due=_day(typed["next_due"]),
             steps={step: seen[number] for number, step in enumerate(steps)},
             note=typed["note"],
@@ -262,6 +262,13 @@ def record_skills(request: HttpRequest) -> HttpResponse:
         return _skills_page(request, {**typed, "problem": str(problem)}, seen)
     messages.success(request, f"On record: {check}. The next one is due on {check.next_due}.")
     return redirect("skills")
+
+
+def _observed(typed: str) -> date:
+    day = _day(typed)
+    if day is None:
+        raise SkillsError("Write the day on which it was observed.")
+    return day
 
 
 def _day(typed: str) -> date | None:

@@ -97,6 +97,8 @@ def due_words(check: SkillsCheck, today: date) -> str:
     days = (check.next_due - today).days
     if days < 0:
         return f"overdue by {-days} days" if days < -1 else "overdue since yesterday"
+    if days <= 1:
+        return "due tomorrow" if days else "due today"
     return f"due in {days} days" if days <= SOON_DAYS else "in date"
 
 

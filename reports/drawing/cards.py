@@ -14,7 +14,7 @@ from typing import Any
 from reports.cards import Card, CardSection, Item
 from reports.drawing import barcodes
 from reports.drawing.files import new_canvas, paper_points
-from reports.drawing.fitting import PrintRefused, Style, at_size, fit
+from reports.drawing.fitting import Block, PrintRefused, Style, at_size, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
 from reports.drawing.painting import box_height, paint_block, paint_reversed, paint_to_the_right
@@ -30,6 +30,8 @@ WIDE = 1.5  # width by height: from here on a drawing takes the whole width
 BESIDE, GUTTER, MORE_BESIDE = 0.5, points(4.0), 1.15
 CELL_WIDTH, CELL_GAP = points(15.0), points(2.5)
 FIELD_HEIGHT = points(13.0)
+TITLE_LINES, LONG_TITLE_LINES = 3, 9
+CONTROL_MM = 50.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,7 +130,7 @@ def _head(card: Card, writer: Writer) -> Iterator[Piece]:
     beside = points(26.0) if symbol else 0.0
     bold = writer.style(Face.BOLD, writer.sizes.title)
     largest = Style(Face.BOLD, bold.between(writer.shrink), bold.smallest, 1.12)
-    title = fit("title", card.title, largest, writer.width - beside, 3)
+    title = _title(card.title, largest, writer.width - beside)
 
     def paint(canvas: Any, left: float, top: float) -> None:
         paint_block(canvas, title, left, top)
@@ -150,6 +152,15 @@ def _head(card: Card, writer: Writer) -> Iterator[Piece]:
                        writer.width - points(3))  # fmt: skip
         yield Piece(box_height(loud) + writer.gap * 0.6,
                     lambda canvas, left, top: paint_reversed(canvas, loud, left, top))  # fmt: skip
+
+
+def _title(words: str, style: Style, width: float) -> Block:
+    """The title on a few lines; a very long one on more, at the smallest size."""
+    try:
+        return fit("title", words, style, width, TITLE_LINES)
+    except PrintRefused:
+        small = Style(style.face, style.smallest, style.smallest, style.leading)
+        return fit("title", words, small, width, LONG_TITLE_LINES)
 
 
 def _shares(card: Card, width: float, height: float) -> tuple[float, ...]:
@@ -281,7 +292,9 @@ def _cells(canvas: Any, section: CardSection, right: float, top: float, height: 
 
 
 def _foot(card: Card, writer: Writer) -> Iterator[Piece]:
-    """Lines to sign, then the sources, then when it was printed."""
+    """The control rule under a drawing, lines to sign, the sources, when it was printed."""
+    if card.scene is not None:
+        yield _control_rule(writer)
     for start in range(0, len(card.fields), 2):
         yield _fields(card.fields[start : start + 2], writer)
     yield Piece(writer.gap, lambda canvas, left, top: None)
@@ -289,6 +302,25 @@ def _foot(card: Card, writer: Writer) -> Iterator[Piece]:
         words = f"Sources: {'; '.join(card.sources)}."
         yield writer.words("sources", words, Face.REGULAR, writer.sizes.small, after=2)
     yield writer.words("foot", card.foot, Face.REGULAR, writer.sizes.small)
+
+
+def _control_rule(writer: Writer) -> Piece:
+    """Five centimetres with a tick for each: measured, they show that nothing was scaled."""
+    words = fit("control rule", f"This line is {CONTROL_MM:g} mm long. If it is not, print again "
+                "at 100 %.", Style(Face.REGULAR, 8.0, 5.5),
+                writer.width - points(CONTROL_MM + 3), 2)  # fmt: skip
+    height = max(words.height, points(3.0)) + points(1.0)
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        line = top - points(2.2)
+        canvas.setLineWidth(RULE)
+        canvas.line(left, line, left + points(CONTROL_MM), line)
+        for place in range(0, int(CONTROL_MM) + 1, 10):
+            tick = points(2.0) if place in (0, int(CONTROL_MM)) else points(1.2)
+            canvas.line(left + points(place), line, left + points(place), line + tick)
+        paint_block(canvas, words, left + points(CONTROL_MM + 3), top)
+
+    return Piece(height, paint)
 
 
 def _fields(names: tuple[str, ...], writer: Writer) -> Piece:

@@ -5,6 +5,7 @@ Preview and print both come from here: what is seen on the screen is the file th
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, BinaryIO
@@ -138,11 +139,18 @@ def contents_first(
     pages[:] = pages[len(pages) - len(sheets) :] + pages[: len(pages) - len(sheets)]
 
 
+LONGEST_WORD = 36
+"""Signs: a longer word is broken, so that it fits on a line of any paper."""
+
+
 def _showable(words: str) -> str:
-    """``words`` with "[?]" for each sign that the typeface lacks: the reason is still read."""
+    """``words`` with "[?]" for each sign that the typeface lacks, and long words broken.
+
+    The reason is still read, whatever it is about: a list of refusals never stops a run.
+    """
     for sign in missing(words, NOT_PRINTED.face):
         words = words.replace(sign, "[?]")
-    return words
+    return re.sub(rf"\S{{{LONGEST_WORD}}}(?=\S)", r"\g<0> ", words)
 
 
 def _shared_out(

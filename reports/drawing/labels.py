@@ -17,7 +17,7 @@ from reports.documents import LabelDocument
 from reports.drawing import barcodes
 from reports.drawing.barcodes import Symbol
 from reports.drawing.files import Progress, new_canvas, paper_points
-from reports.drawing.fitting import Block, PrintRefused, fit, prepared
+from reports.drawing.fitting import Block, PrintRefused, Style, fit, prepared
 from reports.drawing.fonts import Face, missing, tidied
 from reports.drawing.label_parts import (
     Part,
@@ -40,6 +40,8 @@ LEAST_BAR = points(5.0)
 BAR_SLACK = points(0.2)
 STRIKE = 1.6
 CODE_FIELD = "label code"
+WIDE_CODE = 0.4
+"""The share of a label's width that the words of a long code may take."""
 FIELD_WORDS = {
     "what": "contents",
     "packed_by": "packer",
@@ -228,23 +230,39 @@ def _plan_at(
     width = points(stock.width_mm - 2 * stock.margin_mm)
     bold = style(Face.BOLD, stock.text_pt)
     void = (f"VOID: {document.void}",) if document.void else ()
-    marks = [*void, *document.notices, *document.flags]
+    marks = [*document.notices, *document.flags]
+    largest = style(Face.BOLD, (max(stock.name_pt), stock.text_pt[1]))
     foot = _foot(document, stock, shrink, width)
     code = None
     if symbol and _is_linear(symbol):
         foot.append(_bars(symbol, module, stock, width, shrink))
     elif symbol:
         code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.caption_pt[1]))
-        words = fit(CODE_FIELD, symbol.text, code_style, points(stock.barcode_room_mm), 2)
+        words = _code_words(symbol.text, document.gs1_prefix, code_style, stock)
         code = _Code(symbol, module, words)
     beside = code.width + COLUMN_GAP if code else 0.0
     return _Plan(
         contents=_contents(document, stock, shrink, width - beside),
-        flags=[reversed_part("notices and flags", marks, bold, shrink, width)],
+        flags=[
+            reversed_part("void", void, largest, shrink, width),
+            reversed_part("notices and flags", marks, bold, shrink, width),
+        ],
         foot=foot,
         code=code,
         room=points(stock.height_mm - 2 * stock.margin_mm),
     )
+
+
+def _code_words(text: str, prefix: str, code_style: Style, stock: Stock) -> Block:
+    """What the code says, under it; a long GS1 key breaks after the company's prefix and may
+    be wider than the symbol."""
+    try:
+        return fit(CODE_FIELD, text, code_style, points(stock.barcode_room_mm), 2)
+    except PrintRefused:
+        if not prefix or prefix not in text:
+            raise
+        broken = text.replace(prefix, f"{prefix} ", 1)
+        return fit(CODE_FIELD, broken, code_style, points(stock.width_mm * WIDE_CODE), 3)
 
 
 def _bars(symbol: Symbol, module: float, stock: Stock, width: float, shrink: float) -> Part:
@@ -283,7 +301,8 @@ def _foot(document: LabelDocument, stock: Stock, shrink: float, width: float) ->
         ("Cycle", document.cycle),
         ("Load", document.load),
     )
-    packed = _joined(document.packed_words, document.department)
+    to = f"For: {document.department}" if document.department else ""
+    packed = _joined(document.packed_words, to)
     lot_words = f"Lot {document.lot_number}" if document.lot_number else ""
     return [
         text_part("packer and department", packed, strong, shrink, width),
@@ -296,7 +315,7 @@ def _foot(document: LabelDocument, stock: Stock, shrink: float, width: float) ->
             points(stock.write_in_mm),
         ),
         text_part("lot number", lot_words, strong, shrink, width),
-        text_part("statement", document.shelf_words, text, shrink, width),
+        text_part("statement", "" if document.void else document.shelf_words, text, shrink, width),
     ]
 
 
@@ -330,14 +349,14 @@ def _paint(canvas: Any, plan: _Plan, stock: Stock, *, struck: bool) -> None:
     margin = points(stock.margin_mm)
     top = points(stock.height_mm) - margin
     canvas.setStrokeGray(0)
+    if struck:  # under the words: they say why, and stay readable
+        _strike(canvas, stock)
     paint_stack(canvas, plan.contents, margin, top, GAP)
     if plan.code:
         _paint_code(canvas, plan.code, points(stock.width_mm) - margin, top, stock)
     top -= plan.middle + GAP
     paint_stack(canvas, plan.flags, margin, top, GAP)
     paint_stack(canvas, plan.foot, margin, margin + stacked(plan.foot, GAP), GAP)
-    if struck:
-        _strike(canvas, stock)
 
 
 def _strike(canvas: Any, stock: Stock) -> None:

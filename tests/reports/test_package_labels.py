@@ -7,16 +7,21 @@ from datetime import date
 import pytest
 from django.test import Client
 
+from assembly import builds, signing
 from assembly.facts_from_catalog import shelf_lives
 from assembly.loads import releasing
 from assembly.models import Package
 from assembly.packing.labelling import use_by
 from assembly.policy_actions import override_value
+from assembly.requests import shelf
+from assembly.tally import tally_of
 from catalog.actions import Actor
 from catalog.models import Instrument
-from reports.documents import MissingElement
+from reports.documents import CountSheetDocument, MissingElement
+from reports.drawing.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
-from reports.from_builds import fitting_label, package_label_document
+from reports.from_builds import built_sheet_document, fitting_label, package_label_document
+from reports.from_catalog import Packing, label_document
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads
@@ -143,3 +148,97 @@ def test_a_load_prints_a_label_for_each_package(
 ) -> None:
     load = loads.a_load(package, ask.a_package(instrument))
     assert len(page_texts(technician.get(f"/loads/{load.pk}/labels.pdf").content)) == 2
+
+
+def test_a_damaged_package_has_no_good_label(package: Package) -> None:
+    shelf.take_off(at.person(), package, "damaged", "pouch torn")
+    assert package_label_document(Package.objects.get()).void == "damaged"
+
+
+def test_past_its_date_its_label_is_void(package: Package) -> None:
+    package.use_by = date(2020, 1, 1)
+    assert package_label_document(package).void.startswith("past its date")
+
+
+def test_an_empty_load_has_no_labels(technician: Client) -> None:
+    answer = technician.get(f"/loads/{loads.a_load().pk}/labels.pdf")
+    assert (answer.status_code, answer.content) == (422, b"Nothing is in this load yet.")
+
+
+def test_single_or_double_is_asked_of_pouches_alone() -> None:
+    own("label_required", ["contents", "single or double"])
+    assert package_label_document(at.signed()).single_or_double == ""
+
+
+def test_nothing_is_asked_of_a_void_label(package: Package) -> None:
+    own("label_required", ["contents", "lot number"])
+    package.void_at, package.void_reason = package.packed_at, "torn"
+    assert package_label_document(package).void == "torn"
+
+
+def test_where_it_goes_can_be_written_on_its_page(package: Package, technician: Client) -> None:
+    own("label_required", ["contents", "destination"])
+    refused = technician.get(f"/packages/{package.code}/label.pdf")
+    pdf = technician.get(f"/packages/{package.code}/label.pdf", {"for": "Theatre 9"}).content
+    assert refused.status_code == 422 and "For: Theatre 9" in page_texts(pdf)[0]
+
+
+def test_in_a_load_the_package_that_lacks_something_is_named(
+    package: Package, technician: Client
+) -> None:
+    load = loads.a_load(package)
+    own("label_required", ["contents", "destination"])
+    answer = technician.get(f"/loads/{load.pk}/labels.pdf")
+    assert answer.content.decode().startswith(f"{package.code}: The label was not printed")
+
+
+def test_the_label_of_an_instrument_states_the_packagings_date(instrument: Instrument) -> None:
+    make.Pouch(shelf_life_months=6)
+    day = date(2026, 3, 6)
+    label = label_document(instrument, "Tam Birkett", packing=Packing("Tam Birkett", day))
+    assert label.expires_on == date(2026, 9, 6)
+
+
+class TestFilledSheet:
+    """The count sheet of a signed set says what is in it."""
+
+    @pytest.fixture
+    def sheet(self) -> CountSheetDocument:
+        one = at.a_set("TS-1", (1, 2, 3), may_go_without=True)
+        build = at.a_build(one)
+        first, second, third = tally_of(build).lines
+        other = make.Instrument(item_number="T-OTHER", name="Spare forceps")
+        first.line.substitutes.add(other)
+        builds.substitute(at.person(), build.pk, first.line.pk, other.pk, 1, at.key())
+        builds.count(at.person(), build.pk, second.line.pk, 2, at.key())
+        builds.count(at.person(), build.pk, third.line.pk, 2, at.key())
+        builds.short(at.person(), build.pk, third.line.pk, 1, "", at.key())
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+        package = signing.sign(at.person(), build.pk, at.key())
+        return built_sheet_document(package, "Bea Hartsop")
+
+    def test_the_total_is_what_is_in(self, sheet: CountSheetDocument) -> None:
+        assert sheet.total_words == "3 lines, 5 of 6 pieces"
+
+    def test_each_line_has_its_count(self, sheet: CountSheetDocument) -> None:
+        assert [line.ticked for line in sheet.lines] == [("1",), ("2",), ("2 of 3",)]
+
+    def test_what_stands_in_is_in_the_box(self, sheet: CountSheetDocument) -> None:
+        assert any("Spare forceps, T-OTHER, instead of" in words for words in sheet.shortages)
+
+    def test_whoever_signed_stands_on_the_lines(self, sheet: CountSheetDocument) -> None:
+        assert (sheet.signed[0], bool(sheet.signed[2])) == ("Tam Birkett", True)
+
+    def test_whoever_prints_it_printed_it(self, sheet: CountSheetDocument) -> None:
+        assert sheet.printed_by == "Bea Hartsop"
+
+    def test_the_weight_stands_against_its_limit(self, sheet: CountSheetDocument) -> None:
+        assert " of 11.34 kg" in sheet.gross_weight and sheet.weight_status
+
+    def test_it_is_drawn(self, sheet: CountSheetDocument) -> None:
+        assert "5 of 6 pieces" in " ".join(page_texts(draw_count_sheet(sheet)))
+
+
+def test_the_filled_sheet_has_the_departments_columns() -> None:
+    own("count_sheet_columns", ["Packed", "In theatre"])
+    assert built_sheet_document(at.signed(), "Bea").tick_columns == ("Packed", "In theatre")

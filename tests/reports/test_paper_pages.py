@@ -137,11 +137,18 @@ def test_skills_are_put_on_record(coordinator):
 
 
 def test_what_was_typed_stays_on_an_error(coordinator):
-    form = {"trainee": "Ada", "trainer": "Ada", "step-3": "on", "note": "left-handed"}
+    form = {"trainee": "Ada", "trainer": "Ada", "step-3": "on", "note": "left-handed",
+            "observed_on": "2026-03-06"}  # fmt: skip
     page = coordinator.post("/papers/skills/record/", form)
     text = page.content.decode()
     assert page.status_code == 422
     assert "same person" in text and "left-handed" in text and 'name="step-3" checked' in text
+
+
+def test_a_day_left_blank_is_asked_for(coordinator):
+    form = {"trainee": "Ada", "trainer": "Bea", "observed_on": ""}
+    page = coordinator.post("/papers/skills/record/", form)
+    assert (page.status_code, SkillsCheck.objects.count()) == (422, 0)
 
 
 def test_a_date_that_is_none_is_said(coordinator):

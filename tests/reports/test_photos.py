@@ -194,5 +194,8 @@ def test_the_command_prints_photos_and_names_those_it_cannot_read(tmp_path, caps
 def test_the_sheet_of_a_signed_set_has_photos_when_asked(technician):
     package = bench.signed()
     Instrument.objects.filter(lines__isnull=False).update(photo=stored(WIDE))
-    asked = [draw_count_sheet(built_sheet_document(package, photos=p)) for p in (None, Photos())]
+    asked = [
+        draw_count_sheet(built_sheet_document(package, "Bea Hartsop", photos=p))
+        for p in (None, Photos())
+    ]
     assert [len(sizes_mm(pdf)) > 0 for pdf in asked] == [False, True]

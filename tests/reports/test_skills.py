@@ -83,7 +83,8 @@ def test_a_check_on_record_is_not_deleted():
 
 @pytest.mark.parametrize(
     ("days", "words"),
-    [(31, "in date"), (30, "due in 30 days"), (0, "due in 0 days"), (-1, "since yesterday"),
+    [(31, "in date"), (30, "due in 30 days"), (0, "due today"),
+     (1, "due tomorrow"), (-1, "since yesterday"),
      (-2, "overdue by 2 days")],
 )  # fmt: skip
 def test_whether_the_next_is_due_is_said_in_words(days, words):

@@ -1,0 +1,75 @@
+"""Small screens and keyboards: nothing runs off the side, nothing hides under a bar."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page
+
+from tests.browser.site import Site
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
+LONG = "Pneumonoultramicroscopicsilicovolcanoconiosis" * 4
+
+
+@pytest.fixture
+def phone(chromium: Browser, site: Site) -> Iterator[Page]:
+    context = chromium.new_context(viewport={"width": 390, "height": 844})
+    page = context.new_page()
+    page.set_default_timeout(20_000)
+    site.sign_in(page, "technician")
+    yield page
+    context.close()
+
+
+def ask(page: Page, site: Site, words: str) -> str:
+    """Asks for something the catalog does not know; the request's address."""
+    page.goto(f"{site.address}/requests/ask/?words={words}")
+    page.fill("#where", "Theatre 3")
+    page.fill("#department", "Main theatres")
+    page.click("#ask-it")
+    page.wait_for_selector(".how-it-stands")
+    return page.url
+
+
+def fits(page: Page) -> bool:
+    return bool(page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"))
+
+
+def test_a_queue_and_a_long_word_fit_on_a_phone(site: Site, phone: Page) -> None:
+    request = ask(phone, site, LONG)
+    found = [fits(phone)]
+    for path in ("/", "/requests/"):
+        phone.goto(f"{site.address}{path}")
+        phone.wait_for_selector(f"a[href='{request.removeprefix(site.address)}']")
+        found.append(fits(phone))
+    assert found == [True, True, True]
+
+
+HIDDEN = """() => {
+  const bar = document.querySelector(".closing-acts").getBoundingClientRect();
+  const at = document.activeElement;
+  if (at.closest(".closing-acts") || !at.closest("form.asking")) return "";
+  const field = at.getBoundingClientRect();
+  return field.bottom > bar.top + 1 && field.top < bar.bottom ? at.id || at.name : "";
+}"""
+
+
+def test_no_field_hides_under_the_bar_when_it_has_the_focus(site: Site, phone: Page) -> None:
+    phone.goto(f"{site.address}/requests/ask/?item=HF-1035")
+    phone.wait_for_selector("#ask-it")
+    phone.locator("#where").focus()
+    hidden = []
+    for _ in range(8):
+        hidden.append(phone.evaluate(HIDDEN))
+        phone.keyboard.press("Tab")
+    assert hidden == [""] * 8
+
+
+def test_a_refusal_is_told_as_one(site: Site, phone: Page) -> None:
+    phone.goto(f"{site.address}/requests/shelf/")
+    phone.fill("#need-code", "NO-SUCH")
+    phone.fill("#need-time", "2026-01-01T08:00")
+    phone.get_by_role("button", name="Note it").click()
+    assert phone.get_by_role("alert").first.get_attribute("class") == "notice bad"

@@ -233,7 +233,8 @@ def _weight_words(weight: WeightBar) -> str:
 
 
 def _notices(sheet: CountSheet, weight: WeightBar, unread: str) -> tuple[str, ...]:
-    notices = [f"Left out when the spreadsheet was read: {line}" for line in sheet.left_out]
+    notices = ["This set is retired."] if sheet.instrument_set.retired else []
+    notices += [f"Left out when the spreadsheet was read: {line}" for line in sheet.left_out]
     if weight.unknown:
         notices.append(f"Not weighed: {', '.join(weight.unknown)}.")
     return (*notices, unread) if unread else tuple(notices)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 import uuid
+from collections.abc import Sequence
 from datetime import date
 from typing import Any, BinaryIO
 
@@ -38,6 +39,7 @@ from reports.photos import Photos
 from reports.skills import SKILLS_DUE, SkillsError, record_skills_check
 
 ROWS_A_PAGE = 50
+MOST_NAMED = 8
 
 
 @permission_required("catalog.view_instrumentset", raise_exception=True)
@@ -91,12 +93,24 @@ def print_count_sheets(request: HttpRequest) -> HttpResponse:
     by, left_out = person(request), [f"{code}: no set {among}bears this code" for code in unknown]
     photos = Photos() if request.POST.get("photos") else None
 
-    def draw(progress: Progress, out: BinaryIO) -> None:
+    def draw(progress: Progress, out: BinaryIO) -> str:
         documents = count_sheet_documents(sets, by, left_out, photos)
         missing = remarks(left_out, photos)
-        write_count_sheets(out, documents, paper, left_out=missing, progress=progress)
+        refused = write_count_sheets(out, documents, paper, left_out=missing, progress=progress)
+        failed = [*left_out, *refused]
+        return _said(total + len(unknown) - len(failed), failed)
 
     return redirect("run", run=runs.start(f"Count sheets of {total} sets", total, draw))
+
+
+def _said(printed: int, failed: Sequence[str]) -> str:
+    """How a run ended: what was printed, and by name what was not."""
+    said = f"Printed: {printed} count sheet{'' if printed == 1 else 's'}."
+    if not failed:
+        return said
+    named = "; ".join(words.rstrip(".") for words in failed[:MOST_NAMED])
+    more = f"; and {len(failed) - MOST_NAMED} more" if len(failed) > MOST_NAMED else ""
+    return f"{said} Not printed: {named}{more}."
 
 
 @permission_required("catalog.print_count_sheet", raise_exception=True)

@@ -28,8 +28,8 @@ SILENT_S = 120
 TELL_EVERY_S = 0.3
 STOP, STATE, FILE = "stop", "state.json", "run.pdf"
 
-Draw = Callable[[Progress, BinaryIO], None]
-"""Draws a whole run into a file and tells how far it is."""
+Draw = Callable[[Progress, BinaryIO], str | None]
+"""Draws a whole run into a file and tells how far it is; returns what is said at its end."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,6 +41,7 @@ class Run:
     done: int = 0
     state: str = "running"
     problem: str = ""
+    said: str = ""
 
 
 def folder(run: uuid.UUID) -> Path:
@@ -81,9 +82,9 @@ def work(run: uuid.UUID, draw: Draw, *, last: bool = False) -> None:
 
     try:
         with unfinished.open("wb") as out:
-            draw(tell, out)
+            said = draw(tell, out) or ""
         unfinished.replace(folder(run) / FILE)
-        _tell(run, replace(progress, state="done"))
+        _tell(run, replace(progress, state="done", said=said))
     except Cancelled as stop:
         _tell(run, replace(progress, state="stopped", problem=str(stop)))
     except (PrintError, NothingToPrint) as problem:

@@ -127,12 +127,13 @@ def write_count_sheets(
     *,
     left_out: Iterable[str] = (),
     progress: Progress = lambda done: None,
-) -> None:
+) -> list[str]:
     """Many sheets in one file, in order, with bookmarks and a table of contents in front.
 
     The documents are taken one at a time. One that cannot be printed is named in the
     contents with the reason, as are ``left_out``, read when the last one is drawn; the
-    others are printed. Cancelled when ``progress`` raises it.
+    others are printed. Cancelled when ``progress`` raises it. Returns a sentence for each
+    document that was refused.
     """
     size = _size(paper)
     canvas = new_canvas(out, size, "Count sheets")
@@ -149,6 +150,7 @@ def write_count_sheets(
     contents_first(canvas, entries, [*left_out, *refused], size, "Count sheets")
     canvas.showOutline()
     canvas.save()
+    return refused
 
 
 def _size(paper: str) -> tuple[float, float]:

@@ -119,7 +119,7 @@ def contents_first(
     """
     across, high = size
     inner = across - 2 * SIDE
-    refused = [fit("not printed", _showable(words), NOT_PRINTED, inner) for words in left_out]
+    refused = [fit("not printed", showable(words), NOT_PRINTED, inner) for words in left_out]
     sheets = list(_shared_out(entries, refused, high - TOP - BOTTOM - points(16)))
     for number, items in enumerate(sheets, start=1):
         top = high - TOP
@@ -143,12 +143,12 @@ LONGEST_WORD = 36
 """Signs: a longer word is broken, so that it fits on a line of any paper."""
 
 
-def _showable(words: str) -> str:
+def showable(words: str, face: Face = NOT_PRINTED.face) -> str:
     """``words`` with "[?]" for each sign that the typeface lacks, and long words broken.
 
     The reason is still read, whatever it is about: a list of refusals never stops a run.
     """
-    for sign in missing(words, NOT_PRINTED.face):
+    for sign in missing(words, face):
         words = words.replace(sign, "[?]")
     return re.sub(rf"\S{{{LONGEST_WORD}}}(?=\S)", r"\g<0> ", words)
 

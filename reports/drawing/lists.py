@@ -6,7 +6,7 @@ import io
 from typing import Any
 
 from reports.documents import time_words
-from reports.drawing.files import new_canvas, paper_points
+from reports.drawing.files import new_canvas, paper_points, showable
 from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
@@ -32,8 +32,7 @@ def draw_list(document: ListDocument, paper: str = "A4") -> bytes:
     note = fit("note", document.kind.note, NOTE, inner)
     heading = _cells("heading", document.headings, HEADING, widths)
     rows = [
-        _cells(f"row {number}", row, WORDS, widths)
-        for number, row in enumerate(document.rows, start=1)
+        _cells(f"the row of {row[0]}", _showable(row), WORDS, widths) for row in document.rows
     ] or [[fit("list", document.kind.nothing, WORDS, inner)]]
     first = title.height + note.height + points(5)
     room = size[1] - TOP - BOTTOM - _height(heading)
@@ -66,6 +65,11 @@ def _cells(where: str, row: tuple[str, ...], style: Style, widths: list[float]) 
         fit(f"column {number} of {where}", words, style, width - 2 * CELL)
         for number, (words, width) in enumerate(zip(row, widths, strict=True), start=1)
     ]
+
+
+def _showable(row: tuple[str, ...]) -> tuple[str, ...]:
+    """Signs that the typeface lacks stand as "[?]": one odd name never takes a list away."""
+    return tuple(showable(words, WORDS.face) for words in row)
 
 
 def _height(row: list[Block]) -> float:

@@ -111,7 +111,7 @@ def test_a_run_of_several_sets_ends_in_a_file_with_all_in_order(
     site: Site, technician: Page
 ) -> None:
     begin_run(site, technician, "HF-S03 hf-s01, HF-S02")
-    expect(technician.locator("#run .lead")).to_contain_text("Done: 3 of 3")
+    expect(technician.locator("#run .lead")).to_contain_text("Printed: 3 count sheets.")
     link = technician.get_by_role("link", name="Open to print").get_attribute("href")
     pages = texts(fetched(technician, f"{site.address}{link}"))
     firsts = [re.search(r"HF-S0\d", page) for page in pages[1:]]

@@ -137,3 +137,8 @@ class TestFromCatalog:
     def test_every_list_is_written_in_every_form(self, form):
         self.a_set(None, 1)
         assert all(FORMS[form][1](list_document(one, "a person")) for one in kinds())
+
+
+def test_a_sign_that_the_typeface_lacks_takes_no_list_away():
+    document = replace(listing(), rows=(("HF-1", "Scissors 😀", "x"),))
+    assert "Scissors [?]" in " ".join(page_texts(draw_list(document)))

@@ -265,3 +265,30 @@ def test_a_label_is_printed_with_where_it_goes(stock_on_hand, tmp_path, capsys):
 def test_a_work_card_is_printed(stock_on_hand, tmp_path, number):
     call_command("print_work_card", number, output=str(tmp_path / "a.pdf"))
     assert number in page_texts((tmp_path / "a.pdf").read_bytes())[0]
+
+
+def run_at_once(monkeypatch):
+    def at_once(title, total, draw):
+        run = runs.open_run(title, total)
+        runs.work(run, draw)
+        return run
+
+    monkeypatch.setattr(runs, "start", at_once)
+
+
+def test_a_run_says_what_was_printed_and_what_was_not(stock_on_hand, technician, monkeypatch):
+    run_at_once(monkeypatch)
+    sent = {"codes": "TS-1 TS-2 NOPE-9", "paper": "A4"}
+    page = technician.post("/papers/count-sheets/", sent, follow=True)
+    said = page.context["state"].said
+    assert said.startswith("Printed: 1 count sheet. Not printed: NOPE-9: no set bears this code;")
+
+
+def test_a_name_that_fits_on_no_line_does_not_stop_the_others(
+    stock_on_hand, technician, monkeypatch
+):
+    make.Line(count_sheet__instrument_set__code="TS-3",
+              count_sheet__instrument_set__name="A" * 200)  # fmt: skip
+    run_at_once(monkeypatch)
+    page = technician.post("/papers/count-sheets/", {"codes": "TS-1 TS-3"}, follow=True)
+    assert page.context["state"].said.startswith("Printed: 1 count sheet. Not printed: TS-3")

@@ -36,7 +36,8 @@ class Command(BaseCommand):
 
     def handle(self, *args: Any, **options: Any) -> None:
         sets = _sets(options["set_code"], every=options["all"])
-        by, paper, left_out = options["printed_by"], options["paper"], list[str]()
+        by, paper = options["printed_by"], options["paper"]
+        left_out, refused = list[str](), list[str]()
         photos = Photos() if options["photos"] else None
         try:
             if len(sets) == 1 and not options["all"]:
@@ -44,7 +45,7 @@ class Command(BaseCommand):
                 write(pdf, options["output"])
             else:
                 with written(options["output"]) as out:
-                    write_count_sheets(
+                    refused = write_count_sheets(
                         out,
                         count_sheet_documents(sets, by, left_out, photos),
                         paper,
@@ -55,6 +56,7 @@ class Command(BaseCommand):
             raise CommandError(str(problem)) from problem
         except KeyboardInterrupt:
             raise CommandError("Stopped. Nothing was written.") from None
+        left_out += refused
         for words in left_out:
             self.stderr.write(f"Not printed: {words}")
         if photos and photos.unread:

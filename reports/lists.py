@@ -30,6 +30,7 @@ class ListKind:
 
     ``link`` names an address with one argument and the column that holds it. ``permission``
     is what a reader needs. ``note`` says in a sentence what the list is made from.
+    ``costly`` rows are decisions of the catalog: they are kept until something in it changes.
     """
 
     key: str
@@ -40,6 +41,7 @@ class ListKind:
     link: tuple[str, int] | None = None
     permission: str = "catalog.view_instrumentset"
     nothing: str = "Nothing to list."
+    costly: bool = False
 
 
 @dataclass(frozen=True, slots=True)

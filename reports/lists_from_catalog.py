@@ -6,13 +6,14 @@ import re
 from collections.abc import Iterator
 from datetime import date
 
-from django.db.models import Q
+from django.core.cache import cache
+from django.db.models import Max, Q
 from django.utils import timezone
 
 from assembly.decisions import SetAnswer, decide_for_set
 from assembly.facts_from_catalog import policy_in_force
 from assembly.packing.findings import Outcome, Status
-from catalog.models import CountSheet, Instrument, InstrumentSet, Line
+from catalog.models import Change, CountSheet, Instrument, InstrumentSet, Line
 from reports.lists import ListColumn, ListDocument, ListKind, Row, register
 
 MONTHS_A_YEAR = 12
@@ -21,7 +22,20 @@ MONTHS_A_YEAR = 12
 def list_document(kind: ListKind, made_by: str) -> ListDocument:
     """The rows of ``kind`` as they are now."""
     moment = timezone.localtime().replace(tzinfo=None)
-    return ListDocument(kind, tuple(kind.rows()), moment, made_by)
+    return ListDocument(kind, _rows(kind), moment, made_by)
+
+
+KEPT_S = 600
+
+
+def _rows(kind: ListKind) -> tuple[Row, ...]:
+    """Found anew, or kept: the number of the last change on record, the policy and the day
+    say whether anything that a decision reads has changed since."""
+    if not kind.costly:
+        return tuple(kind.rows())
+    last = Change.objects.aggregate(last=Max("pk"))["last"]
+    key = f"list:{kind.key}:{last}:{policy_in_force().digest}:{timezone.localdate()}"
+    return cache.get_or_set(key, lambda: tuple(kind.rows()), KEPT_S) or ()
 
 
 def answers() -> Iterator[tuple[InstrumentSet, SetAnswer]]:
@@ -135,12 +149,13 @@ register(ListKind(
      ListColumn("Share", 0.6, "right"), ListColumn("State", 2.0)),
     _heavy, "What is not weighed is not counted: such a set is heavier than it says.",
     ("set", 0), nothing="No set is over or near its limit as far as weights are known.",
+    costly=True,
 ))  # fmt: skip
 register(ListKind(
     "undecided-sets", "Sets that cannot be decided, and why",
     (CODE, NAME, ListColumn("Decision", 1.6), ListColumn("Why", 3.4)),
     _undecided, "A missing fact never passes: measure, weigh or read it, then the set is decided.",
-    ("set", 0), nothing="Every set with an approved count sheet is decided.",
+    ("set", 0), nothing="Every set with an approved count sheet is decided.", costly=True,
 ))  # fmt: skip
 register(ListKind(
     "missing-facts", "Instruments missing facts",

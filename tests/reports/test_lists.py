@@ -9,10 +9,13 @@ from dataclasses import replace
 from datetime import date
 
 import pytest
+from django.core.cache import cache
 from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
+from assembly.policy_actions import override_value
+from catalog import actions
 from reports.drawing.lists import draw_list
 from reports.list_files import FORMS, csv_file, harmless, xlsx_file
 from reports.lists import kind, kinds, register
@@ -142,3 +145,49 @@ class TestFromCatalog:
 def test_a_sign_that_the_typeface_lacks_takes_no_list_away():
     document = replace(listing(), rows=(("HF-1", "Scissors 😀", "x"),))
     assert "Scissors [?]" in " ".join(page_texts(draw_list(document)))
+
+
+@pytest.fixture
+def kept(settings):
+    settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache",
+                                   "LOCATION": "lists"}}  # fmt: skip
+    cache.clear()
+    yield
+    cache.clear()
+
+
+def counted_list():
+    asked = []
+
+    def rows():
+        asked.append(1)
+        return [("TS-1", "Set", "1 kg")]
+
+    return asked, replace(listing().kind, rows=rows, costly=True)
+
+
+@pytest.mark.django_db
+def test_a_costly_list_is_kept_while_nothing_changes(kept):
+    asked, costly = counted_list()
+    list_document(costly, "Ada")
+    list_document(costly, "Bea")
+    assert len(asked) == 1
+
+
+@pytest.mark.django_db
+def test_a_change_of_the_catalog_makes_it_anew(kept):
+    asked, costly = counted_list()
+    list_document(costly, "Ada")
+    actions.change_instrument(actions.Actor("Bea"), make.Instrument(), {"weight_g": 44})
+    list_document(costly, "Ada")
+    assert len(asked) == 2
+
+
+@pytest.mark.django_db
+def test_a_value_of_the_policy_makes_it_anew(kept):
+    asked, costly = counted_list()
+    list_document(costly, "Ada")
+    override_value(actions.Actor("Bea", reason="tried"), "near_limit_share", 0.5,
+                   since=date(2020, 1, 2), source="our manual")  # fmt: skip
+    list_document(costly, "Ada")
+    assert len(asked) == 2

@@ -15,7 +15,7 @@ from assembly.packing.checks import Handled, closing_checks
 from reports.cards import CardSection, Item
 from reports.cards_from_policy import POUCH_CARDS, WALL_CARDS, skills_steps, wall_card
 from reports.documents import MissingElement
-from reports.drawing.cards import draw_card
+from reports.drawing.cards import RULE, draw_card
 from reports.drawing.files import paper_points
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.measures import points
@@ -48,6 +48,23 @@ def test_a_card_is_one_page_of_its_paper(paper):
 )  # fmt: skip
 def test_a_card_says_what_it_was_given(words):
     assert squeezed(words) in read(CARD)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_a_name_of_200_characters_is_on_the_card(paper):
+    name = "Laparotomy set of the second theatre " * 5 + "with long jaws"
+    assert squeezed(name.strip()) in read(card(scene=scene(), title=name.strip()), paper)
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+@pytest.mark.parametrize("length", [150.0, 900.0, 2500.0])
+def test_a_card_with_a_drawing_has_a_true_rule_of_50_mm(paper, length):
+    made = draw_card(card(scene=scene(length)), paper)
+    # The reader adds the stroke's width at both ends.
+    long = 50.0 + 2 * RULE * MM
+    strokes = [o.get_bounds() for o in pypdfium2.PdfDocument(made)[0].get_objects(filter=[2])]
+    level = [(b[2] - b[0]) * MM for b in strokes if (b[3] - b[1]) * MM < 1.0]
+    assert [one for one in level if one == pytest.approx(long, abs=0.02)]
 
 
 def rule_mm(pdf: bytes, expected: float) -> list[float]:

@@ -24,7 +24,7 @@ from reports.drawing.labels import draw_label
 from reports.drawing.measures import points
 from reports.drawing.stocks import stock
 from tests.reports.card_examples import card, scene
-from tests.reports.examples import label, rendered, sheet
+from tests.reports.examples import codes, label, rendered, sheet
 from tests.reports.second_readers import FNC1, code_128_texts, data_matrix_texts, gs1_bytes
 
 ON = stock("label-100x50")
@@ -105,6 +105,15 @@ def test_a_second_reader_reads_the_gs1_code_of_a_label_as_gs1(on, dpi):
     document = label(gs1_prefix="0614141", barcode_text="HFP0000123")
     image = corner(printed(draw_label(document, on), dpi), dpi)
     assert gs1_bytes(image) == FNC1 + b"80040614141HFP0000123"
+
+
+@DPIS
+@pytest.mark.parametrize("prefix", ["9501101", "95011015", "950110153"])
+@pytest.mark.parametrize("key", ["label-100x50", "roll-70x35", "roll-100x60", "a4-3x8"])
+def test_prefixes_of_every_length_print_on_every_stock(key, prefix, dpi):
+    document = label(gs1_prefix=prefix, barcode_text="PK-0000017")
+    read = [one.text.strip("()") for one in codes(rendered(draw_label(document, stock(key)), dpi))]
+    assert [text.replace(")", "") for text in read] == [f"8004{prefix}PK-0000017"]
 
 
 @DPIS

@@ -16,7 +16,7 @@ from assembly.packing.checks import (
     loading,
     orientation,
 )
-from assembly.packing.findings import Caution, Show, metric
+from assembly.packing.findings import Caution, Outcome, Show, metric
 from assembly.packing.guidance import Guidance
 from assembly.packing.indicators import Indicator
 from assembly.packing.labelling import placement
@@ -49,7 +49,7 @@ def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str
         title=title,
         code=code,
         headline=f"{answer.headline}. {answer.cycle}".strip(),
-        loud="" if taken else "NOT RECOMMENDED AS IT STANDS. Do not pack.",
+        loud="" if taken else _loud(answer),
         scene=answer.scene,
         scene_note=_scene_note(answer, recommended=taken is not None),
         sections=(*sections, take_care),
@@ -67,7 +67,16 @@ def _reasons(answer: Answer | SetAnswer) -> tuple[str, ...]:
 def _scene_note(answer: Answer | SetAnswer, *, recommended: bool) -> str:
     if answer.scene is None:
         return "No drawing: a size is not known."
-    return "" if recommended else f"Shown: {answer.shown_name}. It is not recommended."
+    if recommended:
+        return ""
+    undecided = answer.decision.outcome is Outcome.UNDECIDED
+    return f"Shown: {answer.shown_name}. It is {'not decided' if undecided else 'not recommended'}."
+
+
+def _loud(answer: Answer | SetAnswer) -> str:
+    if answer.decision.outcome is Outcome.UNDECIDED:
+        return "NOT DECIDED: something is not known. Do not pack."
+    return "NOT RECOMMENDED AS IT STANDS. Do not pack."
 
 
 def _steps(guidance: Guidance, kind: str, show: Show) -> tuple[CardSection, ...]:

@@ -139,12 +139,22 @@ def _shorter(package: Package, document: LabelDocument) -> Iterator[LabelDocumen
 def _notices_shorter(package: Package, document: LabelDocument) -> Iterator[tuple[str, ...]]:
     unknown = len(package.not_known)
     counted = (f"{unknown} not known: see the package's record",) if unknown else ()
-    numbers = tuple(words.rsplit(", ", 1)[-1] for words in package.shortages)
+    numbers = tuple(_how_many(words) for words in package.shortages)
     yield document.notices
     yield (*package.shortages, *counted)
     if numbers:
         yield (f"Short: {', '.join(numbers)}", *counted)
         yield (f"{len(numbers)} lines short: see the count sheet", *counted)
+
+
+def _how_many(shortage: str) -> str:
+    """A shortage in a few signs.
+
+    >>> _how_many("Short: 1 of 3 Bench forceps, BT-10")
+    '1 of 3 BT-10'
+    """
+    counts = " ".join(shortage.removeprefix("Short: ").split()[:3])
+    return f"{counts} {shortage.rsplit(', ', 1)[-1]}"
 
 
 def built_sheet_document(

@@ -10,7 +10,7 @@ from itertools import groupby
 from django.conf import settings
 from django.utils import timezone
 
-from assembly.decisions import Answer, WeightBar, decide_for_instrument, decide_for_set
+from assembly.decisions import Answer, SetAnswer, WeightBar, decide_for_instrument, decide_for_set
 from assembly.facts_from_catalog import lines_of, shelf_lives
 from assembly.packing import explain
 from assembly.packing.findings import Outcome
@@ -212,7 +212,7 @@ def count_sheet_document(
         printed_by=printed_by,
         service=instrument_set.service,
         approval=approval_words(sheet),
-        packaging=instrument_set.packed_in,
+        packaging=instrument_set.packed_in or _weighed_in(answer),
         gross_weight=_weight_words(weight),
         weight_status=weight.state,
         notices=_notices(sheet, weight, unread_words(unread)),
@@ -225,6 +225,12 @@ def approval_words(sheet: CountSheet) -> str:
     if not sheet.approved_by or sheet.approved_on is None:
         return ""
     return f"{sheet.approved_by}, {sheet.approved_on:%Y-%m-%d}"
+
+
+def _weighed_in(answer: SetAnswer) -> str:
+    """The package that the gross weight holds, where the set names none of its own."""
+    taken = answer.decision.recommended
+    return f"{_sentence_case(explain.name(taken))} (recommended)" if taken else ""
 
 
 def _weight_words(weight: WeightBar) -> str:

@@ -36,6 +36,7 @@ TOP = points(15.0)
 BOTTOM = points(19.0)
 TITLE = Style(Face.BOLD, 18.0, 14.0, 1.2)
 ENTRY = Style(Face.REGULAR, 10.5, 7.0, 1.2)
+LOOK_FIRST = Style(Face.BOLD, 12.0, 12.0, 1.4)
 NOT_PRINTED = Style(Face.REGULAR, 9.0, 7.0, 1.25)
 ENTRY_STEP = points(7.0)
 CODE_WIDTH = points(32.0)
@@ -120,6 +121,8 @@ def contents_first(
     across, high = size
     inner = across - 2 * SIDE
     refused = [fit("not printed", showable(words), NOT_PRINTED, inner) for words in left_out]
+    if refused:
+        refused.insert(0, fit("not printed", "Look at this first", LOOK_FIRST, inner, 1))
     sheets = list(_shared_out(entries, refused, high - TOP - BOTTOM - points(16)))
     for number, items in enumerate(sheets, start=1):
         top = high - TOP

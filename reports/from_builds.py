@@ -132,8 +132,10 @@ def _shorter(package: Package, document: LabelDocument) -> Iterator[LabelDocumen
     for notices in wordings:
         for method in methods:
             yield replace(document, method=method, notices=notices)
-    if document.void:
-        yield replace(document, method=code, notices=wordings[-1], void="see the package's record")
+    if document.void:  # nothing else matters of a package that is not to be used
+        bare = replace(document, method=code, notices=(), flags=())
+        yield bare
+        yield replace(bare, void="see the package's record")
 
 
 def _notices_shorter(package: Package, document: LabelDocument) -> Iterator[tuple[str, ...]]:

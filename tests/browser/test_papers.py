@@ -116,7 +116,7 @@ def test_a_run_of_several_sets_ends_in_a_file_with_all_in_order(
     pages = texts(fetched(technician, f"{site.address}{link}"))
     firsts = [re.search(r"HF-S0\d", page) for page in pages[1:]]
     codes = [found[0] for found in firsts if found]
-    assert list(dict.fromkeys(codes)) == ["HF-S01", "HF-S02", "HF-S03"]
+    assert list(dict.fromkeys(codes)) == ["HF-S03", "HF-S01", "HF-S02"]
     assert len(codes) == len(pages) - 1
 
 
@@ -140,7 +140,7 @@ def test_a_run_that_is_stopped_says_so_and_has_no_file(site: Site, technician: P
 def test_the_page_of_a_run_is_accessible(site: Site, technician: Page, end: str) -> None:
     begin_run(site, technician, *(("HF-S05", "") if end == "done" else ("", LONG)))
     if end == "done":
-        expect(technician.locator("#run .lead")).to_contain_text("Done")
+        expect(technician.locator("#run .lead")).to_contain_text("Printed: 1 count sheet.")
     else:
         found = faults(technician)
         technician.get_by_role("button", name="Stop").click()

@@ -120,6 +120,18 @@ def test_a_long_reason_never_keeps_a_void_label_from_printing(package: Package) 
     assert fitting_label(package, stock("roll-70x35")).void
 
 
+@pytest.mark.parametrize("key", ["roll-70x35", "a4-3x8", "letter-3x7"])
+def test_void_it_prints_on_the_smallest_stock_whatever_is_flagged(
+    package: Package, key: str
+) -> None:
+    loads.a_load(package)
+    package.what = "Needle holder, Mayo-Hegar, curved, with carbide jaws, 180 mm"
+    package.shortages = ["Short: 1 of 3 Bench forceps, BT-10"]
+    package.override_by = "Bea Hartsop"
+    package.void_at, package.void_reason = package.packed_at, "opened again"
+    assert fitting_label(package, stock(key)).void
+
+
 def test_where_there_is_little_room_the_method_is_its_programmes_code(package: Package) -> None:
     loads.a_load(package)
     package.what = "Needle holder, Mayo-Hegar, curved, with carbide jaws, 180 mm"

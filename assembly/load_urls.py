@@ -1,6 +1,6 @@
 from django.urls import path
 
-from assembly import load_views
+from assembly.sterilizing import views as load_views
 
 urlpatterns = [
     path("loads/", load_views.list_page, name="loads"),

@@ -1,6 +1,9 @@
 from django.urls import path
 
-from assembly import asking_views, cause_views, request_views, shelf_views
+from assembly.requests import asking_views
+from assembly.requests import views as request_views
+from assembly.shelf_pages import shelf_views
+from assembly.shortfalls import views as cause_views
 
 urlpatterns = [
     path("requests/", request_views.list_page, name="requests"),

@@ -1,6 +1,8 @@
 from django.urls import path
 
-from assembly import build_views, pack_views, package_views, policy_views, sign_views, views
+from assembly.bench import build_views, pack_views, sign_views, views
+from assembly.judging import policy_views
+from assembly.shelf_pages import package_views
 
 urlpatterns = [
     path("instruments/<str:item_number>/", views.instrument_page, name="instrument"),

@@ -1,9 +1,10 @@
 from django.urls import include, path
 
-from catalog import identifier_views, views
-from catalog import spreadsheet_pages as spreadsheets
-from catalog.catalog_workbook import whole_catalog
 from catalog.pages import count_sheets, editor, instruments, records, sets, supplies
+from catalog.pages import identifiers as identifier_views
+from catalog.pages import lists as views
+from catalog.pages.spreadsheets import views as spreadsheets
+from catalog.pages.workbook import whole_catalog
 
 app_name = "catalog"
 

@@ -12,8 +12,8 @@ from django.conf import settings
 from django.contrib.auth.models import Group, User
 from django.db import transaction
 
+from assembly.packages.levels import add_place
 from assembly.persons import person_of
-from assembly.requests.levels import add_place
 from catalog import actions
 from catalog.models import (
     Basket,
@@ -28,7 +28,7 @@ from catalog.models import (
     Sterilizer,
     Wrap,
 )
-from catalog.spreadsheets.applying import apply_report, check_file
+from catalog.spreadsheets.batches.applying import apply_report, check_file
 from config.roles import set_up_roles
 
 FIXTURES = Path(settings.BASE_DIR) / "fixtures" / "demo"

@@ -4,7 +4,7 @@ from django.contrib.auth import views as auth_views
 from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 
-from assembly.views import bench
+from assembly.bench.views import bench
 from config.views import healthy
 
 urlpatterns = [

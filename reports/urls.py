@@ -1,6 +1,6 @@
 from django.urls import path
 
-from reports import package_views, paper_views, scanner_views, views
+from reports.pages import package_views, paper_views, scanner_views, views
 
 urlpatterns = [
     path("scanner/", scanner_views.scanner, name="scanner"),

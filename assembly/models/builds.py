@@ -1,7 +1,7 @@
 """A set being built: its lines as they were when it was begun, and all that happened to it.
 
 Nothing here is counted in place. A build has events, each written once; what is counted is
-worked out from them (:mod:`assembly.tally`). So an undo is an event too, nothing is lost,
+worked out from them (:mod:`assembly.bench.tally`). So an undo is an event too, nothing is lost,
 and the same request sent twice is one event: its key is unique in the build.
 """
 

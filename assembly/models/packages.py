@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 
 from assembly.models.builds import Build, BuildEvent
-from assembly.packing.findings import metric
+from assembly.rules.findings import metric
 from catalog.models import Instrument
 
 

@@ -6,7 +6,7 @@ from typing import Any, NoReturn
 
 from django.db import models
 
-from assembly.packing.policy import Dated
+from assembly.rules.policy.values import Dated
 
 
 class PolicyOverride(models.Model):

@@ -11,11 +11,11 @@ from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
-from assembly.builds import Refused, check_key
+from assembly.ledger import Refused, check_key
 from assembly.models import Package, Request, RequestState, RequestStep
+from assembly.packages.promises import begin, let_go, write
 from assembly.persons import Person, person_of
 from assembly.requests.sources import can_serve, sources_for
-from assembly.requests.steps import begin, let_go, write
 from catalog.actions import record
 from catalog.models import Change, Instrument, InstrumentSet
 

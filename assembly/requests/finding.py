@@ -12,8 +12,8 @@ from django.db.models import QuerySet
 from rapidfuzz import fuzz
 
 from assembly.models import Package
-from assembly.packages import looks_like_package_code
-from assembly.requests.shelf import package_at
+from assembly.packages.recording import looks_like_package_code
+from assembly.packages.shelf import package_at
 from catalog.models import Instrument, InstrumentSet
 from catalog.search import find_instruments, find_sets
 

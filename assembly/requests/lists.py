@@ -11,8 +11,8 @@ from django.utils import timezone
 
 from assembly.models import LastLook, Package, Request, RequestState, RequestStep
 from assembly.models.requests import RUNNING
+from assembly.packages.shelf import to_be_had
 from assembly.persons import Person
-from assembly.requests.shelf import to_be_had
 
 MOST_PAST = 30
 

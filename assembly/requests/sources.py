@@ -14,7 +14,7 @@ from django.utils import timezone
 
 from assembly.models import Package, Request, SetNeed, StockLevel
 from assembly.models.requests import RUNNING
-from assembly.requests.shelf import place_words, to_be_had
+from assembly.packages.shelf import place_words, to_be_had
 from assembly.requests.working import WORKING, State, pieces_for
 from catalog.models import Instrument, InstrumentSet, Line
 

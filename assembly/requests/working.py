@@ -5,14 +5,14 @@ from __future__ import annotations
 from django.db import IntegrityError, transaction
 from django.utils import timezone
 
-from assembly import packages
-from assembly.builds import Refused
-from assembly.decisions import Answer
+from assembly.judging.decisions import Answer
+from assembly.judging.taking import Plan
+from assembly.ledger import Refused
 from assembly.models import Package, Request, RequestPackage, RequestState
+from assembly.packages import recording as packages
+from assembly.packages.promises import begin, check_stands, let_go, write
+from assembly.packages.shelf import check_in_date, check_may_go, check_to_be_had, leave, pick_up
 from assembly.persons import Person
-from assembly.requests.shelf import check_in_date, check_may_go, check_to_be_had, leave, pick_up
-from assembly.requests.steps import begin, check_stands, let_go, write
-from assembly.taking import Plan
 from catalog.models import Line
 
 State = RequestState

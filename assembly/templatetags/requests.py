@@ -6,9 +6,9 @@ from typing import Any
 
 from django import template
 
-from assembly.loads.standing import Condition, condition_of
 from assembly.models import Package, RequestPackage, ShelfMove, ShelfState
-from assembly.requests.causes import open_on
+from assembly.packages.standing import Condition, condition_of
+from assembly.shortfalls.causes import open_on
 from catalog.models import InstrumentSet
 
 register = template.Library()

@@ -11,8 +11,8 @@ from catalog.forms.base import CatalogForm, field_for
 from catalog.forms.fields import NOT_KNOWN, NumberField
 from catalog.models import CycleOption, Instrument, Protector
 from catalog.models.fields import MethodChoices, PackageKind
-from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.judging import why_implausible
+from catalog.spreadsheets.cells.judging import why_implausible
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 
 SIZES = {column.name: column.key for column in INSTRUMENT_COLUMNS if column.unit}
 NONE_NEEDED = "none needed"

@@ -14,9 +14,9 @@ from django.shortcuts import get_object_or_404, redirect, render
 
 from catalog import actions
 from catalog.comparison import LineChange, compare, details_of
-from catalog.exports import FORMATS, download, from_lines
 from catalog.forms.sets import ReasonForm
 from catalog.models import CountSheet, InstrumentSet, Line
+from catalog.pages.exports import FORMATS, download, from_lines
 
 APPROVE = "catalog.approve_count_sheet"
 CHANGE = "catalog.change_countsheet"
@@ -51,7 +51,7 @@ def read(request: HttpRequest, code: str, revision: int) -> HttpResponse:
         "pieces": sum(line.quantity for line in lines),
         "current": sheet.instrument_set.current,
     }
-    return render(request, "catalog/count_sheet.html", context)
+    return render(request, "catalog/sets/count_sheet.html", context)
 
 
 @permission_required(CHANGE, raise_exception=True)
@@ -66,7 +66,7 @@ def start(request: HttpRequest, code: str) -> HttpResponse:
         return redirect("catalog:edit_count_sheet", code=instrument_set.code,
                         revision=draft.revision)  # fmt: skip
     context = {"instrument_set": instrument_set, "current": current, "drafts": drafts}
-    return render(request, "catalog/start_draft.html", context)
+    return render(request, "catalog/sets/start_draft.html", context)
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +131,7 @@ def compare_page(request: HttpRequest, code: str, revision: int) -> HttpResponse
         "form": form,
         "everything": "all" in request.GET,
     }
-    return render(request, "catalog/compare.html", context)
+    return render(request, "catalog/sets/compare.html", context)
 
 
 def _approve(request: HttpRequest, sheet: CountSheet) -> HttpResponse | None:

@@ -45,7 +45,7 @@ def edit(request: HttpRequest, code: str, revision: int) -> HttpResponse:
     if sheet.state != CountSheet.State.DRAFT:
         messages.error(request, "This revision is no draft. It is read, not changed.")
         return redirect("catalog:count_sheet", code=code, revision=revision)
-    return render(request, "catalog/editor.html", _context(sheet))
+    return render(request, "catalog/sets/editor.html", _context(sheet))
 
 
 @permission_required(CHANGE, raise_exception=True)
@@ -60,7 +60,7 @@ def find(request: HttpRequest, code: str, revision: int) -> HttpResponse:
         "found": found[:MOST_FOUND],
         "more": len(found) > MOST_FOUND,
     }
-    return render(request, "catalog/_found_for_line.html", context)
+    return render(request, "catalog/sets/_found_for_line.html", context)
 
 
 def _context(sheet: CountSheet) -> dict[str, Any]:
@@ -180,7 +180,7 @@ def _answer(request: HttpRequest, sheet: CountSheet, outcome: Outcome) -> HttpRe
         answer["HX-Retarget"] = f"#problem-{pk}" if pk else "#found"
     else:
         context = {**_context(sheet), "outcome": outcome}
-        answer = render(request, "catalog/_lines.html", context)
+        answer = render(request, "catalog/sets/_lines.html", context)
     events: dict[str, Any] = {"lines-changed": {}} if outcome.good else {}
     if outcome.added:
         events["line-added"] = {}

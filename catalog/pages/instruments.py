@@ -89,7 +89,7 @@ def _form_page(
         "instrument": instrument,
         "history": changes_of(instrument) if instrument else [],
     }
-    return render(request, "catalog/instrument_form.html", context)
+    return render(request, "catalog/instruments/instrument_form.html", context)
 
 
 @permission_required("catalog.change_instrument", raise_exception=True)
@@ -127,7 +127,7 @@ def change_photo(request: HttpRequest, item_number: str) -> HttpResponse:
             _replace_photo(request, instrument, name)
             return redirect("instrument", item_number=instrument.item_number)
     context = {"instrument": instrument, "problem": problem, "limit": photos.MAX_BYTES // 10**6}
-    return render(request, "catalog/photo.html", context)
+    return render(request, "catalog/instruments/photo.html", context)
 
 
 def _kept_photo(request: HttpRequest) -> str:

@@ -13,7 +13,7 @@ from django.utils.safestring import SafeString
 
 from catalog.history import differences, is_long
 from catalog.models import Change, Instrument
-from catalog.views import ListPage
+from catalog.pages.lists import ListPage
 from catalog.where_used import NO_SIZE, NO_WEIGHT, missing_something, missing_words
 
 DATE = forms.DateInput(attrs={"type": "date"})

@@ -16,7 +16,7 @@ from catalog.forms.supplies import KINDS, form_for
 from catalog.history import changes_of, in_words
 from catalog.models.fields import MethodChoices
 from catalog.models.supplies import AnySupply
-from catalog.tables import UNKNOWN
+from catalog.pages.tables import UNKNOWN
 from catalog.units import show_length, show_weight
 
 

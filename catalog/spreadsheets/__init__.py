@@ -1,0 +1,1 @@
+"""Lists and count sheets as they arrive: workbook, cells, columns, checking, batches."""

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
-from reports.cards import Card, CardSection, Item
+from reports.documents.cards import Card, CardSection, Item
 from reports.drawing import barcodes
 from reports.drawing.files import new_canvas, paper_points
 from reports.drawing.fitting import Block, PrintRefused, Style, at_size, fit

@@ -12,7 +12,7 @@ from typing import Any, BinaryIO
 
 from reportlab.pdfgen.canvas import Canvas
 
-from reports.documents import PrintError
+from reports.documents.papers import PrintError
 from reports.drawing.fitting import Block, Style, fit
 from reports.drawing.fonts import Face, missing, width
 from reports.drawing.measures import points

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import lru_cache
 
-from reports.documents import PrintError
+from reports.documents.papers import PrintError
 from reports.drawing import fonts
 from reports.drawing.fonts import Face
 from reports.drawing.measures import millimetres

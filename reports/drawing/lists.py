@@ -5,13 +5,13 @@ from __future__ import annotations
 import io
 from typing import Any
 
-from reports.documents import time_words
+from reports.documents.lists import ListDocument
+from reports.documents.papers import time_words
 from reports.drawing.files import new_canvas, paper_points, showable
 from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
 from reports.drawing.painting import paint_block
-from reports.lists import ListDocument
 
 SIDE, TOP, BOTTOM = points(15.0), points(14.0), points(18.0)
 CELL = points(1.4)

@@ -9,7 +9,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from assembly.packing.shapes import CONTROL_RULE_MM, Ellipse, Polyline, Rect, Scene, Shape, Text
+from assembly.rules.drawing.shapes import (
+    CONTROL_RULE_MM,
+    Ellipse,
+    Polyline,
+    Rect,
+    Scene,
+    Shape,
+    Text,
+)
 from reports.drawing import fonts
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.fonts import Face

@@ -19,12 +19,13 @@ from typing import Any
 import pytest
 from django.db import connections
 
-from assembly import builds, packages, signing
-from assembly.builds import Refused
-from assembly.decisions import decide_for_instrument
-from assembly.loads import gathering, releasing
+from assembly.bench import builds, signing
+from assembly.bench.tally import tally_of
+from assembly.judging.decisions import decide_for_instrument
+from assembly.ledger import Refused
 from assembly.models import Build, BuildEvent, Load, Package
-from assembly.tally import tally_of
+from assembly.packages import recording as packages
+from assembly.sterilizing import gathering, releasing
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads

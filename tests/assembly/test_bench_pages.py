@@ -12,11 +12,11 @@ from django.contrib.auth.models import User
 from django.http import HttpResponse
 from django.test import Client
 
-from assembly import builds, signing
+from assembly.bench import builds, signing
+from assembly.bench.tally import tally_of
+from assembly.judging.policy_actions import override_value
 from assembly.models import Build, Package
 from assembly.persons import person_of
-from assembly.policy_actions import override_value
-from assembly.tally import tally_of
 from catalog.actions import Actor
 from catalog.models import CycleOption
 from tests.conftest import user_in

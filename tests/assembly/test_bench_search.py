@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from assembly.bench_search import what_is
+from assembly.packages.search import what_is
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make

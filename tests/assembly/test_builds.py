@@ -7,10 +7,10 @@ from decimal import Decimal
 import pytest
 from django.db import IntegrityError, transaction
 
-from assembly import builds
-from assembly.builds import Refused
+from assembly.bench import builds
+from assembly.bench.tally import Tally, tally_of
+from assembly.ledger import Refused
 from assembly.models import Build, BuildEvent, Repair
-from assembly.tally import Tally, tally_of
 from catalog.models import Change
 from tests.factories import bench as at
 from tests.factories import catalog as make

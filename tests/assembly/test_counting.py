@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from assembly import counting
+from assembly.bench import counting
+from assembly.bench.tally import tally_of
 from assembly.models import Build
-from assembly.tally import tally_of
 from tests.factories import bench as at
 from tests.factories import catalog as make
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
-from assembly.loads.standing import load_of
 from assembly.models import Load, Package
-from assembly.requests import shelf
+from assembly.packages import shelf
+from assembly.packages.standing import load_of
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make

@@ -6,11 +6,12 @@ from datetime import date
 
 import pytest
 
-from assembly.builds import Refused
-from assembly.loads import gathering, lists, releasing, standing
+from assembly.ledger import Refused
 from assembly.models import Load, LoadedPackage, LoadState, Package, PolicyOverride
-from assembly.packages import void_package
-from assembly.requests import shelf, working
+from assembly.packages import shelf, standing
+from assembly.packages.recording import void_package
+from assembly.requests import working
+from assembly.sterilizing import gathering, lists, releasing
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make

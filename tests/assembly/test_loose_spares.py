@@ -8,14 +8,16 @@ import pytest
 from django.http import HttpResponse
 from django.test import Client
 
-from assembly import packages
-from assembly.builds import Refused
-from assembly.decisions import decide_for_instrument
+from assembly.judging.decisions import decide_for_instrument
+from assembly.judging.taking import NotClosed
+from assembly.ledger import Refused
 from assembly.models import Package, PiecesBack, Request
-from assembly.requests import causes, levels, working
-from assembly.requests.replenishing import replenish
+from assembly.packages import levels
+from assembly.packages import recording as packages
+from assembly.requests import working
 from assembly.requests.sources import loose_spare
-from assembly.taking import NotClosed
+from assembly.shortfalls import causes
+from assembly.shortfalls.replenishing import replenish
 from catalog.models import Change, Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make

@@ -8,13 +8,14 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
-from assembly.builds import Refused
-from assembly.loads import releasing
-from assembly.loads.standing import condition_of
+from assembly.ledger import Refused
 from assembly.models import Package, Request, RequestState
-from assembly.packages import void_package
-from assembly.requests import shelf, working
-from assembly.requests.scanning import HAND, scan
+from assembly.packages import shelf
+from assembly.packages.recording import void_package
+from assembly.packages.standing import condition_of
+from assembly.requests import working
+from assembly.shelf_pages.scanning import HAND, scan
+from assembly.sterilizing import releasing
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make

@@ -5,12 +5,12 @@ from __future__ import annotations
 import pytest
 from django.db import IntegrityError, transaction
 
-from assembly import packages
-from assembly.builds import Refused
-from assembly.decisions import decide_for_instrument
+from assembly.judging.decisions import decide_for_instrument
+from assembly.judging.taking import NotClosed, Override, Plan, options
+from assembly.ledger import Refused
 from assembly.models import Package
-from assembly.packages import package_code, read_package_code
-from assembly.taking import NotClosed, Override, Plan, options
+from assembly.packages import recording as packages
+from assembly.packages.recording import package_code, read_package_code
 from catalog.models import Change, Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make

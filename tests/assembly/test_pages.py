@@ -7,7 +7,7 @@ import re
 import pytest
 from django.test import Client
 
-from assembly.decisions import decide_for_set
+from assembly.judging.decisions import decide_for_set
 from tests.factories import catalog as make
 
 pytestmark = pytest.mark.django_db

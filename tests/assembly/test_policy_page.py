@@ -10,11 +10,11 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.test import Client
 
-from assembly.decisions import decide_for_instrument
-from assembly.facts_from_catalog import policy_in_force
+from assembly.judging.decisions import decide_for_instrument
+from assembly.judging.facts_from_catalog import policy_in_force
+from assembly.judging.policy_actions import apply_preset, override_value
 from assembly.models import PolicyOverride
-from assembly.packing.policy import PolicyError
-from assembly.policy_actions import apply_preset, override_value
+from assembly.rules.policy.values import PolicyError
 from catalog.actions import Actor
 from catalog.models import Change, Instrument
 from tests.factories import catalog as make

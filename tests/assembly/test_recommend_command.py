@@ -175,7 +175,7 @@ class TestCatalog:
     def test_the_queries_do_not_grow_with_the_stock(
         self, many: int, django_assert_num_queries: Any
     ) -> None:
-        from assembly.decisions import decide_for_instrument
+        from assembly.judging.decisions import decide_for_instrument
         from catalog.models import Instrument
 
         make.Instrument(item_number="T-1")

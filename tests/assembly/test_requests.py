@@ -9,15 +9,16 @@ from django.db import IntegrityError, transaction
 from django.test import Client
 from django.utils import timezone
 
-from assembly import packages
-from assembly.builds import Refused
+from assembly.ledger import Refused
 from assembly.models import Package, Request, RequestPackage, RequestStep
-from assembly.requests import asking, shelf, working
+from assembly.packages import recording as packages
+from assembly.packages import shelf
+from assembly.requests import asking, working
 from assembly.requests.asking import Wanted
 from assembly.requests.lists import queue, rows
 from catalog.models import Instrument
 from reports.drawing.stocks import stock
-from reports.from_builds import draw_package_label, package_label_document
+from reports.gathering.from_builds import draw_package_label, package_label_document
 from tests.conftest import user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make

@@ -13,13 +13,15 @@ import pytest
 from django.db import connection, connections
 from django.db.backends.sqlite3.base import DatabaseWrapper
 
-from assembly import packages
-from assembly.builds import Refused
-from assembly.decisions import decide_for_instrument
+from assembly.judging.decisions import decide_for_instrument
+from assembly.ledger import Refused
 from assembly.models import Request, Shelved, Shortage
+from assembly.packages import recording as packages
+from assembly.packages import shelf
 from assembly.persons import Person
-from assembly.requests import causes, shelf, working
-from assembly.requests.replenishing import replenish
+from assembly.requests import working
+from assembly.shortfalls import causes
+from assembly.shortfalls.replenishing import replenish
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make

@@ -6,12 +6,12 @@ import pytest
 from django.http import HttpResponse
 from django.test import Client
 
-from assembly.builds import Refused
-from assembly.decisions import decide_for_instrument
+from assembly.judging.decisions import decide_for_instrument
+from assembly.judging.taking import NotClosed
+from assembly.ledger import Refused
 from assembly.models import Package, Request, RequestPackage
 from assembly.persons import Person
 from assembly.requests import asking, working
-from assembly.taking import NotClosed
 from catalog.models import Change, Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make

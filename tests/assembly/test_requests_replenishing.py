@@ -9,12 +9,14 @@ import pytest
 from django.db import IntegrityError, transaction
 from django.test import Client
 
-from assembly import packages, signing
-from assembly.builds import Refused
+from assembly.bench import signing
+from assembly.ledger import Refused
 from assembly.models import Package, PiecesBack, Request, Shortage
-from assembly.requests import asking, causes, export
+from assembly.packages import recording as packages
+from assembly.requests import asking
 from assembly.requests.asking import Wanted
-from assembly.requests.replenishing import all_back, replenish
+from assembly.shortfalls import causes, export
+from assembly.shortfalls.replenishing import all_back, replenish
 from catalog.models import Change, Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make

@@ -9,12 +9,14 @@ from datetime import date
 import pytest
 from django.test import Client
 
-from assembly.builds import Refused
+from assembly.ledger import Refused
 from assembly.models import Package, Shortage
-from assembly.requests import asking, causes, export, levels, plot, shelf, working
+from assembly.packages import levels, shelf
+from assembly.requests import asking, working
 from assembly.requests.asking import Wanted
-from assembly.requests.causes import Week
-from assembly.requests.scanning import AWAY, HAND, scan
+from assembly.shelf_pages.scanning import AWAY, HAND, scan
+from assembly.shortfalls import causes, export, plot
+from assembly.shortfalls.causes import Week
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make

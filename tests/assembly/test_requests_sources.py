@@ -8,7 +8,8 @@ import pytest
 from django.utils import timezone
 
 from assembly.models import Package
-from assembly.requests import levels, shelf, working
+from assembly.packages import levels, shelf
+from assembly.requests import working
 from assembly.requests.finding import find
 from assembly.requests.sources import can_serve, complete_sets, sources_for, sterile_single
 from catalog.models import Instrument

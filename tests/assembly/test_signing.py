@@ -6,12 +6,12 @@ from datetime import date
 
 import pytest
 
-from assembly import builds, signing
-from assembly.builds import Refused
+from assembly.bench import builds, signing
+from assembly.bench.tally import tally_of
+from assembly.judging.policy_actions import override_value
+from assembly.judging.taking import NotClosed, Override, Plan
+from assembly.ledger import Refused
 from assembly.models import Build, Package, Shortage
-from assembly.policy_actions import override_value
-from assembly.taking import NotClosed, Override, Plan
-from assembly.tally import tally_of
 from catalog.actions import Actor
 from catalog.models import Change, CycleOption
 from tests.factories import bench as at

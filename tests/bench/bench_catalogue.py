@@ -14,12 +14,12 @@ from random import Random
 
 import numpy as np
 
-from assembly.packing.catalogue import CHUNK, Columns, columns_from, evaluate
-from assembly.packing.facts import Pouch
-from assembly.packing.policy import default_policy
-from assembly.packing.pouches import pouch_candidate
-from assembly.packing.routes import routes_for
-from tests.packing.catalogue_facts import PROGRAMMES, instrument, pouches
+from assembly.rules.computing.catalogue import CHUNK, Columns, columns_from, evaluate
+from assembly.rules.facts.supplies import Pouch
+from assembly.rules.kinds.pouches import pouch_candidate
+from assembly.rules.methods.routes import routes_for
+from assembly.rules.policy.values import default_policy
+from tests.rules.catalogue_facts import PROGRAMMES, instrument, pouches
 
 POLICY = default_policy(date(2026, 1, 1))
 ROWS, PAIRED, RUNS = 100_000, 60, 7

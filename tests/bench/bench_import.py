@@ -40,8 +40,8 @@ def raw(path: Path) -> dict[str, Any]:
 
 def check(path: Path) -> dict[str, Any]:
     """Our reading and check: every row with its verdict, nothing stored."""
-    from catalog.spreadsheets.checking import InstrumentCheck
-    from catalog.spreadsheets.reading import read_workbook
+    from catalog.spreadsheets.checking.instruments import InstrumentCheck
+    from catalog.spreadsheets.workbook.reading import read_workbook
 
     def read_and_check() -> int:
         under_way = InstrumentCheck(read_workbook(path.read_bytes(), path.name), {})
@@ -53,7 +53,7 @@ def check(path: Path) -> dict[str, Any]:
 def batch(path: Path) -> dict[str, Any]:
     """The whole way of the web: propose, check with near-duplicates, store, apply, revert."""
     from catalog.models import Change, Instrument, SpreadsheetBatch
-    from catalog.spreadsheets.batches import run
+    from catalog.spreadsheets.batches.verbs import run
 
     data = path.read_bytes()
     one = SpreadsheetBatch.objects.create(file_name=path.name, sha256="-", content=data, by="b")

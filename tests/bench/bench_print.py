@@ -28,8 +28,10 @@ from typing import Any
 from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
 
-from reports.documents import CountSheetDocument, CountSheetSection, LabelDocument
-from reports.drawing import barcodes, count_sheets, labels
+from reports.documents.papers import CountSheetDocument, CountSheetSection, LabelDocument
+from reports.drawing import barcodes
+from reports.drawing.labels import labels
+from reports.drawing.sheets import count_sheets
 from reports.drawing.stocks import stock
 from tests.reports.examples import LABEL, line, sheet
 

@@ -8,7 +8,7 @@ from __future__ import annotations
 import time
 from random import Random
 
-from assembly.packing.splitting import Unit, split
+from assembly.rules.computing.splitting import Unit, split
 
 RUNS = 6
 

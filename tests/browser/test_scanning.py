@@ -6,7 +6,7 @@ import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
 
-from reports.scanner_test import HEAD, PLAIN, TAIL
+from reports.pages.scanner_test import HEAD, PLAIN, TAIL
 from tests.browser.site import Site
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]

@@ -10,13 +10,13 @@ import openpyxl
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from catalog.spreadsheets.checking import check_instruments
-from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.likeness import Names
-from catalog.spreadsheets.marking import Mark, marked_workbook
-from catalog.spreadsheets.proposing import propose
-from catalog.spreadsheets.reading import read_workbook
-from catalog.spreadsheets.report import EFFECTS, Verdict
+from catalog.spreadsheets.cells.report import EFFECTS, Verdict
+from catalog.spreadsheets.checking.instruments import check_instruments
+from catalog.spreadsheets.checking.proposing import propose
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.columns.likeness import Names
+from catalog.spreadsheets.workbook.marking import Mark, marked_workbook
+from catalog.spreadsheets.workbook.reading import read_workbook
 from tests.catalog.workbooks import book
 
 HEADINGS = [column.headings[0] for column in INSTRUMENT_COLUMNS]

@@ -9,13 +9,13 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from catalog.spreadsheets.cells import Place, Reading
-from catalog.spreadsheets.columns import Column
-from catalog.spreadsheets.cycles import CycleNumbers, UnreadableError, options, read_cycle
-from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.reading import CSV_FORMAT, Cell
-from catalog.spreadsheets.report import EFFECTS
-from catalog.spreadsheets.set_columns import SET_COLUMNS
+from catalog.spreadsheets.cells.cycles import CycleNumbers, UnreadableError, options, read_cycle
+from catalog.spreadsheets.cells.report import EFFECTS
+from catalog.spreadsheets.cells.typed import Place, Reading
+from catalog.spreadsheets.columns.column import Column
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.columns.sets import SET_COLUMNS
+from catalog.spreadsheets.workbook.reading import CSV_FORMAT, Cell
 
 PLACE = Place("List", "Heading")
 COLUMNS = {column.key: column for column in (*INSTRUMENT_COLUMNS, *SET_COLUMNS)}

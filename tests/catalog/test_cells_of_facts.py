@@ -14,10 +14,10 @@ from hypothesis import strategies as st
 
 from catalog.models import Instrument
 from catalog.models.fields import PackageKind
-from catalog.spreadsheets.cell import CSV_FORMAT, Cell
-from catalog.spreadsheets.cells import MAX_NOTES, Place, Reading
-from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.listed_cells import ITEM_CLASS_WORDS, KIND_WORDS
+from catalog.spreadsheets.cells.listed import ITEM_CLASS_WORDS, KIND_WORDS
+from catalog.spreadsheets.cells.typed import MAX_NOTES, Place, Reading
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.workbook.cell import CSV_FORMAT, Cell
 from catalog.units import UNKNOWN_MARKS
 
 COLUMNS = {column.key: column for column in INSTRUMENT_COLUMNS}

@@ -7,11 +7,11 @@ from decimal import Decimal
 
 import pytest
 
-from catalog.spreadsheets.cell import Cell
-from catalog.spreadsheets.checking import check_instruments
-from catalog.spreadsheets.columns import propose_mapping
-from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.report import Report
+from catalog.spreadsheets.cells.report import Report
+from catalog.spreadsheets.checking.instruments import check_instruments
+from catalog.spreadsheets.columns.column import propose_mapping
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.workbook.cell import Cell
 from tests.catalog.workbooks import book
 
 Known = Mapping[str, Mapping[str, object]]

@@ -11,11 +11,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.spreadsheets.checking import check_instruments, guess_kind
-from catalog.spreadsheets.columns import propose_mapping
-from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.reading import Cell, read_workbook
-from catalog.spreadsheets.report import Change, Report, RowReport
+from catalog.spreadsheets.cells.report import Change, Report, RowReport
+from catalog.spreadsheets.checking.instruments import check_instruments, guess_kind
+from catalog.spreadsheets.columns.column import propose_mapping
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.workbook.reading import Cell, read_workbook
 from tests.catalog.workbooks import book, demo
 
 HEAD = ["Item #", "Name", "Length", "Weight (g)"]

@@ -7,8 +7,8 @@ from collections.abc import Mapping, Sequence
 
 import pytest
 
-from catalog.spreadsheets.checking import check_instruments, check_sets, guess_kind
-from catalog.spreadsheets.report import Change, Report, SetReport, Verdict
+from catalog.spreadsheets.cells.report import Change, Report, SetReport, Verdict
+from catalog.spreadsheets.checking.instruments import check_instruments, check_sets, guess_kind
 from tests.catalog.workbooks import book, demo
 
 INSTRUMENTS = {"HF-1": ("Probe", ["sound"]), "HF-2": ("Hook, sharp", [])}

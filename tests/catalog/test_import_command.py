@@ -21,9 +21,9 @@ from catalog.models import (
     InstrumentSet,
     SpreadsheetBatch,
 )
-from catalog.spreadsheets import batches
-from catalog.spreadsheets.choices import fingerprint
-from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.batches import verbs as batches
+from catalog.spreadsheets.columns.choices import fingerprint
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 
 pytestmark = pytest.mark.django_db
 
@@ -124,7 +124,7 @@ class TestCommitted:
 
 
 def test_a_failure_in_the_middle_leaves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    from catalog import bulk_actions
+    from catalog.actions import bulk as bulk_actions
 
     real, calls = bulk_actions.change_record, []
 

@@ -6,9 +6,9 @@ from collections.abc import Mapping, Sequence
 
 import pytest
 
-from catalog.spreadsheets.checking import check_sets, guess_kind
-from catalog.spreadsheets.matching import Catalog
-from catalog.spreadsheets.report import Change, Report, Verdict
+from catalog.spreadsheets.cells.report import Change, Report, Verdict
+from catalog.spreadsheets.checking.instruments import check_sets, guess_kind
+from catalog.spreadsheets.checking.matching import Catalog
 from tests.catalog.workbooks import book
 
 INSTRUMENTS = {

@@ -14,8 +14,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.spreadsheets import safety
-from catalog.spreadsheets.reading import read_workbook
+from catalog.spreadsheets.workbook import safety
+from catalog.spreadsheets.workbook.reading import read_workbook
 from tests.catalog.workbooks import DEMO, demo, with_part, xlsx
 
 SHEET = "xl/worksheets/sheet1.xml"
@@ -138,7 +138,7 @@ def test_another_zip_file_is_named() -> None:
 
 
 def test_a_file_over_the_size_limit_is_refused(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("catalog.spreadsheets.reading.MAX_FILE_BYTES", 100)
+    monkeypatch.setattr("catalog.spreadsheets.workbook.reading.MAX_FILE_BYTES", 100)
     assert problem_code(small()) == "too_large"
 
 

@@ -12,18 +12,18 @@ from django.test import Client
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assembly.facts_from_catalog import instrument_facts
-from catalog.catalog_workbook import instruments_sheet, sheet_of
+from assembly.judging.facts_from_catalog import instrument_facts
 from catalog.models import Change, CycleOption, Instrument
 from catalog.models.fields import PackageKind
-from catalog.spreadsheets.applying import check, known_values
-from catalog.spreadsheets.cells import MAX_NOTES
-from catalog.spreadsheets.checking import check_instruments
-from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.listed_cells import NO_WORDS, NONE_WORDS, YES_WORDS, folded_word
-from catalog.spreadsheets.reading import read_workbook
-from catalog.spreadsheets.report import Report
-from catalog.spreadsheets.writing import csv_text, xlsx
+from catalog.pages.workbook import instruments_sheet, sheet_of
+from catalog.spreadsheets.batches.applying import check, known_values
+from catalog.spreadsheets.cells.listed import NO_WORDS, NONE_WORDS, YES_WORDS, folded_word
+from catalog.spreadsheets.cells.report import Report
+from catalog.spreadsheets.cells.typed import MAX_NOTES
+from catalog.spreadsheets.checking.instruments import check_instruments
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.workbook.reading import read_workbook
+from catalog.spreadsheets.workbook.writing import csv_text, xlsx
 from catalog.units import UNKNOWN_MARKS
 from tests.catalog.test_exports import run
 from tests.factories import catalog as make

@@ -11,9 +11,9 @@ from pathlib import Path
 import pytest
 from django.conf import settings
 
-from catalog.spreadsheets.checking import check_instruments
-from catalog.spreadsheets.reading import read_workbook
-from catalog.spreadsheets.report import Report
+from catalog.spreadsheets.cells.report import Report
+from catalog.spreadsheets.checking.instruments import check_instruments
+from catalog.spreadsheets.workbook.reading import read_workbook
 from tests.catalog import make_workbooks
 
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "workbooks"

@@ -22,7 +22,7 @@ import json, os, signal, threading
 from django.conf import settings
 from django.db import connection
 from catalog.models import Change, Instrument, SpreadsheetBatch
-from catalog.spreadsheets import batches, jobs
+from catalog.spreadsheets.batches import jobs, verbs as batches
 
 def new():
     lines = ["Item #,Name"] + [f"T-{{n}},Probe no. {{n}}" for n in range({ROWS})]

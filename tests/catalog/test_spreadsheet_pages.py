@@ -12,11 +12,11 @@ from django.test import Client
 
 from catalog import actions
 from catalog.models import Change, HeadingMapping, Instrument, SpreadsheetBatch
-from catalog.spreadsheets.columns import propose_mapping
-from catalog.spreadsheets.describing import blank_workbook
-from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.reading import read_workbook
-from catalog.spreadsheets.set_columns import SET_COLUMNS
+from catalog.spreadsheets.columns.column import propose_mapping
+from catalog.spreadsheets.columns.describing import blank_workbook
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.columns.sets import SET_COLUMNS
+from catalog.spreadsheets.workbook.reading import read_workbook
 from tests.catalog.workbooks import DEMO, xlsx
 from tests.factories import catalog as make
 
@@ -87,7 +87,7 @@ class TestUploading:
     def test_a_file_over_the_limit_is_refused_and_not_kept(
         self, coordinator: Client, monkeypatch: pytest.MonkeyPatch
     ) -> None:
-        monkeypatch.setattr("catalog.spreadsheet_forms.MAX_FILE_BYTES", 100)
+        monkeypatch.setattr("catalog.pages.spreadsheets.forms.MAX_FILE_BYTES", 100)
         answer = upload(coordinator, LIST)
         assert (answer.status_code, SpreadsheetBatch.objects.count()) == (422, 0)
 

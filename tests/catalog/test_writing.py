@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from catalog.spreadsheets.reading import read_workbook
-from catalog.spreadsheets.writing import SheetOut, csv_text, xlsx
+from catalog.spreadsheets.workbook.reading import read_workbook
+from catalog.spreadsheets.workbook.writing import SheetOut, csv_text, xlsx
 
 DANGEROUS = ["=1+1", "+1", "-1+2", "@SUM(A1)", "\t=1", "\r=1", '=HYPERLINK("x","y")', "#N/A"]
 

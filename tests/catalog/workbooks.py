@@ -10,7 +10,7 @@ from pathlib import Path
 import openpyxl
 from openpyxl.utils import get_column_letter
 
-from catalog.spreadsheets.reading import Cell, Row, Sheet, Workbook, read_workbook
+from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook, read_workbook
 
 DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
 

@@ -6,12 +6,12 @@ from itertools import count
 
 from django.contrib.auth.models import User
 
-from assembly import builds, signing
-from assembly.decisions import decide_for_instrument
+from assembly.bench import builds, signing
+from assembly.bench.tally import Tally, tally_of
+from assembly.judging.decisions import decide_for_instrument
+from assembly.judging.taking import Override, Plan, chosen
 from assembly.models import Build, Package
 from assembly.persons import Person, person_of
-from assembly.taking import Override, Plan, chosen
-from assembly.tally import Tally, tally_of
 from catalog.models import CountSheet, Instrument, InstrumentSet
 from tests.factories import catalog as make
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from itertools import count
 
-from assembly.loads import gathering, releasing
 from assembly.models import Load, Package
-from assembly.packing.release import IMPLANT, release_checks
-from assembly.packing.vocabulary import Method
+from assembly.rules.telling.release import IMPLANT, release_checks
+from assembly.rules.vocabulary import Method
+from assembly.sterilizing import gathering, releasing
 from catalog.models import Programme, Sterilizer
 from tests.factories import bench as at
 

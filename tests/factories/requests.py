@@ -7,13 +7,15 @@ from typing import Any
 
 from django.utils import timezone
 
-from assembly import builds, packages, signing
-from assembly.decisions import decide_for_instrument
+from assembly.bench import builds, signing
+from assembly.bench.tally import tally_of
+from assembly.judging.decisions import decide_for_instrument
 from assembly.models import Package, Request, ShelfPlace
+from assembly.packages import levels, shelf
+from assembly.packages import recording as packages
 from assembly.persons import Person
-from assembly.requests import asking, levels, shelf
+from assembly.requests import asking
 from assembly.requests.asking import Ask, Wanted
-from assembly.tally import tally_of
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make

@@ -9,8 +9,8 @@ import pytest
 from django.test import Client
 from django.urls import URLPattern, URLResolver, get_resolver
 
-from assembly import load_views
 from assembly.models import Build, Load, Package, Request
+from assembly.sterilizing import views as load_views
 from catalog import photos
 from config.roles import ROLES
 from tests.conftest import user_in

@@ -15,8 +15,8 @@ from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from assembly.models import Package, Request
-from assembly.packages import package_code
-from assembly.requests import shelf
+from assembly.packages import shelf
+from assembly.packages.recording import package_code
 from catalog import actions
 from catalog.models import Instrument, InstrumentSet
 from tests.factories import bench as at

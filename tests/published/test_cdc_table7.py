@@ -11,17 +11,17 @@ from datetime import date
 
 import pytest
 
-from assembly.packing.facts import Programme
-from assembly.packing.findings import Status
-from assembly.packing.policy import default_policy
-from assembly.packing.published import (
+from assembly.rules.facts.cycles import Programme
+from assembly.rules.findings import Status
+from assembly.rules.methods.published import (
     ItemClass,
     Sterilizer,
     published_for,
     published_minimum_finding,
     published_rows,
 )
-from assembly.packing.vocabulary import Method
+from assembly.rules.policy.values import default_policy
+from assembly.rules.vocabulary import Method
 
 POLICY = default_policy(date(2026, 1, 1))
 TABLE = "CDC guideline for disinfection and sterilization 2008, Table 7"

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from assembly.packing.materials import Answer, ask
-from assembly.packing.vocabulary import Material, Method
+from assembly.rules.methods.materials import Answer, ask
+from assembly.rules.vocabulary import Material, Method
 
 
 @pytest.mark.parametrize(

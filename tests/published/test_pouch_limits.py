@@ -6,14 +6,14 @@ from dataclasses import replace
 
 import pytest
 
-from assembly.packing.doubles import double_candidate
-from assembly.packing.facts import Pouch, Roll
-from assembly.packing.findings import Status
-from assembly.packing.policy import PolicyError
-from assembly.packing.pouches import fill_finding, footprint, length_finding
-from assembly.packing.rolls import side_seal_finding
-from assembly.packing.weights import rating_finding
-from tests.packing.given import box, instrument, policy, pouch, routes
+from assembly.rules.facts.supplies import Pouch, Roll
+from assembly.rules.findings import Status
+from assembly.rules.kinds.doubles import double_candidate
+from assembly.rules.kinds.pouches import fill_finding, footprint, length_finding
+from assembly.rules.kinds.rolls import side_seal_finding
+from assembly.rules.limits.weights import rating_finding
+from assembly.rules.policy.values import PolicyError
+from tests.rules.given import box, instrument, policy, pouch, routes
 
 SQUARE = Pouch(code="X", inner_width_mm=100, inner_length_mm=100)
 

@@ -6,11 +6,11 @@ from dataclasses import replace
 
 import pytest
 
-from assembly.packing.facts import Box
-from assembly.packing.findings import Status
-from assembly.packing.presets import preset_policy
-from assembly.packing.textiles import heaviest_by_density, textile_density_finding
-from assembly.packing.weights import (
+from assembly.rules.facts.instruments import Box
+from assembly.rules.findings import Status
+from assembly.rules.kinds.wraps import wrap_candidate
+from assembly.rules.limits.textiles import heaviest_by_density, textile_density_finding
+from assembly.rules.limits.weights import (
     Piece,
     gross_finding,
     load_finding,
@@ -18,8 +18,8 @@ from assembly.packing.weights import (
     rating_finding,
     weigh,
 )
-from assembly.packing.wraps import wrap_candidate
-from tests.packing.given import ON, instrument, policy, question, routes, wrap
+from assembly.rules.policy.presets import preset_policy
+from tests.rules.given import ON, instrument, policy, question, routes, wrap
 
 POUND = 453.59237  # grams, exactly: international yard and pound agreement 1959
 

@@ -6,13 +6,14 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
-from assembly.packing.facts import Instrument, Pouch
-from assembly.packing.findings import metric
-from assembly.packing.policy import default_policy
-from assembly.packing.scenes_bags import bag_scene, pouch_bag
-from assembly.packing.shapes import Scene
-from reports.cards import Card, CardSection, Item
-from reports.lists import ListColumn, ListDocument, ListKind
+from assembly.rules.drawing.scenes_bags import bag_scene, pouch_bag
+from assembly.rules.drawing.shapes import Scene
+from assembly.rules.facts.instruments import Instrument
+from assembly.rules.facts.supplies import Pouch
+from assembly.rules.findings import metric
+from assembly.rules.policy.values import default_policy
+from reports.documents.cards import Card, CardSection, Item
+from reports.documents.lists import ListColumn, ListDocument, ListKind
 
 POLICY = default_policy(date(2026, 3, 6))
 

@@ -10,7 +10,12 @@ from typing import Any
 import pypdfium2
 import zxingcpp
 
-from reports.documents import CountSheetDocument, CountSheetLine, CountSheetSection, LabelDocument
+from reports.documents.papers import (
+    CountSheetDocument,
+    CountSheetLine,
+    CountSheetSection,
+    LabelDocument,
+)
 
 LINE_END_HYPHEN = "\ufffe"  # what pdfium reads for a hyphen that ends a line
 TEXT_OBJECT = 1

@@ -11,15 +11,15 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from assembly.packing.checks import Handled, closing_checks
-from reports.cards import CardSection, Item
-from reports.cards_from_policy import POUCH_CARDS, WALL_CARDS, skills_steps, wall_card
-from reports.documents import MissingElement
+from assembly.rules.telling.checks import Handled, closing_checks
+from reports.documents.cards import CardSection, Item
+from reports.documents.papers import MissingElement
 from reports.drawing.cards import RULE, draw_card
 from reports.drawing.files import paper_points
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.measures import points
 from reports.drawing.scenes import SCALES, scale_for
+from reports.gathering.cards_from_policy import POUCH_CARDS, WALL_CARDS, skills_steps, wall_card
 from tests.reports.card_examples import CARD, POLICY, card, scene
 from tests.reports.examples import codes, overlapping, page_size_mm, page_texts, rendered, squeezed
 from tests.reports.examples import word_boxes as boxes_of
@@ -140,7 +140,7 @@ def test_equal_cards_give_equal_bytes():
 
 @pytest.fixture
 def now(monkeypatch):
-    monkeypatch.setattr("reports.cards_from_policy.timezone.localtime",
+    monkeypatch.setattr("reports.gathering.cards_from_policy.timezone.localtime",
                         lambda: datetime(2026, 3, 6, 14, 5))  # fmt: skip
 
 

@@ -19,9 +19,9 @@ from reports.drawing.barcodes import (
     module_points,
 )
 from reports.drawing.cards import draw_card
-from reports.drawing.count_sheets import draw_count_sheet
-from reports.drawing.labels import draw_label
+from reports.drawing.labels.labels import draw_label
 from reports.drawing.measures import points
+from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
 from tests.reports.card_examples import card, scene
 from tests.reports.examples import codes, label, rendered, sheet

@@ -6,11 +6,11 @@ from datetime import datetime
 import pypdfium2
 import pytest
 
-from reports.documents import CountSheetSection
-from reports.drawing.count_sheets import draw_count_sheet
+from reports.documents.papers import CountSheetSection
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.measures import millimetres
-from reports.drawing.sheet_parts import columns, row
+from reports.drawing.sheets.count_sheets import draw_count_sheet
+from reports.drawing.sheets.parts import columns, row
 from tests.reports.examples import (
     codes,
     line,

@@ -4,7 +4,7 @@ from datetime import date
 
 import pytest
 
-from reports.documents import CountSheetLine, MissingElement, pieces_words
+from reports.documents.papers import CountSheetLine, MissingElement, pieces_words
 from tests.reports.examples import label, sheet
 
 

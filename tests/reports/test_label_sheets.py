@@ -9,13 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assembly.packing.labelling import lot_number
-from reports.documents import MINIMUM, MissingElement, PrintError
+from assembly.rules.telling.labelling import lot_number
+from reports.documents.papers import MINIMUM, MissingElement, PrintError
 from reports.drawing.barcodes import asset_data_matrix
 from reports.drawing.files import Cancelled
 from reports.drawing.fitting import PrintRefused
-from reports.drawing.labels import draw_label, draw_labels
-from reports.drawing.rulers import draw_ruler
+from reports.drawing.labels.labels import draw_label, draw_labels
+from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.stocks import shipped, stock
 from tests.reports.examples import (
     codes,

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from PIL import ImageOps
 
 from reports.drawing.fitting import PrintRefused
-from reports.drawing.labels import draw_label
+from reports.drawing.labels.labels import draw_label
 from reports.drawing.measures import points
 from reports.drawing.stocks import stock
 from tests.reports.examples import (

@@ -14,12 +14,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
-from assembly.policy_actions import override_value
+from assembly.judging.policy_actions import override_value
 from catalog import actions
+from reports.documents.lists import kind, kinds, register
 from reports.drawing.lists import draw_list
-from reports.list_files import FORMS, csv_file, harmless, xlsx_file
-from reports.lists import kind, kinds, register
-from reports.lists_from_catalog import REVISION, list_document, revision_month
+from reports.gathering.list_files import FORMS, csv_file, harmless, xlsx_file
+from reports.gathering.lists_from_catalog import REVISION, list_document, revision_month
 from tests.factories import catalog as make
 from tests.reports.card_examples import listing
 from tests.reports.examples import page_texts, squeezed

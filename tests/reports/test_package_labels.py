@@ -7,21 +7,25 @@ from datetime import date
 import pytest
 from django.test import Client
 
-from assembly import builds, signing
-from assembly.facts_from_catalog import shelf_lives
-from assembly.loads import releasing
+from assembly.bench import builds, signing
+from assembly.bench.tally import tally_of
+from assembly.judging.facts_from_catalog import shelf_lives
+from assembly.judging.policy_actions import override_value
 from assembly.models import Package
-from assembly.packing.labelling import use_by
-from assembly.policy_actions import override_value
-from assembly.requests import shelf
-from assembly.tally import tally_of
+from assembly.packages import shelf
+from assembly.rules.telling.labelling import use_by
+from assembly.sterilizing import releasing
 from catalog.actions import Actor
 from catalog.models import Instrument
-from reports.documents import CountSheetDocument, MissingElement
-from reports.drawing.count_sheets import draw_count_sheet
+from reports.documents.papers import CountSheetDocument, MissingElement
+from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
-from reports.from_builds import built_sheet_document, fitting_label, package_label_document
-from reports.from_catalog import Packing, label_document
+from reports.gathering.from_builds import (
+    built_sheet_document,
+    fitting_label,
+    package_label_document,
+)
+from reports.gathering.from_catalog import Packing, label_document
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads

@@ -8,14 +8,14 @@ from datetime import date
 import pytest
 from django.core.management import CommandError, call_command
 
-from assembly.facts_from_catalog import policy_in_force
-from assembly.policy_actions import override_value
+from assembly.judging.facts_from_catalog import policy_in_force
+from assembly.judging.policy_actions import override_value
 from catalog.actions import Actor
-from reports import runs
-from reports.documents import MissingElement
-from reports.from_catalog import Packing, package_label
+from reports.documents.papers import MissingElement
+from reports.gathering.from_catalog import Packing, package_label
 from reports.models import SkillsCheck
-from reports.paper_views import chosen_sets
+from reports.pages import runs
+from reports.pages.paper_views import chosen_sets
 from tests.factories import catalog as make
 from tests.reports.examples import page_texts
 

@@ -13,10 +13,10 @@ from PIL import Image
 
 from catalog import photos as kept
 from catalog.models import Instrument, InstrumentSet
-from reports.drawing.count_sheets import draw_count_sheet, draw_count_sheets
-from reports.from_builds import built_sheet_document
-from reports.from_catalog import count_sheet_document, count_sheet_documents, remarks
-from reports.photos import MOST_NAMED, Photos, unread_words
+from reports.drawing.sheets.count_sheets import draw_count_sheet, draw_count_sheets
+from reports.gathering.from_builds import built_sheet_document
+from reports.gathering.from_catalog import count_sheet_document, count_sheet_documents, remarks
+from reports.gathering.photos import MOST_NAMED, Photos, unread_words
 from tests.factories import bench
 from tests.factories import catalog as make
 from tests.factories.pictures import picture
@@ -171,7 +171,7 @@ def test_the_file_has_photos_when_asked(technician, asked, pictures):
 
 @pytest.mark.parametrize(("asked", "pictures"), [({"photos": "yes"}, 1), ({}, 0)])
 def test_a_run_has_photos_when_asked(technician, monkeypatch, asked, pictures):
-    from reports import runs
+    from reports.pages import runs
 
     drawn_by: list[runs.Draw] = []
     monkeypatch.setattr(runs, "start", lambda title, total, draw: (

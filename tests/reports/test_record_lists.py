@@ -5,14 +5,15 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
-from assembly import builds, signing
+from assembly.bench import builds, signing
+from assembly.bench.tally import tally_of
 from assembly.models import Package
-from assembly.requests import causes, shelf
-from assembly.requests.replenishing import replenish
-from assembly.tally import tally_of
+from assembly.packages import shelf
+from assembly.shortfalls import causes
+from assembly.shortfalls.replenishing import replenish
 from catalog.models import Instrument
-from reports.lists import kind
-from reports.paper_views import Figure
+from reports.documents.lists import kind
+from reports.pages.paper_views import Figure
 from tests.conftest import user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make

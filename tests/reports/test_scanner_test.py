@@ -7,9 +7,9 @@ import zxingcpp
 from django.test import Client
 from PIL import Image
 
-from assembly.packing.findings import Status
+from assembly.rules.findings import Status
 from reports.drawing.barcodes import Symbol, data_matrix, gs1_data_matrix, svg
-from reports.scanner_test import GS1_ELEMENTS, HEAD, PLAIN, TAIL, Point, judge
+from reports.pages.scanner_test import GS1_ELEMENTS, HEAD, PLAIN, TAIL, Point, judge
 
 GS1 = f"]d2{HEAD}\x1d{TAIL}"
 MARK, SEPARATOR, LAYOUT, END = range(4)

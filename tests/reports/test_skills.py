@@ -9,8 +9,8 @@ from django.utils import timezone
 
 from catalog.actions import Actor
 from catalog.models import Change
+from reports.gathering.skills import SkillsError, due_words, latest, record_skills_check
 from reports.models import SkillsCheck
-from reports.skills import SkillsError, due_words, latest, record_skills_check
 
 pytestmark = pytest.mark.django_db
 DAY = date(2026, 3, 6)

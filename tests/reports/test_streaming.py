@@ -9,11 +9,11 @@ import pypdfium2
 import pytest
 from django.core.management import CommandError
 
-from reports.drawing.count_sheets import draw_count_sheets, write_count_sheets
 from reports.drawing.files import new_canvas
-from reports.drawing.labels import write_labels
+from reports.drawing.labels.labels import write_labels
+from reports.drawing.sheets.count_sheets import draw_count_sheets, write_count_sheets
 from reports.drawing.stocks import stock
-from reports.printing import written
+from reports.pages.printing import written
 from tests.reports.examples import label, sheet
 
 

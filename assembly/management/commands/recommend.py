@@ -13,11 +13,12 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
 from django.utils import timezone
 
-from assembly.packing import explain, facts_json
-from assembly.packing.choose import decide
-from assembly.packing.facts import FactsError
-from assembly.packing.findings import Caution, Decision
-from assembly.packing.policy import PolicyError, default_policy
+from assembly.rules.deciding.choose import decide
+from assembly.rules.facts import from_json as facts_json
+from assembly.rules.facts.checks import FactsError
+from assembly.rules.findings import Caution, Decision
+from assembly.rules.policy.values import PolicyError, default_policy
+from assembly.rules.telling import explain
 
 FACTS_HELP = """
 The file of --facts is one JSON object. Lengths in mm, weights in g, times in minutes,
@@ -103,7 +104,7 @@ class Command(BaseCommand):
         return asked.question.instrument.name, decision
 
     def _from_catalog(self, item_number: str) -> tuple[str, Decision]:
-        from assembly.decisions import decide_for_instrument
+        from assembly.judging.decisions import decide_for_instrument
         from catalog.models import Instrument
 
         try:

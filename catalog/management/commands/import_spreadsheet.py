@@ -12,18 +12,18 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError, connection
 
 from catalog.management.progress import Bar
-from catalog.spreadsheets.applying import (
+from catalog.spreadsheets.batches.applying import (
     KINDS,
     Applied,
     KindUnknown,
     check_workbook,
     kind_of,
 )
-from catalog.spreadsheets.batches import apply_at_once, remembered_choices
-from catalog.spreadsheets.describing import COLUMNS_OF, help_lines
-from catalog.spreadsheets.instrument_columns import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.reading import Workbook, read_workbook
-from catalog.spreadsheets.report import Effect, Report
+from catalog.spreadsheets.batches.verbs import apply_at_once, remembered_choices
+from catalog.spreadsheets.cells.report import Effect, Report
+from catalog.spreadsheets.columns.describing import COLUMNS_OF, help_lines
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.workbook.reading import Workbook, read_workbook
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 
 SIZES = {

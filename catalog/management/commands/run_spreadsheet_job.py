@@ -15,8 +15,8 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from catalog.models import SpreadsheetBatch
-from catalog.spreadsheets.batches import run
-from catalog.spreadsheets.jobs import FD_OPTION, write_progress
+from catalog.spreadsheets.batches.jobs import FD_OPTION, write_progress
+from catalog.spreadsheets.batches.verbs import run
 
 MEMORY_BYTES = 1_500_000_000
 """Address space of a job that parses a file; a list of 50,000 rows needs a tenth of it."""

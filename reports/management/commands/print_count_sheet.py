@@ -8,16 +8,16 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from catalog.models import InstrumentSet
-from reports.documents import PrintError
-from reports.drawing.count_sheets import draw_count_sheet, write_count_sheets
-from reports.from_catalog import (
+from reports.documents.papers import PrintError
+from reports.drawing.sheets.count_sheets import draw_count_sheet, write_count_sheets
+from reports.gathering.from_catalog import (
     NothingToPrint,
     count_sheet_document,
     count_sheet_documents,
     remarks,
 )
-from reports.photos import Photos, unread_words
-from reports.printing import shown, write, written
+from reports.gathering.photos import Photos, unread_words
+from reports.pages.printing import shown, write, written
 
 
 class Command(BaseCommand):

@@ -8,15 +8,15 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from assembly.packing.labelling import placement
+from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument
-from reports.documents import LabelDocument, PrintError
-from reports.drawing.labels import write_labels
-from reports.drawing.rulers import draw_ruler
+from reports.documents.papers import LabelDocument, PrintError
+from reports.drawing.labels.labels import write_labels
+from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.stocks import StockError, stock
-from reports.from_catalog import NothingToPrint, label_document
-from reports.pages import LABEL_STOCK
-from reports.printing import shown, write, written
+from reports.gathering.from_catalog import NothingToPrint, label_document
+from reports.pages.answers import LABEL_STOCK
+from reports.pages.printing import shown, write, written
 
 
 class Command(BaseCommand):

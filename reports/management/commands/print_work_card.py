@@ -7,14 +7,14 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from assembly.decisions import decide_for_instrument, decide_for_set
-from assembly.facts_from_catalog import lines_of
+from assembly.judging.decisions import decide_for_instrument, decide_for_set
+from assembly.judging.facts_from_catalog import lines_of
 from catalog.models import Instrument, InstrumentSet
-from reports.cards import Card
-from reports.cards_from_policy import work_card
-from reports.documents import PrintError
+from reports.documents.cards import Card
+from reports.documents.papers import PrintError
 from reports.drawing.cards import draw_card
-from reports.printing import write
+from reports.gathering.cards_from_policy import work_card
+from reports.pages.printing import write
 
 
 class Command(BaseCommand):

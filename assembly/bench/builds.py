@@ -1,0 +1,318 @@
+"""Building a set: one verb, one function, each one transaction and one event.
+
+Every verb takes the person, the build and a key made by whoever asks. The same key again
+is the same request again: it changes nothing and says so. A build is locked while a verb
+runs, so that two requests at once are one after the other; the unique key in the database
+is the last word. Only the holder counts; taking a build over is an event that the first
+holder's page shows.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from assembly.bench.tally import LineCount, Tally, tally_of
+from assembly.ledger import Refused, check_key
+from assembly.models import Build, BuildEvent, BuildLine, Repair
+from assembly.persons import Person
+from catalog.actions import record
+from catalog.models import Change, InstrumentSet
+
+Kind = BuildEvent.Kind
+HEAVIEST_READING_G = Decimal(100_000)
+"""Beyond this a reading is a slip: no set weighs 100 kg. Our own bound, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """The event written, or the one that the same key wrote before."""
+
+    event: BuildEvent
+    again: bool = False
+
+
+@transaction.atomic
+def start(person: Person, instrument_set: InstrumentSet, key: str) -> Build:
+    """A build of the set's current count sheet, held by the person who begins it.
+
+    Refused where no count sheet is approved. The same key gives the same build.
+    """
+    check_key(key)
+    # The set's row is the lock: two equal requests wait for one another here.
+    InstrumentSet.objects.select_for_update().get(pk=instrument_set.pk)
+    if before := Build.objects.filter(start_key=key).first():
+        return before
+    sheet = instrument_set.current
+    if sheet is None:
+        raise Refused(f"No count sheet of {instrument_set.code} is approved. Ask a coordinator.")
+    now = timezone.now()
+    build = Build.objects.create(
+        start_key=key,
+        instrument_set=instrument_set,
+        count_sheet=sheet,
+        set_code=instrument_set.code,
+        set_name=instrument_set.name,
+        holder_id=person.pk,
+        holder_name=person.name,
+        held_since=now,
+        started_by=person.name,
+        started_at=now,
+    )
+    _copy_lines(build)
+    write(build, person, key, Kind.STARTED)
+    note(person, build, None, {"state": build.state, "revision": sheet.revision})
+    return build
+
+
+def _copy_lines(build: Build) -> None:
+    lines = build.count_sheet.lines.select_related("instrument").prefetch_related("substitutes")
+    for line in lines:
+        copy = BuildLine.objects.create(
+            build=build,
+            order=line.order,
+            section=line.section,
+            instrument=line.instrument,
+            item_number=line.instrument.item_number,
+            name=line.instrument.name,
+            wanted=line.quantity,
+            may_go_without=line.may_go_without,
+            note=line.note,
+        )
+        if substitutes := line.substitutes.all():
+            copy.substitutes.set(substitutes)
+
+
+# --- counting -------------------------------------------------------------------------
+
+
+@transaction.atomic
+def count(person: Person, build_pk: int, line_pk: int, quantity: int, key: str) -> Done:
+    """``quantity`` pieces of a line are in. Refused beyond what the line wants."""
+    build, before = begin(person, build_pk, key)
+    if before:
+        return before
+    one = _line(tally_of(build), line_pk)
+    _room_for(one, quantity)
+    return write(build, person, key, Kind.COUNTED, line=one.line, quantity=quantity)
+
+
+@transaction.atomic
+def substitute(
+    person: Person, build_pk: int, line_pk: int, instrument_pk: int, quantity: int, key: str
+) -> Done:
+    """An accepted substitute is in instead. Refused for any other instrument."""
+    build, before = begin(person, build_pk, key)
+    if before:
+        return before
+    one = _line(tally_of(build), line_pk)
+    taken = next((i for i in one.line.substitutes.all() if i.pk == instrument_pk), None)
+    if taken is None:
+        raise Refused(
+            f"That is no accepted substitute for {one.line.name}. "
+            "Take one that the count sheet names, or say that the line is short."
+        )
+    _room_for(one, quantity)
+    return write(build, person, key, Kind.SUBSTITUTED, line=one.line, quantity=quantity,
+                 instrument=taken)  # fmt: skip
+
+
+@transaction.atomic
+def short(
+    person: Person, build_pk: int, line_pk: int, quantity: int, reason: str, key: str
+) -> Done:
+    """``quantity`` pieces of a line cannot be found. Refused beyond what is missing."""
+    build, before = begin(person, build_pk, key)
+    if before:
+        return before
+    one = _line(tally_of(build), line_pk)
+    if not 1 <= quantity <= one.remaining:
+        raise Refused(f"{one.line.name}: {one.remaining} to be found, so it cannot be "
+                      f"{quantity} short. Undo a count first.")  # fmt: skip
+    return write(build, person, key, Kind.SHORT, line=one.line, quantity=quantity, reason=reason)
+
+
+@transaction.atomic
+def damaged(person: Person, build_pk: int, line_pk: int, reason: str, key: str) -> Done:
+    """One piece is damaged and goes to repair; out of the set again where all were in."""
+    build, before = begin(person, build_pk, key)
+    if before:
+        return before
+    if not reason.strip():
+        raise Refused("Say what is wrong with it: the repair shop reads it.")
+    one = _line(tally_of(build), line_pk)
+    kind = Kind.TAKEN_OUT if not one.missing and one.counted else Kind.DAMAGED
+    done = write(build, person, key, kind, line=one.line, quantity=1, reason=reason.strip(),
+                 instrument=one.line.instrument)  # fmt: skip
+    Repair.objects.create(
+        event=done.event,
+        instrument=one.line.instrument,
+        item_number=one.line.item_number,
+        name=one.line.name,
+        reason=reason.strip(),
+        sent_by=person.name,
+        sent_at=done.event.at,
+    )
+    return done
+
+
+@transaction.atomic
+def over(person: Person, build_pk: int, line_pk: int, key: str) -> Done:
+    """One piece too many was found and is laid aside: on record, and not in the set.
+
+    A piece that the count sheet does not list must not go into theatre uncounted.
+    """
+    build, before = begin(person, build_pk, key)
+    if before:
+        return before
+    one = _line(tally_of(build), line_pk)
+    if one.missing:
+        raise Refused(f"{one.line.name}: {one.missing} still missing. Count it instead.")
+    return write(build, person, key, Kind.OVER, line=one.line, quantity=1)
+
+
+@transaction.atomic
+def weigh(person: Person, build_pk: int, grams: Decimal, key: str) -> Done:
+    """What the scale reads for the closed package (g); it replaces the sum of the weights."""
+    build, before = begin(person, build_pk, key)
+    if before:
+        return before
+    if not grams.is_finite() or not 0 < grams < HEAVIEST_READING_G:
+        raise Refused(f"A reading of {grams:f} g is not taken. Read the scale again, in grams.")
+    return write(build, person, key, Kind.READING, data={"grams": f"{grams:f}"})
+
+
+@transaction.atomic
+def undo(person: Person, build_pk: int, key: str, event_pk: int | None = None) -> Done:
+    """Takes the last step back; the step stays on record, with the undo.
+
+    ``event_pk`` says which step the person saw as the last; Refused when it no longer is.
+    """
+    build, before = begin(person, build_pk, key)
+    if before:
+        return before
+    last = tally_of(build).to_undo
+    if last is None:
+        raise Refused("There is nothing to undo.")
+    if event_pk is not None and last.pk != event_pk:
+        raise Refused("Something was done since. Look again, then undo.")
+    Repair.objects.filter(event=last, closed_at=None).update(
+        closed_at=timezone.now(), closed_by=person.name, closed_because="undone at the bench"
+    )
+    return write(build, person, key, Kind.UNDO, undoes=last, line=last.line)
+
+
+def _line(tally: Tally, line_pk: int) -> LineCount:
+    try:
+        return tally.of(line_pk)
+    except KeyError:
+        raise Refused("That line is not in this set. Load the page again.") from None
+
+
+def _room_for(one: LineCount, quantity: int) -> None:
+    if quantity < 1:
+        raise Refused("Count one or more.")
+    if not one.missing:
+        raise Refused(f"{one.line.name} is complete: {one.inside} of {one.line.wanted} are in. "
+                      "Lay one too many aside.")  # fmt: skip
+    if quantity > one.missing:
+        raise Refused(f"{one.line.name}: only {one.missing} more belong in. Nothing was counted.")
+
+
+# --- whose it is ----------------------------------------------------------------------
+
+
+@transaction.atomic
+def ask_for(person: Person, build_pk: int, key: str) -> Done:
+    """Somebody else asks the holder for the build; the holder's page shows it."""
+    build, before = begin(person, build_pk, key, held=False)
+    if before:
+        return before
+    if build.holder_id == person.pk:
+        raise Refused("You hold it already.")
+    return write(build, person, key, Kind.ASKED, data={"person": person.pk})
+
+
+@transaction.atomic
+def take_over(person: Person, build_pk: int, key: str) -> Done:
+    """The build changes hands: on record, and shown to whoever held it."""
+    build, before = begin(person, build_pk, key, held=False)
+    if before:
+        return before
+    if build.holder_id == person.pk:
+        raise Refused("You hold it already.")
+    return _hand(build, person, person, key)
+
+
+@transaction.atomic
+def hand_over(person: Person, build_pk: int, key: str) -> Done:
+    """The holder gives the build to the person who asked for it."""
+    build, before = begin(person, build_pk, key)
+    if before:
+        return before
+    asked = tally_of(build).asked
+    if asked is None:
+        raise Refused("Nobody asks for it.")
+    return _hand(build, person, Person(asked.data["person"], asked.by), key)
+
+
+def _hand(build: Build, by: Person, to: Person, key: str) -> Done:
+    was = build.holder_name
+    build.holder_id, build.holder_name, build.held_since = to.pk, to.name, timezone.now()
+    build.save(update_fields=["holder", "holder_name", "held_since"])
+    note(by, build, {"holder": was}, {"holder": to.name})
+    return write(build, by, key, Kind.TAKEN, data={"from": was, "to": to.name})
+
+
+# --- shared with signing --------------------------------------------------------------
+
+
+def begin(
+    person: Person,
+    build_pk: int,
+    key: str,
+    *,
+    held: bool = True,
+    states: tuple[str, ...] | None = None,
+) -> tuple[Build, Done | None]:
+    """The build, locked, and what this key did before; inside the verb's transaction.
+
+    Refused where the person does not hold it, or it is in none of the ``states`` (open
+    where ``held``, any running one otherwise).
+    """
+    check_key(key)
+    build = Build.objects.select_for_update().get(pk=build_pk)
+    if before := build.events.filter(key=key).first():
+        return build, Done(before, again=True)
+    if held and build.holder_id != person.pk:
+        since = timezone.localtime(build.held_since)
+        raise Refused(f"{build.holder_name} holds this set since {since:%H:%M}. "
+                      "Nothing was changed. Ask for it, or take it over.")  # fmt: skip
+    allowed = states or (("open",) if held else ("open", "packed"))
+    if build.state not in allowed:
+        raise Refused(f"This build is {build.get_state_display().lower()}: "
+                      "it cannot be changed as it stands.")  # fmt: skip
+    return build, None
+
+
+def write(build: Build, person: Person, key: str, kind: str, **values: Any) -> Done:
+    """One event; call it inside the verb's transaction."""
+    event = BuildEvent(build=build, key=key, kind=kind, by=person.name, at=timezone.now(), **values)
+    event.save()
+    return Done(event)
+
+
+def note(
+    person: Person,
+    build: Build,
+    before: dict[str, Any] | None,
+    after: dict[str, Any],
+    reason: str = "",
+) -> None:
+    """The change of a build's state or holder in the history of the whole department."""
+    verb = Change.Verb.CHANGED if before else Change.Verb.ADDED
+    record(person.actor(reason), verb, build, f"build {build.pk}", before, after)

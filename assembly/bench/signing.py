@@ -1,0 +1,207 @@
+"""Packing a built set, signing it, and opening it again: the verbs after the counting."""
+
+from __future__ import annotations
+
+from django.db import transaction
+from django.utils import timezone
+
+from assembly.bench.builds import Done, Kind, begin, note, write
+from assembly.bench.tally import LineCount, Tally, tally_of
+from assembly.judging.decisions import SetAnswer, decide_for_set
+from assembly.judging.facts_from_catalog import policy_in_force
+from assembly.judging.taking import Override, Plan, checked, method_of, on_record, settled
+from assembly.ledger import Refused
+from assembly.models import Build, Package, Shortage
+from assembly.packages.recording import make_void, record_package
+from assembly.persons import Person
+from assembly.rules.findings import Show, metric
+
+State = Build.State
+
+
+def answer_for(tally: Tally, show: Show = metric) -> SetAnswer | None:
+    """The decision for what is really in the set; None while nothing is."""
+    if not tally.contents:
+        return None
+    return decide_for_set(tally.build.instrument_set, tally.contents, show, tally.reading_g)
+
+
+def shortage_words(one: LineCount) -> str:
+    """A shortage as the label and the count sheet name it.
+
+    The number first: a person who opens the set reads it at a glance.
+    """
+    return f"Short: {one.short} of {one.line.wanted} {one.line.name}, {one.line.item_number}"
+
+
+@transaction.atomic
+def pack(person: Person, build_pk: int, plan: Plan, key: str) -> Done:
+    """The set is packed: every piece accounted for, every check answered yes.
+
+    Refused while a piece is unaccounted for, or where a line is short that the set may not
+    go without. NotClosed where a check is answered no or the rules refuse the packaging.
+    """
+    build, before = begin(person, build_pk, key)
+    if before:
+        return before
+    tally = tally_of(build)
+    answer = answer_for(tally)
+    _may_be_packed(tally)
+    if answer is None:
+        raise Refused("Nothing is in the set. Count it first.")
+    option = settled(answer, plan)
+    checks = checked(answer.guidance_in(option.candidate), plan)
+    by = plan.override if option.needs_override else None
+    build.state = State.PACKED
+    build.save(update_fields=["state"])
+    return write(
+        build,
+        person,
+        key,
+        Kind.PACKED,
+        reason=by.reason.strip() if by else "",
+        data={
+            "option": option.key,
+            "supply": option.name,
+            "method": method_of(option, plan),
+            "checks": checks,
+            "not_known": option.not_known(),
+            "refused": option.refused(),
+            "decision": on_record(answer, option),
+            "override": {"pk": by.by.pk, "name": by.by.name} if by else None,
+        },
+    )
+
+
+def _may_be_packed(tally: Tally) -> None:
+    open_lines = [one for one in tally.lines if one.remaining]
+    if open_lines:
+        one = open_lines[0]
+        raise Refused(f"{tally.remaining} to be found yet, first {one.line.name}. "
+                      "Count them, or say that they are short.")  # fmt: skip
+    if held_back := [one for one in tally.lines if one.refuses_to_go]:
+        raise Refused(f"The set may not go without {held_back[0].line.name}. Find it, take an "
+                      "accepted substitute, or leave the set open.")  # fmt: skip
+
+
+@transaction.atomic
+def unpack(person: Person, build_pk: int, key: str) -> Done:
+    """Back to counting, before it is signed."""
+    build, before = begin(person, build_pk, key, states=(State.PACKED,))
+    if before:
+        return before
+    build.state = State.OPEN
+    build.save(update_fields=["state"])
+    return write(build, person, key, Kind.UNPACKED)
+
+
+@transaction.atomic
+def sign(person: Person, build_pk: int, key: str, checker: Person | None = None) -> Package:
+    """The set is signed: its package is recorded and a request opened for each shortage.
+
+    ``checker`` is the second person, needed where the policy asks for one, and never the
+    person who signs. The same key gives the same package.
+    """
+    build, before = begin(person, build_pk, key, states=(State.PACKED,))
+    if before:
+        return build.packages.get(pk=before.event.data["package"])
+    second = policy_in_force().flag("second_check")
+    if second and checker is None:
+        raise Refused("The policy asks for a second person's check. They sign here too.")
+    if checker and checker.pk == person.pk:
+        raise Refused("The second check is somebody else's. Nothing was signed.")
+    tally = tally_of(build)
+    package = _package(person, tally, checker, key)
+    for one in tally.short:
+        Shortage.objects.create(
+            package=package,
+            instrument=one.line.instrument,
+            item_number=one.line.item_number,
+            name=one.line.name,
+            quantity=one.short,
+            opened_by=person.name,
+            opened_at=package.packed_at,
+        )
+    build.state, build.ended_at = State.SIGNED, timezone.now()
+    build.save(update_fields=["state", "ended_at"])
+    write(build, person, key, Kind.SIGNED, data={"package": package.pk})
+    note(person, build, {"state": State.PACKED.value}, {"state": build.state,
+         "package": package.code, "short": package.shortages})  # fmt: skip
+    return package
+
+
+def _package(person: Person, tally: Tally, checker: Person | None, key: str) -> Package:
+    build, packing = tally.build, tally.packing
+    if packing is None:
+        raise Refused("It is not packed yet.")
+    data, by = packing.data, packing.data["override"]
+    override = Override(Person(by["pk"], by["name"]), packing.reason) if by else None
+    return record_package(
+        person,
+        Plan(data["option"], {}, override),
+        {
+            "key": f"{build.pk}:{key}"[:64],
+            "kind": Package.Kind.SET,
+            "what": build.set_name,
+            "number": build.set_code,
+            "pieces": tally.inside,
+            "build": build,
+            "contents": contents_words(tally),
+            "supply": data["supply"],
+            "method": data["method"],
+            "decision": data["decision"],
+            "checks": data["checks"],
+            "not_known": data["not_known"],
+            "shortages": [shortage_words(one) for one in tally.short],
+            "checked_by": checker.name if checker else "",
+        },
+        overridden=override is not None,
+    )
+
+
+def contents_words(tally: Tally) -> list[dict[str, object]]:
+    """What is in the set, line by line, with what each piece stands in for."""
+    found: list[dict[str, object]] = []
+    for one in tally.lines:
+        line = {"item_number": one.line.item_number, "name": one.line.name}
+        if one.counted:
+            found.append({**line, "quantity": one.counted})
+        found += [
+            {"item_number": other.item_number, "name": other.name, "quantity": quantity,
+             "instead_of": one.line.item_number}
+            for other, quantity in one.instead
+        ]  # fmt: skip
+    return found
+
+
+@transaction.atomic
+def reopen(person: Person, build_pk: int, reason: str, key: str) -> Done:
+    """A signed set is opened again: its label is void, its requests closed, and why."""
+    build, before = begin(person, build_pk, key, held=False, states=(State.SIGNED,))
+    if before:
+        return before
+    if not reason.strip():
+        raise Refused("Write the reason: it stays on record with the package.")
+    for package in build.packages.select_for_update().filter(void_at=None):
+        make_void(person, package, reason)
+    build.state, build.ended_at = State.OPEN, None
+    build.holder_id, build.holder_name = person.pk, person.name
+    build.held_since = timezone.now()
+    build.save(update_fields=["state", "ended_at", "holder", "holder_name", "held_since"])
+    note(person, build, {"state": State.SIGNED.value}, {"state": build.state}, reason.strip())
+    return write(build, person, key, Kind.REOPENED, reason=reason.strip())
+
+
+@transaction.atomic
+def give_up(person: Person, build_pk: int, reason: str, key: str) -> Done:
+    """The build is not finished: it leaves the lists and stays on record, with the reason."""
+    build, before = begin(person, build_pk, key, states=(State.OPEN, State.PACKED))
+    if before:
+        return before
+    if not reason.strip():
+        raise Refused("Write the reason: it stays on record with the build.")
+    was = build.state
+    build.state, build.ended_at = State.VOID, timezone.now()
+    build.save(update_fields=["state", "ended_at"])
+    note(person, build, {"state": was}, {"state": build.state}, reason.strip())
+    return write(build, person, key, Kind.GIVEN_UP, reason=reason.strip())

@@ -1,0 +1,132 @@
+"""The Bench, and the pages of one instrument and one set, each with its decision."""
+
+from __future__ import annotations
+
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.http import url_has_allowed_host_and_scheme
+from django.views.decorators.http import require_POST
+
+from assembly.bench.lists import lists_for, running_builds
+from assembly.bench.settings import settings_of, with_keys
+from assembly.judging.asking import asked_for, most_pieces
+from assembly.judging.decisions import decide_for_instrument, decide_for_set
+from assembly.judging.facts_from_catalog import lines_of
+from assembly.judging.reading_units import CHOICES, SESSION_KEY, show_for
+from assembly.models import Package
+from assembly.packages.search import what_is
+from assembly.persons import person_at
+from catalog.history import changes_of
+from catalog.models import Change, CountSheet, Instrument, InstrumentSet
+from catalog.where_used import where_used
+
+
+@permission_required("catalog.view_instrument", raise_exception=True)
+def bench(request: HttpRequest) -> HttpResponse:
+    """One field for a scan or a few letters; one thing meant opens at once."""
+    found = what_is(request.GET.get("q", ""))
+    if found.one:
+        return redirect(page_of(found.one))
+    may = request.user.has_perm("assembly.view_build")
+    context = with_keys(
+        found=found,
+        lists=lists_for(person_at(request)) if may else None,
+        bench=settings_of(request),
+    )
+    return render(request, "assembly/bench/bench.html", context)
+
+
+def page_of(thing: Instrument | InstrumentSet | Package) -> str:
+    """Where the obvious next step with a thing stands."""
+    if isinstance(thing, Instrument):
+        return reverse("instrument", kwargs={"item_number": thing.item_number})
+    if isinstance(thing, Package):
+        return reverse("package", kwargs={"code": thing.code})
+    return reverse("set", kwargs={"code": thing.code})
+
+
+@permission_required("catalog.view_instrument", raise_exception=True)
+def instrument_page(request: HttpRequest, item_number: str) -> HttpResponse:
+    """The drawing first, then what to take and why, then the facts.
+
+    ``?double=1`` asks for a double pouch, ``?fold=envelope`` or ``square`` fixes a wrap's
+    fold, ``?pieces=2`` packs several side by side.
+    """
+    instrument = get_object_or_404(
+        Instrument.objects.prefetch_related("cycles"), item_number__iexact=item_number
+    )
+    asked = asked_for(request)
+    answer = decide_for_instrument(instrument, show=show_for(request), **asked)
+    return render(
+        request,
+        "assembly/bench/instrument.html",
+        {
+            "instrument": instrument,
+            "answer": answer,
+            **asked,
+            "counts": range(1, most_pieces() + 1),
+            "uses": where_used(instrument),
+            "history": _history(request, instrument),
+            "overdue": instrument.ifu_review_on is not None
+            and instrument.ifu_review_on <= timezone.localdate(),
+        },
+    )
+
+
+def _history(request: HttpRequest, thing: Instrument | InstrumentSet) -> list[Change] | None:
+    """The changes of a thing for those who may read them."""
+    return changes_of(thing) if request.user.has_perm("catalog.view_change") else None
+
+
+@permission_required("catalog.view_instrumentset", raise_exception=True)
+def set_page(request: HttpRequest, code: str) -> HttpResponse:
+    """The weight against its limit, how the set is packed and why, then the count sheet."""
+    instrument_set = get_object_or_404(
+        InstrumentSet.objects.select_related("container", "basket", "wrap"), code__iexact=code
+    )
+    revisions = list(instrument_set.count_sheets.all())
+    sheet = next((each for each in revisions if each.state == CountSheet.State.CURRENT), None)
+    lines = lines_of(sheet) if sheet else []
+    return render(
+        request,
+        "assembly/bench/set.html",
+        with_keys(
+            instrument_set=instrument_set,
+            sheet=sheet,
+            lines=lines,
+            pieces=sum(line.quantity for line in lines),
+            answer=decide_for_set(instrument_set, lines, show_for(request)) if lines else None,
+            revisions=revisions,
+            history=_history(request, instrument_set),
+            running=running_builds(instrument_set.pk),
+        ),
+    )
+
+
+@require_POST
+def choose_units(request: HttpRequest) -> HttpResponse:
+    """Metric, or inches and pounds, for this person's session."""
+    if (units := request.POST.get("units")) in CHOICES:
+        request.session[SESSION_KEY] = units
+    back = request.POST.get("next", "")
+    safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
+    return redirect(back if safe else reverse("bench"))
+
+
+@permission_required("catalog.view_countsheet", raise_exception=True)
+def draft_weight(request: HttpRequest, code: str, revision: int) -> HttpResponse:
+    """Pieces and gross weight of one revision: a part of the editor's page."""
+    sheets = CountSheet.objects.select_related(
+        "instrument_set__container", "instrument_set__basket", "instrument_set__wrap"
+    )
+    sheet = get_object_or_404(sheets, instrument_set__code__iexact=code, revision=revision)
+    lines = lines_of(sheet)
+    context = {
+        "lines": lines,
+        "pieces": sum(line.quantity for line in lines),
+        "answer": decide_for_set(sheet.instrument_set, lines, show_for(request)) if lines else None,
+    }
+    return render(request, "assembly/bench/_draft_weight.html", context)

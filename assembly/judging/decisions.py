@@ -1,0 +1,326 @@
+"""Decisions for catalog rows, ready for a page, a printout or a command."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from django.utils.safestring import SafeString
+
+from assembly.judging.facts_from_catalog import (
+    Counted,
+    policy_in_force,
+    question_for,
+    set_question_for,
+)
+from assembly.judging.scene_svg import svg
+from assembly.rules.deciding.choose import decide
+from assembly.rules.deciding.set_facts import SetQuestion
+from assembly.rules.deciding.sets import Contribution, SetDecision, decide_set
+from assembly.rules.drawing.scenes import scene_of
+from assembly.rules.drawing.scenes_sheets import basket_scene, wrap_scene
+from assembly.rules.drawing.shapes import Scene
+from assembly.rules.facts.instruments import Box
+from assembly.rules.facts.question import Question
+from assembly.rules.facts.supplies import Container, Supply, Wrap
+from assembly.rules.findings import Candidate, Decision, Finding, Show, Status, metric
+from assembly.rules.policy.values import Policy
+from assembly.rules.telling import explain
+from assembly.rules.telling.guidance import Guidance, guidance_for, set_guidance
+from assembly.rules.vocabulary import Fold
+from catalog.models import Instrument, InstrumentSet
+
+STATE_OF_WEIGHT = {
+    Status.MET: "under the limit",
+    Status.NOT_MET: "over the limit",
+    Status.CANNOT_TELL: "cannot tell",
+    Status.DOES_NOT_APPLY: "no limit set",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One finding as a table shows it."""
+
+    rule: str
+    status: str
+    sentence: str
+    margin: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Shown(ABC):
+    """A decision with what any page shows of it, amounts written by ``show``."""
+
+    decision: Decision
+    policy: Policy
+    show: Show
+
+    @property
+    def headline(self) -> str:
+        return explain.headline(self.decision, self.show)
+
+    @property
+    def sections(self) -> list[explain.Section]:
+        return explain.sections(self.decision, self.show)
+
+    @property
+    def findings(self) -> list[Row]:
+        """Every rule of the candidate shown, in the order they are read."""
+        return rows_of(self.decision.findings, self.show)
+
+    @property
+    def shown(self) -> Candidate | None:
+        """The candidate drawn: the one to take, else the one whose findings are shown."""
+        if self.decision.recommended:
+            return self.decision.recommended
+        others = [item.candidate for item in self.decision.passed_over]
+        return next((one for one in others if one.findings == self.decision.findings), None)
+
+    @property
+    def shown_name(self) -> str:
+        return explain.name(self.shown, self.show) if self.shown else ""
+
+    @property
+    def cycle(self) -> str:
+        """The method, with the programme where the department runs one that serves."""
+        return str(self.shown.details.get("cycle", "")) if self.shown else ""
+
+    @property
+    def passed_over(self) -> list[tuple[str, str, list[str]]]:
+        """Every other supply: its name, why in a word, and all its reasons."""
+        return [
+            (
+                explain.name(item.candidate, self.show),
+                item.why,
+                [finding.sentence(self.show) for finding in item.candidate.reasons],
+            )
+            for item in self.decision.passed_over
+        ]
+
+    @property
+    @abstractmethod
+    def scene(self) -> Scene | None:
+        """The package to scale; None where a size is unknown or nothing is in stock."""
+
+    @abstractmethod
+    def guidance_in(self, candidate: Candidate) -> Guidance:
+        """How it is packed in any one candidate, recommended or not."""
+
+    @property
+    def drawing(self) -> SafeString:
+        return drawn(self.scene)
+
+    @property
+    def guidance(self) -> Guidance | None:
+        """How it is packed; only for a package that is recommended."""
+        taken = self.decision.recommended
+        return self.guidance_in(taken) if taken else None
+
+
+def rows_of(findings: Sequence[Finding], show: Show) -> list[Row]:
+    """Findings as rows of a table."""
+    return [
+        Row(
+            finding.rule,
+            str(finding.status),
+            finding.sentence(show),
+            "" if finding.margin is None else show(finding.margin, finding.unit),
+            finding.source,
+        )
+        for finding in findings
+    ]
+
+
+def drawn(scene: Scene | None) -> SafeString:
+    """A scene as SVG for a template; empty where there is none."""
+    return SafeString(svg(scene)) if scene else SafeString("")
+
+
+@dataclass(frozen=True, slots=True)
+class Answer(Shown):
+    """The decision for one instrument, or ``pieces`` of it in one package."""
+
+    question: Question
+    pieces: int = 1
+
+    @property
+    def scene(self) -> Scene | None:
+        """The package to scale; None where a size is unknown or nothing is in stock."""
+        if self.shown is None:
+            return None
+        return self.scene_for(self.shown)
+
+    def scene_for(self, candidate: Candidate) -> Scene | None:
+        """The package to scale in any one candidate."""
+        return scene_of(candidate, self.question, self.policy, self.show)
+
+    def guidance_in(self, candidate: Candidate) -> Guidance:
+        """How it is packed in any one candidate, recommended or not."""
+        return guidance_for(candidate, self.question, self.policy)
+
+
+def decide_for_instrument(
+    instrument: Instrument,
+    *,
+    pieces: int = 1,
+    double: bool = False,
+    fold: Fold | None = None,
+    show: Show = metric,
+) -> Answer:
+    """The decision for one instrument, or several of a kind, from stock and programmes.
+
+    FactsError when there are more pieces than the policy lets lie in one package.
+    """
+    policy = policy_in_force()
+    question = question_for(instrument, policy, pieces=pieces, double=double, fold=fold)
+    return Answer(decide(question, policy), policy, show, question, pieces)
+
+
+@dataclass(frozen=True, slots=True)
+class WeightBar:
+    """A weight against its limit, as a bar shows it."""
+
+    finding: Finding
+    known_g: float
+    unknown: tuple[str, ...]
+
+    ROOM = 1.15
+
+    @property
+    def state(self) -> str:
+        return STATE_OF_WEIGHT[self.finding.status]
+
+    @property
+    def known_kg(self) -> str:
+        return f"{self.known_g / 1000:.2f} kg"
+
+    @property
+    def limit_kg(self) -> str:
+        return f"{self.finding.limit / 1000:.2f} kg" if self.finding.limit else ""
+
+    @property
+    def share(self) -> float | None:
+        """Known weight in percent of the limit; None where there is no limit."""
+        return 100 * self.known_g / self.finding.limit if self.finding.limit else None
+
+    @property
+    def bar_limit(self) -> float:
+        """Where the limit stands on the bar, in percent of its width."""
+        return round(100 * 100 / max(100.0, self.share or 0.0) / self.ROOM, 2)
+
+    @property
+    def bar_fill(self) -> float:
+        """How far the bar is filled, in percent of its width."""
+        return round((self.share or 0.0) / 100 * self.bar_limit, 2)
+
+
+@dataclass(frozen=True, slots=True)
+class SetAnswer(Shown):
+    """The decision for a set."""
+
+    question: SetQuestion
+    set_decision: SetDecision
+
+    @property
+    def weight(self) -> WeightBar:
+        """The gross weight, or the weight that the policy limits where that is another."""
+        rules = ("gross weight", "load weight", "net weight")
+        found = {f.rule: f for f in self.decision.findings if f.rule in rules}
+        limited = [f for f in found.values() if f.limit is not None]
+        finding = next(iter(limited or found.values()), self.decision.findings[0])
+        known = finding.amounts.get("known", (self._net_g, "g"))[0]
+        unknown = [line.instrument.name for line in self.question.lines
+                   if line.instrument.weight_g is None]  # fmt: skip
+        if self._supply is None and "packaging" not in unknown:
+            unknown.append("the packaging (not on record)")
+        return WeightBar(finding, known, tuple(unknown))
+
+    @property
+    def _net_g(self) -> float:
+        lines = self.question.lines
+        return sum((line.instrument.weight_g or 0.0) * line.quantity for line in lines)
+
+    @property
+    def weight_sentence(self) -> str:
+        return self.weight.finding.sentence(self.show)
+
+    @property
+    def ruling(self) -> str:
+        """Which weight limit comes first."""
+        ruling = self.set_decision.ruling
+        if ruling is None:
+            return ""
+        return f"The limit that comes first: {ruling.rule} ({ruling.source})."
+
+    @property
+    def _supply(self) -> Supply | None:
+        code = self.shown.code if self.shown else None
+        return next((one for one in self.question.supplies if one.code == code), None)
+
+    @property
+    def on_record(self) -> str:
+        """Says so where what is recommended is not what the set's record names."""
+        taken, record = self.decision.recommended, self.question.packed_in
+        if record is None:
+            return "What it is packed in is not on record as a supply."
+        if taken and taken.code != record:
+            return f"On record is {record}, which does not serve as the set stands."
+        return ""
+
+    @property
+    def splits(self) -> tuple[str, ...]:
+        """How the set would go in parts, where no one cycle serves it."""
+        return self.set_decision.split.sentences() if self.set_decision.split_needed else ()
+
+    @property
+    def scene(self) -> Scene | None:
+        supply, basket = self._supply, self.question.basket
+        if isinstance(supply, Container):
+            inside = Box(length_mm=supply.inner_length_mm, width_mm=supply.inner_width_mm,
+                         height_mm=supply.inner_height_mm)  # fmt: skip
+            words = f"inside of {supply.code}" + (f", basket {basket.code}" if basket else "")
+            return basket_scene(supply.code, inside, basket.box if basket else None, words,
+                                self.show)  # fmt: skip
+        if isinstance(supply, Wrap) and self.shown:
+            details = self.shown.details
+            pack = self.question.pack or (basket.box if basket else Box())
+            return wrap_scene("the set", pack, supply, str(details.get("fold", "")),
+                              str(details.get("across", "")), self.show)  # fmt: skip
+        return None
+
+    def guidance_in(self, candidate: Candidate) -> Guidance:
+        """How the set is packed in any one candidate, recommended or not."""
+        supply = next(one for one in self.question.supplies if one.code == candidate.code)
+        levels = 1 if self.question.basket else None
+        return set_guidance(candidate, supply, self.question.instruments, levels, self.policy)
+
+    @property
+    def contributions(self) -> list[tuple[Contribution, str, list[Row]]]:
+        """What each line adds: weight in words, and its findings."""
+        return [
+            (
+                one,
+                "not known" if one.weight_g is None else self.show(one.weight_g, "g"),
+                rows_of(one.findings, self.show),
+            )
+            for one in self.set_decision.contributions
+        ]
+
+
+def decide_for_set(
+    instrument_set: InstrumentSet,
+    lines: Sequence[Counted],
+    show: Show = metric,
+    reading_g: float | None = None,
+) -> SetAnswer:
+    """The decision for a set; lines come with their instruments and prefetched cycles.
+
+    ``reading_g`` is what a scale read for the closed package.
+    """
+    policy = policy_in_force()
+    question = set_question_for(instrument_set, lines, reading_g)
+    set_decision = decide_set(question, policy)
+    return SetAnswer(set_decision.decision, policy, show, question, set_decision)

@@ -1,0 +1,293 @@
+"""The only bridge from the catalog's rows to the facts that the rules are told.
+
+Constant in queries: the stock and the programmes are read whole, related rows prefetched.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from datetime import date
+from decimal import Decimal
+from typing import Any, Protocol
+
+from django.utils import timezone
+
+from assembly.models import PolicyOverride
+from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
+from assembly.rules.facts import cycles, instruments, question, supplies
+from assembly.rules.limits.several import together
+from assembly.rules.limits.weights import Weighing
+from assembly.rules.policy.values import Policy, default_parameters, default_policy
+from assembly.rules.vocabulary import Fold, ItemClass, Kind, Material, Method, ProtectorMaterial
+from catalog import models
+
+
+class Counted(Protocol):
+    """So many pieces of one instrument: a line of a count sheet, or what is really in a set."""
+
+    @property
+    def quantity(self) -> int: ...
+    @property
+    def instrument(self) -> models.Instrument: ...
+
+
+def number(value: Decimal | None) -> float | None:
+    """A column's decimal as the rules compute with it; NULL stays unknown."""
+    return None if value is None else float(value)
+
+
+def policy_in_force(on: date | None = None) -> Policy:
+    """The department's policy on a day, today when none is named: one query.
+
+    The shipped values with the department's own over them, each with its own source.
+    """
+    day = on or timezone.localdate()
+    rows = PolicyOverride.objects.filter(since__lte=day).order_by("since", "pk")
+    overrides = {row.name: row.dated() for row in rows if row.name in default_parameters()}
+    return default_policy(day, overrides)
+
+
+def lines_of(sheet: models.CountSheet) -> list[models.Line]:
+    """A count sheet's lines with all that their facts are read from: two queries."""
+    return list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
+
+
+def instrument_facts(instrument: models.Instrument) -> instruments.Instrument:
+    """One instrument's facts; reads its prefetched cycles."""
+    return instruments.Instrument(
+        name=instrument.name,
+        length_mm=number(instrument.length_mm),
+        width_mm=number(instrument.width_mm),
+        height_mm=number(instrument.height_mm),
+        weight_g=number(instrument.weight_g),
+        sharp=None if not instrument.tip else instrument.tip == models.Instrument.Tip.SHARP,
+        protector=instrument.protector,
+        tip_across_mm=number(instrument.tip_across_mm),
+        tip_cover_mm=number(instrument.tip_cover_mm),
+        hinged=instrument.hinged,
+        ratchet=instrument.ratchet,
+        hollow=instrument.hollow,
+        parts=True if instrument.parts_apart else None,
+        round_section=instrument.round_section,
+        item_class=ItemClass(instrument.item_class),
+        lumen_mm=number(instrument.lumen_mm),
+        lumen_length_mm=number(instrument.lumen_length_mm),
+        forbids=frozenset(Kind(kind) for kind in instrument.forbids),
+        cycles=tuple(_cycle(cycle) for cycle in instrument.cycles.all()),
+    )
+
+
+def _cycle(cycle: models.CycleOption) -> cycles.CycleOption:
+    return cycles.CycleOption(
+        method=Method(cycle.method),
+        temperature_c=number(cycle.temperature_c),
+        exposure_min=number(cycle.exposure_min),
+        exposure_max=number(cycle.exposure_max),
+        drying_min=number(cycle.drying_min),
+    )
+
+
+def programmes() -> tuple[cycles.Programme, ...] | None:
+    """The programmes the department runs; None where it has entered none."""
+    rows = models.Programme.objects.filter(active=True)
+    return tuple(programme_facts(row) for row in rows) or None
+
+
+def programme_facts(programme: models.Programme) -> cycles.Programme:
+    """One programme as the rules know it; its words are a package's method."""
+    return cycles.Programme(
+        code=programme.code,
+        method=Method(programme.method),
+        temperature_c=number(programme.temperature_c),
+        exposure_min=number(programme.exposure_min),
+        drying_min=number(programme.drying_min),
+    )
+
+
+PACKAGING: dict[str, Any] = {
+    Kind.POUCH: models.Pouch,
+    Kind.ROLL: models.Roll,
+    Kind.WRAP: models.Wrap,
+    Kind.CONTAINER: models.Container,
+}
+
+
+def shelf_lives(kind: str, codes: Iterable[str]) -> list[int | None]:
+    """How many months each packaging of a package keeps by its IFU; None where it says none."""
+    rows = PACKAGING[kind].objects.filter(code__in=list(codes)) if kind in PACKAGING else ()
+    return [row.shelf_life_months for row in rows]
+
+
+def stock() -> tuple[supplies.Supply, ...]:
+    """Every supply in stock that an instrument can be packed in."""
+    return (
+        *(_pouch(row) for row in models.Pouch.objects.filter(in_stock=True)
+          .prefetch_related("doubles_in")),
+        *(_roll(row) for row in models.Roll.objects.filter(in_stock=True)),
+        *(_wrap(row) for row in models.Wrap.objects.filter(in_stock=True)),
+        *(container_facts(row) for row in models.Container.objects.filter(in_stock=True)
+          .prefetch_related("programmes")),
+    )  # fmt: skip
+
+
+def _methods(labelled: list[str] | None) -> frozenset[Method] | None:
+    return None if labelled is None else frozenset(Method(name) for name in labelled)
+
+
+def _material(value: str) -> Material | None:
+    return Material(value) if value else None
+
+
+def _pouch(row: models.Pouch) -> supplies.Pouch:
+    return supplies.Pouch(
+        code=row.code,
+        inner_width_mm=number(row.inner_width_mm),
+        inner_length_mm=number(row.inner_length_mm),
+        outer_width_mm=number(row.outer_width_mm),
+        outer_length_mm=number(row.outer_length_mm),
+        gusset_mm=float(row.gusset_mm),
+        material=_material(row.material),
+        closure=row.closure or None,
+        rated_g=number(row.rated_g),
+        cost=number(row.cost),
+        doubles_in=tuple(outer.code for outer in row.doubles_in.all()),
+        methods=_methods(row.labelled_methods),
+    )
+
+
+def _roll(row: models.Roll) -> supplies.Roll:
+    return supplies.Roll(
+        code=row.code,
+        nominal_width_mm=number(row.nominal_width_mm),
+        side_seal_mm=number(row.side_seal_mm),
+        material=_material(row.material),
+        rated_g=number(row.rated_g),
+        longest_cut_mm=number(row.longest_cut_mm),
+        roll_length_mm=number(row.roll_length_mm),
+        cost=number(row.cost),
+        methods=_methods(row.labelled_methods),
+    )
+
+
+def _wrap(row: models.Wrap) -> supplies.Wrap:
+    return supplies.Wrap(
+        code=row.code,
+        width_mm=number(row.width_mm),
+        length_mm=number(row.length_mm),
+        material=_material(row.material),
+        rated_g=number(row.rated_g),
+        layers=row.layers,
+        cost=number(row.cost),
+        methods=_methods(row.labelled_methods),
+    )
+
+
+def container_facts(row: models.Container) -> supplies.Container:
+    """One container; reads its prefetched programmes."""
+    return supplies.Container(
+        code=row.code,
+        inner_length_mm=number(row.inner_length_mm),
+        inner_width_mm=number(row.inner_width_mm),
+        inner_height_mm=number(row.inner_height_mm),
+        tare_g=number(row.tare_g),
+        rated_g=number(row.rated_g),
+        programmes=tuple(programme.code for programme in row.programmes.all()),
+        filter=row.filter or None,
+        cost=number(row.cost),
+    )
+
+
+def _protector_material(word: str) -> ProtectorMaterial | None:
+    known = {str(material): material for material in ProtectorMaterial}
+    return known.get(word.strip().casefold())
+
+
+def protectors() -> tuple[supplies.Protector, ...]:
+    """The tip protectors in stock."""
+    return tuple(
+        supplies.Protector(
+            code=row.code,
+            name=row.name,
+            bore_mm=number(row.bore_mm),
+            length_mm=number(row.length_mm),
+            vented=row.vented,
+            methods=_methods(row.labelled_methods),
+            material=_protector_material(row.material),
+        )
+        for row in models.Protector.objects.filter(in_stock=True)
+    )
+
+
+def question_for(
+    instrument: models.Instrument,
+    policy: Policy,
+    *,
+    pieces: int = 1,
+    double: bool = False,
+    fold: Fold | None = None,
+) -> question.Question:
+    """The question about one instrument, or several of a kind side by side in one package."""
+    return question.Question(
+        instrument=together(instrument_facts(instrument), pieces, policy),
+        supplies=stock(),
+        programmes=programmes(),
+        double=double,
+        fold=fold,
+        protectors=protectors(),
+    )
+
+
+def set_question_for(
+    instrument_set: models.InstrumentSet,
+    lines: Iterable[Counted],
+    reading_g: float | None = None,
+) -> SetQuestion:
+    """The question about a set; reads each line's instrument and its prefetched cycles.
+
+    ``reading_g`` is what a scale read for the closed package, in place of the sum.
+    """
+    packed_in = instrument_set.container or instrument_set.wrap
+    return SetQuestion(
+        lines=tuple(
+            SetLine(
+                quantity=line.quantity,
+                instrument=instrument_facts(line.instrument),
+                item_number=line.instrument.item_number,
+            )
+            for line in lines
+        ),
+        supplies=tuple(
+            supply for supply in stock() if isinstance(supply, supplies.Container | supplies.Wrap)
+        ),
+        basket=basket_facts(instrument_set.basket) if instrument_set.basket else None,
+        programmes=programmes(),
+        packed_in=packed_in.code if packed_in else None,
+        pack=_pack(instrument_set),
+        pouches_inside=instrument_set.pouches_inside,
+        pouches_validated=instrument_set.pouches_validated,
+        reading=None
+        if reading_g is None
+        else Weighing(reading_g, reading_g, reading_g, (), from_scale=True),
+        protectors=protectors(),
+    )
+
+
+def _pack(row: models.InstrumentSet) -> instruments.Box | None:
+    """The closed pack as measured; None where nobody has."""
+    box = instruments.Box(
+        length_mm=number(row.pack_length_mm),
+        width_mm=number(row.pack_width_mm),
+        height_mm=number(row.pack_height_mm),
+    )
+    return None if len(box.missing) == 3 else box
+
+
+def basket_facts(row: models.Basket) -> Basket:
+    return Basket(
+        code=row.code,
+        inner_length_mm=number(row.inner_length_mm),
+        inner_width_mm=number(row.inner_width_mm),
+        inner_height_mm=number(row.inner_height_mm),
+        tare_g=number(row.tare_g),
+        rated_g=number(row.rated_g),
+    )

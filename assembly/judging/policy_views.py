@@ -1,0 +1,158 @@
+"""The Policy page: every value with its history and source; overrides; presets side by side."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.utils import timezone
+from django.views.decorators.http import require_POST
+
+from assembly.judging.facts_from_catalog import policy_in_force
+from assembly.judging.policy_actions import apply_preset, override_value, read_value
+from assembly.judging.policy_words import CONFIDENCE_WORDS, value_words
+from assembly.models import PolicyOverride
+from assembly.rules.policy.presets import presets
+from assembly.rules.policy.values import Dated, Parameter, PolicyError, default_parameters
+from catalog.actions import Actor
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """One dated value in words."""
+
+    value: str
+    since: date
+    cited: str
+    known: str
+    reason: str
+    own: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """One parameter as the page shows it: in force, then its history, newest first."""
+
+    parameter: Parameter
+    now: Entry
+    history: tuple[Entry, ...]
+    typed: str
+
+
+@permission_required("assembly.view_policyoverride", raise_exception=True)
+def policy_page(request: HttpRequest) -> HttpResponse:
+    """Every value in force."""
+    return _page(request, {})
+
+
+def _page(request: HttpRequest, typed: dict[str, str]) -> HttpResponse:
+    policy = policy_in_force()
+    own: dict[str, list[PolicyOverride]] = {}
+    for row in PolicyOverride.objects.all():
+        own.setdefault(row.name, []).append(row)
+    shown = [
+        _shown(parameter, policy.entry(name), own.get(name, []))
+        for name, parameter in policy.parameters.items()
+    ]
+    groups = [(name, list(rows)) for name, rows in groupby(shown, key=lambda s: s.parameter.group)]
+    return render(
+        request,
+        "assembly/policy/policy.html",
+        {
+            "groups": groups,
+            "presets": _presets(),
+            "today": timezone.localdate(),
+            "typed": typed,
+            "digest": policy.digest,
+        },
+        status=422 if typed else 200,
+    )
+
+
+def _shown(parameter: Parameter, now: Dated, own: list[PolicyOverride]) -> Shown:
+    entries = sorted(
+        [*parameter.history, *(row.dated() for row in own)], key=lambda entry: entry.since
+    )
+    return Shown(
+        parameter,
+        _entry(parameter, now),
+        tuple(_entry(parameter, entry) for entry in reversed(entries)),
+        "" if now.value is None else value_words(now.value, "count").replace(",", "")
+        if isinstance(now.value, float)
+        else value_words(now.value, ""),
+    )  # fmt: skip
+
+
+def _entry(parameter: Parameter, entry: Dated) -> Entry:
+    return Entry(
+        value_words(entry.value, parameter.unit),
+        entry.since,
+        entry.cited,
+        CONFIDENCE_WORDS.get(entry.confidence, entry.confidence),
+        entry.reason,
+        entry.confidence == "own",
+    )
+
+
+def _presets() -> dict[str, object]:
+    """The presets side by side: one row a value that any of them sets."""
+    every, day = presets(), timezone.localdate()
+    names = dict.fromkeys(name for preset in every.values() for name in preset.on(day))
+    parameters = default_parameters()
+    rows = []
+    for name in names:
+        cells = []
+        for preset in every.values():
+            entry = preset.on(day).get(name)
+            words = value_words(entry.value, parameters[name].unit) if entry else "as shipped"
+            cells.append((words, entry.cited if entry else ""))
+        rows.append((parameters[name].title, cells))
+    return {"titles": [(key, preset.title) for key, preset in every.items()], "rows": rows}
+
+
+@require_POST
+@permission_required("assembly.override_policy", raise_exception=True)
+def override(request: HttpRequest) -> HttpResponse:
+    """Set one value of the department's own; what was typed stays on the page on an error."""
+    form = {key: request.POST.get(key, "") for key in
+            ("name", "value", "since", "source", "clause", "reason")}  # fmt: skip
+    try:
+        since = date.fromisoformat(form["since"]) if form["since"] else timezone.localdate()
+        made = override_value(
+            Actor(_person(request), reason=form["reason"]),
+            form["name"],
+            read_value(form["name"], form["value"]),
+            since=since,
+            source=form["source"],
+            clause=form["clause"],
+        )
+    except PolicyError as problem:
+        return _page(request, {**form, "problem": problem.problem})
+    except ValueError:
+        return _page(request, {**form, "problem": "the date is not one: write 2026-01-31"})
+    messages.success(request, f"{default_parameters()[made.name].title}: set from {made.since}.")
+    return redirect("policy")
+
+
+@require_POST
+@permission_required("assembly.override_policy", raise_exception=True)
+def take_preset(request: HttpRequest) -> HttpResponse:
+    """Take over every value of a preset, from today."""
+    try:
+        made = apply_preset(
+            Actor(_person(request)), request.POST.get("preset", ""), since=timezone.localdate()
+        )
+    except PolicyError as problem:
+        messages.error(request, str(problem))
+    else:
+        messages.success(request, f"{len(made)} values set from the preset.")
+    return redirect("policy")
+
+
+def _person(request: HttpRequest) -> str:
+    return request.user.get_full_name() or request.user.get_username()  # type: ignore[union-attr]

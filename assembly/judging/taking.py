@@ -1,0 +1,236 @@
+"""What can be taken for a package: every supply that was judged, as a person chooses it.
+
+The rules have judged them; here they are named, ordered and compared. Taking one that the
+rules refuse, or cannot judge, needs somebody who may override them, and a reason.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass
+from typing import Any
+
+from assembly.judging.decisions import Answer, SetAnswer
+from assembly.persons import Person
+from assembly.rules.findings import Candidate, Show, Status, metric
+from assembly.rules.telling import explain
+from assembly.rules.telling.checks import Check
+from assembly.rules.telling.guidance import Guidance
+
+VERDICTS = {
+    Status.MET: "serves",
+    Status.NOT_MET: "the rules refuse it",
+    Status.CANNOT_TELL: "cannot tell",
+}
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Option:
+    """One way to pack it."""
+
+    key: str
+    candidate: Candidate
+    recommended: bool
+    name: str
+    cost: str
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Option) and self.key == other.key
+
+    def __hash__(self) -> int:
+        return hash(self.key)
+
+    @property
+    def verdict(self) -> str:
+        return "recommended" if self.recommended else VERDICTS[self.candidate.status]
+
+    @property
+    def needs_override(self) -> bool:
+        """Whether the rules do not pass it: refused, or a fact is missing."""
+        return self.candidate.status is not Status.MET
+
+    @property
+    def method(self) -> str:
+        return str(self.candidate.details.get("cycle", ""))
+
+    def not_known(self, show: Show = metric) -> list[str]:
+        """What *cannot tell* hides, a sentence each: to be read before the label prints."""
+        return self._sentences(Status.CANNOT_TELL, show)
+
+    def refused(self, show: Show = metric) -> list[str]:
+        """Why the rules refuse it, a sentence each."""
+        return self._sentences(Status.NOT_MET, show)
+
+    def _sentences(self, status: Status, show: Show) -> list[str]:
+        found = (f.sentence(show) for f in self.candidate.findings if f.status is status)
+        return list(dict.fromkeys(found))
+
+
+def options(answer: Answer | SetAnswer) -> list[Option]:
+    """All that was judged: the recommended one, its alternatives, then the others."""
+    decision = answer.decision
+    ranked = [
+        *([decision.recommended] if decision.recommended else []),
+        *decision.alternatives,
+        *(item.candidate for item in decision.passed_over),
+    ]
+    found: dict[str, Option] = {}
+    for candidate in ranked:
+        key = _key(candidate)
+        taken = candidate is decision.recommended
+        name = explain.name(candidate, answer.show)
+        cost = "" if taken else compared(candidate, decision.recommended, answer.show)
+        found.setdefault(key, Option(key, candidate, taken, name, cost))
+    return list(found.values())
+
+
+def _key(candidate: Candidate) -> str:
+    parts = [candidate.kind, candidate.code, *(code for code in candidate.with_codes if code)]
+    fold = candidate.details.get("fold")
+    return ":".join([*parts, str(fold)] if fold else parts)
+
+
+def supplies_in(key: str) -> tuple[str, tuple[str, ...]]:
+    """The kind of package that an option's key names, and the codes of what it is packed in.
+
+    The fold of a wrap stands last in its key and is no supply; it is among the codes.
+
+    >>> supplies_in("pouch:P-1:P-2")
+    ('pouch', ('P-1', 'P-2'))
+    """
+    kind, *codes = key.split(":")
+    return kind, tuple(codes)
+
+
+def chosen(answer: Answer | SetAnswer, key: str = "") -> Option | None:
+    """The option named; without a name the recommended one, else the one that is shown."""
+    every = options(answer)
+    if key:
+        return next((one for one in every if one.key == key), None)
+    shown = next((one for one in every if one.candidate is answer.shown), None)
+    return next((one for one in every if one.recommended), shown)
+
+
+def compared(candidate: Candidate, taken: Candidate | None, show: Show = metric) -> str:
+    """What a candidate costs in margin against the one recommended, rule by rule.
+
+    Empty where there is nothing to compare with.
+    """
+    if taken is None:
+        return ""
+    before = {f.rule: f.margin for f in taken.findings if f.unit == "mm"}
+    words = []
+    for finding in candidate.findings:
+        was = before.get(finding.rule)
+        if finding.margin is None or was is None or finding.rule in explain.NO_ROOM:
+            continue
+        change = finding.margin - was
+        if abs(change) >= 1:
+            more = "more" if change > 0 else "less"
+            words.append(f"{show(abs(change), finding.unit)} {more} room in {finding.rule}")
+    return ", ".join(words)
+
+
+# --- closing --------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Override:
+    """Who takes what the rules do not pass, and why."""
+
+    by: Person
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """What a person sends when the package is closed: what it is in, and each answer.
+
+    ``programme`` is the one it goes in where the rules find none that serves.
+    ``from_spares``: what is packed lay loose in store and is counted down there.
+    """
+
+    option: str
+    answers: Mapping[str, str]
+    override: Override | None = None
+    programme: str = ""
+    from_spares: bool = False
+
+
+class NotClosed(Exception):  # noqa: N818
+    """The package is not recorded: a check is open or answered no, or the rules refuse.
+
+    ``said_no`` are the checks that lead to something to do first.
+    """
+
+    def __init__(self, problem: str, said_no: tuple[Check, ...] = ()) -> None:
+        self.said_no = said_no
+        super().__init__(problem)
+
+
+def checked(guidance: Guidance, plan: Plan, show: Show = metric) -> list[dict[str, str]]:
+    """Every check with its answer, for the record; NotClosed unless all are answered yes."""
+    said_no = tuple(c for c in guidance.checks if plan.answers.get(c.key) == "no")
+    if said_no:
+        raise NotClosed("Something is not right yet. Do this first, then pack it again.", said_no)
+    left = [c for c in guidance.checks if plan.answers.get(c.key) != "yes"]
+    if left:
+        raise NotClosed(f"Answer every check: {left[0].asked(show)}")
+    return [{"key": c.key, "question": c.asked(), "answer": "yes"} for c in guidance.checks]
+
+
+def settled(answer: Answer | SetAnswer, plan: Plan) -> Option:
+    """The option that may be taken; NotClosed where the rules refuse and nobody overrides."""
+    option = chosen(answer, plan.option)
+    if option is None:
+        raise NotClosed("What you chose is no longer offered. Look at the page again.")
+    if not option.needs_override:
+        return option
+    if plan.override is None:
+        raise NotClosed(
+            f"The rules do not pass {option.name}. "
+            "Only a coordinator can take it all the same, with a reason."
+        )
+    if not plan.override.reason.strip():
+        raise NotClosed("Write the reason: it stays on record with the package.")
+    if not option.method and not plan.programme:
+        raise NotClosed("No programme serves it. Choose the one it goes in: the label names it.")
+    return option
+
+
+def method_of(option: Option, plan: Plan) -> str:
+    """The method on the label: the decision's, else the programme chosen with the override."""
+    return option.method or plan.programme
+
+
+def on_record(answer: Answer | SetAnswer, option: Option) -> dict[str, Any]:
+    """The decision of this moment as plain JSON: facts, findings and the policy's digest."""
+    return {
+        "headline": answer.headline,
+        "taken": option.key,
+        "findings": [finding.as_json() for finding in option.candidate.findings],
+        "facts": _facts(answer),
+        "decision": answer.decision.as_json(),
+        "policy": answer.decision.policy_digest,
+    }
+
+
+def _facts(answer: Answer | SetAnswer) -> Any:
+    if isinstance(answer, Answer):
+        return _plain(asdict(answer.question.instrument))
+    return [
+        {"quantity": line.quantity, "item_number": line.item_number}
+        | _plain(asdict(line.instrument))
+        for line in answer.question.lines
+    ]
+
+
+def _plain(value: Any) -> Any:
+    """Facts as JSON types: sets sorted, words and numbers as they are."""
+    if isinstance(value, Mapping):
+        return {str(key): _plain(one) for key, one in value.items()}
+    if isinstance(value, (set, frozenset)):
+        return sorted(str(one) for one in value)
+    if isinstance(value, (list, tuple)):
+        return [_plain(one) for one in value]
+    return value if value is None or isinstance(value, (bool, int, float)) else str(value)

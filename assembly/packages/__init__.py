@@ -1,0 +1,1 @@
+"""A package: recorded, on the shelf, and how it stands."""

@@ -1,0 +1,80 @@
+"""What a coordinator sets for the shelf: places, low levels, counted spares, needs of sets."""
+
+from __future__ import annotations
+
+from datetime import datetime, timedelta
+
+from django.db import transaction
+from django.utils import timezone
+
+from assembly.ledger import Refused
+from assembly.models import SetNeed, ShelfPlace, StockLevel
+from assembly.packages.recording import looks_like_package_code
+from assembly.persons import Person
+from catalog.actions import change_instrument, record
+from catalog.models import Change, Instrument, InstrumentSet
+
+LONGEST_CODE = 20
+HIGHEST_LEVEL = 999
+MOST_DAYS = 366
+"""Nobody knows a list of cases further ahead. Our own bound."""
+MOST_SPARES = 9_999
+"""More loose spares of one instrument than this is a slip. Our own bound."""
+
+
+@transaction.atomic
+def add_place(person: Person, code: str, name: str = "") -> ShelfPlace:
+    """A new place with the code that its label bears. Refused where the code means another."""
+    code = code.strip().upper()
+    if not code or len(code) > LONGEST_CODE:
+        raise Refused(f"Write a place code of 1 to {LONGEST_CODE} letters, such as A1.")
+    if looks_like_package_code(code):
+        raise Refused(f"{code} looks like a package's code. Take another one.")
+    if ShelfPlace.objects.filter(code__iexact=code).exists():
+        raise Refused(f"There is a place {code} already.")
+    place = ShelfPlace.objects.create(code=code, name=name.strip()[:80])
+    record(person.actor(), Change.Verb.ADDED, place, code, None, {"name": place.name})
+    return place
+
+
+@transaction.atomic
+def set_level(
+    person: Person, instrument: Instrument, low: int | None, spares_place: str = ""
+) -> StockLevel:
+    """Low under how many single packages (None: no level), and where loose spares lie."""
+    if low is not None and not 0 < low <= HIGHEST_LEVEL:
+        raise Refused(f"Write a level of 1 to {HIGHEST_LEVEL}, or leave it empty for none.")
+    before = StockLevel.objects.filter(instrument=instrument).first()
+    after = {"low": low, "spares_place": spares_place.strip()[:80]}
+    level, _ = StockLevel.objects.update_or_create(instrument=instrument, defaults=after)
+    record(person.actor(), Change.Verb.CHANGED, level, instrument.item_number,
+           {"low": before.low, "spares_place": before.spares_place} if before else None,
+           after)  # fmt: skip
+    return level
+
+
+@transaction.atomic
+def count_spares(person: Person, instrument: Instrument, counted: int) -> Instrument:
+    """Somebody counted the loose spares: so many lie there, whatever the record had."""
+    if not 0 <= counted <= MOST_SPARES:
+        raise Refused(f"Write 0 to {MOST_SPARES} loose spares; {counted} was read.")
+    row = Instrument.objects.select_for_update().get(pk=instrument.pk)
+    return change_instrument(person.actor("counted"), row, {"spares_on_hand": counted})
+
+
+@transaction.atomic
+def say_when_needed(
+    person: Person, instrument_set: InstrumentSet, needed_at: datetime, where: str = ""
+) -> SetNeed:
+    """A set is needed at this time. Refused for a time that has passed."""
+    if needed_at <= timezone.now():
+        raise Refused("That time has passed. Write when the set is needed next.")
+    if needed_at > timezone.now() + timedelta(days=MOST_DAYS):
+        raise Refused(f"{needed_at:%Y-%m-%d} is more than {MOST_DAYS} days away. Write when the "
+                      "set is needed next.")  # fmt: skip
+    need = SetNeed(instrument_set=instrument_set, needed_at=needed_at, where=where.strip()[:40],
+                   by=person.name, at=timezone.now())  # fmt: skip
+    need.save()
+    record(person.actor(), Change.Verb.ADDED, need, instrument_set.code, None,
+           {"needed at": needed_at.isoformat(timespec="minutes"), "where": need.where})  # fmt: skip
+    return need

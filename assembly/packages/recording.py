@@ -1,0 +1,181 @@
+"""Packages: recorded when they are closed, void when they are opened again."""
+
+from __future__ import annotations
+
+import re
+from typing import Any
+from uuid import uuid4
+
+from django.db import transaction
+from django.utils import timezone
+from stdnum.iso7064 import mod_37_36
+
+from assembly.judging.decisions import Answer
+from assembly.judging.facts_from_catalog import shelf_lives
+from assembly.judging.taking import Plan, checked, method_of, on_record, settled, supplies_in
+from assembly.ledger import Refused, check_key
+from assembly.models import Package, Repair
+from assembly.packages.spoiled import tell_of
+from assembly.persons import Person
+from assembly.rules.telling.labelling import use_by
+from catalog.actions import move_spares, record
+from catalog.models import Change, Instrument
+
+_CODE = re.compile(r"^PK-?(\d{6,})-?([0-9A-Z])$", re.IGNORECASE)
+
+
+def package_code(number: int) -> str:
+    """The code of a package: its number with a check character (ISO/IEC 7064, MOD 37,36).
+
+    >>> package_code(123)
+    'PK-0001239'
+    """
+    digits = f"{number:06d}"
+    return f"PK-{digits}{mod_37_36.calc_check_digit('PK' + digits)}"
+
+
+def read_package_code(words: str) -> str | None:
+    """A package code as it is stored; None where the words are none, or were misread.
+
+    >>> read_package_code("pk-0001239"), read_package_code("PK-0001238")
+    ('PK-0001239', None)
+    """
+    found = _CODE.match(words.strip())
+    if not found:
+        return None
+    digits, mark = found[1], found[2].upper()
+    good = mod_37_36.is_valid(f"PK{digits}{mark}")
+    return f"PK-{digits}{mark}" if good else None
+
+
+def looks_like_package_code(words: str) -> bool:
+    """Whether the words have the shape of a package code, read well or not."""
+    return bool(_CODE.match(words.strip()))
+
+
+@transaction.atomic
+def pack_single(
+    person: Person, instrument: Instrument, answer: Answer, plan: Plan, key: str
+) -> Package:
+    """A single package, closed and checked; the same key gives the same package.
+
+    From the loose spares, their count goes down by its pieces in the same transaction.
+    NotClosed where a check is open or answered no, or the rules refuse what was chosen.
+    """
+    check_key(key)
+    # The instrument's row is the lock: two equal requests wait for one another here.
+    Instrument.objects.select_for_update().get(pk=instrument.pk)
+    if before := Package.objects.filter(key=key).first():
+        return before
+    option = settled(answer, plan)
+    checks = checked(answer.guidance_in(option.candidate), plan)
+    pieces = answer.pieces
+    content = {"item_number": instrument.item_number, "name": instrument.name, "quantity": pieces}
+    package = record_package(
+        person,
+        plan,
+        {
+            "key": key,
+            "kind": Package.Kind.SINGLE,
+            "what": instrument.name,
+            "number": instrument.item_number,
+            "pieces": pieces,
+            "instrument": instrument,
+            "contents": [content],
+            "supply": option.name,
+            "method": method_of(option, plan),
+            "decision": on_record(answer, option),
+            "checks": checks,
+            "not_known": option.not_known(),
+        },
+        overridden=option.needs_override,
+    )
+    if plan.from_spares:
+        _take_from_spares(person, instrument, package)
+    return package
+
+
+def _take_from_spares(person: Person, instrument: Instrument, package: Package) -> None:
+    actor = person.actor(f"packed as {package.code}")
+    moved = move_spares(actor, instrument, -package.pieces)
+    package.from_spares, package.spares_on_record = True, moved.before
+    package.save(update_fields=["from_spares", "spares_on_record"])
+
+
+def record_package(
+    person: Person, plan: Plan, values: dict[str, Any], *, overridden: bool
+) -> Package:
+    """The package under its new code, with its record; inside the verb's transaction."""
+    by, now = plan.override if overridden else None, timezone.now()
+    package = Package.objects.create(
+        code=uuid4().hex[:20],  # until it has its number
+        packed_by=person.name,
+        packed_at=now,
+        use_by=use_by(
+            timezone.localtime(now).date(), shelf_lives(*supplies_in(values["decision"]["taken"]))
+        ),
+        override_by=by.by.name if by else "",
+        override_reason=by.reason.strip() if by else "",
+        **values,
+    )
+    package.code = package_code(package.pk)
+    package.save(update_fields=["code"])
+    after = {"what": package.what, "number": package.number, "packed in": package.supply}
+    if by:
+        after |= {"rules overridden by": by.by.name}
+    record(person.actor(package.override_reason), Change.Verb.ADDED, package, package.code,
+           None, after)  # fmt: skip
+    return package
+
+
+@transaction.atomic
+def void_package(
+    person: Person, package_pk: int, reason: str, *, to_spares: bool = False
+) -> Package:
+    """The package is opened or thrown away: its label is void and says so when scanned.
+
+    ``to_spares``: its pieces lie with the loose spares now and are counted there, wherever
+    they came from; spares that nobody has counted stay uncounted. A set's package becomes
+    void when the set is reopened, not here. Void again changes and counts nothing. Refused
+    without a reason.
+    """
+    package = Package.objects.select_for_update().get(pk=package_pk)
+    if package.is_void:
+        return package
+    if package.kind == Package.Kind.SET:
+        raise Refused("Reopen the set instead: its label becomes void with it.")
+    make_void(person, package, reason)
+    if to_spares and package.instrument:
+        actor = person.actor(f"{package.code} void: {package.void_reason}")
+        move_spares(actor, package.instrument, package.pieces)
+    return package
+
+
+def make_void(person: Person, package: Package, reason: str) -> Package:
+    """Void with a reason, and its requests closed; inside the verb's transaction."""
+    reason = reason.strip()
+    if not reason:
+        raise Refused("Write the reason: it stays on record with the package.")
+    package.void_at, package.void_by, package.void_reason = timezone.now(), person.name, reason
+    package.save(update_fields=["void_at", "void_by", "void_reason"])
+    package.requests.filter(closed_at=None).update(
+        closed_at=timezone.now(), closed_by=person.name, closed_because=f"void: {reason}"[:300]
+    )
+    record(person.actor(reason), Change.Verb.RETIRED, package, package.code,
+           {"state": "in force"}, {"state": "void"})  # fmt: skip
+    tell_of(person, package, f"was made void: {reason}")
+    return package
+
+
+@transaction.atomic
+def close_repair(person: Person, pk: int, because: str) -> Repair:
+    """A repair is settled: the piece is back or written off. Closed again changes nothing."""
+    found = Repair.objects.select_for_update().get(pk=pk)
+    if found.closed_at is not None:
+        return found
+    found.closed_at, found.closed_by = timezone.now(), person.name
+    found.closed_because = because.strip() or "settled"
+    found.save(update_fields=["closed_at", "closed_by", "closed_because"])
+    record(person.actor(found.closed_because), Change.Verb.CHANGED, found, found.item_number,
+           {"state": "open"}, {"state": "closed"})  # fmt: skip
+    return found

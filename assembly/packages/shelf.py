@@ -1,0 +1,267 @@
+"""Where packages are: put away, moved, handed over, opened, damaged, recalled, by scan."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from django.db import transaction
+from django.db.models import Count, Q, QuerySet
+from django.utils import timezone
+
+from assembly.ledger import Refused
+from assembly.models import (
+    Package,
+    RequestPackage,
+    ShelfMove,
+    ShelfPlace,
+    ShelfState,
+    Shelved,
+    StockLevel,
+)
+from assembly.packages.recording import looks_like_package_code, read_package_code
+from assembly.packages.spoiled import tell_of
+from assembly.packages.standing import asks_for_release, check_released, released
+from assembly.persons import Person
+from catalog.actions import record
+from catalog.models import Change, Instrument
+
+NEEDS_REASON = (ShelfState.DAMAGED, ShelfState.RECALLED)
+AFTER: dict[str, tuple[str, ...]] = {
+    ShelfState.HANDED_OVER: (ShelfState.OPENED, *NEEDS_REASON),
+    ShelfState.OPENED: (ShelfState.RECALLED,),
+}
+"""What can still become of a package that has left."""
+
+
+def package_at(words: str) -> Package:
+    """The package whose label was scanned; Refused says what is wrong with the code."""
+    code = read_package_code(words)
+    if code is None and looks_like_package_code(words):
+        raise Refused(f"“{words}” was misread: its check character does not fit. Scan it again.")
+    package = Package.objects.filter(code=code).first() if code else None
+    if package is None:
+        raise Refused(f"“{words}” is no package on record here. Scan the package's label.")
+    return package
+
+
+def place_at(words: str) -> ShelfPlace | None:
+    """The shelf place whose label was scanned; None where it is none in use."""
+    return ShelfPlace.objects.filter(code__iexact=words.strip(), retired=False).first()
+
+
+def check_to_be_had(package: Package) -> None:
+    """Refused unless the package is in force and nobody had it yet, with what happened to it."""
+    if package.is_void:
+        raise Refused(f"{package.code} is void ({package.void_reason}). Do not use it.")
+    last = ShelfMove.objects.filter(package=package).last()
+    if last and last.state != "on shelf":
+        when = timezone.localtime(last.at)
+        to = f" to {last.to}" if last.to else ""
+        raise Refused(f"{package.code} was {last.get_state_display().lower()}{to} by {last.by} on "
+                      f"{when:%Y-%m-%d %H:%M}. Take another package.")  # fmt: skip
+
+
+def check_in_date(package: Package) -> None:
+    """Refused where the time that the packaging's IFU gives has passed."""
+    if package.use_by and package.use_by < timezone.localdate():
+        raise Refused(f"{package.code} was to be used by {package.use_by:%Y-%m-%d}. Do not use it: "
+                      "void it and pack it anew.")  # fmt: skip
+
+
+def check_may_go(package: Package) -> None:
+    """Refused unless the package may lie on the shelf or leave it: there, sterile, in date."""
+    check_to_be_had(package)
+    check_released(package)
+    check_in_date(package)
+
+
+@transaction.atomic
+def put_away(person: Person, package: Package, place: ShelfPlace) -> ShelfMove:
+    """The package lies at this place: put away, or moved there from another one.
+
+    Where it lies there already nothing changes. Refused for a package that is void, has
+    left the shelf, was not released, or is past its date.
+    """
+    package = Package.objects.select_for_update().get(pk=package.pk)
+    check_may_go(package)
+    if place.retired:
+        raise Refused(f"{place} is no longer in use. Scan another place.")
+    if Shelved.objects.filter(package=package, place=place).exists():
+        return ShelfMove.objects.filter(package=package).latest("pk")
+    return _write(person, package, ShelfState.ON_SHELF, place=place)
+
+
+@transaction.atomic
+def hand_over(person: Person, package: Package, to: str) -> ShelfMove:
+    """The package leaves the department to somebody. Refused if it left before.
+
+    A package that serves a request is handed over with the request, not past it.
+    """
+    check_may_go(package)
+    if not to.strip():
+        raise Refused("Write who gets it: the theatre or the department.")
+    if tied := promise_of(package):
+        if tied.request.destination.casefold() != to.strip().casefold():
+            raise Refused(f"{package.code} is promised to request {tied.request_id}, "
+                          f"{tied.request.destination}. Hand it over there.")  # fmt: skip
+        raise Refused(f"Hand {package.code} over on the page of request {tied.request_id}.")
+    return leave(person, package, ShelfState.HANDED_OVER, to=to.strip())
+
+
+@transaction.atomic
+def take_off(person: Person, package: Package, state: str, reason: str = "") -> ShelfMove:
+    """The package is opened, damaged or recalled; the last two with a reason."""
+    if state not in (ShelfState.OPENED, *NEEDS_REASON):
+        raise Refused("Say whether it was opened, damaged or recalled.")
+    if state in NEEDS_REASON and not reason.strip():
+        raise Refused("Write the reason: it stays on record with the package.")
+    return leave(person, package, state, reason=reason.strip())
+
+
+@transaction.atomic
+def leave(
+    person: Person, package: Package, state: str, *, to: str = "", reason: str = ""
+) -> ShelfMove:
+    """The package is no longer to be had. Refused where it was gone already.
+
+    What was handed over can still be opened, damaged or recalled; what was opened can
+    still be recalled. Requests of a package that is not to be used learn it.
+    """
+    package = Package.objects.select_for_update().get(pk=package.pk)
+    last = ShelfMove.objects.filter(package=package).last()
+    if not last or state not in AFTER.get(last.state, ()):
+        check_to_be_had(package)
+    move = _write(person, package, state, to=to, reason=reason)
+    opened_in_use = state == ShelfState.OPENED and last and last.state == ShelfState.HANDED_OVER
+    if state != ShelfState.HANDED_OVER and not opened_in_use:
+        tell_of(person, package, f"was {state}{f': {reason}' if reason else ''}")
+    return move
+
+
+@transaction.atomic
+def pick_up(person: Person, package: Package) -> None:
+    """The package is carried to whoever gets it: it lies at no place until it is handed over,
+    or put away again."""
+    before = Shelved.objects.filter(package=package, state=ShelfState.ON_SHELF).first()
+    if before:
+        before.delete()
+        record(person.actor(), Change.Verb.CHANGED, package, package.code,
+               {"at": str(before.place)}, {"at": "picked up"})  # fmt: skip
+
+
+def _write(
+    person: Person, package: Package, state: str, *, place: ShelfPlace | None = None,
+    to: str = "", reason: str = "",
+) -> ShelfMove:  # fmt: skip
+    now = timezone.now()
+    before = Shelved.objects.filter(package=package).first()
+    number = ShelfMove.objects.filter(package=package).count() + 1
+    move = ShelfMove(package=package, number=number, state=state, place=place, to=to[:90],
+                     reason=reason, by=person.name, at=now)  # fmt: skip
+    move.save()
+    Shelved.objects.update_or_create(
+        package=package,
+        defaults={"state": state, "place": place, "since": now, "last_move": number},
+    )
+    record(person.actor(reason), Change.Verb.CHANGED, package, package.code,
+           {"at": str(before.place or before.state) if before else "packed"},
+           {"at": str(place or state), **({"to": to} if to else {})})  # fmt: skip
+    return move
+
+
+def promise_of(package: Package) -> RequestPackage | None:
+    """The running request that the package was promised to; None where there is none."""
+    return RequestPackage.objects.filter(
+        package=package, let_go_at=None, request__ended_at=None
+    ).first()
+
+
+# --- what is there --------------------------------------------------------------------
+
+
+def on_the_shelf() -> QuerySet[Package]:
+    """Packages in force that lie at a place."""
+    return Package.objects.filter(shelved__state=ShelfState.ON_SHELF, void_at=None)
+
+
+def promised() -> QuerySet[RequestPackage]:
+    """The ties of packages to requests that still run."""
+    return RequestPackage.objects.filter(let_go_at=None, request__ended_at=None)
+
+
+def to_be_had() -> QuerySet[Package]:
+    """Packages on the shelf, in date, that no request was promised."""
+    in_date = Q(use_by=None) | Q(use_by__gte=timezone.localdate())
+    return on_the_shelf().filter(in_date).exclude(pk__in=promised().values("package"))
+
+
+def past_their_date() -> QuerySet[Package]:
+    """Packages on the shelf whose time by the packaging's IFU has passed, the oldest first."""
+    return on_the_shelf().filter(use_by__lt=timezone.localdate()).order_by("use_by", "pk")
+
+
+def waiting_to_be_put_away() -> QuerySet[Package]:
+    """Packages that may be put away and that nobody has put anywhere yet, oldest first."""
+    found = released() if asks_for_release() else Package.objects.filter(void_at=None)
+    found = found.filter(shelved=None).exclude(pk__in=promised().values("package"))
+    return found.order_by("packed_at", "pk")
+
+
+@dataclass(frozen=True, slots=True)
+class Stock:
+    """One instrument's single packages on the shelf against its low level."""
+
+    instrument: Instrument
+    count: int
+    low: int | None
+    places: str
+
+    @property
+    def short_by(self) -> int:
+        """Packages to pack until the level is reached; 0 where no level is set."""
+        return max(0, self.low - self.count) if self.low is not None else 0
+
+
+def stock() -> list[Stock]:
+    """Single packages to be had per instrument, where any are or a level is set; shortest first.
+
+    Three queries. What is promised to a request or past its date does not count.
+    """
+    lying = to_be_had().filter(kind=Package.Kind.SINGLE)
+    places: dict[int, Counter[str]] = {}
+    for pk, place in lying.values_list("instrument", "shelved__place__code"):
+        places.setdefault(pk, Counter())[place] += 1
+    found = Instrument.objects.filter(retired=False).filter(
+        Q(pk__in=list(places)) | Q(stock_level__low__isnull=False)
+    )
+    rows = []
+    for one in found.select_related("stock_level"):
+        at = places.get(one.pk, Counter())
+        rows.append(Stock(one, at.total(), _level(one), _in_words(at.items())))
+    return sorted(rows, key=lambda row: (-row.short_by, row.instrument.item_number))
+
+
+def _level(instrument: Instrument) -> int | None:
+    level: StockLevel | None = getattr(instrument, "stock_level", None)
+    return level.low if level else None
+
+
+def place_words(packages: QuerySet[Package]) -> str:
+    """Places with counts, as people read them: ``A1 (2), B3 (1)``."""
+    found = (
+        packages.order_by("shelved__place__code")
+        .values_list("shelved__place__code")
+        .annotate(count=Count("pk", distinct=True))
+    )
+    return _in_words(found)
+
+
+def _in_words(places: Iterable[tuple[str, int]]) -> str:
+    return ", ".join(f"{code} ({count})" for code, count in sorted(places))
+
+
+def to_pack_next() -> list[Stock]:
+    """Instruments under their low level, the shortest first."""
+    return [row for row in stock() if row.short_by]

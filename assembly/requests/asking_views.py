@@ -1,0 +1,152 @@
+"""The asking page, made for a phone: find or scan, see where it could come from, ask."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import redirect, render
+from django.utils import timezone
+
+from assembly.bench.settings import with_keys
+from assembly.ledger import Refused
+from assembly.models import Request
+from assembly.persons import person_at
+from assembly.requests import asking
+from assembly.requests.asking import Wanted
+from assembly.requests.finding import Hits, find
+from assembly.requests.forms import (
+    DEFAULT_WHEN,
+    WHEN,
+    ask_from,
+    needed_by,
+    remember,
+    remembered,
+    wanted_from,
+)
+from assembly.requests.sources import can_serve, sources_for
+from catalog.models import InstrumentSet, Line
+
+ASK = "assembly.ask_request"
+
+
+@permission_required(ASK, raise_exception=True)
+def ask_page(request: HttpRequest) -> HttpResponse:
+    """Find, then ask; posted, the request. What is refused is said and nothing is lost."""
+    data = request.POST if request.method == "POST" else request.GET
+    try:
+        wanted = wanted_from(data)
+    except Refused as problem:
+        return _find_page(request, str(problem))
+    if request.method == "POST":
+        return _ask(request, wanted)
+    thing = wanted.instrument or wanted.instrument_set
+    if thing and thing.retired:
+        return _find_page(request, f"{thing} is retired and no longer kept. Ask for another one.")
+    if wanted.name:
+        return render(request, "assembly/requests/ask.html", _form(request, wanted, data))
+    return _find_page(request)
+
+
+def _ask(request: HttpRequest, wanted: Wanted) -> HttpResponse:
+    person = person_at(request)
+    try:
+        asked = ask_from(request.POST)
+        made = asking.ask(person, wanted, asked, request.POST.get("key", ""))
+    except Refused as problem:
+        context = _form(request, wanted, request.POST) | {"problem": str(problem)}
+        return render(request, "assembly/requests/ask.html", context, status=422)
+    remember(request, made.department, made.where)
+    messages.success(request, f"Asked. The Bench sees request {made.pk} now.")
+    return redirect("request", pk=made.pk)
+
+
+def _find_page(request: HttpRequest, problem: str = "") -> HttpResponse:
+    context = found_for(request) | ({"problem": problem} if problem else {})
+    return render(request, "assembly/requests/find.html", context, status=422 if problem else 200)
+
+
+@permission_required(ASK, raise_exception=True)
+def find_part(request: HttpRequest) -> HttpResponse:
+    """What the typed letters find, while they are typed."""
+    return render(request, "assembly/requests/_found.html", found_for(request))
+
+
+def found_for(request: HttpRequest) -> dict[str, Any]:
+    """Hits for ``?q=``, or the lines of the set in ``?from=``."""
+    words = request.GET.get("from", "") or request.GET.get("q", "")
+    try:
+        hits = find(words)
+    except Refused as problem:
+        return {"hits": Hits(words), "refused": str(problem)}
+    return {"hits": hits, "lines": lines_of(hits)}
+
+
+def lines_of(hits: Hits) -> list[dict[str, Any]]:
+    """The lines of a scanned set: of the package as it was built, else of its count sheet."""
+    build = hits.package.build if hits.package else None
+    if build:
+        return [
+            {"number": one.item_number, "name": one.name, "wanted": one.wanted}
+            for one in build.lines.all()
+        ]
+    return _sheet_lines(hits.instrument_set) if hits.instrument_set else []
+
+
+def _sheet_lines(instrument_set: InstrumentSet) -> list[dict[str, Any]]:
+    sheet = instrument_set.current
+    lines = Line.objects.filter(count_sheet=sheet).select_related("instrument") if sheet else []
+    return [
+        {
+            "number": line.instrument.item_number,
+            "name": line.instrument.name,
+            "aka": line.instrument.also_known_as,
+            "wanted": line.quantity,
+        }
+        for line in lines
+    ]
+
+
+@permission_required(ASK, raise_exception=True)
+def sources_part(request: HttpRequest) -> HttpResponse:
+    """Where it could come from by the time that is chosen on the page."""
+    try:
+        wanted = wanted_from(request.GET)
+        context = sources_context(wanted, request.GET)
+    except Refused as problem:
+        context = {"sources": [], "problem": str(problem)}
+    return render(request, "assembly/requests/_sources.html", context)
+
+
+def sources_context(wanted: Wanted, data: QueryDict) -> dict[str, Any]:
+    """The sources, whether any serves, and who is told if none does."""
+    by = needed_by(data) if data.get("when") else timezone.now()
+    found = sources_for(wanted.instrument, wanted.instrument_set, by, wanted.missing_from,
+                        wanted.package)  # fmt: skip
+    told = [] if can_serve(found) else asking.who_is_told()
+    return {"sources": found, "serves": can_serve(found), "told": told,
+            "wanted": wanted}  # fmt: skip
+
+
+def _form(request: HttpRequest, wanted: Wanted, data: QueryDict) -> dict[str, Any]:
+    kept = remembered(request, person_at(request))
+    given = {name: data.get(name, kept[name]) for name in ("department", "where")}
+    try:
+        sources = sources_context(wanted, data)
+    except Refused:
+        sources = sources_context(wanted, QueryDict())
+    return with_keys(
+        **sources,
+        **given,
+        departments=asking.departments(),
+        whens=WHEN,
+        when=data.get("when", DEFAULT_WHEN),
+        time=data.get("time", ""),
+        urgencies=Request.Urgency.choices,
+        urgency=data.get("urgency", Request.Urgency.ROUTINE),
+        quantity=data.get("quantity", "1"),
+        note=data.get("note", ""),
+        most=asking.MOST_PIECES,
+    )

@@ -1,0 +1,1 @@
+"""PURE: the packing rules. Facts and policy in, a decision out; no clock, no database."""

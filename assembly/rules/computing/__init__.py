@@ -1,0 +1,1 @@
+"""Computations over many things: splitting a set, a whole catalog."""

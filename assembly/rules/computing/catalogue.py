@@ -1,0 +1,349 @@
+"""The whole catalog against all pouches at once: the one module that uses numpy.
+
+The arithmetic is that of :mod:`assembly.rules.kinds.pouches`, done on arrays; everything that
+is no arithmetic (what the IFU forbids, sharp points, material and method) is asked of the
+same rules as always, once per distinct case, and looked up. The tests hold every pair
+equal to the scalar rules. Unknown numbers are NaN and never pass.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Hashable, Iterable, Sequence
+from dataclasses import dataclass, replace
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
+
+from assembly.rules.facts.cycles import Programme
+from assembly.rules.facts.instruments import Instrument
+from assembly.rules.facts.supplies import Pouch
+from assembly.rules.findings import CLOSE_G, CLOSE_MM, CLOSE_RATIO, Finding, Status
+from assembly.rules.kinds.pouches import material_order
+from assembly.rules.limits.handling import allowed_finding, sharp_finding
+from assembly.rules.methods.materials import method_finding
+from assembly.rules.methods.routes import routes_for
+from assembly.rules.policy.values import Policy
+from assembly.rules.vocabulary import Kind
+
+Floats = NDArray[np.float64]
+Bits = NDArray[np.uint8]
+Thing = TypeVar("Thing")
+
+RULES = ("allowed", "method", "sharp points", "width", "length", "fill", "contents weight")
+"""The rules in their order; rule number ``n`` is bit ``n`` of the reasons."""
+_BIT = {rule: np.uint8(1 << n) for n, rule in enumerate(RULES)}
+NONE = -1
+"""No pouch of the stock serves the instrument."""
+UNDECIDED = -2
+"""None is certain to, and at least one might: something is not on record."""
+CHUNK = 4096
+"""Instruments taken at a time, to bound the memory."""
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """The facts of instruments as arrays: mm and g as float64, NaN where unknown.
+
+    ``cases`` numbers the distinct cases of what is no arithmetic, ``examples`` holds one
+    instrument of each, from which those rules are asked.
+    """
+
+    length_mm: Floats
+    width_mm: Floats
+    height_mm: Floats
+    weight_g: Floats
+    round_section: NDArray[np.bool_]
+    cases: NDArray[np.intp]
+    examples: tuple[Instrument, ...]
+
+    def __len__(self) -> int:
+        return len(self.length_mm)
+
+
+def columns_from(instruments: Iterable[Instrument]) -> Columns:
+    """The instruments as arrays, in their order."""
+    rows = list(instruments)
+    cases, examples = _grouped(rows, lambda row: (row.cycles, _handling_case(row)))
+    return Columns(
+        length_mm=_floats(row.length_mm for row in rows),
+        width_mm=_floats(row.width_mm for row in rows),
+        height_mm=_floats(row.height_mm for row in rows),
+        weight_g=_floats(row.weight_g for row in rows),
+        round_section=np.array([row.round_section for row in rows], dtype=bool),
+        cases=cases,
+        examples=tuple(examples),
+    )
+
+
+def _handling_case(row: Instrument) -> Hashable:
+    """What the rules about the instrument itself look at."""
+    protector = row.protector if row.protector is None else bool(row.protector)
+    return (row.sharp, protector, Kind.POUCH in row.forbids, bool(row.forbids))
+
+
+def _grouped(
+    things: Sequence[Thing], key: Callable[[Thing], Hashable]
+) -> tuple[NDArray[np.intp], list[Thing]]:
+    """The number of each thing's group, and the first thing of each group."""
+    numbers: dict[Hashable, int] = {}
+    examples: list[Thing] = []
+    found = np.empty(len(things), dtype=np.intp)
+    for n, thing in enumerate(things):
+        found[n] = numbers.setdefault(key(thing), len(numbers))
+        if len(numbers) > len(examples):
+            examples.append(thing)
+    return found, examples
+
+
+def _floats(values: Iterable[float | None]) -> Floats:
+    return np.array([math.nan if value is None else value for value in values], dtype=np.float64)
+
+
+@dataclass(frozen=True, slots=True)
+class Evaluation:
+    """Every instrument against every pouch.
+
+    ``pouches`` are in the order of choice, least material first; column ``j`` of both
+    matrices is pouch ``j``. ``best`` holds the column of the smallest suitable pouch, or
+    NONE or UNDECIDED. Bit ``n`` of a pair's byte is set where rule ``n`` of RULES is not
+    met, or cannot be told.
+    """
+
+    pouches: tuple[Pouch, ...]
+    best: NDArray[np.int32]
+    not_met: Bits
+    cannot_tell: Bits
+
+    def status(self, row: int, column: int) -> Status:
+        """All rules of one pair together, by the same contract as for one package."""
+        if self.not_met[row, column]:
+            return Status.NOT_MET
+        return Status.CANNOT_TELL if self.cannot_tell[row, column] else Status.MET
+
+    def reasons(self, row: int, column: int) -> tuple[tuple[str, Status], ...]:
+        """The rules that stand in the way of one pair, in their order."""
+        pairs = ((self.not_met, Status.NOT_MET), (self.cannot_tell, Status.CANNOT_TELL))
+        return tuple(
+            (rule, status)
+            for rule, bit in _BIT.items()
+            for bits, status in pairs
+            if bits[row, column] & bit
+        )
+
+
+def evaluate(
+    columns: Columns,
+    pouches: Sequence[Pouch],
+    programmes: tuple[Programme, ...] | None,
+    policy: Policy,
+    chunk: int = CHUNK,
+) -> Evaluation:
+    """Every instrument in every single pouch; equal to the scalar rules pair by pair.
+
+    ``programmes`` None: the department's are not part of the question. Rows are taken
+    ``chunk`` at a time, which changes nothing but the memory.
+
+    >>> from datetime import date
+    >>> from assembly.rules.policy.values import default_policy
+    >>> columns = columns_from([Instrument(name="clamp")])
+    >>> found = evaluate(columns, [Pouch(code="P01")], None, default_policy(date(2026, 1, 1)))
+    >>> found.best.tolist(), found.status(0, 0)
+    ([-2], <Status.CANNOT_TELL: 'cannot tell'>)
+    """
+    ranked = sorted(pouches, key=lambda p: material_order(p.material_mm2, p.cost, p.code))
+    shape = (len(columns), len(ranked))
+    best = np.full(len(columns), NONE, dtype=np.int32)
+    not_met, cannot_tell = np.empty(shape, np.uint8), np.empty(shape, np.uint8)
+    if not_met.size == 0:
+        return Evaluation(tuple(ranked), best, not_met, cannot_tell)
+    stock = _Stock(ranked, policy)
+    ways = [_Needs(way, policy) for way in _ways_to_lie(columns, policy)]
+    tables = _tables(columns, ranked, programmes, policy)
+    for start in range(0, len(columns), chunk):
+        rows = slice(start, start + chunk)
+        _judge(not_met[rows], cannot_tell[rows], rows, ways[0], stock, tables)
+        for way in ways[1:]:
+            _turn(not_met[rows], cannot_tell[rows], rows, (ways[0], way), stock, tables)
+        _choose(best[rows], not_met[rows], cannot_tell[rows])
+    return Evaluation(tuple(ranked), best, not_met, cannot_tell)
+
+
+def _ways_to_lie(columns: Columns, policy: Policy) -> tuple[Columns, ...]:
+    """As in :func:`assembly.rules.kinds.pouches.ways_to_lie`: along and, where allowed, across."""
+    across = replace(columns, length_mm=columns.width_mm, width_mm=columns.length_mm)
+    return (columns, across) if policy.flag("allow_rotate") else (columns,)
+
+
+class _Needs:
+    """What each instrument asks, as in :func:`assembly.rules.kinds.pouches.footprint`."""
+
+    def __init__(self, columns: Columns, policy: Policy) -> None:
+        length, width, height = columns.length_mm, columns.width_mm, columns.height_mm
+        low, across, along = (np.nan_to_num(size, nan=0.0) for size in (height, width, length))
+        across, along = across + low, along + low
+        known = ~(np.isnan(width) | np.isnan(height))
+        round_ = columns.round_section & known
+        half = math.pi / 2 * np.fmax(width, height)
+        across = np.where(round_, np.minimum(across, half), across)
+        ball = round_ & (length == width) & (width == height)
+        along = np.where(ball, math.pi / 2 * length, along)
+        side = policy.number("side_clearance_mm")
+        ends = policy.number("base_clearance_mm") + policy.number("closing_clearance_mm")
+        plain = policy.word("fill_reading") == "plain"
+        self.width = across + 2 * side
+        self.length = along + ends
+        flat = np.nan_to_num(length, nan=0.0) * np.nan_to_num(width, nan=0.0)
+        self.covered = flat if plain else across * along
+        self.weight = columns.weight_g
+        self.open = self._open(columns, known, plain)
+
+    def _open(self, columns: Columns, known: NDArray[np.bool_], plain: bool) -> Bits:
+        """The rules that an unknown size or weight leaves open, as bits."""
+        width, length = np.isnan(columns.width_mm), np.isnan(columns.length_mm)
+        along = length | np.isnan(columns.height_mm)
+        open_ = np.where(~known, _BIT["width"], 0) | np.where(along, _BIT["length"], 0)
+        fill = width | length if plain else ~known | along
+        open_ = open_ | np.where(fill, _BIT["fill"], 0)
+        weight = np.where(np.isnan(columns.weight_g), _BIT["contents weight"], 0)
+        return (open_ | weight).astype(np.uint8)
+
+
+class _Stock:
+    """What each pouch offers, with the distance at which two amounts count as equal."""
+
+    def __init__(self, pouches: Sequence[Pouch], policy: Policy) -> None:
+        self.has_width = _floats(pouch.opened_width_mm for pouch in pouches)
+        self.has_length = _floats(pouch.inner_length_mm for pouch in pouches)
+        self.width = self.has_width + CLOSE_MM
+        self.length = self.has_length + CLOSE_MM
+        self.area = _floats(pouch.inner_width_mm for pouch in pouches) * self.has_length
+        self.rated = _floats(pouch.rated_g for pouch in pouches) + CLOSE_G
+        self.fill = policy.number("fill_limit") + CLOSE_RATIO
+        self.open = (
+            np.where(np.isnan(self.width), _BIT["width"], 0)
+            | np.where(np.isnan(self.length), _BIT["length"], 0)
+            | np.where(np.isnan(self.area), _BIT["fill"], 0)
+            | np.where(np.isnan(self.rated), _BIT["contents weight"], 0)
+        ).astype(np.uint8)
+
+
+@dataclass(frozen=True, slots=True)
+class _Tables:
+    """Bits of the rules that are no arithmetic, by case and pouch, and each row's case."""
+
+    not_met: Bits
+    cannot_tell: Bits
+    cases: NDArray[np.intp]
+
+
+def _tables(
+    columns: Columns,
+    pouches: Sequence[Pouch],
+    programmes: tuple[Programme, ...] | None,
+    policy: Policy,
+) -> _Tables:
+    """Each case against each pouch by the scalar rules, each distinct question asked once."""
+    examples = columns.examples
+    cycles, by_cycles = _grouped(examples, lambda example: example.cycles)
+    kinds, by_kind = _grouped(pouches, lambda pouch: (pouch.material, pouch.methods))
+    cases, by_case = _grouped(examples, _handling_case)
+    methods = [
+        [(method_finding(routes, pouch.material, pouch.methods),) for pouch in by_kind]
+        for routes in (routes_for(example.cycles, programmes, policy) for example in by_cycles)
+    ]
+    handling = [
+        [(allowed_finding(example, Kind.POUCH), sharp_finding(example, Kind.POUCH))]
+        for example in by_case
+    ]
+    not_met, cannot_tell = (
+        _marks(methods, status)[np.ix_(cycles, kinds)] | _marks(handling, status)[cases]
+        for status in (Status.NOT_MET, Status.CANNOT_TELL)
+    )
+    return _Tables(not_met, cannot_tell, columns.cases)
+
+
+def _marks(answers: Sequence[Sequence[tuple[Finding, ...]]], status: Status) -> Bits:
+    """The bits of the findings that have this status, cell by cell."""
+    bits = [
+        [sum(int(_BIT[finding.rule]) for finding in cell if finding.status is status)
+         for cell in row]
+        for row in answers
+    ]  # fmt: skip
+    return np.array(bits, dtype=np.uint8)
+
+
+def _judge(
+    not_met: Bits,
+    cannot_tell: Bits,
+    rows: slice,
+    needs: _Needs,
+    stock: _Stock,
+    tables: _Tables,
+) -> None:
+    """Fill the bits of one chunk in place.
+
+    A comparison with NaN is false, so an unknown never shows as not met; it is open where
+    the row or the column lacks the number and what is known does not already fail.
+    """
+    np.take(tables.not_met, tables.cases[rows], axis=0, out=not_met, mode="clip")
+    np.take(tables.cannot_tell, tables.cases[rows], axis=0, out=cannot_tell, mode="clip")
+    fails = np.empty(not_met.shape, dtype=bool)
+    bits = fails.view(np.uint8)
+    share = needs.covered[rows, None] / stock.area
+    for rule, figure, limit in (
+        ("width", needs.width[rows, None], stock.width),
+        ("length", needs.length[rows, None], stock.length),
+        ("fill", share, stock.fill),
+        ("contents weight", needs.weight[rows, None], stock.rated),
+    ):
+        np.greater(figure, limit, out=fails)
+        np.multiply(bits, _BIT[rule], out=bits)
+        np.bitwise_or(not_met, bits, out=not_met)
+    np.bitwise_or(needs.open[rows, None], stock.open, out=bits)
+    np.bitwise_or(cannot_tell, bits, out=cannot_tell)
+    np.bitwise_and(cannot_tell, np.bitwise_not(not_met, out=bits), out=cannot_tell)
+
+
+def _turn(
+    not_met: Bits,
+    cannot_tell: Bits,
+    rows: slice,
+    ways: tuple[_Needs, _Needs],
+    stock: _Stock,
+    tables: _Tables,
+) -> None:
+    """Take the other way to lie where it alone suits or, both alike, leaves more room."""
+    along, across = ways
+    other, open_ = np.empty_like(not_met), np.empty_like(cannot_tell)
+    _judge(other, open_, rows, across, stock, tables)
+    suits, before = (other | open_) == 0, (not_met | cannot_tell) == 0
+    roomier = _room(other, rows, across, stock) > _room(not_met, rows, along, stock)
+    better = np.where(suits == before, roomier, suits)
+    np.copyto(not_met, other, where=better)
+    np.copyto(cannot_tell, open_, where=better)
+
+
+def _room(not_met: Bits, rows: slice, needs: _Needs, stock: _Stock) -> Floats:
+    """The smaller share of room left in width and length; none known counts as no room."""
+    least = np.full(not_met.shape, np.inf)
+    for rule, need, has in (
+        ("width", needs.width[rows, None], stock.has_width),
+        ("length", needs.length[rows, None], stock.has_length),
+    ):
+        with np.errstate(divide="ignore", invalid="ignore"):
+            share = (has - need) / need
+        open_ = (needs.open[rows, None] & _BIT[rule] != 0) & (not_met & _BIT[rule] == 0)
+        np.fmin(least, np.where(open_ | (need == 0), np.nan, share), out=least)
+    return np.where(np.isinf(least), -np.inf, least)
+
+
+def _choose(best: NDArray[np.int32], not_met: Bits, cannot_tell: Bits) -> None:
+    """The first column without any bit; else UNDECIDED where one has no *not met*."""
+    suits = (not_met | cannot_tell) == 0
+    open_ = not_met == 0
+    every = np.arange(len(best))
+    first, second = suits.argmax(axis=1), open_.argmax(axis=1)
+    otherwise = np.where(open_[every, second], UNDECIDED, NONE)
+    best[:] = np.where(suits[every, first], first, otherwise)

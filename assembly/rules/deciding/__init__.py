@@ -1,0 +1,1 @@
+"""From findings to a decision, for one package and for a set."""

@@ -1,0 +1,204 @@
+"""The decision: every rule for every supply, combined, ranked, with all reasons kept."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+
+from assembly.rules.deciding.protection import with_protectors
+from assembly.rules.deciding.ways import ways_of, with_way
+from assembly.rules.facts.instruments import Instrument
+from assembly.rules.facts.question import Question
+from assembly.rules.facts.supplies import Pouch
+from assembly.rules.findings import (
+    CLOSE_MM,
+    Candidate,
+    Caution,
+    Decision,
+    Finding,
+    Outcome,
+    PassedOver,
+    Status,
+)
+from assembly.rules.kinds.containers import container_candidates
+from assembly.rules.kinds.doubles import double_candidates
+from assembly.rules.kinds.pouches import pouch_candidate
+from assembly.rules.kinds.rolls import roll_candidates
+from assembly.rules.kinds.wraps import wrap_candidates
+from assembly.rules.limits.weights import with_policy_weights
+from assembly.rules.methods.routes import Routes, routes_for
+from assembly.rules.policy.values import Policy
+from assembly.rules.vocabulary import Kind
+
+ALTERNATIVES = 2
+"""How many further passing candidates are offered."""
+
+Candidates = Callable[[Question, Routes, Policy], Iterable[Candidate]]
+
+
+def pouch_candidates(question: Question, routes: Routes, policy: Policy) -> list[Candidate]:
+    """Every pouch in stock as a single pouch; every validated pair where a double is asked for."""
+    if question.double:
+        return double_candidates(question, routes, policy)
+    return [
+        pouch_candidate(question.instrument, supply, routes, policy)
+        for supply in question.supplies
+        if isinstance(supply, Pouch)
+    ]
+
+
+CANDIDATES: dict[Kind, Candidates] = {
+    Kind.POUCH: pouch_candidates,
+    Kind.ROLL: roll_candidates,
+    Kind.WRAP: wrap_candidates,
+    Kind.CONTAINER: container_candidates,
+}
+"""How each kind of package finds its candidates."""
+
+
+def kinds_asked(question: Question, policy: Policy) -> list[Kind]:
+    """The kinds that may answer, in the policy's order; only a pouch answers for a double."""
+    kinds = [Kind(word) for word in policy.words("kinds_in_order")]
+    return [kind for kind in kinds if kind is Kind.POUCH or not question.double]
+
+
+def decide(question: Question, policy: Policy) -> Decision:
+    """The decision for one package.
+
+    The first kind, in the policy's order, with a candidate that meets every rule gives the
+    recommendation: the least material of its kind. Where none meets all, one undecided
+    candidate leaves the whole undecided; otherwise there is none. The order in which
+    supplies are listed changes nothing.
+    """
+    routes = routes_for(question.instrument.cycles, question.programmes, policy)
+    ranked = [
+        candidate
+        for kind in kinds_asked(question, policy)
+        for candidate in sorted(
+            CANDIDATES[kind](question, routes, policy), key=lambda candidate: candidate.order
+        )
+    ]
+    ranked = [_completed(one, question, routes, policy) for one in ranked]
+    passing = [candidate for candidate in ranked if candidate.status is Status.MET]
+    recommended = passing[0] if passing else None
+    alternatives = tuple(passing[1 : 1 + ALTERNATIVES])
+    outcome, shown = _outcome(recommended, ranked)
+    return Decision(
+        outcome=outcome,
+        recommended=recommended,
+        findings=shown.findings if shown else (_nothing_in_stock(),),
+        alternatives=alternatives,
+        passed_over=tuple(
+            PassedOver(candidate, _why(candidate, policy))
+            for candidate in ranked
+            if candidate is not recommended and candidate not in alternatives
+        ),
+        cautions=_cautions(question.instrument, shown),
+        unknown=_unknown(question.instrument, ranked),
+        policy_digest=policy.digest,
+    )
+
+
+def _completed(
+    candidate: Candidate, question: Question, routes: Routes, policy: Policy
+) -> Candidate:
+    """The candidate with what is asked of every kind: its way, protectors, policy weights."""
+    instrument = question.instrument
+    way = ways_of(candidate, question, routes)
+    candidate = with_way(candidate, way, (instrument,), policy)
+    candidate = with_protectors(candidate, (instrument,), question.protectors, policy)
+    return with_policy_weights(candidate, instrument, policy)
+
+
+def _outcome(
+    recommended: Candidate | None, ranked: Sequence[Candidate]
+) -> tuple[Outcome, Candidate | None]:
+    """How the decision ends, and the candidate whose findings it shows."""
+    if recommended:
+        return Outcome.RECOMMENDED, recommended
+    undecided = (candidate for candidate in ranked if candidate.status is Status.CANNOT_TELL)
+    first = next(undecided, None)
+    return (Outcome.UNDECIDED, first) if first else (Outcome.NONE, _nearest(ranked))
+
+
+def _nearest(ranked: Sequence[Candidate]) -> Candidate | None:
+    return min(ranked, key=lambda candidate: len(candidate.reasons), default=None)
+
+
+def _nothing_in_stock() -> Finding:
+    return Finding(
+        "stock",
+        Status.NOT_MET,
+        "No supply of the kinds asked for is in stock.",
+        "the department's supplies",
+    )
+
+
+def _why(candidate: Candidate, policy: Policy) -> str:
+    if candidate.status is Status.MET:
+        return "larger than needed"
+    if candidate.status is Status.CANNOT_TELL:
+        return "cannot tell"
+    return "near miss" if near_miss(candidate, policy) else "ruled out"
+
+
+SIZES = ("width", "length", "outer width", "outer length", "sheet")
+"""The rules about a size, by which a candidate may just fail."""
+
+
+def near_miss(candidate: Candidate, policy: Policy) -> Finding | None:
+    """The one size by which a candidate just fails, if that is all that stands in its way.
+
+    Within the policy's near-miss distance in mm, or its share of what is needed.
+    """
+    reasons = candidate.reasons
+    if len(reasons) != 1 or reasons[0].rule not in SIZES:
+        return None
+    finding = reasons[0]
+    if finding.margin is None or finding.figure is None:
+        return None
+    allowed = max(policy.number("near_miss_mm"), policy.number("near_miss_share") * finding.figure)
+    return finding if -finding.margin <= allowed + CLOSE_MM else None
+
+
+NOT_ON_RECORD = ("length_mm", "width_mm", "height_mm", "weight_g", "sharp", "hinged")
+
+
+def _unknown(instrument: Instrument, ranked: Sequence[Candidate]) -> tuple[str, ...]:
+    """Facts that are missing: the instrument's by name, others as ``CODE.name``.
+
+    What the pack or the question lacks reads ``pack.name`` and ``question.name``.
+    """
+    names = [name for name in NOT_ON_RECORD if getattr(instrument, name) is None]
+    if not instrument.cycles:
+        names.append("cycles")
+    own = {*names, "size"}
+    for candidate in ranked:
+        for finding in candidate.findings:
+            if finding.status is not Status.CANNOT_TELL:
+                continue
+            for field in finding.missing:
+                if field in own:
+                    continue
+                known = "." in field or hasattr(instrument, field)
+                names.append(field if known else f"{candidate.code}.{field}")
+    return tuple(dict.fromkeys(names))
+
+
+def _cautions(instrument: Instrument, shown: Candidate | None) -> tuple[Caution, ...]:
+    cautions = list(shown.cautions) if shown else []
+    if instrument.sharp is None:
+        cautions.append(
+            Caution(
+                "Whether it has a sharp point or edge is not on record: look, and cover it.",
+                "ISO/TS 16775:2014, health-care annex, a",
+            )
+        )
+    if instrument.lumen_mm is not None:
+        cautions.append(
+            Caution(
+                "It has a lumen: check the sterilizer's claims for its bore and length, and "
+                "the instrument's IFU for how it is left (dry or moist).",
+                "the sterilizer maker's IFU",
+            )
+        )
+    return tuple(dict.fromkeys(cautions))

@@ -1,0 +1,150 @@
+"""Rules about all lines of a set: each is the rule for one instrument, asked of all."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from assembly.rules.deciding.set_facts import Basket, SetQuestion
+from assembly.rules.facts.instruments import Box, Instrument
+from assembly.rules.facts.supplies import Wrap
+from assembly.rules.findings import CLOSE_MM, Amount, Finding, Status, cannot_tell
+from assembly.rules.kinds.containers import fits_at_any_angle
+from assembly.rules.limits.handling import SHARP_SOURCE, allowed_finding, sharp_finding
+from assembly.rules.limits.weights import Weighing, rating_finding, weight_finding
+from assembly.rules.policy.values import Policy
+from assembly.rules.vocabulary import Kind
+
+IFUS = "the instrument makers' IFUs"
+BASKET_IFU = "the basket maker's IFU"
+POUCH_SOURCE = "ANSI/AAMI ST79 as reported"
+PLAN_SOURCE = "rectangle in rectangle (Carver 1957; Wetzel 2000)"
+PIECES = "each piece fits"
+
+
+def set_allowed_finding(instruments: Sequence[Instrument], kind: Kind) -> Finding:
+    """The first line whose IFU forbids this kind of package, else that none does."""
+    found = [allowed_finding(one, kind) for one in instruments]
+    for instrument, finding in zip(instruments, found, strict=True):
+        if finding.status is Status.NOT_MET:
+            return replace(finding, text=f"{instrument.name}: {finding.text}")
+    return found[0] if found else Finding("allowed", Status.DOES_NOT_APPLY, "No lines yet.", IFUS)
+
+
+def set_sharp_finding(instruments: Sequence[Instrument]) -> Finding:
+    """The first line whose point would cut the sheet, or whose protector is not on record."""
+    found = [(one, sharp_finding(one, Kind.WRAP)) for one in instruments if one.sharp]
+    for state in (Status.NOT_MET, Status.CANNOT_TELL):
+        for instrument, finding in found:
+            if finding.status is state:
+                return replace(finding, text=f"{instrument.name}: {finding.text}")
+    if not found:
+        return Finding(
+            "sharp points", Status.DOES_NOT_APPLY, "No line is on record as sharp.", SHARP_SOURCE
+        )
+    return Finding("sharp points", Status.MET, "Every sharp point is covered.", SHARP_SOURCE)
+
+
+def pouches_inside_finding(question: SetQuestion) -> Finding:
+    """No film pouch inside a set unless its maker validated that and the site tested it."""
+    rule = "pouches inside"
+    if not question.pouches_inside:
+        return Finding(rule, Status.DOES_NOT_APPLY, "No film pouch lies in this set.", POUCH_SOURCE)
+    if question.pouches_validated:
+        words = "Film pouches inside: validated by their maker and tested here."
+        return Finding(rule, Status.MET, words, POUCH_SOURCE)
+    words = "Film pouches inside a set are refused unless validated by their maker and tested here."
+    return Finding(rule, Status.NOT_MET, words, POUCH_SOURCE)
+
+
+def pieces_in_finding(
+    instruments: Sequence[Instrument], inside: Box, code: str, free_above: float, policy: Policy
+) -> Finding:
+    """Whether each line's instrument lies in a basket or container, at any angle, in mm.
+
+    Not met names the first that cannot; an unknown size cannot be told. That all lie in it
+    together is not asked here. Source: rectangle in rectangle (Carver 1957; Wetzel 2000).
+    """
+    if inside.missing:
+        return cannot_tell(
+            PIECES,
+            f"The inner size of {code} is not on record.",
+            PLAN_SOURCE,
+            missing=[f"{code}.{name}" for name in inside.missing],
+        )
+    gap = policy.number("basket_gap_mm")
+    for instrument in instruments:
+        if finding := _does_not_lie(instrument, inside, code, free_above, gap):
+            return finding
+    unknown = [one.name for one in instruments if one.box.missing]
+    if unknown:
+        words = f"Not every size is on record: measure {', '.join(unknown)}."
+        return cannot_tell(PIECES, words, PLAN_SOURCE, missing=("size",))
+    words = f"Each piece by itself lies in {code}, clear of the rim. "
+    words += "Whether all lie in it together is seen at the bench."
+    return Finding(PIECES, Status.MET, words, PLAN_SOURCE)
+
+
+def _does_not_lie(
+    instrument: Instrument, inside: Box, code: str, free_above: float, gap: float
+) -> Finding | None:
+    """The finding that an instrument is too high or too large in plan, where that is certain."""
+    box = instrument.box
+    room = (inside.height_mm or 0.0) - free_above
+    if box.height_mm is not None and box.height_mm > room + CLOSE_MM:
+        words = f"{instrument.name} stands {{height}} high; {code} has {{room}}."
+        amounts: dict[str, Amount] = {"height": (box.height_mm, "mm"), "room": (room, "mm")}
+        return Finding(PIECES, Status.NOT_MET, words, PLAN_SOURCE, amounts=amounts)
+    if box.length_mm is None or box.width_mm is None:
+        return None
+    short, long = sorted((box.length_mm, box.width_mm))
+    narrow, wide = sorted((inside.width_mm or 0.0, inside.length_mm or 0.0))
+    if long <= wide + CLOSE_MM and short <= narrow + CLOSE_MM:
+        return None
+    if fits_at_any_angle(long + gap, short + gap, wide + gap, narrow + gap):
+        return None
+    words = f"{instrument.name} ({{long}} by {{short}}) lies in {code} at no angle."
+    amounts = {"long": (long, "mm"), "short": (short, "mm")}
+    return Finding(PIECES, Status.NOT_MET, words, PLAN_SOURCE, amounts=amounts)
+
+
+def basket_in_finding(basket: Basket, inside: Box, code: str, policy: Policy) -> Finding:
+    """The basket in the container, straight, with the free height under the lid, in mm."""
+    rule, source = "basket fits", policy.source("rim_clearance_mm")
+    if basket.box.missing or inside.missing:
+        return cannot_tell(rule, f"A size of {basket.code} or {code} is not on record.", source,
+                           missing=[f"{basket.code}.size"])  # fmt: skip
+    needs = sorted((basket.inner_length_mm or 0.0, basket.inner_width_mm or 0.0))
+    has = sorted((inside.length_mm or 0.0, inside.width_mm or 0.0))
+    height = (basket.inner_height_mm or 0.0) + policy.number("rim_clearance_mm")
+    fits = all(a <= b + CLOSE_MM for a, b in zip(needs, has, strict=True))
+    if fits and height <= (inside.height_mm or 0.0) + CLOSE_MM:
+        return Finding(rule, Status.MET, f"Basket {basket.code} stands in {code}.", source)
+    return Finding(rule, Status.NOT_MET, f"Basket {basket.code} does not stand in {code}.", source)
+
+
+def basket_weight_finding(net: Weighing, basket: Basket) -> Finding:
+    """Contents of a basket (g) against its rating; either unknown cannot be told.
+
+    Source: the basket maker's IFU.
+    """
+    if basket.rated_g is None:
+        return cannot_tell(
+            "basket weight",
+            f"What basket {basket.code} may hold is not on record: read its IFU.",
+            BASKET_IFU,
+            missing=(f"{basket.code}.rated_g",),
+            unit="g",
+        )
+    return weight_finding(
+        "basket weight", net, basket.rated_g, "contents of the basket", BASKET_IFU
+    )
+
+
+def wrap_rating_finding(gross: Weighing, wrap: Wrap) -> Finding:
+    """The pack (g) against what the wrap may hold. Source: the packaging maker's IFU."""
+    if wrap.rated_g is None or gross.unknown:
+        return rating_finding(None if gross.unknown else gross.known, wrap.rated_g, "wrap")
+    return weight_finding(
+        "contents weight", gross, wrap.rated_g, "pack", "the packaging maker's IFU"
+    )

@@ -1,0 +1,1 @@
+"""A decision as a scene: plain shapes in mm, the same for screen and paper."""

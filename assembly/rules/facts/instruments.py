@@ -1,0 +1,79 @@
+"""Instruments, and the box that anything takes up as it lies."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assembly.rules.facts.checks import (
+    check_numbers,
+)
+from assembly.rules.facts.cycles import CycleOption
+from assembly.rules.vocabulary import (
+    ItemClass,
+    Kind,
+    Method,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Box:
+    """An object's box as it lies: ``height_mm`` is what stands up from the table."""
+
+    length_mm: float | None = None
+    width_mm: float | None = None
+    height_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+
+    @property
+    def missing(self) -> tuple[str, ...]:
+        """The names of the sizes that are not known."""
+        return tuple(
+            name for name in ("length_mm", "width_mm", "height_mm") if getattr(self, name) is None
+        )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Instrument:
+    """One instrument as it will lie in the package, ratchet and protector included.
+
+    ``sharp``, ``hinged``, ``ratchet``, ``hollow`` and ``parts`` (comes apart) are None when
+    the record does not say. ``protector`` is the
+    protector's description, ``""`` where the record says none, None where it says nothing.
+    ``forbids`` holds the kinds of package that the maker's instructions rule out. With more
+    than one of ``pieces`` the sizes and the weight are those of all, lying side by side.
+    """
+
+    name: str
+    length_mm: float | None = None
+    width_mm: float | None = None
+    height_mm: float | None = None
+    weight_g: float | None = None
+    sharp: bool | None = None
+    protector: str | None = None
+    tip_across_mm: float | None = None
+    tip_cover_mm: float | None = None
+    hinged: bool | None = None
+    ratchet: bool | None = None
+    hollow: bool | None = None
+    parts: bool | None = None
+    round_section: bool = False
+    lumen_mm: float | None = None
+    lumen_length_mm: float | None = None
+    forbids: frozenset[Kind] = frozenset()
+    cycles: tuple[CycleOption, ...] = ()
+    item_class: ItemClass = ItemClass.INSTRUMENTS
+    pieces: int = 1
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+
+    @property
+    def box(self) -> Box:
+        return Box(length_mm=self.length_mm, width_mm=self.width_mm, height_mm=self.height_mm)
+
+    @property
+    def methods(self) -> tuple[Method, ...]:
+        """The methods its cycles name, in their order, each once."""
+        return tuple(dict.fromkeys(cycle.method for cycle in self.cycles))

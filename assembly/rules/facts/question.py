@@ -1,0 +1,39 @@
+"""The question: all that a decision about one package is asked with."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assembly.rules.facts.cycles import Programme
+from assembly.rules.facts.instruments import Box, Instrument
+from assembly.rules.facts.supplies import Protector, Supply, distinct_codes
+from assembly.rules.vocabulary import (
+    Fold,
+    Kind,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Question:
+    """All that a decision about one package is asked with.
+
+    ``programmes`` None: the department's programmes are not part of the question.
+    ``pack`` is what is wrapped where that is not the instrument's own box (a tray, say).
+    ``double`` asks for a double pouch; ``fold`` fixes the fold of a wrap. ``protectors``
+    are those in stock.
+    """
+
+    instrument: Instrument
+    supplies: tuple[Supply, ...]
+    programmes: tuple[Programme, ...] | None = None
+    pack: Box | None = None
+    double: bool = False
+    fold: Fold | None = None
+    protectors: tuple[Protector, ...] = ()
+
+    def __post_init__(self) -> None:
+        distinct_codes(self.supplies)
+
+    def of_kind(self, kind: Kind) -> tuple[Supply, ...]:
+        """The supplies of one kind, in the order given."""
+        return tuple(supply for supply in self.supplies if supply.kind is kind)

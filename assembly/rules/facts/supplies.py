@@ -1,0 +1,187 @@
+"""Supplies: every packaging material that a department stocks."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from assembly.rules.facts.checks import (
+    LARGEST_G,
+    LARGEST_MM,
+    ZERO_ALLOWED,
+    FactsError,
+    check_number,
+    check_numbers,
+)
+from assembly.rules.vocabulary import (
+    Kind,
+    Material,
+    Method,
+    ProtectorMaterial,
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Pouch:
+    """A ready-made pouch. Inner sizes run from seal edge to seal edge, laid flat.
+
+    ``gusset_mm`` is the fold depth of the pleat at each side, 0 for a flat pouch.
+    ``doubles_in`` names the outer pouches for which its maker has validated doubling.
+    ``methods`` is what its label states, where known; it only ever narrows the material.
+    """
+
+    code: str
+    inner_width_mm: float | None = None
+    inner_length_mm: float | None = None
+    outer_width_mm: float | None = None
+    outer_length_mm: float | None = None
+    gusset_mm: float = 0.0
+    material: Material | None = None
+    closure: str | None = None
+    rated_g: float | None = None
+    cost: float | None = None
+    doubles_in: tuple[str, ...] = ()
+    methods: frozenset[Method] | None = None
+
+    kind = Kind.POUCH
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+        for side in ("width", "length"):
+            inner = getattr(self, f"inner_{side}_mm")
+            outer = getattr(self, f"outer_{side}_mm")
+            if inner is not None and outer is not None and inner > outer:
+                raise FactsError(
+                    f"inner_{side}_mm", inner, f"it is more than the outer {side} ({outer:g})"
+                )
+
+    @property
+    def opened_width_mm(self) -> float | None:
+        """Inner width with the pleats opened (W + 2g)."""
+        return None if self.inner_width_mm is None else self.inner_width_mm + 2 * self.gusset_mm
+
+    @property
+    def material_mm2(self) -> float | None:
+        """Material used (mm2): both sheets, pleats included, outer size where it is known."""
+        width = self.outer_width_mm or self.inner_width_mm
+        length = self.outer_length_mm or self.inner_length_mm
+        if width is None or length is None:
+            return None
+        return 2 * (width + 2 * self.gusset_mm) * length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Roll:
+    """Tubular material cut to length; ``nominal_width_mm`` includes both side seals."""
+
+    code: str
+    nominal_width_mm: float | None = None
+    side_seal_mm: float | None = None
+    gusset_mm: float = 0.0
+    material: Material | None = None
+    rated_g: float | None = None
+    longest_cut_mm: float | None = None
+    roll_length_mm: float | None = None
+    cost: float | None = None
+    methods: frozenset[Method] | None = None
+
+    kind = Kind.ROLL
+
+    def __post_init__(self) -> None:
+        for name in ("nominal_width_mm", "side_seal_mm", "gusset_mm", "rated_g", "longest_cut_mm"):
+            check_number(
+                name,
+                getattr(self, name),
+                largest=LARGEST_G if name == "rated_g" else LARGEST_MM,
+                zero_allowed=name in ZERO_ALLOWED,
+            )
+        check_number("roll_length_mm", self.roll_length_mm, largest=LARGEST_G)
+        check_number("cost", self.cost, largest=LARGEST_G, zero_allowed=True)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wrap:
+    """A wrap sheet by its real size: a 30 in sheet is 762 mm, a 750 mm sheet is 750 mm."""
+
+    code: str
+    width_mm: float | None = None
+    length_mm: float | None = None
+    material: Material | None = None
+    rated_g: float | None = None
+    layers: int | None = None
+    cost: float | None = None
+    methods: frozenset[Method] | None = None
+
+    kind = Kind.WRAP
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+        if self.layers is not None and self.layers not in (1, 2):
+            raise FactsError("layers", self.layers, "a wrap has 1 or 2 layers")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Container:
+    """A rigid container. ``rated_g`` is its maker's limit on contents and tare together.
+
+    ``filter`` is the filter in words; None or empty when it is not on record.
+
+    ``programmes`` names the programmes its maker has validated; None when unknown.
+    """
+
+    code: str
+    inner_length_mm: float | None = None
+    inner_width_mm: float | None = None
+    inner_height_mm: float | None = None
+    tare_g: float | None = None
+    rated_g: float | None = None
+    programmes: tuple[str, ...] | None = None
+    filter: str | None = None
+    cost: float | None = None
+
+    kind = Kind.CONTAINER
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+
+
+Supply = Pouch | Roll | Wrap | Container
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Protector:
+    """A tip protector as stocked. ``bore_mm`` is the free opening, ``wall_mm`` one wall.
+
+    ``name`` is how instruments call it; ``methods`` is what its label names, None when
+    not known.
+    """
+
+    code: str
+    name: str = ""
+    bore_mm: float | None = None
+    length_mm: float | None = None
+    wall_mm: float | None = None
+    vented: bool | None = None
+    methods: frozenset[Method] | None = None
+    material: ProtectorMaterial | None = None
+    cost: float | None = None
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+
+    @property
+    def outside_mm(self) -> float | None:
+        """How thick it is on the tip: the bore and both walls."""
+        if self.bore_mm is None or self.wall_mm is None:
+            return None
+        return self.bore_mm + 2 * self.wall_mm
+
+
+def distinct_codes(supplies: Iterable[Supply]) -> tuple[Supply, ...]:
+    """The supplies as a tuple; a code given twice is refused."""
+    seen: dict[str, Supply] = {}
+    for supply in supplies:
+        if supply.code in seen:
+            raise FactsError("code", supply.code, "two supplies bear this code: rename one")
+        seen[supply.code] = supply
+    return tuple(seen.values())

@@ -1,0 +1,358 @@
+"""Pouches: does the instrument fit a ready-made pouch, flat or gusseted.
+
+A flat pouch is two sheets that do not stretch. Cut across, it is a loop of twice its
+width; a loop goes round a box ``w`` x ``h`` only if it is at least as long as the box's
+girth, so a pouch must be at least ``w + h`` wide, and by the same reasoning ``l + h``
+long. What is left beyond that is the clearance to the seals. Pleats of fold depth ``g``
+add ``2g`` to the width. The derivation and its check values are held by the tests.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any
+
+from assembly.rules.facts.instruments import Box, Instrument
+from assembly.rules.facts.supplies import Pouch
+from assembly.rules.findings import (
+    CLOSE_MM,
+    Candidate,
+    Caution,
+    Finding,
+    Status,
+    at_most,
+    cannot_tell,
+)
+from assembly.rules.limits.handling import allowed_finding, sharp_finding
+from assembly.rules.limits.weights import rating_finding
+from assembly.rules.methods.materials import method_finding
+from assembly.rules.methods.routes import Routes
+from assembly.rules.policy.values import Policy
+from assembly.rules.vocabulary import Kind
+
+SECTION_SOURCE = "girth of the section (geometry)"
+SIZE_SOURCE = "ISO/TS 16775:2014, health-care annex, b (choose the smallest that satisfies all)"
+TALL_FACTOR = 4 / 3
+"""A flat pouch keeps its clearance in every lying position up to this height over it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Footprint:
+    """Sheet that an instrument takes up, across and along the pouch, in mm.
+
+    ``across`` is half the girth of its section, ``along`` the same lengthwise; None where
+    a size is missing, with ``least_across`` and ``least_along`` as the proved lower bounds.
+    """
+
+    across: float | None
+    along: float | None
+    least_across: float
+    least_along: float
+
+
+def footprint(box: Box, round_section: bool = False) -> Footprint:
+    """Sheet taken up by a box (mm), or by a round section: half the girth each way.
+
+    Box: ``w + h`` and ``l + h``. Round: pi/2 of the diameter across, and along as well
+    for a ball. Unknown height: only the lower bound with no height at all.
+
+    >>> footprint(Box(length_mm=115, width_mm=58, height_mm=8)).across
+    66
+    >>> round(footprint(Box(length_mm=50, width_mm=50, height_mm=50), True).along, 1)
+    78.5
+    """
+    length, width, height = box.length_mm, box.width_mm, box.height_mm
+    across = None if width is None or height is None else width + height
+    along = None if length is None or height is None else length + height
+    if round_section and width is not None and height is not None:
+        across = min(width + height, math.pi / 2 * max(width, height))
+        if length is not None and length == width == height:
+            along = math.pi / 2 * length
+    least_height = height or 0.0
+    return Footprint(
+        across=across,
+        along=along,
+        least_across=across if across is not None else (width or 0.0) + least_height,
+        least_along=along if along is not None else (length or 0.0) + least_height,
+    )
+
+
+def sheet_clearance(opened_width: float, width: float, height: float) -> float:
+    """Sheet left at each side once it has run down to mid-height (mm): what the rule asks.
+
+    >>> sheet_clearance(100, 20, 8)
+    36.0
+    """
+    return (opened_width - width - height) / 2
+
+
+def ruler_distance(opened_width: float, width: float) -> float:
+    """Distance from the instrument to each seal, on the sheet laid flat (mm).
+
+    >>> ruler_distance(100, 20)
+    40.0
+    """
+    return (opened_width - width) / 2
+
+
+def seal_distance_midheight(opened_width: float, width: float, height: float) -> float | None:
+    """Level distance from instrument to seal, the seal at mid-height (mm); None: too tight.
+
+    >>> round(seal_distance_midheight(100, 20, 8), 1)
+    39.8
+    """
+    return _leg(ruler_distance(opened_width, width), height / 2)
+
+
+def seal_distance_on_table(opened_width: float, width: float, height: float) -> float | None:
+    """The same with the seal lying on the table, the upper sheet taut (mm); None: too tight.
+
+    >>> round(seal_distance_on_table(100, 20, 8), 1)
+    39.2
+    """
+    return _leg(ruler_distance(opened_width, width), height)
+
+
+def _leg(sheet: float, rise: float) -> float | None:
+    return None if sheet < rise else math.sqrt(sheet * sheet - rise * rise)
+
+
+def width_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
+    """W_eff >= w + h + 2 x side clearance, in mm; equal is met.
+
+    Unknown height or width: not met when already too wide without it, else cannot tell.
+    Source: geometry, with the policy's clearance.
+    """
+    return reach_finding(
+        "width",
+        item.across,
+        item.least_across,
+        2 * policy.number("side_clearance_mm"),
+        pouch.opened_width_mm,
+        "inner_width_mm",
+        policy.source("side_clearance_mm"),
+    )
+
+
+def length_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
+    """L >= l + h + base clearance + closing clearance, in mm; equal is met.
+
+    Unknown as for the width. Source: geometry, with the policy's clearances.
+    """
+    return reach_finding(
+        "length",
+        item.along,
+        item.least_along,
+        policy.number("base_clearance_mm") + policy.number("closing_clearance_mm"),
+        pouch.inner_length_mm,
+        "inner_length_mm",
+        policy.source("closing_clearance_mm", "base_clearance_mm"),
+    )
+
+
+def reach_finding(
+    rule: str,
+    takes: float | None,
+    least: float,
+    clearance: float,
+    has: float | None,
+    field: str,
+    source: str,
+) -> Finding:
+    """Whether sheet (mm) reaches round an instrument with its clearance; equal is met.
+
+    ``rule`` is "width" or "length". ``takes`` None (a size is missing): not met where even
+    ``least`` is too much, else cannot tell. ``has`` None: cannot tell, ``field`` is missing.
+
+    >>> reach_finding("width", 66, 66, 50, 116, "inner_width_mm", "ours").status
+    <Status.MET: 'met'>
+    """
+    source = f"{SECTION_SOURCE}; {source}"
+    if has is None:
+        return cannot_tell(
+            rule,
+            f"The inner {rule} is not on record: measure it seal to seal.",
+            source,
+            missing=(field,),
+        )
+    figure = (least if takes is None else takes) + clearance
+    if takes is None and figure <= has + CLOSE_MM:
+        return cannot_tell(
+            rule,
+            "Not every size of the instrument is on record: measure it as it will lie.",
+            source,
+            missing=("size",),
+            limit=has,
+            unit="mm",
+        )
+    return at_most(
+        rule,
+        figure=figure,
+        limit=has,
+        unit="mm",
+        met=f"{{figure}} of {rule} needed ({{takes}} for the instrument, {{free}} free), "
+        "{limit} there.",
+        not_met=f"Too {'narrow' if rule == 'width' else 'short'}: {{figure}} needed "
+        "({takes} for the instrument, {free} free), {limit} there, {margin} lacking.",
+        source=source,
+        amounts={"takes": (figure - clearance, "mm"), "free": (clearance, "mm")},
+    )
+
+
+def fill_finding(instrument: Box, item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
+    """The share of the porous side's inner area that is covered, at most the fill limit.
+
+    *tented* (default) measures (l + h)(w + h), the sheet drawn up over the instrument;
+    *plain* measures l x w. Exactly the limit is met. Unknown sizes: not met only when the
+    known ones prove it. Source: ISO/TS 16775:2014, health-care annex, b.
+    """
+    source = policy.source("fill_limit", "fill_reading")
+    limit = policy.number("fill_limit")
+    width, length = pouch.inner_width_mm, pouch.inner_length_mm
+    if width is None or length is None:
+        return cannot_tell("fill", "The inner size of this pouch is not on record.", source,
+                           missing=("inner size",), limit=limit, unit="ratio")  # fmt: skip
+    plain = policy.word("fill_reading") == "plain"
+    if plain:
+        sizes = (instrument.length_mm, instrument.width_mm)
+        known = None not in sizes
+        covered = (sizes[0] or 0.0) * (sizes[1] or 0.0)
+    else:
+        known = item.across is not None and item.along is not None
+        covered = item.least_across * item.least_along
+    share = covered / (width * length)
+    reading = "lying flat" if plain else "with the film drawn up over it"
+    finding = at_most(
+        "fill",
+        figure=share,
+        limit=limit,
+        unit="ratio",
+        met=f"Covers {{figure}} of the porous side {reading}; at most {{limit}}.",
+        not_met=f"Overfilled: covers {{figure}} of the porous side {reading}; at most {{limit}}.",
+        source=source,
+    )
+    if known or finding.status is Status.NOT_MET:
+        return finding
+    return cannot_tell("fill", "Not every size of the instrument is on record.", source,
+                       missing=("size",), limit=limit, unit="ratio")  # fmt: skip
+
+
+def pouch_candidate(
+    instrument: Instrument, pouch: Pouch, routes: Routes, policy: Policy
+) -> Candidate:
+    """Every rule for one instrument in one single pouch, in the order they are read.
+
+    Where the policy lets it lie across, the way that leaves more room is taken.
+    """
+    ways = [_lying(way, pouch, routes, policy) for way in ways_to_lie(instrument, policy)]
+    best = max(ways, key=lambda way: (way.status is Status.MET, _least_room(way)))
+    if best is ways[0]:
+        return best
+    return replace(best, cautions=(across_caution(policy), *best.cautions))
+
+
+def across_caution(policy: Policy) -> Caution:
+    """Said where an instrument goes in across instead of along."""
+    return Caution("It goes in across, not along.", policy.source("allow_rotate"))
+
+
+def ways_to_lie(instrument: Instrument, policy: Policy) -> tuple[Instrument, ...]:
+    """The instrument along the pouch and, where the policy allows it, across it."""
+    across = replace(instrument, length_mm=instrument.width_mm, width_mm=instrument.length_mm)
+    return (instrument, across) if policy.flag("allow_rotate") else (instrument,)
+
+
+def _least_room(candidate: Candidate) -> float:
+    """The smaller share of room left in width and length; none known counts as no room."""
+    shares = [
+        finding.margin / finding.figure
+        for finding in candidate.findings
+        if finding.rule in ("width", "length") and finding.margin is not None and finding.figure
+    ]
+    return min(shares, default=-math.inf)
+
+
+def _lying(instrument: Instrument, pouch: Pouch, routes: Routes, policy: Policy) -> Candidate:
+    item = footprint(instrument.box, instrument.round_section)
+    findings = (
+        allowed_finding(instrument, Kind.POUCH),
+        method_finding(routes, pouch.material, pouch.methods),
+        sharp_finding(instrument, Kind.POUCH),
+        width_finding(item, pouch, policy),
+        length_finding(item, pouch, policy),
+        fill_finding(instrument.box, item, pouch, policy),
+        rating_finding(instrument.weight_g, pouch.rated_g, "pouch"),
+    )
+    return Candidate(
+        kind=str(Kind.POUCH),
+        code=pouch.code,
+        findings=findings,
+        order=material_order(pouch.material_mm2, pouch.cost, pouch.code),
+        details=_details(instrument, item, pouch, policy),
+        cautions=_cautions(instrument, pouch, policy),
+    )
+
+
+def material_order(material: float | None, cost: float | None, code: str) -> tuple[Any, ...]:
+    """Sort key: least material, then cost (unknown last), then code."""
+    return (
+        math.inf if material is None else round(material, 3),
+        math.inf if cost is None else cost,
+        code,
+    )
+
+
+def _details(
+    instrument: Instrument, item: Footprint, pouch: Pouch, policy: Policy
+) -> dict[str, Any]:
+    details: dict[str, Any] = {"material_mm2": pouch.material_mm2}
+    if pouch.inner_width_mm is not None and instrument.width_mm is not None:
+        details["ruler_side_mm"] = (pouch.inner_width_mm - instrument.width_mm) / 2
+    if pouch.inner_length_mm is not None and item.along is not None:
+        base = policy.number("base_clearance_mm")
+        details["base_distance_mm"] = base
+        details["closing_distance_mm"] = pouch.inner_length_mm - item.along - base
+    if pouch.inner_width_mm and pouch.inner_length_mm:
+        area = pouch.inner_width_mm * pouch.inner_length_mm
+        if instrument.length_mm is not None and instrument.width_mm is not None:
+            details["fill_plain"] = instrument.length_mm * instrument.width_mm / area
+        if item.across is not None and item.along is not None:
+            details["fill_tented"] = item.across * item.along / area
+    return details
+
+
+def _cautions(instrument: Instrument, pouch: Pouch, policy: Policy) -> tuple[Caution, ...]:
+    cautions = []
+    side = policy.number("side_clearance_mm")
+    height, width = instrument.height_mm, instrument.width_mm
+    if height is not None and not pouch.gusset_mm and height > TALL_FACTOR * side + CLOSE_MM:
+        cautions.append(
+            Caution(
+                "Tall for a flat pouch ({height} high): lay it so that every seal keeps "
+                "its distance, or take a gusseted pouch, a wrap or a container.",
+                "ISO/TS 16775:2014, health-care annex, b; the height from which it matters "
+                "is our geometry",
+                {"height": (height, "mm")},
+            )
+        )
+    if pouch.gusset_mm:
+        cautions.append(
+            Caution(
+                "Gusseted: take more care at the closing seal, with the pleats lying flat.",
+                "SF2S good practice",
+            )
+        )
+        if width is not None and pouch.inner_width_mm and width > pouch.inner_width_mm:
+            cautions.append(
+                Caution("Wider than one panel: it does not lie flat on one side.", SECTION_SOURCE)
+            )
+    if pouch.closure == "self-seal":
+        cautions.append(
+            Caution(
+                "Self-seal closes less securely than a heat seal: fold on the printed line, "
+                "press from the middle outwards.",
+                "ISO/TS 16775:2014, health-care annex, e",
+            )
+        )
+    return tuple(cautions)

@@ -1,0 +1,249 @@
+"""Tip protectors: which one suits a tip and a method, and what it adds to the instrument.
+
+A protector must let the sterilant in and moisture out, stand the method, and go on
+without force. What is not on record never passes. Sources: the protector maker's IFU;
+packaging guidance as restated; the play is the policy's.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from assembly.rules.facts.checks import check_numbers
+from assembly.rules.facts.instruments import Box
+from assembly.rules.facts.supplies import Protector
+from assembly.rules.findings import (
+    Candidate,
+    Finding,
+    Outcome,
+    PassedOver,
+    Status,
+    at_most,
+    cannot_tell,
+)
+from assembly.rules.kinds.pouches import material_order
+from assembly.rules.policy.values import Policy
+from assembly.rules.vocabulary import METHOD_NAMES, Method, ProtectorMaterial
+
+MAKER = "the protector maker's IFU"
+GUIDANCE = "packaging guidance as restated (vented, cleared for the method, not tight)"
+CELLULOSE_SOURCE = "SF2S good practice; CDC guideline 2008, Table 1"
+KIND = "protector"
+
+
+NEVER = (ProtectorMaterial.SOLID_RUBBER, ProtectorMaterial.LATEX)
+"""Materials that keep the sterilant from the tip in every method."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Tip:
+    """The part of an instrument to be covered, in mm.
+
+    ``across_mm`` is its greatest size across, ``length_mm`` how much of it is to be
+    covered, ``height_mm`` its height as it lies.
+    """
+
+    across_mm: float | None = None
+    length_mm: float | None = None
+    height_mm: float | None = None
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+
+
+def with_protector(box: Box, tip: Tip, protector: Protector) -> Box:
+    """The box of an instrument with its protector on, in mm.
+
+    Adds the protector's whole length to the length, what it is thicker than the tip to the
+    height, and makes the box at least as wide as the protector. Where a size that this
+    needs is unknown, so is the size that follows from it. Source: our geometry.
+
+    >>> with_protector(
+    ...     Box(length_mm=140, width_mm=30, height_mm=8),
+    ...     Tip(across_mm=3, length_mm=15, height_mm=2),
+    ...     Protector(code="T4", bore_mm=4, wall_mm=1, length_mm=25),
+    ... )
+    Box(length_mm=165, width_mm=30, height_mm=12)
+    """
+    length = width = height = None
+    outside = protector.outside_mm
+    if box.length_mm is not None and protector.length_mm is not None:
+        length = box.length_mm + protector.length_mm
+    if box.width_mm is not None and outside is not None:
+        width = max(box.width_mm, outside)
+    if box.height_mm is not None and outside is not None and tip.height_mm is not None:
+        height = box.height_mm + max(0, outside - tip.height_mm)
+    return Box(length_mm=length, width_mm=width, height_mm=height)
+
+
+def vented_finding(protector: Protector) -> Finding:
+    """Whether sterilant gets in and moisture out. Unknown cannot be told.
+
+    >>> vented_finding(Protector(code="T4", vented=True)).status
+    <Status.MET: 'met'>
+    """
+    if protector.vented is None:
+        return cannot_tell("vented", "Whether it is vented is not on record: look at it.",
+                           GUIDANCE, missing=("vented",))  # fmt: skip
+    if protector.vented:
+        return Finding("vented", Status.MET, "It is vented.", GUIDANCE)
+    return Finding(
+        "vented", Status.NOT_MET, "It is closed: sterilant does not reach the tip.", GUIDANCE
+    )
+
+
+def protector_method_finding(protector: Protector, method: Method | None) -> Finding:
+    """Whether its label names the method. Either unknown cannot be told. Source: its IFU."""
+    rule = "method"
+    if method is None:
+        return cannot_tell(rule, "The method is not settled: decide the cycle first.", MAKER,
+                           missing=("method",))  # fmt: skip
+    if protector.methods is None:
+        return cannot_tell(rule, "What it is cleared for is not on record: read its IFU.", MAKER,
+                           missing=("methods",))  # fmt: skip
+    if method in protector.methods:
+        return Finding(rule, Status.MET, f"It is cleared for {METHOD_NAMES[method]}.", MAKER)
+    return Finding(rule, Status.NOT_MET, f"It is not cleared for {METHOD_NAMES[method]}.", MAKER)
+
+
+def protector_material_finding(protector: Protector, method: Method | None) -> Finding:
+    """No solid rubber and no latex; no cellulose in hydrogen peroxide. Unknown cannot be told.
+
+    >>> protector_material_finding(
+    ...     Protector(code="T4", material=ProtectorMaterial.LATEX), Method.STEAM).status
+    <Status.NOT_MET: 'not met'>
+    """
+    rule, material = "material", protector.material
+    if material is None:
+        return cannot_tell(rule, "What it is made of is not on record: read its IFU.", MAKER,
+                           missing=("material",))  # fmt: skip
+    if material in NEVER:
+        return Finding(
+            rule, Status.NOT_MET, f"{str(material).capitalize()} lets no sterilant through.",
+            GUIDANCE,
+        )  # fmt: skip
+    if material is ProtectorMaterial.CELLULOSE and method is None:
+        return cannot_tell(rule, "Cellulose, and the method is not settled.", CELLULOSE_SOURCE,
+                           missing=("method",))  # fmt: skip
+    if material is ProtectorMaterial.CELLULOSE and method is Method.H2O2:
+        return Finding(
+            rule,
+            Status.NOT_MET,
+            "Cellulose takes up the peroxide: it does not go through hydrogen peroxide vapour.",
+            CELLULOSE_SOURCE,
+        )
+    return Finding(rule, Status.MET, f"{str(material).capitalize()} may be used here.", GUIDANCE)
+
+
+def bore_finding(protector: Protector, tip: Tip, policy: Policy) -> Finding:
+    """The tip and its play within the bore, in mm; equal is met.
+
+    An unknown tip or bore cannot be told. Source: the policy's play.
+    """
+    source = policy.source("protector_play_mm")
+    if protector.bore_mm is None:
+        return cannot_tell("bore", "Its bore is not on record: measure it.", source,
+                           missing=("bore_mm",))  # fmt: skip
+    if tip.across_mm is None:
+        return cannot_tell("bore", "The tip is not measured across: measure it.", source,
+                           missing=("across_mm",), limit=protector.bore_mm, unit="mm")  # fmt: skip
+    play = policy.number("protector_play_mm")
+    return at_most(
+        "bore",
+        figure=tip.across_mm + play,
+        limit=protector.bore_mm,
+        unit="mm",
+        met="The tip needs {figure} ({tip} across, {play} play), the bore is {limit}.",
+        not_met="Too tight: the tip needs {figure} ({tip} across, {play} play), the bore is "
+        "{limit}. A tight protector holds moisture.",
+        source=source,
+        amounts={"tip": (tip.across_mm, "mm"), "play": (play, "mm")},
+    )
+
+
+def cover_finding(protector: Protector, tip: Tip) -> Finding:
+    """Long enough to cover what is to be covered, in mm; equal is met. Unknown: cannot tell."""
+    if protector.length_mm is None:
+        return cannot_tell("length", "Its length is not on record: measure it.", GUIDANCE,
+                           missing=("length_mm",))  # fmt: skip
+    if tip.length_mm is None:
+        return cannot_tell("length", "How much of the tip is to be covered is not on record.",
+                           GUIDANCE, missing=("tip length",),
+                           limit=protector.length_mm, unit="mm")  # fmt: skip
+    return at_most(
+        "length",
+        figure=tip.length_mm,
+        limit=protector.length_mm,
+        unit="mm",
+        met="It covers {limit}; {figure} are to be covered.",
+        not_met="Too short: {figure} are to be covered, it covers {limit}.",
+        source=GUIDANCE,
+    )
+
+
+def protector_findings(
+    protector: Protector, tip: Tip, method: Method | None, policy: Policy
+) -> tuple[Finding, ...]:
+    """Every rule for one protector on one tip, in the order in which they are read."""
+    return (
+        vented_finding(protector),
+        protector_method_finding(protector, method),
+        protector_material_finding(protector, method),
+        bore_finding(protector, tip, policy),
+        cover_finding(protector, tip),
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class ProtectorChoice:
+    """The protector to take, or none; every other one with its findings."""
+
+    outcome: Outcome
+    recommended: Candidate | None
+    passed_over: tuple[PassedOver, ...]
+
+    def sentence(self) -> str:
+        """The choice in one sentence."""
+        if self.recommended:
+            return f"Take protector {self.recommended.code}."
+        if self.outcome is Outcome.UNDECIDED:
+            return "No protector is certain to suit: something must be known first."
+        return "No protector in stock suits this tip and method."
+
+
+def choose_protector(
+    tip: Tip, method: Method | None, protectors: Iterable[Protector], policy: Policy
+) -> ProtectorChoice:
+    """The smallest bore, then the shortest, that meets every rule; order given is no matter.
+
+    None meets every rule: undecided if one could, none otherwise.
+    """
+    ranked = sorted(
+        (
+            Candidate(
+                kind=KIND,
+                code=protector.code,
+                findings=protector_findings(protector, tip, method, policy),
+                order=(
+                    *material_order(protector.bore_mm, protector.length_mm, ""),
+                    *material_order(None, protector.cost, protector.code),
+                ),
+                details={"bore_mm": protector.bore_mm, "length_mm": protector.length_mm},
+            )
+            for protector in protectors
+        ),
+        key=lambda candidate: candidate.order,
+    )
+    taken = next((c for c in ranked if c.status is Status.MET), None)
+    open_ = any(c.status is Status.CANNOT_TELL for c in ranked)
+    outcome = Outcome.RECOMMENDED if taken else Outcome.UNDECIDED if open_ else Outcome.NONE
+    rest = tuple(PassedOver(c, _why(c)) for c in ranked if c is not taken)
+    return ProtectorChoice(outcome, taken, rest)
+
+
+_WHY = {Status.MET: "larger than needed", Status.CANNOT_TELL: "cannot tell"}
+
+
+def _why(candidate: Candidate) -> str:
+    return _WHY.get(candidate.status, "ruled out")

@@ -1,0 +1,311 @@
+"""Rolls: how wide, and how long to cut.
+
+A piece of roll sealed across at both ends is a pouch: the same girth rule holds. The cut
+adds, end to end, what stands beyond each cross seal, the seals, and the clearances; it is
+rounded up to the step that the department cuts to. The cut does not depend on the width,
+so the narrowest roll that serves uses the least material.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from typing import Any
+
+from assembly.rules.facts.instruments import Instrument
+from assembly.rules.facts.question import Question
+from assembly.rules.facts.supplies import Pouch, Roll
+from assembly.rules.findings import (
+    CLOSE_MM,
+    CLOSE_RATIO,
+    Candidate,
+    Caution,
+    Finding,
+    Status,
+    at_most,
+    cannot_tell,
+)
+from assembly.rules.kinds.pouches import (
+    Footprint,
+    across_caution,
+    fill_finding,
+    footprint,
+    material_order,
+    reach_finding,
+    ways_to_lie,
+)
+from assembly.rules.limits.handling import allowed_finding, sharp_finding
+from assembly.rules.limits.weights import rating_finding
+from assembly.rules.methods.materials import method_finding
+from assembly.rules.methods.routes import Routes
+from assembly.rules.policy.values import Policy
+from assembly.rules.vocabulary import Kind
+
+CUT_SOURCE = "sum of the parts (geometry)"
+
+
+@dataclass(frozen=True, slots=True)
+class Segment:
+    """One part of a cut: what it is, and how long (mm)."""
+
+    name: str
+    length_mm: float
+
+
+@dataclass(frozen=True, slots=True)
+class CutLength:
+    """A cut length term by term, from the base end to the end that is peeled (mm)."""
+
+    segments: tuple[Segment, ...]
+    step_mm: float
+
+    @property
+    def exact_mm(self) -> float:
+        """The sum of the segments."""
+        return sum(segment.length_mm for segment in self.segments)
+
+    @property
+    def cut_mm(self) -> float:
+        """The sum, rounded up to the step."""
+        return math.ceil(self.exact_mm / self.step_mm - CLOSE_RATIO) * self.step_mm
+
+    @property
+    def inner_mm(self) -> float:
+        """Length between the cross seals; what rounding adds lies there."""
+        outside = sum(s.length_mm for s in self.segments if s.name in OUTSIDE)
+        return self.cut_mm - outside
+
+
+OUTSIDE = ("beyond the base seal", "base seal", "closing seal", "beyond the closing seal, to grip")
+
+
+def cut_length(along_mm: float, policy: Policy) -> CutLength:
+    """What to cut for an instrument that takes up ``along_mm`` of sheet (mm), term by term.
+
+    Sources: the policy's values; seal at least 6 mm (EN 868-5:2009, 4.3.2), at least 10 mm
+    to grip (DIN 58953-7 as restated).
+
+    >>> from datetime import date
+    >>> from assembly.rules.policy.values import default_policy
+    >>> cut = cut_length(115 + 8, default_policy(date(2026, 1, 1)))
+    >>> cut.exact_mm, cut.cut_mm
+    (228.0, 230.0)
+    """
+    seal = policy.number("roll_seal_mm")
+    base, base_seal, closing_seal, peel = OUTSIDE
+    segments = (
+        Segment(base, policy.number("roll_base_allowance_mm")),
+        Segment(base_seal, seal),
+        Segment("free at the base", policy.number("base_clearance_mm")),
+        Segment("the instrument", along_mm),
+        Segment("free at the closing end", policy.number("closing_clearance_mm")),
+        Segment(closing_seal, seal),
+        Segment(peel, policy.number("roll_peel_allowance_mm")),
+    )
+    return CutLength(segments, policy.number("roll_step_mm"))
+
+
+def roll_candidates(question: Question, routes: Routes, policy: Policy) -> list[Candidate]:
+    """Every roll in stock, cut for the instrument."""
+    return [
+        roll_candidate(question.instrument, supply, routes, policy)
+        for supply in question.supplies
+        if isinstance(supply, Roll)
+    ]
+
+
+def roll_candidate(instrument: Instrument, roll: Roll, routes: Routes, policy: Policy) -> Candidate:
+    """Every rule for one instrument in one roll, in the order they are read.
+
+    Where the policy lets it lie across, the way that serves with less material is taken.
+    """
+    ways = [_lying(way, roll, routes, policy) for way in ways_to_lie(instrument, policy)]
+    best = min(ways, key=lambda way: (way.status is not Status.MET, way.order))
+    if best is ways[0]:
+        return best
+    return replace(best, cautions=(across_caution(policy), *best.cautions))
+
+
+def _lying(instrument: Instrument, roll: Roll, routes: Routes, policy: Policy) -> Candidate:
+    item = footprint(instrument.box, instrument.round_section)
+    cut = None if item.along is None else cut_length(item.along, policy)
+    least = cut_length(item.least_along, policy)
+    findings = (
+        allowed_finding(instrument, Kind.ROLL),
+        method_finding(routes, roll.material, roll.methods),
+        sharp_finding(instrument, Kind.ROLL),
+        roll_width_finding(item, roll, policy),
+        side_seal_finding(roll, policy),
+        cut_finding(cut, least, roll, policy),
+        _fill(instrument, item, cut or least, roll, policy),
+        rating_finding(instrument.weight_g, roll.rated_g, "roll"),
+    )
+    material = material_mm2(roll, cut)
+    return Candidate(
+        kind=str(Kind.ROLL),
+        code=roll.code,
+        findings=findings,
+        order=material_order(material, roll.cost, roll.code),
+        details=_details(instrument, roll, cut, findings[3]),
+        cautions=_cautions(roll),
+    )
+
+
+def material_mm2(roll: Roll, cut: CutLength | None) -> float | None:
+    """Roll used (mm2): nominal width, pleats included, by the cut length, counted once."""
+    if roll.nominal_width_mm is None or cut is None:
+        return None
+    return (roll.nominal_width_mm + 2 * roll.gusset_mm) * cut.cut_mm
+
+
+def inner_width_mm(roll: Roll) -> float | None:
+    """Width from side seal to side seal, laid flat (mm); None when a part is unknown."""
+    if roll.nominal_width_mm is None or roll.side_seal_mm is None:
+        return None
+    return max(roll.nominal_width_mm - 2 * roll.side_seal_mm, 0.0)
+
+
+def roll_width_finding(item: Footprint, roll: Roll, policy: Policy) -> Finding:
+    """Nominal width less both side seals, pleats opened, against w + h and clearances (mm).
+
+    Equal is met. An unknown side seal: not met where even the whole nominal width is too
+    little, else cannot tell. Source: geometry, with the policy's clearance.
+    """
+    clearance = 2 * policy.number("side_clearance_mm")
+    inner, missing = inner_width_mm(roll), "nominal_width_mm"
+    if inner is None and roll.nominal_width_mm is not None:
+        inner, missing = None, "side_seal_mm"
+        if item.least_across + clearance > _opened(roll.nominal_width_mm, roll) + CLOSE_MM:
+            inner = roll.nominal_width_mm
+    return reach_finding(
+        "width",
+        item.across,
+        item.least_across,
+        clearance,
+        None if inner is None else _opened(inner, roll),
+        missing,
+        policy.source("side_clearance_mm"),
+    )
+
+
+def _opened(width: float, roll: Roll) -> float:
+    return width + 2 * roll.gusset_mm
+
+
+def side_seal_finding(roll: Roll, policy: Policy) -> Finding:
+    """The factory side seal, at least the policy's floor (mm); equal is met.
+
+    Unknown: cannot tell. Source: EN 868-5:2009, 4.3.2 (ribs count by their sum).
+    """
+    source = policy.source("roll_side_seal_floor_mm")
+    if roll.side_seal_mm is None:
+        return cannot_tell(
+            "side seal",
+            "The width of the side seals is not on record: read the roll's data sheet.",
+            source,
+            missing=("side_seal_mm",),
+        )
+    return at_most(
+        "side seal",
+        figure=policy.number("roll_side_seal_floor_mm"),
+        limit=roll.side_seal_mm,
+        unit="mm",
+        met="Side seals of {limit}; at least {figure}.",
+        not_met="Side seals too narrow: {limit}, at least {figure} is asked.",
+        source=source,
+    )
+
+
+def cut_finding(cut: CutLength | None, least: CutLength, roll: Roll, policy: Policy) -> Finding:
+    """The cut against the longest that the roll or the sealer takes (mm); equal is met.
+
+    No longest cut on record: does not apply, and a caution says so. An unknown instrument
+    length: not met where even the least cut is too long, else cannot tell.
+    """
+    source = f"{CUT_SOURCE}; {policy.source('roll_seal_mm', 'closing_clearance_mm')}"
+    longest = roll.longest_cut_mm
+    if cut is None and (longest is None or least.cut_mm <= longest + CLOSE_MM):
+        return cannot_tell(
+            "cut length",
+            "Not every size of the instrument is on record: measure it as it will lie.",
+            source,
+            missing=("size",),
+            limit=longest,
+            unit="mm",
+        )
+    asked = cut or least
+    if longest is None:
+        return Finding(
+            "cut length",
+            Status.DOES_NOT_APPLY,
+            "Cut {cut}; no longest cut is on record for this roll.",
+            source,
+            amounts={"cut": (asked.cut_mm, "mm")},
+        )
+    return at_most(
+        "cut length",
+        figure=asked.cut_mm,
+        limit=longest,
+        unit="mm",
+        met="Cut {figure}; at most {limit} can be cut and sealed.",
+        not_met="Too long: {figure} to cut, at most {limit} can be cut and sealed.",
+        source=source,
+    )
+
+
+def _fill(
+    instrument: Instrument, item: Footprint, cut: CutLength, roll: Roll, policy: Policy
+) -> Finding:
+    """The fill rule of a pouch, on the piece between its four seals."""
+    piece = Pouch(
+        code=roll.code, inner_width_mm=inner_width_mm(roll) or None, inner_length_mm=cut.inner_mm
+    )
+    finding = fill_finding(instrument.box, item, piece, policy)
+    if "inner size" in finding.missing:
+        field = "nominal_width_mm" if roll.nominal_width_mm is None else "side_seal_mm"
+        return replace(finding, text="The inner width of this roll is not on record.",
+                       missing=(field,))  # fmt: skip
+    return finding
+
+
+def _details(
+    instrument: Instrument, roll: Roll, cut: CutLength | None, width: Finding
+) -> dict[str, Any]:
+    """Cut, waste by rounding and width (mm), material (mm2) and the share of it covered."""
+    details: dict[str, Any] = {"material_mm2": material_mm2(roll, cut)}
+    if cut is not None:
+        details["cut_length_mm"] = cut.cut_mm
+        details["cut_exact_mm"] = cut.exact_mm
+        details["rounding_mm"] = cut.cut_mm - cut.exact_mm
+        if roll.roll_length_mm is not None:
+            details["pieces_per_roll"] = math.floor(roll.roll_length_mm / cut.cut_mm + CLOSE_RATIO)
+    if width.margin is not None and roll.side_seal_mm is not None:
+        details["width_slack_mm"] = width.margin
+    material, length, across = details["material_mm2"], instrument.length_mm, instrument.width_mm
+    if material and length is not None and across is not None:
+        details["covered_share"] = length * across / material
+    return details
+
+
+def _cautions(roll: Roll) -> tuple[Caution, ...]:
+    cautions = [
+        Caution(
+            "Seal the base first and look at the seal: smooth, full width, both corners closed.",
+            "ISO/TS 16775:2014, health-care annex, d and e",
+        )
+    ]
+    if roll.longest_cut_mm is None:
+        cautions.append(
+            Caution(
+                "No longest cut is on record for this roll: see that the sealer takes it.",
+                "the packaging maker's IFU",
+            )
+        )
+    if roll.gusset_mm:
+        cautions.append(
+            Caution(
+                "Gusseted: take more care at both cross seals, with the pleats lying flat.",
+                "SF2S good practice",
+            )
+        )
+    return tuple(cautions)

@@ -1,0 +1,308 @@
+"""Wraps: does a sheet in stock serve the pack, by its real size, in which fold.
+
+The least sheet comes from :mod:`assembly.rules.kinds.folds`: our geometry, and every sentence
+says so. A bonded double sheet is folded once; single sheets are used two in sequence, the
+second round the pack that the first one makes.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+from typing import Any
+
+from assembly.rules.facts.instruments import Box, Instrument
+from assembly.rules.facts.question import Question
+from assembly.rules.facts.supplies import Wrap
+from assembly.rules.findings import (
+    CLOSE_MM,
+    Candidate,
+    Caution,
+    Finding,
+    Status,
+    at_most,
+    cannot_tell,
+)
+from assembly.rules.kinds.folds import (
+    ENDS,
+    SIDES,
+    Folding,
+    Sheet,
+    envelope_sheet,
+    square_sheet,
+    square_sheets,
+)
+from assembly.rules.kinds.pouches import material_order
+from assembly.rules.limits.handling import allowed_finding, sharp_finding
+from assembly.rules.limits.textiles import textile_findings
+from assembly.rules.limits.weights import Piece, gross_finding, net_finding, rating_finding, weigh
+from assembly.rules.methods.materials import method_finding
+from assembly.rules.methods.routes import Routes
+from assembly.rules.policy.values import Policy
+from assembly.rules.vocabulary import Fold, ItemClass, Kind
+
+GEOMETRY = "our geometry"
+RULE = "sheet"
+FOLD_SOURCE = "PAHO sterilization manual 2009"
+
+
+def wrap_candidates(question: Question, routes: Routes, policy: Policy) -> list[Candidate]:
+    """Every wrap sheet in stock, by its real size.
+
+    What is wrapped is the question's pack, else the instrument's own box; the instrument's
+    weight is taken as that of everything wrapped.
+    """
+    return [
+        wrap_candidate(question, supply, routes, policy)
+        for supply in question.supplies
+        if isinstance(supply, Wrap)
+    ]
+
+
+def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Policy) -> Candidate:
+    """Every rule for one pack in one wrap, in the order they are read."""
+    instrument = question.instrument
+    first = question.pack or instrument.box
+    pack = _with_first_sheet(first, wrap, policy)
+    own = question.pack is None
+    folds = [question.fold] if question.fold else [Fold.ENVELOPE, Fold.SQUARE]
+    sheet, fits = _better_fold([sheet_finding(pack, own, wrap, fold, policy) for fold in folds])
+    weighing = weigh([Piece(name=instrument.name, quantity=1, weight_g=instrument.weight_g)])
+    findings = (
+        allowed_finding(instrument, Kind.WRAP),
+        method_finding(routes, wrap.material, wrap.methods),
+        sharp_finding(instrument, Kind.WRAP),
+        fits,
+        rating_finding(instrument.weight_g, wrap.rated_g, "wrap"),
+        net_finding(weighing, policy),
+        gross_finding(weighing, policy, wrapped=True),
+        *(
+            textile_findings(question.pack or instrument.box, instrument.weight_g, policy)
+            if instrument.item_class is ItemClass.TEXTILES
+            else ()
+        ),
+    )
+    return Candidate(
+        kind=str(Kind.WRAP),
+        code=wrap.code,
+        findings=findings,
+        order=material_order(_area(wrap), wrap.cost, wrap.code),
+        details=_details(first, pack, wrap, sheet, fits, policy),
+        cautions=_cautions(pack, wrap, question, sheet, fits, policy),
+    )
+
+
+def wrap_sheet(
+    pack: Box, wrap: Wrap, fold: Fold | None, policy: Policy
+) -> tuple[Finding, dict[str, Any], tuple[Caution, ...]]:
+    """The sheet's finding, details and cautions for a measured pack (a basket, say), in mm.
+
+    ``fold`` None: the fold that serves, the envelope before the square.
+    """
+    grown = _with_first_sheet(pack, wrap, policy)
+    folds = [fold] if fold else [Fold.ENVELOPE, Fold.SQUARE]
+    sheet, fits = _better_fold([sheet_finding(grown, False, wrap, one, policy) for one in folds])
+    stand_in = Question(instrument=Instrument(name="the pack"), supplies=(), pack=pack, fold=fold)
+    return (
+        fits,
+        _details(pack, grown, wrap, sheet, fits, policy),
+        _cautions(grown, wrap, stand_in, sheet, fits, policy),
+    )
+
+
+def _area(wrap: Wrap) -> float | None:
+    if wrap.width_mm is None or wrap.length_mm is None:
+        return None
+    return wrap.width_mm * wrap.length_mm
+
+
+def _with_first_sheet(pack: Box, wrap: Wrap, policy: Policy) -> Box:
+    """The pack that the outer sheet goes round: a single sheet is used twice, one in another."""
+    if wrap.layers == 2:
+        return pack
+    growth = policy.number("wrap_growth_mm")
+    return Box(
+        length_mm=None if pack.length_mm is None else pack.length_mm + growth,
+        width_mm=None if pack.width_mm is None else pack.width_mm + growth,
+        height_mm=None if pack.height_mm is None else pack.height_mm + growth,
+    )
+
+
+def _better_fold(folds: Iterable[tuple[Sheet, Finding]]) -> tuple[Sheet, Finding]:
+    """The fold that serves, the envelope before the square; else the one that lacks least."""
+    rank = {Status.MET: 0, Status.CANNOT_TELL: 1, Status.NOT_MET: 2}
+
+    def key(fold: tuple[Sheet, Finding]) -> tuple[int, float]:
+        finding = fold[1]
+        lacking = -(finding.margin or 0.0) if finding.status is Status.NOT_MET else 0.0
+        return rank[finding.status], lacking
+
+    return min(folds, key=key)
+
+
+def sheet_finding(
+    pack: Box, own: bool, wrap: Wrap, fold: Fold, policy: Policy
+) -> tuple[Sheet, Finding]:
+    """The sheet that ``pack`` needs in ``fold``, and whether this wrap is that large (mm).
+
+    Equal is met. A pack with an unknown size: not met where even the rest is too much, else
+    cannot tell; nothing is wrapped blind. ``own``: the pack is the instrument itself.
+    """
+    source = f"{GEOMETRY}; {policy.source('wrap_overlap_mm', 'wrap_turnback_mm', 'wrap_near')}"
+    ways = _ways(pack, fold, Folding.of(policy))
+    if wrap.width_mm is None or wrap.length_mm is None:
+        least = min(ways, key=lambda way: way.side_mm)
+        return least, cannot_tell(
+            RULE,
+            "The size of this sheet is not on record: measure it.",
+            source,
+            missing=tuple(f"{wrap.code}.{name}" for name in ("width_mm", "length_mm")
+                          if getattr(wrap, name) is None),
+        )  # fmt: skip
+    sheet, figure, limit = _on_sheet(ways, wrap.width_mm, wrap.length_mm)
+    if pack.missing and figure <= limit + CLOSE_MM:
+        return sheet, _blind(pack, own, source)
+    words = f"By our geometry the {fold} fold needs {{figure}} of sheet"
+    words += f" ({sheet.binding} {'decide' if sheet.binding in (SIDES, ENDS) else 'decides'})"
+    return sheet, at_most(
+        RULE,
+        figure=figure,
+        limit=limit,
+        unit="mm",
+        met=f"{words}; {{limit}} there.",
+        not_met=f"Too small: {words[0].lower()}{words[1:]}; {{limit}} there, {{margin}} lacking.",
+        source=source,
+    )
+
+
+def _sides(pack: Box) -> tuple[float, float, float]:
+    """The pack's sides (mm), an unknown one as 0: the least that the pack can need."""
+    return pack.length_mm or 0.0, pack.width_mm or 0.0, pack.height_mm or 0.0
+
+
+def _ways(pack: Box, fold: Fold, folding: Folding) -> tuple[Sheet, ...]:
+    """The least sheets that may serve: the better envelope, or the square either way round."""
+    if fold is Fold.ENVELOPE:
+        return (envelope_sheet(*_sides(pack), folding),)
+    return square_sheets(*_sides(pack), folding)
+
+
+def _on_sheet(ways: Iterable[Sheet], width: float, length: float) -> tuple[Sheet, float, float]:
+    """The way of laying the pack that leaves most, with its tightest (needed, there) in mm."""
+    best: tuple[Sheet, float, float] | None = None
+    for way in ways:
+        for across, along in ((width, length), (length, width)):
+            needed, there = min(
+                ((way.a_mm, across), (way.b_mm, along)), key=lambda pair: pair[1] - pair[0]
+            )
+            if best is None or there - needed > best[2] - best[1]:
+                best = (way, needed, there)
+    assert best is not None
+    return best
+
+
+def _blind(pack: Box, own: bool, source: str) -> Finding:
+    missing = ("size",) if own else tuple(f"pack.{name}" for name in pack.missing)
+    return cannot_tell(
+        RULE,
+        "Not every size of the pack is on record: measure it, do not wrap blind.",
+        source,
+        missing=missing,
+    )
+
+
+def _details(
+    pack: Box, grown: Box, wrap: Wrap, sheet: Sheet, fits: Finding, policy: Policy
+) -> dict[str, Any]:
+    """The fold, the least sheet for the pack (mm), what decides it, and the sheet in hand.
+
+    ``grown`` is the pack with its first sheet on, where two sheets go on one after another;
+    ``sheet_side_mm`` is for the first, ``second_sheet_side_mm`` for the second.
+    """
+    details: dict[str, Any] = {
+        "fold": str(sheet.fold),
+        "sheets": 1 if wrap.layers == 2 else 2,
+        "material_mm2": _area(wrap),
+    }
+    if pack.missing:
+        return details
+    folding = Folding.of(policy)
+    if wrap.layers != 2:
+        details["second_sheet_side_mm"] = _least_side(grown, sheet.fold, folding)
+    details |= {
+        "sheet_side_mm": _least_side(pack, sheet.fold, folding),
+        "sheet_mm": [round(sheet.a_mm, 3), round(sheet.b_mm, 3)],
+        "binding": sheet.binding,
+        "across": sheet.across,
+        "whole_top_side_mm": _least_side(pack, sheet.fold, replace(folding, whole_top=True)),
+        "mid_line_side_mm": _least_side(pack, sheet.fold, replace(folding, whole_top=False)),
+        "room_mm": fits.margin,
+        "oversize": _oversize(fits, policy),
+    }
+    return details
+
+
+def _oversize(fits: Finding, policy: Policy) -> bool:
+    return (fits.margin or 0.0) > policy.number("wrap_oversize_mm") + CLOSE_MM
+
+
+def _least_side(pack: Box, fold: Fold, folding: Folding) -> float:
+    least = envelope_sheet if fold is Fold.ENVELOPE else square_sheet
+    return least(*_sides(pack), folding).side_mm
+
+
+def _cautions(
+    pack: Box, wrap: Wrap, question: Question, sheet: Sheet, fits: Finding, policy: Policy
+) -> tuple[Caution, ...]:
+    cautions = [
+        Caution(
+            "Sheet sizes are our geometry, not a published chart: try the sheet before use.",
+            GEOMETRY,
+        ),
+        Caution("Close it with indicator tape, at least 5 cm; never pins or staples.", FOLD_SOURCE),
+        Caution("The sheet's own weight is not on record and is not counted.", GEOMETRY),
+    ]
+    if not question.fold:
+        cautions.append(
+            Caution(
+                "Envelope fold for small, light packs opened in the hand; square fold for large, "
+                "heavy ones opened on a table.",
+                FOLD_SOURCE,
+            )
+        )
+    if wrap.layers != 2:
+        cautions.append(_two_sheets(wrap, policy))
+    if question.pack is not None:
+        cautions.append(
+            Caution("The weight on record is taken as that of everything wrapped.", GEOMETRY)
+        )
+    if sheet.fold is Fold.SQUARE and _taller_than_wide(pack):
+        cautions.append(Caution("Taller than wide: see that the ends close.", GEOMETRY))
+    room = fits.margin
+    if room is not None and _oversize(fits, policy):
+        cautions.append(
+            Caution(
+                "Much larger than needed ({room} over): too much sheet hinders the sterilant.",
+                "packaging guidance as restated",
+                {"room": (room, "mm")},
+            )
+        )
+    return tuple(cautions)
+
+
+def _two_sheets(wrap: Wrap, policy: Policy) -> Caution:
+    source = f"ST79 as reported; {policy.source('wrap_growth_mm')}"
+    if wrap.layers == 1:
+        return Caution("Single sheets: wrap twice, a pack within a pack.", source)
+    return Caution(
+        "Whether this is a bonded double sheet is not on record: it is taken as single, "
+        "wrapped twice.",
+        source,
+    )
+
+
+def _taller_than_wide(pack: Box) -> bool:
+    length, width, height = pack.length_mm, pack.width_mm, pack.height_mm
+    if length is None or width is None or height is None:
+        return False
+    return height > min(length, width) + CLOSE_MM

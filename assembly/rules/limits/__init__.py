@@ -1,0 +1,1 @@
+"""What every kind of package is held to: weight, density, handling."""

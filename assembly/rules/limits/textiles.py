@@ -1,0 +1,104 @@
+"""Textile packs: their size, weight and density. Dense linen keeps steam out and stays wet.
+
+The three published limits agree: the largest pack at the highest density weighs exactly
+the most that is allowed.
+"""
+
+from __future__ import annotations
+
+from assembly.rules.facts.instruments import Box
+from assembly.rules.findings import CLOSE_MM, Finding, Status, at_most, cannot_tell
+from assembly.rules.policy.values import Policy
+
+MM3_IN_M3 = 1_000_000_000
+_LIMITS = {
+    "length_mm": "textile_length_mm",
+    "width_mm": "textile_width_mm",
+    "height_mm": "textile_height_mm",
+}
+
+
+def textile_findings(
+    pack: Box, weight_g: float | None, policy: Policy
+) -> tuple[Finding, Finding, Finding]:
+    """Size, weight and density of a textile pack, in this order.
+
+    Source: ANSI/AAMI ST79 as taught.
+    """
+    return (
+        textile_size_finding(pack, policy),
+        textile_weight_finding(weight_g, policy),
+        textile_density_finding(pack, weight_g, policy),
+    )
+
+
+def textile_size_finding(pack: Box, policy: Policy) -> Finding:
+    """Each side of a textile pack against its limit (mm); equal is met.
+
+    The pack may be turned: its sides are compared largest to largest. An unknown side
+    cannot be told unless a known one is already beyond the largest limit.
+    """
+    source = policy.source(*_LIMITS.values())
+    limits = sorted((policy.number(name) for name in _LIMITS.values()), reverse=True)
+    sides = sorted(
+        (side for side in (getattr(pack, name) for name in _LIMITS) if side is not None),
+        reverse=True,
+    )
+    over = [(a, b) for a, b in zip(sides, limits, strict=False) if a > b + CLOSE_MM]
+    if over:
+        side, limit = over[0]
+        return at_most("textile size", figure=side, limit=limit, unit="mm", met="",
+                       not_met="Too large for a textile pack: a side of {figure}, at most {limit}.",
+                       source=source)  # fmt: skip
+    if pack.missing:
+        return cannot_tell("textile size", "Not every size of the pack is on record: measure it.",
+                           source, missing=[f"pack.{name}" for name in pack.missing])  # fmt: skip
+    return Finding("textile size", Status.MET, "No side is beyond its limit.", source)
+
+
+def textile_weight_finding(weight_g: float | None, policy: Policy) -> Finding:
+    """The weight of a textile pack (g) against its limit; equal is met, unknown cannot be told.
+
+    >>> from datetime import date
+    >>> from assembly.rules.policy.values import default_policy
+    >>> textile_weight_finding(5443.2, default_policy(date(2026, 1, 1))).status
+    <Status.NOT_MET: 'not met'>
+    """
+    source, limit = policy.source("textile_limit_g"), policy.number("textile_limit_g")
+    if weight_g is None:
+        return cannot_tell("textile weight", "The pack's weight is not on record: weigh it.",
+                           source, missing=("weight_g",), limit=limit, unit="g")  # fmt: skip
+    return at_most("textile weight", figure=weight_g, limit=limit, unit="g",
+                   met="The textile pack weighs {figure}; at most {limit}.",
+                   not_met="Textile pack too heavy: {figure}, at most {limit}.",
+                   source=source)  # fmt: skip
+
+
+def heaviest_by_density(pack: Box, policy: Policy) -> float | None:
+    """What a textile pack of this size may weigh at the highest density (g).
+
+    >>> from datetime import date
+    >>> from assembly.rules.policy.values import default_policy
+    >>> largest = Box(length_mm=508, width_mm=304.8, height_mm=304.8)
+    >>> round(heaviest_by_density(largest, default_policy(date(2026, 1, 1))) / 453.59237, 6)
+    12.0
+    """
+    length, width, height = pack.length_mm, pack.width_mm, pack.height_mm
+    if length is None or width is None or height is None:
+        return None
+    return policy.number("textile_density_g_m3") * length * width * height / MM3_IN_M3
+
+
+def textile_density_finding(pack: Box, weight_g: float | None, policy: Policy) -> Finding:
+    """The weight of a textile pack against what its size may weigh (g); equal is met."""
+    source = policy.source("textile_density_g_m3")
+    limit = heaviest_by_density(pack, policy)
+    if limit is None or weight_g is None:
+        missing = [f"pack.{name}" for name in pack.missing]
+        return cannot_tell("textile density", "Size and weight give the density: one is missing.",
+                           source, missing=missing if weight_g is not None
+                           else [*missing, "weight_g"], limit=limit, unit="g")  # fmt: skip
+    return at_most("textile density", figure=weight_g, limit=limit, unit="g",
+                   met="Loose enough: {figure}; a pack of this size may weigh {limit}.",
+                   not_met="Too dense: {figure}, and a textile pack of this size may weigh "
+                   "{limit}.", source=source)  # fmt: skip

@@ -1,0 +1,246 @@
+"""Weights: a package's contents against its rating, a set's weight against the policy.
+
+Net is the instruments alone, load adds baskets and accessories inside a container, gross
+adds the container or wrap. The three are kept apart, and every sentence names its basis.
+An unknown weight never passes: even when all that is known stays under the limit.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from assembly.rules.facts.checks import FactsError, check_numbers
+from assembly.rules.facts.instruments import Instrument
+from assembly.rules.findings import (
+    CLOSE_G,
+    Amount,
+    Candidate,
+    Finding,
+    Status,
+    at_most,
+    cannot_tell,
+)
+from assembly.rules.policy.values import Policy
+
+RATING_SOURCE = "the packaging maker's IFU"
+
+
+def rating_finding(weight_g: float | None, rated_g: float | None, kind: str) -> Finding:
+    """Contents at most the rating, in g; equal is met, either unknown cannot be told.
+
+    Source: the packaging maker's IFU; no public standard gives one limit.
+
+    >>> rating_finding(110, 110, "pouch").status, rating_finding(111, 110, "pouch").status
+    (<Status.MET: 'met'>, <Status.NOT_MET: 'not met'>)
+    """
+    if weight_g is None:
+        return cannot_tell(
+            "contents weight",
+            "The instrument's weight is not on record: weigh it.",
+            RATING_SOURCE,
+            missing=("weight_g",),
+            limit=rated_g,
+            unit="g",
+        )
+    if rated_g is None:
+        return cannot_tell(
+            "contents weight",
+            f"What this {kind} may hold is not on record: read its IFU.",
+            RATING_SOURCE,
+            missing=("rated_g",),
+            unit="g",
+        )
+    return at_most(
+        "contents weight",
+        figure=weight_g,
+        limit=rated_g,
+        unit="g",
+        met=f"{{figure}} in a {kind} rated for {{limit}}.",
+        not_met=f"Too heavy: {{figure}} in a {kind} rated for {{limit}}.",
+        source=RATING_SOURCE,
+    )
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Piece:
+    """Pieces of one kind in a set: how many, what one weighs, and how sure that is.
+
+    ``least_g`` and ``most_g`` bound an unknown weight where its group has a usual range;
+    such a range is an assumption and is shown as one.
+    """
+
+    name: str
+    quantity: int
+    weight_g: float | None = None
+    tolerance_g: float = 0.0
+    least_g: float | None = None
+    most_g: float | None = None
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+        if isinstance(self.quantity, bool) or self.quantity < 0:
+            raise FactsError("quantity", self.quantity, "a count is 0 or more")
+
+
+@dataclass(frozen=True, slots=True)
+class Weighing:
+    """A weight as an interval in g: ``most`` None where nothing bounds it above."""
+
+    known: float
+    least: float
+    most: float | None
+    unknown: tuple[str, ...]
+    empty: bool = False
+    from_scale: bool = False
+
+
+def weigh(pieces: Sequence[Piece], tare_g: float = 0.0, accessories_g: float = 0.0) -> Weighing:
+    """The weight of pieces with their packaging, from the catalog (g).
+
+    Copies of one kind share their error, so the tolerance counts once per copy. An unknown
+    weight adds its group's range, or leaves the interval open above.
+
+    >>> weigh([Piece(name="rasp", quantity=1, weight_g=6640, tolerance_g=30)], 3200, 150)
+    Weighing(known=9990, least=9960.0, most=10020.0, unknown=(), empty=False, from_scale=False)
+    """
+    base = tare_g + accessories_g
+    known = least = base
+    most: float | None = base
+    unknown = []
+    for piece in pieces:
+        if not piece.quantity:
+            continue
+        if piece.weight_g is not None:
+            known += piece.quantity * piece.weight_g
+            least += piece.quantity * (piece.weight_g - piece.tolerance_g)
+            if most is not None:
+                most += piece.quantity * (piece.weight_g + piece.tolerance_g)
+            continue
+        unknown.append(piece.name)
+        least += piece.quantity * (piece.least_g or 0.0)
+        if piece.most_g is None:
+            most = None
+        elif most is not None:
+            most += piece.quantity * piece.most_g
+    empty = not any(piece.quantity for piece in pieces)
+    return Weighing(known, float(least), None if most is None else float(most),
+                    tuple(unknown), empty)  # fmt: skip
+
+
+def scale_reading(reading_g: float, error_g: float) -> Weighing:
+    """A real reading with the scale's error: it replaces the whole sum (g)."""
+    return Weighing(reading_g, reading_g - error_g, reading_g + error_g, (), False, True)
+
+
+def weight_finding(
+    rule: str, weighing: Weighing, limit_g: float | None, basis: str, source: str
+) -> Finding:
+    """A weight against one limit (g), asked in this order.
+
+    1. Even the least is over: not met, whatever is unknown. 2. Any weight unknown: cannot
+    tell, even if the assumed most would be under. 3. The most is under: met, equal
+    included. 4. The limit lies between: cannot tell, weigh it.
+    """
+    if limit_g is None:
+        return Finding(
+            rule, Status.DOES_NOT_APPLY, f"The policy sets no limit on the {basis}.", source
+        )
+    if weighing.least > limit_g + CLOSE_G:
+        return _over(rule, weighing, limit_g, basis, source)
+    between = weighing.most is not None and weighing.most > limit_g + CLOSE_G
+    if weighing.unknown or between:
+        return _open(rule, weighing, limit_g, basis, source)
+    words = f"The {basis} is {{figure}}, {{margin}} under {{limit}}."
+    if weighing.empty:
+        words = "Nothing is in it yet: {figure}."
+    amounts = _amounts(weighing)
+    return Finding(rule, Status.MET, words, source, weighing.known, limit_g, "g", amounts)
+
+
+def _amounts(weighing: Weighing) -> dict[str, Amount]:
+    amounts: dict[str, Amount] = {
+        "known": (weighing.known, "g"),
+        "least": (weighing.least, "g"),
+    }
+    if weighing.most is not None:
+        amounts["most"] = (weighing.most, "g")
+    return amounts
+
+
+def _over(rule: str, weighing: Weighing, limit_g: float, basis: str, source: str) -> Finding:
+    """Over the limit whatever else is in it."""
+    words, figure = f"Over: the {basis} is {{figure}}, {{margin}} over {{limit}}.", weighing.known
+    if weighing.unknown:
+        words = f"Over: what is known of the {basis} is already {{figure}}; at most {{limit}}."
+        figure = weighing.least
+    amounts = _amounts(weighing)
+    return Finding(rule, Status.NOT_MET, words, source, figure, limit_g, "g", amounts)
+
+
+def _open(rule: str, weighing: Weighing, limit_g: float, basis: str, source: str) -> Finding:
+    """Not to be told without the scale: something is not weighed, or the limit lies between."""
+    words = f"The {basis} lies between {{least}} and {{most}}; the limit {{limit}} lies between "
+    words += "them: put it on the scale."
+    missing = "scale reading"
+    if weighing.unknown:
+        names = ", ".join(weighing.unknown)
+        words = f"{{known}} of the {basis} is known; not weighed: {names}. "
+        words += "Weigh the set, or the pieces named."
+        missing = "weight_g"
+    return cannot_tell(rule, words, source, missing=(missing,), limit=limit_g, unit="g",
+                       amounts=_amounts(weighing))  # fmt: skip
+
+
+def gross_finding(weighing: Weighing, policy: Policy, wrapped: bool = False) -> Finding:
+    """Gross weight (contents and packaging, g) against the policy's gross limit.
+
+    A wrapped pack has its own limit where the policy sets one. Source: the policy's own.
+    """
+    name = "gross_limit_g"
+    if wrapped and policy.number_or_none("gross_limit_wrapped_g") is not None:
+        name = "gross_limit_wrapped_g"
+    return _policy_finding("gross weight", weighing, policy, name)
+
+
+def load_finding(weighing: Weighing, policy: Policy) -> Finding:
+    """Load (g: what lies in the container, without the container) against its limit.
+
+    Source: the policy's own; no limit set does not apply.
+    """
+    return _policy_finding("load weight", weighing, policy, "load_limit_g")
+
+
+def net_finding(weighing: Weighing, policy: Policy) -> Finding:
+    """Net weight (g: the instruments alone) against the policy's net limit.
+
+    Source: the policy's own; no limit set does not apply.
+    """
+    return _policy_finding("net weight", weighing, policy, "net_limit_g")
+
+
+BASIS = {
+    "gross weight": "gross weight (contents and packaging)",
+    "load weight": "load (contents, without the container)",
+    "net weight": "net weight (instruments alone)",
+}
+"""What each rule weighs, in the words of its sentences."""
+
+
+def _policy_finding(rule: str, weighing: Weighing, policy: Policy, name: str) -> Finding:
+    return weight_finding(
+        rule, weighing, policy.number_or_none(name), BASIS[rule], policy.source(name)
+    )
+
+
+def with_policy_weights(candidate: Candidate, instrument: Instrument, policy: Policy) -> Candidate:
+    """The candidate with the policy's weight limits, where its kind has not asked them (g).
+
+    A pouch or roll weighs little beside its contents and its weight is not on record: the
+    contents are taken as its gross weight.
+    """
+    asked = {finding.rule for finding in candidate.findings}
+    weighing = weigh([Piece(name=instrument.name, quantity=1, weight_g=instrument.weight_g)])
+    found = (net_finding(weighing, policy), gross_finding(weighing, policy))
+    added = tuple(finding for finding in found if finding.rule not in asked)
+    return replace(candidate, findings=candidate.findings + added)

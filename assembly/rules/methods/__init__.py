@@ -1,0 +1,1 @@
+"""How a thing is sterilized: methods, cycles, materials, published times."""

@@ -1,0 +1,304 @@
+"""Cycles as boxes of bounds, and what several instruments' boxes have in common.
+
+An option is a method, a class that must match exactly (for steam its temperature class)
+and a closed interval for each parameter in minutes. Two options have in common what their
+intervals have in common; equal ends count, a single point is a valid cycle. Nothing is
+inferred from a neighbouring class. Source: the instrument makers' IFUs; arithmetic ours.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from assembly.rules.facts.checks import FactsError
+from assembly.rules.facts.cycles import CycleOption
+from assembly.rules.facts.instruments import Instrument
+from assembly.rules.policy.values import Policy
+from assembly.rules.vocabulary import METHOD_NAMES, Method
+
+Bounds = tuple[float, float]
+"""The least and the most, both included; infinite where nothing bounds it."""
+OPEN: Bounds = (-math.inf, math.inf)
+_METHOD_ORDER = {method: place for place, method in enumerate(Method)}
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """One way to sterilize: method, class and bounds by parameter name, in minutes.
+
+    ``klass`` is ``""`` where none is stated; it then goes with every class of the method.
+    ``missing`` names facts without which the option cannot be relied on. A parameter that
+    is not named has no bounds.
+    """
+
+    method: Method
+    klass: str = ""
+    bounds: Mapping[str, Bounds] = field(default_factory=dict, hash=False)
+    missing: tuple[str, ...] = ()
+
+    def __post_init__(self) -> None:
+        for name, (low, high) in self.bounds.items():
+            if math.isnan(low) or math.isnan(high) or low > high:
+                raise FactsError(name, (low, high), "the least must be a number up to the most")
+        bounded = {name: self.bounds[name] for name in sorted(self.bounds)
+                   if self.bounds[name] != OPEN}  # fmt: skip
+        object.__setattr__(self, "bounds", bounded)
+
+    def low(self, name: str) -> float:
+        """The least of a parameter, in minutes; minus infinity where nothing bounds it."""
+        return self.bounds.get(name, OPEN)[0]
+
+    def high(self, name: str) -> float:
+        """The most of a parameter, in minutes; infinity where nothing bounds it."""
+        return self.bounds.get(name, OPEN)[1]
+
+    @property
+    def order(self) -> tuple[object, ...]:
+        """Sort key: method, then least exposure, then least drying, then class."""
+        return (
+            _METHOD_ORDER[self.method],
+            self.low("exposure"),
+            self.low("drying"),
+            self.klass,
+            tuple(self.bounds.items()),
+            self.missing,
+        )
+
+    def holds(self, other: Option) -> bool:
+        """Whether every cycle inside ``other`` is inside this one."""
+        return (
+            self.method is other.method
+            and self.klass in ("", other.klass)
+            and all(
+                low <= other.low(name) and other.high(name) <= high
+                for name, (low, high) in self.bounds.items()
+            )
+        )
+
+    def __str__(self) -> str:
+        parts = [f"{name} {bounds_words(bounds)}" for name, bounds in self.bounds.items()]
+        return ", ".join([class_words(self.method, self.klass), *parts])
+
+
+def class_words(method: Method, klass: str) -> str:
+    """A method with its class, as a person reads it.
+
+    >>> class_words(Method.STEAM, "132-135"), class_words(Method.EO, "")
+    ('steam 132-135 °C', 'ethylene oxide')
+    """
+    if not klass:
+        return METHOD_NAMES[method]
+    return f"{METHOD_NAMES[method]} {klass}" + (" °C" if klass[-1].isdigit() else "")
+
+
+def bounds_words(bounds: Bounds) -> str:
+    """An interval in words, in minutes.
+
+    >>> bounds_words((4, 18)), bounds_words((4, 4)), bounds_words((20, math.inf))
+    ('4 to 18 min', 'exactly 4 min', 'at least 20 min')
+    """
+    low, high = bounds
+    if low == high:
+        return f"exactly {low:g} min"
+    if math.isinf(high):
+        return f"at least {low:g} min"
+    if math.isinf(low):
+        return f"at most {high:g} min"
+    return f"{low:g} to {high:g} min"
+
+
+def option_from(cycle: CycleOption, policy: Policy) -> Option:
+    """A cycle of an instrument's instructions as an option.
+
+    A missing least exposure is unknown, not zero; so is a missing temperature of steam:
+    both are named in ``missing``. A missing longest exposure is read as the policy says,
+    strictly by default: the same as the least. A missing least drying asks for none.
+
+    >>> from datetime import date
+    >>> from assembly.rules.policy.values import default_policy
+    >>> cycle = CycleOption(method=Method.STEAM, temperature_c=134, exposure_min=3)
+    >>> str(option_from(cycle, default_policy(date(2026, 1, 1))))
+    'steam 134 °C, exposure exactly 3 min'
+    """
+    missing = []
+    if cycle.temperature_c is None and cycle.method is Method.STEAM:
+        missing.append("temperature_c")
+    low, high = cycle.exposure_min, cycle.exposure_max
+    if low is None:
+        missing.append("exposure_min")
+    elif high is None and policy.word("unknown_maximum") == "same as the minimum":
+        high = low
+    bounds = {"exposure": (_or(low, -math.inf), _or(high, math.inf))}
+    if cycle.drying_min is not None:
+        bounds["drying"] = (cycle.drying_min, math.inf)
+    klass = "" if cycle.temperature_c is None else f"{cycle.temperature_c:g}"
+    return Option(cycle.method, klass, bounds, tuple(missing))
+
+
+def _or(value: float | None, otherwise: float) -> float:
+    return otherwise if value is None else value
+
+
+def meet(first: Option, second: Option) -> Option | None:
+    """What two options have in common; None when method, class or a parameter keeps them apart.
+
+    >>> meet(Option(Method.STEAM, "121", {"exposure": (20, 60)}),
+    ...      Option(Method.STEAM, "121", {"exposure": (15, 30)})).bounds
+    {'exposure': (20, 30)}
+    """
+    if first.method is not second.method:
+        return None
+    if first.klass != second.klass and first.klass and second.klass:
+        return None
+    bounds = {}
+    for name in {*first.bounds, *second.bounds}:
+        low = max(first.low(name), second.low(name))
+        high = min(first.high(name), second.high(name))
+        if low > high:
+            return None
+        bounds[name] = (low, high)
+    missing = tuple(sorted({*first.missing, *second.missing}))
+    return Option(first.method, first.klass or second.klass, bounds, missing)
+
+
+@dataclass(frozen=True, slots=True)
+class Member:
+    """Instruments of a set that have the same options; the first name stands for all.
+
+    No options at all means that none is on record: unknown, not "anything goes".
+    """
+
+    names: tuple[str, ...]
+    options: tuple[Option, ...]
+    cycles: tuple[CycleOption, ...] = ()
+
+    @property
+    def name(self) -> str:
+        """The first name, and how many more are like it."""
+        more = len(self.names) - 1
+        return f"{self.names[0]} (and {more} more like it)" if more else self.names[0]
+
+    @property
+    def sure(self) -> tuple[Option, ...]:
+        """The options with nothing missing."""
+        return tuple(option for option in self.options if not option.missing)
+
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """The facts that are missing, each once."""
+        if not self.options:
+            return ("cycles",)
+        return tuple(dict.fromkeys(name for option in self.options for name in option.missing))
+
+
+def merged(members: Iterable[Member]) -> tuple[Member, ...]:
+    """Members with equal options as one, in the order in which each first appears."""
+    found: dict[object, Member] = {}
+    for member in members:
+        options = tuple(sorted(set(_distinct(member.options)), key=lambda option: option.order))
+        key = (options, frozenset(member.cycles))
+        known = found.get(key)
+        names = (*known.names, *member.names) if known else member.names
+        found[key] = replace(member, names=names, options=options)
+    return tuple(found.values())
+
+
+def _distinct(options: Iterable[Option]) -> list[Option]:
+    kept: list[Option] = []
+    for option in options:
+        if option not in kept:
+            kept.append(option)
+    return kept
+
+
+def members_from(instruments: Sequence[Instrument], policy: Policy) -> tuple[Member, ...]:
+    """The instruments of a set with their options, equal ones merged."""
+    return merged(
+        Member(
+            (instrument.name,),
+            tuple(option_from(cycle, policy) for cycle in instrument.cycles),
+            instrument.cycles,
+        )
+        for instrument in instruments
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class CommonCycle:
+    """A cycle that every instrument asked about allows.
+
+    ``set_by`` names, for each parameter, who sets its least and who sets its most.
+    """
+
+    option: Option
+    set_by: Mapping[str, tuple[str, str]] = field(default_factory=dict, hash=False)
+
+    @property
+    def point(self) -> dict[str, float]:
+        """The recommended cycle: the least of every parameter that has one, in minutes."""
+        return {name: low for name, (low, _) in self.option.bounds.items() if low > -math.inf}
+
+    def sentence(self) -> str:
+        """The cycle with who sets each bound."""
+        parts = []
+        for name, bounds in self.option.bounds.items():
+            least, most = self.set_by.get(name, ("", ""))
+            who = [f"the least by {least}" if least else "", f"the most by {most}" if most else ""]
+            words = " and ".join(word for word in who if word)
+            parts.append(f"{name} {bounds_words(bounds)}" + (f" (set: {words})" if words else ""))
+        return ", ".join([class_words(self.option.method, self.option.klass), *parts])
+
+
+def common_cycles(members: Sequence[Member], *, sure: bool = True) -> tuple[CommonCycle, ...]:
+    """Every box of cycles that all members allow, none inside another; () when there is none.
+
+    Ordered by method, then least exposure, then least drying, so that the first is the one
+    to recommend. ``sure`` False takes in options with missing facts and passes over members
+    without any: what is left is what could still be. No members: (), never "anything".
+
+    >>> a = Member(("A",), (Option(Method.STEAM, "121", {"exposure": (20, 60)}),))
+    >>> f = Member(("F",), (Option(Method.STEAM, "121", {"exposure": (15, 30)}),))
+    >>> common_cycles([a, f])[0].sentence()
+    'steam 121 °C, exposure 20 to 30 min (set: the least by A and the most by F)'
+    """
+    pools = [member.sure if sure else member.options for member in members]
+    if not sure:
+        pools = [pool for pool in pools if pool]
+    if not pools:
+        return ()
+    boxes = _largest(pools[0])
+    for pool in pools[1:]:
+        met = [meet(box, option) for box in boxes for option in pool]
+        boxes = _largest(box for box in met if box is not None)
+    return tuple(CommonCycle(box, _set_by(box, members)) for box in boxes)
+
+
+def _largest(options: Iterable[Option]) -> list[Option]:
+    """The options not held by another, each once, in their order."""
+    distinct = _distinct(sorted(options, key=lambda option: option.order))
+    return [
+        option
+        for place, option in enumerate(distinct)
+        if not any(
+            other.holds(option) and (n < place or not option.holds(other))
+            for n, other in enumerate(distinct)
+            if n != place
+        )
+    ]
+
+
+def _set_by(box: Option, members: Sequence[Member]) -> dict[str, tuple[str, str]]:
+    """Who sets each finite bound: the first member none of whose options goes further."""
+    who = {}
+    for name, (low, high) in box.bounds.items():
+        least = most = ""
+        for member in members:
+            around = [option for option in member.options if option.holds(box)]
+            if around and not least and all(o.low(name) == low for o in around):
+                least = member.name if low > -math.inf else ""
+            if around and not most and all(o.high(name) == high for o in around):
+                most = member.name if high < math.inf else ""
+        who[name] = (least, most)
+    return who

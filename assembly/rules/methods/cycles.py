@@ -1,0 +1,382 @@
+"""Does a set have one cycle for all its instruments; if not, who conflicts, how to split.
+
+What instruments allow is compared as boxes of bounds or, better, against the programmes
+that the department runs. Where nothing serves all, the smallest group that cannot go
+together is named: within one method and class that is one instrument or a pair, because
+boxes that meet in pairs all meet; across classes it may be three or more. Both searches
+are exact. Sources: the instrument makers' IFUs; the searches are ours.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from itertools import product
+
+from assembly.rules.facts.cycles import Programme
+from assembly.rules.facts.instruments import Instrument
+from assembly.rules.findings import Finding, Status, cannot_tell
+from assembly.rules.methods.covers import mask_of, members_of, smallest_cover, smallest_hitting_set
+from assembly.rules.methods.cycle_options import (
+    CommonCycle,
+    Member,
+    Option,
+    class_words,
+    common_cycles,
+    members_from,
+    merged,
+)
+from assembly.rules.methods.routes import accepts
+from assembly.rules.policy.values import Policy
+from assembly.rules.vocabulary import Method
+
+RULE = "common cycle"
+IFU = "the instrument makers' IFUs"
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """One cycle with a value for every parameter, in minutes."""
+
+    method: Method
+    klass: str
+    values: Mapping[str, float] = field(default_factory=dict, hash=False)
+
+    def serves(self, option: Option) -> bool:
+        """Whether the option allows this cycle."""
+        return (
+            option.method is self.method
+            and option.klass in ("", self.klass)
+            and all(
+                low <= self.values.get(name, -math.inf) <= high
+                for name, (low, high) in option.bounds.items()
+            )
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """A cycle that could be run and, as a bit mask, the members that allow it."""
+
+    cycle: Point | Programme
+    mask: int
+
+
+@dataclass(frozen=True, slots=True)
+class Conflict:
+    """A smallest group that has no cycle in common.
+
+    ``count`` is how many groups are as small, with instruments of equal options as one.
+    """
+
+    names: tuple[str, ...]
+    why: str
+    count: int
+    proved: bool = True
+
+    def sentence(self) -> str:
+        """Who conflicts and why."""
+        if len(self.names) == 1:
+            words = f"{self.names[0]} alone rules out every cycle: {self.why}."
+        else:
+            words = f"{_listed(self.names)} have no cycle in common: {self.why}."
+        if self.count > 1:
+            words += f" {self.count} groups as small conflict; this is the first."
+        return words if self.proved else f"{words} A smaller group may exist: the search stopped."
+
+
+@dataclass(frozen=True, slots=True)
+class Group:
+    """Instruments that go through one cycle together."""
+
+    names: tuple[str, ...]
+    cycle: CommonCycle | Programme
+
+    def sentence(self) -> str:
+        """Who, and the cycle with who sets its bounds."""
+        cycle = self.cycle.sentence() if isinstance(self.cycle, CommonCycle) else str(self.cycle)
+        return f"{_listed(self.names)}: {cycle}."
+
+
+@dataclass(frozen=True, slots=True)
+class CycleSplit:
+    """The fewest groups; ``orphans`` are instruments that no cycle serves, named first."""
+
+    groups: tuple[Group, ...]
+    orphans: tuple[str, ...]
+    proved: bool = True
+
+    def sentences(self) -> tuple[str, ...]:
+        """Orphans first, then each group with its cycle."""
+        first = (f"No cycle serves {_listed(self.orphans)}.",) if self.orphans else ()
+        last = () if self.proved else ("Fewer groups may be possible: the search stopped.",)
+        return (*first, *(group.sentence() for group in self.groups), *last)
+
+
+def _listed(names: Sequence[str]) -> str:
+    return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
+
+
+# --- candidate cycles ---------------------------------------------------------------
+
+
+def free_offers(members: Sequence[Member], *, sure: bool = True) -> tuple[Offer, ...]:
+    """Every cycle worth trying where any could be run, with who allows it.
+
+    A box of cycles holds its own corner of least values, so trying every combination of
+    least values that occur, per method and class, misses none. ``sure`` False lets an
+    option with missing facts, and a member without any, allow what they might.
+    """
+    pools = [member.sure if sure else member.options for member in members]
+    offers: dict[object, Offer] = {}
+    for method, klass in _classes(option for pool in pools for option in pool):
+        here = [
+            option
+            for pool in pools
+            for option in pool
+            if option.method is method and option.klass in ("", klass)
+        ]
+        names = sorted({name for option in here for name in option.bounds})
+        lows = [sorted({option.low(name) for option in here}) for name in names]
+        for values in product(*lows):
+            point = Point(method, klass, dict(zip(names, values, strict=True)))
+            mask = mask_of(
+                n
+                for n, pool in enumerate(pools)
+                if any(point.serves(option) for option in pool) or not (sure or pool)
+            )
+            if mask:
+                offers.setdefault((method, klass, values), Offer(point, mask))
+    return tuple(offers.values())
+
+
+def _classes(options: Iterable[Option]) -> list[tuple[Method, str]]:
+    pairs = dict.fromkeys((option.method, option.klass) for option in options)
+    named = {method for method, klass in pairs if klass}
+    order = {method: n for n, method in enumerate(Method)}
+    return sorted(
+        ((method, klass) for method, klass in pairs if klass or method not in named),
+        key=lambda pair: order[pair[0]],
+    )
+
+
+def programme_offers(
+    members: Sequence[Member], programmes: Sequence[Programme], policy: Policy, *, sure: bool = True
+) -> tuple[Offer, ...]:
+    """The department's programmes in their order, with who accepts each.
+
+    ``sure`` False counts a member that cannot be told as accepting.
+    """
+    good = ("yes",) if sure else ("yes", "cannot tell")
+    return tuple(
+        Offer(
+            programme,
+            mask_of(
+                n
+                for n, member in enumerate(members)
+                if _programme_answer(member, programme, policy)[0] in good
+            ),
+        )
+        for programme in programmes
+    )
+
+
+_RANK = {"yes": 0, "cannot tell": 1, "no": 2}
+
+
+def _programme_answer(member: Member, programme: Programme, policy: Policy) -> tuple[str, str, str]:
+    if not member.cycles:
+        return "cannot tell", "no cycle is on record", "cycles"
+    answers = [accepts(cycle, programme, policy) for cycle in member.cycles]
+    return min(answers, key=lambda answer: _RANK[answer[0]])
+
+
+# --- conflict and split -------------------------------------------------------------
+
+
+def smallest_conflict(members: Sequence[Member], offers: Sequence[Offer]) -> Conflict | None:
+    """A smallest group of members that no offer serves whole; None when one serves all.
+
+    Exact: a group conflicts when it meets the refusers of every offer, so the smallest is
+    a minimum hitting set. Of equally small ones the first in the order of the set.
+    """
+    if not members:
+        return None
+    everyone = (1 << len(members)) - 1
+    if not offers:
+        return Conflict((members[0].name,), _why((members[0],), offers), len(members))
+    hitting = smallest_hitting_set(everyone & ~offer.mask for offer in offers)
+    if hitting is None:
+        return None
+    group = tuple(members[n] for n in hitting.members)
+    return Conflict(
+        tuple(m.name for m in group), _why(group, offers), hitting.count, hitting.proved
+    )
+
+
+def _why(group: Sequence[Member], offers: Sequence[Offer]) -> str:
+    programmes = [offer.cycle.code for offer in offers if isinstance(offer.cycle, Programme)]
+    if programmes:
+        words = "between them they refuse" if len(group) > 1 else "it refuses"
+        return f"{words} {_listed(programmes)}"
+    if len(group) == 1:
+        return "no usable cycle is on record for it"
+    if len(group) > 2:
+        return "fewer of them do, but not all together"
+    return apart(*group)
+
+
+def apart(first: Member, second: Member) -> str:
+    """What keeps two members apart: the parameter and both bounds, or the class."""
+    pairs = [
+        (a, b)
+        for a in first.options
+        for b in second.options
+        if a.method is b.method and (a.klass == b.klass or "" in (a.klass, b.klass))
+    ]
+    reasons = [_disjoint(first.name, a, second.name, b) for a, b in pairs]
+    if not reasons:
+        return "they share no method with the same class"
+    return min(reasons, key=len)[0]
+
+
+def _disjoint(first: str, a: Option, second: str, b: Option) -> list[str]:
+    where = class_words(a.method, a.klass or b.klass)
+    reasons = []
+    for name in sorted({*a.bounds, *b.bounds}):
+        for low_name, low, high_name, high in (
+            (second, b.low(name), first, a.high(name)),
+            (first, a.low(name), second, b.high(name)),
+        ):
+            if low > high:
+                reasons.append(
+                    f"in {where}, {high_name} allows at most {high:g} min of {name} and "
+                    f"{low_name} needs at least {low:g} min"
+                )
+    return reasons
+
+
+def smallest_split(members: Sequence[Member], offers: Sequence[Offer]) -> CycleSplit:
+    """The fewest groups of members that each have a cycle, exact up to the search limit.
+
+    Members that no offer serves are orphans and left out. One that two groups could take
+    goes to the larger, then to the earlier; each group's own cycle is then found afresh.
+    """
+    served = 0
+    for offer in offers:
+        served |= offer.mask
+    orphans = tuple(
+        name for n, member in enumerate(members) if not served >> n & 1 for name in member.names
+    )
+    cover = smallest_cover(served, [offer.mask for offer in offers])
+    taken = [offers[n] for n in cover.chosen]
+    taken.sort(key=lambda offer: -sum(len(members[n].names) for n in members_of(offer.mask)))
+    groups, left = [], served
+    for offer in taken:
+        inside = [members[n] for n in members_of(offer.mask & left)]
+        left &= ~offer.mask
+        if inside:
+            names = tuple(name for member in inside for name in member.names)
+            groups.append(Group(names, _group_cycle(offer, inside)))
+    return CycleSplit(tuple(groups), orphans, cover.proved)
+
+
+def _group_cycle(offer: Offer, inside: Sequence[Member]) -> CommonCycle | Programme:
+    if isinstance(offer.cycle, Programme):
+        return offer.cycle
+    return common_cycles(inside)[0]
+
+
+def split_by_cycle(
+    instruments: Sequence[Instrument], programmes: Sequence[Programme] | None, policy: Policy
+) -> CycleSplit:
+    """The fewest groups of instruments that each have a cycle; programmes None: any cycle.
+
+    An instrument whose cycles are not on record, or lack a fact, is served by nothing that
+    is certain: it is an orphan. Sources: the instrument makers' IFUs.
+    """
+    members = members_from(instruments, policy)
+    if programmes is None:
+        return smallest_split(members, free_offers(members))
+    return smallest_split(members, programme_offers(members, programmes, policy))
+
+
+# --- the finding --------------------------------------------------------------------
+
+
+def common_cycle_finding(
+    instruments: Sequence[Instrument], programmes: Sequence[Programme] | None, policy: Policy
+) -> Finding:
+    """Whether one cycle serves every instrument of a set; programmes None: any cycle counts.
+
+    Met only by a cycle that every instrument certainly allows. Not met only where nothing
+    that is missing could change it; otherwise cannot tell, naming who lacks what. An empty
+    set cannot be told. Sources: the instrument makers' IFUs.
+    """
+    members = members_from(instruments, policy)
+    if not members:
+        return cannot_tell(RULE, "The set has no lines yet: no cycle to ask about.", IFU,
+                           missing=("lines",))  # fmt: skip
+    if programmes is None:
+        return _any_cycle(members, policy)
+    if not programmes:
+        return Finding(RULE, Status.NOT_MET, "The department runs no programme.", IFU)
+    return _programme(members, programmes, policy)
+
+
+def _source(policy: Policy) -> str:
+    return f"{IFU}; a missing longest exposure: {policy.source('unknown_maximum')}"
+
+
+def _any_cycle(members: Sequence[Member], policy: Policy) -> Finding:
+    source = _source(policy)
+    sure = common_cycles(members)
+    if sure:
+        more = f" {len(sure) - 1} further ways." if len(sure) > 1 else ""
+        return Finding(RULE, Status.MET, f"One cycle serves all: {sure[0].sentence()}.{more}",
+                       source)  # fmt: skip
+    conflict = smallest_conflict(members, free_offers(members, sure=False))
+    if conflict is not None and any(member.options for member in members):
+        return Finding(RULE, Status.NOT_MET, conflict.sentence(), source)
+    doubtful = [member for member in members if member.doubts]
+    return cannot_tell(
+        RULE,
+        f"No cycle is certain for all: read the IFU of {_listed([m.name for m in doubtful])}.",
+        source,
+        missing=dict.fromkeys(name for member in doubtful for name in member.doubts),
+    )
+
+
+def _programme(
+    members: Sequence[Member], programmes: Sequence[Programme], policy: Policy
+) -> Finding:
+    source = _source(policy)
+    everyone = (1 << len(members)) - 1
+    for offer in programme_offers(members, programmes, policy):
+        if offer.mask == everyone:
+            return Finding(RULE, Status.MET, f"{offer.cycle} serves every instrument.", source)
+    offers = programme_offers(members, programmes, policy, sure=False)
+    conflict = smallest_conflict(members, offers)
+    if conflict is not None:
+        return Finding(RULE, Status.NOT_MET, conflict.sentence(), source)
+    best = next(o.cycle for o in offers if o.mask == everyone and isinstance(o.cycle, Programme))
+    answers = [(member, _programme_answer(member, best, policy)) for member in members]
+    open_ = [(member, why, field) for member, (state, why, field) in answers if state != "yes"]
+    words = "; ".join(f"{member.name}: {why}" for member, why, _ in open_)
+    missing = dict.fromkeys(field for _, _, field in open_)
+    return cannot_tell(RULE, f"{best} may serve all, but: {words}.", source, missing=missing)
+
+
+def named(options: Mapping[str, Sequence[Option]]) -> tuple[Member, ...]:
+    """Members from options by name, equal ones merged, for planning without a catalog.
+
+    >>> low = Option(Method.STEAM, "132-135", {"exposure": (3, 4)})
+    >>> high = Option(Method.STEAM, "132-135", {"exposure": (5, 18)})
+    >>> members = named({"B": [low], "C": [high]})
+    >>> conflict = smallest_conflict(members, free_offers(members))
+    >>> print(conflict.sentence())
+    B and C have no cycle in common: in steam 132-135 °C, B allows at most 4 min of exposure \
+and C needs at least 5 min.
+    """
+    return merged(Member((name,), tuple(found)) for name, found in options.items())

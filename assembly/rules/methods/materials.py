@@ -1,0 +1,211 @@
+"""Which material goes through which method: data, asked, never coded.
+
+The table is ``data/materials.toml``. Three answers: yes, no, and *if labelled*: only
+where the maker's label says so, which without that label nobody can tell.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from enum import StrEnum
+from functools import cache
+from pathlib import Path
+
+from assembly.rules.findings import Finding, Status, cannot_tell
+from assembly.rules.methods.routes import Route, Routes
+from assembly.rules.policy.values import (
+    CONFIDENCE,
+    DATA,
+    PolicyError,
+    check_day,
+    check_keys,
+    read_toml,
+)
+from assembly.rules.vocabulary import MATERIAL_NAMES, METHOD_NAMES, Material, Method
+
+RULE = "method"
+
+
+class Answer(StrEnum):
+    """Whether a material goes through a method."""
+
+    YES = "yes"
+    NO = "no"
+    IF_LABELLED = "if labelled"
+    NOT_KNOWN = "not known"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One answer of the table, with its temperature class where the method has one."""
+
+    material: Material
+    method: Method
+    answer: Answer
+    source: str
+    because: str = ""
+    from_c: float | None = None
+    to_c: float | None = None
+
+    def covers(self, temperature: float) -> bool:
+        """Whether ``temperature`` (°C) lies in this row's class, ends included."""
+        if self.from_c is None or self.to_c is None:
+            return True
+        return self.from_c <= temperature <= self.to_c
+
+
+_KEYS = {"material", "method", "from_c", "to_c", "answer", "because", "source", "confidence"}
+_NEEDED = {"material", "method", "answer", "source", "confidence"}
+
+
+def load(path: Path) -> tuple[Row, ...]:
+    """The rows in ``path``; PolicyError on the first thing that is wrong."""
+    table = check_keys(path.name, "(top)", read_toml(path), {"last_checked", "row"}, {"row"})
+    check_day(path.name, "last_checked", table.get("last_checked"))
+    rows = [_row(path.name, f"row {n}", raw) for n, raw in enumerate(table["row"], start=1)]
+    places = [(row.material, row.method, row.from_c) for row in rows]
+    for n, place in enumerate(places, start=1):
+        if place in places[: n - 1]:
+            raise PolicyError(path.name, f"row {n}", "answers the same question as an earlier row")
+    return tuple(rows)
+
+
+def _row(file: str, key: str, raw: object) -> Row:
+    table = check_keys(file, key, raw, _KEYS, _NEEDED)
+    if table["confidence"] not in CONFIDENCE:
+        raise PolicyError(file, f"{key}.confidence", f"one of {CONFIDENCE}")
+    try:
+        return Row(
+            material=Material(table["material"]),
+            method=Method(table["method"]),
+            answer=Answer(table["answer"]),
+            source=table["source"],
+            because=table.get("because", ""),
+            from_c=table.get("from_c"),
+            to_c=table.get("to_c"),
+        )
+    except ValueError as problem:
+        raise PolicyError(file, key, str(problem)) from problem
+
+
+@cache
+def table() -> tuple[Row, ...]:
+    """The shipped table, read once."""
+    return load(DATA / "materials.toml")
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """The answer for one material and one route, with its reason and source."""
+
+    answer: Answer
+    because: str
+    source: str
+
+
+def ask(
+    material: Material,
+    method: Method,
+    temperature: float | None,
+    labelled: frozenset[Method] | None = None,
+) -> Verdict:
+    """Whether ``material`` goes through ``method`` at ``temperature`` (°C, None unknown).
+
+    ``labelled`` is what the supply's own label states: it turns *if labelled* into yes or
+    no and rules out a method it does not name, but never overrules a *no* of the table.
+
+    >>> ask(Material.PAPER_FILM, Method.H2O2, None).answer
+    <Answer.NO: 'no'>
+    >>> ask(Material.POLYOLEFIN_FILM, Method.STEAM, 134).answer
+    <Answer.NO: 'no'>
+    >>> ask(Material.POLYOLEFIN_FILM, Method.STEAM, 121).answer
+    <Answer.IF_LABELLED: 'if labelled'>
+    """
+    rows = [row for row in table() if row.material is material and row.method is method]
+    if temperature is not None:
+        rows = [row for row in rows if row.covers(temperature)]
+    answers = {row.answer for row in rows}
+    if len(answers) != 1:
+        why = "the temperature is not known" if len(answers) > 1 else "no row covers it"
+        return Verdict(Answer.NOT_KNOWN, why, "material and method table")
+    row = rows[0]
+    if row.answer is Answer.NO or labelled is None:
+        return Verdict(row.answer, row.because, row.source)
+    if method in labelled:
+        return Verdict(Answer.YES, "its label says so", "the packaging maker's IFU")
+    return Verdict(Answer.NO, "its label does not name this method", "the packaging maker's IFU")
+
+
+def routes_through(
+    routes: Routes, material: Material | None, labelled: frozenset[Method] | None
+) -> tuple[Route, ...]:
+    """The certain routes that the material goes through, in order; none for an unknown one."""
+    if material is None:
+        return ()
+    return tuple(
+        route
+        for route in routes.accepted
+        if ask(material, route.method, route.temperature_c, labelled).answer is Answer.YES
+    )
+
+
+def method_finding(
+    routes: Routes, material: Material | None, labelled: frozenset[Method] | None
+) -> Finding:
+    """Whether the material goes through a method that the instrument may take.
+
+    Met when one route is certain on both sides. Unknown cycles, an unknown material and
+    *if labelled* without a label cannot be told. Source: the material table's own rows.
+    """
+    if not routes.known:
+        return cannot_tell(
+            RULE,
+            "No cycle is on record for this instrument: read its IFU before it is packed.",
+            "the instrument maker's IFU",
+            missing=("cycles",),
+        )
+    if material is None:
+        return cannot_tell(
+            RULE,
+            "The material is not on record: read the packaging maker's IFU.",
+            "the packaging maker's IFU",
+            missing=("material",),
+        )
+    asked = [(route, ask(material, route.method, route.temperature_c, labelled))
+             for route in (*routes.accepted, *routes.undecided)]  # fmt: skip
+    return _judge(material, asked, routes)
+
+
+def _judge(material: Material, asked: Iterable[tuple[Route, Verdict]], routes: Routes) -> Finding:
+    asked = list(asked)
+    name = MATERIAL_NAMES[material].capitalize()
+    good = [(r, v) for r, v in asked if v.answer is Answer.YES and r in routes.accepted]
+    if good:
+        route, verdict = good[0]
+        return Finding(RULE, Status.MET, f"{name} goes through {route}.", verdict.source)
+    open_ = [(r, v) for r, v in asked if v.answer is not Answer.NO]
+    if open_:
+        route, verdict = open_[0]
+        return cannot_tell(
+            RULE,
+            _doubt(name, route, verdict),
+            verdict.source,
+            missing=(f"cycles.{route.missing}",) if route.missing else ("methods",),
+        )
+    if not asked:
+        return Finding(RULE, Status.NOT_MET, routes.refusal, routes.source)
+    route, verdict = asked[0]
+    words = f"{name} does not go through {METHOD_NAMES[route.method]}"
+    if route.temperature_c is not None:
+        words += f" at {route.temperature_c:g} °C"
+    return Finding(RULE, Status.NOT_MET, f"{words}: {verdict.because}.", verdict.source)
+
+
+def _doubt(name: str, route: Route, verdict: Verdict) -> str:
+    method = METHOD_NAMES[route.method]
+    if verdict.answer is Answer.IF_LABELLED:
+        return f"{name} goes through {method} only where its label says so: read the label."
+    if verdict.answer is Answer.NOT_KNOWN:
+        return f"Whether {name.lower()} goes through {method} is not known: {verdict.because}."
+    return f"Its {method} cycle cannot be held against {route}: {route.doubt}. Read its IFU."

@@ -1,0 +1,1 @@
+"""The department's limits: dated, sourced values, read strictly from ``data/``."""

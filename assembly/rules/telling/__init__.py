@@ -1,0 +1,1 @@
+"""A decision put into words: reasons, checks, indicators, what the label says."""

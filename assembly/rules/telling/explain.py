@@ -1,0 +1,146 @@
+"""A decision as plain sentences: the page, the printout and the command all read from here.
+
+In the order in which a technician needs them: what to take, what must be known first,
+what could go wrong, why not the next smaller one, what could be taken instead.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assembly.rules.findings import Candidate, Decision, Finding, Outcome, Show, Status, metric
+from assembly.rules.vocabulary import Kind
+
+DEFERS = (
+    "The instructions of the instrument's maker, the packaging's maker and the sterilizer's "
+    "maker come first, then facility policy. This is a check, not a replacement for them."
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Section:
+    """A heading and its sentences."""
+
+    heading: str
+    sentences: tuple[str, ...]
+
+
+KIND_WORDS = {"pouch": "Pouch", "roll": "Roll", "wrap": "Wrap", "container": "Container"}
+
+
+def headline(decision: Decision, show: Show = metric) -> str:
+    """The decision in a few words."""
+    if decision.outcome is Outcome.RECOMMENDED and decision.recommended:
+        return f"Take {name(decision.recommended, show)}"
+    if decision.outcome is Outcome.UNDECIDED:
+        return "Not decided: something must be known first"
+    if any(finding.rule == "common cycle" and finding.status is Status.NOT_MET
+           for finding in decision.findings):  # fmt: skip
+        return "Not as it stands: no one cycle serves every instrument"
+    return "Nothing in stock serves it"
+
+
+def name(candidate: Candidate, show: Show = metric) -> str:
+    """A candidate in words: kind, code and what goes with it.
+
+    >>> name(Candidate("pouch", "P04", (), (), with_codes=("P07",)))
+    'pouch P04 in pouch P07'
+    >>> name(Candidate("roll", "R150", (), (), details={"cut_length_mm": 230.0}))
+    'roll R150 cut to 230 mm'
+    >>> name(Candidate("wrap", "W900", (), (), details={"fold": "envelope"}))
+    'wrap W900, envelope fold'
+    """
+    kind = KIND_WORDS.get(candidate.kind, candidate.kind).lower()
+    others = [code for code in candidate.with_codes if code]
+    words = f"{kind} {candidate.code}"
+    if candidate.kind == Kind.POUCH:
+        words += "".join(f" in {kind} {code}" for code in others)
+    cut, fold = candidate.details.get("cut_length_mm"), candidate.details.get("fold")
+    if cut is not None:
+        words += f" cut to {show(cut, 'mm')}"
+    if fold:
+        words += f", {fold} fold"
+    if candidate.kind != Kind.POUCH and others:
+        words += f", with basket {', '.join(others)}"
+    return words
+
+
+def sections(decision: Decision, show: Show = metric) -> list[Section]:
+    """All that is to be said, in order; empty sections are left out."""
+    parts = [
+        Section("What to take", _take(decision, show)),
+        Section("What stands in the way", _in_the_way(decision, show)),
+        Section("Not known", _not_known(decision, show)),
+        Section("Take care", tuple(caution.sentence(show) for caution in decision.cautions)),
+        Section("Why not a smaller one", _smaller(decision, show)),
+        Section("Instead", _instead(decision, show)),
+        Section("Before anything else", (DEFERS,)),
+    ]
+    return [part for part in parts if part.sentences]
+
+
+def _take(decision: Decision, show: Show) -> tuple[str, ...]:
+    return (f"{headline(decision, show)}.",)
+
+
+def _in_the_way(decision: Decision, show: Show) -> tuple[str, ...]:
+    """Every rule that is not met, where nothing is recommended: each sentence once."""
+    if decision.outcome is not Outcome.NONE:
+        return ()
+    refused = (f.sentence(show) for f in decision.findings if f.status is Status.NOT_MET)
+    return tuple(dict.fromkeys(refused))
+
+
+def _not_known(decision: Decision, show: Show) -> tuple[str, ...]:
+    open_ = (f.sentence(show) for f in decision.findings if f.status is Status.CANNOT_TELL)
+    return tuple(dict.fromkeys(open_))
+
+
+SMALLER_SHOWN = 2
+"""How many of the next smaller ones are explained; all are listed as passed over."""
+
+
+def _smaller(decision: Decision, show: Show) -> tuple[str, ...]:
+    """Why the nearest candidates that use less material than the one taken do not serve."""
+    taken = decision.recommended
+    if taken is None:
+        return ()
+    smaller = [
+        item.candidate
+        for item in decision.passed_over
+        if item.candidate.kind == taken.kind and item.candidate.order < taken.order
+    ]
+    smaller.reverse()
+    nearest = sorted(smaller, key=lambda other: len(other.reasons))[:SMALLER_SHOWN]
+    return tuple(
+        f"{_capital(name(other, show))}: {_reasons(other.reasons, show)}" for other in nearest
+    )
+
+
+def _instead(decision: Decision, show: Show) -> tuple[str, ...]:
+    return tuple(
+        f"{_capital(name(other, show))} also serves: {tightest(other, show)}."
+        for other in decision.alternatives
+    )
+
+
+NO_ROOM = ("side seal", "cut length")
+"""Rules in lengths that say nothing of the room round the instrument."""
+
+
+def tightest(candidate: Candidate, show: Show = metric) -> str:
+    """The room that a candidate leaves, for the rules that measure it in lengths."""
+    rooms = [
+        f"{show(f.margin, f.unit)} to spare in {f.rule}"
+        for f in candidate.findings
+        if f.margin is not None and f.unit == "mm" and f.rule not in NO_ROOM
+    ]
+    return ", ".join(rooms) or "no size limits it"
+
+
+def _reasons(findings: tuple[Finding, ...], show: Show) -> str:
+    return " ".join(finding.sentence(show) for finding in findings)
+
+
+def _capital(words: str) -> str:
+    return words[:1].upper() + words[1:]

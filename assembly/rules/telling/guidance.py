@@ -1,0 +1,103 @@
+"""How the chosen package is packed: protector, indicator, how it lies, checks, loading.
+
+Put together from the families of rules for one decision, in the order of the work.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from assembly.rules.deciding.protection import protector_words, tip_of
+from assembly.rules.facts.instruments import Instrument
+from assembly.rules.facts.question import Question
+from assembly.rules.facts.supplies import Supply
+from assembly.rules.findings import Candidate, Caution
+from assembly.rules.kinds.protectors import choose_protector
+from assembly.rules.policy.values import Policy
+from assembly.rules.telling.checks import (
+    Check,
+    closing_checks,
+    handled_from,
+    loading,
+    orientation,
+    packed_from,
+)
+from assembly.rules.telling.indicators import Indicator, indicators
+from assembly.rules.vocabulary import Kind, Method
+
+
+@dataclass(frozen=True, slots=True)
+class Guidance:
+    """What the technician does, and answers, for one package."""
+
+    protector: str
+    suitable: str
+    indicators: tuple[Indicator, ...]
+    orientation: tuple[Caution, ...]
+    checks: tuple[Check, ...]
+    loading: tuple[Caution, ...]
+
+
+def guidance_for(candidate: Candidate, question: Question, policy: Policy) -> Guidance:
+    """The guidance for the candidate taken."""
+    supply = next(one for one in question.supplies if one.code == candidate.code)
+    suitable = suitable_words(candidate, question, policy)
+    return _guidance(candidate, supply, question.instrument, policy, 1, suitable)
+
+
+def suitable_words(candidate: Candidate, question: Question, policy: Policy) -> str:
+    """Which protector in stock suits the tip, where the tip is measured; else nothing."""
+    tip, word = tip_of(question.instrument), candidate.details.get("method")
+    if tip.across_mm is None or not question.protectors or not word:
+        return ""
+    return choose_protector(tip, Method(word), question.protectors, policy).sentence()
+
+
+def set_guidance(
+    candidate: Candidate,
+    supply: Supply,
+    instruments: Iterable[Instrument],
+    levels: int | None,
+    policy: Policy,
+) -> Guidance:
+    """The guidance for a set: what any of its instruments needs, the set needs."""
+    every = tuple(instruments)
+    as_one = Instrument(
+        name="the set",
+        sharp=_any(one.sharp for one in every),
+        hinged=_any(one.hinged for one in every),
+        ratchet=_any(one.ratchet for one in every),
+        hollow=_any(one.hollow for one in every),
+        parts=_any(one.parts for one in every),
+        protector="" if all(one.protector == "" for one in every) else None,
+        lumen_mm=next((one.lumen_mm for one in every if one.lumen_mm is not None), None),
+    )
+    return _guidance(candidate, supply, as_one, policy, levels)
+
+
+def _any(answers: Iterable[bool | None]) -> bool | None:
+    """Yes if any says yes, unknown if any is unknown, else no."""
+    known = list(answers)
+    if True in known:
+        return True
+    return None if None in known else False
+
+
+def _guidance(
+    candidate: Candidate,
+    supply: Supply,
+    instrument: Instrument,
+    policy: Policy,
+    levels: int | None,
+    suitable: str = "",
+) -> Guidance:
+    packed, handled = packed_from(candidate, supply), handled_from(instrument)
+    return Guidance(
+        protector=protector_words(instrument),
+        suitable=suitable,
+        indicators=indicators(Kind(candidate.kind), policy, double=packed.double, levels=levels),
+        orientation=orientation(packed, handled, policy),
+        checks=closing_checks(packed, handled, policy),
+        loading=loading(packed, policy),
+    )

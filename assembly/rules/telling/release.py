@@ -1,0 +1,118 @@
+"""Releasing a load: what is read off the sterilizer, the packages and the indicators.
+
+Every answer becomes a finding; one that nobody gave is *cannot tell* and holds the load
+back. The makers' instructions and the department's policy come first: a load that is
+released here may still be held back by them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from assembly.rules.findings import Finding, Status, cannot_tell, combined
+from assembly.rules.policy.values import Policy
+from assembly.rules.telling.checks import PRACTICE, Check
+from assembly.rules.vocabulary import Method
+
+MONITORING = "CDC guideline 2008, Monitoring, as quoted"
+IMPLANT, IMPLANT_QUESTION = "implant", "Is an implant in this load?"
+NO_GROWTH, GROWTH, NOT_READ, NO_INDICATOR = "no growth", "growth", "not read", "none"
+"""What a biological indicator said; without a control that grew nobody reads "no growth"."""
+BIOLOGICAL, ANSWERS = "biological indicator", ("yes", "no")
+
+
+def release_checks(method: Method) -> tuple[Check, ...]:
+    """What is looked at before a load of this method is released, in the order of the work.
+
+    >>> [check.key for check in release_checks(Method.STEAM)]
+    ['record', 'outside', 'dry', 'whole', 'cooled']
+    >>> [check.key for check in release_checks(Method.EO)][-1]
+    'aired'
+    """
+    found = [
+        Check("record", "Does the sterilizer's record show this programme, with its temperature, "
+              "pressure and times reached?",
+              "Hold the load back and have the sterilizer looked at.", MONITORING),
+        Check("outside", "Did the indicator on the outside of every package change?",
+              "Hold the load back: a package may not have been in the cycle.", MONITORING),
+        Check("dry", "Is every package dry?",
+              "A wet package is contaminated: hold the load back, find out why it is wet.",
+              "ANSI/AAMI ST79 as reported"),
+        Check("whole", "Is every package whole, and its seal closed?",
+              "Take the damaged package out: void it and pack it anew.",
+              "ISO/TS 16775 as reported"),
+    ]  # fmt: skip
+    if method in (Method.STEAM, Method.DRY_HEAT):
+        found.append(Check("cooled", "Has everything cooled where it stood, untouched?",
+                           "Leave it on the cart: warm packages get wet when they are touched.",
+                           PRACTICE))  # fmt: skip
+    if method in (Method.EO, Method.LTSF):
+        found.append(Check("aired", "Was it aired as long as the makers of the instruments and "
+                           "of the sterilizer ask?", "Air it on: the residue is poisonous.",
+                           "the instrument maker's IFU; the sterilizer maker's IFU"))  # fmt: skip
+    return tuple(found)
+
+
+def release_findings(
+    method: Method, answers: Mapping[str, str], biological: str, policy: Policy
+) -> tuple[Finding, ...]:
+    """A finding for each check, "yes" or "no" by its key, and for the biological indicator.
+
+    ``biological`` is one of the words above, "" where nobody said. Growth is never met.
+
+    >>> from datetime import date
+    >>> from assembly.rules.policy.values import default_policy
+    >>> yes = {check.key: "yes" for check in release_checks(Method.STEAM)} | {IMPLANT: "no"}
+    >>> policy = default_policy(date(2026, 1, 1))
+    >>> may_be_released(release_findings(Method.STEAM, yes, NO_INDICATOR, policy))
+    True
+    """
+    looked_at = [_looked_at(check, answers.get(check.key)) for check in release_checks(method)]
+    return (*looked_at, _biological(biological, answers.get(IMPLANT), policy))
+
+
+def may_be_released(findings: tuple[Finding, ...]) -> bool:
+    """Whether nothing is not met and nothing is unknown."""
+    return combined(findings) is Status.MET
+
+
+def _looked_at(check: Check, answer: str | None) -> Finding:
+    if answer not in ANSWERS:
+        return cannot_tell(check.key, f"Not answered: {check.asked()}", check.source,
+                           missing=(check.key,))  # fmt: skip
+    if answer == "no":
+        return Finding(check.key, Status.NOT_MET, check.then(), check.source)
+    return Finding(check.key, Status.MET, f"Answered yes: {check.asked()}", check.source)
+
+
+def _biological(said: str, implant: str | None, policy: Policy) -> Finding:
+    source = policy.source("biological_before_release")
+    if said == GROWTH:
+        return Finding(BIOLOGICAL, Status.NOT_MET, "It grew: hold the load back, and recall what "
+                       "went out since the last one without growth.", MONITORING)  # fmt: skip
+    if said == NO_GROWTH:
+        return Finding(BIOLOGICAL, Status.MET, "It did not grow, and its control did.", source)
+    waits = _waits(implant, policy)
+    if waits is None:
+        return cannot_tell(
+            BIOLOGICAL, f"Not answered: {IMPLANT_QUESTION}", source, missing=(IMPLANT,)
+        )
+    if waits and said == NO_INDICATOR:
+        return Finding(BIOLOGICAL, Status.NOT_MET, "This load has to wait for its biological "
+                       "indicator, and none was in it.", source)  # fmt: skip
+    if waits or said not in (NO_INDICATOR, NOT_READ):
+        return cannot_tell(BIOLOGICAL, "Nobody has read the biological indicator, or said whether "
+                           "one was in the load.", source, missing=(BIOLOGICAL,))  # fmt: skip
+    words = "None was in this load." if said == NO_INDICATOR else (
+        "Not read yet. Read it when it is due: when it grew, this load is recalled."
+    )  # fmt: skip
+    return Finding(BIOLOGICAL, Status.DOES_NOT_APPLY, words, source)
+
+
+def _waits(implant: str | None, policy: Policy) -> bool | None:
+    """Whether the load waits for its biological indicator; None: the policy asks for implants
+    and nobody said whether one is in it."""
+    asked = policy.word("biological_before_release")
+    if asked == "loads with implants":
+        return implant == "yes" if implant in ANSWERS else None
+    return asked == "every load"

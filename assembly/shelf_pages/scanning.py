@@ -1,0 +1,65 @@
+"""One scan at the shelf: a place, or a package that is put away or handed over."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from assembly.ledger import Refused
+from assembly.models import Package, RequestState, ShelfPlace, Shelved
+from assembly.packages import shelf
+from assembly.persons import Person
+from assembly.requests import working
+
+AWAY, HAND = "away", "hand"
+
+
+@dataclass(frozen=True, slots=True)
+class Scanned:
+    """What a scan did, in words; ``place`` is where the next packages go."""
+
+    words: str
+    right: bool = True
+    place: ShelfPlace | None = None
+
+
+def scan(
+    person: Person, words: str, mode: str, key: str, place: ShelfPlace | None = None, to: str = ""
+) -> Scanned:
+    """Puts away to ``place`` or hands over ``to`` somebody; what is refused says why."""
+    words = words.strip()
+    if not words:
+        return Scanned("Nothing was read. Scan it again.", right=False, place=place)
+    try:
+        if mode == HAND:
+            return Scanned(hand_over(person, shelf.package_at(words), to, key))
+        if found := shelf.place_at(words):
+            return Scanned(f"{found}: now scan what you put here.", place=found)
+        package = shelf.package_at(words)
+        if place is None:
+            return Scanned("Scan a place first, then the package.", right=False)
+        lay = Shelved.objects.filter(package=package, place=place).exists()
+        move = shelf.put_away(person, package, place)
+        verb = (
+            "lies there already, at" if lay else "put away to" if move.number == 1 else "moved to"
+        )
+        return Scanned(f"{package.code} {package.what}: {verb} {place}.", place=place)
+    except Refused as problem:
+        return Scanned(str(problem), right=False, place=place)
+
+
+def hand_over(person: Person, package: Package, to: str, key: str) -> str:
+    """A package to whoever it was promised to, with its request; else to ``to``."""
+    tied = shelf.promise_of(package)
+    if tied is None:
+        move = shelf.hand_over(person, package, to)
+        return f"{package.code} {package.what}: handed over to {move.to}."
+    shelf.check_may_go(package)
+    if tied.request.state != RequestState.ON_THE_WAY:
+        state = tied.request.get_state_display().lower()
+        raise Refused(f"{package.code} is promised to request {tied.request_id}, which is {state}. "
+                      "Send it on its page first.")  # fmt: skip
+    codes = [one.package.code for one in tied.request.ties.filter(let_go_at=None)]
+    request = working.hand_over(person, tied.request_id, key)
+    return (
+        f"{', '.join(codes)}: handed over to {request.destination}, request {request.pk} is done."
+    )

@@ -1,0 +1,1 @@
+"""What went short, and what comes back."""

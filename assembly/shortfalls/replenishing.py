@@ -1,0 +1,136 @@
+"""Pieces are back in the sets that went short of them: all of them, or as many as there are."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any
+
+from django.db import transaction
+from django.utils import timezone
+
+from assembly.ledger import Refused
+from assembly.models import PiecesBack, Request, Shortage
+from assembly.packages.promises import check_key
+from assembly.persons import Person
+from assembly.shortfalls.causes import MISSED, PACKED_SHORT, Shortfall, of_instrument, waiting_for
+from catalog.actions import SparesMoved, move_spares, record
+from catalog.models import Change, Instrument
+
+ROWS: dict[str, tuple[type[Shortage] | type[Request], str]] = {
+    PACKED_SHORT: (Shortage, "closed"),
+    MISSED: (Request, "replenished"),
+}
+"""The row that counts what came back, and how its fields of who closed it begin."""
+
+
+@dataclass(frozen=True, slots=True)
+class Replenished:
+    """A row for each set that got pieces; how the loose spares were counted, if they were."""
+
+    rows: list[PiecesBack]
+    spares: SparesMoved | None = None
+
+
+@transaction.atomic
+def replenish(
+    person: Person, instrument: Instrument, back: Mapping[str, int], key: str,
+    because: str = "", *, from_spares: bool = False,
+) -> Replenished:  # fmt: skip
+    """So many pieces of the instrument are back in each set; 0 means not in this one.
+
+    ``back`` has the shortfalls' keys. A set that has all back waits no longer. The same key
+    gives the same answer and counts nothing again. ``from_spares``: all of these pieces lay
+    loose in store, and are counted down there in the same transaction. Refused, and nothing
+    saved, where nothing came back, a set waits for fewer (others may have been faster), or
+    for something else.
+    """
+    check_key(key)
+    # The instrument's row is the lock: whoever replenishes it waits for one another here.
+    Instrument.objects.select_for_update().get(pk=instrument.pk)
+    if before := list(PiecesBack.objects.filter(key=key)):
+        return Replenished(before)
+    every = {one.key: one for one in of_instrument(instrument)}
+    if strange := set(back) - set(every):
+        raise Refused(f"{', '.join(sorted(strange))} does not wait for {instrument}. "
+                      "Load the page again.")  # fmt: skip
+    given = [(every[one], pieces) for one, pieces in back.items() if pieces]
+    if not given:
+        raise Refused("Write how many are back, in one set at least.")
+    posting = Posting(person, key, because.strip()[:300] or "replenished", from_spares)
+    rows = [_put_back(posting, one, pieces) for one, pieces in given]
+    return Replenished(rows, _from_spares(person, instrument, given) if from_spares else None)
+
+
+def _from_spares(
+    person: Person, instrument: Instrument, given: list[tuple[Shortfall, int]]
+) -> SparesMoved:
+    sets = ", ".join(one.set_code for one, _ in given)
+    total = sum(pieces for _, pieces in given)
+    return move_spares(person.actor(f"put into {sets}"[:300]), instrument, -total)
+
+
+@transaction.atomic
+def all_back(person: Person, shortage: Shortage, because: str = "") -> None:
+    """A set that was packed short has back all that it still waits for.
+
+    Pressed again, or where the set waits for nothing any more, it changes nothing.
+    """
+    Instrument.objects.select_for_update().get(pk=shortage.instrument_id)
+    for one in waiting_for(shortage.instrument):
+        if one.kind == PACKED_SHORT and one.pk == shortage.pk:
+            replenish(person, shortage.instrument, {one.key: one.waits_for},
+                      f"all back {one.key}", because)  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Posting:
+    """What is the same for every set of one posting."""
+
+    person: Person
+    key: str
+    because: str
+    from_spares: bool
+
+
+def _put_back(posting: Posting, one: Shortfall, pieces: int) -> PiecesBack:
+    if not 0 < pieces <= one.waits_for:
+        raise Refused(_too_many(one, pieces))
+    now, returned = timezone.now(), one.returned + pieces
+    who = {"at": now, "by": posting.person.name, "because": posting.because}
+    closed = who if returned == one.pieces else {}
+    row = _count(one, returned, closed)
+    done = PiecesBack(key=posting.key, pieces=pieces, from_spares=posting.from_spares, **who)
+    if isinstance(row, Shortage):
+        done.shortage = row
+    else:
+        done.request = row
+    done.save()
+    record(posting.person.actor(posting.because), Change.Verb.CHANGED, row, one.item_number,
+           {"back in the set": f"{one.returned} of {one.pieces}"},
+           {"back in the set": f"{returned} of {one.pieces}"})  # fmt: skip
+    return done
+
+
+def _count(one: Shortfall, returned: int, closed: Mapping[str, Any]) -> Shortage | Request:
+    """The row with its new count, and with who closed it where all is back.
+
+    It changes only if nobody changed it since it was read, whatever the database locks: a
+    package may become void at the same moment.
+    """
+    kind, closing = ROWS[one.kind]
+    unchanged = {"pk": one.pk, "returned": one.returned, f"{closing}_at": None}
+    values = {f"{closing}_{name}": value for name, value in closed.items()}
+    if not kind.objects.filter(**unchanged).update(returned=returned, **values):
+        raise Refused(f"{one.set_words} was changed by somebody else at this moment. "
+                      "Nothing was saved: load the page again.")  # fmt: skip
+    return kind.objects.get(pk=one.pk)
+
+
+def _too_many(one: Shortfall, pieces: int) -> str:
+    if one.closed_at:
+        when = f"{timezone.localtime(one.closed_at):%Y-%m-%d %H:%M}"
+        return (f"{one.set_words} has all {one.pieces} back since {when} ({one.closed_by}); "
+                f"{pieces} was read. Nothing was saved.")  # fmt: skip
+    return (f"{one.set_words} {one.waiting}; {pieces} was read. Write 0 to {one.waits_for}. "
+            "Nothing was saved.")  # fmt: skip

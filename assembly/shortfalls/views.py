@@ -1,0 +1,123 @@
+"""Why things go missing: the plot, the tables, the export, and putting things back."""
+
+from __future__ import annotations
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse, QueryDict
+from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
+from django.utils.safestring import SafeString
+
+from assembly.bench.settings import with_keys
+from assembly.ledger import Refused
+from assembly.models import PiecesBack
+from assembly.packages.spare_words import spares_wrong
+from assembly.persons import person_at
+from assembly.shortfalls import causes, export, plot
+from assembly.shortfalls.causes import Shortfall
+from assembly.shortfalls.replenishing import replenish
+from catalog.models import Instrument
+
+WORK = "assembly.work_request"
+FIELD = "back:"
+"""Begins the name of each set's field on the replenishing page; the shortfall's key follows."""
+MOST_DIGITS = 6
+
+
+@permission_required(WORK, raise_exception=True)
+def causes_page(request: HttpRequest) -> HttpResponse:
+    """What waits to be put back, and what went short again and again."""
+    found = causes.shortfalls()
+    weeks = causes.weekly(found, timezone.localdate())
+    recent = [one for one in found if timezone.localtime(one.at).date() >= weeks[0].monday]
+    tables = [
+        ("instrument", causes.repeated(recent, causes.by_instrument)),
+        ("set", causes.repeated(recent, causes.by_set)),
+        ("department or service", causes.repeated(recent, causes.by_department)),
+    ]
+    context = {
+        # The plot is made of numbers and of words that it escapes itself.
+        "plot": SafeString(plot.bars(weeks)),
+        "words": plot.in_words(weeks),
+        "weeks": [one for one in weeks if one.packed_short or one.missed],
+        "tables": tables,
+        "waiting": [one for one in found if one.waits_for],
+        "any": bool(recent),
+    }
+    return render(request, "assembly/requests/causes.html", context)
+
+
+@permission_required(WORK, raise_exception=True)
+def causes_export(request: HttpRequest) -> HttpResponse:
+    """Every shortfall on record as CSV."""
+    name = f"shortfalls-{timezone.localdate():%Y-%m-%d}.csv"
+    return HttpResponse(
+        export.as_csv(causes.shortfalls()),
+        content_type="text/csv; charset=utf-8",
+        headers={"Content-Disposition": f'attachment; filename="{name}"',
+                 "Cache-Control": "no-store"},
+    )  # fmt: skip
+
+
+@permission_required(WORK, raise_exception=True)
+def replenish_page(request: HttpRequest, item_number: str) -> HttpResponse:
+    """Every set that waits for the instrument, oldest first; posted, how many each has back."""
+    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    problem = ""
+    if request.method == "POST":
+        try:
+            back = pieces_read(causes.of_instrument(instrument), request.POST)
+            done = replenish(person_at(request), instrument, back, request.POST.get("key", ""),
+                             request.POST.get("because", ""),
+                             from_spares=bool(request.POST.get("from_spares")))  # fmt: skip
+        except Refused as refused:
+            problem = str(refused)
+        else:
+            words = back_words(instrument, done.rows)
+            messages.success(request, f"{instrument.name} is back: {words}.")
+            if done.spares and done.spares.not_on_record:
+                had, put = done.spares.before or 0, -done.spares.pieces
+                messages.warning(request, spares_wrong(had, put, "put back"))
+            return redirect("replenish", item_number=instrument.item_number)
+    waiting = causes.waiting_for(instrument)
+    context = with_keys(
+        instrument=instrument,
+        waiting=[(one, request.POST.get(FIELD + one.key, one.waits_for)) for one in waiting],
+        field=FIELD,
+        because=request.POST.get("because", ""),
+        from_spares=bool(request.POST.get("from_spares")),
+        problem=problem,
+    )
+    status = 422 if problem else 200
+    return render(request, "assembly/requests/replenish.html", context, status=status)
+
+
+def pieces_read(found: list[Shortfall], data: QueryDict) -> dict[str, int]:
+    """How many came back for each shortfall, as written on the page; empty is none.
+
+    Refused for what is no whole number, with the set and what was read.
+    """
+    known, pieces = {one.key: one for one in found}, {}
+    for key in (name.removeprefix(FIELD) for name in data if name.startswith(FIELD)):
+        text = data.get(FIELD + key, "").strip() or "0"
+        if not (text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS):
+            raise Refused(f"{_waiting_words(known.get(key))}“{text}” was read: write a whole "
+                          "number, 0 for none. Nothing was saved.")  # fmt: skip
+        pieces[key] = int(text)
+    return pieces
+
+
+def _waiting_words(one: Shortfall | None) -> str:
+    return f"{one.set_words} {one.waiting}; " if one else ""
+
+
+def back_words(instrument: Instrument, done: list[PiecesBack]) -> str:
+    """What came back where, and what each set still waits for."""
+    now = {one.key: one for one in causes.of_instrument(instrument)}
+    words = []
+    for row in done:
+        one = now[row.shortfall_key]
+        still = f", which still {one.waiting}" if one.waits_for else ""
+        words.append(f"{row.pieces} in {one.set_code}{still}")
+    return "; ".join(words)

@@ -1,0 +1,1 @@
+"""Loads: filled, started, released, recalled."""

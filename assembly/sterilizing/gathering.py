@@ -1,0 +1,173 @@
+"""Gathering a load: begun for one cycle of one sterilizer, filled by scan, and started."""
+
+from __future__ import annotations
+
+from datetime import date
+
+from django.db import IntegrityError, transaction
+from django.db.models import Max
+from django.utils import timezone
+
+from assembly.judging.facts_from_catalog import policy_in_force, programme_facts
+from assembly.ledger import Refused, check_key
+from assembly.models import Load, LoadedPackage, LoadState, LoadStep, Package
+from assembly.packages.shelf import check_to_be_had
+from assembly.packages.standing import load_of, packages_in
+from assembly.persons import Person
+from assembly.rules.telling.labelling import lot_number
+from assembly.sterilizing.steps import GATHERING, begin, write
+from catalog.actions import record
+from catalog.models import Change, Programme, Sterilizer
+
+MOST_CYCLES = 999_999
+"""A cycle number beyond this is a slip. Our own bound."""
+
+
+def next_cycle(sterilizer: Sterilizer) -> int:
+    """One more than the highest cycle on record of this sterilizer; 1 where there is none."""
+    highest = Load.objects.filter(sterilizer=sterilizer).exclude(state=LoadState.GIVEN_UP)
+    return (highest.aggregate(most=Max("cycle"))["most"] or 0) + 1
+
+
+@transaction.atomic
+def begin_load(
+    person: Person, sterilizer: Sterilizer, programme: Programme, cycle: int, key: str
+) -> Load:
+    """A load for one cycle; the same key gives the same load.
+
+    Refused for a programme the sterilizer does not run, and for a cycle that another load
+    of the day has.
+    """
+    check_key(key)
+    # The sterilizer's row is the lock: two equal requests wait for one another here.
+    Sterilizer.objects.select_for_update().get(pk=sterilizer.pk)
+    if before := Load.objects.filter(key=key).first():
+        return before
+    if not sterilizer.active or not sterilizer.programmes.filter(pk=programme.pk).exists():
+        raise Refused(f"{sterilizer} does not run {programme} by the page of supplies. Choose one "
+                      "of its programmes.")  # fmt: skip
+    if not 1 <= cycle <= MOST_CYCLES:
+        raise Refused(f"Write the cycle's number as the sterilizer shows it; {cycle} was read.")
+    now = timezone.now()
+    day = timezone.localtime(now).date()
+    _check_free(sterilizer, day, cycle)
+    load = Load.objects.create(
+        key=key,
+        sterilizer=sterilizer,
+        sterilizer_code=sterilizer.code,
+        programme=str(programme_facts(programme)),
+        method=programme.method,
+        cycle=cycle,
+        day=day,
+        lot=lot_of(sterilizer.code, day, cycle),
+        last_step=1,
+        begun_by=person.name,
+        begun_at=now,
+    )
+    LoadStep(load=load, number=1, key=key, state=load.state, words="begun", by=person.name,
+             at=now).save()  # fmt: skip
+    record(person.actor(), Change.Verb.ADDED, load, str(load), None,
+           {"programme": load.programme, "cycle": cycle})  # fmt: skip
+    return load
+
+
+def _check_free(sterilizer: Sterilizer, day: date, cycle: int, but: Load | None = None) -> None:
+    others = Load.objects.filter(sterilizer=sterilizer, day=day, cycle=cycle)
+    other = others.exclude(state=LoadState.GIVEN_UP).first()
+    if other and other != but:
+        raise Refused(f"Cycle {cycle} of {sterilizer} on {day:%Y-%m-%d} is load {other}, begun by "
+                      f"{other.begun_by}. Open that one, or write another number.")  # fmt: skip
+
+
+def lot_of(sterilizer: str, day: date, cycle: int) -> str:
+    """The lot number as the policy of the day puts it together."""
+    pattern = policy_in_force(day).words("lot_pattern")
+    return lot_number(pattern, sterilizer=sterilizer, day=day, cycle=str(cycle))
+
+
+@transaction.atomic
+def add(person: Person, pk: int, package: Package, key: str) -> Load:
+    """The package goes into the load. Added again it changes nothing.
+
+    Refused for a package that is void, gone, in another load, or packed for another
+    programme than the load runs.
+    """
+    load, again = begin(pk, key, GATHERING)
+    if again or (held := load_of(package)) == load:
+        return load
+    if held:
+        raise Refused(_held_elsewhere(package, held))
+    check_to_be_had(package)
+    if hasattr(package, "shelved"):
+        raise Refused(f"{package.code} lies at {package.shelved.place}. What was put away is not "
+                      "sterilized again as it is: void it and pack it anew.")  # fmt: skip
+    if not package.method:
+        raise Refused(f"{package.code} has no programme on record: no load takes it. Void it and "
+                      "pack it anew.")  # fmt: skip
+    if package.method != load.programme:
+        raise Refused(f"{package.code} is packed for {package.method}. This load "
+                      f"runs {load.programme}. Put it into another load.")  # fmt: skip
+    try:
+        with transaction.atomic():
+            LoadedPackage.objects.create(
+                load=load, package=package, added_by=person.name, added_at=timezone.now()
+            )
+    except IntegrityError:
+        held = load_of(package)
+        raise Refused(_held_elsewhere(package, held) if held else "Scan it again.") from None
+    return write(load, person, key, f"{package.code} put in")
+
+
+def _held_elsewhere(package: Package, load: Load) -> str:
+    if load.state == LoadState.GATHERING:
+        return f"{package.code} is in load {load} already. Take it out there first."
+    return (f"{package.code} was in load {load} ({load.get_state_display().lower()}). Void it and "
+            "pack it anew: nothing is sterilized twice in one package.")  # fmt: skip
+
+
+@transaction.atomic
+def take_out(person: Person, pk: int, package: Package, key: str) -> Load:
+    """The package is not in this load after all; it may go into another one."""
+    load, again = begin(pk, key, GATHERING)
+    if again:
+        return load
+    held = LoadedPackage.objects.filter(load=load, package=package, taken_out_at=None)
+    if not held.update(taken_out_at=timezone.now()):
+        raise Refused(f"{package.code} is not in load {load}. Nothing was changed.")
+    return write(load, person, key, f"{package.code} taken out")
+
+
+@transaction.atomic
+def start(person: Person, pk: int, key: str) -> Load:
+    """The cycle runs. The lot number takes the day on which it was started.
+
+    Refused while the load is empty, or something in it was made void meanwhile.
+    """
+    load, again = begin(pk, key, GATHERING)
+    if again:
+        return load
+    inside = list(packages_in(load))
+    if not inside:
+        raise Refused("Nothing is in this load. Scan the packages first.")
+    if void := [one.code for one in inside if one.is_void]:
+        raise Refused(f"{', '.join(void)} was made void since it was put in. Take it out first.")
+    now = timezone.now()
+    day = timezone.localtime(now).date()
+    _check_free(load.sterilizer, day, load.cycle, but=load)
+    lot = lot_of(load.sterilizer_code, day, load.cycle)
+    return write(load, person, key, f"started with {len(inside)} packages",
+                 state=LoadState.RUNNING, started_at=now, day=day, lot=lot)  # fmt: skip
+
+
+@transaction.atomic
+def give_up(person: Person, pk: int, key: str, reason: str) -> Load:
+    """The load is not run; its packages wait for another one. Only before it is started."""
+    load, again = begin(pk, key, GATHERING)
+    if again:
+        return load
+    if not reason.strip():
+        raise Refused("Write why the load is given up: it stays on record.")
+    now = timezone.now()
+    load.loaded.filter(taken_out_at=None).update(taken_out_at=now)
+    return write(load, person, key, "given up", reason.strip(), state=LoadState.GIVEN_UP,
+                 ended_at=now)  # fmt: skip

@@ -1,0 +1,124 @@
+"""The catalog's lists: found, filtered, paged."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib.auth.mixins import PermissionRequiredMixin
+from django.db.models import OuterRef, QuerySet, Subquery, Sum
+from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.views.generic import TemplateView
+from django_filters.views import FilterView
+from django_tables2 import SingleTableMixin
+
+from catalog.models import (
+    Basket,
+    Container,
+    CountSheet,
+    Instrument,
+    InstrumentSet,
+    Pouch,
+    Programme,
+    Protector,
+    Roll,
+    Sterilizer,
+    Wrap,
+)
+from catalog.pages.exports import FORMATS, download, from_rows, from_table
+from catalog.pages.filters import InstrumentFilter, SetFilter
+from catalog.pages.tables import InstrumentTable, SetTable
+
+
+class ListPage(PermissionRequiredMixin, SingleTableMixin, FilterView):
+    """A list that answers htmx with the table alone and everybody else with the page."""
+
+    raise_exception = True
+    template_name = "catalog/list.html"
+    paginate_by = 25
+    title = ""
+    lead = ""
+    strict = False
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        """The page, or with ``?as=xlsx`` or ``?as=csv`` the same list as a spreadsheet."""
+        if (wanted := request.GET.get("as", "")) in FORMATS:
+            found = self.get_filterset(self.get_filterset_class())
+            self.object_list = found.qs
+            return download(wanted, [from_table(self.get_table(), self.title)], self.title)
+        return super().get(request, *args, **kwargs)
+
+    def get_template_names(self) -> list[str]:
+        if self.request.htmx and not self.request.htmx.boosted:
+            return ["catalog/_list.html"]
+        return [self.template_name]
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        others = self.request.GET.copy()
+        others.pop("page", None)
+        return super().get_context_data(
+            title=self.title, lead=self.lead, others=others.urlencode(), **kwargs
+        )
+
+
+class InstrumentList(ListPage):
+    permission_required = "catalog.view_instrument"
+    model = Instrument
+    table_class = InstrumentTable
+    filterset_class = InstrumentFilter
+    title = "Instruments"
+
+    def get_queryset(self) -> QuerySet[Instrument]:
+        return Instrument.objects.filter(retired=False)
+
+
+class SetList(ListPage):
+    permission_required = "catalog.view_instrumentset"
+    model = InstrumentSet
+    table_class = SetTable
+    filterset_class = SetFilter
+    title = "Sets"
+
+    def get_queryset(self) -> QuerySet[InstrumentSet]:
+        current = CountSheet.objects.filter(
+            instrument_set=OuterRef("pk"), state=CountSheet.State.CURRENT
+        )
+        return InstrumentSet.objects.filter(retired=False).annotate(
+            current_revision=Subquery(current.values("revision")[:1]),
+            pieces=Subquery(current.annotate(n=Sum("lines__quantity")).values("n")[:1]),
+        )
+
+
+class SupplyList(PermissionRequiredMixin, TemplateView):
+    """All supplies by kind, with the programmes the department runs."""
+
+    permission_required = "catalog.view_pouch"
+    raise_exception = True
+    template_name = "catalog/supplies.html"
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """The page; ``?as=xlsx`` all kinds, a sheet for each; ``?as=csv&kind=`` one kind."""
+        wanted, kind = request.GET.get("as", ""), request.GET.get("kind", "")
+        if wanted in FORMATS:
+            rows = _supplies()
+            shown = {kind: rows[kind]} if kind in rows else rows
+            sheets = [from_rows(queryset) for queryset in shown.values()]
+            return download(wanted, sheets, kind or "supplies")
+        return super().get(request, *args, **kwargs)
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        return super().get_context_data(supplies=_supplies(), **kwargs)
+
+
+def _supplies() -> dict[str, QuerySet[Any]]:
+    """Kind to all its rows, with the rows they name."""
+    return {
+        "pouch": Pouch.objects.prefetch_related("doubles_in"),
+        "roll": Roll.objects.all(),
+        "wrap": Wrap.objects.all(),
+        "container": Container.objects.prefetch_related("programmes"),
+        "basket": Basket.objects.all(),
+        "protector": Protector.objects.all(),
+        "programme": Programme.objects.all(),
+        "sterilizer": Sterilizer.objects.prefetch_related("programmes"),
+    }

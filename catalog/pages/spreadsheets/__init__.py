@@ -1,0 +1,1 @@
+"""The pages of a spreadsheet that is sent in."""

@@ -1,0 +1,133 @@
+"""Forms of the spreadsheet pages: the upload, and what a person says of columns and units."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from django import forms
+
+from catalog.models import SpreadsheetBatch
+from catalog.spreadsheets.checking.tables import HEADER_WITHIN
+from catalog.spreadsheets.columns.choices import SheetChoice
+from catalog.spreadsheets.columns.column import Column
+from catalog.spreadsheets.workbook.safety import MAX_FILE_BYTES, ZIP_START
+from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
+
+LOOKED_AT = 4096
+"""Bytes at the start of an upload by which its type is told."""
+
+
+class UploadForm(forms.Form):
+    """One file, told by its content and not by its name."""
+
+    file = forms.FileField(
+        label="Workbook (.xlsx) or text table (.csv)",
+        error_messages={"required": "Choose a file first.", "empty": "There is nothing in it."},
+    )
+    kind = forms.ChoiceField(
+        label="It holds",
+        required=False,
+        choices=[("", "see for yourself"), *SpreadsheetBatch.Kind.choices],
+    )
+
+    def clean_file(self) -> Any:
+        file = self.cleaned_data["file"]
+        if file.size > MAX_FILE_BYTES:
+            raise forms.ValidationError(
+                f"The file has {file.size:,} bytes; the limit is {MAX_FILE_BYTES:,}. "
+                "Split the list."
+            )
+        start = file.read(LOOKED_AT)
+        file.seek(0)
+        wide = start.startswith((b"\xff\xfe", b"\xfe\xff"))
+        if not start.startswith(ZIP_START) and b"\x00" in start and not wide:
+            raise forms.ValidationError(
+                "This is neither a workbook nor a text table. Save it as .xlsx without a password."
+            )
+        return file
+
+
+@dataclass
+class SheetForm:
+    """What a person says of one sheet, read from the page's fields ``s<number>-...``."""
+
+    number: int
+    proposal: Mapping[str, Any]
+    columns: Sequence[Column]
+    choice: SheetChoice
+    errors: list[str] = field(default_factory=list)
+
+    @property
+    def prefix(self) -> str:
+        return f"s{self.number}"
+
+    @property
+    def rows(self) -> Iterator[dict[str, Any]]:
+        """The columns of the sheet for the page, each with what is chosen now."""
+        for column in self.proposal["columns"]:
+            key = self.choice.columns.get(column["letter"], "")
+            unit = self.choice.units.get(key, "") or column["judged"]
+            yield {**column, "chosen": key, "unit": unit, "asks": self._asks(column, key)}
+
+    def _asks(self, column: Mapping[str, Any], key: str) -> bool:
+        """Whether the unit of bare numbers is a question here."""
+        return bool(self._units(key)) and not column["unit_in_heading"]
+
+    def _units(self, key: str) -> Sequence[str]:
+        column = next((each for each in self.columns if each.key == key), None)
+        if column is None or column.unit is None:
+            return ()
+        return tuple(LENGTH_UNITS if column.unit == "mm" else WEIGHT_UNITS)
+
+    @property
+    def unjudged(self) -> bool:
+        """Whether a column of sizes was chosen whose unit nobody has judged yet."""
+        proposed = {each["letter"]: each for each in self.proposal["columns"]}
+        return not self.choice.left_out and any(
+            self._units(key)
+            and key not in self.choice.units
+            and not proposed[letter]["unit_in_heading"]
+            and proposed[letter]["key"] != key
+            for letter, key in self.choice.columns.items()
+        )
+
+    def read(self, data: Mapping[str, Any]) -> SheetChoice:
+        """The choice in the submitted fields; what is wrong with it goes into ``errors``."""
+        left_out = bool(data.get(f"{self.prefix}-left-out"))
+        header = str(data.get(f"{self.prefix}-header", ""))
+        header_row = int(header) if header.isascii() and header.isdigit() else 0
+        columns: dict[str, str] = {}
+        units: dict[str, str] = {}
+        known = {column.key: column for column in self.columns}
+        for column in self.proposal["columns"]:
+            letter = column["letter"]
+            key = str(data.get(f"{self.prefix}-key-{letter}", ""))
+            if key not in known:
+                continue
+            if key in columns.values():
+                self.errors.append(f"{known[key].title} is chosen twice. Choose it once.")
+            columns[letter] = key
+            unit = str(data.get(f"{self.prefix}-unit-{letter}", ""))
+            if unit and unit not in self._units(key):
+                self.errors.append(f"{unit} is no unit of {known[key].title}.")
+            elif unit:
+                units[key] = unit
+        self.choice = SheetChoice(header_row, columns, units, left_out)
+        if not left_out:
+            self._check(known)
+        return self.choice
+
+    def _check(self, known: Mapping[str, Column]) -> None:
+        if not 1 <= self.choice.header_row <= HEADER_WITHIN:
+            self.errors.append(f"Say which row has the headings: 1 to {HEADER_WITHIN}.")
+        chosen = set(self.choice.columns.values())
+        missing = [
+            each.title for each in known.values() if each.required and each.key not in chosen
+        ]
+        if missing:
+            self.errors.append(
+                f"No column is chosen for {' and '.join(missing)}. Choose it, or leave the "
+                "sheet out."
+            )

@@ -1,0 +1,328 @@
+"""The pages of spreadsheets: upload, columns, check report, applying, taking back."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from pathlib import PurePath
+from typing import Any, cast
+
+from django.contrib.auth.decorators import permission_required
+from django.contrib.auth.mixins import PermissionRequiredMixin
+from django.contrib.auth.models import User
+from django.db.models import Count, QuerySet
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect, render
+from django.views.generic import TemplateView, View
+from django_filters.views import FilterView
+from django_tables2 import SingleTableMixin, SingleTableView
+
+from catalog.models import Change, SpreadsheetBatch, SpreadsheetRow
+from catalog.pages.spreadsheets.forms import SheetForm, UploadForm
+from catalog.pages.spreadsheets.tables import BatchTable, ChangeTable, RowFilter, RowTable
+from catalog.spreadsheets.batches import jobs
+from catalog.spreadsheets.batches.downloads import TooLargeToMarkError, marked_file, refused_file
+from catalog.spreadsheets.batches.verbs import catalog_changes, in_the_way, remember
+from catalog.spreadsheets.columns.choices import Choices, SheetChoice
+from catalog.spreadsheets.columns.describing import COLUMNS_OF, blank_workbook, column_help
+from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
+
+PERMISSION = "catalog.import_spreadsheets"
+XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+State, Job = SpreadsheetBatch.State, SpreadsheetBatch.Job
+GROUPS = (
+    ("new", "All new rows"),
+    ("changed", "All changed rows"),
+    ("doubtful", "All doubtful rows that may go in (with what is unknown left empty)"),
+)
+MOST_CHANGES = 50
+
+
+class SpreadsheetPage(PermissionRequiredMixin, View):
+    """What every page of spreadsheets has: the permission, and the batch as it really is."""
+
+    permission_required = PERMISSION
+    raise_exception = True
+
+    def batch(self) -> SpreadsheetBatch:
+        """The batch of the address, marked as stopped when its job is gone."""
+        batches = SpreadsheetBatch.objects.defer("content")
+        return jobs.settle(get_object_or_404(batches, pk=self.kwargs["pk"]))
+
+    def by(self) -> str:
+        """Who does it, as the records name people."""
+        user = cast(User, self.request.user)  # The permission was checked.
+        return user.get_full_name() or user.get_username()
+
+
+def _begin(batch: SpreadsheetBatch, job: str) -> None:
+    """Start a job unless one is running; then the page shows that one."""
+    try:
+        jobs.start(batch, job)
+    except BlockingIOError:
+        batch.refresh_from_db()
+
+
+class SpreadsheetList(SpreadsheetPage, SingleTableView):
+    """All spreadsheets, the last first, and the field to upload another."""
+
+    model = SpreadsheetBatch
+    table_class = BatchTable
+    template_name = "catalog/spreadsheets/list.html"
+    paginate_by = 25
+
+    def get_queryset(self) -> QuerySet[SpreadsheetBatch]:
+        return SpreadsheetBatch.objects.defer("content", "proposals", "mapping")
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        return super().get_context_data(**{"form": UploadForm(), **kwargs})
+
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        form = UploadForm(request.POST, request.FILES)
+        if not form.is_valid():
+            self.object_list = self.get_queryset()
+            return self.render_to_response(self.get_context_data(form=form), status=422)
+        file = form.cleaned_data["file"]
+        data = file.read()
+        batch = SpreadsheetBatch.objects.create(
+            file_name=PurePath(file.name).name[-200:],
+            sha256=hashlib.sha256(data).hexdigest(),
+            content=data,
+            kind=form.cleaned_data["kind"],
+            by=self.by(),
+        )
+        _begin(batch, Job.LOOK)
+        return redirect("catalog:spreadsheet", pk=batch.pk)
+
+
+class Batch(SpreadsheetPage, SingleTableMixin, FilterView):
+    """One spreadsheet: what is being done with it, or the report on its rows."""
+
+    model = SpreadsheetRow
+    table_class = RowTable
+    filterset_class = RowFilter
+    paginate_by = 25
+    strict = False
+
+    def get_queryset(self) -> QuerySet[SpreadsheetRow]:
+        return self.shown.rows.all()
+
+    def get_table_kwargs(self) -> dict[str, Any]:
+        return {} if self.shown.state == State.CHECKED else {"exclude": ("chosen",)}
+
+    def get_template_names(self) -> list[str]:
+        if self.request.headers.get("HX-Request") and not self.request.headers.get("HX-Boosted"):
+            return ["catalog/_list.html"]
+        return ["catalog/spreadsheets/batch.html"]
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        self.shown = self.batch()
+        if self.shown.state == State.UPLOADED and not self.shown.job:
+            return redirect("catalog:spreadsheet_columns", pk=self.shown.pk)
+        return super().get(request, *args, **kwargs)
+
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """Leave a row out, or take it in again."""
+        self.shown = self.batch()
+        if self.shown.state == State.CHECKED:
+            number = request.POST.get("row", "")
+            row = get_object_or_404(self.shown.rows, pk=number if number.isdigit() else 0)
+            row.left_out = not row.left_out
+            row.save(update_fields=["left_out"])
+        return super().get(request, *args, **kwargs)
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        batch = self.shown
+        earlier = SpreadsheetBatch.objects.filter(sha256=batch.sha256, pk__lt=batch.pk)
+        return super().get_context_data(
+            batch=batch,
+            progress=jobs.progress_of(batch),
+            same_file=earlier.defer("content").first(),
+            alike=batch.rows.exclude(same_as=None).count(),
+            **kwargs,
+        )
+
+
+class Progress(SpreadsheetPage):
+    """The progress bar alone; it asks again each second and gives way to the page at the end."""
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        batch = self.batch()
+        context = {"batch": batch, "progress": jobs.progress_of(batch)}
+        answer = render(request, "catalog/spreadsheets/_progress.html", context)
+        if not batch.job:
+            answer["HX-Refresh"] = "true"
+        return answer
+
+
+class Columns(SpreadsheetPage):
+    """Which column is what, and in which unit: proposed, corrected, remembered."""
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        batch = self.batch()
+        if batch.job or batch.state in (State.APPLIED, State.REVERTED, State.REFUSED):
+            return redirect("catalog:spreadsheet", pk=batch.pk)
+        return self._page(batch, self._forms(batch))
+
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        batch = self.batch()
+        if batch.job or batch.state not in (State.UPLOADED, State.CHECKED, State.STOPPED):
+            return redirect("catalog:spreadsheet", pk=batch.pk)
+        forms = self._forms(batch)
+        choices = {form.proposal["title"]: form.read(request.POST) for form in forms}
+        batch.mapping = {title: choice.as_json() for title, choice in choices.items()}
+        if "again" in request.POST:
+            return self._look_again(batch, choices)
+        if all(choice.left_out for choice in choices.values()):
+            forms[0].errors.append("Every sheet is left out. Take at least one in.")
+        if any(form.errors for form in forms):
+            return self._page(batch, forms, status=422)
+        remember(batch, self.by())
+        # The unit of a column that was chosen just now is judged, shown and confirmed first.
+        _begin(batch, Job.LOOK if any(form.unjudged for form in forms) else Job.CHECK)
+        return redirect("catalog:spreadsheet", pk=batch.pk)
+
+    def _look_again(self, batch: SpreadsheetBatch, choices: Choices) -> HttpResponse:
+        """Propose the columns anew below the heading rows that the person names."""
+        batch.mapping = {
+            title: SheetChoice(choice.header_row).as_json() for title, choice in choices.items()
+        }
+        kind = self.request.POST.get("kind", batch.kind)
+        batch.kind = kind if kind in SpreadsheetBatch.Kind.values else batch.kind
+        _begin(batch, Job.LOOK)
+        return redirect("catalog:spreadsheet", pk=batch.pk)
+
+    def _forms(self, batch: SpreadsheetBatch) -> list[SheetForm]:
+        columns = COLUMNS_OF[batch.kind or "instruments"]
+        return [
+            SheetForm(number, proposal, columns, _choice(batch, proposal["title"]))
+            for number, proposal in enumerate(batch.proposals, start=1)
+        ]
+
+    def _page(
+        self, batch: SpreadsheetBatch, forms: list[SheetForm], status: int = 200
+    ) -> HttpResponse:
+        context = {
+            "batch": batch,
+            "forms": forms,
+            "columns": COLUMNS_OF[batch.kind or "instruments"],
+            "units": [*LENGTH_UNITS, *WEIGHT_UNITS],
+            "kinds": SpreadsheetBatch.Kind.choices,
+        }
+        return render(self.request, "catalog/spreadsheets/columns.html", context, status=status)
+
+
+def _choice(batch: SpreadsheetBatch, title: str) -> SheetChoice:
+    stored: Mapping[str, Any] = batch.mapping.get(title) or {"header_row": 0, "left_out": True}
+    return SheetChoice(**stored)
+
+
+class Apply(SpreadsheetPage):
+    """Which groups go in; refused when the catalog changed since the check."""
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        batch = self.batch()
+        if batch.job or batch.state != State.CHECKED:
+            return redirect("catalog:spreadsheet", pk=batch.pk)
+        rows = batch.rows.filter(goes_in=True, left_out=False)
+        counts = dict(rows.values_list("verdict").annotate(Count("pk")).order_by())
+        these = [number for number in request.GET.getlist("row") if number.isdigit()]
+        context = {
+            "batch": batch,
+            "groups": [(key, title, counts.get(key, 0)) for key, title in GROUPS],
+            "these": rows.filter(pk__in=these),
+            "changes": catalog_changes(batch)[:MOST_CHANGES],
+            "left": batch.rows.filter(goes_in=False).count(),
+        }
+        return render(request, "catalog/spreadsheets/apply.html", context)
+
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        batch = self.batch()
+        if not batch.job and batch.state == State.CHECKED:
+            batch.selection = {
+                "groups": [key for key, _ in GROUPS if key in request.POST.getlist("group")],
+                "rows": [int(each) for each in request.POST.getlist("row") if each.isdigit()],
+            }
+            batch.applied_by = self.by()
+            if batch.kind == "sets" or batch.selection["groups"] or batch.selection["rows"]:
+                _begin(batch, Job.APPLY)
+        return redirect("catalog:spreadsheet", pk=batch.pk)
+
+
+class TakeBack(SpreadsheetPage):
+    """Take a whole batch back, unless later work would be lost: then that is named."""
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        batch = self.batch()
+        if batch.job or batch.state != State.APPLIED:
+            return redirect("catalog:spreadsheet", pk=batch.pk)
+        context = {"batch": batch, "in_the_way": in_the_way(batch)}
+        return render(request, "catalog/spreadsheets/take_back.html", context)
+
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        batch = self.batch()
+        if not batch.job and batch.state == State.APPLIED:
+            batch.applied_by = self.by()
+            _begin(batch, Job.REVERT)
+        return redirect("catalog:spreadsheet", pk=batch.pk)
+
+
+class Changes(SpreadsheetPage, SingleTableView):
+    """Every change that a batch made, with before and after."""
+
+    model = Change
+    table_class = ChangeTable
+    template_name = "catalog/spreadsheets/changes.html"
+    paginate_by = 50
+
+    def get_queryset(self) -> QuerySet[Change]:
+        return Change.objects.filter(batch=self.batch().label)
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        return super().get_context_data(batch=self.batch(), **kwargs)
+
+
+class ColumnHelp(PermissionRequiredMixin, TemplateView):
+    """Every declared column with its help and the headings it goes by."""
+
+    permission_required = PERMISSION
+    raise_exception = True
+    template_name = "catalog/spreadsheets/help.html"
+
+    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
+        kinds = [
+            (key, title, list(column_help(COLUMNS_OF[key])))
+            for key, title in SpreadsheetBatch.Kind.choices
+        ]
+        return super().get_context_data(kinds=kinds, **kwargs)
+
+
+def _download(data: bytes, name: str) -> HttpResponse:
+    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
+    return HttpResponse(data, content_type=XLSX, headers=headers)
+
+
+@permission_required(PERMISSION, raise_exception=True)
+def blank(request: HttpRequest, kind: str) -> HttpResponse:
+    """A workbook with the headings, ready to be filled in."""
+    if kind not in COLUMNS_OF:
+        raise Http404
+    return _download(blank_workbook(kind), f"packbench-{kind}.xlsx")
+
+
+@permission_required(PERMISSION, raise_exception=True)
+def marked(request: HttpRequest, pk: int) -> HttpResponse:
+    """The person's own workbook with its cells coloured and the reasons as comments."""
+    batch = get_object_or_404(SpreadsheetBatch, pk=pk)
+    try:
+        return _download(marked_file(batch), f"spreadsheet-{pk}-marked.xlsx")
+    except TooLargeToMarkError as problem:
+        return render(request, "catalog/spreadsheets/too_large.html",
+                      {"batch": batch, "problem": problem}, status=413)  # fmt: skip
+
+
+@permission_required(PERMISSION, raise_exception=True)
+def refused(request: HttpRequest, pk: int) -> HttpResponse:
+    """The rows that did not go in, ready to be corrected and imported again."""
+    batch = get_object_or_404(SpreadsheetBatch, pk=pk)
+    return _download(refused_file(batch), f"spreadsheet-{pk}-refused.xlsx")

@@ -1,0 +1,105 @@
+"""The whole catalog as one workbook that the import reads again without any change.
+
+Instruments under the headings of their columns, and every count sheet in force as one list
+with a set column. What two cells cannot say of an instrument's cycles (two steam cycles, say)
+is left out of them and stands in a column of its own, which is for people and not read: an
+empty cell never changes the catalog.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from typing import Any
+
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+
+from catalog.models import CycleOption, Instrument
+from catalog.pages.exports import download, from_lines, lines_in_force
+from catalog.spreadsheets.cells.cycles import UnreadableError, options, read_cycle, read_methods
+from catalog.spreadsheets.cells.typed import MAX_NOTES, MAX_TEXT
+from catalog.spreadsheets.columns.column import Column
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.workbook.writing import SheetOut, Value
+
+METHOD_TEXT = {"steam": "steam", "eo": "EO", "h2o2": "H2O2", "ltsf": "LTSF", "dry-heat": "dry heat"}
+ALL_CYCLES = "All cycles, for reading only"
+
+SPECIAL: Mapping[str, Callable[[Instrument], Value]] = {
+    "also_known_as": lambda row: "" if len(row.also_known_as) > MAX_TEXT else row.also_known_as,
+    "protector": lambda row: "none" if row.protector == "" else row.protector,
+    "forbids": lambda row: ", ".join(row.forbids),
+    "notes": lambda row: "" if len(row.notes) > MAX_NOTES else row.notes,
+    "methods": lambda row: cycle_cells(list(row.cycles.all()))[0],
+    "cycle": lambda row: cycle_cells(list(row.cycles.all()))[1],
+}
+"""Columns whose cell is not simply the stored value."""
+
+
+def cycle_cells(cycles: list[CycleOption]) -> tuple[str, str]:
+    """The two cells for an instrument's cycles; empty when they cannot say all of them."""
+    methods = ", ".join(_method_words(cycle) for cycle in cycles)
+    numbers = next((_numbers(cycle) for cycle in cycles if cycle.exposure_min is not None), "")
+    try:
+        read = options(read_methods(methods), read_cycle(numbers) if numbers else None)
+    except UnreadableError:
+        return "", ""
+    meant = [
+        {name: getattr(cycle, name) for name in
+         ("method", "temperature_c", "exposure_min", "exposure_max", "drying_min")}
+        for cycle in cycles
+    ]  # fmt: skip
+    return (methods, numbers) if [dict(each) for each in read] == meant else ("", "")
+
+
+def _method_words(cycle: CycleOption) -> str:
+    words = METHOD_TEXT[cycle.method]
+    if cycle.temperature_c is None or cycle.exposure_min is not None:
+        return words
+    return f"{words} {cycle.temperature_c.normalize():f}"
+
+
+def _numbers(cycle: CycleOption) -> str:
+    degrees = f"{cycle.temperature_c.normalize():f}" if cycle.temperature_c is not None else "?"
+    least = cycle.exposure_min.normalize() if cycle.exposure_min is not None else 0
+    words = f"{degrees}C {least:f}"
+    if cycle.exposure_max is not None:
+        words += f"-{cycle.exposure_max.normalize():f}"
+    words += " min"
+    if cycle.drying_min is not None:
+        words += f", dry {cycle.drying_min.normalize():f}"
+    return words
+
+
+def _heading(column: Column) -> str:
+    return f"{column.title} ({column.unit})" if column.unit else column.title
+
+
+def instruments_sheet() -> SheetOut:
+    """Every instrument in use under the headings that the import knows; two queries."""
+    return sheet_of(Instrument.objects.filter(retired=False).prefetch_related("cycles"))
+
+
+def sheet_of(rows: Iterable[Instrument]) -> SheetOut:
+    """These instruments, one row each; their cycles should be prefetched."""
+    headings = [_heading(column) for column in INSTRUMENT_COLUMNS]
+    out = [
+        [*(_cell(row, column) for column in INSTRUMENT_COLUMNS),
+         "; ".join(str(cycle) for cycle in row.cycles.all())]
+        for row in rows
+    ]  # fmt: skip
+    return SheetOut("Instruments", [*headings, ALL_CYCLES], out)
+
+
+def _cell(row: Instrument, column: Column) -> Value:
+    if column.key in SPECIAL:
+        return SPECIAL[column.key](row)
+    value: Any = getattr(row, column.name)
+    return {True: "Y", False: "N"}[value] if isinstance(value, bool) else value
+
+
+@permission_required("catalog.view_instrument", raise_exception=True)
+def whole_catalog(request: HttpRequest) -> HttpResponse:
+    """Instruments and count sheets in force, to be corrected and read in again."""
+    sheets = [instruments_sheet(), from_lines(lines_in_force())]
+    return download("xlsx", sheets, "catalog")

@@ -1,0 +1,71 @@
+"""The two workbooks a person can fetch after a check."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from catalog.models import SpreadsheetBatch
+from catalog.spreadsheets.checking.tables import tables_in
+from catalog.spreadsheets.columns.choices import choices_from_json
+from catalog.spreadsheets.columns.describing import COLUMNS_OF
+from catalog.spreadsheets.workbook.marking import Mark, marked_workbook, refused_workbook
+from catalog.spreadsheets.workbook.reading import read_workbook
+
+MOST_ROWS_MARKED = 10_000
+"""Colouring holds the whole workbook in memory, about 1 kB a cell (measured)."""
+
+
+class TooLargeToMarkError(Exception):
+    """The workbook is too large to be coloured in the web server."""
+
+
+def marked_file(batch: SpreadsheetBatch) -> bytes:
+    """The person's own workbook, coloured. TooLargeToMarkError beyond the limit."""
+    data = bytes(batch.content)
+    workbook = read_workbook(data, batch.file_name)
+    rows = sum(len(sheet.rows) for sheet in workbook.sheets)
+    if rows > MOST_ROWS_MARKED:
+        raise TooLargeToMarkError(
+            f"The file has {rows:,} rows; up to {MOST_ROWS_MARKED:,} can be coloured. Take the "
+            "workbook with the refused rows."
+        )
+    return marked_workbook(data, workbook, _marks(batch))
+
+
+def _marks(batch: SpreadsheetBatch) -> Iterator[Mark]:
+    for row in batch.rows.exclude(problems=[]):
+        for each in row.problems:
+            yield Mark(row.sheet, each["row"], each["column"], each["effect"], each["message"])
+    for row in batch.rows.exclude(same_as=None):
+        column = _column_of(batch, row.sheet, "name")
+        like = row.same_as or {}
+        message = f"This may be the same as {like.get('key')}, {like.get('name')}."
+        yield Mark(row.sheet, row.row, column, "note", message)
+    for note in batch.report.get("notes", []):
+        if note["column"]:
+            yield Mark(note["sheet"], note["row"], note["column"], "note", note["message"])
+
+
+def _column_of(batch: SpreadsheetBatch, sheet: str, key: str) -> str:
+    return str(batch.report.get("mapping", {}).get(sheet, {}).get(key, ""))
+
+
+def refused_file(batch: SpreadsheetBatch) -> bytes:
+    """The rows that do not go in, with their reasons, below the headings of their sheets."""
+    workbook = read_workbook(bytes(batch.content), batch.file_name)
+    choices = choices_from_json(batch.mapping)
+    tables, _ = tables_in(workbook, COLUMNS_OF[batch.kind or "instruments"], choices)
+    refused = batch.rows.filter(goes_in=False)
+    reasons = {
+        (row.sheet, row.row): [f"{each['heading']}: {each['message']}" for each in row.problems
+                               if each["effect"] in ("refuses", "waits")]
+        for row in refused.iterator()
+    }  # fmt: skip
+    groups = {
+        (table.sheet.title, each.row.number): each.group
+        for table in tables
+        for each in table.walk()
+        if each.group and (table.sheet.title, each.row.number) in reasons
+    }
+    headers = {table.sheet.title: table.header.number for table in tables}
+    return refused_workbook(workbook, headers, reasons, groups)

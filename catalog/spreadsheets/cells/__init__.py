@@ -1,0 +1,1 @@
+"""PURE: what one cell says, and the report of what it does not say."""

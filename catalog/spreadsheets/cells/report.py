@@ -1,0 +1,300 @@
+"""What a check of a spreadsheet says: a report, never an exception.
+
+Every code a problem can have stands in :data:`EFFECTS` with what it does to its row. A row
+with any refusing problem is left out; one that waits is kept out until somebody answers; a
+question alone lets the row in with the value stored as unknown; a note changes nothing.
+"""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from enum import StrEnum
+
+from catalog.spreadsheets.workbook.safety import FileProblem
+
+NOT_IN_A_CELL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f]")
+"""Marks that no workbook can hold (XML 1.0, 2.2)."""
+
+
+class Verdict(StrEnum):
+    """What becomes of one row."""
+
+    NEW = "new"
+    CHANGED = "changed"
+    UNCHANGED = "unchanged"
+    DOUBTFUL = "doubtful"
+    REFUSED = "refused"
+
+
+class Effect(StrEnum):
+    """What one problem does to its row."""
+
+    NOTE = "note"
+    QUESTION = "question"
+    WAITS = "waits"
+    REFUSES = "refuses"
+
+
+_NOTES = "number_as_text total_row formula_value merged_value same_as"
+_QUESTIONS = "unknown_value missing_value"
+_WAITING = """
+    implausible no_unit name_mismatch missing_method repeated_line
+    total_mismatch total_unreadable offered_names heading_differs
+"""
+_REFUSING = """
+    missing_name missing_item_number repeated_item_number unknown_instrument
+    missing_quantity missing_set_code repeated_set
+    formula error_value looks_like_date damaged_number too_long not_text
+    not_in_list not_yes_or_no not_a_count not_a_date unknown_method unreadable_cycle conflict
+    no_number range two_units negative zero ambiguous unknown_unit not_a_size
+"""
+EFFECTS: Mapping[str, Effect] = {
+    code: effect
+    for effect, codes in (
+        (Effect.NOTE, _NOTES),
+        (Effect.QUESTION, _QUESTIONS),
+        (Effect.WAITS, _WAITING),
+        (Effect.REFUSES, _REFUSING),
+    )
+    for code in codes.split()
+}
+"""Every code of a problem, and what it does to its row."""
+
+
+@dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong with one cell: where the spreadsheet shows it, and what was typed."""
+
+    sheet: str
+    row: int
+    column: str
+    heading: str
+    value: str
+    code: str
+    message: str
+
+    @property
+    def effect(self) -> Effect:
+        """What this does to the row."""
+        return EFFECTS[self.code]
+
+
+@dataclass(frozen=True, slots=True)
+class Note:
+    """Something the reader decided for a whole column or sheet, with the evidence.
+
+    Codes: ``unit_judged``, ``no_unit``, ``no_header``, ``missing_column``, ``not_read``,
+    ``hidden_sheet``, ``hidden_rows``, ``hidden_columns``, ``left_out``,
+    ``cycle_without_method``, ``total_checked``.
+    """
+
+    sheet: str
+    row: int
+    column: str
+    heading: str
+    code: str
+    message: str
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """One field of a known item that the row would change."""
+
+    field: str
+    old: object
+    new: object
+
+
+@dataclass(frozen=True, slots=True)
+class SkippedRow:
+    """A row that is no item: ``reason`` is title, heading, group, total or set heading."""
+
+    sheet: str
+    row: int
+    reason: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class RowReport:
+    """One row: its key (the item number), verdict, values as read, and all its problems."""
+
+    sheet: str
+    row: int
+    key: str
+    verdict: Verdict
+    values: Mapping[str, object] = field(default_factory=dict)
+    problems: tuple[Problem, ...] = ()
+    changes: tuple[Change, ...] = ()
+    held: bool = False
+    """True when the set it belongs to waits."""
+
+    @property
+    def waits(self) -> bool:
+        """True when the row must not be applied before somebody has answered."""
+        return self.held or any(problem.effect is Effect.WAITS for problem in self.problems)
+
+    @property
+    def goes_in(self) -> bool:
+        """True when applying the report writes this row."""
+        return self.verdict is not Verdict.REFUSED and not self.waits
+
+
+@dataclass(frozen=True, slots=True)
+class SetReport:
+    """One set: what its heading says, its lines, and what is wrong with it as a whole."""
+
+    code: str
+    name: str
+    service: str
+    revision: str
+    packed_in: str
+    sheet: str
+    lines: tuple[RowReport, ...]
+    verdict: Verdict
+    problems: tuple[Problem, ...] = ()
+    changes: tuple[Change, ...] = ()
+    removed: tuple[str, ...] = ()
+    """Item numbers on the known count sheet that are not on this one."""
+
+    @property
+    def waits(self) -> bool:
+        """True when the set as a whole must not be applied yet, whatever its lines say."""
+        return any(problem.effect is Effect.WAITS for problem in self.problems)
+
+    @property
+    def left_out(self) -> int:
+        """How many lines of the sheet would not go in."""
+        return sum(not line.goes_in for line in self.lines)
+
+    def as_json(self) -> dict[str, object]:
+        """The set without its lines' values."""
+        return {
+            "code": self.code,
+            "name": self.name,
+            "service": self.service,
+            "revision": self.revision,
+            "packed_in": self.packed_in,
+            "sheet": self.sheet,
+            "verdict": str(self.verdict),
+            "waits": self.waits,
+            "lines": len(self.lines),
+            "left_out": self.left_out,
+            "removed": list(self.removed),
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Report:
+    """The outcome of one check. With ``file_problems`` there are no rows.
+
+    ``mapping``: for each sheet, column key to column letter.
+    ``other_problems``: those that belong to no row, such as a total row.
+    """
+
+    kind: str
+    file_name: str
+    sha256: str
+    file_problems: tuple[FileProblem, ...] = ()
+    rows: tuple[RowReport, ...] = ()
+    sets: tuple[SetReport, ...] = ()
+    other_problems: tuple[Problem, ...] = ()
+    column_notes: tuple[Note, ...] = ()
+    mapping: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    skipped: tuple[SkippedRow, ...] = ()
+
+    @property
+    def counts(self) -> dict[str, int]:
+        """How many rows have each verdict; every verdict is there."""
+        found = Counter(row.verdict for row in self.rows)
+        return {str(verdict): found[verdict] for verdict in Verdict}
+
+    @property
+    def problems(self) -> tuple[Problem, ...]:
+        """All problems, sheet by sheet as in the file, from top to bottom, left to right."""
+        every = [problem for row in self.rows for problem in row.problems]
+        every += [problem for one in self.sets for problem in one.problems]
+        every += self.other_problems
+        order = {sheet: place for place, sheet in enumerate(self.mapping)}
+        return tuple(
+            sorted(every, key=lambda p: (order.get(p.sheet, -1), p.row, len(p.column), p.column))
+        )
+
+    @property
+    def rows_that_go_in(self) -> tuple[RowReport, ...]:
+        """The rows that applying writes: none that is refused or waits, itself or its set."""
+        return tuple(row for row in self.rows if row.goes_in)
+
+    def as_json(self) -> dict[str, object]:
+        """The report as plain lists, dicts, texts and numbers."""
+        return {
+            "kind": self.kind,
+            "file_name": self.file_name,
+            "sha256": self.sha256,
+            "counts": self.counts,
+            "problems": [_fields(problem) for problem in self.problems],
+            "file_problems": [_fields(problem) for problem in self.file_problems],
+            "notes": [_fields(note) for note in self.column_notes],
+            "skipped": [_fields(row) for row in self.skipped],
+            "mapping": {sheet: dict(columns) for sheet, columns in self.mapping.items()},
+            "sets": [one.as_json() for one in self.sets],
+        }
+
+
+def _fields(item: Problem | FileProblem | Note | SkippedRow) -> dict[str, object]:
+    return {name: getattr(item, name) for name in type(item).__dataclass_fields__}
+
+
+def verdict_on(problems: Iterable[Problem], known: bool, changes: Sequence[Change]) -> Verdict:
+    """The one verdict of a row from all its problems and what is known of it.
+
+    >>> verdict_on([], known=True, changes=[])
+    <Verdict.UNCHANGED: 'unchanged'>
+    """
+    effects = {problem.effect for problem in problems}
+    if Effect.REFUSES in effects:
+        return Verdict.REFUSED
+    if effects & {Effect.WAITS, Effect.QUESTION}:
+        return Verdict.DOUBTFUL
+    if not known:
+        return Verdict.NEW
+    return Verdict.CHANGED if changes else Verdict.UNCHANGED
+
+
+def changes_between(
+    known: Mapping[str, object], values: Mapping[str, object]
+) -> tuple[Change, ...]:
+    """Field by field what ``values`` would change; fields that only one side has are left.
+
+    >>> changes_between({"width_mm": None, "name": "Probe"}, {"width_mm": 3, "name": "Probe"})
+    (Change(field='width_mm', old=None, new=3),)
+    """
+    return tuple(
+        Change(name, known[name], new)
+        for name, new in values.items()
+        if name in known and not _same(known[name], new)
+    )
+
+
+def _same(old: object, new: object) -> bool:
+    if old in (None, "") and new in (None, ""):
+        return True
+    if isinstance(old, list | tuple) and isinstance(new, list | tuple):
+        return list(old) == list(new)
+    if isinstance(old, str) and isinstance(new, str):
+        return old == new or _shown(old) == _shown(new)
+    if isinstance(old, int) and isinstance(new, str):
+        return str(old) == new
+    if isinstance(old, float) and isinstance(new, Decimal):
+        return Decimal(str(old)) == new
+    return old == new
+
+
+def _shown(text: str) -> str:
+    """A text as a cell can hold it: gaps and unprintable marks make no difference, lines do."""
+    lines = re.split("\r\n|\r|\n", NOT_IN_A_CELL.sub("", text))
+    return "\n".join(" ".join(line.split()) for line in lines).strip()

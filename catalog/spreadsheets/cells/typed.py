@@ -1,0 +1,328 @@
+"""One reader for each kind of cell: it answers with a value, problems, or both.
+
+No reader raises for anything a spreadsheet can hold. Of a formula the last result counts,
+and the report says so.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+from datetime import date, time, timedelta
+from decimal import Decimal
+from functools import wraps
+
+from catalog.spreadsheets.cells.report import Problem
+from catalog.spreadsheets.workbook.cell import CSV_FORMAT, Cell
+from catalog.units import (
+    FRACTION_PARTS,
+    LENGTH_UNITS,
+    UNKNOWN_MARKS,
+    WEIGHT_UNITS,
+    UnitError,
+    read_length,
+    read_weight,
+    tidy,
+    unit_of_word,
+)
+
+MAX_TEXT = 200
+"""Characters in one text cell (our limit: the name column of a label)."""
+MAX_TYPED = 1000
+"""Characters in any cell that is read; a longer one is a note (our limit)."""
+MAX_REVISION = 20
+"""Characters in a revision (our limit)."""
+MAX_NOTES = 4000
+"""Characters in a cell of notes (our limit)."""
+MAX_COUNT = 500
+"""More pieces of one kind than this is a slip of the finger (common practice)."""
+WHOLE_DIGITS = 15
+"""A spreadsheet keeps 15 digits of a number; the rest are lost (IEEE 754 double)."""
+ERROR_VALUES = frozenset(
+    {"#N/A", "#REF!", "#VALUE!", "#NAME?", "#DIV/0!", "#NULL!", "#NUM!", "#SPILL!", "#CALC!"}
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """What a reader knows of its column: sheet, heading as typed, unit of bare numbers."""
+
+    sheet: str
+    heading: str = ""
+    unit: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What was read. ``value`` is None, "" or () where nothing is known."""
+
+    value: object = None
+    problems: tuple[Problem, ...] = ()
+
+
+Reader = Callable[[Cell, Place], Reading]
+
+
+def problem(cell: Cell, place: Place, code: str, message: str) -> Problem:
+    """A problem at ``cell``, with the value as it was typed."""
+    return Problem(
+        place.sheet, cell.row, cell.column_letter, place.heading, cell.typed, code, message
+    )
+
+
+def refused(cell: Cell, place: Place, code: str, message: str) -> Reading:
+    """No value, and the problem at ``cell`` that says why."""
+    return Reading(None, (problem(cell, place, code, message),))
+
+
+def typed_cells_only(empty: object, most: int = MAX_TYPED) -> Callable[[Reader], Reader]:
+    """The reader gets values of up to ``most`` characters; an empty cell gives ``empty``.
+
+    A formula counts with its last result and a note that says so. One that was never
+    calculated is refused: what it would give is not in the file.
+    """
+
+    def guard(reader: Reader) -> Reader:
+        @wraps(reader)
+        def guarded(cell: Cell, place: Place) -> Reading:
+            if cell.formula is not None or cell.merged:
+                return _at_second_hand(cell, place, guarded)
+            if cell.is_empty:
+                return Reading(empty)
+            return _refusal(cell, place, most) or reader(cell, place)
+
+        return guarded
+
+    return guard
+
+
+def _at_second_hand(cell: Cell, place: Place, reader: Reader) -> Reading:
+    """A value that was not typed into its cell, with the note that says so."""
+    if cell.formula is not None and cell.value is None:
+        return refused(cell, place, "formula", NEVER_CALCULATED)
+    reading = reader(cell._replace(formula=None, merged=""), place)
+    found = tuple(replace(each, value=cell.typed) for each in reading.problems)
+    return Reading(reading.value, (_taken_from(cell, place), *found))
+
+
+NEVER_CALCULATED = (
+    "This is a formula without a result. Open the file in your spreadsheet program and save it, "
+    "or type the value itself."
+)
+
+
+def _taken_from(cell: Cell, place: Place) -> Problem:
+    """The note on a value that was not typed into its cell."""
+    if cell.formula is not None:
+        shown = cell._replace(formula=None).typed
+        message = f"This is a formula. Its last result was used: {shown[:MAX_TEXT]}."
+        return problem(cell, place, "formula_value", message)
+    message = f"This cell is merged with {cell.merged}. The value there was used."
+    return problem(cell, place, "merged_value", message)
+
+
+def _refusal(cell: Cell, place: Place, most: int) -> Reading | None:
+    """What no reader can use: an error of the spreadsheet, or far too long a text."""
+    if not isinstance(cell.value, str):
+        return None
+    if len(cell.value) > most:
+        message = f"This has {len(cell.value)} characters, far too many. Shorten it."
+        return refused(cell, place, "too_long", message)
+    if "#" in cell.value and cell.value.strip().upper() in ERROR_VALUES:
+        message = f"The spreadsheet shows an error here ({cell.typed}). Type the value."
+        return refused(cell, place, "error_value", message)
+    return None
+
+
+def plain_text(cell: Cell) -> str:
+    """The text of a cell with single spaces and no control characters; '' when empty.
+
+    Cut at :data:`MAX_TYPED` characters.
+    """
+    shown = cell.typed[:MAX_TYPED]
+    if isinstance(cell.value, int) and re.fullmatch("0+", cell.number_format):
+        shown = shown.zfill(len(cell.number_format))
+    return _one_line(shown)
+
+
+def _one_line(text: str) -> str:
+    if not text.isprintable():
+        marks = (" " if unicodedata.category(mark) in ("Cc", "Cs") else mark for mark in text)
+        text = "".join(marks)
+    return " ".join(text.split())
+
+
+def text_reader(most: int) -> Reader:
+    """The reader of texts of up to ``most`` characters."""
+
+    @typed_cells_only("")
+    def reader(cell: Cell, place: Place) -> Reading:
+        return _text(cell, place, most)
+
+    return reader
+
+
+def _text(cell: Cell, place: Place, most: int) -> Reading:
+    value = cell.value
+    if isinstance(value, date | time | timedelta):
+        message = f"The spreadsheet made a date of this ({cell.typed}). Format it as text, retype."
+        return refused(cell, place, "looks_like_date", message)
+    if isinstance(value, bool):
+        return refused(cell, place, "not_text", "This is a yes or no. Type a text.")
+    if isinstance(value, int | float | Decimal) and not abs(value) < 10**WHOLE_DIGITS:
+        message = "The spreadsheet lost the last digits of this number. Retype it as text."
+        return refused(cell, place, "damaged_number", message)
+    text = plain_text(cell)
+    if len(text) > most:
+        message = f"This has {len(text)} characters; the limit is {most}. Shorten it."
+        return refused(cell, place, "too_long", message)
+    return Reading(text)
+
+
+read_text: Reader = text_reader(MAX_TEXT)
+"""A text. Dates are refused: a catalog number like 3-4 turns into one when typed."""
+
+
+@typed_cells_only("", MAX_NOTES)
+def read_notes(cell: Cell, place: Place) -> Reading:
+    """A longer text with its lines; whatever else is in the cell is taken as it is shown."""
+    if isinstance(cell.value, bool):
+        return Reading("yes" if cell.value else "no")
+    lines = (_one_line(line) for line in re.split("\r\n|\r|\n", cell.typed))
+    return Reading("\n".join(lines).strip())
+
+
+@typed_cells_only(())
+def read_names(cell: Cell, place: Place) -> Reading:
+    """Several names with a semicolon between them, as a tuple; repeats once."""
+    reading = read_text(cell, place)
+    if reading.problems:
+        return reading
+    names = (name.strip() for name in str(reading.value).split(";"))
+    return Reading(tuple(dict.fromkeys(name for name in names if name)))
+
+
+@typed_cells_only("")
+def read_revision(cell: Cell, place: Place) -> Reading:
+    """A revision such as 2020-01. A date the spreadsheet made of it is turned back."""
+    if isinstance(cell.value, date):
+        has_day = "d" in cell.number_format.lower()
+        return Reading(f"{cell.value:%Y-%m-%d}" if has_day else f"{cell.value:%Y-%m}")
+    return _text(cell, place, MAX_REVISION)
+
+
+def _number_as_text(cell: Cell, place: Place) -> tuple[Problem, ...]:
+    if not isinstance(cell.value, str) or cell.number_format == CSV_FORMAT:
+        return ()
+    if not re.fullmatch(r"\s*[0-9]+(?:[.,][0-9]+)?\s*", cell.value):
+        return ()
+    message = f"The number {cell.value.strip()} is stored as text. It was read as a number."
+    return (problem(cell, place, "number_as_text", message),)
+
+
+def unit_in_format(number_format: str) -> str | None:
+    """The unit a number format shows after the number, None when it shows none.
+
+    >>> unit_in_format('0.0" cm"'), unit_in_format("General")
+    ('cm', None)
+    """
+    shown = re.search(r'"([^"]+)"', number_format)
+    return unit_of_word(shown[1]) if shown and shown[1].strip() else None
+
+
+def _maybe_fraction(value: object) -> str:
+    """Which fractions a date may have been before the spreadsheet took it for one."""
+    fractions = fractions_of(value) if isinstance(value, date) else []
+    return f"It may have been {' or '.join(fractions)}. " if fractions else ""
+
+
+def fractions_of(day: date) -> list[str]:
+    """The fractions that turn into this date when typed, day or month first.
+
+    >>> fractions_of(date(2002, 5, 1)), fractions_of(date(2026, 1, 2))
+    (['5 1/2'], ['1/2'])
+    """
+    year = day.year % 100
+    orders = ((day.month, day.day), (day.day, day.month))
+    mixed = [f"{a} {b}/{year}" for a, b in orders if year in FRACTION_PARTS and b < year]
+    plain = [f"{a}/{b}" for a, b in orders if b in FRACTION_PARTS and a < b]
+    return list(dict.fromkeys(mixed + plain))
+
+
+def _size_reader(what: str) -> Reader:
+    @typed_cells_only(None)
+    def reader(cell: Cell, place: Place) -> Reading:
+        if isinstance(cell.value, date | time | timedelta):
+            message = (
+                f"The spreadsheet made a date of this ({cell.typed}). {_maybe_fraction(cell.value)}"
+                f"Format the cell as text and retype the {what}."
+            )
+            return refused(cell, place, "looks_like_date", message)
+        unit = unit_in_format(cell.number_format) or place.unit
+        try:
+            return Reading(_size(cell.value, unit, what), _number_as_text(cell, place))
+        except UnitError as error:
+            code = {"unknown_mark": "unknown_value", "empty": "missing_value"}.get(
+                error.code, error.code
+            )
+            done = " The row goes in without it." if code == "unknown_value" else ""
+            return refused(cell, place, code, error.message + done)
+
+    return reader
+
+
+def _size(value: object, unit: str | None, what: str) -> Decimal:
+    if what == "weight":
+        return read_weight(value, unit if unit in WEIGHT_UNITS else None)
+    return read_length(value, unit if unit in LENGTH_UNITS else None, what=what)
+
+
+read_length_cell: Reader = _size_reader("length")
+"""A length as mm. An explicit "?" gives None and a question."""
+read_width_cell: Reader = _size_reader("width")
+"""The same for a width."""
+read_height_cell: Reader = _size_reader("height")
+"""The same for a height."""
+read_lumen_cell: Reader = _size_reader("lumen bore")
+"""The same for the bore of a lumen."""
+read_lumen_length_cell: Reader = _size_reader("lumen length")
+"""The same for the length of a lumen."""
+read_tip_across_cell: Reader = _size_reader("size of the tip")
+"""The same for a tip's greatest size across."""
+read_tip_cover_cell: Reader = _size_reader("length to be covered")
+"""The same for the length of tip that a protector has to cover."""
+read_weight_cell: Reader = _size_reader("weight")
+"""A weight as g. An explicit "?" gives None and a question."""
+
+
+def _count_reader(least: int) -> Reader:
+    @typed_cells_only(None)
+    def reader(cell: Cell, place: Place) -> Reading:
+        text = tidy(cell.typed).casefold()
+        if text in UNKNOWN_MARKS:
+            message = f'"{cell.typed}" says that the count is not known.'
+            return refused(cell, place, "unknown_value", message)
+        found = re.fullmatch(r"(?:x ?)?([0-9]{1,9})(?: ?(?:x|ea|each|pcs?|st|stk)\.?)?", text)
+        if found is None or isinstance(cell.value, bool):
+            code = "negative" if re.fullmatch(r"-[0-9.,]+", text) else "not_a_count"
+            message = f'"{cell.typed}" is no count. Write a whole number from {least} up.'
+            return refused(cell, place, code, message)
+        count = int(found[1])
+        if count < least:
+            message = f"The count is {count}. Write {least} or more, or delete the row."
+            return refused(cell, place, "zero", message)
+        notes = _number_as_text(cell, place)
+        if count > MAX_COUNT:
+            message = f"{count} is more than {MAX_COUNT}. Is that right?"
+            notes += (problem(cell, place, "implausible", message),)
+        return Reading(count, notes)
+
+    return reader
+
+
+read_count: Reader = _count_reader(0)
+"""How many there are, zero allowed; None when empty."""
+read_quantity: Reader = _count_reader(1)
+"""How many belong in a set, one or more; None when empty."""

@@ -1,0 +1,1 @@
+"""PURE: a whole sheet judged row by row."""

@@ -1,0 +1,199 @@
+"""Where the sets are in a workbook: a sheet for each under its heading block, or one long list.
+
+In a long list every line says its set; the lines of one set need not stand together.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+from openpyxl.utils import column_index_from_string, get_column_letter
+
+from catalog.spreadsheets.cells.report import Note, Problem
+from catalog.spreadsheets.cells.typed import Place, plain_text, problem, read_text
+from catalog.spreadsheets.checking.tables import (
+    ItemRow,
+    Table,
+    find_table,
+    folded_number,
+    part_of,
+    tables_in,
+)
+from catalog.spreadsheets.columns.column import Column, fold_heading
+from catalog.spreadsheets.columns.sets import LIST_COLUMNS, SET_COLUMNS, SET_LABELS
+from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook
+
+
+@dataclass(frozen=True, slots=True)
+class Head:
+    """What heads the lines of one set, and what is wrong with it."""
+
+    values: dict[str, str]
+    code_cell: Cell
+    problems: tuple[Problem, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SetTable:
+    """The lines of one set; ``whole`` is the table that they stand in."""
+
+    table: Table
+    head: Head
+    whole: Table
+
+    @property
+    def in_a_list(self) -> bool:
+        """True when the set number stands in a column."""
+        return "set_code" in self.table.mapping
+
+
+def looks_like_sets(workbook: Workbook) -> bool:
+    """True when a sheet has the lines of a count sheet and says of which set."""
+    return any(is_set_sheet(sheet) for sheet in workbook.sheets)
+
+
+def without_sets(workbook: Workbook) -> tuple[Workbook, list[Note]]:
+    """The sheets that are no count sheets, with a note on each that was set aside.
+
+    A workbook of nothing but count sheets is left as it is.
+    """
+    sets = [sheet for sheet in workbook.sheets if is_set_sheet(sheet)]
+    if not sets or len(sets) == len(workbook.sheets):
+        return workbook, []
+    notes = [
+        Note(sheet.title, sheet.rows[0].number, "", "", "not_read",
+             f'The sheet "{sheet.title}" holds count sheets. Read them on their own.')
+        for sheet in sets
+    ]  # fmt: skip
+    left = tuple(sheet for sheet in workbook.sheets if sheet not in sets)
+    return replace(workbook, sheets=left), notes
+
+
+def is_set_sheet(sheet: Sheet) -> bool:
+    """True for a count sheet under its heading block, and for a list with a set column."""
+    if _list_table(sheet) is not None:
+        return True
+    table = find_table(sheet, SET_COLUMNS)
+    return table is not None and _has_lines(table) and "set_code" in _head_cells(table)
+
+
+def _has_lines(table: Table) -> bool:
+    return "quantity" in table.mapping and bool({"item_number", "name"} & set(table.mapping))
+
+
+def _list_table(sheet: Sheet) -> Table | None:
+    table = find_table(sheet, LIST_COLUMNS)
+    return table if table and _has_lines(table) and "set_code" in table.mapping else None
+
+
+def set_tables(workbook: Workbook) -> tuple[list[SetTable], list[Note]]:
+    """Every set of the workbook with its lines, and notes on what was not read."""
+    found: list[SetTable] = []
+    notes: list[Note] = []
+    for sheet in workbook.sheets:
+        columns: tuple[Column, ...] = LIST_COLUMNS if _list_table(sheet) else SET_COLUMNS
+        tables, said = tables_in(replace(workbook, sheets=(sheet,)), columns)
+        notes += said
+        for table in tables:
+            if not _has_lines(table):
+                notes.append(_no_instrument_column(table))
+            elif "set_code" in table.mapping:
+                found += _sets_in_list(table)
+            else:
+                found.append(SetTable(table, _read_head(table), table))
+    return found, notes
+
+
+def _no_instrument_column(table: Table) -> Note:
+    message = (
+        f'The sheet "{table.sheet.title}" was not read: row {table.header.number} has headings, '
+        'but none for the instrument. Name that column "Item number" or "Name".'
+    )
+    return Note(table.sheet.title, table.header.number, "", "", "missing_column", message)
+
+
+def _sets_in_list(table: Table) -> Iterator[SetTable]:
+    """The lines of a long list, set by set in the order in which they first appear."""
+    groups: dict[str, list[ItemRow]] = {}
+    totals: dict[str, list[Row]] = {}
+    for item in table.items:
+        code = folded_number(plain_text(table.cell(item.row, "set_code")))
+        groups.setdefault(code, []).append(item)
+    for total in table.totals:
+        above = [item for item in table.items if item.row.number < total.number]
+        code = folded_number(plain_text(table.cell(above[-1].row, "set_code"))) if above else ""
+        totals.setdefault(code, []).append(total)
+    for code, items in groups.items():
+        part = part_of(table, items, totals.get(code, ()))
+        yield SetTable(part, _head_of_list(part), table)
+
+
+def _head_of_list(part: Table) -> Head:
+    """What the lines of one set say of it. Lines that say something else are named."""
+    values = dict.fromkeys(SET_LABELS, "")
+    problems: list[Problem] = []
+    for key in SET_LABELS:
+        if key not in part.mapping:
+            continue
+        for item in part.items:
+            cell, place = part.cell(item.row, key), part.place(key)
+            reading = read_text(cell, place)
+            problems += reading.problems
+            said = str(reading.value or "")
+            values[key] = values[key] or said
+            same = fold_heading(said) == fold_heading(values[key])
+            if said and not same and key != "set_code":
+                message = f'Another line of this set says "{values[key]}". Make them agree.'
+                problems.append(problem(cell, place, "heading_differs", message))
+    code_cell = part.cell(part.items[0].row, "set_code")
+    values["set_name"] = values["set_name"] or values["set_code"]
+    return Head(values, code_cell, tuple(problems))
+
+
+def _head_cells(table: Table) -> dict[str, tuple[Cell, Cell]]:
+    """Label key to the label's cell and the value's cell, from the rows above the lines."""
+    found: dict[str, tuple[Cell, Cell]] = {}
+    for row in table.sheet.rows:
+        if row.number >= table.header.number:
+            break
+        for place, cell in enumerate(row.cells):
+            for key, labels in SET_LABELS.items():
+                if isinstance(cell.value, str) and fold_heading(cell.value) in labels:
+                    beside = row.cells[place + 1] if place + 1 < len(row.cells) else cell
+                    if _is_label(beside):
+                        beside = Cell(row.number, _next_letter(cell.column_letter))
+                    found.setdefault(key, (cell, beside))
+    return found
+
+
+def _next_letter(letter: str) -> str:
+    return str(get_column_letter(column_index_from_string(letter) + 1))
+
+
+def _is_label(cell: Cell) -> bool:
+    folded = fold_heading(cell.typed)
+    return any(folded in labels for labels in SET_LABELS.values())
+
+
+def _read_head(table: Table) -> Head:
+    cells = _head_cells(table)
+    values = dict.fromkeys(SET_LABELS, "")
+    problems: list[Problem] = []
+    for key, (label, cell) in cells.items():
+        reading = read_text(cell, Place(table.sheet.title, label.typed.strip()))
+        values[key] = str(reading.value or "")
+        problems += reading.problems
+    if "set_name" not in cells:
+        values["set_name"] = _title(table.sheet, table.header)
+    empty = Cell(table.header.number, "A")
+    code_cell = cells["set_code"][1] if "set_code" in cells else empty
+    return Head(values, code_cell, tuple(problems))
+
+
+def _title(sheet: Sheet, header: Row) -> str:
+    """The name of a set: the first lonely text above the lines, else the sheet's title."""
+    for row in sheet.rows:
+        if row.number < header.number and len(row.cells) == 1 and not row.cells[0].formula:
+            return plain_text(row.cells[0])
+    return sheet.title

@@ -1,0 +1,315 @@
+"""Check a workbook of count sheets: a sheet for each set, or one long list of their lines.
+
+A line is matched by its item number, else by its name; a name beside a number must be the
+instrument's or one of its nicknames. A total is checked against the lines above it, and is
+never a line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+
+from catalog.spreadsheets.cells.report import (
+    Change,
+    Note,
+    Problem,
+    Report,
+    RowReport,
+    SetReport,
+    Verdict,
+    changes_between,
+    verdict_on,
+)
+from catalog.spreadsheets.cells.typed import Place, problem, read_text
+from catalog.spreadsheets.checking.matching import Catalog, Instruments, match
+from catalog.spreadsheets.checking.set_tables import SetTable, looks_like_sets, set_tables
+from catalog.spreadsheets.checking.tables import ItemRow, Table, folded_number, no_table, total_cell
+from catalog.spreadsheets.columns.column import fold_heading
+from catalog.spreadsheets.columns.sets import SET_COLUMNS
+from catalog.spreadsheets.workbook.reading import Cell, Row, Workbook
+
+__all__ = ["check_sets", "looks_like_sets"]
+
+KnownSets = Mapping[str, Mapping[str, object]]
+"""Set code to name, service, revision, packed_in, lines (item number to quantity), and where
+known sections (item number to section) and sequence (the item numbers in their order)."""
+
+HEAD_FIELDS = {"set_name": "name", "service": "service", "packed_in": "packed_in"}
+
+
+def check_sets(workbook: Workbook, known_sets: KnownSets, instruments: Instruments) -> Report:
+    """The report on a workbook of count sheets; ``counts`` counts lines."""
+    report = Report("sets", workbook.file_name, workbook.sha256)
+    if workbook.problems:
+        return replace(report, file_problems=workbook.problems)
+    found, notes = set_tables(workbook)
+    if not found:
+        return replace(report, file_problems=(no_table(SET_COLUMNS),), column_notes=tuple(notes))
+    check = _Check(
+        {folded_number(code): (code, was) for code, was in known_sets.items()},
+        Catalog.of(instruments),
+    )
+    sets = tuple(check.one_set(each) for each in found)
+    tables = list({id(each.whole): each.whole for each in found}.values())
+    return replace(
+        report,
+        rows=tuple(line for one in sets for line in one.lines),
+        sets=sets,
+        column_notes=(*notes, *check.notes),
+        mapping={
+            table.sheet.title: {key: mapped.letter for key, mapped in table.mapping.items()}
+            for table in tables
+        },
+        skipped=tuple(row for table in tables for row in table.skipped),
+    )
+
+
+@dataclass(slots=True)
+class _Check:
+    """The state of one check: what is known, and the set codes met so far."""
+
+    known: dict[str, tuple[str, Mapping[str, object]]]
+    catalog: Catalog
+    met: dict[str, str] = field(default_factory=dict)
+    notes: list[Note] = field(default_factory=list)
+
+    def one_set(self, each: SetTable) -> SetReport:
+        table, head = each.table, each.head
+        problems = [*head.problems, *self._code_problems(each)]
+        spelled, was = self._known_set(each)
+        refused = verdict_on(problems, False, ()) is Verdict.REFUSED
+        values = {**head.values, "set_code": spelled}
+        lines = tuple(self._lines(table, values, was, refused))
+        problems += self._total_problems(each, lines)
+        if verdict_on(problems, False, ()) is Verdict.DOUBTFUL:
+            lines = tuple(_held(line) for line in lines)
+        changes = (*changes_between(was or {}, _head_values(values)), *_new_order(was, lines))
+        removed = _removed(was, lines)
+        return SetReport(
+            spelled,
+            values["set_name"],
+            values["service"],
+            values["revision"],
+            values["packed_in"],
+            table.sheet.title,
+            lines,
+            _set_verdict(problems, lines, was is not None, changes, removed),
+            tuple(problems),
+            changes,
+            removed,
+        )
+
+    def _known_set(self, each: SetTable) -> tuple[str, Mapping[str, object] | None]:
+        """The set's code as the catalog spells it, and what it knows of the set.
+
+        In a list the set column may hold the exact name of one known set instead.
+        """
+        code = each.head.values["set_code"]
+        if not code or folded_number(code) in self.known or not each.in_a_list:
+            return self.known.get(folded_number(code), (code, None)) if code else ("", None)
+        named = [
+            (known, was)
+            for known, was in self.known.values()
+            if fold_heading(str(was.get("name", ""))) == fold_heading(code)
+        ]
+        return named[0] if len(named) == 1 else (code, None)
+
+    def _code_problems(self, each: SetTable) -> Iterator[Problem]:
+        head, table = each.head, each.table
+        code, place = head.values["set_code"], Place(table.sheet.title, "Set no.")
+        if not code and each.in_a_list:
+            for item in table.items:
+                cell = table.cell(item.row, "set_code")
+                message = "The line has no set number. Write it in every line."
+                yield problem(cell, table.place("set_code"), "missing_set_code", message)
+            return
+        if not code:
+            at = (head.code_cell.row, head.code_cell.column_letter)
+            if at not in {(found.row, found.column) for found in head.problems}:
+                message = 'The sheet has no set number. Write "Set no." and the number beside it.'
+                yield problem(head.code_cell, place, "missing_set_code", message)
+            return
+        earlier = self.met.setdefault(folded_number(code), table.sheet.title)
+        if earlier != table.sheet.title:
+            message = f'{code} is already the number of the sheet "{earlier}". Give it its own.'
+            yield problem(head.code_cell, place, "repeated_set", message)
+
+    def _lines(
+        self,
+        table: Table,
+        head: Mapping[str, str],
+        was: Mapping[str, object] | None,
+        refused: bool,
+    ) -> Iterator[RowReport]:
+        known_lines, sections = _by_item(was, "lines"), _by_item(was, "sections")
+        met: dict[str, int] = {}
+        for order, item in enumerate(table.items, start=1):
+            problems: list[Problem] = []
+            number = match(item, table, self.catalog, problems)
+            _check_repeat(number, item, table, met, problems)
+            values = {**head, "order": order, "item_number": number}
+            values["quantity"] = _quantity(item, table, problems)
+            if (section := _section(item, table, problems)) is not None:
+                values["section"] = section
+            key = folded_number(number)
+            known = key in known_lines
+            old = {"quantity": known_lines.get(key)} if known else {}
+            if key in sections:
+                old["section"] = sections[key]
+            changes = changes_between(old, values)
+            problems.sort(key=lambda p: (len(p.column), p.column))
+            verdict = verdict_on(problems, known, changes)
+            yield RowReport(
+                table.sheet.title,
+                item.row.number,
+                number,
+                Verdict.REFUSED if refused else verdict,
+                values,
+                tuple(problems),
+                changes,
+            )
+
+    def _total_problems(self, each: SetTable, lines: Sequence[RowReport]) -> list[Problem]:
+        table, found = each.table, list[Problem]()
+        last = table.header.number
+        for row in table.totals:
+            said, cell = _total_said(row, table)
+            place = Place(table.sheet.title, table.heading_of(cell.column_letter))
+            above = [line for line in lines if line.row < row.number]
+            counts = [line.values["quantity"] for line in above]
+            since = [line.values["quantity"] for line in above if line.row > last]
+            last = row.number
+            if said is None or None in counts:
+                message = "The total cannot be checked: it, or a count above it, is no number."
+                found.append(problem(cell, place, "total_unreadable", message))
+            elif said not in (_sum(counts), _sum(since), _list_sum(each, row)):
+                message = (
+                    f"The total says {said}, the lines above it make {_sum(counts)}. Count again."
+                )
+                found.append(problem(cell, place, "total_mismatch", message))
+            else:
+                message = f"The total of {said} agrees with the lines above it."
+                self.notes.append(
+                    Note(
+                        table.sheet.title,
+                        row.number,
+                        cell.column_letter,
+                        place.heading,
+                        "total_checked",
+                        message,
+                    )
+                )
+        return found
+
+
+def _check_repeat(
+    number: str, item: ItemRow, table: Table, met: dict[str, int], problems: list[Problem]
+) -> None:
+    if not number:
+        return
+    earlier = met.setdefault(folded_number(number), item.row.number)
+    if earlier != item.row.number:
+        key = "item_number" if "item_number" in table.mapping else "name"
+        message = f"{number} stands already in row {earlier} of this set. Is that meant?"
+        cell, place = table.cell(item.row, key), table.place(key)
+        problems.append(problem(cell, place, "repeated_line", message))
+
+
+def _section(item: ItemRow, table: Table, problems: list[Problem]) -> str | None:
+    """The section of a line: from its column, else the heading row above; None: not said."""
+    if "section" not in table.mapping:
+        return item.group
+    reading = read_text(table.cell(item.row, "section"), table.place("section"))
+    problems += reading.problems
+    return str(reading.value or "") or item.group or ""
+
+
+def _list_sum(each: SetTable, row: Row) -> int | None:
+    """The sum of all lines above a total of a long list; None when the set has its own sheet."""
+    if not each.in_a_list:
+        return None
+    above = [item for item in each.whole.items if item.row.number < row.number]
+    counts = [_quantity(item, each.whole, []) for item in above]
+    return None if None in counts else _sum(counts)
+
+
+def _held(line: RowReport) -> RowReport:
+    refused = line.verdict is Verdict.REFUSED
+    return line if refused else replace(line, verdict=Verdict.DOUBTFUL, held=True)
+
+
+def _sum(counts: Sequence[object]) -> int:
+    return sum(count for count in counts if isinstance(count, int))
+
+
+def _quantity(item: ItemRow, table: Table, problems: list[Problem]) -> int | None:
+    cell, place = table.cell(item.row, "quantity"), table.place("quantity")
+    column = next(column for column in SET_COLUMNS if column.key == "quantity")
+    reading = column.reader(cell, place)
+    problems += reading.problems
+    if cell.is_empty or any(each.code == "unknown_value" for each in reading.problems):
+        message = "The line has no count. Write how many belong in the set."
+        problems.append(problem(cell, place, "missing_quantity", message))
+    return reading.value if isinstance(reading.value, int) else None
+
+
+def _total_said(row: Row, table: Table) -> tuple[int | None, Cell]:
+    """The number in a total row: in the quantity column, or the only number there is.
+
+    A formula counts with what the spreadsheet program last calculated.
+    """
+    quantity = table.cell(row, "quantity")
+    others = [cell for cell in row.cells if cell is not quantity]
+    for cell in [quantity, *others]:
+        value = cell.value
+        if isinstance(value, int | float) and not isinstance(value, bool) and value == value // 1:
+            return int(value), cell
+    return None, total_cell(row) or quantity
+
+
+def _head_values(values: Mapping[str, str]) -> dict[str, object]:
+    fields = {**HEAD_FIELDS, "revision": "revision"}
+    return {name: values[key] for key, name in fields.items() if values[key]}
+
+
+def _by_item(was: Mapping[str, object] | None, what: str) -> dict[str, object]:
+    """What the catalog knows of each line of a set, by folded item number."""
+    known = (was or {}).get(what)
+    if not isinstance(known, Mapping):
+        return {}
+    return {folded_number(str(number)): value for number, value in known.items()}
+
+
+def _new_order(was: Mapping[str, object] | None, lines: Sequence[RowReport]) -> tuple[Change, ...]:
+    """The order of the lines that both have, where it is another one."""
+    sequence = (was or {}).get("sequence")
+    known = [str(number) for number in sequence] if isinstance(sequence, list | tuple) else []
+    here = [line.key for line in lines if line.key]
+    old = [number for number in known if number in here]
+    new = [number for number in here if number in known]
+    return (Change("order", tuple(old), tuple(new)),) if old != new else ()
+
+
+def _removed(was: Mapping[str, object] | None, lines: Sequence[RowReport]) -> tuple[str, ...]:
+    here = {folded_number(line.key) for line in lines}
+    known = (was or {}).get("lines")
+    numbers = known if isinstance(known, Mapping) else {}
+    return tuple(str(number) for number in numbers if folded_number(str(number)) not in here)
+
+
+def _set_verdict(
+    problems: Sequence[Problem],
+    lines: Sequence[RowReport],
+    known: bool,
+    changes: Sequence[Change],
+    removed: Sequence[str],
+) -> Verdict:
+    """A set with a line in doubt is itself in doubt: it would leave short without a word."""
+    own = verdict_on(problems, known, changes)
+    if own in (Verdict.REFUSED, Verdict.DOUBTFUL):
+        return own
+    if any(line.verdict in (Verdict.REFUSED, Verdict.DOUBTFUL) for line in lines):
+        return Verdict.DOUBTFUL
+    moved = removed or any(line.verdict is not Verdict.UNCHANGED for line in lines)
+    return Verdict.CHANGED if own is Verdict.UNCHANGED and moved else own

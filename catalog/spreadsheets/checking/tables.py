@@ -1,0 +1,306 @@
+"""Where the table is in a sheet, and which rows of it are items.
+
+Lists start with titles, have grey heading rows between the items, repeat their headings
+after a page break, and end in a total. None of these is an item, and none is an error. A group
+heading holds down to the next one or to a blank row.
+"""
+
+from __future__ import annotations
+
+import re
+import string
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from catalog.spreadsheets.cells.report import Note, SkippedRow
+from catalog.spreadsheets.cells.typed import Place, plain_text
+from catalog.spreadsheets.columns.choices import Choices, SheetChoice
+from catalog.spreadsheets.columns.column import (
+    Column,
+    Mapped,
+    fold_heading,
+    propose_mapping,
+    unit_in_heading,
+)
+from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook
+from catalog.spreadsheets.workbook.safety import FileProblem
+
+HEADER_WITHIN = 30
+"""The heading row is looked for in this many rows from the top."""
+LEAST_HEADINGS = 2
+"""Fewer known headings than this make no heading row."""
+SPANS_TOLD = 8
+"""Runs of hidden rows that a note names."""
+TOTAL_CELLS = 3
+"""A row with more filled cells than this is no total row."""
+
+_TOTAL = re.compile(r"(?:grand |sub ?)?total\b|sum\b|summe\b|gesamt|somme\b|suma\b")
+
+
+@dataclass(frozen=True, slots=True)
+class ItemRow:
+    """A row of the sheet, with the group heading that stands above it, if any."""
+
+    row: Row
+    group: str | None = None
+    reason: str | None = None
+    """Why it is no item: title, heading, group or total. None for an item."""
+
+
+@dataclass(frozen=True)
+class Table:
+    """A sheet with its heading row found. Its rows are gone through, never held."""
+
+    sheet: Sheet
+    header: Row
+    mapping: dict[str, Mapped]
+
+    def walk(self) -> Iterator[ItemRow]:
+        """Every filled row, top to bottom; ``reason`` says why one is no item."""
+        group: str | None = None
+        above = 0
+        for row in self.sheet.rows:
+            if row.number > above + 1:
+                group = None  # What is added below a blank row belongs to no group we know.
+            above = row.number
+            reason = _reason_to_skip(row, self)
+            if reason == "group":
+                group = string.capwords(plain_text(row.cells[0]))
+            yield ItemRow(row, group if reason is None else None, reason)
+
+    @cached_property
+    def items(self) -> tuple[ItemRow, ...]:
+        """The rows that are items. For short tables; long ones are walked."""
+        return tuple(each for each in self.walk() if each.reason is None)
+
+    @cached_property
+    def totals(self) -> tuple[Row, ...]:
+        """The rows that say "total"."""
+        return tuple(each.row for each in self.walk() if each.reason == "total")
+
+    @cached_property
+    def skipped(self) -> tuple[SkippedRow, ...]:
+        """The rows that are no items, with what they are."""
+        return tuple(self.skipped_row(each) for each in self.walk() if each.reason)
+
+    def skipped_row(self, each: ItemRow) -> SkippedRow:
+        """How the report tells of a row that is no item."""
+        text = plain_text(each.row.cells[0])
+        return SkippedRow(self.sheet.title, each.row.number, each.reason or "", text)
+
+    @cached_property
+    def folded_headings(self) -> dict[str, str]:
+        """Column letter to the heading above it, without case and spaces around it."""
+        return {m.letter: m.heading.strip().casefold() for m in self.mapping.values()}
+
+    def cell(self, row: Row, key: str) -> Cell:
+        """The cell of ``row`` in the column ``key``."""
+        return row.at(self.mapping[key].letter)
+
+    def place(self, key: str, unit: str | None = None) -> Place:
+        """Where problems of the column ``key`` are."""
+        mapped = self.mapping[key]
+        return Place(self.sheet.title, mapped.heading, unit or mapped.unit)
+
+    def heading_of(self, column_letter: str) -> str:
+        """The heading above that column, as typed."""
+        return self.header.at(column_letter).typed.strip()
+
+
+def part_of(table: Table, items: Sequence[ItemRow], totals: Sequence[Row]) -> Table:
+    """Some items and totals of a table, as a table of their own that skips nothing."""
+    part = Table(table.sheet, table.header, table.mapping)
+    vars(part).update(items=tuple(items), totals=tuple(totals), skipped=())
+    return part
+
+
+def tables_in(
+    workbook: Workbook, columns: Sequence[Column], choices: Choices | None = None
+) -> tuple[list[Table], list[Note]]:
+    """The tables with all required columns, and notes on what was left out and hidden.
+
+    ``choices`` is what a person said of a sheet, by its title; the others are read as the
+    program proposes.
+    """
+    tables: list[Table] = []
+    notes: list[Note] = []
+    for sheet in workbook.sheets:
+        choice = (choices or {}).get(sheet.title)
+        if choice and choice.left_out:
+            notes.append(_sheet_note(sheet, "left_out", "was left out, as you said"))
+            continue
+        if sheet.hidden and choice is None:
+            notes.append(_sheet_note(sheet, "hidden_sheet", "is hidden and was not read"))
+            continue
+        table = chosen_table(sheet, choice) if choice else find_table(sheet, columns)
+        if table is None:
+            notes.append(_sheet_note(sheet, "no_header", "has no heading row and was not read"))
+            continue
+        missing = [
+            column for column in columns if column.required and column.key not in table.mapping
+        ]
+        if missing:
+            notes.append(_missing_columns(table, missing))
+        else:
+            tables.append(table)
+            notes.extend([*_columns_not_read(table), *_hidden_parts(table)])
+    return tables, notes
+
+
+def chosen_table(sheet: Sheet, choice: SheetChoice) -> Table | None:
+    """The table with the heading row and the columns that a person chose."""
+    header = next((row for row in sheet.rows if row.number == choice.header_row), None)
+    if header is None:
+        return None
+    mapping: dict[str, Mapped] = {}
+    for letter, key in choice.columns.items():
+        heading = header.at(letter).typed.strip()
+        unit = choice.units.get(key) or unit_in_heading(heading)[1]
+        mapping.setdefault(key, Mapped(letter, heading, unit))
+    return Table(sheet, header, mapping)
+
+
+def unheaded_columns(table: Table, letters: Sequence[str]) -> Note:
+    """The note on columns that hold something but have no heading."""
+    message = f"These columns have no heading and were not read: {', '.join(letters)}."
+    return Note(table.sheet.title, table.header.number, letters[0], "", "not_read", message)
+
+
+def _hidden_parts(table: Table) -> Iterator[Note]:
+    sheet = table.sheet
+    rows = [number for number in sheet.hidden_rows if number > table.header.number]
+    if rows:
+        message = f"These rows are hidden in the spreadsheet; they were read: {_spans(rows)}."
+        yield Note(sheet.title, rows[0], "", "", "hidden_rows", message)
+    used = {mapped.letter for mapped in table.mapping.values()}
+    letters = [letter for letter in sheet.hidden_columns if letter in used]
+    if letters:
+        named = ", ".join(f"{letter} “{table.heading_of(letter)}”" for letter in letters)
+        message = f"These columns are hidden in the spreadsheet; they were read: {named}."
+        yield Note(sheet.title, table.header.number, letters[0], "", "hidden_columns", message)
+
+
+def _spans(numbers: Sequence[int]) -> str:
+    """Runs of numbers in words; many runs are cut short.
+
+    >>> _spans([5, 6, 7, 12])
+    '5 to 7, 12'
+    """
+    spans: list[list[int]] = []
+    for number in numbers:
+        if spans and number == spans[-1][1] + 1:
+            spans[-1][1] = number
+        else:
+            spans.append([number, number])
+    told = [f"{first} to {last}" if last > first else f"{first}" for first, last in spans]
+    more = len(told) - SPANS_TOLD
+    return ", ".join(told[:SPANS_TOLD]) + (f" and {more} more" if more > 0 else "")
+
+
+def _sheet_note(sheet: Sheet, code: str, what: str) -> Note:
+    row = sheet.rows[0].number if sheet.rows else 1
+    return Note(sheet.title, row, "", "", code, f'The sheet "{sheet.title}" {what}.')
+
+
+def _missing_columns(table: Table, missing: Sequence[Column]) -> Note:
+    titles = " and ".join(column.title for column in missing)
+    message = (
+        f'The sheet "{table.sheet.title}" was not read: row {table.header.number} has headings, '
+        f"but none for {titles}. Name that column, for instance "
+        f'"{missing[0].title}".'
+    )
+    return Note(table.sheet.title, table.header.number, "", "", "missing_column", message)
+
+
+def _columns_not_read(table: Table) -> Iterator[Note]:
+    used = {mapped.letter for mapped in table.mapping.values()}
+    unused = [cell for cell in table.header.cells if cell.column_letter not in used]
+    if unused:
+        named = ", ".join(f"{cell.column_letter} “{cell.typed.strip()}”" for cell in unused)
+        message = f"These columns were not read: {named}."
+        yield Note(table.sheet.title, table.header.number, "", "", "not_read", message)
+
+
+def find_table(sheet: Sheet, columns: Sequence[Column]) -> Table | None:
+    """The table whose heading row has most known headings; None when no row has two."""
+    best: tuple[int, Row, dict[str, Mapped]] | None = None
+    for row in sheet.rows:
+        if row.number > HEADER_WITHIN:
+            break
+        mapping = propose_mapping(row.cells, columns)
+        if len(mapping) >= LEAST_HEADINGS and (best is None or len(mapping) > best[0]):
+            best = (len(mapping), row, mapping)
+    if best is None:
+        return None
+    return Table(sheet, best[1], best[2])
+
+
+def _reason_to_skip(row: Row, table: Table) -> str | None:
+    if row.number < table.header.number:
+        return "title"
+    if row.number == table.header.number or _repeats_header(row, table):
+        return "heading"
+    if is_total(row, table):
+        return "total"
+    return "group" if _is_group(row, table) else None
+
+
+def _repeats_header(row: Row, table: Table) -> bool:
+    return all(
+        row.at(letter).typed.strip().casefold() == heading
+        for letter, heading in table.folded_headings.items()
+    )
+
+
+def is_total(row: Row, table: Table) -> bool:
+    """True for a short row that says "total" and has no item number."""
+    if len(row.cells) > TOTAL_CELLS:
+        return False
+    number = table.mapping.get("item_number")
+    said = total_cell(row)
+    if said is None:
+        return False
+    in_number = row.at(number.letter) if number else said
+    return in_number.is_empty or in_number is said
+
+
+def total_cell(row: Row) -> Cell | None:
+    """The cell that says that the row is a total."""
+    for cell in row.cells:
+        if isinstance(cell.value, str) and _TOTAL.match(fold_heading(cell.value)):
+            return cell
+    return None
+
+
+def _is_group(row: Row, table: Table) -> bool:
+    """One filled cell in the first column or the item number column, and no number in it."""
+    if len(row.cells) != 1 or row.cells[0].formula is not None:
+        return False
+    only = row.cells[0]
+    letters = {mapped.letter for mapped in table.mapping.values()}
+    first = min(letters | {"A"}, key=lambda letter: (len(letter), letter))
+    heads = (
+        {first, table.mapping["item_number"].letter} if "item_number" in table.mapping else {first}
+    )
+    text = isinstance(only.value, str) and not re.search("[0-9]", only.value)
+    return text and only.column_letter in heads
+
+
+def folded_number(number: str) -> str:
+    """An item number without case and spaces: two that differ in these only are the same.
+
+    >>> folded_number("hf 1000 ") == folded_number("HF1000")
+    True
+    """
+    return "".join(number.split()).casefold()
+
+
+def no_table(columns: Sequence[Column]) -> FileProblem:
+    """The problem of a file in which no sheet has the required columns."""
+    titles = ", ".join(column.title for column in columns if column.required)
+    return FileProblem(
+        "no_table",
+        f"No sheet has a heading row with these columns in its first {HEADER_WITHIN} rows: "
+        f"{titles}. Name them and send the file again.",
+    )

@@ -1,0 +1,65 @@
+"""Columns read as wholes: what is remembered of their values, and what they say of themselves."""
+
+from __future__ import annotations
+
+from catalog.spreadsheets.cells.judging import Evidence
+from catalog.spreadsheets.cells.typed import Place, Reading, plain_text
+from catalog.spreadsheets.checking.tables import ItemRow, Table
+from catalog.spreadsheets.columns.column import Column
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.workbook.cell import Row
+
+REMEMBERED = 2_000
+"""Different values of one column whose reading is remembered."""
+SIZE_KEYS = tuple(column.key for column in INSTRUMENT_COLUMNS if column.unit)
+"""The columns of sizes: their units and their likely values are judged."""
+NEEDED_SIZES = ("length", "width", "height", "weight")
+"""Those that every instrument has: an empty cell is a question."""
+
+
+class ColumnReader:
+    """The reader of one column. What it makes of a value is remembered: values repeat.
+
+    A reading with problems is not remembered, because a problem names its cell.
+    """
+
+    def __init__(self, column: Column, letter: str, place: Place) -> None:
+        self.key, self.letter = column.key, letter
+        self._reader, self._place = column.reader, place
+        self._seen: dict[tuple[type, object, str], Reading] = {}
+
+    def read(self, row: Row) -> Reading:
+        """The reading of the column's cell in ``row``."""
+        cell = row.at(self.letter)
+        if cell.formula is not None or cell.merged:
+            return self._reader(cell, self._place)
+        sort = (cell.value.__class__, cell.value, cell.number_format)
+        reading = self._seen.get(sort)
+        if reading is None:
+            reading = self._reader(cell, self._place)
+            if not reading.problems and len(self._seen) < REMEMBERED:
+                self._seen[sort] = reading
+        return reading
+
+
+def gather(table: Table) -> dict[str, Evidence]:
+    """What the columns of sizes say as wholes, from one pass over the rows."""
+    evidence = {key: Evidence(key) for key in SIZE_KEYS if key in table.mapping}
+    if evidence:
+        letters = {key: table.mapping[key].letter for key in evidence}
+        named = table.mapping["name"].letter if "name" in table.mapping else ""
+        for each in table.walk():
+            if each.reason is None:
+                name, group = each.row.at(named), group_of(each, table)
+                for key, found in evidence.items():
+                    found.add(each.row.at(letters[key]), name, group)
+    return evidence
+
+
+def group_of(item: ItemRow, table: Table) -> str:
+    """The group of a row: its own cell, else the grey heading row above it; "" for none."""
+    if "group" in table.mapping:
+        own = plain_text(table.cell(item.row, "group"))
+        if own:
+            return own
+    return item.group or ""

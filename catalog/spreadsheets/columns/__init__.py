@@ -1,0 +1,1 @@
+"""PURE: the columns that we know, declared once."""

@@ -1,0 +1,54 @@
+"""What a person said about a sheet: its heading row, its columns, the units of bare numbers."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from catalog.spreadsheets.columns.column import fold_heading
+
+
+@dataclass(frozen=True, slots=True)
+class SheetChoice:
+    """One sheet. ``columns``: column letter to the key of a declared column; letters that are
+    not there are not read. ``units``: column key to the unit of its bare numbers."""
+
+    header_row: int
+    columns: Mapping[str, str] = field(default_factory=dict)
+    units: Mapping[str, str] = field(default_factory=dict)
+    left_out: bool = False
+
+    def as_json(self) -> dict[str, Any]:
+        """The choice as plain dicts, texts and numbers."""
+        return {
+            "header_row": self.header_row,
+            "columns": dict(self.columns),
+            "units": dict(self.units),
+            "left_out": self.left_out,
+        }
+
+
+Choices = Mapping[str, SheetChoice]
+"""Sheet title to what was chosen for it."""
+
+
+def choices_from_json(stored: Mapping[str, Mapping[str, Any]]) -> dict[str, SheetChoice]:
+    """The opposite of :meth:`SheetChoice.as_json`, for each sheet.
+
+    >>> choice = SheetChoice(4, {"A": "item_number"}, {"length": "cm"})
+    >>> choices_from_json({"List": choice.as_json()})["List"] == choice
+    True
+    """
+    return {title: SheetChoice(**choice) for title, choice in stored.items()}
+
+
+def fingerprint(headings: Iterable[str]) -> str:
+    """What the same set of headings has in common, whatever their order, case and accents.
+
+    >>> fingerprint(["Item #", "Länge"]) == fingerprint(["lange", "ITEM #"])
+    True
+    """
+    folded = sorted({fold_heading(heading) for heading in headings} - {""})
+    return hashlib.sha256("\n".join(folded).encode()).hexdigest()

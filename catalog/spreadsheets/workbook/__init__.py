@@ -1,0 +1,1 @@
+"""PURE: a file opened, read in one pass, and written."""

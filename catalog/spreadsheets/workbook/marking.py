@@ -1,0 +1,174 @@
+"""Workbooks that go back to the person: their own with the problems marked, and one with only
+the rows that were refused.
+
+Every text is written as text: nothing in these files can turn into a formula.
+"""
+
+from __future__ import annotations
+
+import io
+import warnings
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from decimal import Decimal
+from typing import Any
+
+import openpyxl
+from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, MergedCell
+from openpyxl.comments import Comment
+from openpyxl.styles import Font, PatternFill
+from openpyxl.utils import column_index_from_string
+
+from catalog.spreadsheets.workbook.cell import Cell, Row
+from catalog.spreadsheets.workbook.reading import Sheet, Workbook
+from catalog.spreadsheets.workbook.safety import ZIP_START
+
+AUTHOR = "Packbench"
+WHY = "Why it was not read"
+"""Heading of the column that is added to the refused rows."""
+COLOURS: Mapping[str, str] = {
+    "refuses": "F6B7A0",
+    "waits": "FBD98A",
+    "question": "FFF3B0",
+    "note": "D9E8F5",
+}
+"""Effect of a problem to the colour of its cell. The comment says the same in words."""
+_STRENGTH = ("note", "question", "waits", "refuses")
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """One thing to say at one cell."""
+
+    sheet: str
+    row: int
+    column: str
+    effect: str
+    message: str
+
+
+def marked_workbook(data: bytes, workbook: Workbook, marks: Iterable[Mark]) -> bytes:
+    """The person's own workbook with each mark's cell coloured and its reason as a comment.
+
+    A .csv comes back as a workbook with the same cells. Formulas stay what they were.
+    """
+    if data.startswith(ZIP_START):
+        with warnings.catch_warnings():
+            warnings.simplefilter("ignore")  # Of styles that openpyxl leaves out.
+            book = openpyxl.load_workbook(io.BytesIO(data))
+    else:
+        book = _copied(workbook)
+    by_cell: dict[tuple[str, str, int], list[Mark]] = defaultdict(list)
+    for mark in marks:
+        by_cell[mark.sheet, mark.column, mark.row].append(mark)
+    for (sheet, column, row), there in by_cell.items():
+        title = sheet if sheet in book.sheetnames else _sheet_title(sheet)
+        if title in book.sheetnames and column:
+            _mark(book[title].cell(row, column_index_from_string(column)), there)
+    return _bytes(book)
+
+
+def _mark(cell: Any, marks: Sequence[Mark]) -> None:
+    if isinstance(cell, MergedCell):
+        return  # Only the first cell of a merge can be marked, and it has its own mark.
+    strongest = max((mark.effect for mark in marks), key=_STRENGTH.index)
+    cell.fill = PatternFill("solid", fgColor=COLOURS[strongest])
+    words = "\n".join(_legal(mark.message) for mark in marks)
+    cell.comment = Comment(words, AUTHOR, width=360, height=40 + 40 * len(marks))
+
+
+def refused_workbook(
+    workbook: Workbook,
+    headers: Mapping[str, int],
+    reasons: Mapping[tuple[str, int], Sequence[str]],
+    groups: Mapping[tuple[str, int], str],
+) -> bytes:
+    """The rows of ``reasons`` below the heading rows of their sheets, as they were typed.
+
+    ``headers``: sheet title to its heading row. ``groups``: the grey heading row that a row
+    stood under, which is written again above it. The last column says what is wrong.
+    """
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for sheet in workbook.sheets:
+        wanted = {row for title, row in reasons if title == sheet.title}
+        if sheet.title in headers and wanted:
+            target = book.create_sheet(_sheet_title(sheet.title))
+            _refused_sheet(target, sheet, headers[sheet.title], wanted, reasons, groups)
+    if not book.sheetnames:
+        book.create_sheet("Nothing was refused")
+    return _bytes(book)
+
+
+def _refused_sheet(
+    target: Any,
+    sheet: Sheet,
+    header: int,
+    wanted: set[int],
+    reasons: Mapping[tuple[str, int], Sequence[str]],
+    groups: Mapping[tuple[str, int], str],
+) -> None:
+    last, at, group = 1, 0, ""
+    for row in sheet.rows:
+        if row.number == header:
+            at += 1
+            last = max(column_index_from_string(cell.column_letter) for cell in row.cells) + 1
+            _write_row(target, at, row)
+            _write(target.cell(at, last), WHY)
+            for cell in target[at]:
+                cell.font = Font(bold=True)
+        elif row.number in wanted:
+            here = groups.get((sheet.title, row.number), "")
+            if here != group:
+                at += 2 if group and not here else 1  # A blank row ends a group.
+                if here:
+                    _write(target.cell(at, 1), here)
+                    at += 1
+                group = here
+            else:
+                at += 1
+            _write_row(target, at, row)
+            _write(target.cell(at, last), " ".join(reasons[sheet.title, row.number]))
+
+
+def _write_row(target: Any, at: int, row: Row) -> None:
+    for cell in row.cells:
+        if not cell.merged:
+            place = target.cell(at, column_index_from_string(cell.column_letter))
+            _write(place, cell.typed if cell.formula is not None else cell.value, cell)
+
+
+def _write(place: Any, value: Any, source: Cell | None = None) -> None:
+    if isinstance(value, str):
+        place.value = _legal(value)
+        place.data_type = "s"  # A text that starts with = stays a text.
+    else:
+        place.value = float(value) if isinstance(value, Decimal) else value
+    if source is not None and source.number_format not in ("", "csv"):
+        place.number_format = source.number_format
+
+
+def _legal(text: str) -> str:
+    return str(ILLEGAL_CHARACTERS_RE.sub(" ", text))
+
+
+def _copied(workbook: Workbook) -> Any:
+    book = openpyxl.Workbook()
+    book.remove(book.active)
+    for sheet in workbook.sheets:
+        target = book.create_sheet(_sheet_title(sheet.title))
+        for row in sheet.rows:
+            _write_row(target, row.number, row)
+    return book
+
+
+def _sheet_title(title: str) -> str:
+    return "".join(" " if mark in "[]:*?/\\" else mark for mark in title)[:31] or "List"
+
+
+def _bytes(book: Any) -> bytes:
+    out = io.BytesIO()
+    save: Callable[[Any], None] = book.save
+    save(out)
+    return out.getvalue()

@@ -1,0 +1,124 @@
+"""Rows to .xlsx and .csv. A text that looks like a formula stays a text.
+
+A spreadsheet program runs a cell that starts with =, +, -, @, a tab or a carriage return
+(OWASP, "CSV Injection"). In .xlsx such a text is stored with the type of a text and marked
+as quoted; in .csv an apostrophe goes before it, which :mod:`catalog.spreadsheets.workbook.reading`
+takes off again. Numbers are written as numbers and need no guard.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import date, datetime
+from decimal import Decimal
+
+import openpyxl
+from openpyxl.cell import WriteOnlyCell
+from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
+from openpyxl.styles import Font
+from openpyxl.utils import get_column_letter
+from openpyxl.worksheet.worksheet import Worksheet
+
+from catalog.spreadsheets.workbook.reading import GUARDED_STARTS
+
+Value = str | int | float | bool | Decimal | date | datetime | None
+
+LONGEST_CELL = 32_767
+"""Characters that a cell of a workbook can hold (ECMA-376 part 1, 18.18.22)."""
+WIDEST, NARROWEST = 48, 10
+"""Widths of columns, in characters (our choice)."""
+WIDTH_FROM_ROWS = 200
+"""So many rows are looked at for the width of a column."""
+MAX_TITLE = 31
+"""Characters in the title of a sheet (spreadsheet programs refuse more)."""
+
+
+@dataclass(frozen=True, slots=True)
+class SheetOut:
+    """One sheet: its title, its headings, and its rows."""
+
+    title: str
+    headings: Sequence[str]
+    rows: Sequence[Sequence[Value]]
+
+
+def xlsx(sheets: Iterable[SheetOut]) -> bytes:
+    """A workbook with a bold, frozen, filterable heading row on each sheet."""
+    book = openpyxl.Workbook(write_only=True)
+    for sheet in sheets:
+        made = book.create_sheet(_title(sheet.title))
+        made.freeze_panes = "A2"
+        for place, width in enumerate(_widths(sheet), start=1):
+            made.column_dimensions[get_column_letter(place)].width = width
+        last = get_column_letter(max(1, len(sheet.headings)))
+        made.auto_filter.ref = f"A1:{last}{len(sheet.rows) + 1}"
+        made.append([_cell(made, heading, bold=True) for heading in sheet.headings])
+        for row in sheet.rows:
+            made.append([_cell(made, value) for value in row])
+    out = io.BytesIO()
+    book.save(out)
+    return out.getvalue()
+
+
+def csv_text(sheet: SheetOut) -> bytes:
+    """The rows as UTF-8 with its mark, which spreadsheet programs need to see the accents."""
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\r\n")
+    writer.writerow([guarded(heading) for heading in sheet.headings])
+    writer.writerows([[_csv_value(value) for value in row] for row in sheet.rows])
+    return out.getvalue().encode("utf-8-sig")
+
+
+def guarded(text: str) -> str:
+    """``text`` with an apostrophe before it when a spreadsheet program would run it.
+
+    >>> guarded("=1+1"), guarded("Probe"), guarded("'-x")
+    ("'=1+1", 'Probe', "''-x")
+    """
+    return f"'{text}" if text.lstrip("'").startswith(GUARDED_STARTS) else text
+
+
+def _csv_value(value: Value) -> Value:
+    if isinstance(value, str):
+        return guarded(ILLEGAL_CHARACTERS_RE.sub("", value))
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, datetime):
+        return f"{value:%Y-%m-%d %H:%M}"
+    if isinstance(value, Decimal):
+        return f"{value.normalize():f}"
+    return value
+
+
+def _cell(sheet: Worksheet, value: Value, *, bold: bool = False) -> WriteOnlyCell:
+    if isinstance(value, bool):
+        value = "yes" if value else "no"
+    if isinstance(value, datetime):
+        value = value.replace(tzinfo=None)
+    if not isinstance(value, str):
+        cell = WriteOnlyCell(sheet, value=value)
+    else:
+        text = ILLEGAL_CHARACTERS_RE.sub("", value)[:LONGEST_CELL]
+        cell = WriteOnlyCell(sheet, value=text)
+        cell.data_type = "s"  # Never "f" for a formula or "e" for an error.
+        if text.startswith(GUARDED_STARTS):
+            cell.quotePrefix = True
+    if bold:
+        cell.font = Font(bold=True)
+    return cell
+
+
+def _title(title: str) -> str:
+    return re.sub(r"[\[\]:*?/\\]", " ", title).strip("' ")[:MAX_TITLE] or "Sheet"
+
+
+def _widths(sheet: SheetOut) -> list[int]:
+    shown = [sheet.headings, *sheet.rows[:WIDTH_FROM_ROWS]]
+    return [
+        min(WIDEST, max(NARROWEST, 2 + max(len(str(row[place] or "")) for row in shown)))
+        for place in range(len(sheet.headings))
+    ]

@@ -1,0 +1,1 @@
+"""PURE: what a paper says, as plain data."""

@@ -1,0 +1,1 @@
+"""Labels, and the ruler page of a stock."""

@@ -1,0 +1,380 @@
+"""Package labels as PDF: a page of exactly the label's size, or sheets of labels.
+
+From the top: the contents beside the barcode, then what is not decided and the flags
+(white on black); at the bottom who packed it, the fields that are filled in when
+the package is loaded, and how long it stays sterile. All type shrinks together; when the
+words do not fit at the stock's smallest sizes, the label is not printed.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable
+from dataclasses import dataclass, fields
+from typing import Any, BinaryIO
+
+from reports.documents.papers import LabelDocument
+from reports.drawing import barcodes
+from reports.drawing.barcodes import Symbol
+from reports.drawing.files import Progress, new_canvas, paper_points
+from reports.drawing.fitting import Block, PrintRefused, Style, fit, prepared
+from reports.drawing.fonts import Face, missing, tidied
+from reports.drawing.labels.parts import (
+    Part,
+    paint_stack,
+    reversed_part,
+    stacked,
+    style,
+    text_part,
+    write_in_part,
+)
+from reports.drawing.measures import dots_mm, down_to_dot, points
+from reports.drawing.painting import paint_block, paint_to_the_right
+from reports.drawing.stocks import Stock
+
+GAP = points(0.5)
+COLUMN_GAP = points(2.0)
+SHRINK_STEPS = 12
+BAR_HEIGHT = points(7.0)
+LEAST_BAR = points(5.0)
+BAR_SLACK = points(0.2)
+STRIKE = 1.6
+CODE_FIELD = "label code"
+WIDE_CODE = 0.4
+"""The share of a label's width that the words of a long code may take."""
+FIELD_WORDS = {
+    "what": "contents",
+    "packed_by": "packer",
+    "barcode_text": CODE_FIELD,
+    "item_number": "item number",
+    "flags": "flag",
+    "notices": "notice",
+    "lot_number": "lot number",
+}
+FIELDS = [(one.name, FIELD_WORDS.get(one.name, one.name)) for one in fields(LabelDocument)]
+"""Each field of a label with what it is called in a refusal."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Code:
+    """The barcode with its text under it, and how wide a module is (points)."""
+
+    symbol: Symbol
+    module: float
+    words: Block
+
+    @property
+    def side(self) -> float:
+        return len(self.symbol.rows) * self.module
+
+    @property
+    def quiet(self) -> float:
+        return self.symbol.quiet * self.module
+
+    @property
+    def width(self) -> float:
+        return max(self.side + self.quiet, self.words.width)
+
+    @property
+    def height(self) -> float:
+        return self.side + self.quiet + self.words.height
+
+
+@dataclass(frozen=True, slots=True)
+class _Plan:
+    """The parts at one degree of shrinking, and whether they fit together."""
+
+    contents: list[Part]
+    flags: list[Part]
+    foot: list[Part]
+    code: _Code | None
+    room: float
+
+    @property
+    def parts(self) -> list[Part]:
+        return [*self.contents, *self.flags, *self.foot]
+
+    @property
+    def middle(self) -> float:
+        """The height of the contents and of the code beside them, whichever is higher."""
+        return max(stacked(self.contents, GAP), self.code.height if self.code else 0.0)
+
+    @property
+    def height(self) -> float:
+        return self.middle + stacked([*self.flags, *self.foot], GAP) + GAP
+
+    @property
+    def fits(self) -> bool:
+        return self.height <= self.room
+
+
+def draw_label(document: LabelDocument, stock: Stock) -> bytes:
+    """``document`` as a one-page PDF: of the size of ``stock``, or its sheet's first label.
+
+    PrintRefused names the field that is too long, that holds a character the typeface
+    lacks, or that cannot be a barcode.
+    """
+    return draw_labels([document], stock, title=f"Label {document.barcode_text}: {document.what}")
+
+
+def draw_labels(documents: Iterable[LabelDocument], stock: Stock, **options: Any) -> bytes:
+    """As :func:`write_labels`, for a file that is small enough for the memory."""
+    out = io.BytesIO()
+    write_labels(out, documents, stock, **options)
+    return out.getvalue()
+
+
+def write_labels(
+    out: BinaryIO,
+    documents: Iterable[LabelDocument],
+    stock: Stock,
+    *,
+    start_at: int = 1,
+    title: str = "Labels",
+    progress: Progress = lambda done: None,
+) -> None:
+    """Labels in order, one a page, or filling sheets from position ``start_at`` (1 first).
+
+    Positions count along the rows. PrintRefused as for one label, naming the label too
+    where there are several; Cancelled when ``progress`` raises it.
+    """
+    most = stock.grid.labels if stock.grid else 1
+    if not 1 <= start_at <= most:
+        raise PrintRefused("first position", f"{start_at} is none; {stock.name} has 1 to {most}.")
+    canvas = new_canvas(out, _page(stock), title)
+    place = start_at - 1
+    for done, document in enumerate(documents, start=1):
+        if place == most:
+            canvas.showPage()
+            place = 0
+        plan = _plan(document, stock)
+        canvas.saveState()
+        if stock.grid:
+            left, top = stock.grid.corner_mm(place)
+            canvas.translate(points(left), _page(stock)[1] - points(top + stock.height_mm))
+        _paint(canvas, plan, stock, struck=bool(document.void))
+        canvas.restoreState()
+        place += 1
+        progress(done)
+    canvas.showPage()
+    canvas.save()
+
+
+def _page(stock: Stock) -> tuple[float, float]:
+    if stock.grid:
+        return paper_points(stock.grid.paper)
+    return points(stock.width_mm), points(stock.height_mm)
+
+
+def _plan(document: LabelDocument, stock: Stock) -> _Plan:
+    """The largest plan that fits: first with the wider module, then with narrower ones."""
+    _check_characters(document)
+    symbol = _symbol(document)
+    plan = None
+    for dots in _dots(symbol, stock):
+        module = barcodes.module_points(dots, stock.printer_dpi)
+        for step in range(SHRINK_STEPS + 1):
+            try:
+                plan = _plan_at(document, stock, symbol, module, step / SHRINK_STEPS)
+            except PrintRefused:
+                if step == SHRINK_STEPS:
+                    raise
+                continue
+            if plan.fits:
+                return plan
+    assert plan is not None
+    raise _too_long(plan, stock)
+
+
+def _symbol(document: LabelDocument) -> Symbol | None:
+    """The barcode; none on a label that is void, so that no scanner takes it."""
+    if document.void:
+        return None
+    if document.gs1_prefix:
+        return barcodes.asset_data_matrix(document.gs1_prefix, document.barcode_text, CODE_FIELD)
+    if document.symbol == "code 128":
+        return barcodes.code_128(document.barcode_text, CODE_FIELD)
+    return barcodes.data_matrix(document.barcode_text, CODE_FIELD)
+
+
+def _is_linear(symbol: Symbol) -> bool:
+    return len(symbol.rows) == 1
+
+
+def _dots(symbol: Symbol | None, stock: Stock) -> Iterable[int]:
+    """How many dots wide a module may be, the preferred number first."""
+    if symbol is None:
+        return (stock.modules.least_dots,)
+    room = stock.width_mm - 2 * stock.margin_mm if _is_linear(symbol) else stock.barcode_room_mm
+    most = barcodes.module_dots(symbol, room, stock.printer_dpi, stock.modules, CODE_FIELD)
+    least = stock.modules.least_dots
+    return (
+        dots
+        for dots in range(most, least - 1, -1)
+        if dots == most or dots_mm(dots, stock.printer_dpi) >= stock.modules.least_mm
+    )
+
+
+def _too_long(plan: _Plan, stock: Stock) -> PrintRefused:
+    worst = max(plan.parts, key=lambda part: part.height - part.usual)
+    return PrintRefused(
+        worst.field,
+        f"the words do not fit on {stock.name} at the smallest type allowed there. "
+        "Shorten them or use a larger label.",
+    )
+
+
+def _plan_at(
+    document: LabelDocument, stock: Stock, symbol: Symbol | None, module: float, shrink: float
+) -> _Plan:
+    width = points(stock.width_mm - 2 * stock.margin_mm)
+    bold = style(Face.BOLD, stock.text_pt)
+    void = (f"VOID: {document.void}",) if document.void else ()
+    marks = [*document.notices, *document.flags]
+    largest = style(Face.BOLD, (max(stock.name_pt), stock.text_pt[1]))
+    foot = _foot(document, stock, shrink, width)
+    code = None
+    if symbol and _is_linear(symbol):
+        foot.append(_bars(symbol, module, stock, width, shrink))
+    elif symbol:
+        code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.caption_pt[1]))
+        words = _code_words(symbol.text, document.gs1_prefix, code_style, stock)
+        code = _Code(symbol, module, words)
+    beside = code.width + COLUMN_GAP if code else 0.0
+    return _Plan(
+        contents=_contents(document, stock, shrink, width - beside),
+        flags=[
+            reversed_part("void", void, largest, shrink, width),
+            reversed_part("notices and flags", marks, bold, shrink, width),
+        ],
+        foot=foot,
+        code=code,
+        room=points(stock.height_mm - 2 * stock.margin_mm),
+    )
+
+
+def _code_words(text: str, prefix: str, code_style: Style, stock: Stock) -> Block:
+    """What the code says, under it; a long GS1 key breaks after the company's prefix and may
+    be wider than the symbol."""
+    try:
+        return fit(CODE_FIELD, text, code_style, points(stock.barcode_room_mm), 2)
+    except PrintRefused:
+        if not prefix or prefix not in text:
+            raise
+        broken = text.replace(prefix, f"{prefix} ", 1)
+        return fit(CODE_FIELD, broken, code_style, points(stock.width_mm * WIDE_CODE), 3)
+
+
+def _bars(symbol: Symbol, module: float, stock: Stock, width: float, shrink: float) -> Part:
+    """A linear code over the whole width, on whole dots from the label's left edge."""
+    code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.text_pt[1]))
+    words = fit(CODE_FIELD, symbol.text, code_style, width, 1)
+    bars = BAR_HEIGHT - (BAR_HEIGHT - LEAST_BAR) * shrink
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        start = down_to_dot(left + symbol.quiet * module + BAR_SLACK, stock.printer_dpi)
+        barcodes.draw_bars(canvas, symbol, start, top, module, bars)
+        paint_block(canvas, words, start, top - bars)
+
+    height = bars + words.height
+    return Part(CODE_FIELD, height, height, paint)
+
+
+def _contents(document: LabelDocument, stock: Stock, shrink: float, width: float) -> list[Part]:
+    name = style(Face.BOLD, stock.name_pt, leading=1.1)
+    text = style(Face.REGULAR, stock.text_pt)
+    strong = style(Face.SEMIBOLD, stock.text_pt)
+    count = _joined(document.quantity, document.item_number)
+    packing = _joined(document.package, document.single_or_double, document.method)
+    return [
+        text_part("contents", document.what, name, shrink, width),
+        text_part("quantity and item number", count, strong, shrink, width),
+        text_part("package and method", packing, text, shrink, width),
+    ]
+
+
+def _foot(document: LabelDocument, stock: Stock, shrink: float, width: float) -> list[Part]:
+    text = style(Face.REGULAR, stock.text_pt)
+    strong = style(Face.SEMIBOLD, stock.text_pt)
+    lot = (
+        ("Sterilizer", document.sterilizer),
+        ("Cycle", document.cycle),
+        ("Load", document.load),
+    )
+    to = f"For: {document.department}" if document.department else ""
+    packed = _joined(document.packed_words, to)
+    lot_words = f"Lot {document.lot_number}" if document.lot_number else ""
+    return [
+        text_part("packer and department", packed, strong, shrink, width),
+        write_in_part(
+            lot,
+            style(Face.REGULAR, stock.caption_pt),
+            strong,
+            shrink,
+            width,
+            points(stock.write_in_mm),
+        ),
+        text_part("lot number", lot_words, strong, shrink, width),
+        text_part("statement", "" if document.void else document.shelf_words, text, shrink, width),
+    ]
+
+
+def _joined(*words: str) -> str:
+    """The words given, on one line with a raised dot between them.
+
+    >>> _joined("1 piece", "", "NH-1804")
+    '1 piece · NH-1804'
+    """
+    return " · ".join(part for part in words if part.strip())
+
+
+def _check_characters(document: LabelDocument) -> None:
+    """PrintRefused for the first field with a character that the typeface lacks."""
+    stated = [
+        (field, words)
+        for name, field in FIELDS
+        for words in _as_tuple(getattr(document, name))
+        if words and isinstance(words, str)
+    ]
+    if missing(tidied(" ".join(words for _, words in stated)), Face.BOLD):
+        for field, words in stated:
+            prepared(field, words, Face.BOLD)
+
+
+def _as_tuple(value: object) -> tuple[object, ...]:
+    return value if isinstance(value, tuple) else (value,)
+
+
+def _paint(canvas: Any, plan: _Plan, stock: Stock, *, struck: bool) -> None:
+    margin = points(stock.margin_mm)
+    top = points(stock.height_mm) - margin
+    canvas.setStrokeGray(0)
+    if struck:  # under the words: they say why, and stay readable
+        _strike(canvas, stock)
+    paint_stack(canvas, plan.contents, margin, top, GAP)
+    if plan.code:
+        _paint_code(canvas, plan.code, points(stock.width_mm) - margin, top, stock)
+    top -= plan.middle + GAP
+    paint_stack(canvas, plan.flags, margin, top, GAP)
+    paint_stack(canvas, plan.foot, margin, margin + stacked(plan.foot, GAP), GAP)
+
+
+def _strike(canvas: Any, stock: Stock) -> None:
+    """Two lines from corner to corner: nobody takes the label for a good one."""
+    margin = points(stock.margin_mm)
+    right, top = points(stock.width_mm) - margin, points(stock.height_mm) - margin
+    canvas.setLineWidth(STRIKE)
+    canvas.line(margin, margin, right, top)
+    canvas.line(margin, top, right, margin)
+
+
+def _paint_code(canvas: Any, code: _Code, right: float, top: float, stock: Stock) -> None:
+    """The symbol in the corner, on whole dots counted from the top left of the label.
+
+    The margin is its quiet zone above and to the right.
+    """
+    page = points(stock.height_mm)
+    left = down_to_dot(right - code.side, stock.printer_dpi)
+    from_top = down_to_dot(page - top, stock.printer_dpi)
+    barcodes.draw(canvas, code.symbol, left, page - from_top, code.module)
+    paint_to_the_right(canvas, code.words, right, top - code.side - code.quiet)

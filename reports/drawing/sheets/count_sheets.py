@@ -1,0 +1,286 @@
+"""A count sheet as a PDF: black on white, to be ticked and signed by hand.
+
+First everything is measured and shared out over pages, then it is drawn, so that every
+page can say which of how many it is. A line is never parted between pages.
+"""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable
+from dataclasses import dataclass, field, replace
+from typing import Any, BinaryIO, Literal
+
+from reports.documents.papers import (
+    CountSheetDocument,
+    CountSheetLine,
+    CountSheetSection,
+    pieces_words,
+    time_words,
+)
+from reports.drawing.files import (
+    Entry,
+    Nowhere,
+    Progress,
+    bookmark,
+    contents_first,
+    new_canvas,
+    paper_points,
+)
+from reports.drawing.fitting import Block, PrintRefused, Style, fit
+from reports.drawing.fonts import Face
+from reports.drawing.measures import points
+from reports.drawing.painting import box_height, paint_block, paint_reversed
+from reports.drawing.sheets.ends import Ending, ending, paint_ending
+from reports.drawing.sheets.heads import Head, head, paint_head
+from reports.drawing.sheets.parts import (
+    HEADINGS_HEIGHT,
+    SECTION_HEIGHT,
+    Columns,
+    Row,
+    columns,
+    paint_headings,
+    paint_row,
+    paint_section,
+    row,
+)
+
+Paper = Literal["A4", "letter"]
+PAPERS = ("A4", "letter")
+SIDE = points(15.0)
+TOP = points(13.0)
+BOTTOM = points(19.0)
+RUNNING_HEAD = points(10.0)
+FOOT = Style(Face.REGULAR, 8.0, 6.5, 1.25)
+RUNNING = Style(Face.SEMIBOLD, 10.0, 7.0, 1.25)
+STATE = Style(Face.BOLD, 9.0, 7.5, 1.2)
+CURRENT = "current"
+
+
+@dataclass(frozen=True, slots=True)
+class _Title:
+    """A section's title where it stands: at its start, or again after a page break."""
+
+    words: str
+    pieces: str
+    height: float = SECTION_HEIGHT
+
+
+@dataclass(slots=True)
+class _Page:
+    """What stands on one page, in order, and how much room is left (points)."""
+
+    room: float
+    items: list[_Title | Row] = field(default_factory=list)
+    ends: bool = False
+
+    def add(self, item: _Title | Row) -> None:
+        self.items.append(item)
+        self.room -= item.height
+
+
+@dataclass(frozen=True, slots=True)
+class _Frame:
+    """The measured frame of every page."""
+
+    width: float
+    height: float
+    places: Columns
+    head: Head
+    ending: Ending
+
+    @property
+    def first_room(self) -> float:
+        return self.height - TOP - BOTTOM - self.head.height - HEADINGS_HEIGHT
+
+    @property
+    def next_room(self) -> float:
+        return self.height - TOP - BOTTOM - RUNNING_HEAD - HEADINGS_HEIGHT
+
+
+def draw_count_sheet(document: CountSheetDocument, paper: Paper = "A4") -> bytes:
+    """``document`` as a PDF on A4 or letter paper.
+
+    PrintRefused names the line and the field that cannot be printed as it is.
+    """
+    out = io.BytesIO()
+    title = f"Count sheet {document.set_code}: {document.set_name}"
+    canvas = new_canvas(out, _size(paper), title)
+    _paint_sheet(canvas, document, _size(paper))
+    canvas.save()
+    return out.getvalue()
+
+
+def draw_count_sheets(
+    documents: Iterable[CountSheetDocument], paper: Paper = "A4", **options: Any
+) -> bytes:
+    """As :func:`write_count_sheets`, for a file that is small enough for the memory."""
+    out = io.BytesIO()
+    write_count_sheets(out, documents, paper, **options)
+    return out.getvalue()
+
+
+def write_count_sheets(
+    out: BinaryIO,
+    documents: Iterable[CountSheetDocument],
+    paper: Paper = "A4",
+    *,
+    left_out: Iterable[str] = (),
+    progress: Progress = lambda done: None,
+) -> list[str]:
+    """Many sheets in one file, in order, with bookmarks and a table of contents in front.
+
+    The documents are taken one at a time. One that cannot be printed is named in the
+    contents with the reason, as are ``left_out``, read when the last one is drawn; the
+    others are printed. Cancelled when ``progress`` raises it. Returns a sentence for each
+    document that was refused.
+    """
+    size = _size(paper)
+    canvas = new_canvas(out, size, "Count sheets")
+    entries: list[Entry] = []
+    refused: list[str] = []
+    for done, document in enumerate(documents, start=1):
+        entry = Entry(document.set_code, document.set_name, canvas.getPageNumber())
+        try:
+            _paint_sheet(canvas, document, size, entry)
+            entries.append(entry)
+        except PrintRefused as refusal:
+            refused.append(f"{document.set_code} {document.set_name}: {refusal}")
+        progress(done)
+    contents_first(canvas, entries, [*left_out, *refused], size, "Count sheets")
+    canvas.showOutline()
+    canvas.save()
+    return refused
+
+
+def _size(paper: str) -> tuple[float, float]:
+    if paper not in PAPERS:
+        raise PrintRefused("paper", f"{paper!r} is not known; take A4 or letter.")
+    return paper_points(paper)
+
+
+def _paint_sheet(
+    canvas: Any, document: CountSheetDocument, size: tuple[float, float], entry: Entry | None = None
+) -> None:
+    """Every page of one sheet.
+
+    What is not measured yet (all but the lines) is first painted on nothing, so that a sheet
+    that is refused leaves no trace.
+    """
+    width, height = size
+    inner = width - 2 * SIDE
+    photos = any(line.photo for line in document.lines)
+    frame = _Frame(
+        width,
+        height,
+        columns(SIDE, inner, document.tick_columns, photos=photos),
+        head(document, SIDE, inner),
+        ending(document, inner),
+    )
+    pages = _share_out(document, frame)
+    for number, page in enumerate(pages, start=1):
+        titles = replace(page, items=[item for item in page.items if isinstance(item, _Title)])
+        _paint_page(Nowhere(), document, frame, titles, number, len(pages))
+    for number, page in enumerate(pages, start=1):
+        if entry and number == 1:
+            bookmark(canvas, entry)
+        _paint_page(canvas, document, frame, page, number, len(pages))
+        canvas.showPage()
+
+
+def _share_out(document: CountSheetDocument, frame: _Frame) -> list[_Page]:
+    """Lines to pages. A title never stands last on a page, and the end is not parted."""
+    if frame.first_room < 0:
+        raise PrintRefused("notices", "they are longer than a page. Shorten them.")
+    if frame.ending.height > frame.next_room:
+        raise PrintRefused("shortages", "they are longer than a page. Shorten them.")
+    pages = [_Page(frame.first_room)]
+    for section in document.sections:
+        _add_section(pages, section, frame)
+    if frame.ending.height > pages[-1].room:
+        pages.append(_Page(frame.next_room))
+    pages[-1].ends = True
+    return pages
+
+
+def _add_section(pages: list[_Page], section: CountSheetSection, frame: _Frame) -> None:
+    title = section.title.strip()
+    heading = _Title(title, pieces_words(section.lines) if section.lines else "no lines")
+    if title and not section.lines:
+        if heading.height > pages[-1].room:
+            pages.append(_Page(frame.next_room))
+        pages[-1].add(heading)
+    for place, line in enumerate(section.lines):
+        item = _row(line, frame)
+        starts = bool(title) and place == 0
+        if item.height + (heading.height if starts else 0.0) > pages[-1].room:
+            pages.append(_Page(frame.next_room))
+            if title and not starts:
+                pages[-1].add(_Title(f"{title}, continued", ""))
+        if starts:
+            pages[-1].add(heading)
+        pages[-1].add(item)
+
+
+def _row(line: CountSheetLine, frame: _Frame) -> Row:
+    """One line, refused when it would not fit on a page of its own."""
+    content = row(line, frame.places)
+    if content.height > frame.next_room - SECTION_HEIGHT:
+        raise PrintRefused(f"line {line.number}", "its words are longer than a page. Shorten them.")
+    return content
+
+
+def _paint_page(
+    canvas: Any, document: CountSheetDocument, frame: _Frame, page: _Page, number: int, count: int
+) -> None:
+    canvas.setStrokeGray(0)
+    top = frame.height - TOP
+    if number == 1:
+        paint_head(canvas, frame.head, SIDE, top)
+        top -= frame.head.height
+    else:
+        _paint_running_head(canvas, document, frame, top)
+        top -= RUNNING_HEAD
+    if page.items:
+        top = paint_headings(canvas, frame.places, top)
+    for item in page.items:
+        if isinstance(item, Row):
+            paint_row(canvas, item, frame.places, top)
+        else:
+            paint_section(canvas, item.words, item.pieces, frame.places, top)
+        top -= item.height
+    if page.ends:
+        paint_ending(canvas, frame.ending, SIDE, top)
+    _paint_foot(canvas, document, frame, f"Page {number} of {count}")
+
+
+def _paint_running_head(
+    canvas: Any, document: CountSheetDocument, frame: _Frame, top: float
+) -> None:
+    """Set and code again on a later page; of a long name only its first line, with dots."""
+    inner = frame.width - 2 * SIDE
+    code = fit("set code", document.set_code, RUNNING, inner / 3, 1)
+    paint_block(canvas, code, frame.width - SIDE - code.width, top)
+    name = fit("name of the set", document.set_name, RUNNING, inner - code.width - SIDE)
+    if len(name.lines) > 1:
+        name = Block((f"{name.lines[0]} …",), name.face, name.size, name.leading)
+    paint_block(canvas, name, SIDE, top)
+
+
+def _paint_foot(canvas: Any, document: CountSheetDocument, frame: _Frame, page: str) -> None:
+    inner = frame.width - 2 * SIDE
+    top = points(11.0) + FOOT.largest
+    pages = fit("page number", page, Style(Face.SEMIBOLD, 9.0, 9.0), inner / 4, 1)
+    paint_block(canvas, pages, frame.width - SIDE - pages.width, top)
+    state = document.revision_state
+    words = (
+        f"{document.set_code}, revision {document.revision}, {state}. "
+        f"Printed {time_words(document.printed_at)} by {document.printed_by}"
+    )
+    left = SIDE
+    if state.strip().lower() != CURRENT:
+        mark = fit("state of the revision", state.upper(), STATE, inner / 3, 1)
+        paint_reversed(canvas, mark, left, top + (box_height(mark) - FOOT.largest) / 2)
+        left += mark.width + points(5.0)
+    room = frame.width - SIDE - left - pages.width - points(4.0)
+    paint_block(canvas, fit("printed by", words, FOOT, room, 2), left, top)

@@ -1,0 +1,243 @@
+"""The parts of a count sheet: columns, rows and boxes, each measured before it is drawn."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Any
+
+from reports.documents.papers import CountSheetLine
+from reports.drawing.fitting import Block, PrintRefused, Style, fit
+from reports.drawing.fonts import Face
+from reports.drawing.measures import millimetres, points
+from reports.drawing.painting import BASELINE, paint_block
+from reports.drawing.pictures import Picture, paint_picture, picture
+
+HAIRLINE = 0.35
+RULE = 0.9
+CELL = points(1.4)  # free room inside a cell
+LEAST_TICK = points(9.0)  # our choice: at least 7 mm of white to tick in
+ROW_HEIGHT = points(8.5)
+LEAST_NAME = points(48.0)
+WIDE_NAME = points(60.0)  # from here on, all tick columns are of one width
+
+NAME = Style(Face.SEMIBOLD, 10.5, 8.0, 1.18)
+DETAIL = Style(Face.REGULAR, 8.5, 7.0, 1.22)
+ITALIC_DETAIL = Style(Face.ITALIC, 8.5, 7.0, 1.22)
+FIGURE = Style(Face.REGULAR, 10.5, 7.5, 1.18)
+TICKED = Style(Face.SEMIBOLD, 10.5, 7.0, 1.18)
+PHOTO_COLUMN = points(24.0)
+PHOTO_WIDTH = PHOTO_COLUMN - CELL
+PHOTO_HEIGHT = points(15.0)
+COUNT = Style(Face.BOLD, 12.0, 9.0, 1.1)
+HEADING = Style(Face.SEMIBOLD, 8.0, 6.5, 1.15)
+SECTION = Style(Face.BOLD, 11.0, 9.0, 1.2)
+HEADINGS_HEIGHT = points(5.0)
+SECTION_HEIGHT = points(9.5)
+CAPTION = Style(Face.REGULAR, 7.5, 7.0, 1.25)
+FACT = Style(Face.SEMIBOLD, 10.0, 8.0, 1.2)
+BODY = Style(Face.REGULAR, 9.5, 8.0, 1.3)
+
+
+@dataclass(frozen=True, slots=True)
+class Column:
+    """A column's heading, left edge and width (points)."""
+
+    title: str
+    left: float
+    width: float
+    right_aligned: bool = False
+
+    @property
+    def right(self) -> float:
+        """The right edge, in points."""
+        return self.left + self.width
+
+
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """The columns of the table from left to right."""
+
+    number: Column
+    quantity: Column
+    name: Column
+    item: Column
+    ticks: tuple[Column, ...]
+    photo: Column | None = None
+
+    @property
+    def all(self) -> tuple[Column, ...]:
+        """Every column in order."""
+        photo = (self.photo,) if self.photo else ()
+        return (self.number, self.quantity, *photo, self.name, self.item, *self.ticks)
+
+
+def columns(left: float, width: float, ticks: Sequence[str], *, photos: bool = False) -> Columns:
+    """The columns for a table ``width`` points wide; the name takes what the rest leaves.
+
+    PrintRefused when so many tick columns are asked for that names have no room.
+    """
+    headings = [fit("tick column", title, HEADING, width, 1) for title in ticks]
+    ticked = [max(LEAST_TICK, heading.width + 2 * CELL) for heading in headings]
+    number, quantity, item = points(8), points(11), points(27)
+    photo = PHOTO_COLUMN if photos else 0.0
+    rest = width - number - quantity - photo - item
+    if ticked and rest - max(ticked) * len(ticked) >= WIDE_NAME:
+        ticked = [max(ticked)] * len(ticked)
+    name = rest - sum(ticked)
+    if name < LEAST_NAME:
+        raise PrintRefused(
+            "tick columns",
+            f"{len(ticks)} columns leave {millimetres(name):.0f} mm for the names of the "
+            f"instruments; they need {millimetres(LEAST_NAME):.0f} mm. Take fewer columns.",
+        )
+    places = [left]
+    for step in (number, quantity, photo, name, item, *ticked):
+        places.append(places[-1] + step)
+    return Columns(
+        Column("No.", places[0], number, right_aligned=True),
+        Column("Qty", places[1], quantity, right_aligned=True),
+        Column("Instrument", places[3], name),
+        Column("Item number", places[4], item),
+        tuple(
+            Column(title, place, step)
+            for title, place, step in zip(ticks, places[5:], ticked, strict=False)
+        ),
+        Column("Picture", places[2], photo) if photos else None,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """One line of the sheet with its words set; never parted between pages.
+
+    ``height`` is in points, with the free room above and below the words.
+    """
+
+    number: Block
+    quantity: Block
+    name: Block
+    details: tuple[Block, ...]
+    item: Block
+    ticked: tuple[Block, ...]
+    photo: Picture | None
+    height: float
+
+
+def row(line: CountSheetLine, places: Columns) -> Row:
+    """``line`` set into the columns; PrintRefused names the line and the field."""
+    where = f"line {line.number}"
+    room = places.name.width - 2 * CELL
+    quantity = "?" if line.quantity is None else str(line.quantity)
+    details = (
+        ("also known as", f"Also: {line.also_known_as}", line.also_known_as, DETAIL),
+        ("protector", f"Protector: {line.protector}", line.protector, DETAIL),
+        ("note", f"Note: {line.note}", line.note, DETAIL),
+    )
+    blocks = [
+        fit(f"{field} on {where}", words, style, room)
+        for field, words, given, style in details
+        if given.strip()
+    ]
+    if line.may_go_without:
+        blocks.append(fit(where, "The set may go without it.", ITALIC_DETAIL, room))
+    name = fit(f"name on {where}", line.name, NAME, room)
+    item = fit(f"item number on {where}", line.item_number, FIGURE, places.item.width - 2 * CELL)
+    photo = None
+    if line.photo:
+        photo = picture(f"photo on {where}", line.photo, PHOTO_WIDTH, PHOTO_HEIGHT)
+    words = name.height + sum(block.height for block in blocks)
+    high = photo.height + CELL if photo else 0.0
+    return Row(
+        number=fit(where, str(line.number), FIGURE, places.number.width, 1),
+        quantity=fit(f"quantity on {where}", quantity, COUNT, places.quantity.width - CELL, 1),
+        name=name,
+        details=tuple(blocks),
+        item=item,
+        ticked=tuple(
+            fit(f"{column.title.lower()} on {where}", words, TICKED, column.width - CELL, 1)
+            for words, column in zip(line.ticked, places.ticks, strict=False)
+        ),
+        photo=photo,
+        height=max(ROW_HEIGHT, high, words + 2 * CELL, item.height + 2 * CELL),
+    )
+
+
+def paint_row(canvas: Any, content: Row, places: Columns, top: float) -> None:
+    """One line: the words on a common first baseline, a thin rule below, cells to tick."""
+    inner = top - CELL
+    baseline = inner - content.name.size * BASELINE
+    for block, column in ((content.number, places.number), (content.quantity, places.quantity)):
+        first = baseline + block.size * BASELINE
+        paint_block(canvas, block, column.right - CELL - block.width, first)
+    paint_block(canvas, content.name, places.name.left + CELL, inner)
+    first = baseline + content.item.size * BASELINE
+    paint_block(canvas, content.item, places.item.left + CELL, first)
+    below = inner - content.name.height
+    for block in content.details:
+        paint_block(canvas, block, places.name.left + CELL, below)
+        below -= block.height
+    bottom = top - content.height
+    canvas.setLineWidth(HAIRLINE)
+    canvas.line(places.number.left, bottom, places.all[-1].right, bottom)
+    for column in places.ticks:
+        canvas.line(column.left, top, column.left, bottom)
+    for block, column in zip(content.ticked, places.ticks, strict=False):
+        left = column.left + (column.width - block.width) / 2
+        paint_block(canvas, block, left, baseline + block.size * BASELINE)
+    if content.photo and places.photo:
+        paint_picture(canvas, content.photo, places.photo.left + CELL, top - CELL / 2)
+
+
+def paint_headings(canvas: Any, places: Columns, top: float) -> float:
+    """The heading row; returns where the table goes on."""
+    for column in places.all:
+        block = fit("heading", column.title, HEADING, column.width, 1)
+        left = column.left + CELL
+        if column.right_aligned:
+            left = column.right - CELL - block.width
+        elif column in places.ticks:
+            left = column.left + (column.width - block.width) / 2
+        paint_block(canvas, block, left, top)
+    bottom = top - HEADINGS_HEIGHT
+    canvas.setLineWidth(RULE)
+    canvas.line(places.number.left, bottom, places.all[-1].right, bottom)
+    return bottom
+
+
+def paint_section(canvas: Any, title: str, pieces: str, places: Columns, top: float) -> None:
+    """A section's title with its pieces to the right of it, over a thin rule."""
+    block = fit("section title", title, SECTION, places.item.left - places.number.left, 1)
+    bottom = top - SECTION_HEIGHT
+    start = bottom + points(2.0) + block.size * BASELINE
+    paint_block(canvas, block, places.number.left, start)
+    words = fit("section", pieces, DETAIL, places.all[-1].right - places.item.left - CELL, 1)
+    lift = bottom + points(2.0) + words.size * BASELINE
+    paint_block(canvas, words, places.number.left + block.width + points(3), lift)
+    canvas.setLineWidth(HAIRLINE)
+    canvas.line(places.number.left, bottom, places.all[-1].right, bottom)
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """A caption with the words under it, and whether they are set white on black."""
+
+    caption: Block
+    words: Block
+    reversed: bool = False
+
+    @property
+    def height(self) -> float:
+        """The height in points."""
+        return self.caption.height + self.words.height
+
+
+def fact(caption: str, text: str, width: float, reversed_words: bool = False) -> Fact:
+    """``text`` under ``caption``; a dash where nothing was given."""
+    words = fit(caption.lower(), text if text.strip() else "–", FACT, width)
+    return Fact(fit("caption", caption, CAPTION, width), words, reversed_words)
+
+
+def bullets(field: str, sentences: Sequence[str], width: float) -> list[Block]:
+    """Each sentence wrapped to ``width``."""
+    return [fit(field, sentence, BODY, width) for sentence in sentences]

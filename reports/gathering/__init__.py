@@ -1,0 +1,1 @@
+"""From rows to documents."""

@@ -1,0 +1,282 @@
+"""From catalog rows and decisions to documents: what a paper says is settled here."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from itertools import groupby
+
+from django.conf import settings
+from django.utils import timezone
+
+from assembly.judging.decisions import (
+    Answer,
+    SetAnswer,
+    WeightBar,
+    decide_for_instrument,
+    decide_for_set,
+)
+from assembly.judging.facts_from_catalog import lines_of, shelf_lives
+from assembly.rules.findings import Outcome
+from assembly.rules.policy.values import Policy
+from assembly.rules.telling import explain
+from assembly.rules.telling.labelling import lot_number, use_by
+from assembly.rules.vocabulary import Kind
+from catalog.models import CountSheet, Instrument, InstrumentSet, Line
+from reports.documents.papers import (
+    CountSheetDocument,
+    CountSheetLine,
+    CountSheetSection,
+    LabelDocument,
+    PrintError,
+)
+from reports.gathering.photos import Photos, unread_words
+
+EVENT_RELATED = "Sterile until opened, damaged or wet."
+
+
+class NothingToPrint(Exception):  # noqa: N818
+    """There is nothing that may be put on paper. Says why, for the person at the bench."""
+
+
+@dataclass(frozen=True, slots=True)
+class Packing:
+    """What is known of one package when its label is printed; blank where it is not.
+
+    ``code`` is the package's own code. ``lot`` is the lot number on record of its load.
+    ``void`` says why a label is no longer good.
+    """
+
+    packed_by: str
+    packed_on: date | None = None
+    code: str = ""
+    destination: str = ""
+    sterilizer: str = ""
+    cycle: str = ""
+    cycle_on: date | None = None
+    load: str = ""
+    lot: str = ""
+    expires_on: date | None = None
+    flags: tuple[str, ...] = ()
+    notices: tuple[str, ...] = ()
+    void: str = ""
+
+
+def package_label(
+    policy: Policy,
+    packing: Packing,
+    *,
+    what: str,
+    item_number: str = "",
+    quantity: str = "",
+    package: str = "",
+    method: str = "",
+    double: bool | None = None,
+) -> LabelDocument:
+    """A label as the policy in force wants it; MissingElement names what it has to state.
+
+    A lot number that is not on record is put together by ``lot_pattern`` from the
+    sterilizer, the day of the cycle (else the day of packing) and the cycle; a part not
+    known leaves it out.
+    """
+    dated = policy.word("shelf_life") == "use-by date"
+    return LabelDocument(
+        what=what,
+        packed_by=packing.packed_by,
+        packed_on=packing.packed_on,
+        barcode_text=packing.code or item_number,
+        statement="" if dated else EVENT_RELATED,
+        expires_on=packing.expires_on,
+        item_number=item_number,
+        quantity=quantity,
+        package=package,
+        method=method,
+        department=packing.destination,
+        sterilizer=packing.sterilizer,
+        cycle=packing.cycle,
+        load=packing.load,
+        flags=packing.flags,
+        notices=packing.notices,
+        lot_number=packing.lot
+        or lot_number(
+            policy.words("lot_pattern"),
+            sterilizer=packing.sterilizer,
+            day=packing.cycle_on or packing.packed_on,
+            cycle=packing.cycle,
+        ),
+        single_or_double={True: "double", False: "single", None: ""}[double],
+        void=packing.void,
+        symbol=policy.word("label_symbol"),
+        gs1_prefix=policy.text("gs1_company_prefix"),
+        required=_required(policy, void=bool(packing.void), pouch=double is not None),
+    )
+
+
+def _required(policy: Policy, *, void: bool, pouch: bool) -> tuple[str, ...]:
+    """What the label has to state: nothing on a void one; single or double of pouches alone."""
+    if void:
+        return ()
+    required = policy.words("label_required")
+    if policy.word("shelf_life") == "use-by date":
+        required = (*required, "use-by date")
+    return tuple(name for name in required if pouch or name != "single or double")
+
+
+def label_document(
+    instrument: Instrument,
+    packed_by: str,
+    *,
+    packing: Packing | None = None,
+    pieces: int = 1,
+    double: bool = False,
+) -> LabelDocument:
+    """The label of one instrument, or several of a kind, in the recommended package.
+
+    Where nothing is recommended there is no label: NothingToPrint says what is missing.
+    """
+    answer = decide_for_instrument(instrument, pieces=pieces, double=double)
+    taken = answer.decision.recommended
+    if answer.decision.outcome is not Outcome.RECOMMENDED or taken is None:
+        raise NothingToPrint(_why_no_label(instrument, answer))
+    packing = packing or Packing(packed_by, timezone.localdate())
+    if packing.expires_on is None and packing.packed_on:
+        months = shelf_lives(taken.kind, filter(None, (taken.code, *taken.with_codes)))
+        packing = replace(packing, expires_on=use_by(packing.packed_on, months))
+    return package_label(
+        answer.policy,
+        packing,
+        what=instrument.name,
+        item_number=instrument.item_number,
+        quantity="1 piece" if pieces == 1 else f"{pieces} pieces",
+        package=_sentence_case(explain.name(taken)),
+        method=answer.cycle,
+        double=bool(taken.with_codes) if taken.kind == Kind.POUCH else None,
+    )
+
+
+def _sentence_case(words: str) -> str:
+    return words[:1].upper() + words[1:]
+
+
+def _why_no_label(instrument: Instrument, answer: Answer) -> str:
+    shown = answer.shown
+    reasons = [finding.sentence() for finding in shown.reasons] if shown else []
+    return " ".join(
+        [f"No label for {instrument.item_number}: {answer.headline[0].lower()}"
+         f"{answer.headline[1:]}.", *reasons]
+    )  # fmt: skip
+
+
+def count_sheet_documents(
+    sets: Iterable[InstrumentSet],
+    printed_by: str,
+    left_out: list[str],
+    photos: Photos | None = None,
+) -> Iterator[CountSheetDocument]:
+    """One sheet after the other; a set without one is named in ``left_out`` instead."""
+    for one in sets:
+        try:
+            yield count_sheet_document(one, printed_by, photos=photos)
+        except (NothingToPrint, PrintError) as problem:
+            left_out.append(f"{one.code} {one.name}: {problem}")
+
+
+def remarks(left_out: Iterable[str], photos: Photos | None) -> Iterator[str]:
+    """What a run says on its first page is missing; to be read when the last sheet is drawn."""
+    yield from left_out
+    if photos and photos.unread:
+        yield unread_words(photos.unread)
+
+
+def count_sheet_document(
+    instrument_set: InstrumentSet,
+    printed_by: str,
+    *,
+    photos: Photos | None = None,
+) -> CountSheetDocument:
+    """The current count sheet of a set, with its weight against the limit.
+
+    The photographs come from ``photos``; without it none are printed. One that cannot be
+    read is named in the notices.
+    """
+    sheet = instrument_set.current
+    if sheet is None:
+        raise NothingToPrint(f"No count sheet of {instrument_set.code} is approved yet.")
+    lines = lines_of(sheet)
+    answer = decide_for_set(instrument_set, lines)
+    weight = answer.weight
+    pictures, unread = photos.of(line.instrument for line in lines) if photos else ({}, [])
+    return CountSheetDocument(
+        hospital=settings.HOSPITAL_NAME or "Sterile processing",
+        set_name=instrument_set.name,
+        set_code=instrument_set.code,
+        revision=str(sheet.revision),
+        revision_state=str(sheet.state),
+        sections=_sections(lines, pictures),
+        printed_at=timezone.localtime().replace(tzinfo=None),
+        printed_by=printed_by,
+        service=instrument_set.service,
+        approval=approval_words(sheet),
+        packaging=instrument_set.packed_in or _weighed_in(answer),
+        gross_weight=_weight_words(weight),
+        weight_status=weight.state,
+        notices=_notices(sheet, weight, unread_words(unread)),
+        tick_columns=answer.policy.words("count_sheet_columns"),
+    )
+
+
+def approval_words(sheet: CountSheet) -> str:
+    """Who approved a revision and when; blank unless both are on record."""
+    if not sheet.approved_by or sheet.approved_on is None:
+        return ""
+    return f"{sheet.approved_by}, {sheet.approved_on:%Y-%m-%d}"
+
+
+def _weighed_in(answer: SetAnswer) -> str:
+    """The package that the gross weight holds, where the set names none of its own."""
+    taken = answer.decision.recommended
+    return f"{_sentence_case(explain.name(taken))} (recommended)" if taken else ""
+
+
+def _weight_words(weight: WeightBar) -> str:
+    known = f"{weight.known_kg} known" if weight.unknown else weight.known_kg
+    return f"{known} of {weight.limit_kg}" if weight.limit_kg else known
+
+
+def _notices(sheet: CountSheet, weight: WeightBar, unread: str) -> tuple[str, ...]:
+    notices = ["This set is retired."] if sheet.instrument_set.retired else []
+    notices += [f"Left out when the spreadsheet was read: {line}" for line in sheet.left_out]
+    if weight.unknown:
+        notices.append(f"Not weighed: {', '.join(weight.unknown)}.")
+    return (*notices, unread) if unread else tuple(notices)
+
+
+def _sections(lines: Sequence[Line], photos: Mapping[str, bytes]) -> tuple[CountSheetSection, ...]:
+    numbered = [
+        (
+            line.section,
+            CountSheetLine(
+                number=number,
+                quantity=line.quantity,
+                name=line.instrument.name,
+                item_number=line.instrument.item_number,
+                also_known_as=line.instrument.also_known_as,
+                protector=_protector(line.instrument),
+                may_go_without=line.may_go_without,
+                note=line.note,
+                photo=photos.get(line.instrument.item_number, b""),
+            ),
+        )
+        for number, line in enumerate(lines, start=1)
+    ]
+    return tuple(
+        CountSheetSection(title, tuple(line for _, line in group))
+        for title, group in groupby(numbered, key=lambda pair: pair[0])
+    )
+
+
+def _protector(instrument: Instrument) -> str:
+    if instrument.protector is None:
+        return "not known"
+    return instrument.protector

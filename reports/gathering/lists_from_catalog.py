@@ -1,0 +1,172 @@
+"""The lists that are found in the catalog alone."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from datetime import date
+
+from django.core.cache import cache
+from django.db.models import Max, Q
+from django.utils import timezone
+
+from assembly.judging.decisions import SetAnswer, decide_for_set
+from assembly.judging.facts_from_catalog import policy_in_force
+from assembly.rules.findings import Outcome, Status
+from catalog.models import Change, CountSheet, Instrument, InstrumentSet, Line
+from reports.documents.lists import ListColumn, ListDocument, ListKind, Row, register
+
+MONTHS_A_YEAR = 12
+
+
+def list_document(kind: ListKind, made_by: str) -> ListDocument:
+    """The rows of ``kind`` as they are now."""
+    moment = timezone.localtime().replace(tzinfo=None)
+    return ListDocument(kind, _rows(kind), moment, made_by)
+
+
+KEPT_S = 600
+
+
+def _rows(kind: ListKind) -> tuple[Row, ...]:
+    """Found anew, or kept: the number of the last change on record, the policy and the day
+    say whether anything that a decision reads has changed since."""
+    if not kind.costly:
+        return tuple(kind.rows())
+    last = Change.objects.aggregate(last=Max("pk"))["last"]
+    key = f"list:{kind.key}:{last}:{policy_in_force().digest}:{timezone.localdate()}"
+    return cache.get_or_set(key, lambda: tuple(kind.rows()), KEPT_S) or ()
+
+
+def answers() -> Iterator[tuple[InstrumentSet, SetAnswer]]:
+    """Every set in use that has an approved count sheet, with its decision."""
+    sets = InstrumentSet.objects.filter(retired=False).select_related("container", "basket", "wrap")
+    lines: dict[int, list[Line]] = {}
+    current = Line.objects.filter(count_sheet__state="current").select_related(
+        "instrument", "count_sheet"
+    )
+    for line in current.prefetch_related("instrument__cycles").order_by("count_sheet", "order"):
+        lines.setdefault(line.count_sheet.instrument_set_id, []).append(line)
+    for one in sets:
+        if one.pk in lines:
+            yield one, decide_for_set(one, lines[one.pk])
+
+
+def _heavy() -> Iterator[Row]:
+    """Sets whose known weight is over the policy's share of the limit, heaviest first."""
+    near = policy_in_force().number("near_limit_share")
+    found = []
+    for one, answer in answers():
+        weight = answer.weight
+        if weight.share is None:
+            continue
+        if weight.share >= 100 * near or weight.finding.status is Status.NOT_MET:
+            known = f"{weight.known_kg} known" if weight.unknown else weight.known_kg
+            unknown = f" Not weighed: {', '.join(weight.unknown)}." if weight.unknown else ""
+            found.append((-weight.share, (one.code, one.name, known, weight.limit_kg,
+                          f"{weight.share:.0f} %", f"{weight.state}.{unknown}")))  # fmt: skip
+    return (row for _, row in sorted(found))
+
+
+def _undecided() -> Iterator[Row]:
+    """Sets for which nothing is decided, or nothing serves, with every reason."""
+    approved = CountSheet.objects.filter(state=CountSheet.State.CURRENT)
+    without = InstrumentSet.objects.filter(retired=False).exclude(
+        pk__in=approved.values("instrument_set")
+    )
+    for one in without:
+        yield one.code, one.name, "Not decided", "No count sheet of it is approved."
+    for one, answer in answers():
+        if answer.decision.outcome is Outcome.RECOMMENDED:
+            continue
+        wanted = ("Not known",) if answer.decision.outcome is Outcome.UNDECIDED else (
+            "What stands in the way", "Not known")  # fmt: skip
+        reasons = [s for part in answer.sections if part.heading in wanted for s in part.sentences]
+        yield one.code, one.name, answer.headline, " ".join(reasons).replace("..", ".")
+
+
+def _missing(instrument: Instrument) -> list[str]:
+    facts = {
+        "length": instrument.length_mm, "width": instrument.width_mm,
+        "height": instrument.height_mm, "weight": instrument.weight_g,
+        "hinged or not": instrument.hinged, "tip": instrument.tip or None,
+        "protector": instrument.protector,
+        "a cycle": len(instrument.cycles.all()) or None,
+    }  # fmt: skip
+    missing = [name for name, value in facts.items() if value is None]
+    for cycle in instrument.cycles.all():
+        if cycle.exposure_min is None:
+            missing.append(f"exposure in {cycle.get_method_display().lower()}")
+    return missing
+
+
+def _facts_missing() -> Iterator[Row]:
+    """Instruments in use that lack a fact some decision asks for."""
+    for one in Instrument.objects.filter(retired=False).prefetch_related("cycles"):
+        if missing := _missing(one):
+            yield one.item_number, one.name, ", ".join(missing)
+
+
+REVISION = re.compile(r"((?:19|20)\d\d)(?:[-/.](0?[1-9]|1[0-2]))?(?![0-9])")
+
+
+def revision_month(words: str) -> date | None:
+    """The month that a revision such as "2023-04" names; a year alone is read as its January.
+
+    >>> revision_month("2023-04"), revision_month("Rev. 2021"), revision_month("C")
+    (datetime.date(2023, 4, 1), datetime.date(2021, 1, 1), None)
+    """
+    found = REVISION.search(words)
+    return date(int(found[1]), int(found[2] or 1), 1) if found else None
+
+
+def _ifus() -> Iterator[Row]:
+    """Instruments whose IFU is older than the policy allows, not on record, or of unknown age."""
+    most, today = int(policy_in_force().number("ifu_review_months")), timezone.localdate()
+    rows = Instrument.objects.filter(retired=False).filter(~Q(name=""))
+    found = []
+    for one in rows:
+        since = revision_month(one.ifu_revision)
+        age = None
+        if since:
+            age = (today.year - since.year) * MONTHS_A_YEAR + today.month - since.month
+        if age is not None and age <= most:
+            continue
+        why = f"{age} months old" if age is not None else (
+            "no revision on record" if not one.ifu_revision else "its age cannot be told"
+        )  # fmt: skip
+        found.append((-(age or 10_000), (one.item_number, one.name, one.maker,
+                      one.ifu_revision or "–", why)))  # fmt: skip
+    return (row for _, row in sorted(found))
+
+
+CODE, NAME = ListColumn("Set", 0.7), ListColumn("Name", 1.8)
+ITEM = ListColumn("Item number", 0.8)
+
+register(ListKind(
+    "heavy-sets", "Sets over or near the weight limit",
+    (CODE, NAME, ListColumn("Weight", 0.9, "right"), ListColumn("Limit", 0.8, "right"),
+     ListColumn("Share", 0.6, "right"), ListColumn("State", 2.0)),
+    _heavy, "What is not weighed is not counted: such a set is heavier than it says.",
+    ("set", 0), nothing="No set is over or near its limit as far as weights are known.",
+    costly=True,
+))  # fmt: skip
+register(ListKind(
+    "undecided-sets", "Sets that cannot be decided, and why",
+    (CODE, NAME, ListColumn("Decision", 1.6), ListColumn("Why", 3.4)),
+    _undecided, "A missing fact never passes: measure, weigh or read it, then the set is decided.",
+    ("set", 0), nothing="Every set with an approved count sheet is decided.", costly=True,
+))  # fmt: skip
+register(ListKind(
+    "missing-facts", "Instruments missing facts",
+    (ITEM, ListColumn("Name", 2.2), ListColumn("Not on record", 2.0)),
+    _facts_missing, "Each of these stops some decision.",
+    ("instrument", 0), "catalog.view_instrument", "Every instrument has every fact.",
+))  # fmt: skip
+register(ListKind(
+    "ifus", "IFUs to review",
+    (ITEM, ListColumn("Name", 2.0), ListColumn("Maker", 1.2), ListColumn("Revision", 0.8),
+     ListColumn("Why", 1.4)),
+    _ifus, "Older than the policy lets an IFU grow before it is read again, or of no known age.",
+    ("instrument", 0), "catalog.view_instrument", "No IFU is due.",
+))  # fmt: skip

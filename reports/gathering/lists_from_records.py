@@ -1,0 +1,83 @@
+"""The lists that are found in what was done: shortages, loads, and the pouches that were used."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator
+
+from django.utils import timezone
+
+from assembly.judging.facts_from_catalog import PACKAGING
+from assembly.judging.taking import supplies_in
+from assembly.models import Load, Package
+from assembly.rules.vocabulary import Kind
+from assembly.shortfalls.causes import shortfalls
+from assembly.sterilizing.releasing import whereabouts_by_load
+from reports.documents.lists import ListColumn, ListKind, Row, register
+
+DAY, MONTH = "%Y-%m-%d", "%Y-%m"
+
+
+def _open_shortages() -> Iterator[Row]:
+    """What sets went without and have not got back, the one that waits longest first."""
+    for one in shortfalls():
+        if one.closed_at is None:
+            yield (one.item_number, one.name, str(one.waits_for), f"{one.set_code} {one.set_name}",
+                   one.kind, one.department, f"{timezone.localtime(one.at):{DAY}}",
+                   one.package)  # fmt: skip
+
+
+def _packages_by_load() -> Iterator[Row]:
+    """Every package that was in a load, the last load first, with where it is now."""
+    loads = list(Load.objects.exclude(started_at=None))
+    inside = whereabouts_by_load(loads)
+    for load in loads:
+        run = (str(load), load.programme, load.get_state_display())
+        for one in inside[load.pk]:
+            package = one.package
+            yield (*run, package.code, f"{package.what} ({package.number})", package.packed_by,
+                   one.words)  # fmt: skip
+
+
+def _pouch_use() -> Iterator[Row]:
+    """How many pouches of each size were closed in each month, the last month first.
+
+    Those of packages made void count too: they were used. A double package counts both.
+    """
+    used: Counter[tuple[str, str, str]] = Counter()
+    for packed_at, taken in Package.objects.order_by().values_list("packed_at", "decision__taken"):
+        kind, codes = supplies_in(taken)
+        if kind in (Kind.POUCH, Kind.ROLL):
+            month = f"{timezone.localtime(packed_at):{MONTH}}"
+            used.update((month, kind, code) for code in codes)
+    names = {(kind, row.code): row.name for kind in (Kind.POUCH, Kind.ROLL)
+             for row in PACKAGING[kind].objects.all()}  # fmt: skip
+    ordered = sorted(used, key=lambda key: (key[1], key[2]))
+    for month, kind, code in sorted(ordered, key=lambda key: key[0], reverse=True):
+        name = names.get((Kind(kind), code), "no longer on record")
+        yield month, code, name, kind, str(used[month, kind, code])
+
+
+register(ListKind(
+    "open-shortages", "Open shortages",
+    (ListColumn("Item number", 0.8), ListColumn("Name", 1.8), ListColumn("Pieces", 0.5, "right"),
+     ListColumn("Set", 1.8), ListColumn("How", 0.9), ListColumn("Department", 1.1),
+     ListColumn("Since", 0.8), ListColumn("Package", 0.9)),
+    _open_shortages, "Packed short, or missed in theatre, and not put back yet.",
+    ("replenish", 0), "assembly.work_request", "No set waits for anything.",
+))  # fmt: skip
+register(ListKind(
+    "packages-by-load", "Packages by load",
+    (ListColumn("Load", 1.2), ListColumn("Programme", 1.6), ListColumn("State", 0.8),
+     ListColumn("Package", 0.9), ListColumn("What", 1.9), ListColumn("Packed by", 0.9),
+     ListColumn("Where it is", 1.3)),
+    _packages_by_load, "The last load first; in each, what left the department first.",
+    ("package", 3), "assembly.view_load", "No load was run yet.",
+))  # fmt: skip
+register(ListKind(
+    "pouch-use", "Pouches and rolls used, by month",
+    (ListColumn("Month", 0.6), ListColumn("Code", 0.9), ListColumn("Name", 2.4),
+     ListColumn("Kind", 0.5), ListColumn("Used", 0.5, "right")),
+    _pouch_use, "By packages recorded here, void ones too; a double package counts both pouches.",
+    None, "catalog.view_pouch", "Nothing was packed in a pouch yet.",
+))  # fmt: skip

@@ -1,0 +1,1 @@
+"""Previews, files and print runs."""

@@ -1,0 +1,129 @@
+"""The papers of recorded packages: a label, a load's labels, a set's count sheet as built.
+
+They are shown inside the package's page, so they may be framed by our own pages.
+"""
+
+from __future__ import annotations
+
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
+from django.urls import reverse
+from django.views.decorators.clickjacking import xframe_options_sameorigin
+
+from assembly.judging.taking import supplies_in
+from assembly.models import Load, Package
+from assembly.packages.standing import packages_in
+from assembly.rules.telling.labelling import placement
+from reports.documents.papers import PrintError
+from reports.drawing.labels.labels import draw_labels
+from reports.drawing.sheets.count_sheets import Paper, draw_count_sheet
+from reports.gathering.from_builds import built_sheet_document, fitting_label
+from reports.gathering.photos import Photos
+from reports.pages.answers import (
+    Choice,
+    Text,
+    free_positions,
+    label_words,
+    pdf_response,
+    person,
+    preview,
+    stock_for,
+    stocks,
+)
+
+
+@xframe_options_sameorigin
+@permission_required("catalog.print_label", raise_exception=True)
+def package_label(request: HttpRequest, code: str) -> HttpResponse:
+    """The label of a package, void or in force; ``?stock=a4-3x8&start=5`` chooses where."""
+    package = get_object_or_404(Package, code__iexact=code)
+    return _labels(request, [package], f"label-{package.code}.pdf")
+
+
+@permission_required("catalog.print_label", raise_exception=True)
+def package_label_preview(request: HttpRequest, code: str) -> HttpResponse:
+    """The label as it prints, on the stock chosen, and where it is stuck."""
+    package = get_object_or_404(Package, code__iexact=code)
+    note = placement(supplies_in(package.decision["taken"])[0])
+    on = stock_for(request)
+    return preview(
+        request, "Label", str(package), reverse("package_label", args=[package.code]),
+        reverse("package", args=[package.code]), _chosen(request),
+        lambda: label_words(fitting_label(package, on, _destination(request)), note),
+        texts=[Text("for", "For where, if no request says", _destination(request))],
+    )  # fmt: skip
+
+
+def _destination(request: HttpRequest) -> str:
+    return request.GET.get("for", "").strip()[:90]
+
+
+def _chosen(request: HttpRequest) -> list[Choice]:
+    on = stock_for(request)
+    return [stocks(on), free_positions(request, on)]
+
+
+@xframe_options_sameorigin
+@permission_required("catalog.print_label", raise_exception=True)
+def load_labels(request: HttpRequest, pk: int) -> HttpResponse:
+    """The labels of every package in a load, in the order in which they were put in."""
+    load = get_object_or_404(Load, pk=pk)
+    return _labels(request, list(packages_in(load)), f"labels-load-{load.pk}.pdf")
+
+
+@permission_required("catalog.print_label", raise_exception=True)
+def load_labels_preview(request: HttpRequest, pk: int) -> HttpResponse:
+    """A load's labels as they print, on the stock chosen."""
+    load = get_object_or_404(Load, pk=pk)
+    packages, on = list(packages_in(load)), stock_for(request)
+    return preview(
+        request, "Labels", f"load {load}", reverse("load_labels", args=[load.pk]),
+        reverse("load", args=[load.pk]), _chosen(request),
+        lambda: [f"{one.barcode_text} {one.what}"
+                 for one in (fitting_label(package, on) for package in packages)],
+    )  # fmt: skip
+
+
+def _labels(request: HttpRequest, packages: list[Package], name: str) -> HttpResponse:
+    on = stock_for(request)
+    start = int(free_positions(request, on).chosen)
+    if not packages:
+        return _refusal("Nothing is in this load yet.")
+    documents = []
+    for package in packages:
+        try:
+            documents.append(fitting_label(package, on, _destination(request)))
+        except PrintError as problem:
+            return _refusal(f"{package.code}: {problem}")
+    try:
+        pdf = draw_labels(documents, on, start_at=start, title=_title(packages))
+    except PrintError as problem:
+        return _refusal(str(problem))
+    return pdf_response(pdf, name)
+
+
+def _refusal(words: str) -> HttpResponse:
+    return HttpResponse(words, status=422, content_type="text/plain; charset=utf-8")
+
+
+def _title(packages: list[Package]) -> str:
+    return f"Label {packages[0]}" if len(packages) == 1 else f"{len(packages)} labels"
+
+
+@xframe_options_sameorigin
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def package_count_sheet(request: HttpRequest, code: str) -> HttpResponse:
+    """The count sheet of a signed set, on A4 or ``?paper=letter``, and ``?photos=yes``."""
+    package = get_object_or_404(
+        Package.objects.select_related("build__count_sheet", "build__instrument_set"),
+        code__iexact=code,
+        kind=Package.Kind.SET,
+    )
+    paper: Paper = "letter" if request.GET.get("paper") == "letter" else "A4"
+    photos = Photos() if request.GET.get("photos") == "yes" else None
+    try:
+        pdf = draw_count_sheet(built_sheet_document(package, person(request), photos=photos), paper)
+    except PrintError as problem:
+        return HttpResponse(str(problem), status=422, content_type="text/plain")
+    return pdf_response(pdf, f"count-sheet-{package.code}.pdf")

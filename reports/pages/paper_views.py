@@ -1,0 +1,292 @@
+"""The page of all papers, long print runs, lists, and the skills checks on record."""
+
+from __future__ import annotations
+
+import math
+import re
+import uuid
+from collections.abc import Sequence
+from datetime import date
+from typing import Any, BinaryIO
+
+import django_tables2 as tables
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.core.exceptions import PermissionDenied
+from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+from django.urls import reverse
+from django.utils import timezone
+from django.utils.html import format_html
+from django.views.decorators.http import require_POST
+from django_tables2 import RequestConfig
+
+from assembly.judging.facts_from_catalog import policy_in_force
+from catalog.actions import Actor
+from catalog.models import InstrumentSet
+from reports.documents.lists import ListDocument, ListKind, kind, kinds
+from reports.documents.papers import PrintError
+from reports.drawing.files import Progress
+from reports.drawing.sheets.count_sheets import Paper, write_count_sheets
+from reports.drawing.stocks import shipped
+from reports.gathering.cards_from_policy import SKILLS, WALL_CARDS, skills_steps
+from reports.gathering.from_catalog import count_sheet_documents, remarks
+from reports.gathering.list_files import FORMS
+from reports.gathering.lists_from_catalog import list_document
+from reports.gathering.photos import Photos
+from reports.gathering.skills import SKILLS_DUE, SkillsError, record_skills_check
+from reports.pages import runs
+from reports.pages.answers import file_response, person
+
+ROWS_A_PAGE = 50
+MOST_NAMED = 8
+
+
+@permission_required("catalog.view_instrumentset", raise_exception=True)
+def papers(request: HttpRequest) -> HttpResponse:
+    """Everything that can be printed, by what it is for."""
+    services = InstrumentSet.objects.exclude(service="").values_list("service", flat=True)
+    return render(
+        request,
+        "reports/papers.html",
+        {
+            "lists": [one for one in kinds() if request.user.has_perm(one.permission)],
+            "cards": WALL_CARDS.values(),
+            "stocks": shipped().by_key.values(),
+            "services": sorted(set(services)),
+        },
+    )
+
+
+# --- print runs ----------------------------------------------------------------------------
+
+
+def chosen_sets(codes: str, service: str) -> tuple[list[InstrumentSet], list[str]]:
+    """Sets by their codes, in the order given, and the codes that no such set bears.
+
+    Codes are parted by spaces, commas or lines. Without any: every set of the service, or
+    all of them, by their codes.
+    """
+    rows = InstrumentSet.objects.filter(retired=False).select_related("container", "basket", "wrap")
+    if service:
+        rows = rows.filter(service=service)
+    wanted = list(dict.fromkeys(code.upper() for code in re.split(r"[\s,;]+", codes) if code))
+    if not wanted:
+        return list(rows.order_by("code")), []
+    known = {one.code.upper(): one for one in rows}
+    found = [known[code] for code in wanted if code in known]
+    return found, [code for code in wanted if code not in known]
+
+
+@require_POST
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def print_count_sheets(request: HttpRequest) -> HttpResponse:
+    """Begin a run of count sheets and go to its page."""
+    service = request.POST.get("service", "")
+    sets, unknown = chosen_sets(request.POST.get("codes", ""), service)
+    total = len(sets)
+    if not total:
+        messages.error(request, "No set was found by these codes. Nothing was printed.")
+        return redirect("papers")
+    paper: Paper = "letter" if request.POST.get("paper") == "letter" else "A4"
+    among = f"of {service} " if service else ""
+    by, left_out = person(request), [f"{code}: no set {among}bears this code" for code in unknown]
+    photos = Photos() if request.POST.get("photos") else None
+
+    def draw(progress: Progress, out: BinaryIO) -> str:
+        documents = count_sheet_documents(sets, by, left_out, photos)
+        missing = remarks(left_out, photos)
+        refused = write_count_sheets(out, documents, paper, left_out=missing, progress=progress)
+        failed = [*left_out, *refused]
+        return _said(total + len(unknown) - len(failed), failed)
+
+    return redirect("run", run=runs.start(f"Count sheets of {total} sets", total, draw))
+
+
+def _said(printed: int, failed: Sequence[str]) -> str:
+    """How a run ended: what was printed, and by name what was not."""
+    said = f"Printed: {printed} count sheet{'' if printed == 1 else 's'}."
+    if not failed:
+        return said
+    named = "; ".join(words.rstrip(".") for words in failed[:MOST_NAMED])
+    more = f"; and {len(failed) - MOST_NAMED} more" if len(failed) > MOST_NAMED else ""
+    return f"{said} Not printed: {named}{more}."
+
+
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def run_page(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
+    """How a run stands; asked again each second while it goes on."""
+    state = runs.state(run)
+    if state is None:
+        raise Http404("There is no such print run, or it was more than a day ago.")
+    part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
+    template = "reports/_run.html" if part else "reports/run.html"
+    return render(request, template, {"run": run, "state": state})
+
+
+@require_POST
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def stop_run(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
+    """Stop a run before its next document."""
+    runs.stop(run)
+    return redirect("run", run=run)
+
+
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def run_file(request: HttpRequest, run: uuid.UUID) -> FileResponse:
+    """The PDF of a finished run."""
+    path = runs.file(run)
+    if path is None:
+        raise Http404("This print run has no file.")
+    return FileResponse(
+        path.open("rb"),
+        content_type="application/pdf",
+        filename="count-sheets.pdf",
+        headers={"Cache-Control": "no-store"},
+    )
+
+
+# --- lists ---------------------------------------------------------------------------------
+
+
+def _kind(request: HttpRequest, key: str) -> ListKind:
+    found = kind(key)
+    if found is None:
+        raise Http404(f"There is no list {key}.")
+    if not request.user.has_perm(found.permission):
+        raise PermissionDenied
+    return found
+
+
+class Figure(str):
+    """Words that begin with a number and are sorted by it: "9 %" comes before "10 %"."""
+
+    @property
+    def _number(self) -> float:
+        found = re.match(r"-?\d+(?:\.\d+)?", self.replace(",", ""))
+        return float(found[0]) if found else -math.inf
+
+    def __lt__(self, other: str) -> bool:
+        return self._number < Figure(other)._number
+
+    def __gt__(self, other: str) -> bool:
+        return self._number > Figure(other)._number
+
+
+def list_table(document: ListDocument) -> tables.Table:
+    """The list as a table of django-tables2: sorted by its headings, parted into pages."""
+    link = document.kind.link
+    columns = {}
+    for number, column in enumerate(document.kind.columns):
+        attrs = {"th": {"class": "number"}, "td": {"class": "number"}}
+        columns[f"c{number}"] = tables.Column(
+            verbose_name=column.title,
+            empty_values=(),
+            attrs=attrs if column.align == "right" else {},
+        )
+    if link:
+        name, place = link
+
+        def render_link(value: str) -> str:
+            return format_html('<a href="{}">{}</a>', reverse(name, args=[value]), value)
+
+        columns[f"c{place}"].render = render_link
+    meta = type("Meta", (), {"empty_text": document.kind.nothing})
+    made = type("ListTable", (tables.Table,), {**columns, "Meta": meta})
+    sides = [Figure if column.align == "right" else str for column in document.kind.columns]
+    return made([{f"c{n}": sides[n](cell) for n, cell in enumerate(row)} for row in document.rows])
+
+
+def _table(request: HttpRequest, document: ListDocument) -> tables.Table:
+    table = list_table(document)
+    RequestConfig(request, paginate={"per_page": ROWS_A_PAGE}).configure(table)
+    return table
+
+
+@permission_required("catalog.view_instrumentset", raise_exception=True)
+def list_page(request: HttpRequest, key: str) -> HttpResponse:
+    """One list, with itself as PDF, workbook and text."""
+    document = list_document(_kind(request, key), person(request))
+    context = {"kind": document.kind, "table": _table(request, document), "rows": document.rows}
+    part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
+    return render(request, "reports/_list.html" if part else "reports/list.html", context)
+
+
+@permission_required("catalog.view_instrumentset", raise_exception=True)
+def list_file(request: HttpRequest, key: str, form: str) -> HttpResponse:
+    """One list as a file: pdf, xlsx or csv."""
+    if form not in FORMS:
+        raise Http404(f"A list is had as {', '.join(FORMS)}.")
+    document = list_document(_kind(request, key), person(request))
+    content_type, write = FORMS[form]
+    try:
+        data = write(document)
+    except PrintError as problem:
+        messages.error(request, str(problem))
+        return redirect("list", key=key)
+    return file_response(data, f"{key}.{form}", content_type, inline=form == "pdf")
+
+
+# --- skills checks -------------------------------------------------------------------------
+
+
+@permission_required("reports.view_skillscheck", raise_exception=True)
+def skills(request: HttpRequest) -> HttpResponse:
+    """Who is due, and the form to put a check on record."""
+    return _skills_page(request, {}, {})
+
+
+def _skills_page(
+    request: HttpRequest, typed: dict[str, str], seen: dict[int, bool]
+) -> HttpResponse:
+    policy = policy_in_force()
+    steps = [(n, step, seen.get(n, False)) for n, step in enumerate(skills_steps(policy))]
+    document = list_document(SKILLS_DUE, person(request))
+    context: dict[str, Any] = {
+        "table": _table(request, document),
+        "kind": SKILLS_DUE,
+        "steps": steps,
+        "typed": typed,
+        "today": timezone.localdate(),
+        "months": f"{policy.number('skills_check_months'):g}",
+    }
+    return render(request, "reports/skills.html", context, status=422 if typed else 200)
+
+
+@require_POST
+@permission_required("reports.add_skillscheck", raise_exception=True)
+def record_skills(request: HttpRequest) -> HttpResponse:
+    """Put a check on record; what was typed stays on the page on an error."""
+    names = ("trainee", "trainer", "observed_on", "next_due", "note")
+    typed = {name: request.POST.get(name, "").strip() for name in names}
+    steps = skills_steps(policy_in_force())
+    seen = {number: f"step-{number}" in request.POST for number in range(len(steps))}
+    try:
+        check = record_skills_check(
+            Actor(person(request)),
+            skill=SKILLS.title,
+            trainee=typed["trainee"],
+            trainer=typed["trainer"],
+            observed_on=_observed(typed["observed_on"]),
+            next_due=_day(typed["next_due"]),
+            steps={step: seen[number] for number, step in enumerate(steps)},
+            note=typed["note"],
+        )
+    except SkillsError as problem:
+        return _skills_page(request, {**typed, "problem": str(problem)}, seen)
+    messages.success(request, f"On record: {check}. The next one is due on {check.next_due}.")
+    return redirect("skills")
+
+
+def _observed(typed: str) -> date:
+    day = _day(typed)
+    if day is None:
+        raise SkillsError("Write the day on which it was observed.")
+    return day
+
+
+def _day(typed: str) -> date | None:
+    try:
+        return date.fromisoformat(typed) if typed else None
+    except ValueError as problem:
+        raise SkillsError(f"{typed} is no date. Write it as 2026-01-31.") from problem

@@ -1,0 +1,281 @@
+"""Papers as PDF, and the preview of each: the very file that prints, shown on the screen."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from django.contrib import messages
+from django.contrib.auth.decorators import permission_required
+from django.http import Http404, HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404, redirect
+from django.urls import reverse
+from django.views.decorators.clickjacking import xframe_options_sameorigin
+
+from assembly.judging.decisions import decide_for_instrument, decide_for_set
+from assembly.judging.facts_from_catalog import lines_of, policy_in_force
+from assembly.judging.reading_units import show_for
+from assembly.rules.telling.labelling import placement
+from catalog.models import Instrument, InstrumentSet
+from reports.documents.cards import Card
+from reports.documents.papers import CountSheetDocument, LabelDocument, PrintError
+from reports.drawing.cards import draw_card
+from reports.drawing.labels.labels import draw_labels
+from reports.drawing.labels.rulers import draw_ruler
+from reports.drawing.sheets.count_sheets import Paper, draw_count_sheet
+from reports.drawing.stocks import shipped
+from reports.gathering.cards_from_policy import WALL_CARDS, wall_card, work_card
+from reports.gathering.from_catalog import NothingToPrint, count_sheet_document, label_document
+from reports.gathering.photos import Photos
+from reports.pages.answers import (
+    Choice,
+    free_positions,
+    label_words,
+    numbers,
+    pdf_response,
+    person,
+    preview,
+    stock_for,
+    stocks,
+    whole_number,
+)
+
+CARD_PAPERS = ("A5", "half letter", "A4", "letter")
+WALL_PAPERS = ("A4", "letter")
+MOST_COPIES = 50
+
+
+# --- one instrument ----------------------------------------------------------------------
+
+
+def _instrument(item_number: str) -> Instrument:
+    rows = Instrument.objects.prefetch_related("cycles")
+    return get_object_or_404(rows, item_number__iexact=item_number)
+
+
+def _draw_label(request: HttpRequest, instrument: Instrument) -> tuple[LabelDocument, bytes]:
+    on = stock_for(request)
+    document = label_document(
+        instrument,
+        person(request),
+        pieces=whole_number(
+            request, "pieces", int(policy_in_force().number("most_items_in_pouch"))
+        ),
+        double=bool(request.GET.get("double")),
+    )
+    places = on.grid.labels if on.grid else 1
+    copies = [document] * whole_number(request, "copies", MOST_COPIES)
+    title = f"Label {document.barcode_text}: {document.what}"
+    return document, draw_labels(
+        copies, on, start_at=whole_number(request, "start", places), title=title
+    )
+
+
+@xframe_options_sameorigin
+@permission_required("catalog.print_label", raise_exception=True)
+def label(request: HttpRequest, item_number: str) -> HttpResponse:
+    """Labels of one instrument; without a recommendation back to its page, with the reason.
+
+    ``?stock=a4-3x8&start=5&copies=3`` chooses the stock, the first free position, how many.
+    """
+    instrument = _instrument(item_number)
+    back = reverse("instrument", args=[instrument.item_number])
+    return _answer(
+        request, f"label-{instrument.item_number}.pdf", back,
+        lambda: _draw_label(request, instrument)[1],
+    )  # fmt: skip
+
+
+@permission_required("catalog.print_label", raise_exception=True)
+def label_preview(request: HttpRequest, item_number: str) -> HttpResponse:
+    """The labels as they will print, on the stock chosen, and where they are stuck."""
+    instrument, on = _instrument(item_number), stock_for(request)
+    taken = decide_for_instrument(instrument).decision.recommended
+    note = placement(taken.kind) if taken else ""
+    choices = [
+        stocks(on),
+        free_positions(request, on),
+        Choice("copies", "How many", numbers(MOST_COPIES),
+               str(whole_number(request, "copies", MOST_COPIES))),
+    ]  # fmt: skip
+    return preview(
+        request, "Label", str(instrument), reverse("label", args=[instrument.item_number]),
+        reverse("instrument", args=[instrument.item_number]), choices,
+        lambda: label_words(_draw_label(request, instrument)[0], note),
+    )  # fmt: skip
+
+
+def _work_card_for(request: HttpRequest, instrument: Instrument) -> Card:
+    answer = decide_for_instrument(instrument, show=show_for(request))
+    return work_card(answer, instrument.name, instrument.item_number, person(request))
+
+
+@xframe_options_sameorigin
+@permission_required("catalog.print_label", raise_exception=True)
+def instrument_card(request: HttpRequest, item_number: str) -> HttpResponse:
+    """The work card of one instrument, ``?paper=A5`` or ``half letter``."""
+    instrument = _instrument(item_number)
+    return _answer(
+        request, f"work-card-{instrument.item_number}.pdf",
+        reverse("instrument", args=[instrument.item_number]),
+        lambda: draw_card(_work_card_for(request, instrument), _paper(request, CARD_PAPERS)),
+    )  # fmt: skip
+
+
+@permission_required("catalog.print_label", raise_exception=True)
+def instrument_card_preview(request: HttpRequest, item_number: str) -> HttpResponse:
+    """The work card of one instrument as it will print."""
+    instrument = _instrument(item_number)
+    return _card_preview(
+        request, str(instrument), reverse("instrument_card", args=[instrument.item_number]),
+        reverse("instrument", args=[instrument.item_number]),
+        lambda: _work_card_for(request, instrument),
+    )  # fmt: skip
+
+
+# --- one set -----------------------------------------------------------------------------
+
+
+def _set(code: str) -> InstrumentSet:
+    rows = InstrumentSet.objects.select_related("container", "basket", "wrap")
+    return get_object_or_404(rows, code__iexact=code)
+
+
+def _paper(request: HttpRequest, papers: Sequence[str]) -> str:
+    chosen = request.GET.get("paper", "")
+    return chosen if chosen in papers else papers[0]
+
+
+def _sheet_paper(request: HttpRequest) -> Paper:
+    return "letter" if request.GET.get("paper") == "letter" else "A4"
+
+
+def _sheet_of(request: HttpRequest, one: InstrumentSet) -> CountSheetDocument:
+    photos = Photos() if request.GET.get("photos") == "yes" else None
+    return count_sheet_document(one, person(request), photos=photos)
+
+
+@xframe_options_sameorigin
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def count_sheet(request: HttpRequest, code: str) -> HttpResponse:
+    """The count sheet of one set, on A4 or ``?paper=letter``, and ``?photos=yes``."""
+    one = _set(code)
+    return _answer(
+        request, f"count-sheet-{one.code}.pdf", reverse("set", args=[one.code]),
+        lambda: draw_count_sheet(_sheet_of(request, one), _sheet_paper(request)),
+    )  # fmt: skip
+
+
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def count_sheet_preview(request: HttpRequest, code: str) -> HttpResponse:
+    """The count sheet as it will print."""
+    one = _set(code)
+    with_photos = "yes" if request.GET.get("photos") == "yes" else "no"
+    choices = [
+        _papers(_sheet_paper(request), WALL_PAPERS),
+        Choice("photos", "Photos", [("no", "without"), ("yes", "with photos")], with_photos),
+    ]
+
+    def words() -> list[str]:
+        document = _sheet_of(request, one)
+        draw_count_sheet(document, _sheet_paper(request))
+        weight = f"{document.gross_weight}: {document.weight_status}"
+        said = [f"Revision {document.revision}, {document.revision_state}",
+                document.total_words, weight, *document.notices]  # fmt: skip
+        return [*said, _photo_words(document)] if with_photos == "yes" else said
+
+    return preview(
+        request, "Count sheet", str(one), reverse("count_sheet", args=[one.code]),
+        reverse("set", args=[one.code]), choices, words,
+    )  # fmt: skip
+
+
+def _photo_words(document: CountSheetDocument) -> str:
+    """How many lines have a photo beside them."""
+    shown = sum(1 for line in document.lines if line.photo)
+    if not shown:
+        return "No instrument of this set has a photo that can be printed."
+    return f"Photos on {shown} of {len(document.lines)} lines."
+
+
+def _set_card_for(request: HttpRequest, one: InstrumentSet) -> Card:
+    sheet = one.current
+    if sheet is None:
+        raise NothingToPrint(f"No count sheet of {one.code} is approved yet.")
+    lines = lines_of(sheet)
+    answer = decide_for_set(one, lines, show_for(request))
+    return work_card(answer, one.name, one.code, person(request))
+
+
+@xframe_options_sameorigin
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def set_card(request: HttpRequest, code: str) -> HttpResponse:
+    """The work card of one set, ``?paper=A5`` or ``half letter``."""
+    one = _set(code)
+    return _answer(
+        request, f"work-card-{one.code}.pdf", reverse("set", args=[one.code]),
+        lambda: draw_card(_set_card_for(request, one), _paper(request, CARD_PAPERS)),
+    )  # fmt: skip
+
+
+@permission_required("catalog.print_count_sheet", raise_exception=True)
+def set_card_preview(request: HttpRequest, code: str) -> HttpResponse:
+    """The work card of one set as it will print."""
+    one = _set(code)
+    return _card_preview(
+        request, str(one), reverse("set_card", args=[one.code]), reverse("set", args=[one.code]),
+        lambda: _set_card_for(request, one),
+    )  # fmt: skip
+
+
+# --- for the wall and for the stock --------------------------------------------------------
+
+
+@xframe_options_sameorigin
+@permission_required("catalog.view_instrumentset", raise_exception=True)
+def wall_card_file(request: HttpRequest, key: str) -> HttpResponse:
+    """A wall card, or the skills sheet, from the policy in force today."""
+    if key not in WALL_CARDS:
+        raise Http404(f"There is no wall card {key}.")
+    card = wall_card(key, policy_in_force(), person(request))
+    return _answer(
+        request, f"{key}.pdf", reverse("papers"),
+        lambda: draw_card(card, _paper(request, WALL_PAPERS)),
+    )  # fmt: skip
+
+
+@permission_required("catalog.print_label", raise_exception=True)
+def ruler(request: HttpRequest, key: str) -> HttpResponse:
+    """The ruler page of a label stock."""
+    on = shipped().by_key.get(key)
+    if on is None:
+        raise Http404(f"There is no label stock {key}.")
+    return pdf_response(draw_ruler(on), f"ruler-{key}.pdf")
+
+
+# --- what all of them share ------------------------------------------------------------------
+
+
+def _answer(request: HttpRequest, name: str, back: str, draw: Callable[[], bytes]) -> HttpResponse:
+    """The PDF, or back to ``back`` with the reason why there is none."""
+    try:
+        return pdf_response(draw(), name)
+    except (NothingToPrint, PrintError) as problem:
+        messages.error(request, str(problem))
+        return redirect(back)
+
+
+def _papers(chosen: str, papers: Sequence[str]) -> Choice:
+    return Choice("paper", "Paper", [(paper, paper) for paper in papers], chosen)
+
+
+def _card_preview(
+    request: HttpRequest, title: str, file: str, back: str, make: Callable[[], Card]
+) -> HttpResponse:
+    paper = _paper(request, CARD_PAPERS)
+
+    def words() -> list[str]:
+        card = make()
+        draw_card(card, paper)
+        return [part for part in (card.headline, card.loud, card.scene_note) if part]
+
+    return preview(request, "Work card", title, file, back, [_papers(paper, CARD_PAPERS)], words)

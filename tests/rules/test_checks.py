@@ -1,0 +1,242 @@
+"""Closing checks, orientation and loading: which are asked, and what "no" leads to."""
+
+from __future__ import annotations
+
+from datetime import date
+from itertools import product
+
+import pytest
+
+from assembly.rules.facts.instruments import Instrument
+from assembly.rules.facts.supplies import Container, Pouch
+from assembly.rules.findings import Candidate
+from assembly.rules.policy.values import default_policy
+from assembly.rules.telling.checks import (
+    Handled,
+    Packed,
+    closing_checks,
+    handled_from,
+    loading,
+    orientation,
+    packed_from,
+)
+from assembly.rules.vocabulary import Kind, Material
+
+DAY = date(2026, 1, 1)
+POLICY = default_policy(DAY)
+PLAIN = Handled(
+    hinged=False, ratchet=False, sharp=False, protector="", lumen=False, hollow=False, parts=False
+)
+UNKNOWN = Handled()
+EVERY_PACKAGE = [
+    Packed(kind=kind, closure=closure, double=double, gusseted=gusseted)
+    for kind, closure, double, gusseted in product(
+        Kind, (None, "self-seal", "heat-seal"), (False, True), (False, True)
+    )
+]
+
+
+def keys(packed: Packed, handled=PLAIN, policy=POLICY) -> list[str]:
+    return [check.key for check in closing_checks(packed, handled, policy)]
+
+
+def check(key: str, packed: Packed, handled=PLAIN, policy=POLICY):
+    return next(c for c in closing_checks(packed, handled, policy) if c.key == key)
+
+
+SELF_SEAL = Packed(kind=Kind.POUCH, closure="self-seal")
+HEAT_SEAL = Packed(kind=Kind.POUCH, closure="heat-seal")
+DOUBLE = Packed(kind=Kind.POUCH, closure="heat-seal", double=True)
+WRAP = Packed(kind=Kind.WRAP)
+CONTAINER = Packed(kind=Kind.CONTAINER)
+
+
+@pytest.mark.parametrize(
+    ("packed", "expected"),
+    [
+        (
+            SELF_SEAL,
+            ["dry", "indicator", "clearance", "air", "seal", "self-seal", "marking"],
+        ),
+        (
+            HEAT_SEAL,
+            ["dry", "indicator", "clearance", "air", "seal", "seal width", "marking"],
+        ),
+        (
+            DOUBLE,
+            [
+                "dry",
+                "indicator",
+                "clearance",
+                "air",
+                "seal",
+                "seal width",
+                "double: free",
+                "double: facing",
+                "marking",
+            ],
+        ),
+        (WRAP, ["dry", "indicator", "sheet", "fit", "tape"]),
+        (CONTAINER, ["dry", "indicator", "filter", "rim", "gasket", "lock"]),
+    ],
+)
+def test_checks_of_a_plain_instrument(packed, expected):
+    assert keys(packed) == expected
+
+
+def test_a_gusseted_pouch_asks_about_its_pleats():
+    assert "pleats" in keys(Packed(kind=Kind.POUCH, gusseted=True))
+
+
+@pytest.mark.parametrize("key", ["seal", "self-seal"])
+def test_a_bad_seal_leads_to_a_new_pouch(key):
+    assert check(key, SELF_SEAL).if_no == (
+        "Open it and repack with a new pouch: it is for single use and never sealed again."
+    )
+
+
+def test_the_seal_width_and_the_grip_are_the_policys():
+    """6 mm: EN 868-5:2009, 4.3.2; 10 mm: DIN 58953-7 as restated."""
+    assert check("seal width", HEAT_SEAL).asked() == (
+        "Is the seal at least 6 mm wide (ribs add up), with at least 10 mm beyond it to grip?"
+    )
+
+
+def test_an_unknown_closure_is_asked_about_with_if():
+    assert check("seal width", Packed(kind=Kind.POUCH)).asked().startswith("If it is heat-sealed")
+
+
+def test_the_clearance_is_the_policys():
+    """30 mm: DGSV packaging-validation guideline 2011, annex A.6."""
+    assert "30 mm" in check("clearance", SELF_SEAL).asked()
+
+
+def test_the_tape_is_at_least_five_centimetres():
+    """5 cm: PAHO sterilization manual 2009."""
+    assert "50 mm" in check("tape", WRAP).asked()
+
+
+def test_amounts_are_written_in_the_readers_units():
+    assert "2 in" in check("tape", WRAP).asked(lambda value, unit: "2 in")
+
+
+@pytest.mark.parametrize("field", ["hinged", "ratchet", "parts", "lumen"])
+def test_what_is_known_is_asked_outright(field):
+    question = check(field, SELF_SEAL, Handled(**{field: True})).asked()
+    assert question.startswith("Is ") or question.startswith("Are ")
+
+
+@pytest.mark.parametrize("field", ["hinged", "ratchet", "parts", "lumen", "protector"])
+def test_what_is_not_known_is_asked_with_if(field):
+    assert check(field, SELF_SEAL, UNKNOWN).asked().startswith("If it ")
+
+
+def test_a_sharp_instrument_names_its_protector():
+    sharp = Handled(sharp=True, protector="silicone 4 mm")
+    assert check("protector", SELF_SEAL, sharp).asked() == (
+        "Is it covered by a vented protector (silicone 4 mm) that is not tight?"
+    )
+
+
+@pytest.mark.parametrize(("word", "says"), [("open", "open"), ("first tooth", "first tooth")])
+def test_the_ratchet_is_a_setting(word, says):
+    policy = default_policy(DAY, {"ratchet": word})
+    assert says in check("ratchet", SELF_SEAL, UNKNOWN, policy).asked()
+
+
+@pytest.mark.parametrize("packed", EVERY_PACKAGE)
+def test_every_check_says_what_to_do_and_where_it_comes_from(packed):
+    found = closing_checks(packed, UNKNOWN, POLICY)
+    assert all(c.asked().endswith("?") and c.then().endswith(".") and c.source for c in found)
+
+
+@pytest.mark.parametrize("packed", EVERY_PACKAGE)
+def test_no_key_is_asked_twice(packed):
+    found = keys(packed, UNKNOWN)
+    assert len(found) == len(set(found))
+
+
+# --- orientation and loading --------------------------------------------------------------
+
+
+def lies(packed: Packed, handled=PLAIN, policy=POLICY) -> list[str]:
+    return [caution.sentence() for caution in orientation(packed, handled, policy)]
+
+
+PEEL = "Handle to the peel end, sharp end opposite; the chevron shows the way to peel."
+
+
+def test_a_plain_instrument_in_a_pouch():
+    assert lies(SELF_SEAL) == [PEEL]
+
+
+def test_in_a_container_the_heavy_lie_at_the_bottom():
+    assert lies(CONTAINER) == ["Heavy items at the bottom and spread out, light ones above."]
+
+
+def test_a_protector_settles_which_way_tips_point():
+    found = lies(SELF_SEAL, Handled(sharp=True, protector="silicone 4 mm"))
+    assert found[1] == "Tips covered (silicone 4 mm): they may point either way."
+
+
+@pytest.mark.parametrize("word", ["towards the film", "clear of the film"])
+def test_unprotected_tips_are_a_setting(word):
+    policy = default_policy(DAY, {"tips_in_pouch": word})
+    assert lies(SELF_SEAL, Handled(sharp=True, protector=""), policy)[1] == f"Tips {word}."
+
+
+def test_unknown_tips_are_named_with_if():
+    assert lies(SELF_SEAL, UNKNOWN)[1] == "Tips, if it has any, towards the film."
+
+
+def test_hinged_lies_open():
+    assert "Hinged: lay it open." in lies(WRAP, Handled(hinged=True))
+
+
+def test_hollow_drains():
+    found = lies(WRAP, Handled(hollow=True))
+    assert "Hollow: lay it so that it drains, opening down or tilted." in found
+
+
+@pytest.mark.parametrize("word", ["paper to film", "film to film"])
+def test_facing_in_the_chamber_is_a_setting(word):
+    policy = default_policy(DAY, {"facing_in_chamber": word})
+    assert loading(SELF_SEAL, policy)[1].sentence() == f"Facing one another {word}."
+
+
+def test_facing_names_both_sources():
+    source = loading(SELF_SEAL, POLICY)[1].source
+    assert "US teaching" in source and "PAHO" in source
+
+
+@pytest.mark.parametrize("kind", list(Kind))
+def test_every_loading_note_names_its_source(kind):
+    assert all(note.source for note in loading(Packed(kind=kind), POLICY))
+
+
+# --- from facts ---------------------------------------------------------------------------
+
+
+def test_what_a_double_gusseted_candidate_is():
+    pouch = Pouch(code="G", gusset_mm=25, closure="heat-seal", material=Material.PAPER_FILM)
+    candidate = Candidate(kind="pouch", code="G", findings=(), order=(), with_codes=("P08",))
+    assert packed_from(candidate, pouch) == Packed(
+        kind=Kind.POUCH,
+        closure="heat-seal",
+        double=True,
+        gusseted=True,
+        material=Material.PAPER_FILM,
+    )
+
+
+def test_what_a_container_candidate_is():
+    candidate = Candidate(kind="container", code="K", findings=(), order=())
+    assert packed_from(candidate, Container(code="K")) == Packed(kind=Kind.CONTAINER)
+
+
+def test_an_unrecorded_lumen_is_unknown():
+    assert handled_from(Instrument(name="clamp")).lumen is None
+
+
+def test_a_recorded_lumen_is_known():
+    assert handled_from(Instrument(name="cannula", lumen_mm=2)).lumen is True

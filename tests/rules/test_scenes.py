@@ -1,0 +1,175 @@
+"""Drawings to scale: what a scene shows is what the findings were computed from."""
+
+from __future__ import annotations
+
+import re
+from datetime import date
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assembly.judging.scene_svg import svg
+from assembly.rules.deciding.choose import decide
+from assembly.rules.drawing.scenes import scene_of
+from assembly.rules.drawing.scenes_sheets import angle_to_fit, wrap_scene
+from assembly.rules.drawing.shapes import CONTROL_RULE_MM, Polyline, Rect, Scene
+from assembly.rules.facts.cycles import CycleOption, Programme
+from assembly.rules.facts.instruments import Box, Instrument
+from assembly.rules.facts.question import Question
+from assembly.rules.facts.supplies import Container, Pouch, Roll, Wrap
+from assembly.rules.policy.values import default_policy
+from assembly.rules.vocabulary import Material, Method
+
+POLICY = default_policy(date(2026, 11, 25))
+STEAM = CycleOption(
+    method=Method.STEAM, temperature_c=134, exposure_min=3, exposure_max=18, drying_min=20
+)
+RUN = Programme(code="S", method=Method.STEAM, temperature_c=134, exposure_min=4, drying_min=20)
+POUCH = Pouch(
+    code="P04", inner_width_mm=134, inner_length_mm=255, outer_width_mm=150, outer_length_mm=300,
+    material=Material.PAPER_FILM, rated_g=400, doubles_in=("P07",),
+)  # fmt: skip
+OUTER = Pouch(
+    code="P07", inner_width_mm=184, inner_length_mm=355, outer_width_mm=200, outer_length_mm=400,
+    material=Material.PAPER_FILM, rated_g=600,
+)  # fmt: skip
+ROLL = Roll(
+    code="R150", nominal_width_mm=150, side_seal_mm=8, material=Material.PAPER_FILM, rated_g=400,
+    longest_cut_mm=1500,
+)  # fmt: skip
+WRAP = Wrap(code="W", width_mm=900, length_mm=900, material=Material.CELLULOSE, layers=2,
+            rated_g=3000)  # fmt: skip
+BOX = Container(
+    code="C", inner_length_mm=560, inner_width_mm=265, inner_height_mm=130, tare_g=3000,
+    rated_g=10_000, programmes=("S",), filter="polypropylene",
+)  # fmt: skip
+
+
+def holder(**sizes: float | None) -> Instrument:
+    facts = {"length_mm": 180.0, "width_mm": 70.0, "height_mm": 12.0, **sizes}
+    return Instrument(name="holder", weight_g=75, sharp=False, hinged=True, cycles=(STEAM,),
+                      **facts)  # type: ignore[arg-type]  # fmt: skip
+
+
+def scene(*supplies: object, double: bool = False, **sizes: float | None) -> Scene | None:
+    question = Question(instrument=holder(**sizes), supplies=supplies, programmes=(RUN,),  # type: ignore[arg-type]
+                        double=double)  # fmt: skip
+    decision = decide(question, POLICY)
+    shown = decision.recommended or decision.passed_over[0].candidate
+    return scene_of(shown, question, POLICY)
+
+
+def rects(scene: Scene | None, role: str) -> list[Rect]:
+    assert scene is not None
+    return [one for one in scene.shapes if isinstance(one, Rect) and one.role == role]
+
+
+class TestPouch:
+    def test_the_inside_is_the_inner_size(self) -> None:
+        (inside,) = rects(scene(POUCH), "inside")
+        assert (inside.width, inside.height) == (255, 134)
+
+    def test_the_box_is_the_instruments_size(self) -> None:
+        (box,) = rects(scene(POUCH), "box")
+        assert (box.width, box.height) == (180, 70)
+
+    def test_the_instrument_lies_inside_what_it_fits(self) -> None:
+        drawn = scene(POUCH)
+        (inside,), (box,) = rects(drawn, "inside"), rects(drawn, "box")
+        assert inside.x <= box.x and box.x + box.width <= inside.x + inside.width
+
+    def test_the_free_side_equals_the_ruler_distance(self) -> None:
+        drawn = scene(POUCH)
+        (inside,), (box,) = rects(drawn, "inside"), rects(drawn, "box")
+        assert box.y - inside.y == pytest.approx((134 - 70) / 2)
+
+    def test_an_unknown_size_is_not_drawn(self) -> None:
+        assert scene(POUCH, width_mm=None) is None
+
+    def test_a_double_pouch_shows_both(self) -> None:
+        outer, inner = rects(scene(POUCH, OUTER, double=True), "sheet")
+        assert (outer.width, inner.width) == (400, 300)
+
+    def test_the_inner_pouch_keeps_its_play(self) -> None:
+        drawn = scene(POUCH, OUTER, double=True)
+        inside, inner = rects(drawn, "inside")[0], rects(drawn, "sheet")[1]
+        assert inner.y - inside.y >= 5
+
+    def test_the_rule_is_as_long_as_it_says(self) -> None:
+        drawn = scene(POUCH)
+        assert drawn
+        rule = next(s for s in drawn.shapes if isinstance(s, Polyline) and s.role == "rule")
+        assert rule.points[1][0] - rule.points[0][0] == pytest.approx(CONTROL_RULE_MM)
+
+
+def test_a_roll_is_drawn_at_its_cut_length() -> None:
+    (sheet,) = rects(scene(ROLL), "sheet")
+    assert (sheet.width, sheet.height) == (300, 150)
+
+
+def test_a_wrap_lies_on_its_corner_for_the_envelope_fold() -> None:
+    drawn = scene(WRAP)
+    assert drawn
+    sheet = next(s for s in drawn.shapes if isinstance(s, Polyline) and s.role == "paper")
+    xs = [x for x, _ in sheet.points]
+    assert max(xs) - min(xs) == pytest.approx(900 * 2**0.5)
+
+
+def test_a_square_fold_keeps_the_sheets_real_sides() -> None:
+    pack = Box(length_mm=480, width_mm=250, height_mm=50)
+    wrap = Wrap(code="W", width_mm=1000, length_mm=1200)
+    (sheet,) = rects(wrap_scene("basket", pack, wrap, "square", "width"), "paper")
+    assert sorted((sheet.width, sheet.height)) == [1000, 1200]
+
+
+def test_a_container_shows_its_inside() -> None:
+    (tray,) = rects(scene(BOX), "tray")
+    assert (tray.width, tray.height) == (560, 265)
+
+
+def test_what_fits_only_at_an_angle_is_drawn_at_one() -> None:
+    drawn = scene(BOX, length_mm=580, width_mm=20)
+    assert drawn and any(isinstance(s, Polyline) and s.role == "box" for s in drawn.shapes)
+
+
+@given(st.floats(10, 600), st.floats(5, 250))
+def test_a_box_turned_to_fit_does_fit(length: float, width: float) -> None:
+    from math import cos, sin
+
+    angle = angle_to_fit(length, width, 480, 250)
+    if angle:
+        assert length * cos(angle) + width * sin(angle) <= 480
+        assert length * sin(angle) + width * cos(angle) <= 250
+
+
+def test_several_pieces_lie_side_by_side_without_touching() -> None:
+    from dataclasses import replace
+
+    three = replace(holder(width_mm=80), pieces=3)
+    question = Question(instrument=three, supplies=(POUCH,), programmes=(RUN,))
+    decision = decide(question, POLICY)
+    drawn = scene_of(decision.passed_over[0].candidate, question, POLICY)
+    boxes = sorted(rects(drawn, "box"), key=lambda box: box.y)
+    assert len(boxes) == 3 and boxes[0].y + boxes[0].height < boxes[1].y
+
+
+class TestSvg:
+    def test_it_is_named_for_a_screen_reader(self) -> None:
+        drawn = scene(POUCH)
+        assert drawn and "<title" in svg(drawn) and 'role="img"' in svg(drawn)
+
+    def test_markup_in_a_name_stays_text(self) -> None:
+        question = Question(
+            instrument=Instrument(name="<b>&", length_mm=180, width_mm=70, height_mm=12,
+                                  weight_g=1, cycles=(STEAM,)),
+            supplies=(POUCH,),
+        )  # fmt: skip
+        decision = decide(question, POLICY)
+        assert decision.recommended
+        drawn = scene_of(decision.recommended, question, POLICY)
+        assert drawn and "<b>" not in svg(drawn)
+
+    def test_no_number_is_not_one(self) -> None:
+        drawn = scene(POUCH)
+        assert drawn and not re.search(r"nan|inf\b", svg(drawn))

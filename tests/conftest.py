@@ -1,21 +1,52 @@
-"""Fixtures that several folders of tests share."""
+"""Fixtures that several folders of tests share; what a run leaves out, and how hard it looks."""
 
 from __future__ import annotations
 
 import os
+from collections.abc import Iterator
+from typing import Any
 
-import hypothesis
 import pytest
 from django.contrib.auth.models import Group, User
 from django.test import Client
+from hypothesis import settings
 
 from config.roles import set_up_roles
+from tests import machine
 
-# In CI the same examples each time, so that a change fails for what it changed; elsewhere
-# new ones at every run.
-hypothesis.settings.register_profile("ci", derandomize=True, deadline=None)
-hypothesis.settings.register_profile("search", deadline=None)
-hypothesis.settings.load_profile("ci" if os.environ.get("CI") else "search")
+# Quick while working, with new examples at every run. Full in CI: many, the same each time,
+# so that a change fails for what it changed.
+settings.register_profile("quick", max_examples=20, deadline=None)
+settings.register_profile("full", max_examples=100, derandomize=True, deadline=None)
+settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "full" if machine.IN_CI else "quick"))
+
+FEWER = settings(max_examples=settings().max_examples // 2)
+"""For a property that takes seconds: whole workbooks, whole pages."""
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Leaves out, by name, what needs a program that this machine lacks."""
+    needs = [mark.args[0] for mark in item.iter_markers("needs")]
+    if item.get_closest_marker("browser"):
+        needs.append("chromium")
+    for need in needs:
+        if not machine.has(need):
+            pytest.skip(f"{machine.WANT}{need}")
+
+
+@pytest.hookimpl(hookwrapper=True)
+def pytest_runtest_makereport() -> Iterator[None]:
+    """In CI what is left out has failed."""
+    report = (yield).get_result()
+    if machine.IN_CI and report.skipped and not hasattr(report, "wasxfail"):
+        report.outcome, report.longrepr = "failed", f"Skipped in CI: {report.longrepr[2]}"
+
+
+def pytest_terminal_summary(terminalreporter: Any) -> None:
+    reasons = [report.longrepr[2] for report in terminalreporter.getreports("skipped")]
+    if line := machine.told(reasons):
+        terminalreporter.write_line(line, yellow=True)
 
 
 @pytest.fixture

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import os
 import re
-import shutil
-import socket
 import subprocess
 import sys
 import threading
@@ -16,6 +14,8 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
+
+from tests.machine import chromium_path, free_port
 
 ROOT = Path(__file__).resolve().parent.parent.parent
 START_LIMIT_S = 60
@@ -28,20 +28,6 @@ CHROMIUM_FLAGS = [
     "--disable-component-update",
     "--disable-sync",
 ]
-
-
-def chromium_path() -> str:
-    """Debian's chromium; a clear end when there is none."""
-    path = shutil.which("chromium") or shutil.which("chromium-browser")
-    if path is None:
-        raise RuntimeError("No chromium on this machine: apt-get install chromium")
-    return path
-
-
-def free_port() -> int:
-    with socket.socket() as probe:
-        probe.bind(("127.0.0.1", 0))
-        return int(probe.getsockname()[1])
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,7 +122,10 @@ def _wait_until_it_answers(address: str) -> None:
 
 @contextmanager
 def browser() -> Iterator[Browser]:
+    path = chromium_path()
+    if path is None:
+        raise RuntimeError("No chromium on this machine: apt-get install chromium")
     with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=chromium_path(), args=CHROMIUM_FLAGS)
+        browser = playwright.chromium.launch(executable_path=path, args=CHROMIUM_FLAGS)
         yield browser
         browser.close()

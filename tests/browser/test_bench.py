@@ -13,6 +13,7 @@ from tests.browser import bench_steps as do
 from tests.browser import rows
 from tests.browser import site as sites
 from tests.browser.site import Site
+from tests.machine import free_port
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-bench")]
 TARGET, MAIN = 44, 60
@@ -265,7 +266,7 @@ def test_without_a_script_a_set_is_counted_all_the_same(site: Site, chromium: Br
 
 
 def test_a_server_killed_in_the_middle_loses_nothing(page: Page, tmp_path: Path) -> None:
-    port = sites.free_port()
+    port = free_port()
     process, site = sites.started(tmp_path, port)
     try:
         rows.add_rows(tmp_path)

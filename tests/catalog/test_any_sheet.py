@@ -7,7 +7,7 @@ import json
 from datetime import date, datetime, time, timedelta
 
 import openpyxl
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog.spreadsheets.cells.report import EFFECTS, Verdict
@@ -18,6 +18,7 @@ from catalog.spreadsheets.columns.likeness import Names
 from catalog.spreadsheets.workbook.marking import Mark, marked_workbook
 from catalog.spreadsheets.workbook.reading import read_workbook
 from tests.catalog.workbooks import book
+from tests.conftest import FEWER
 
 HEADINGS = [column.headings[0] for column in INSTRUMENT_COLUMNS]
 ANY_VALUE = st.one_of(
@@ -91,7 +92,7 @@ def _saved(rows: list[list[object]]) -> bytes:
     return out.getvalue()
 
 
-@settings(max_examples=40)
+@FEWER
 @given(rows=st.lists(st.lists(WRITABLE, max_size=6), max_size=4))
 def test_any_saved_workbook_is_read_as_another_reader_reads_it(rows: list[list[object]]) -> None:
     data = _saved(rows)
@@ -110,7 +111,7 @@ def test_any_saved_workbook_is_read_as_another_reader_reads_it(rows: list[list[o
     assert ours == theirs
 
 
-@settings(max_examples=40)
+@FEWER
 @given(rows=st.lists(st.lists(WRITABLE, max_size=6), max_size=4))
 def test_any_saved_workbook_can_be_marked(rows: list[list[object]]) -> None:
     data = _saved(rows)

@@ -1,7 +1,7 @@
 """Readers of barcodes that share nothing with the library that draws them (zxing-cpp).
 
-Data Matrix is read by libdmtx, Code 128 by ZBar. Both fail loudly when they are missing:
-nothing here is skipped.
+Data Matrix is read by libdmtx, which pip installs, Code 128 by ZBar, which it does not: its
+tests say ``needs("ZBar")``, and it is loaded when it is asked.
 """
 
 from __future__ import annotations
@@ -11,8 +11,6 @@ from typing import Any
 from arbez_dmtx import decode
 from arbez_dmtx._libdmtx import pylibdmtx, wrapper
 from PIL import Image
-from pyzbar.pyzbar import ZBarSymbol
-from pyzbar.pyzbar import decode as zbar_decode
 
 FNC1 = b"\xe8"
 """How :func:`gs1_bytes` tells Function 1, codeword 232: a byte that no plain text holds."""
@@ -53,6 +51,9 @@ def gs1_bytes(image: Any) -> bytes:
 
 def code_128_texts(image: Any) -> list[str]:
     """The texts of every Code 128 in ``image``, as ZBar reads them."""
+    from pyzbar.pyzbar import ZBarSymbol
+    from pyzbar.pyzbar import decode as zbar_decode
+
     return [one.data.decode("ascii") for one in zbar_decode(image, symbols=[ZBarSymbol.CODE128])]
 
 

@@ -8,7 +8,7 @@ from datetime import datetime
 
 import pypdfium2
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from assembly.rules.telling.checks import Handled, closing_checks
@@ -20,6 +20,7 @@ from reports.drawing.fitting import PrintRefused
 from reports.drawing.measures import points
 from reports.drawing.scenes import SCALES, scale_for
 from reports.gathering.cards_from_policy import POUCH_CARDS, WALL_CARDS, skills_steps, wall_card
+from tests.conftest import FEWER
 from tests.reports.card_examples import CARD, POLICY, card, scene
 from tests.reports.examples import codes, overlapping, page_size_mm, page_texts, rendered, squeezed
 from tests.reports.examples import word_boxes as boxes_of
@@ -87,7 +88,7 @@ def test_a_small_package_is_drawn_as_large_as_it_is():
     assert rule_mm(made, 50.0)
 
 
-@settings(max_examples=50)
+@FEWER
 @given(st.floats(120, 900), st.floats(90, 700), st.floats(200, 500), st.floats(150, 400))
 def test_the_scale_is_the_largest_that_fits(length, width, room_x, room_y):
     drawn = scene(length, width)

@@ -92,6 +92,7 @@ def test_a_second_reader_reads_the_page(text, dpi):
     assert data_matrix_texts(corner(page, dpi)) == [text]
 
 
+@pytest.mark.needs("ZBar")
 @DPIS
 @pytest.mark.parametrize("on", [ON, stock("roll-100x60"), stock("roll-70x35")], ids=KEY)
 def test_a_second_reader_reads_the_code_128_of_a_label(on, dpi):
@@ -128,6 +129,7 @@ def test_a_second_reader_finds_the_separator_between_two_gs1_elements(dpi):
     assert read == FNC1 + b"010950110153000310LOT-7" + FNC1 + b"21A1"
 
 
+@pytest.mark.needs("ZBar")
 @pytest.mark.parametrize(
     "text", ["A1", "20012345", "HFH-P-000123", "1234567890123456", "a-b 12/34567.8", "~!()[]"]
 )

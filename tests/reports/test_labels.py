@@ -5,7 +5,7 @@ from datetime import date
 
 import pypdfium2
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 from PIL import ImageOps
 
@@ -13,6 +13,7 @@ from reports.drawing.fitting import PrintRefused
 from reports.drawing.labels.labels import draw_label
 from reports.drawing.measures import points
 from reports.drawing.stocks import stock
+from tests.conftest import FEWER
 from tests.reports.examples import (
     codes,
     label,
@@ -183,7 +184,7 @@ def test_words_lie_inside_the_margins_and_not_on_each_other(on, flags):
     assert (outside, overlapping(boxes)) == ([], [])
 
 
-@settings(max_examples=60, deadline=None)
+@FEWER
 @given(
     what=st.lists(st.text("abcdefgABC0123-/ü", min_size=1, max_size=12), min_size=1, max_size=20),
     flags=st.lists(st.text("ABCDEFG 012", min_size=1, max_size=20), max_size=6),

@@ -10,7 +10,7 @@ from itertools import product
 from pathlib import Path
 
 import pytest
-from hypothesis import given, settings
+from hypothesis import given
 from hypothesis import strategies as st
 
 from assembly.rules.computing.bins import lower_bound, search
@@ -182,7 +182,6 @@ def by_trying(weights, areas, capacity, area) -> tuple[int, int]:
 pieces = st.lists(st.tuples(st.integers(1, 100), st.integers(1, 60)), min_size=1, max_size=7)
 
 
-@settings(deadline=None)
 @given(pieces)
 def test_trays_and_heaviest_are_those_that_trying_every_split_finds(sizes):
     weights, areas = zip(*sizes, strict=True)
@@ -193,7 +192,6 @@ def test_trays_and_heaviest_are_those_that_trying_every_split_finds(sizes):
 many = st.lists(st.tuples(st.integers(1, 100), st.integers(1, 60)), min_size=1, max_size=20)
 
 
-@settings(deadline=None)
 @given(many)
 def test_every_unit_lies_in_one_tray(sizes):
     all_ = units(*zip(*sizes, strict=True))
@@ -201,7 +199,6 @@ def test_every_unit_lies_in_one_tray(sizes):
     assert placed == Counter(unit.name for unit in all_)
 
 
-@settings(deadline=None)
 @given(many)
 def test_no_tray_holds_more_than_it_may(sizes):
     found = split(units(*zip(*sizes, strict=True)), 150, 100)
@@ -212,14 +209,12 @@ def test_no_tray_holds_more_than_it_may(sizes):
         assert load == (tray.weight_g, tray.area_mm2) and load[0] <= 150 and load[1] <= 100
 
 
-@settings(deadline=None)
 @given(many)
 def test_the_heaviest_is_never_below_its_bound(sizes):
     found = split(units(*zip(*sizes, strict=True)), 150, 100)
     assert found.least_heaviest_g <= found.trays[0].weight_g <= 150
 
 
-@settings(deadline=None)
 @given(pieces, st.tuples(st.integers(1, 100), st.integers(1, 60)))
 def test_another_unit_never_saves_a_tray(sizes, more):
     fewer = split(units(*zip(*sizes, strict=True)), 100, 60)
@@ -227,14 +222,12 @@ def test_another_unit_never_saves_a_tray(sizes, more):
     assert len(after.trays) >= len(fewer.trays)
 
 
-@settings(deadline=None)
 @given(pieces, st.integers(0, 80), st.integers(0, 80))
 def test_larger_trays_are_never_more(sizes, weight, area):
     all_ = units(*zip(*sizes, strict=True))
     assert len(split(all_, 100 + weight, 60 + area).trays) <= len(split(all_, 100, 60).trays)
 
 
-@settings(deadline=None)
 @given(many)
 def test_the_same_question_has_the_same_answer(sizes):
     all_ = units(*zip(*sizes, strict=True))
@@ -247,7 +240,6 @@ def test_the_lower_bound_is_never_above_the_truth(weights):
     assert lower_bound(weights, 100) <= least
 
 
-@settings(deadline=None)
 @given(st.lists(st.integers(1, 20), min_size=1, max_size=6), st.integers(1, 3))
 def test_the_search_finds_an_answer_exactly_when_there_is_one(weights, count):
     possible = any(

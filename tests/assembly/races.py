@@ -1,18 +1,13 @@
-"""Requests at the same moment: on a SQLite file and, where there is a server, on PostgreSQL.
+"""Requests at the same moment, run by ``test_races.py`` in processes of their own.
 
-The in-memory database of the other tests cannot be shared by threads, so these run only
-where ``DATABASE_URL`` names a file or a server. The last test runs the others on both, each
-in a process of its own: on PostgreSQL where ``TEST_DATABASE_URL`` names a server.
+The in-memory database of the other tests cannot be shared by threads: these want a
+``DATABASE_URL`` that names a file or a server, and are not collected with the others.
 """
 
 from __future__ import annotations
 
-import os
-import subprocess
-import sys
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
-from pathlib import Path
 from threading import Barrier
 from typing import Any
 
@@ -32,12 +27,6 @@ from tests.factories import loads
 from tests.factories import requests as ask
 
 AT_ONCE = 6
-ROOT = Path(__file__).resolve().parent.parent.parent
-SHARED = bool(os.environ.get("DATABASE_URL"))
-alone = pytest.mark.skipif(
-    not SHARED, reason="needs a database that threads can share: set DATABASE_URL"
-)
-pytestmark = [pytest.mark.xdist_group("concurrency")]
 
 
 def together(what: Callable[[int], Any], times: int = AT_ONCE) -> list[Any]:
@@ -62,21 +51,18 @@ def build(transactional_db: None) -> Iterator[Build]:
     yield at.a_build(at.a_set(wanted=(1, 4)))
 
 
-@alone
 def test_the_same_count_at_once_counts_once(build: Build) -> None:
     person, line = at.person(), tally_of(build).lines[1].line
     together(lambda _: builds.count(person, build.pk, line.pk, 1, "sent-together"))
     assert tally_of(build).inside == 1
 
 
-@alone
 def test_the_same_count_at_once_is_nobodys_error(build: Build) -> None:
     person, line = at.person(), tally_of(build).lines[1].line
     done = together(lambda _: builds.count(person, build.pk, line.pk, 1, "sent-together"))
     assert sorted(one.again for one in done) == [False] + [True] * (AT_ONCE - 1)
 
 
-@alone
 def test_different_counts_at_once_never_pass_what_is_wanted(build: Build) -> None:
     person, line = at.person(), tally_of(build).lines[1].line
     done = together(lambda n: builds.count(person, build.pk, line.pk, 1, f"another-key-{n}"))
@@ -84,14 +70,12 @@ def test_different_counts_at_once_never_pass_what_is_wanted(build: Build) -> Non
     assert (tally_of(build).inside, len(refused)) == (4, AT_ONCE - 4)
 
 
-@alone
 def test_a_set_begun_twice_at_once_is_one_build(transactional_db: None) -> None:
     found, person = at.a_set(), at.person()
     together(lambda _: builds.start(person, found, "begun-together"))
     assert Build.objects.count() == 1
 
 
-@alone
 def test_signed_twice_at_once_it_is_one_package(build: Build) -> None:
     person = at.person()
     at.complete(build)
@@ -100,7 +84,6 @@ def test_signed_twice_at_once_it_is_one_package(build: Build) -> None:
     assert Package.objects.count() == 1
 
 
-@alone
 def test_a_single_package_recorded_twice_at_once_is_one(transactional_db: None) -> None:
     make.Pouch()
     instrument, person = make.Instrument(), at.person()
@@ -109,7 +92,6 @@ def test_a_single_package_recorded_twice_at_once_is_one(transactional_db: None) 
     assert Package.objects.count() == 1
 
 
-@alone
 def test_taken_over_by_two_at_once_it_belongs_to_the_last_on_record(build: Build) -> None:
     people = [at.person("Ida Crow"), at.person("Ned Shaw")]
     together(lambda n: builds.take_over(people[n], build.pk, f"taking-key-{n}"), 2)
@@ -118,21 +100,18 @@ def test_taken_over_by_two_at_once_it_belongs_to_the_last_on_record(build: Build
     assert last is not None and last.data["to"] == build.holder_name
 
 
-@alone
 def test_a_load_begun_twice_at_once_is_one_load(transactional_db: None) -> None:
     sterilizer, programme, person = loads.a_sterilizer(), loads.a_programme(), at.person()
     together(lambda _: gathering.begin_load(person, sterilizer, programme, 1, "begun-together"))
     assert Load.objects.count() == 1
 
 
-@alone
 def test_a_cycle_begun_by_many_at_once_is_one_load(transactional_db: None) -> None:
     sterilizer, programme, person = loads.a_sterilizer(), loads.a_programme(), at.person()
     together(lambda n: gathering.begin_load(person, sterilizer, programme, 1, f"begin-key-{n}"))
     assert Load.objects.count() == 1
 
 
-@alone
 def test_a_package_put_into_many_loads_at_once_is_in_one(transactional_db: None) -> None:
     package, person = ask.a_package(make.Instrument()), at.person()
     many = [loads.a_load() for _ in range(AT_ONCE)]
@@ -141,7 +120,6 @@ def test_a_package_put_into_many_loads_at_once_is_in_one(transactional_db: None)
     assert package.loaded.count() == 1
 
 
-@alone
 def test_many_packages_put_in_at_once_are_all_in(transactional_db: None) -> None:
     found = [ask.a_package(make.Instrument()) for _ in range(AT_ONCE)]
     load, person = loads.a_load(), at.person()
@@ -150,7 +128,6 @@ def test_many_packages_put_in_at_once_are_all_in(transactional_db: None) -> None
     assert load.loaded.count() == AT_ONCE
 
 
-@alone
 def test_released_and_held_back_at_once_it_is_one_of_them(transactional_db: None) -> None:
     load, person = loads.running(ask.a_package(make.Instrument())), at.person()
 
@@ -162,25 +139,3 @@ def test_released_and_held_back_at_once_it_is_one_of_them(transactional_db: None
     together(end)
     ended = load.steps.filter(state__in=["released", "not released"])
     assert ended.count() == 1
-
-
-@pytest.mark.skipif(SHARED, reason="this is that run")
-@pytest.mark.parametrize("database", ["sqlite", "postgresql"])
-def test_all_of_this_holds_on(database: str, tmp_path: Path) -> None:
-    """Runs the tests above in a process of its own, on a file and on a server."""
-    url = f"sqlite:///{tmp_path / 'together.sqlite3'}"
-    if database == "postgresql":
-        url = os.environ.get("TEST_DATABASE_URL", "")
-        if not url and os.environ.get("CI"):
-            pytest.fail("CI must run these on PostgreSQL: TEST_DATABASE_URL is not set")
-        if not url:
-            pytest.skip("no PostgreSQL here: set TEST_DATABASE_URL, as .ci/run does")
-    run = subprocess.run(
-        [sys.executable, "-m", "pytest", "-n0", "-q", "-p", "no:cacheprovider", __file__],
-        cwd=ROOT,
-        env={**os.environ, "DATABASE_URL": url},
-        capture_output=True,
-        text=True,
-        timeout=300,
-    )
-    assert run.returncode == 0 and "12 passed, 2 skipped" in run.stdout, run.stdout

@@ -122,6 +122,6 @@ HOSPITAL_NAME = env("HOSPITAL_NAME", default="")
 SCANNER_SEPARATOR: str | None = env("SCANNER_SEPARATOR", default="") or None
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
 
-# The work on a spreadsheet runs in a process of its own; the tests do it in theirs.
-SPREADSHEET_JOBS_IN_PROCESS = False
+# Long work (spreadsheets, print runs) has a process of its own; the tests do it in theirs.
+BACKGROUND_IN_PROCESS = False
 PRINT_FOLDER = env("PRINT_FOLDER", default=str(VAR_DIR / "print-runs"))

@@ -21,7 +21,7 @@ STORAGES = {
     "default": {"BACKEND": "django.core.files.storage.InMemoryStorage"},
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
-SPREADSHEET_JOBS_IN_PROCESS = True
+BACKGROUND_IN_PROCESS = True
 PRINT_FOLDER = str(Path(tempfile.gettempdir()) / "packbench-test-print-runs")
 # Rows are made without a record here: what is kept by the last change would be stale.
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.dummy.DummyCache"}}

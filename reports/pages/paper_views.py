@@ -5,9 +5,8 @@ from __future__ import annotations
 import math
 import re
 import uuid
-from collections.abc import Sequence
 from datetime import date
-from typing import Any, BinaryIO
+from typing import Any
 
 import django_tables2 as tables
 from django.contrib import messages
@@ -26,20 +25,16 @@ from catalog.actions import Actor
 from catalog.models import InstrumentSet
 from reports.documents.lists import ListDocument, ListKind, kind, kinds
 from reports.documents.papers import PrintError
-from reports.drawing.files import Progress
-from reports.drawing.sheets.count_sheets import Paper, write_count_sheets
 from reports.drawing.stocks import shipped
 from reports.gathering.cards_from_policy import SKILLS, WALL_CARDS, skills_steps
-from reports.gathering.from_catalog import count_sheet_documents, remarks
 from reports.gathering.list_files import FORMS
 from reports.gathering.lists_from_catalog import list_document
-from reports.gathering.photos import Photos
 from reports.gathering.skills import SKILLS_DUE, SkillsError, record_skills_check
 from reports.pages import runs
 from reports.pages.answers import file_response, person
+from reports.pages.sheet_runs import chosen_sets
 
 ROWS_A_PAGE = 50
-MOST_NAMED = 8
 
 
 @permission_required("catalog.view_instrumentset", raise_exception=True)
@@ -61,56 +56,20 @@ def papers(request: HttpRequest) -> HttpResponse:
 # --- print runs ----------------------------------------------------------------------------
 
 
-def chosen_sets(codes: str, service: str) -> tuple[list[InstrumentSet], list[str]]:
-    """Sets by their codes, in the order given, and the codes that no such set bears.
-
-    Codes are parted by spaces, commas or lines. Without any: every set of the service, or
-    all of them, by their codes.
-    """
-    rows = InstrumentSet.objects.filter(retired=False).select_related("container", "basket", "wrap")
-    if service:
-        rows = rows.filter(service=service)
-    wanted = list(dict.fromkeys(code.upper() for code in re.split(r"[\s,;]+", codes) if code))
-    if not wanted:
-        return list(rows.order_by("code")), []
-    known = {one.code.upper(): one for one in rows}
-    found = [known[code] for code in wanted if code in known]
-    return found, [code for code in wanted if code not in known]
-
-
 @require_POST
 @permission_required("catalog.print_count_sheet", raise_exception=True)
 def print_count_sheets(request: HttpRequest) -> HttpResponse:
     """Begin a run of count sheets and go to its page."""
-    service = request.POST.get("service", "")
-    sets, unknown = chosen_sets(request.POST.get("codes", ""), service)
-    total = len(sets)
+    asked = {name: request.POST.get(name, "") for name in ("codes", "service", "photos")}
+    asked |= {
+        "paper": "letter" if request.POST.get("paper") == "letter" else "A4",
+        "by": person(request),
+    }
+    total = len(chosen_sets(asked["codes"], asked["service"])[0])
     if not total:
         messages.error(request, "No set was found by these codes. Nothing was printed.")
         return redirect("papers")
-    paper: Paper = "letter" if request.POST.get("paper") == "letter" else "A4"
-    among = f"of {service} " if service else ""
-    by, left_out = person(request), [f"{code}: no set {among}bears this code" for code in unknown]
-    photos = Photos() if request.POST.get("photos") else None
-
-    def draw(progress: Progress, out: BinaryIO) -> str:
-        documents = count_sheet_documents(sets, by, left_out, photos)
-        missing = remarks(left_out, photos)
-        refused = write_count_sheets(out, documents, paper, left_out=missing, progress=progress)
-        failed = [*left_out, *refused]
-        return _said(total + len(unknown) - len(failed), failed)
-
-    return redirect("run", run=runs.start(f"Count sheets of {total} sets", total, draw))
-
-
-def _said(printed: int, failed: Sequence[str]) -> str:
-    """How a run ended: what was printed, and by name what was not."""
-    said = f"Printed: {printed} count sheet{'' if printed == 1 else 's'}."
-    if not failed:
-        return said
-    named = "; ".join(words.rstrip(".") for words in failed[:MOST_NAMED])
-    more = f"; and {len(failed) - MOST_NAMED} more" if len(failed) > MOST_NAMED else ""
-    return f"{said} Not printed: {named}{more}."
+    return redirect("run", run=runs.start(f"Count sheets of {total} sets", total, asked))
 
 
 @permission_required("catalog.print_count_sheet", raise_exception=True)

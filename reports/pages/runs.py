@@ -1,32 +1,32 @@
 """Long print runs in the background: progress that can be asked for, a stop, a file.
 
 A run lives in files of its own folder, so that any process of the program can answer for
-it. A run whose process is gone is told by its silence. Files are swept after a day.
+it; it is drawn by ``catalog.background``. Files are swept after a day.
 """
 
 from __future__ import annotations
 
 import json
 import shutil
-import threading
 import time
 import uuid
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
-from typing import BinaryIO
+from typing import Any, BinaryIO
 
 from django.conf import settings
-from django.db import connections
+from django.core.management import call_command
 
+from catalog import background
 from reports.documents.papers import PrintError
 from reports.drawing.files import Cancelled, Progress
 from reports.gathering.from_catalog import NothingToPrint
 
 KEPT_S = 24 * 60 * 60
-SILENT_S = 120
-TELL_EVERY_S = 0.3
 STOP, STATE, FILE = "stop", "state.json", "run.pdf"
+ASKED, PROGRESS = "asked.json", "progress"
+COMMAND = "print_run"
 
 Draw = Callable[[Progress, BinaryIO], str | None]
 """Draws a whole run into a file and tells how far it is; returns what is said at its end."""
@@ -49,11 +49,21 @@ def folder(run: uuid.UUID) -> Path:
     return Path(settings.PRINT_FOLDER) / str(run)
 
 
-def start(title: str, total: int, draw: Draw) -> uuid.UUID:
-    """Begin ``draw`` in a thread of its own; returns the run's name at once."""
+def start(title: str, total: int, asked: Mapping[str, Any]) -> uuid.UUID:
+    """Begin a run of what was asked for, beside the web server; returns its name at once."""
     run = open_run(title, total)
-    threading.Thread(target=work, args=(run, draw), kwargs={"last": True}, daemon=True).start()
+    (folder(run) / ASKED).write_text(json.dumps(asked), encoding="utf-8")
+    with background.held(folder(run) / PROGRESS) as lock:
+        if settings.BACKGROUND_IN_PROCESS:
+            call_command(COMMAND, str(run), progress_fd=lock)
+        else:
+            background.start(lock, COMMAND, str(run))
     return run
+
+
+def asked_of(run: uuid.UUID) -> dict[str, Any]:
+    """What was asked for when the run was started."""
+    return dict(json.loads((folder(run) / ASKED).read_text(encoding="utf-8")))
 
 
 def open_run(title: str, total: int) -> uuid.UUID:
@@ -65,48 +75,44 @@ def open_run(title: str, total: int) -> uuid.UUID:
     return run
 
 
-def work(run: uuid.UUID, draw: Draw, *, last: bool = False) -> None:
+def work(
+    run: uuid.UUID, draw: Draw, how_far: Callable[[int, int], None] = lambda done, of: None
+) -> None:
     """Draw the run and keep its file, or what stopped it."""
-    told = state(run) or Run("", 0)
-    progress, at = told, 0.0
+    told = _told(run)
     unfinished = folder(run) / f"{FILE}.new"
 
     def tell(done: int) -> None:
-        nonlocal progress, at
         if (folder(run) / STOP).exists():
             raise Cancelled(done)
-        progress = replace(told, done=done)
-        if time.monotonic() - at > TELL_EVERY_S:
-            at = time.monotonic()
-            _tell(run, progress)
+        how_far(done, told.total)
 
     try:
         with unfinished.open("wb") as out:
             said = draw(tell, out) or ""
         unfinished.replace(folder(run) / FILE)
-        _tell(run, replace(progress, state="done", said=said))
+        _tell(run, replace(told, state="done", said=said))
     except Cancelled as stop:
-        _tell(run, replace(progress, state="stopped", problem=str(stop)))
+        _tell(run, replace(told, state="stopped", problem=str(stop)))
     except (PrintError, NothingToPrint) as problem:
-        _tell(run, replace(progress, state="failed", problem=str(problem)))
+        _tell(run, replace(told, state="failed", problem=str(problem)))
     except Exception:
-        _tell(run, replace(progress, state="failed", problem="The program failed. See its log."))
+        _tell(run, replace(told, state="failed", problem="The program failed. See its log."))
         raise
     finally:
         unfinished.unlink(missing_ok=True)
-        if last:
-            connections.close_all()
 
 
 def state(run: uuid.UUID) -> Run | None:
     """How a run stands; None when there is none of that name."""
-    path = folder(run) / STATE
-    if not path.exists():
+    if not (folder(run) / STATE).exists():
         return None
-    found = Run(**json.loads(path.read_text(encoding="utf-8")))
-    if found.state == "running" and time.time() - path.stat().st_mtime > SILENT_S:
+    # Asked before its words are read: a run that is gone by now has written its end before.
+    lives = background.is_running(folder(run) / PROGRESS)
+    found = _told(run)
+    if found.state == "running" and not lives:
         return replace(found, state="failed", problem="The run was lost. Start it again.")
-    return found
+    return replace(found, done=background.progress_in(folder(run) / PROGRESS).done)
 
 
 def stop(run: uuid.UUID) -> None:
@@ -119,6 +125,10 @@ def file(run: uuid.UUID) -> Path | None:
     """The finished PDF; None before it is done."""
     path = folder(run) / FILE
     return path if path.exists() else None
+
+
+def _told(run: uuid.UUID) -> Run:
+    return Run(**json.loads((folder(run) / STATE).read_text(encoding="utf-8")))
 
 
 def _tell(run: uuid.UUID, told: Run) -> None:

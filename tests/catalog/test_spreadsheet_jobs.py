@@ -21,6 +21,7 @@ SET_UP = f"""
 import json, os, signal, threading
 from django.conf import settings
 from django.db import connection
+from catalog import background
 from catalog.models import Change, Instrument, SpreadsheetBatch
 from catalog.spreadsheets.batches import jobs, verbs as batches
 
@@ -32,7 +33,7 @@ def new():
         batches.run(batch.pk, job)
     batch.refresh_from_db()
     batch.selection, batch.applied_by = {{"groups": ["new"]}}, "b"
-    settings.SPREADSHEET_JOBS_IN_PROCESS = False
+    settings.BACKGROUND_IN_PROCESS = False
     return batch
 
 def until(condition):
@@ -89,7 +90,7 @@ def machine(tmp_path: Path, migrated: Path) -> Machine:
 KILLED = """
 batch = new()
 jobs.start(batch, "apply")
-child = jobs._started[-1]
+child = background._started[-1]
 until(lambda: jobs.progress_of(batch).done)
 os.kill(child.pid, signal.SIGKILL)
 child.wait()

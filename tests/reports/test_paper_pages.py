@@ -10,12 +10,13 @@ from django.core.management import CommandError, call_command
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.policy_actions import override_value
+from catalog import background
 from catalog.actions import Actor
 from reports.documents.papers import MissingElement
 from reports.gathering.from_catalog import Packing, package_label
 from reports.models import SkillsCheck
 from reports.pages import runs
-from reports.pages.paper_views import chosen_sets
+from reports.pages.sheet_runs import chosen_sets
 from tests.factories import catalog as make
 from tests.reports.examples import page_texts
 
@@ -71,14 +72,7 @@ def test_copies_start_at_the_first_free_position(stock_on_hand, technician):
     assert [text.count("T-1 ") > 0 for text in page_texts(pdf)] == [True, True]
 
 
-def test_a_run_prints_every_set_and_names_those_without_a_sheet(stock_on_hand, technician,
-                                                                monkeypatch):  # fmt: skip
-    def at_once(title, total, draw):
-        run = runs.open_run(title, total)
-        runs.work(run, draw)
-        return run
-
-    monkeypatch.setattr(runs, "start", at_once)
+def test_a_run_prints_every_set_and_names_those_without_a_sheet(stock_on_hand, technician):
     page = technician.post("/papers/count-sheets/", {"codes": "", "paper": "letter"}, follow=True)
     assert page.context["state"].state == "done"
     file = technician.get(page.redirect_chain[-1][0] + "file.pdf")
@@ -124,6 +118,42 @@ def test_a_run_that_fails_says_so():
     with pytest.raises(ZeroDivisionError):
         runs.work(run, lambda progress, out: 1 // 0)
     assert runs.state(run).state == "failed"
+
+
+def test_a_run_whose_process_is_gone_is_said_to_be_lost():
+    assert runs.state(runs.open_run("Tried", 1)).problem == "The run was lost. Start it again."
+
+
+def test_a_run_goes_on_while_its_process_holds_the_lock():
+    run = runs.open_run("Tried", 3)
+    with background.held(runs.folder(run) / runs.PROGRESS) as lock:
+        background.teller(lock)(2, 3)
+        assert (runs.state(run).state, runs.state(run).done) == ("running", 2)
+
+
+@pytest.fixture
+def beside(settings, tmp_path, monkeypatch):
+    """The process of a run that was asked for nothing, and the run."""
+    monkeypatch.setenv("TMPDIR", str(tmp_path))  # Where the settings of the tests look.
+    settings.PRINT_FOLDER = str(tmp_path / "packbench-test-print-runs")
+    settings.BACKGROUND_IN_PROCESS = False
+    run = runs.start("Tried", 1, {})
+    yield background._started[-1], run
+    background._started[-1].kill()
+    background._started[-1].wait()
+
+
+def test_a_run_whose_process_is_killed_is_said_to_be_lost(beside):
+    process, run = beside
+    process.kill()
+    process.wait()
+    assert runs.state(run).problem == "The run was lost. Start it again."
+
+
+def test_a_run_whose_process_fails_says_so(beside):
+    process, run = beside
+    process.wait()
+    assert runs.state(run).problem == "The program failed. See its log."
 
 
 def test_there_is_no_state_of_a_run_nobody_began():
@@ -267,28 +297,15 @@ def test_a_work_card_is_printed(stock_on_hand, tmp_path, number):
     assert number in page_texts((tmp_path / "a.pdf").read_bytes())[0]
 
 
-def run_at_once(monkeypatch):
-    def at_once(title, total, draw):
-        run = runs.open_run(title, total)
-        runs.work(run, draw)
-        return run
-
-    monkeypatch.setattr(runs, "start", at_once)
-
-
-def test_a_run_says_what_was_printed_and_what_was_not(stock_on_hand, technician, monkeypatch):
-    run_at_once(monkeypatch)
+def test_a_run_says_what_was_printed_and_what_was_not(stock_on_hand, technician):
     sent = {"codes": "TS-1 TS-2 NOPE-9", "paper": "A4"}
     page = technician.post("/papers/count-sheets/", sent, follow=True)
     said = page.context["state"].said
     assert said.startswith("Printed: 1 count sheet. Not printed: NOPE-9: no set bears this code;")
 
 
-def test_a_name_that_fits_on_no_line_does_not_stop_the_others(
-    stock_on_hand, technician, monkeypatch
-):
+def test_a_name_that_fits_on_no_line_does_not_stop_the_others(stock_on_hand, technician):
     make.Line(count_sheet__instrument_set__code="TS-3",
               count_sheet__instrument_set__name="A" * 200)  # fmt: skip
-    run_at_once(monkeypatch)
     page = technician.post("/papers/count-sheets/", {"codes": "TS-1 TS-3"}, follow=True)
     assert page.context["state"].said.startswith("Printed: 1 count sheet. Not printed: TS-3")

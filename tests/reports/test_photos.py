@@ -170,17 +170,12 @@ def test_the_file_has_photos_when_asked(technician, asked, pictures):
 
 
 @pytest.mark.parametrize(("asked", "pictures"), [({"photos": "yes"}, 1), ({}, 0)])
-def test_a_run_has_photos_when_asked(technician, monkeypatch, asked, pictures):
-    from reports.pages import runs
-
-    drawn_by: list[runs.Draw] = []
-    monkeypatch.setattr(runs, "start", lambda title, total, draw: (
-        drawn_by.append(draw), runs.open_run(title, total))[1])  # fmt: skip
+def test_a_run_has_photos_when_asked(technician, asked, pictures):
     a_set(A1=stored(WIDE))
-    technician.post("/papers/count-sheets/", {"codes": "TS-1", **asked})
-    out = io.BytesIO()
-    drawn_by[0](lambda done: None, out)
-    assert len(sizes_mm(out.getvalue(), page=1)) == pictures
+    page = technician.post("/papers/count-sheets/", {"codes": "TS-1", **asked}, follow=True)
+    file = technician.get(page.redirect_chain[-1][0] + "file.pdf")
+    assert len(sizes_mm(file.getvalue(), page=1)) == pictures
+    file.close()
 
 
 @pytest.mark.parametrize("code", [["TS-1"], ["--all"]])

@@ -8,21 +8,19 @@ from __future__ import annotations
 
 import resource
 import signal
-import time
 from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from catalog.background import add_progress_option, teller
 from catalog.models import SpreadsheetBatch
-from catalog.spreadsheets.batches.jobs import FD_OPTION, write_progress
 from catalog.spreadsheets.batches.verbs import run
 
 MEMORY_BYTES = 1_500_000_000
 """Address space of a job that parses a file; a list of 50,000 rows needs a tenth of it."""
 CPU_SECONDS = 600
 WALL_SECONDS = 1800
-SAY_EVERY_S = 0.2
 
 PARSING = (SpreadsheetBatch.Job.LOOK, SpreadsheetBatch.Job.CHECK)
 
@@ -33,19 +31,11 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("batch", type=int)
         parser.add_argument("job", choices=[job for job in SpreadsheetBatch.Job.values if job])
-        parser.add_argument(FD_OPTION, dest="progress_fd", type=int, required=True)
+        add_progress_option(parser)
 
     def handle(self, *args: Any, **options: Any) -> None:
         if options["job"] in PARSING:
             resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
             resource.setrlimit(resource.RLIMIT_CPU, (CPU_SECONDS, CPU_SECONDS))
         signal.alarm(WALL_SECONDS)
-        said = 0.0
-
-        def how_far(done: int, of: int) -> None:
-            nonlocal said
-            if time.monotonic() - said > SAY_EVERY_S:
-                said = time.monotonic()
-                write_progress(options["progress_fd"], done, of)
-
-        run(options["batch"], options["job"], how_far)
+        run(options["batch"], options["job"], teller(options["progress_fd"]))

@@ -1,0 +1,26 @@
+"""``manage.py print_run``: one print run, in a process of its own. Started by the program."""
+
+from __future__ import annotations
+
+import uuid
+from argparse import ArgumentParser
+from functools import partial
+from typing import Any
+
+from django.core.management.base import BaseCommand
+
+from catalog.background import add_progress_option, teller
+from reports.pages import runs, sheet_runs
+
+
+class Command(BaseCommand):
+    help = "Draw one print run. Started by the program itself."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("run", type=uuid.UUID)
+        add_progress_option(parser)
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        run = options["run"]
+        draw = partial(sheet_runs.draw, runs.asked_of(run))
+        runs.work(run, draw, teller(options["progress_fd"]))

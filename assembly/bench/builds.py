@@ -292,7 +292,7 @@ def begin(
         since = timezone.localtime(build.held_since)
         raise Refused(f"{build.holder_name} holds this set since {since:%H:%M}. "
                       "Nothing was changed. Ask for it, or take it over.")  # fmt: skip
-    allowed = states or (("open",) if held else ("open", "packed"))
+    allowed = states or ((Build.State.OPEN,) if held else (Build.State.OPEN, Build.State.PACKED))
     if build.state not in allowed:
         raise Refused(f"This build is {build.get_state_display().lower()}: "
                       "it cannot be changed as it stands.")  # fmt: skip

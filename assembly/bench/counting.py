@@ -12,7 +12,7 @@ from assembly.ledger import Refused
 from assembly.models import Build, Package
 from assembly.packages.search import what_is
 from assembly.persons import Person
-from catalog.models import Instrument, InstrumentSet
+from catalog.models import CountSheet, Instrument, InstrumentSet
 
 MOST_OFFERED = 6
 
@@ -130,7 +130,7 @@ def where_it_belongs(instrument: Instrument) -> str:
     """The sets on whose current count sheets an instrument stands, in a sentence."""
     sets = (
         InstrumentSet.objects.filter(
-            retired=False, count_sheets__state="current",
+            retired=False, count_sheets__state=CountSheet.State.CURRENT,
             count_sheets__lines__instrument=instrument,
         )
         .distinct()

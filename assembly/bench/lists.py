@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from assembly.bench.tally import tally_of
 from assembly.models import Build, Package, Repair, Shortage
+from assembly.packages.standing import with_standing
 from assembly.persons import Person
 
 MOST_SHOWN = 30
@@ -48,11 +49,7 @@ def lists_for(person: Person) -> Lists:
     return Lists(
         mine=[_row(build) for build in running.filter(holder_id=person.pk)[:MOST_SHOWN]],
         waiting=[_row(build) for build in running.exclude(holder_id=person.pk)[:MOST_SHOWN]],
-        today=list(
-            Package.objects.filter(packed_at__gte=start)
-            .select_related("shelved")
-            .prefetch_related("loaded__load")[:MOST_SHOWN]
-        ),
+        today=list(with_standing(Package.objects.filter(packed_at__gte=start))[:MOST_SHOWN]),
         shortages=list(
             Shortage.objects.filter(closed_at=None).select_related("package")[:MOST_SHOWN]
         ),

@@ -22,7 +22,15 @@ from assembly.models import (
 )
 from assembly.packages.recording import looks_like_package_code, read_package_code
 from assembly.packages.spoiled import tell_of
-from assembly.packages.standing import asks_for_release, check_released, released
+from assembly.packages.standing import (
+    SPOILED,
+    Word,
+    check_here,
+    check_may_go,
+    may_go,
+    standing_as,
+    with_standing,
+)
 from assembly.persons import Person
 from catalog.actions import record
 from catalog.models import Change, Instrument
@@ -49,32 +57,6 @@ def package_at(words: str) -> Package:
 def place_at(words: str) -> ShelfPlace | None:
     """The shelf place whose label was scanned; None where it is none in use."""
     return ShelfPlace.objects.filter(code__iexact=words.strip(), retired=False).first()
-
-
-def check_to_be_had(package: Package) -> None:
-    """Refused unless the package is in force and nobody had it yet, with what happened to it."""
-    if package.is_void:
-        raise Refused(f"{package.code} is void ({package.void_reason}). Do not use it.")
-    last = ShelfMove.objects.filter(package=package).last()
-    if last and last.state != "on shelf":
-        when = timezone.localtime(last.at)
-        to = f" to {last.to}" if last.to else ""
-        raise Refused(f"{package.code} was {last.get_state_display().lower()}{to} by {last.by} on "
-                      f"{when:%Y-%m-%d %H:%M}. Take another package.")  # fmt: skip
-
-
-def check_in_date(package: Package) -> None:
-    """Refused where the time that the packaging's IFU gives has passed."""
-    if package.use_by and package.use_by < timezone.localdate():
-        raise Refused(f"{package.code} was to be used by {package.use_by:%Y-%m-%d}. Do not use it: "
-                      "void it and pack it anew.")  # fmt: skip
-
-
-def check_may_go(package: Package) -> None:
-    """Refused unless the package may lie on the shelf or leave it: there, sterile, in date."""
-    check_to_be_had(package)
-    check_released(package)
-    check_in_date(package)
 
 
 @transaction.atomic
@@ -132,7 +114,7 @@ def leave(
     package = Package.objects.select_for_update().get(pk=package.pk)
     last = ShelfMove.objects.filter(package=package).last()
     if not last or state not in AFTER.get(last.state, ()):
-        check_to_be_had(package)
+        check_here(package)
     move = _write(person, package, state, to=to, reason=reason)
     opened_in_use = state == ShelfState.OPENED and last and last.state == ShelfState.HANDED_OVER
     if state != ShelfState.HANDED_OVER and not opened_in_use:
@@ -192,20 +174,22 @@ def promised() -> QuerySet[RequestPackage]:
 
 
 def to_be_had() -> QuerySet[Package]:
-    """Packages on the shelf, in date, that no request was promised."""
-    in_date = Q(use_by=None) | Q(use_by__gte=timezone.localdate())
-    return on_the_shelf().filter(in_date).exclude(pk__in=promised().values("package"))
+    """Packages on the shelf that may go, and that no request was promised."""
+    found = may_go().filter(shelved__state=ShelfState.ON_SHELF)
+    return found.exclude(pk__in=promised().values("package"))
 
 
-def past_their_date() -> QuerySet[Package]:
-    """Packages on the shelf whose time by the packaging's IFU has passed, the oldest first."""
-    return on_the_shelf().filter(use_by__lt=timezone.localdate()).order_by("use_by", "pk")
+def not_to_be_used() -> QuerySet[Package]:
+    """Packages that lie at a place though they are past their date or their load failed; the
+    oldest date first. What was made void is not expected to lie there."""
+    words = (word for word in SPOILED if word != Word.VOID)
+    found = standing_as(*words).filter(shelved__state=ShelfState.ON_SHELF)
+    return with_standing(found).order_by("use_by", "pk")
 
 
 def waiting_to_be_put_away() -> QuerySet[Package]:
     """Packages that may be put away and that nobody has put anywhere yet, oldest first."""
-    found = released() if asks_for_release() else Package.objects.filter(void_at=None)
-    found = found.filter(shelved=None).exclude(pk__in=promised().values("package"))
+    found = may_go().filter(shelved=None).exclude(pk__in=promised().values("package"))
     return found.order_by("packed_at", "pk")
 
 

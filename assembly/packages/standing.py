@@ -1,20 +1,266 @@
-"""How a package stands with the sterilizer: in no load, in one, released, or held back.
+"""May this package be used? Answered once: for one package, and for a whole query.
 
-Whatever leaves the department or goes on a shelf asks here first.
+Whatever leaves the department or goes on a shelf asks here first, and every page, list and
+label says of a package what is said here. :func:`_word` and :func:`standing_as` hold the
+same order of reasons; a test holds them equal over everything that can be on record.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from django.db.models import QuerySet
+from django.db import models
+from django.db.models import Case, Exists, F, OuterRef, QuerySet, Subquery, Value, When
 from django.utils import timezone
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused
-from assembly.models import Load, LoadState, Package, ShelfState
+from assembly.models import Load, LoadedPackage, LoadState, Package, ShelfMove, ShelfState
 
-GONE_BAD = (ShelfState.DAMAGED, ShelfState.RECALLED)
+
+class Word(models.TextChoices):
+    """How a package stands, in one word; the first that fits, in this order."""
+
+    VOID = "void", "Void"
+    NOT_RELEASED = "not released", "Not released"
+    RECALLED = "recalled", "Recalled"
+    DAMAGED = "damaged", "Damaged"
+    OPENED = "opened", "Opened"
+    PAST_ITS_DATE = "past its date", "Past its date"
+    HANDED_OVER = "handed over", "Handed over"
+    RELEASED = "released", "Released"
+    IN_A_LOAD = "in a load", "In a load"
+    PACKED = "packed", "Packed"
+
+
+FAILED = (LoadState.NOT_RELEASED, LoadState.RECALLED)
+TAKEN_OFF = (ShelfState.DAMAGED, ShelfState.RECALLED, ShelfState.OPENED)
+SPOILED = (Word.VOID, Word.NOT_RELEASED, Word.RECALLED, Word.DAMAGED, Word.OPENED,
+           Word.PAST_ITS_DATE)  # fmt: skip
+NOT_YET = (Word.IN_A_LOAD, Word.PACKED)
+USABLE = (Word.RELEASED, Word.HANDED_OVER)
+ANOTHER = "Take another package."
+ANEW = "Do not use it: void it and pack it anew."
+
+
+@dataclass(frozen=True, slots=True)
+class Standing:
+    """How one package stands, and whether it may be used.
+
+    ``usable``: nothing on record speaks against using it, and it was released, or the policy
+    keeps releases elsewhere. ``why`` and ``what_next`` are sentences, the second empty where
+    there is nothing to do; ``short`` is why in a few words, for a label. ``reserves`` is what
+    whoever uses it has to know.
+    """
+
+    word: Word
+    usable: bool
+    why: str
+    what_next: str = ""
+    short: str = ""
+    reserves: tuple[str, ...] = ()
+
+    @property
+    def spoiled(self) -> bool:
+        """Never to be used: not a question of waiting."""
+        return self.word in SPOILED
+
+    @property
+    def to_be_had(self) -> bool:
+        """Still here and not spoiled; sterile or not yet."""
+        return not self.spoiled and self.word != Word.HANDED_OVER
+
+    @property
+    def may_go(self) -> bool:
+        """May lie on the shelf, and leave it."""
+        return self.usable and self.to_be_had
+
+    @property
+    def refusal(self) -> str:
+        """Why it does not go, and what to do: what a verb refuses with."""
+        return f"{self.why} {self.what_next}"
+
+    @property
+    def words(self) -> str:
+        """The word with what has to be known, as lists show it: ``released, with shortages``."""
+        return ", ".join((self.word.value, *self.reserves))
+
+    @property
+    def status(self) -> str:
+        """A finding's word for it, which gives its colour and its mark."""
+        if self.spoiled:
+            return "not met"
+        if self.reserves and self.to_be_had:
+            return "cannot tell"
+        return "met" if self.word == Word.RELEASED else "does not apply"
+
+
+# --- one package ----------------------------------------------------------------------
+
+
+def standing_of(package: Package) -> Standing:
+    """How the package stands by what was read of it; rows for a list come `with_standing`."""
+    load = _load_in(package)
+    word = _word(package, load)
+    usable = word in USABLE or (word in NOT_YET and not _asks(package))
+    why, what_next, short = _reason(package, word, load, usable)
+    return Standing(word, usable, f"{package.code} {why}.", what_next, short or word.value,
+                    tuple(_reserves(package)))  # fmt: skip
+
+
+def _load_in(package: Package) -> Load | None:
+    return next((one.load for one in package.loaded.all() if one.taken_out_at is None), None)
+
+
+def _asks(package: Package) -> bool:
+    said: bool | None = getattr(package, "asks_for_release", None)
+    return asks_for_release() if said is None else said
+
+
+def _word(package: Package, load: Load | None) -> Word:
+    shelved = getattr(package, "shelved", None)
+    if package.is_void:
+        return Word.VOID
+    if load and load.state in FAILED:
+        return Word(load.state)
+    if shelved and shelved.state in TAKEN_OFF:
+        return Word(shelved.state)
+    if package.use_by and package.use_by < timezone.localdate():
+        return Word.PAST_ITS_DATE
+    if shelved and shelved.state == ShelfState.HANDED_OVER:
+        return Word.HANDED_OVER
+    if load and load.state == LoadState.RELEASED:
+        return Word.RELEASED
+    return Word.IN_A_LOAD if load else Word.PACKED
+
+
+def _reason(package: Package, word: Word, load: Load | None, usable: bool) -> tuple[str, str, str]:
+    """Why, after the package's code; what to do; and why in a few words where the word is
+    not enough."""
+    if word == Word.VOID:
+        return f"is void ({package.void_reason})", "Do not use it.", package.void_reason
+    if load and load.state in FAILED:
+        return f"was in load {load}, which was {word}", ANEW, f"load {load} {word}"
+    if word == Word.PAST_ITS_DATE:
+        by = f"to be used by {package.use_by:%Y-%m-%d}"
+        return f"was {by}", ANEW, f"{word}, {by}"
+    if word == Word.RELEASED:
+        return f"was released with load {load}", "", ""
+    if word in NOT_YET:
+        return _not_yet(load, usable)
+    return _gone_words(list(package.moves.all())[-1]), ANOTHER, ""
+
+
+def _not_yet(load: Load | None, usable: bool) -> tuple[str, str, str]:
+    if usable:
+        where = f"is in load {load}" if load else "is in no load here"
+        return f"{where}; releases are kept elsewhere", "Look there whether it was released.", ""
+    if load is None:
+        return "is in no load: it was not sterilized", "Put it into a load first.", ""
+    state = load.get_state_display().lower()
+    return f"is in load {load}, which is not released yet ({state})", "Wait for its release.", ""
+
+
+def _gone_words(move: ShelfMove) -> str:
+    to = f" to {move.to}" if move.to else ""
+    when = timezone.localtime(move.at)
+    return f"was {move.get_state_display().lower()}{to} by {move.by} on {when:%Y-%m-%d %H:%M}"
+
+
+def _reserves(package: Package) -> Iterator[str]:
+    if package.shortages:
+        yield "with shortages"
+    if package.override_by:
+        yield "rules overridden"
+
+
+# --- many -----------------------------------------------------------------------------
+
+
+def with_standing(packages: QuerySet[Package]) -> QuerySet[Package]:
+    """The same packages with all that :func:`standing_of` reads: five queries for all."""
+    return (
+        packages.select_related("shelved__place")
+        .prefetch_related("loaded__load", "moves")
+        .annotate(asks_for_release=Value(asks_for_release()))
+    )
+
+
+def standing_as(*words: Word) -> QuerySet[Package]:
+    """Packages that stand as one of these words: :func:`_word` in SQL, in the same order."""
+    inside = LoadedPackage.objects.filter(package=OuterRef("pk"), taken_out_at=None)
+    load, today = Subquery(inside.values("load__state")[:1]), timezone.localdate()
+    word = Case(
+        When(void_at__isnull=False, then=Value(Word.VOID)),
+        When(load_state__in=FAILED, then=F("load_state")),
+        When(shelved__state__in=TAKEN_OFF, then=F("shelved__state")),
+        When(use_by__lt=today, then=Value(Word.PAST_ITS_DATE)),
+        When(shelved__state=ShelfState.HANDED_OVER, then=Value(Word.HANDED_OVER)),
+        When(load_state=LoadState.RELEASED, then=Value(Word.RELEASED)),
+        When(load_state__isnull=False, then=Value(Word.IN_A_LOAD)),
+        default=Value(Word.PACKED),
+        output_field=models.CharField(),
+    )
+    return Package.objects.alias(load_state=load).alias(word=word).filter(word__in=words)
+
+
+def usable() -> QuerySet[Package]:
+    """Packages that may be used, also where they were handed over."""
+    return standing_as(*_usable_words())
+
+
+def may_go() -> QuerySet[Package]:
+    """Packages that may lie on the shelf, and leave it."""
+    return standing_as(*(word for word in _usable_words() if word != Word.HANDED_OVER))
+
+
+def _usable_words() -> tuple[Word, ...]:
+    return USABLE if asks_for_release() else (*USABLE, *NOT_YET)
+
+
+def waiting_for_a_load() -> QuerySet[Package]:
+    """Packages in force that are in no load and nowhere else, oldest first.
+
+    Past its date it is still listed: a scan says what to do with it.
+    """
+    loaded = LoadedPackage.objects.filter(package=OuterRef("pk"), taken_out_at=None)
+    found = standing_as(Word.PACKED, Word.PAST_ITS_DATE).filter(~Exists(loaded), shelved=None)
+    return found.order_by("packed_at", "pk")
+
+
+# --- asked by the verbs ---------------------------------------------------------------
+
+
+def check_here(package: Package) -> None:
+    """Refused where it is void or has left: nothing more becomes of it in this department."""
+    if package.is_void:
+        raise Refused(standing_of(package).refusal)
+    last = ShelfMove.objects.filter(package=package).last()
+    if last and last.state != ShelfState.ON_SHELF:
+        raise Refused(f"{package.code} {_gone_words(last)}. {ANOTHER}")
+
+
+def check_to_be_had(package: Package) -> None:
+    """Refused where it is spoiled or has left; whether it is sterile is not asked yet."""
+    now = _as_it_is(package)
+    if not now.to_be_had:
+        raise Refused(now.refusal)
+
+
+def check_may_go(package: Package) -> None:
+    """Refused unless the package may lie on the shelf or leave it: here, sterile, in date."""
+    now = _as_it_is(package)
+    if not now.may_go:
+        raise Refused(now.refusal)
+
+
+def _as_it_is(package: Package) -> Standing:
+    """Read anew: what a page holds may be older than what somebody else has just done."""
+    return standing_of(with_standing(Package.objects.all()).get(pk=package.pk))
+
+
+# --- loads ----------------------------------------------------------------------------
 
 
 def load_of(package: Package) -> Load | None:
@@ -32,94 +278,3 @@ def packages_in(load: Load) -> QuerySet[Package]:
 def asks_for_release() -> bool:
     """Whether the policy in force lets nothing go that was not released on record."""
     return policy_in_force().flag("release_on_record")
-
-
-def standing_words(package: Package) -> str:
-    """In a sentence how the package stands with the sterilizer."""
-    load = load_of(package)
-    if load is None:
-        return "Packed, in no load yet: not sterile."
-    if load.state == LoadState.RELEASED:
-        return f"Released with load {load}."
-    return f"In load {load}: {load.get_state_display().lower()}."
-
-
-@dataclass(frozen=True, slots=True)
-class Condition:
-    """How a package stands, as every page shows it: in a word, and whether it may be used.
-
-    ``status`` is a finding's word; ``why`` a sentence where it is not to be used.
-    """
-
-    status: str
-    word: str
-    why: str = ""
-
-    @property
-    def usable(self) -> bool:
-        return not self.why
-
-
-def condition_of(package: Package) -> Condition:
-    """Void, gone bad, past its date or held back before anything good is said of it.
-
-    Reads ``shelved`` and ``loaded__load``: a list prefetches them.
-    """
-    if package.is_void:
-        return Condition("not met", "void", package.void_reason)
-    shelved = getattr(package, "shelved", None)
-    if shelved and shelved.state in GONE_BAD:
-        return Condition("not met", shelved.get_state_display().lower(), "See what happened below.")
-    load = next((one.load for one in package.loaded.all() if one.taken_out_at is None), None)
-    if load and load.state in (LoadState.NOT_RELEASED, LoadState.RECALLED):
-        word = load.get_state_display().lower()
-        return Condition("not met", word, f"Load {load} was {word}.")
-    if package.use_by and package.use_by < timezone.localdate():
-        return Condition("not met", "past its date", f"To be used by {package.use_by:%Y-%m-%d}.")
-    if shelved and shelved.state in (ShelfState.OPENED, ShelfState.HANDED_OVER):
-        return Condition("does not apply", shelved.get_state_display().lower())
-    if package.shortages:
-        return Condition("cannot tell", "with shortages")
-    if package.override_by:
-        return Condition("cannot tell", "rules overridden")
-    if load and load.state == LoadState.RELEASED:
-        return Condition("met", "released")
-    return Condition("does not apply", "in a load" if load else "packed")
-
-
-def check_released(package: Package) -> None:
-    """Refused unless the package's load was released, with what to do.
-
-    Where the policy does not ask for it nothing is checked: whoever puts the package away
-    or sends it says that it was released.
-    """
-    if not asks_for_release():
-        return
-    load = load_of(package)
-    if load is None:
-        raise Refused(f"{package.code} is in no load: it was not sterilized. Put it into a load "
-                      "first.")  # fmt: skip
-    if load.state in (LoadState.GATHERING, LoadState.RUNNING):
-        raise Refused(f"{package.code} is in load {load}, which is not released yet "
-                      f"({load.get_state_display().lower()}).")  # fmt: skip
-    if load.state != LoadState.RELEASED:
-        raise Refused(f"{package.code} was in load {load}, which was "
-                      f"{load.get_state_display().lower()}. Do not use it: void it and pack it "
-                      "anew.")  # fmt: skip
-
-
-def released() -> QuerySet[Package]:
-    """Packages in force whose load was released."""
-    return Package.objects.filter(
-        void_at=None, loaded__taken_out_at=None, loaded__load__state=LoadState.RELEASED
-    )
-
-
-def waiting_for_a_load() -> QuerySet[Package]:
-    """Packages in force that are in no load and nowhere else, oldest first."""
-    loaded = Package.objects.filter(loaded__isnull=False, loaded__taken_out_at=None)
-    return (
-        Package.objects.filter(void_at=None, shelved=None)
-        .exclude(pk__in=loaded.values("pk"))
-        .order_by("packed_at", "pk")
-    )

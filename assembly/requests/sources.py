@@ -10,13 +10,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import datetime
 
+from django.db.models import Prefetch
 from django.utils import timezone
 
 from assembly.models import Package, Request, SetNeed, StockLevel
 from assembly.models.requests import RUNNING
 from assembly.packages.shelf import place_words, to_be_had
+from assembly.packages.standing import standing_of, with_standing
 from assembly.requests.working import WORKING, State, pieces_for
-from catalog.models import Instrument, InstrumentSet, Line
+from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 
 THERE, NONE, CANNOT_TELL = "there", "none", "cannot tell"
 
@@ -95,7 +97,8 @@ def _promised(instrument: Instrument) -> int:
     """
     found = Request.objects.filter(instrument=instrument, state__in=WORKING)
     needs = {State.TAKEN: 0, State.PACKING: 0}
-    for one in found.prefetch_related("ties__package"):
+    held = Prefetch("ties__package", with_standing(Package.objects.all()))
+    for one in found.prefetch_related(held):
         needs[State(one.state)] += _still_needed(one)
     on_shelf = to_be_had().filter(kind=Package.Kind.SINGLE, instrument=instrument).count()
     return needs[State.PACKING] + max(0, needs[State.TAKEN] - on_shelf)
@@ -103,7 +106,7 @@ def _promised(instrument: Instrument) -> int:
 
 def _still_needed(request: Request) -> int:
     packages = [tie.package for tie in request.ties.all()
-                if tie.let_go_at is None and not tie.package.is_void]  # fmt: skip
+                if tie.let_go_at is None and standing_of(tie.package).to_be_had]  # fmt: skip
     return max(0, request.quantity - pieces_for(request, packages))
 
 
@@ -146,7 +149,7 @@ def _spared_by(one: InstrumentSet, packages: list[Package], needed_by: datetime)
 
     Nobody has said when it is needed next: it cannot be told, and somebody has to ask.
     """
-    place = place_words(to_be_had().filter(pk__in=[package.pk for package in packages]))
+    place = place_words(Package.objects.filter(pk__in=[package.pk for package in packages]))
     now, count = timezone.now(), len(packages)
     needs = SetNeed.objects.filter(instrument_set=one, needed_at__gt=now)
     asked = Request.objects.filter(wanted_set=one, state__in=RUNNING)
@@ -177,7 +180,7 @@ def _next_need(one: InstrumentSet, after: datetime) -> str:
 
 def substitutes(instrument: Instrument, missing_from: InstrumentSet | None) -> list[Source]:
     """What a current count sheet accepts instead; of the set it is missing from, if known."""
-    lines = Line.objects.filter(instrument=instrument, count_sheet__state="current")
+    lines = Line.objects.filter(instrument=instrument, count_sheet__state=CountSheet.State.CURRENT)
     if missing_from:
         lines = lines.filter(count_sheet__instrument_set=missing_from)
     accepted = Instrument.objects.filter(substitute_on__in=lines, retired=False).distinct()
@@ -190,7 +193,7 @@ def substitutes(instrument: Instrument, missing_from: InstrumentSet | None) -> l
 def _substitute(one: Instrument, instead_of: Instrument, lines: object) -> Source:
     shelf, spare = sterile_single(one), loose_spare(one)
     codes = sorted({line.count_sheet.instrument_set.code for line in one.substitute_on.filter(
-        instrument=instead_of, count_sheet__state="current"
+        instrument=instead_of, count_sheet__state=CountSheet.State.CURRENT
     ).select_related("count_sheet__instrument_set")})  # fmt: skip
     words = f"{one.name}, accepted on {', '.join(codes)}"
     kind = "Accepted substitute"

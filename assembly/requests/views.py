@@ -8,6 +8,7 @@ from typing import Any
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
+from django.db.models import Prefetch
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -21,6 +22,7 @@ from assembly.judging.taking import Plan
 from assembly.ledger import Refused
 from assembly.models import Package, Request, RequestState
 from assembly.packages.shelf import package_at
+from assembly.packages.standing import with_standing
 from assembly.persons import Person, person_at
 from assembly.requests import asking, lists, working
 from assembly.requests.forms import remember, remembered
@@ -110,9 +112,9 @@ def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
     return with_keys(
         one=found,
         row=row,
-        ties=found.ties.select_related("package__shelved__place")
-        .prefetch_related("package__loaded__load")
-        .filter(let_go_at=None),
+        ties=found.ties.filter(let_go_at=None).prefetch_related(
+            Prefetch("package", with_standing(Package.objects.all()))
+        ),
         sources=sources if found.running else [],
         serves=can_serve(sources),
         told=found.told if found.state == RequestState.OPEN else [],

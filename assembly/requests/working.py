@@ -8,12 +8,13 @@ from django.utils import timezone
 from assembly.judging.decisions import Answer
 from assembly.judging.taking import Plan
 from assembly.ledger import Refused
-from assembly.models import Package, Request, RequestPackage, RequestState
+from assembly.models import Package, Request, RequestPackage, RequestState, ShelfState
 from assembly.packages import recording as packages
 from assembly.packages.promises import begin, check_stands, let_go, write
-from assembly.packages.shelf import check_in_date, check_may_go, check_to_be_had, leave, pick_up
+from assembly.packages.shelf import leave, pick_up
+from assembly.packages.standing import check_may_go, check_to_be_had
 from assembly.persons import Person
-from catalog.models import Line
+from catalog.models import CountSheet, Line
 
 State = RequestState
 WORKING = (State.TAKEN, State.PACKING)
@@ -91,7 +92,7 @@ def give_back(person: Person, pk: int, key: str, reason: str = "") -> Request:
 def tie(person: Person, pk: int, package: Package) -> RequestPackage:
     """This package serves the request; its label carries the destination from now on.
 
-    Tied again it changes nothing. Refused for a package that is void, gone, for another
+    Tied again it changes nothing. Refused for a package that is not to be used, gone, for another
     request, or of something else than was asked for.
     """
     request = Request.objects.select_for_update().get(pk=pk)
@@ -99,7 +100,6 @@ def tie(person: Person, pk: int, package: Package) -> RequestPackage:
         return tied
     check_stands(request, WORKING, person)
     check_to_be_had(package)
-    check_in_date(package)
     _check_fits(request, package)
     try:
         with transaction.atomic():
@@ -136,7 +136,9 @@ def accepted_numbers(request: Request) -> set[str]:
 
     Of the set it is missing from, where that is known; else of any set.
     """
-    lines = Line.objects.filter(instrument=request.instrument_id, count_sheet__state="current")
+    lines = Line.objects.filter(
+        instrument=request.instrument_id, count_sheet__state=CountSheet.State.CURRENT
+    )
     if request.missing_from_id:
         lines = lines.filter(count_sheet__instrument_set=request.missing_from_id)
     found = lines.values_list("substitutes__item_number", flat=True)
@@ -204,7 +206,7 @@ def hand_over(person: Person, pk: int, key: str) -> Request:
         return request
     for tied in request.ties.select_related("package").filter(let_go_at=None):
         check_may_go(tied.package)
-        leave(person, tied.package, "handed over", to=request.destination)
+        leave(person, tied.package, ShelfState.HANDED_OVER, to=request.destination)
     return write(request, person, State.HANDED_OVER, key)
 
 

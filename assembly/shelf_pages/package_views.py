@@ -16,7 +16,7 @@ from assembly.judging.taking import supplies_in
 from assembly.ledger import Refused
 from assembly.models import Package, Repair, Shortage
 from assembly.packages import recording as packages
-from assembly.packages.standing import load_of, standing_words
+from assembly.packages.standing import load_of, with_standing
 from assembly.persons import person_at
 from assembly.rules.telling.labelling import placement
 from assembly.shortfalls import replenishing
@@ -28,7 +28,7 @@ from assembly.sterilizing.views import RUN
 def package_page(request: HttpRequest, code: str) -> HttpResponse:
     """Contents, the decision as it was, and in large words whether its label is void."""
     package = get_object_or_404(
-        Package.objects.select_related("build", "instrument"), code__iexact=code
+        with_standing(Package.objects.select_related("build", "instrument")), code__iexact=code
     )
     kind, _ = supplies_in(package.decision["taken"])
     context = with_keys(
@@ -36,7 +36,6 @@ def package_page(request: HttpRequest, code: str) -> HttpResponse:
         printing=bool(request.GET.get("print")),
         placement=placement(kind),
         load=load_of(package),
-        sterile=standing_words(package),
         loads=gathering_for(package) if request.user.has_perm(RUN) else [],
     )
     return render(request, "assembly/packages/package.html", context)

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from assembly.ledger import Refused
 from assembly.models import Package, RequestState, ShelfPlace, Shelved
 from assembly.packages import shelf
+from assembly.packages.standing import check_may_go
 from assembly.persons import Person
 from assembly.requests import working
 
@@ -53,7 +54,7 @@ def hand_over(person: Person, package: Package, to: str, key: str) -> str:
     if tied is None:
         move = shelf.hand_over(person, package, to)
         return f"{package.code} {package.what}: handed over to {move.to}."
-    shelf.check_may_go(package)
+    check_may_go(package)
     if tied.request.state != RequestState.ON_THE_WAY:
         state = tied.request.get_state_display().lower()
         raise Refused(f"{package.code} is promised to request {tied.request_id}, which is {state}. "

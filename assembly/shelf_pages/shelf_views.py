@@ -46,7 +46,7 @@ def _shelf(request: HttpRequest, mode: str) -> dict[str, Any]:
         mode=mode,
         bench=settings_of(request),
         stock=stock,
-        past=shelf.past_their_date().select_related("shelved__place"),
+        spoiled=shelf.not_to_be_used(),
         next=[row for row in stock if row.short_by],
         sets=sets.order_by("number", "packed_at"),
         waiting=shelf.waiting_to_be_put_away()[:MOST_WAITING],

@@ -11,8 +11,13 @@ from django.utils import timezone
 from assembly.judging.facts_from_catalog import policy_in_force, programme_facts
 from assembly.ledger import Refused, check_key
 from assembly.models import Load, LoadedPackage, LoadState, LoadStep, Package
-from assembly.packages.shelf import check_to_be_had
-from assembly.packages.standing import load_of, packages_in
+from assembly.packages.standing import (
+    check_to_be_had,
+    load_of,
+    packages_in,
+    standing_of,
+    with_standing,
+)
 from assembly.persons import Person
 from assembly.rules.telling.labelling import lot_number
 from assembly.sterilizing.steps import GATHERING, begin, write
@@ -141,16 +146,16 @@ def take_out(person: Person, pk: int, package: Package, key: str) -> Load:
 def start(person: Person, pk: int, key: str) -> Load:
     """The cycle runs. The lot number takes the day on which it was started.
 
-    Refused while the load is empty, or something in it was made void meanwhile.
+    Refused while the load is empty, or something in it is not to be used.
     """
     load, again = begin(pk, key, GATHERING)
     if again:
         return load
-    inside = list(packages_in(load))
+    inside = list(with_standing(packages_in(load)))
     if not inside:
         raise Refused("Nothing is in this load. Scan the packages first.")
-    if void := [one.code for one in inside if one.is_void]:
-        raise Refused(f"{', '.join(void)} was made void since it was put in. Take it out first.")
+    if spoiled := [one.why for one in map(standing_of, inside) if one.spoiled]:
+        raise Refused(f"{' '.join(spoiled)} Take out first what is not to be used.")
     now = timezone.now()
     day = timezone.localtime(now).date()
     _check_free(load.sterilizer, day, load.cycle, but=load)

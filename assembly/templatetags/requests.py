@@ -7,7 +7,7 @@ from typing import Any
 from django import template
 
 from assembly.models import Package, RequestPackage, ShelfMove, ShelfState
-from assembly.packages.standing import Condition, condition_of
+from assembly.packages.standing import Standing, standing_of
 from assembly.shortfalls.causes import open_on
 from catalog.models import InstrumentSet
 
@@ -15,9 +15,9 @@ register = template.Library()
 
 
 @register.filter
-def condition(package: Package) -> Condition:
+def standing(package: Package) -> Standing:
     """How the package stands now."""
-    return condition_of(package)
+    return standing_of(package)
 
 
 @register.inclusion_tag("assembly/requests/_short_lines.html", takes_context=True)
@@ -38,7 +38,6 @@ def package_shelf(context: dict[str, Any], package: Package) -> dict[str, Any]:
         "tied": tied.request if tied else None,
         "perms": context.get("perms"),
         "csrf_token": context.get("csrf_token"),
-        "here": not moves or moves[-1].state == ShelfState.ON_SHELF,
         "carried": bool(moves)
         and moves[-1].state == ShelfState.ON_SHELF
         and not hasattr(package, "shelved"),

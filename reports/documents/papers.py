@@ -148,6 +148,11 @@ class CountSheetDocument:
         _refuse_blank("count sheet", needed)
 
     @property
+    def is_current(self) -> bool:
+        """Whether the revision is the one to work by."""
+        return self.revision_state.strip().lower() == "current"
+
+    @property
     def lines(self) -> tuple[CountSheetLine, ...]:
         """Every line of every section, in order."""
         return tuple(line for section in self.sections for line in section.lines)

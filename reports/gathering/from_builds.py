@@ -15,8 +15,8 @@ from django.utils import timezone
 from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.taking import supplies_in
-from assembly.models import Load, LoadState, Package, ShelfState
-from assembly.packages.standing import GONE_BAD, condition_of, load_of
+from assembly.models import Package
+from assembly.packages.standing import Word, load_of, standing_of
 from assembly.requests.working import destination_of
 from assembly.rules.vocabulary import Kind
 from reports.documents.papers import (
@@ -43,7 +43,7 @@ def package_label_document(package: Package, destination: str = "") -> LabelDocu
     Its barcode is the package's code; sterilizer, cycle and lot are those of its load.
     MissingElement names what the policy requires and the record does not hold.
     """
-    load = load_of(package)
+    load, now = load_of(package), standing_of(package)
     packing = Packing(
         packed_by=package.packed_by,
         packed_on=timezone.localtime(package.packed_at).date(),
@@ -57,7 +57,7 @@ def package_label_document(package: Package, destination: str = "") -> LabelDocu
         expires_on=package.use_by,
         flags=tuple(_flags(package)),
         notices=_notices(package),
-        void=_void(package, load),
+        void=now.short if now.spoiled else "",
     )
     return package_label(
         policy_in_force(),
@@ -76,19 +76,6 @@ def _flags(package: Package) -> Iterator[str]:
         yield SHORT
     if package.override_by:
         yield OVERRIDDEN
-
-
-def _void(package: Package, load: Load | None) -> str:
-    """Why the package is not to be used; blank where nothing on record says so."""
-    if package.is_void:
-        return package.void_reason
-    if load and load.state in (LoadState.NOT_RELEASED, LoadState.RECALLED):
-        return f"load {load} {load.get_state_display().lower()}"
-    shelved = getattr(package, "shelved", None)
-    if shelved and shelved.state in (*GONE_BAD, ShelfState.OPENED):
-        return str(shelved.get_state_display().lower())
-    condition = condition_of(package)
-    return "" if condition.usable else f"{condition.word}. {condition.why}"
 
 
 def _double(package: Package) -> bool | None:
@@ -180,7 +167,7 @@ def built_sheet_document(
         set_name=build.set_name,
         set_code=build.set_code,
         revision=str(sheet.revision),
-        revision_state="void" if package.is_void else str(sheet.state),
+        revision_state=Word.VOID.value if package.is_void else str(sheet.state),
         sections=_sections(tally.lines, pictures),
         printed_at=timezone.localtime().replace(tzinfo=None),
         printed_by=printed_by,

@@ -42,7 +42,7 @@ def answers() -> Iterator[tuple[InstrumentSet, SetAnswer]]:
     """Every set in use that has an approved count sheet, with its decision."""
     sets = InstrumentSet.objects.filter(retired=False).select_related("container", "basket", "wrap")
     lines: dict[int, list[Line]] = {}
-    current = Line.objects.filter(count_sheet__state="current").select_related(
+    current = Line.objects.filter(count_sheet__state=CountSheet.State.CURRENT).select_related(
         "instrument", "count_sheet"
     )
     for line in current.prefetch_related("instrument__cycles").order_by("count_sheet", "order"):

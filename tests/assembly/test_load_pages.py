@@ -99,7 +99,7 @@ def test_a_package_page_offers_the_load_being_gathered(
 
 
 def test_a_package_page_says_that_it_is_not_sterile(technician: Client, package: Package) -> None:
-    assert "not sterile" in technician.get(f"/packages/{package.code}/").content.decode()
+    assert "it was not sterilized" in technician.get(f"/packages/{package.code}/").content.decode()
 
 
 def test_a_recalled_load_names_what_went_out(technician: Client, package: Package) -> None:

@@ -129,7 +129,7 @@ class TestStarting:
     def test_void_inside_it_is_refused(self, package: Package) -> None:
         load = loads.a_load(package)
         void_package(at.person(), package.pk, "torn")
-        with pytest.raises(Refused, match=f"{package.code} was made void"):
+        with pytest.raises(Refused, match=f"{package.code} is void"):
             gathering.start(at.person(), load.pk, at.key())
 
     def test_started_nothing_goes_in(self, package: Package, instrument: Instrument) -> None:

@@ -12,7 +12,7 @@ from assembly.ledger import Refused
 from assembly.models import Package, Request, RequestState
 from assembly.packages import shelf
 from assembly.packages.recording import void_package
-from assembly.packages.standing import condition_of
+from assembly.packages.standing import standing_of
 from assembly.requests import working
 from assembly.shelf_pages.scanning import HAND, scan
 from assembly.sterilizing import releasing
@@ -76,7 +76,7 @@ class TestPastItsDate:
 
     def test_on_the_shelf_it_is_listed(self, instrument: Instrument) -> None:
         package = past_its_date(ask.on_shelf(instrument))
-        assert list(shelf.past_their_date()) == [package]
+        assert list(shelf.not_to_be_used()) == [package]
 
     def test_it_can_still_be_taken_off(self, instrument: Instrument) -> None:
         package = past_its_date(ask.on_shelf(instrument))
@@ -200,9 +200,9 @@ class TestSeveralPackages:
         assert (said.right, "Send it on its page first" in said.words) == (False, True)
 
 
-class TestCondition:
+class TestStanding:
     def word(self, package: Package) -> str:
-        return condition_of(Package.objects.get(pk=package.pk)).word
+        return standing_of(Package.objects.get(pk=package.pk)).word
 
     def test_packed(self, instrument: Instrument) -> None:
         assert self.word(ask.a_package(instrument)) == "packed"

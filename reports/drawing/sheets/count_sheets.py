@@ -54,7 +54,6 @@ RUNNING_HEAD = points(10.0)
 FOOT = Style(Face.REGULAR, 8.0, 6.5, 1.25)
 RUNNING = Style(Face.SEMIBOLD, 10.0, 7.0, 1.25)
 STATE = Style(Face.BOLD, 9.0, 7.5, 1.2)
-CURRENT = "current"
 
 
 @dataclass(frozen=True, slots=True)
@@ -278,7 +277,7 @@ def _paint_foot(canvas: Any, document: CountSheetDocument, frame: _Frame, page: 
         f"Printed {time_words(document.printed_at)} by {document.printed_by}"
     )
     left = SIDE
-    if state.strip().lower() != CURRENT:
+    if not document.is_current:
         mark = fit("state of the revision", state.upper(), STATE, inner / 3, 1)
         paint_reversed(canvas, mark, left, top + (box_height(mark) - FOOT.largest) / 2)
         left += mark.width + points(5.0)

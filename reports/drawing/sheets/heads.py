@@ -71,14 +71,13 @@ class Head:
 def head(document: CountSheetDocument, left: float, width: float) -> Head:
     """The head for ``document``, measured for ``width`` points."""
     column = (width - FACT_GAP * (FACTS_A_ROW - 1)) / FACTS_A_ROW
-    state = document.revision_state
-    revision = f"{document.revision}, {state}"
+    revision = f"{document.revision}, {document.revision_state}"
     weight_words = document.gross_weight
     if document.weight_status.strip():
         weight_words = f"{document.gross_weight}: {document.weight_status}".lstrip(": ")
     given = [
         ("Service", document.service, False),
-        ("Revision", revision, state.strip().lower() != "current"),
+        ("Revision", revision, not document.is_current),
         ("Approval", document.approval, False),
         ("Packaging", document.packaging, False),
         ("Gross weight", weight_words, _is_loud(document.weight_status)),

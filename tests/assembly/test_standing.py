@@ -1,0 +1,227 @@
+"""May this package be used: one answer, whether one package is asked about or all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from datetime import date, timedelta
+from itertools import product
+
+import pytest
+from django.utils import timezone
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from hypothesis.extra.django import TestCase
+
+from assembly.ledger import Refused
+from assembly.models import (
+    Load,
+    LoadedPackage,
+    LoadState,
+    Package,
+    PolicyOverride,
+    ShelfMove,
+    ShelfState,
+    Shelved,
+)
+from assembly.packages import shelf, standing
+from assembly.packages.recording import package_code, void_package
+from assembly.packages.standing import Standing, Word, standing_of, with_standing
+from assembly.sterilizing import gathering, releasing
+from catalog.models import Instrument
+from tests.factories import bench as at
+from tests.factories import catalog as make
+from tests.factories import loads
+from tests.factories import requests as ask
+
+pytestmark = pytest.mark.django_db
+
+LOADS = (None, *(state for state in LoadState if state != LoadState.GIVEN_UP), "taken out")
+SHELF = (None, "picked up", *ShelfState)
+DAYS = (None, -1, 0, 1)
+"""From today on, the day by which it is to be used."""
+
+
+def releases_kept_elsewhere() -> None:
+    PolicyOverride.objects.create(
+        name="release_on_record", value=False, since=date(2026, 1, 1), source="house",
+        reason="loads are kept elsewhere", set_by="Bea", set_at="2026-01-01T00:00Z",
+    )  # fmt: skip
+
+
+def every_package() -> None:
+    """A package for each way in which what is on record can come together."""
+    like = ask.a_package(make.Instrument())
+    values = {one.attname: getattr(like, one.attname) for one in Package._meta.fields}
+    del values["id"]
+    now, place, today = timezone.now(), ask.a_place(), timezone.localdate()
+    in_state = {state: _load(state) for state in LoadState}
+    for number, (void, load, lies, day) in enumerate(product((0, 1), LOADS, SHELF, DAYS)):
+        values |= {
+            "key": f"copy-key-{number}", "code": package_code(90_000 + number),
+            "use_by": None if day is None else today + timedelta(days=day),
+            "void_at": now if void else None, "void_reason": "torn" if void else "",
+        }  # fmt: skip
+        package = Package.objects.create(**values)
+        if load:
+            out = load == "taken out"
+            LoadedPackage.objects.create(
+                load=in_state[LoadState.GATHERING if out else LoadState(load)], package=package,
+                added_by="Tam", added_at=now, taken_out_at=now if out else None,
+            )  # fmt: skip
+        if lies:
+            state = ShelfState.ON_SHELF if lies == "picked up" else ShelfState(lies)
+            at_place = place if state == ShelfState.ON_SHELF else None
+            ShelfMove(
+                package=package, number=1, state=state, place=at_place, by="Tam", at=now
+            ).save()
+            if lies != "picked up":
+                Shelved.objects.create(package=package, state=state, place=at_place, since=now)
+
+
+def _load(state: LoadState) -> Load:
+    load = loads.a_load()
+    Load.objects.filter(pk=load.pk).update(state=state, started_at=timezone.now())
+    load.refresh_from_db()
+    return load
+
+
+def by_one(wanted: Callable[[Standing], bool]) -> set[int]:
+    """Asked of each package alone."""
+    return {one.pk for one in with_standing(Package.objects.all()) if wanted(standing_of(one))}
+
+
+def check_the_same() -> None:
+    """Both answers agree on every package there is."""
+    assert set(standing.usable().values_list("pk", flat=True)) == by_one(lambda one: one.usable)
+    assert set(standing.may_go().values_list("pk", flat=True)) == by_one(lambda one: one.may_go)
+    for word in Word:
+        found = set(standing.standing_as(word).values_list("pk", flat=True))
+        assert found == by_one(lambda one, word=word: one.word == word), word  # type: ignore[misc]
+
+
+@pytest.mark.parametrize("elsewhere", [False, True])
+def test_both_answers_are_the_same_over_all_that_can_be_on_record(elsewhere: bool) -> None:
+    every_package()
+    if elsewhere:
+        releases_kept_elsewhere()
+    check_the_same()
+    assert {standing_of(one).word for one in Package.objects.all()} == set(Word)
+
+
+Step = Callable[[Package], object]
+STEPS: dict[str, Step] = {
+    "into a load": lambda one: loads.a_load(one),
+    "out of it": lambda one: gathering.take_out(at.person(), _its_load(one), one, at.key()),
+    "start": lambda one: gathering.start(at.person(), _its_load(one), at.key()),
+    "release": lambda one: releasing.release(
+        at.person(), _its_load(one), loads.all_yes(), loads.NO_GROWTH, at.key()
+    ),
+    "hold back": lambda one: releasing.hold_back(
+        at.person(), _its_load(one), {}, "", at.key(), "wet"
+    ),
+    "recall": lambda one: releasing.recall(at.person(), _its_load(one), at.key(), "grew"),
+    "put away": lambda one: shelf.put_away(at.person(), one, ask.a_place()),
+    "pick up": lambda one: shelf.pick_up(at.person(), one),
+    "hand over": lambda one: shelf.hand_over(at.person(), one, "Theatre 3"),
+    "open": lambda one: shelf.take_off(at.person(), one, ShelfState.OPENED),
+    "damage": lambda one: shelf.take_off(at.person(), one, ShelfState.DAMAGED, "torn"),
+    "void": lambda one: void_package(at.person(), one.pk, "torn"),
+    "a day too late": lambda one: Package.objects.filter(pk=one.pk).update(
+        use_by=timezone.localdate() - timedelta(days=1)
+    ),
+    "releases kept elsewhere": lambda one: releases_kept_elsewhere(),
+}
+
+
+def _its_load(package: Package) -> int:
+    load = standing.load_of(package)
+    return load.pk if load else 0
+
+
+class TestWhateverIsDone(TestCase):
+    """Through the verbs, in any order; what they refuse changes nothing."""
+
+    @settings(max_examples=25)
+    @given(steps=st.lists(st.sampled_from(list(STEPS)), max_size=8))
+    def test_both_answers_are_the_same(self, steps: list[str]) -> None:
+        package = ask.a_package(make.Instrument())
+        for step in steps:
+            try:
+                STEPS[step](Package.objects.get(pk=package.pk))
+            except (Refused, Load.DoesNotExist):
+                continue
+        check_the_same()
+
+
+class TestWhatIsSaid:
+    @pytest.fixture
+    def instrument(self) -> Instrument:
+        return make.Instrument(item_number="T-1")
+
+    @pytest.fixture
+    def package(self, instrument: Instrument) -> Package:
+        return ask.a_package(instrument)
+
+    def of(self, package: Package) -> Standing:
+        return standing_of(Package.objects.get(pk=package.pk))
+
+    def test_not_sterilized_it_is_not_usable_and_not_spoiled(self, package: Package) -> None:
+        now = self.of(package)
+        assert (now.usable, now.spoiled, now.to_be_had) == (False, False, True)
+
+    def test_not_sterilized_it_says_what_to_do(self, package: Package) -> None:
+        assert self.of(package).what_next == "Put it into a load first."
+
+    def test_released_it_may_go(self, package: Package) -> None:
+        load = loads.released(package)
+        now = self.of(package)
+        assert (now.may_go, now.why) == (True, f"{package.code} was released with load {load}.")
+
+    def test_kept_elsewhere_it_says_where_to_look(self, package: Package) -> None:
+        releases_kept_elsewhere()
+        now = self.of(package)
+        assert (now.may_go, now.what_next) == (True, "Look there whether it was released.")
+
+    def test_handed_over_it_may_be_used_and_does_not_go_again(self, package: Package) -> None:
+        loads.released(package)
+        shelf.hand_over(at.person(), package, "Theatre 3")
+        now = self.of(package)
+        assert (now.usable, now.may_go) == (True, False)
+        assert now.why.startswith(f"{package.code} was handed over to Theatre 3 by Tam Birkett")
+
+    def test_opened_it_is_not_to_be_used(self, package: Package) -> None:
+        loads.released(package)
+        shelf.take_off(at.person(), package, ShelfState.OPENED)
+        assert (self.of(package).usable, self.of(package).spoiled) == (False, True)
+
+    def test_held_back_it_goes_nowhere_though_releases_are_kept_elsewhere(
+        self, package: Package
+    ) -> None:
+        releases_kept_elsewhere()
+        releasing.hold_back(at.person(), loads.running(package).pk, {}, "", at.key(), "wet")
+        with pytest.raises(Refused, match="which was not released"):
+            shelf.put_away(at.person(), package, ask.a_place())
+
+    def test_held_back_it_is_promised_to_nobody(self, package: Package) -> None:
+        releasing.hold_back(at.person(), loads.running(package).pk, {}, "", at.key(), "wet")
+        with pytest.raises(Refused, match="which was not released"):
+            standing.check_to_be_had(package)
+
+    def test_damaged_in_a_load_being_gathered_the_load_does_not_start(
+        self, package: Package
+    ) -> None:
+        load = loads.a_load(package)
+        shelf.take_off(at.person(), package, ShelfState.DAMAGED, "torn")
+        with pytest.raises(Refused, match="Take out first what is not to be used"):
+            gathering.start(at.person(), load.pk, at.key())
+
+    def test_what_has_to_be_known_stands_beside_the_word(self, package: Package) -> None:
+        Package.objects.update(shortages=["Short: 1 of 3"])
+        assert (self.of(package).words, self.of(package).status) == (
+            "packed, with shortages", "cannot tell",
+        )  # fmt: skip
+
+    def test_what_is_in_the_shelfs_way_is_listed_there(self, instrument: Instrument) -> None:
+        package = ask.on_shelf(instrument)
+        Load.objects.update(state=LoadState.NOT_RELEASED)
+        assert list(shelf.not_to_be_used()) == [package]

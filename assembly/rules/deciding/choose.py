@@ -15,8 +15,6 @@ from assembly.rules.findings import (
     Caution,
     Decision,
     Finding,
-    Outcome,
-    PassedOver,
     Status,
 )
 from assembly.rules.kinds.containers import container_candidates
@@ -26,11 +24,9 @@ from assembly.rules.kinds.rolls import roll_candidates
 from assembly.rules.kinds.wraps import wrap_candidates
 from assembly.rules.limits.weights import with_policy_weights
 from assembly.rules.methods.routes import Routes, routes_for
+from assembly.rules.picking import pick, ranked, ruled_out
 from assembly.rules.policy.values import Policy
 from assembly.rules.vocabulary import Kind
-
-ALTERNATIVES = 2
-"""How many further passing candidates are offered."""
 
 Candidates = Callable[[Question, Routes, Policy], Iterable[Candidate]]
 
@@ -70,30 +66,14 @@ def decide(question: Question, policy: Policy) -> Decision:
     supplies are listed changes nothing.
     """
     routes = routes_for(question.instrument.cycles, question.programmes, policy)
-    ranked = [
-        candidate
-        for kind in kinds_asked(question, policy)
-        for candidate in sorted(
-            CANDIDATES[kind](question, routes, policy), key=lambda candidate: candidate.order
-        )
-    ]
-    ranked = [_completed(one, question, routes, policy) for one in ranked]
-    passing = [candidate for candidate in ranked if candidate.status is Status.MET]
-    recommended = passing[0] if passing else None
-    alternatives = tuple(passing[1 : 1 + ALTERNATIVES])
-    outcome, shown = _outcome(recommended, ranked)
-    return Decision(
-        outcome=outcome,
-        recommended=recommended,
-        findings=shown.findings if shown else (_nothing_in_stock(),),
-        alternatives=alternatives,
-        passed_over=tuple(
-            PassedOver(candidate, _why(candidate, policy))
-            for candidate in ranked
-            if candidate is not recommended and candidate not in alternatives
-        ),
-        cautions=_cautions(question.instrument, shown),
-        unknown=_unknown(question.instrument, ranked),
+    kinds = kinds_asked(question, policy)
+    found = [one for kind in kinds for one in CANDIDATES[kind](question, routes, policy)]
+    candidates = [_completed(one, question, routes, policy) for one in ranked(found, kinds)]
+    picked = pick(candidates, why_not=lambda one: _why_not(one, policy))
+    return picked.decision(
+        findings=picked.shown.findings if picked.shown else (_nothing_in_stock(),),
+        cautions=_cautions(question.instrument, picked.shown),
+        unknown=_unknown(question.instrument, candidates),
         policy_digest=policy.digest,
     )
 
@@ -109,21 +89,6 @@ def _completed(
     return with_policy_weights(candidate, instrument, policy)
 
 
-def _outcome(
-    recommended: Candidate | None, ranked: Sequence[Candidate]
-) -> tuple[Outcome, Candidate | None]:
-    """How the decision ends, and the candidate whose findings it shows."""
-    if recommended:
-        return Outcome.RECOMMENDED, recommended
-    undecided = (candidate for candidate in ranked if candidate.status is Status.CANNOT_TELL)
-    first = next(undecided, None)
-    return (Outcome.UNDECIDED, first) if first else (Outcome.NONE, _nearest(ranked))
-
-
-def _nearest(ranked: Sequence[Candidate]) -> Candidate | None:
-    return min(ranked, key=lambda candidate: len(candidate.reasons), default=None)
-
-
 def _nothing_in_stock() -> Finding:
     return Finding(
         "stock",
@@ -133,12 +98,8 @@ def _nothing_in_stock() -> Finding:
     )
 
 
-def _why(candidate: Candidate, policy: Policy) -> str:
-    if candidate.status is Status.MET:
-        return "larger than needed"
-    if candidate.status is Status.CANNOT_TELL:
-        return "cannot tell"
-    return "near miss" if near_miss(candidate, policy) else "ruled out"
+def _why_not(candidate: Candidate, policy: Policy) -> str:
+    return "near miss" if near_miss(candidate, policy) else ruled_out(candidate)
 
 
 SIZES = ("width", "length", "outer width", "outer length", "sheet")
@@ -163,7 +124,7 @@ def near_miss(candidate: Candidate, policy: Policy) -> Finding | None:
 NOT_ON_RECORD = ("length_mm", "width_mm", "height_mm", "weight_g", "sharp", "hinged")
 
 
-def _unknown(instrument: Instrument, ranked: Sequence[Candidate]) -> tuple[str, ...]:
+def _unknown(instrument: Instrument, candidates: Sequence[Candidate]) -> list[str]:
     """Facts that are missing: the instrument's by name, others as ``CODE.name``.
 
     What the pack or the question lacks reads ``pack.name`` and ``question.name``.
@@ -172,7 +133,7 @@ def _unknown(instrument: Instrument, ranked: Sequence[Candidate]) -> tuple[str, 
     if not instrument.cycles:
         names.append("cycles")
     own = {*names, "size"}
-    for candidate in ranked:
+    for candidate in candidates:
         for finding in candidate.findings:
             if finding.status is not Status.CANNOT_TELL:
                 continue
@@ -181,7 +142,7 @@ def _unknown(instrument: Instrument, ranked: Sequence[Candidate]) -> tuple[str, 
                     continue
                 known = "." in field or hasattr(instrument, field)
                 names.append(field if known else f"{candidate.code}.{field}")
-    return tuple(dict.fromkeys(names))
+    return names
 
 
 def _cautions(instrument: Instrument, shown: Candidate | None) -> tuple[Caution, ...]:

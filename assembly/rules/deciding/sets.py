@@ -10,7 +10,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from assembly.rules.deciding.choose import ALTERNATIVES
 from assembly.rules.deciding.protection import with_protectors
 from assembly.rules.deciding.set_facts import SetLine, SetQuestion
 from assembly.rules.deciding.set_rules import (
@@ -32,9 +31,6 @@ from assembly.rules.findings import (
     Caution,
     Decision,
     Finding,
-    Outcome,
-    PassedOver,
-    Status,
 )
 from assembly.rules.kinds.containers import (
     filter_finding,
@@ -56,6 +52,7 @@ from assembly.rules.methods.cycles import (
 )
 from assembly.rules.methods.materials import method_finding, routes_through
 from assembly.rules.methods.routes import Route, Routes
+from assembly.rules.picking import pick, ranked
 from assembly.rules.policy.values import Policy
 from assembly.rules.vocabulary import ItemClass, Kind, Method
 
@@ -104,11 +101,8 @@ def decide_set(question: SetQuestion, policy: Policy) -> SetDecision:
     """
     asked = _asked(question, policy)
     kinds = [kind for kind in policy.words("kinds_in_order") if kind in ("wrap", "container")]
-    ranked = sorted(
-        (_candidate(asked, supply) for supply in question.supplies),
-        key=lambda one: (one.code != question.packed_in, kinds.index(one.kind), one.order),
-    )
-    decision = _decision(asked, ranked)
+    found = [_candidate(asked, supply) for supply in question.supplies]
+    decision = _decision(asked, ranked(found, kinds, question.packed_in))
     return SetDecision(
         decision,
         split_by_cycle(question.instruments, question.programmes, policy),
@@ -331,35 +325,15 @@ def _weights(asked: _Asked, gross: Weighing, wrapped: bool) -> Iterable[Finding]
 # --- putting it together ------------------------------------------------------------
 
 
-def _decision(asked: _Asked, ranked: Sequence[Candidate]) -> Decision:
-    passing = [one for one in ranked if one.status is Status.MET]
-    undecided = [one for one in ranked if one.status is Status.CANNOT_TELL]
-    taken = passing[0] if passing else None
-    on_record = next((one for one in ranked if one.code == asked.question.packed_in), None)
-    outcome = Outcome.RECOMMENDED if taken else Outcome.UNDECIDED if undecided else Outcome.NONE
-    nearest = min(undecided or ranked, key=lambda one: len(one.reasons), default=None)
-    shown = taken or on_record or nearest
-    alternatives = tuple(passing[1 : 1 + ALTERNATIVES])
+def _decision(asked: _Asked, candidates: Sequence[Candidate]) -> Decision:
+    picked = pick(candidates, on_record=asked.question.packed_in, serves="would serve too")
+    shown = picked.shown
     findings = shown.findings if shown else (asked.common, net_finding(asked.net, asked.policy))
-    return Decision(
-        outcome=outcome,
-        recommended=taken,
+    return picked.decision(
         findings=findings,
-        alternatives=alternatives,
-        passed_over=tuple(
-            PassedOver(one, _why(one))
-            for one in ranked
-            if one is not taken and one not in alternatives
-        ),
         cautions=shown.cautions if shown else (),
-        unknown=tuple(dict.fromkeys(name for f in findings for name in f.missing)),
+        unknown=[name for finding in findings for name in finding.missing],
         policy_digest=asked.policy.digest,
-    )
-
-
-def _why(candidate: Candidate) -> str:
-    return {Status.MET: "would serve too", Status.CANNOT_TELL: "cannot tell"}.get(
-        candidate.status, "ruled out"
     )
 
 

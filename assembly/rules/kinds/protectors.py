@@ -23,6 +23,7 @@ from assembly.rules.findings import (
     cannot_tell,
 )
 from assembly.rules.kinds.pouches import material_order
+from assembly.rules.picking import pick, ranked
 from assembly.rules.policy.values import Policy
 from assembly.rules.vocabulary import METHOD_NAMES, Method, ProtectorMaterial
 
@@ -219,31 +220,18 @@ def choose_protector(
 
     None meets every rule: undecided if one could, none otherwise.
     """
-    ranked = sorted(
-        (
-            Candidate(
-                kind=KIND,
-                code=protector.code,
-                findings=protector_findings(protector, tip, method, policy),
-                order=(
-                    *material_order(protector.bore_mm, protector.length_mm, ""),
-                    *material_order(None, protector.cost, protector.code),
-                ),
-                details={"bore_mm": protector.bore_mm, "length_mm": protector.length_mm},
-            )
-            for protector in protectors
-        ),
-        key=lambda candidate: candidate.order,
+    found = (
+        Candidate(
+            kind=KIND,
+            code=protector.code,
+            findings=protector_findings(protector, tip, method, policy),
+            order=(
+                *material_order(protector.bore_mm, protector.length_mm, ""),
+                *material_order(None, protector.cost, protector.code),
+            ),
+            details={"bore_mm": protector.bore_mm, "length_mm": protector.length_mm},
+        )
+        for protector in protectors
     )
-    taken = next((c for c in ranked if c.status is Status.MET), None)
-    open_ = any(c.status is Status.CANNOT_TELL for c in ranked)
-    outcome = Outcome.RECOMMENDED if taken else Outcome.UNDECIDED if open_ else Outcome.NONE
-    rest = tuple(PassedOver(c, _why(c)) for c in ranked if c is not taken)
-    return ProtectorChoice(outcome, taken, rest)
-
-
-_WHY = {Status.MET: "larger than needed", Status.CANNOT_TELL: "cannot tell"}
-
-
-def _why(candidate: Candidate) -> str:
-    return _WHY.get(candidate.status, "ruled out")
+    picked = pick(ranked(found), offered=0)
+    return ProtectorChoice(picked.outcome, picked.taken, picked.passed_over)

@@ -1,0 +1,106 @@
+"""One way to take a candidate: ranked, combined, and every other one told why.
+
+Used for one instrument, for a set and for a tip protector alike.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+
+from assembly.rules.findings import (
+    Candidate,
+    Caution,
+    Decision,
+    Finding,
+    Outcome,
+    PassedOver,
+    Status,
+)
+
+ALTERNATIVES = 2
+"""How many further passing candidates are offered."""
+
+
+def ranked(
+    candidates: Iterable[Candidate], kinds: Sequence[str] = (), on_record: str | None = None
+) -> list[Candidate]:
+    """The one on record first, then by kind in the order given, then least material.
+
+    ``kinds`` empty: all are of one kind. The order in which they come changes nothing.
+    """
+    place = {str(kind): place for place, kind in enumerate(kinds)}
+    return sorted(
+        candidates, key=lambda one: (one.code != on_record, place.get(one.kind, 0), one.order)
+    )
+
+
+def ruled_out(candidate: Candidate) -> str:
+    """Why a candidate that does not meet every rule is passed over."""
+    return "ruled out"
+
+
+@dataclass(frozen=True, slots=True)
+class Picked:
+    """What is taken, offered and passed over; ``shown`` is the one whose findings are told."""
+
+    outcome: Outcome
+    taken: Candidate | None
+    shown: Candidate | None
+    alternatives: tuple[Candidate, ...]
+    passed_over: tuple[PassedOver, ...]
+
+    def decision(
+        self,
+        findings: tuple[Finding, ...],
+        cautions: tuple[Caution, ...],
+        unknown: Iterable[str],
+        policy_digest: str,
+    ) -> Decision:
+        """The decision that follows; a name of what is missing stands in it once."""
+        return Decision(
+            outcome=self.outcome,
+            recommended=self.taken,
+            findings=findings,
+            alternatives=self.alternatives,
+            passed_over=self.passed_over,
+            cautions=cautions,
+            unknown=tuple(dict.fromkeys(unknown)),
+            policy_digest=policy_digest,
+        )
+
+
+def pick(
+    candidates: Sequence[Candidate],
+    *,
+    on_record: str | None = None,
+    offered: int = ALTERNATIVES,
+    serves: str = "larger than needed",
+    why_not: Callable[[Candidate], str] = ruled_out,
+) -> Picked:
+    """The first of the ranked candidates that meets every rule, and ``offered`` more of them.
+
+    None does: undecided where one could, none otherwise. What is shown then is the one on
+    record, else the first undecided, else the one with the fewest reasons against it.
+    ``serves`` says why one that meets all is passed over, ``why_not`` why one that does not.
+    """
+    passing = [one for one in candidates if one.status is Status.MET]
+    undecided = [one for one in candidates if one.status is Status.CANNOT_TELL]
+    taken = passing[0] if passing else None
+    record = next((one for one in candidates if one.code == on_record), None)
+    nearest = min(candidates, key=lambda one: len(one.reasons), default=None)
+    alternatives = tuple(passing[1 : 1 + offered])
+    words = {Status.MET: serves, Status.CANNOT_TELL: "cannot tell"}
+    return Picked(
+        outcome=(
+            Outcome.RECOMMENDED if taken else Outcome.UNDECIDED if undecided else Outcome.NONE
+        ),
+        taken=taken,
+        shown=taken or record or (undecided[0] if undecided else nearest),
+        alternatives=alternatives,
+        passed_over=tuple(
+            PassedOver(one, words.get(one.status) or why_not(one))
+            for one in candidates
+            if one is not taken and one not in alternatives
+        ),
+    )

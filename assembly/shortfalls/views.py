@@ -18,6 +18,7 @@ from assembly.shortfalls import causes, export, plot
 from assembly.shortfalls.causes import Shortfall
 from assembly.shortfalls.replenishing import replenish
 from catalog.models import Instrument
+from catalog.pages.exports import download
 
 WORK = "assembly.work_request"
 FIELD = "back:"
@@ -51,13 +52,7 @@ def causes_page(request: HttpRequest) -> HttpResponse:
 @permission_required(WORK, raise_exception=True)
 def causes_export(request: HttpRequest) -> HttpResponse:
     """Every shortfall on record as CSV."""
-    name = f"shortfalls-{timezone.localdate():%Y-%m-%d}.csv"
-    return HttpResponse(
-        export.as_csv(causes.shortfalls()),
-        content_type="text/csv; charset=utf-8",
-        headers={"Content-Disposition": f'attachment; filename="{name}"',
-                 "Cache-Control": "no-store"},
-    )  # fmt: skip
+    return download("csv", [export.sheet(causes.shortfalls())], "shortfalls")
 
 
 @permission_required(WORK, raise_exception=True)

@@ -18,7 +18,7 @@ from assembly.judging.policy_actions import override_value
 from catalog import actions
 from reports.documents.lists import kind, kinds, register
 from reports.drawing.lists import draw_list
-from reports.gathering.list_files import FORMS, csv_file, harmless, xlsx_file
+from reports.gathering.list_files import FORMS
 from reports.gathering.lists_from_catalog import REVISION, list_document, revision_month
 from tests.factories import catalog as make
 from tests.reports.card_examples import listing
@@ -28,11 +28,11 @@ EVIL = ("=1+1", "+49", "-3", "@x")
 
 
 def rows_of_csv(document) -> list[list[str]]:
-    return list(csv.reader(io.StringIO(csv_file(document).decode("utf-8-sig"))))
+    return list(csv.reader(io.StringIO(FORMS["csv"][1](document).decode("utf-8-sig"))))
 
 
 def rows_of_xlsx(document) -> list[list[object]]:
-    sheet = load_workbook(io.BytesIO(xlsx_file(document))).active
+    sheet = load_workbook(io.BytesIO(FORMS["xlsx"][1](document))).active
     return [[cell.value for cell in row] for row in sheet.iter_rows()]
 
 
@@ -59,15 +59,30 @@ def test_an_empty_list_says_so():
 
 
 @pytest.mark.parametrize("cell", EVIL)
-@pytest.mark.parametrize("read", [rows_of_csv, rows_of_xlsx])
-def test_a_formula_is_kept_from_running(read, cell):
+def test_a_formula_is_kept_from_running(cell):
     document = replace(listing(1), rows=((cell, "a", "b"),))
-    assert read(document)[1][0] == f"'{cell}"
+    assert rows_of_csv(document)[1][0] == f"'{cell}"
 
 
 @given(st.text(max_size=40))
-def test_no_cell_starts_like_a_formula(cell):
-    assert not harmless(cell).startswith(("=", "+", "-", "@", "\t", "\r"))
+def test_any_text_becomes_a_workbook_and_no_formula(text):
+    document = replace(listing(1), rows=((text, "a", "b"),))
+    cell = load_workbook(io.BytesIO(FORMS["xlsx"][1](document))).active["A2"]
+    assert cell.data_type in ("s", "n" if cell.value is None else "s")
+
+
+@given(st.text(max_size=40))
+def test_no_cell_starts_like_a_formula(text):
+    document = replace(listing(1), rows=((text, "a", "b"),))
+    assert not rows_of_csv(document)[1][0].startswith(("=", "+", "-", "@", "\t", "\r", "\n"))
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("form", ["xlsx", "csv"])
+def test_a_name_with_an_unprintable_sign_stops_no_file(form, technician):
+    make.Instrument(name="Sc\x0bal\ufffepel")
+    data = technician.get(f"/papers/lists/ifus.{form}").content
+    assert data[:2] == b"PK" if form == "xlsx" else b"Scalpel" in data
 
 
 def test_a_row_of_the_wrong_length_is_refused():

@@ -15,7 +15,7 @@ from decimal import Decimal
 from typing import Any
 
 import openpyxl
-from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE, MergedCell
+from openpyxl.cell.cell import MergedCell
 from openpyxl.comments import Comment
 from openpyxl.styles import Font, PatternFill
 from openpyxl.utils import column_index_from_string
@@ -23,6 +23,7 @@ from openpyxl.utils import column_index_from_string
 from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.spreadsheets.workbook.reading import Sheet, Workbook
 from catalog.spreadsheets.workbook.safety import ZIP_START
+from catalog.spreadsheets.workbook.writing import printable
 
 AUTHOR = "Packbench"
 WHY = "Why it was not read"
@@ -74,7 +75,7 @@ def _mark(cell: Any, marks: Sequence[Mark]) -> None:
         return  # Only the first cell of a merge can be marked, and it has its own mark.
     strongest = max((mark.effect for mark in marks), key=_STRENGTH.index)
     cell.fill = PatternFill("solid", fgColor=COLOURS[strongest])
-    words = "\n".join(_legal(mark.message) for mark in marks)
+    words = "\n".join(printable(mark.message) for mark in marks)
     cell.comment = Comment(words, AUTHOR, width=360, height=40 + 40 * len(marks))
 
 
@@ -141,16 +142,12 @@ def _write_row(target: Any, at: int, row: Row) -> None:
 
 def _write(place: Any, value: Any, source: Cell | None = None) -> None:
     if isinstance(value, str):
-        place.value = _legal(value)
+        place.value = printable(value)
         place.data_type = "s"  # A text that starts with = stays a text.
     else:
         place.value = float(value) if isinstance(value, Decimal) else value
     if source is not None and source.number_format not in ("", "csv"):
         place.number_format = source.number_format
-
-
-def _legal(text: str) -> str:
-    return str(ILLEGAL_CHARACTERS_RE.sub(" ", text))
 
 
 def _copied(workbook: Workbook) -> Any:

@@ -40,7 +40,7 @@ __all__ = ["Cell", "Row", "Sheet", "Value", "Workbook", "read_workbook"]
 SNIFF_LINES = 30
 SEPARATORS = ",;\t"
 FORMULA_START = "="
-GUARDED_STARTS = ("=", "+", "-", "@", "\t", "\r")
+GUARDED_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
 """First characters that an export guards with an apostrophe (OWASP, CSV injection)."""
 
 

@@ -1,9 +1,10 @@
-"""Rows to .xlsx and .csv. A text that looks like a formula stays a text.
+"""Rows to .xlsx and .csv, one way for all. A text that looks like a formula stays a text.
 
-A spreadsheet program runs a cell that starts with =, +, -, @, a tab or a carriage return
-(OWASP, "CSV Injection"). In .xlsx such a text is stored with the type of a text and marked
-as quoted; in .csv an apostrophe goes before it, which :mod:`catalog.spreadsheets.workbook.reading`
-takes off again. Numbers are written as numbers and need no guard.
+A spreadsheet program runs a cell that starts with =, +, -, @, a tab or the end of a line
+(OWASP, "CSV Injection"; ASVS 5.0, 1.2.10). What no file can hold is left out first. In .xlsx
+such a text is stored with the type of a text and marked as quoted; in .csv an apostrophe goes
+before it, which :mod:`catalog.spreadsheets.workbook.reading` takes off again. Numbers are
+written as numbers and need no guard.
 """
 
 from __future__ import annotations
@@ -18,8 +19,7 @@ from decimal import Decimal
 
 import openpyxl
 from openpyxl.cell import WriteOnlyCell
-from openpyxl.cell.cell import ILLEGAL_CHARACTERS_RE
-from openpyxl.styles import Font
+from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
@@ -30,9 +30,12 @@ Value = str | int | float | bool | Decimal | date | datetime | None
 LONGEST_CELL = 32_767
 """Characters that a cell of a workbook can hold (ECMA-376 part 1, 18.18.22)."""
 WIDEST, NARROWEST = 48, 10
-"""Widths of columns, in characters (our choice)."""
+"""Widths of columns, in characters (our choice); a longer text is wrapped."""
+WRAPPED = Alignment(wrap_text=True, vertical="top")
 WIDTH_FROM_ROWS = 200
 """So many rows are looked at for the width of a column."""
+UNPRINTABLE = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+"""Signs that no workbook can hold (XML 1.0, 2.2)."""
 MAX_TITLE = 31
 """Characters in the title of a sheet (spreadsheet programs refuse more)."""
 
@@ -52,6 +55,7 @@ def xlsx(sheets: Iterable[SheetOut]) -> bytes:
     for sheet in sheets:
         made = book.create_sheet(_title(sheet.title))
         made.freeze_panes = "A2"
+        made.print_title_rows = "1:1"
         for place, width in enumerate(_widths(sheet), start=1):
             made.column_dimensions[get_column_letter(place)].width = width
         last = get_column_letter(max(1, len(sheet.headings)))
@@ -68,9 +72,18 @@ def csv_text(sheet: SheetOut) -> bytes:
     """The rows as UTF-8 with its mark, which spreadsheet programs need to see the accents."""
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\r\n")
-    writer.writerow([guarded(heading) for heading in sheet.headings])
+    writer.writerow([_csv_value(heading) for heading in sheet.headings])
     writer.writerows([[_csv_value(value) for value in row] for row in sheet.rows])
     return out.getvalue().encode("utf-8-sig")
+
+
+def printable(text: str) -> str:
+    """``text`` without the signs that no workbook can hold.
+
+    >>> printable("Sc\x0bal")
+    'Scal'
+    """
+    return UNPRINTABLE.sub("", text)
 
 
 def guarded(text: str) -> str:
@@ -84,7 +97,7 @@ def guarded(text: str) -> str:
 
 def _csv_value(value: Value) -> Value:
     if isinstance(value, str):
-        return guarded(ILLEGAL_CHARACTERS_RE.sub("", value))
+        return guarded(printable(value))
     if isinstance(value, bool):
         return "yes" if value else "no"
     if isinstance(value, datetime):
@@ -102,11 +115,14 @@ def _cell(sheet: Worksheet, value: Value, *, bold: bool = False) -> WriteOnlyCel
     if not isinstance(value, str):
         cell = WriteOnlyCell(sheet, value=value)
     else:
-        text = ILLEGAL_CHARACTERS_RE.sub("", value)[:LONGEST_CELL]
-        cell = WriteOnlyCell(sheet, value=text)
-        cell.data_type = "s"  # Never "f" for a formula or "e" for an error.
+        text = printable(value)[:LONGEST_CELL]
+        cell = WriteOnlyCell(sheet, value=text or None)
+        if text:
+            cell.data_type = "s"  # Never "f" for a formula or "e" for an error.
         if text.startswith(GUARDED_STARTS):
             cell.quotePrefix = True
+        if len(text) > WIDEST:
+            cell.alignment = WRAPPED
     if bold:
         cell.font = Font(bold=True)
     return cell

@@ -2,13 +2,13 @@
    answered; kept in the browser, it outlives a reload. Each thing carries a key of its own:
    sent twice, it is done once.
 
-   packbench.queue({ store, notice, post, refused, failed })
+   packbench.queue({ store, place, post, done })
      store    the name it is kept under
-     notice   the element that says how much waits after a failure
+     place    tells "wrong" (tones.js) once for each thing that did not go through, and for
+              what the server can never take (400, 404): that is dropped
      post     one => {url, body}: what is sent for one
      done     (html) => shows the answer
-     refused  () => the server can never take it (400, 404): it is dropped
-     failed   () => told once for each thing that did not go through */
+   How much waits after a failure stands in the element with the id waiting-sends. */
 "use strict";
 window.packbench = window.packbench || {};
 
@@ -17,8 +17,9 @@ packbench.newKey = () => {
   return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
 };
 
-packbench.queue = ({ store, notice, post, done, refused, failed }) => {
+packbench.queue = ({ store, place, post, done }) => {
   const AGAIN_MS = 1500;
+  const notice = document.getElementById("waiting-sends");
   let waiting = [];
   try { waiting = JSON.parse(localStorage.getItem(store)) || []; } catch { waiting = []; }
   let sending = false;
@@ -45,14 +46,14 @@ packbench.queue = ({ store, notice, post, done, refused, failed }) => {
       });
       const never = answer.status === 400 || answer.status === 404;
       if (!answer.ok && !never) throw new Error(String(answer.status));
-      if (never) refused(); else done(await answer.text());
+      if (never) packbench.tell(place, "wrong"); else done(await answer.text());
       waiting.shift();
       keep();
       sending = false;
       send();
     } catch {
       one.tries += 1;
-      if (one.tries === 1) failed();
+      if (one.tries === 1) packbench.tell(place, "wrong");
       keep();
       sending = false;
       window.setTimeout(send, AGAIN_MS);

@@ -1,44 +1,77 @@
-/* A form that takes scan after scan: the field is free for the next one at once, and the
-   parts of the page named in data-scans are those of the last answer. Without this script
-   the form works as a plain form, one page for each scan. */
+/* A page that takes scan after scan: data-scans on a place names the parts of the page (by
+   id) that are those of the last answer. Its form.scan sends each scan under a key of its
+   own, and its field is free for the next one at once; the place may be that form. Forms
+   with data-count wait in the same queue, under the key that they show. Without this script
+   they all work as plain forms, one page for each scan.
+
+   packbench.scans.show(html)   shows the parts of an answer
+   packbench.scans.idle()       whether nothing waits
+   Events on the document: parts-leave before the parts are replaced, parts-shown after. */
 "use strict";
+window.packbench = window.packbench || {};
 
 (() => {
-  const form = document.querySelector("form[data-scans]");
-  if (!form) return;
-  const field = form.elements.words;
+  const place = document.querySelector("[data-scans]");
+  if (!place) return;
+  const form = place.matches("form") ? place : place.querySelector("form.scan");
+  let twice = false;
 
   function show(html) {
     const fresh = new DOMParser().parseFromString(html, "text/html");
-    for (const id of form.dataset.scans.split(" ")) {
-      const [here, there] = [document.getElementById(id), fresh.getElementById(id)];
-      if (!here || !there) { location.reload(); return; }
-      here.replaceWith(there);
-    }
-    packbench.tell(form, document.getElementById("said").dataset.tone);
+    const pairs = place.dataset.scans.split(" ").map((id) => [document.getElementById(id), fresh.getElementById(id)]);
+    if (pairs.some((pair) => pair.includes(null))) { location.reload(); return; }
+    document.dispatchEvent(new Event("parts-leave"));
+    for (const [here, there] of pairs) here.replaceWith(there);
+    if (twice) sayTwice();
+    packbench.tell(place, document.querySelector("[data-tone]").dataset.tone);
+    document.dispatchEvent(new Event("parts-shown"));
+  }
+
+  function sayTwice() {
+    const said = document.getElementById("said");
+    const words = document.createElement("p");
+    words.textContent = "That came twice. It was counted once.";
+    const box = said.querySelector(".said") ?? document.createElement("div");
+    if (!box.isConnected) { box.className = "said note"; said.append(box); }
+    box.append(words);
+  }
+
+  // What else the scans' form says is read when its turn comes: the answer before may have changed it.
+  function post({ words, key, url, body }) {
+    if (words === undefined) return { url, body };
+    const data = new FormData(form);
+    data.set("words", words);
+    data.set("key", key);
+    return { url: form.action, body: new URLSearchParams(data).toString() };
   }
 
   const queue = packbench.queue({
-    store: `packbench-scans-${location.pathname}${location.search}`,
-    notice: document.getElementById("waiting-sends"),
-    // What else the form says is read when its turn comes: the answer before may have changed it.
-    post: ({ words, key }) => {
-      const data = new FormData(form);
-      data.set("words", words);
-      data.set("key", key);
-      return { url: form.action, body: new URLSearchParams(data).toString() };
-    },
-    done: show,
-    refused: () => packbench.tell(form, "wrong"),
-    failed: () => packbench.tell(form, "wrong"),
+    store: `packbench-scans-${location.pathname}${location.search}`, place, post, done: show,
   });
 
-  form.addEventListener("submit", (event) => {
-    event.preventDefault();
-    const words = field.value.trim();
-    field.value = "";
-    field.focus({ preventScroll: true });
-    if (words) queue.add({ words, key: packbench.newKey() });
+  document.addEventListener("submit", (event) => {
+    const sent = event.target;
+    if (sent === form) {
+      event.preventDefault();
+      const field = form.elements.words;
+      const words = field.value.trim();
+      field.value = "";
+      field.focus({ preventScroll: true });
+      twice = false;
+      if (words) queue.add({ words, key: packbench.newKey() });
+    } else if (sent.matches("[data-count]")) {
+      event.preventDefault();
+      const data = new FormData(sent, event.submitter);
+      data.delete("csrfmiddlewaretoken");
+      queue.add({ url: sent.getAttribute("action"), body: new URLSearchParams(data).toString() });
+    }
   });
+  form?.addEventListener("scan-repeated", (event) => {
+    event.target.value = "";
+    if (!twice) sayTwice();
+    twice = true;
+  });
+
+  packbench.scans = { show, idle: queue.idle };
   queue.start();
 })();

@@ -62,7 +62,7 @@ def test_scans_faster_than_the_server_are_all_counted(page: Page, building: str)
 
 
 def test_one_code_read_twice_in_a_moment_is_counted_once(page: Page, building: str) -> None:
-    page.evaluate("document.querySelector('[data-bench]').dataset.doubleReadMs = 60000")
+    page.evaluate("Date.now = () => 1e12")  # a busy machine is slow, the scanner is not
     for _ in range(2):
         do.scan(page, "BT-01")
     do.said(page, "That came twice")

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import pytest
 from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
@@ -136,6 +138,72 @@ def test_a_code_put_on_record_finds_its_instrument(site: Site, page: Page) -> No
     page.get_by_role("cell", name="09501101530003", exact=True).wait_for()
     page.get_by_role("button", name="Take off 09501101530003").click()
     assert "no longer leads" in page.inner_text("main .notice")
+
+
+@pytest.fixture
+def piece(site: Site, page: Page) -> Iterator[Page]:
+    """One piece of HF-1042 is on record by the serial that stands behind its lot, and only so."""
+    site.sign_in(page, "coordinator")
+    page.goto(f"{site.address}/instruments/HF-1042/")
+    page.focus("#code")
+    burst(page, "]d2010950110153000310A1\x1d21B2")
+    page.keyboard.type("on the instrument")
+    page.select_option("#scope", "piece")
+    page.get_by_role("button", name="Put on record").click()
+    taken_off = page.get_by_role("row").filter(has_text="B2").get_by_role("button")
+    taken_off.wait_for()
+    yield page
+    page.goto(f"{site.address}/instruments/HF-1042/")
+    taken_off.click()
+
+
+def test_the_bench_finds_a_piece_by_what_stands_behind_the_separator(
+    site: Site, piece: Page
+) -> None:
+    piece.goto(f"{site.address}/")
+    burst(piece, "010950110153000310A1\x1d21B2")
+    piece.wait_for_url("**/instruments/HF-1042/")
+
+
+def type_alt_029(page: Page) -> None:
+    page.keyboard.down("Alt")
+    for digit in "029":
+        page.keyboard.press(f"Numpad{digit}")
+    page.keyboard.up("Alt")
+
+
+RAW = """new KeyboardEvent("keydown", {key: "\\u001d", bubbles: true, cancelable: true})"""
+
+
+@pytest.mark.parametrize("focused", [True, False])
+def test_a_separator_typed_as_alt_029_arrives_once(scanner: Page, focused: bool) -> None:
+    if not focused:
+        scanner.evaluate("document.activeElement.blur()")
+    scanner.keyboard.type("10A1")
+    type_alt_029(scanner)
+    if focused:
+        scanner.keyboard.insert_text("\x1d")  # as a browser may do by itself
+    scanner.keyboard.type("21B2")
+    scanner.wait_for_function("document.getElementById('scan').value.endsWith('B2')")
+    assert scanner.input_value("#scan") == "10A1\x1d21B2"
+
+
+def test_the_sign_itself_typed_as_a_key_arrives(scanner: Page) -> None:
+    scanner.keyboard.type("10A1")
+    scanner.evaluate(f"document.activeElement.dispatchEvent({RAW})")
+    assert scanner.input_value("#scan") == "10A1\x1d"
+
+
+def test_a_scan_with_the_focus_lost_keeps_its_separator(scanner: Page) -> None:
+    scanner.evaluate("document.activeElement.blur()")
+    burst(scanner, f"]d2{HEAD}\x1d{TAIL}")
+    assert states(scanner) == ["met"] * 4
+
+
+def test_the_key_that_zooms_on_another_keyboard_puts_nothing_in(scanner: Page) -> None:
+    plus = "new KeyboardEvent('keydown', {key: '+', code: 'BracketRight', ctrlKey: true})"
+    scanner.evaluate(f"document.activeElement.dispatchEvent({plus})")
+    assert scanner.input_value("#scan") == ""
 
 
 @pytest.mark.parametrize("size", [(1280, 900), (390, 800)])

@@ -1,0 +1,127 @@
+"""Every field of the site that takes scans sends the separator that a scanner types.
+
+The pages are those of the address table, as a coordinator gets them. They are made first, and
+then opened in a browser of this test's own that has the scripts and no server: while
+playwright runs, Django refuses the database, so that this test shares no browser with others.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from urllib.parse import quote, quote_plus, urlsplit
+
+import pytest
+from django.contrib.staticfiles import finders
+from django.test import Client
+from playwright.sync_api import Page, Request, Route
+
+from assembly.models import Build, RequestState
+from assembly.models import Request as Asked
+from tests.browser import site
+from tests.conftest import user_in
+from tests.project.test_permissions import READ, concrete, rows
+
+pytestmark = pytest.mark.browser
+__all__ = ["rows"]
+
+HOST = "http://packbench.example"
+FIELDS = "input[type=search], input[data-scan]"
+OPENED = "for (const one of document.querySelectorAll('details')) one.open = true"
+SENT_AS_IT_IS = "one => { one.form.noValidate = true; one.value = '' }"
+KNOWN = {
+    ("", "q"),
+    ("builds/<int:pk>/", "words"),
+    ("instruments/", "q"),
+    ("instruments/<str:item_number>/", "code"),
+    ("loads/<int:pk>/", "words"),
+    ("packages/<str:code>/", "q"),
+    ("requests/<int:pk>/", "words"),
+    ("requests/ask/", "q"),
+    ("requests/shelf/", "words"),
+    ("scanner/", "scan"),
+    ("sets/", "q"),
+    ("sets/<str:code>/count-sheets/<int:revision>/edit/", "q"),
+}
+"""Some that the walk must come by, or it walks past what it is for."""
+
+
+@pytest.fixture
+def pages(rows: None, roles: None, client: Client) -> dict[str, str]:
+    """Every page that a coordinator opens: its path in the address table -> HTML."""
+    user = user_in("coordinator")
+    Build.objects.update(holder=user)
+    Asked.objects.update(holder=user, holder_name="A Coordinator", state=RequestState.TAKEN)
+    client.force_login(user)
+    found = {}
+    for path in READ:
+        answer = client.get(concrete(path))
+        if answer.get("Content-Type", "").startswith("text/html"):
+            found[path] = answer.content.decode()
+        answer.close()
+    return {path: html for path, html in found.items() if html.startswith("<!doctype html>")}
+
+
+def address(path: str) -> str:
+    """Where the browser finds the page of a path in the table."""
+    return f"{HOST}/{quote(path, safe='/')}"
+
+
+@contextmanager
+def opened(pages: dict[str, str]) -> Iterator[Page]:
+    """A page that finds these pages and the static files; what it sends is taken and no more."""
+
+    at = {address(path): html for path, html in pages.items()}
+
+    def answer(route: Route, request: Request) -> None:
+        path = urlsplit(request.url).path
+        file = finders.find(path.removeprefix("/static/")) if path.startswith("/static/") else None
+        if file:
+            route.fulfill(path=Path(str(file)))
+        elif request.url in at:
+            route.fulfill(body=at[request.url], content_type="text/html; charset=utf-8")
+        else:
+            route.fulfill(status=204)
+
+    with site.browser() as browser:
+        page = browser.new_context().new_page()
+        page.set_default_timeout(20_000)
+        page.route("**/*", answer)
+        yield page
+
+
+def keeps_separator(page: Page, number: int, name: str) -> bool:
+    """Whether field ``number`` of the page sends ``A1 GS B2`` as scanned into it."""
+    field = page.locator(FIELDS).nth(number)
+    field.evaluate(SENT_AS_IT_IS)
+    field.focus()
+    page.keyboard.type(f"A{number}")
+    page.keyboard.press("Control+]")
+    page.keyboard.type("B2")
+    scanned = f"A{number}\x1dB2"
+    if field.input_value() != scanned:
+        return False
+    with page.expect_request(lambda sent: arrives(sent, name, scanned)):
+        page.keyboard.press("Enter")
+        field.evaluate("one => 'scanNext' in one.dataset && one.form.requestSubmit()")
+    return True
+
+
+def arrives(sent: Request, name: str, scanned: str) -> bool:
+    return f"{name}={quote_plus(scanned)}" in f"{sent.url}&{sent.post_data or ''}"
+
+
+def test_every_field_for_scans_sends_the_separator(pages: dict[str, str]) -> None:
+    walked, lost = set(), []
+    with opened(pages) as page:
+        for path in pages:
+            page.goto(address(path))
+            page.evaluate(OPENED)
+            for number, field in enumerate(page.locator(FIELDS).all()):
+                name = field.get_attribute("name") or ""
+                walked.add((path, name))
+                if not keeps_separator(page, number, name):
+                    lost.append((path, name))
+    assert lost == []
+    assert walked >= KNOWN

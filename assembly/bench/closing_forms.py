@@ -7,7 +7,7 @@ from django.http import HttpRequest
 from assembly.judging.facts_from_catalog import programmes
 from assembly.judging.taking import Override, Plan
 from assembly.persons import person_at, second_person
-from assembly.rules.vocabulary import METHOD_NAMES
+from catalog.vocabulary import METHOD_NAMES
 
 OVERRIDE = "assembly.override_decision"
 ASSEMBLE = "assembly.assemble"

@@ -33,8 +33,8 @@ from assembly.packages.spare_words import spares_wrong
 from assembly.persons import Person, Unknown, person_at
 from assembly.rules.findings import Show, metric
 from assembly.rules.telling.checks import Check
-from assembly.rules.vocabulary import Kind
 from catalog.models import Instrument, Pouch
+from catalog.vocabulary import Kind
 
 FOR_SHELF = "shelf"
 """``?for=shelf``: packed to fill a low level."""

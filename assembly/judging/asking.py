@@ -7,7 +7,7 @@ from typing import Any
 from django.http import HttpRequest
 
 from assembly.judging.facts_from_catalog import policy_in_force
-from assembly.rules.vocabulary import Fold
+from catalog.vocabulary import Fold
 
 
 def most_pieces() -> int:

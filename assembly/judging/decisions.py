@@ -28,8 +28,8 @@ from assembly.rules.findings import Candidate, Decision, Finding, Show, Status, 
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling import explain
 from assembly.rules.telling.guidance import Guidance, guidance_for, set_guidance
-from assembly.rules.vocabulary import Fold
 from catalog.models import Instrument, InstrumentSet
+from catalog.vocabulary import Fold
 
 STATE_OF_WEIGHT = {
     Status.MET: "under the limit",

@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from datetime import date
 from decimal import Decimal
-from typing import Any, Protocol
+from typing import Protocol
 
 from django.utils import timezone
 
@@ -18,8 +18,9 @@ from assembly.rules.facts import cycles, instruments, question, supplies
 from assembly.rules.limits.several import together
 from assembly.rules.limits.weights import Weighing
 from assembly.rules.policy.values import Policy, default_parameters, default_policy
-from assembly.rules.vocabulary import Fold, ItemClass, Kind, Material, Method, ProtectorMaterial
 from catalog import models
+from catalog.models.supplies import PACKAGING
+from catalog.vocabulary import Fold, ItemClass, Kind, Material, Method, ProtectorMaterial
 
 
 class Counted(Protocol):
@@ -104,17 +105,11 @@ def programme_facts(programme: models.Programme) -> cycles.Programme:
     )
 
 
-PACKAGING: dict[str, Any] = {
-    Kind.POUCH: models.Pouch,
-    Kind.ROLL: models.Roll,
-    Kind.WRAP: models.Wrap,
-    Kind.CONTAINER: models.Container,
-}
-
-
 def shelf_lives(kind: str, codes: Iterable[str]) -> list[int | None]:
     """How many months each packaging of a package keeps by its IFU; None where it says none."""
-    rows = PACKAGING[kind].objects.filter(code__in=list(codes)) if kind in PACKAGING else ()
+    if kind not in list(Kind):
+        return []
+    rows = PACKAGING[Kind(kind)]._default_manager.filter(code__in=list(codes))
     return [row.shelf_life_months for row in rows]
 
 

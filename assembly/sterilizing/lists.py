@@ -13,9 +13,9 @@ from assembly.models import Load, LoadState, Package
 from assembly.packages.standing import packages_in, waiting_for_a_load
 from assembly.rules.findings import Caution
 from assembly.rules.telling.checks import Packed, loading
-from assembly.rules.vocabulary import Kind
 from assembly.sterilizing.gathering import next_cycle
 from catalog.models import Programme, Sterilizer
+from catalog.vocabulary import Kind
 
 MOST_EARLIER = 40
 

@@ -25,8 +25,8 @@ from assembly.packages.standing import packages_in
 from assembly.persons import Person
 from assembly.rules.findings import Finding, Status
 from assembly.rules.telling.release import may_be_released, release_findings
-from assembly.rules.vocabulary import Method
 from assembly.sterilizing.steps import RUNNING, begin, write
+from catalog.vocabulary import Method
 
 
 def findings_for(load: Load, answers: Mapping[str, str], biological: str) -> tuple[Finding, ...]:

@@ -19,9 +19,9 @@ from assembly.models import Biological, Load, LoadState
 from assembly.packages.shelf import package_at
 from assembly.persons import Person, person_at
 from assembly.rules.telling.release import IMPLANT, IMPLANT_QUESTION, release_checks
-from assembly.rules.vocabulary import Method
 from assembly.sterilizing import gathering, lists, releasing
 from catalog.models import Programme, Sterilizer
+from catalog.vocabulary import Method
 
 VIEW, RUN, RELEASE = "assembly.view_load", "assembly.run_load", "assembly.release_load"
 

@@ -13,7 +13,7 @@ from typing import Any
 from django import forms
 from django.core.exceptions import ValidationError
 
-from catalog.models.fields import MethodChoices
+from catalog.models.fields import METHODS
 from catalog.units import UNKNOWN_MARKS, UnitError, read_length, read_weight, show_length, tidy
 from catalog.units import show_weight as show_weight_in
 
@@ -169,7 +169,7 @@ class MethodsField(forms.MultipleChoiceField):
     widget = forms.CheckboxSelectMultiple
 
     def __init__(self, **kwargs: Any) -> None:
-        super().__init__(choices=MethodChoices.choices, required=False, **kwargs)
+        super().__init__(choices=METHODS, required=False, **kwargs)
         self.help_text = "none ticked: not known"
 
     def clean(self, value: Any) -> list[str] | None:

@@ -10,9 +10,10 @@ from django.core.exceptions import ValidationError
 from catalog.forms.base import CatalogForm, field_for
 from catalog.forms.fields import NOT_KNOWN, NumberField
 from catalog.models import CycleOption, Instrument, Protector
-from catalog.models.fields import MethodChoices, PackageKind
+from catalog.models.fields import KINDS, METHODS
 from catalog.spreadsheets.cells.judging import why_implausible
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.vocabulary import ItemClass
 
 SIZES = {column.name: column.key for column in INSTRUMENT_COLUMNS if column.unit}
 NONE_NEEDED = "none needed"
@@ -27,7 +28,7 @@ class InstrumentForm(CatalogForm):
     protector = forms.ChoiceField(label="Tip protector", required=False)
     forbids = forms.MultipleChoiceField(
         label="Its instructions forbid",
-        choices=PackageKind.choices,
+        choices=KINDS,
         required=False,
         widget=forms.CheckboxSelectMultiple,
     )
@@ -78,7 +79,7 @@ class InstrumentForm(CatalogForm):
         return cleaned
 
     def clean_item_class(self) -> str:
-        return self.cleaned_data["item_class"] or Instrument.ItemClass.INSTRUMENTS
+        return self.cleaned_data["item_class"] or str(ItemClass.INSTRUMENTS)
 
     def clean_item_number(self) -> str:
         return self.clean_key("item number")
@@ -94,9 +95,7 @@ class InstrumentForm(CatalogForm):
 class CycleForm(forms.Form):
     """One cycle that the instructions allow; a row left empty is none."""
 
-    method = forms.ChoiceField(
-        choices=[("", "no cycle"), *MethodChoices.choices], required=False, label="Method"
-    )
+    method = forms.ChoiceField(choices=[("", "no cycle"), *METHODS], required=False, label="Method")
     temperature_c = NumberField(label="Temperature", unit="°C", least=20, most=300)
     exposure_min = NumberField(label="Least exposure", unit="min")
     exposure_max = NumberField(label="Longest exposure", unit="min")

@@ -9,21 +9,14 @@ from django import forms
 from catalog.forms.base import CatalogForm, field_for
 from catalog.models import (
     Basket,
-    Container,
-    Pouch,
     Programme,
     Protector,
-    Roll,
     Sterilizer,
-    Wrap,
 )
-from catalog.models.supplies import AnySupply
+from catalog.models.supplies import PACKAGING, AnySupply
 
 KINDS: dict[str, type[AnySupply]] = {
-    "pouch": Pouch,
-    "roll": Roll,
-    "wrap": Wrap,
-    "container": Container,
+    **{str(kind): rows for kind, rows in PACKAGING.items()},
     "basket": Basket,
     "protector": Protector,
     "programme": Programme,

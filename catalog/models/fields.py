@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
+
+from catalog.vocabulary import KIND_NAMES, MATERIAL_NAMES, METHOD_NAMES
 
 LENGTH_PLACES = 3
 WEIGHT_PLACES = 1
@@ -66,30 +69,15 @@ def positive_or_unknown(model: str, *names: str) -> list[models.CheckConstraint]
     ]
 
 
-class MethodChoices(models.TextChoices):
-    """Sterilization methods, by the short names the rules use."""
+def choices_of(names: Mapping[Any, str]) -> list[tuple[str, str]]:
+    """Words of the vocabulary with their names, as a column or a field of a form takes them.
 
-    STEAM = "steam", "Steam"
-    EO = "eo", "Ethylene oxide"
-    H2O2 = "h2o2", "Hydrogen peroxide vapour"
-    LTSF = "ltsf", "Low-temperature steam with formaldehyde"
-    DRY_HEAT = "dry-heat", "Dry heat"
-
-
-class MaterialChoices(models.TextChoices):
-    """What a pouch, roll or wrap is made of."""
-
-    PAPER_FILM = "paper-film", "Paper and film"
-    POLYOLEFIN_FILM = "polyolefin-film", "Spunbonded polyolefin and film"
-    CELLULOSE = "cellulose", "Cellulose (crepe)"
-    SMS = "sms", "SMS polypropylene"
-    TEXTILE = "textile", "Woven textile"
+    >>> choices_of(KIND_NAMES)[:2]
+    [('pouch', 'Pouch'), ('roll', 'Roll')]
+    """
+    return [(str(word), name[:1].upper() + name[1:]) for word, name in names.items()]
 
 
-class PackageKind(models.TextChoices):
-    """The kinds of package, by the short names the rules use."""
-
-    POUCH = "pouch", "Pouch"
-    ROLL = "roll", "Roll"
-    WRAP = "wrap", "Wrap"
-    CONTAINER = "container", "Container"
+METHODS = choices_of(METHOD_NAMES)
+MATERIALS = choices_of(MATERIAL_NAMES)
+KINDS = choices_of(KIND_NAMES)

@@ -6,13 +6,15 @@ from django.db import models
 from django.db.models.functions import Lower
 
 from catalog.models.fields import (
-    MethodChoices,
-    PackageKind,
+    KINDS,
+    METHODS,
+    choices_of,
     length_field,
     minutes_field,
     positive_or_unknown,
     weight_field,
 )
+from catalog.vocabulary import ITEM_CLASS_NAMES, ItemClass
 
 
 class Instrument(models.Model):
@@ -28,11 +30,6 @@ class Instrument(models.Model):
         TOOTHED = "toothed", "Toothed"
         ROUGH = "rough", "Rough"
         UNKNOWN = "", "Not stated"
-
-    class ItemClass(models.TextChoices):
-        INSTRUMENTS = "instruments", "Instrument"
-        TEXTILES = "textile packs", "Textile"
-        UTENSILS = "utensils", "Utensil (basin, bowl, cup)"
 
     item_number = models.CharField("item number", max_length=40, unique=True)
     name = models.CharField(max_length=200)
@@ -59,7 +56,7 @@ class Instrument(models.Model):
     )
     hinged = models.BooleanField(null=True, blank=True)
     item_class = models.CharField(
-        max_length=20, choices=ItemClass, default=ItemClass.INSTRUMENTS,
+        max_length=20, choices=choices_of(ITEM_CLASS_NAMES), default=str(ItemClass.INSTRUMENTS),
         help_text="what published tables of cycles tell apart",
     )  # fmt: skip
     ratchet = models.BooleanField("has a ratchet", null=True, blank=True)
@@ -110,8 +107,8 @@ class Instrument(models.Model):
     @property
     def forbidden_kinds(self) -> list[str]:
         """The kinds of package that its instructions forbid, in words."""
-        words = dict(PackageKind.choices)
-        return [str(words.get(kind, kind)) for kind in self.forbids]
+        words = dict(KINDS)
+        return [words.get(kind, kind) for kind in self.forbids]
 
     @property
     def nicknames(self) -> list[str]:
@@ -123,7 +120,7 @@ class CycleOption(models.Model):
 
     instrument = models.ForeignKey(Instrument, models.CASCADE, related_name="cycles")
     order = models.PositiveSmallIntegerField(default=0)
-    method = models.CharField(max_length=10, choices=MethodChoices)
+    method = models.CharField(max_length=10, choices=METHODS)
     temperature_c = models.DecimalField(
         "temperature", max_digits=5, decimal_places=1, null=True, blank=True
     )

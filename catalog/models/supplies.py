@@ -5,14 +5,15 @@ from __future__ import annotations
 from django.db import models
 
 from catalog.models.fields import (
-    MaterialChoices,
-    MethodChoices,
+    MATERIALS,
+    METHODS,
     length_field,
     minutes_field,
     months_field,
     positive_or_unknown,
     weight_field,
 )
+from catalog.vocabulary import Kind
 
 
 class Programme(models.Model):
@@ -20,7 +21,7 @@ class Programme(models.Model):
 
     code = models.CharField(max_length=40, unique=True)
     name = models.CharField(max_length=120, blank=True)
-    method = models.CharField(max_length=10, choices=MethodChoices)
+    method = models.CharField(max_length=10, choices=METHODS)
     temperature_c = models.DecimalField(
         "temperature", max_digits=5, decimal_places=1, null=True, blank=True
     )
@@ -87,7 +88,7 @@ class Packaging(Supply):
 class SoftSupply(Packaging):
     """A pouch, roll or wrap: a material with the methods that its label states."""
 
-    material = models.CharField(max_length=20, choices=MaterialChoices, blank=True)
+    material = models.CharField(max_length=20, choices=MATERIALS, blank=True)
     labelled_methods = models.JSONField(
         "methods its label states", null=True, blank=True, help_text="empty when not known"
     )
@@ -228,6 +229,14 @@ class Protector(Supply):
     class Meta(Supply.Meta):
         constraints = [*positive_or_unknown("protector", "bore_mm", "length_mm")]
 
+
+PACKAGING: dict[Kind, type[Packaging]] = {
+    Kind.POUCH: Pouch,
+    Kind.ROLL: Roll,
+    Kind.WRAP: Wrap,
+    Kind.CONTAINER: Container,
+}
+"""The rows of each kind of package."""
 
 AnySupply = Supply | Programme | Sterilizer
 """What a coordinator keeps on the page of supplies."""

@@ -14,7 +14,7 @@ from django.urls import reverse
 from catalog import actions
 from catalog.forms.supplies import KINDS, form_for
 from catalog.history import changes_of, in_words
-from catalog.models.fields import MethodChoices
+from catalog.models.fields import METHODS
 from catalog.models.supplies import AnySupply
 from catalog.pages.tables import UNKNOWN
 from catalog.units import show_length, show_weight
@@ -60,7 +60,7 @@ def _shown(supply: Any, column: models.Field) -> Any:
     if value is None or (value == "" and column.choices):
         return UNKNOWN
     if column.name == "labelled_methods":
-        words = dict(MethodChoices.choices)
+        words = dict(METHODS)
         return ", ".join(str(words.get(name, name)) for name in value)
     if column.choices:
         return getattr(supply, f"get_{column.name}_display")()

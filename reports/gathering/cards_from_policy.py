@@ -21,7 +21,7 @@ from assembly.rules.telling.checks import (
 from assembly.rules.telling.guidance import Guidance
 from assembly.rules.telling.indicators import Indicator
 from assembly.rules.telling.labelling import placement
-from assembly.rules.vocabulary import Kind
+from catalog.vocabulary import Kind
 from reports.documents.cards import Card, CardSection, Item, each_once, made_words
 
 PRACTICE = "common practice, no source"

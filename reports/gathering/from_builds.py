@@ -18,7 +18,7 @@ from assembly.judging.taking import supplies_in
 from assembly.models import Package
 from assembly.packages.standing import Word, load_of, standing_of
 from assembly.requests.working import destination_of
-from assembly.rules.vocabulary import Kind
+from catalog.vocabulary import Kind
 from reports.documents.papers import (
     CountSheetDocument,
     CountSheetLine,

@@ -22,8 +22,8 @@ from assembly.rules.findings import Outcome
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling import explain
 from assembly.rules.telling.labelling import lot_number, use_by
-from assembly.rules.vocabulary import Kind
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
+from catalog.vocabulary import Kind
 from reports.documents.papers import (
     CountSheetDocument,
     CountSheetLine,

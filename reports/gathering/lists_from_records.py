@@ -7,12 +7,12 @@ from collections.abc import Iterator
 
 from django.utils import timezone
 
-from assembly.judging.facts_from_catalog import PACKAGING
 from assembly.judging.taking import supplies_in
 from assembly.models import Load, Package
-from assembly.rules.vocabulary import Kind
 from assembly.shortfalls.causes import shortfalls
 from assembly.sterilizing.releasing import whereabouts_by_load
+from catalog.models.supplies import PACKAGING
+from catalog.vocabulary import Kind
 from reports.documents.lists import ListColumn, ListKind, Row, register
 
 DAY, MONTH = "%Y-%m-%d", "%Y-%m"
@@ -51,7 +51,7 @@ def _pouch_use() -> Iterator[Row]:
             month = f"{timezone.localtime(packed_at):{MONTH}}"
             used.update((month, kind, code) for code in codes)
     names = {(kind, row.code): row.name for kind in (Kind.POUCH, Kind.ROLL)
-             for row in PACKAGING[kind].objects.all()}  # fmt: skip
+             for row in PACKAGING[kind]._default_manager.all()}  # fmt: skip
     ordered = sorted(used, key=lambda key: (key[1], key[2]))
     for month, kind, code in sorted(ordered, key=lambda key: key[0], reverse=True):
         name = names.get((Kind(kind), code), "no longer on record")

@@ -13,12 +13,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog.models import Instrument
-from catalog.models.fields import PackageKind
 from catalog.spreadsheets.cells.listed import ITEM_CLASS_WORDS, KIND_WORDS
 from catalog.spreadsheets.cells.typed import MAX_NOTES, Place, Reading
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.workbook.cell import CSV_FORMAT, Cell
 from catalog.units import UNKNOWN_MARKS
+from catalog.vocabulary import ItemClass, Kind
 
 COLUMNS = {column.key: column for column in INSTRUMENT_COLUMNS}
 YES_OR_NO = ["hinged", "ratchet", "hollow", "round_section"]
@@ -161,10 +161,10 @@ class TestKindsOfPackage:
         assert (read("forbids", mark).value, code(read("forbids", mark))) == (None, "unknown_value")
 
     def test_the_words_lead_to_the_kinds_of_the_catalog(self) -> None:
-        assert list(dict.fromkeys(KIND_WORDS.values())) == PackageKind.values
+        assert list(dict.fromkeys(KIND_WORDS.values())) == list(Kind)
 
     def test_each_kind_goes_by_its_own_name(self) -> None:
-        assert [KIND_WORDS[kind] for kind in PackageKind.values] == PackageKind.values
+        assert [KIND_WORDS[kind] for kind in Kind] == list(Kind)
 
 
 class TestKindsOfItem:
@@ -189,10 +189,10 @@ class TestKindsOfItem:
         assert code(read("item_class", value)) == "not_in_list"
 
     def test_the_words_lead_to_the_classes_of_the_catalog(self) -> None:
-        assert list(dict.fromkeys(ITEM_CLASS_WORDS.values())) == Instrument.ItemClass.values
+        assert list(dict.fromkeys(ITEM_CLASS_WORDS.values())) == list(ItemClass)
 
     def test_each_class_goes_by_its_own_name(self) -> None:
-        values = Instrument.ItemClass.values
+        values = list(ItemClass)
         assert [ITEM_CLASS_WORDS[value] for value in values] == values
 
 

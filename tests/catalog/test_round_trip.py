@@ -14,7 +14,6 @@ from hypothesis import strategies as st
 
 from assembly.judging.facts_from_catalog import instrument_facts
 from catalog.models import Change, CycleOption, Instrument
-from catalog.models.fields import PackageKind
 from catalog.pages.workbook import instruments_sheet, sheet_of
 from catalog.spreadsheets.batches.applying import check, known_values
 from catalog.spreadsheets.cells.listed import NO_WORDS, NONE_WORDS, YES_WORDS, folded_word
@@ -25,6 +24,7 @@ from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.workbook.reading import read_workbook
 from catalog.spreadsheets.workbook.writing import csv_text, xlsx
 from catalog.units import UNKNOWN_MARKS
+from catalog.vocabulary import ItemClass, Kind
 from tests.catalog.test_exports import run
 from tests.factories import catalog as make
 
@@ -200,8 +200,8 @@ FACTS = st.fixed_dictionaries(
         "lumen_length_mm": sizes(1_000, 4_000_000),
         "tip_across_mm": sizes(100, 200_000),
         "tip_cover_mm": sizes(500, 400_000),
-        "item_class": st.sampled_from(Instrument.ItemClass.values),
-        "forbids": st.lists(st.sampled_from(PackageKind.values), unique=True),
+        "item_class": st.sampled_from([str(one) for one in ItemClass]),
+        "forbids": st.lists(st.sampled_from([str(kind) for kind in Kind]), unique=True),
         "ifu_reference": texts(120),
         "ifu_review_on": st.one_of(st.none(), st.dates(date(2000, 1, 1), date(2099, 12, 31))),
         "notes": texts(MAX_NOTES, ANY_MARK),

@@ -6,9 +6,9 @@ from itertools import count
 
 from assembly.models import Load, Package
 from assembly.rules.telling.release import IMPLANT, release_checks
-from assembly.rules.vocabulary import Method
 from assembly.sterilizing import gathering, releasing
 from catalog.models import Programme, Sterilizer
+from catalog.vocabulary import Method
 from tests.factories import bench as at
 
 _cycles = count(1)

@@ -21,7 +21,7 @@ from assembly.rules.methods.published import (
     published_rows,
 )
 from assembly.rules.policy.values import default_policy
-from assembly.rules.vocabulary import Method
+from catalog.vocabulary import Method
 
 POLICY = default_policy(date(2026, 1, 1))
 TABLE = "CDC guideline for disinfection and sterilization 2008, Table 7"

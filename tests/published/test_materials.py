@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assembly.rules.methods.materials import Answer, ask
-from assembly.rules.vocabulary import Material, Method
+from catalog.vocabulary import Material, Method
 
 
 @pytest.mark.parametrize(

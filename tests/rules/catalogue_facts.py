@@ -7,7 +7,7 @@ from random import Random
 from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Pouch
-from assembly.rules.vocabulary import Kind, Material, Method
+from catalog.vocabulary import Kind, Material, Method
 
 STEAM, EO, H2O2 = Method.STEAM, Method.EO, Method.H2O2
 SIZES = [(50, 150), (75, 150), (75, 200), (100, 200), (100, 300), (150, 250), (150, 300),

@@ -16,7 +16,7 @@ from assembly.rules.findings import Candidate
 from assembly.rules.kinds.pouches import pouch_candidate
 from assembly.rules.methods.routes import Routes, routes_for
 from assembly.rules.policy.values import Policy, default_policy
-from assembly.rules.vocabulary import Material, Method
+from catalog.vocabulary import Material, Method
 
 ON = date(2026, 1, 1)
 CASES = Path(__file__).parent / "cases"

@@ -17,7 +17,7 @@ from assembly.rules.findings import Outcome, Status
 from assembly.rules.kinds.pouches import pouch_candidate
 from assembly.rules.methods.routes import routes_for
 from assembly.rules.policy.values import default_policy
-from assembly.rules.vocabulary import Material, Method
+from catalog.vocabulary import Material, Method
 from tests.rules.catalogue_facts import CYCLES, PROGRAMMES, instrument, pouches
 
 DAY = date(2026, 1, 1)

@@ -20,7 +20,7 @@ from assembly.rules.telling.checks import (
     orientation,
     packed_from,
 )
-from assembly.rules.vocabulary import Kind, Material
+from catalog.vocabulary import Kind, Material
 
 DAY = date(2026, 1, 1)
 POLICY = default_policy(DAY)

@@ -9,12 +9,12 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assembly.rules.deciding.choose import CANDIDATES, decide, kinds_asked
+from assembly.rules.deciding.choose import decide, kinds_asked
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.supplies import Container
 from assembly.rules.findings import Outcome, Status
 from assembly.rules.telling.explain import headline, sections
-from assembly.rules.vocabulary import Kind, Method
+from catalog.vocabulary import Kind, Method
 from tests.rules.given import instrument, policy, question, rolls, stock, wrap
 
 SCISSORS = instrument(115, 58, 8, 32)
@@ -28,10 +28,6 @@ EVERYTHING = (*stock(), *rolls(), wrap(500), wrap(1000), BASKET)
 
 def asked(item=SCISSORS, supplies=EVERYTHING, **more):
     return question(item, *supplies, **({"programmes": (STEAM_134,)} | more))
-
-
-def test_every_kind_has_its_candidates():
-    assert set(CANDIDATES) == set(Kind)
 
 
 def said(decision, heading: str) -> tuple[str, ...]:

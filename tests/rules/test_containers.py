@@ -22,7 +22,7 @@ from assembly.rules.kinds.containers import (
 )
 from assembly.rules.methods.routes import routes_for
 from assembly.rules.telling.explain import name
-from assembly.rules.vocabulary import Kind, Method
+from catalog.vocabulary import Kind, Method
 from tests.rules.given import STEAM, box, cases, instrument, named, policy, question
 
 STEAM_134 = Programme(code="S134", method=Method.STEAM, temperature_c=134, exposure_min=3)

@@ -17,7 +17,7 @@ from assembly.rules.methods.cycle_options import option_from
 from assembly.rules.methods.cycles import common_cycle_finding, split_by_cycle
 from assembly.rules.methods.routes import accepts
 from assembly.rules.policy.values import default_policy
-from assembly.rules.vocabulary import Method
+from catalog.vocabulary import Method
 
 POLICY = default_policy(date(2026, 1, 1))
 OPEN_POLICY = default_policy(date(2026, 1, 1), {"unknown_maximum": "open"})

@@ -22,7 +22,7 @@ from assembly.rules.methods.cycles import (
     smallest_split,
 )
 from assembly.rules.policy.values import default_policy
-from assembly.rules.vocabulary import Method
+from catalog.vocabulary import Method
 
 POLICY = default_policy(date(2026, 1, 1))
 OPEN_POLICY = default_policy(date(2026, 1, 1), {"unknown_maximum": "open"})

@@ -14,7 +14,7 @@ from assembly.rules.findings import CLOSE_MM, Candidate, Outcome, Status
 from assembly.rules.kinds.doubles import double_candidate, double_candidates, play_finding
 from assembly.rules.methods.routes import routes_for
 from assembly.rules.telling.explain import headline, name
-from assembly.rules.vocabulary import Material, Method
+from catalog.vocabulary import Material, Method
 from tests.rules.given import (
     STEAM,
     cases,

@@ -15,7 +15,7 @@ from assembly.rules.facts.supplies import Pouch, Protector
 from assembly.rules.findings import Outcome, Status
 from assembly.rules.policy.values import default_policy
 from assembly.rules.telling.guidance import Guidance, guidance_for
-from assembly.rules.vocabulary import Material, Method, ProtectorMaterial
+from catalog.vocabulary import Material, Method, ProtectorMaterial
 
 POLICY = default_policy(date(2026, 11, 25))
 STEAM = CycleOption(

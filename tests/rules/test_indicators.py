@@ -9,7 +9,7 @@ import pytest
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.policy.values import PolicyError, default_policy
 from assembly.rules.telling.indicators import indicators
-from assembly.rules.vocabulary import Kind
+from catalog.vocabulary import Kind
 
 DAY = date(2026, 1, 1)
 POLICY = default_policy(DAY)

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assembly.rules.telling.labelling import placement, use_by
-from assembly.rules.vocabulary import Kind
+from catalog.vocabulary import Kind
 
 DAYS = st.dates(date(2000, 1, 1), date(2090, 1, 1))
 MONTHS = st.integers(1, 120)

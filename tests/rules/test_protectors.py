@@ -21,7 +21,7 @@ from assembly.rules.kinds.protectors import (
     with_protector,
 )
 from assembly.rules.policy.values import default_policy
-from assembly.rules.vocabulary import Method
+from catalog.vocabulary import Method
 
 POLICY = default_policy(date(2026, 1, 1))
 TIP = Tip(across_mm=3, length_mm=15, height_mm=2)

@@ -17,7 +17,7 @@ from assembly.rules.methods.published import (
     published_rows,
 )
 from assembly.rules.policy.values import PolicyError, default_policy
-from assembly.rules.vocabulary import Method
+from catalog.vocabulary import Method
 
 POLICY = default_policy(date(2026, 1, 1))
 INSTRUMENTS = ItemClass.INSTRUMENTS

@@ -21,7 +21,7 @@ from assembly.rules.telling.release import (
     release_checks,
     release_findings,
 )
-from assembly.rules.vocabulary import Method
+from catalog.vocabulary import Method
 
 DAY = date(2026, 11, 25)
 SAID = ("", NO_GROWTH, GROWTH, NOT_READ, NO_INDICATOR)

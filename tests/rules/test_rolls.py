@@ -13,7 +13,7 @@ from assembly.rules.facts.supplies import Roll
 from assembly.rules.findings import CLOSE_MM, Candidate, Status
 from assembly.rules.kinds.rolls import cut_length, roll_candidate, side_seal_finding
 from assembly.rules.telling.explain import name
-from assembly.rules.vocabulary import Kind
+from catalog.vocabulary import Kind
 from tests.rules.given import cases, instrument, named, policy, pouch, question, rolls, routes
 
 sizes = st.floats(1, 500)

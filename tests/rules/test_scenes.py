@@ -19,7 +19,7 @@ from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container, Pouch, Roll, Wrap
 from assembly.rules.policy.values import default_policy
-from assembly.rules.vocabulary import Material, Method
+from catalog.vocabulary import Material, Method
 
 POLICY = default_policy(date(2026, 11, 25))
 STEAM = CycleOption(

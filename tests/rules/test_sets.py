@@ -19,7 +19,7 @@ from assembly.rules.findings import Finding, Outcome, Status
 from assembly.rules.limits.weights import scale_reading
 from assembly.rules.policy.presets import preset_policy
 from assembly.rules.policy.values import Policy, default_policy
-from assembly.rules.vocabulary import Kind, Material, Method
+from catalog.vocabulary import Kind, Material, Method
 
 TODAY = date(2026, 11, 25)
 S134 = CycleOption(

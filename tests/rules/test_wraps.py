@@ -20,7 +20,7 @@ from assembly.rules.kinds.folds import (
 )
 from assembly.rules.kinds.wraps import wrap_candidate, wrap_candidates
 from assembly.rules.telling.explain import name
-from assembly.rules.vocabulary import Fold, Kind
+from catalog.vocabulary import Fold, Kind
 from tests.rules.given import box, cases, instrument, named, policy, question, routes, wrap
 
 STRICT = Folding.of(policy())

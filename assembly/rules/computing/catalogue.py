@@ -25,7 +25,7 @@ from assembly.rules.limits.handling import allowed_finding, sharp_finding
 from assembly.rules.methods.materials import method_finding
 from assembly.rules.methods.routes import routes_for
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import Kind
+from catalog.vocabulary import Kind
 
 Floats = NDArray[np.float64]
 Bits = NDArray[np.uint8]

@@ -26,7 +26,7 @@ from assembly.rules.limits.weights import with_policy_weights
 from assembly.rules.methods.routes import Routes, routes_for
 from assembly.rules.picking import pick, ranked, ruled_out
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import Kind
+from catalog.vocabulary import Kind
 
 Candidates = Callable[[Question, Routes, Policy], Iterable[Candidate]]
 

@@ -17,7 +17,7 @@ from assembly.rules.kinds.protectors import (
     vented_finding,
 )
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import Method
+from catalog.vocabulary import Method
 
 RULE = "protector"
 PROTECTOR_SOURCE = "ANSI/AAMI ST79 as reported; the protector maker's IFU"

@@ -13,7 +13,7 @@ from assembly.rules.kinds.containers import fits_at_any_angle
 from assembly.rules.limits.handling import SHARP_SOURCE, allowed_finding, sharp_finding
 from assembly.rules.limits.weights import Weighing, rating_finding, weight_finding
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import Kind
+from catalog.vocabulary import Kind
 
 IFUS = "the instrument makers' IFUs"
 BASKET_IFU = "the basket maker's IFU"

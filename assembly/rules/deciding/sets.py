@@ -54,7 +54,7 @@ from assembly.rules.methods.materials import method_finding, routes_through
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.picking import pick, ranked
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import ItemClass, Kind, Method
+from catalog.vocabulary import ItemClass, Kind, Method
 
 
 @dataclass(frozen=True, slots=True)

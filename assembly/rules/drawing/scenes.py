@@ -10,7 +10,7 @@ from assembly.rules.drawing.scenes_bags import Bag, bag_scene, pouch_bag, roll_b
 from assembly.rules.drawing.scenes_sheets import container_scene, wrap_scene
 from assembly.rules.drawing.shapes import Scene
 from assembly.rules.facts.question import Question
-from assembly.rules.facts.supplies import Container, Pouch, Roll, Supply, Wrap
+from assembly.rules.facts.supplies import Container, Pouch, Roll, Wrap
 from assembly.rules.findings import Candidate, Show, metric
 from assembly.rules.policy.values import Policy
 
@@ -38,8 +38,8 @@ def scene_of(
     return bag_scene(question.instrument, [bag for bag in bags if bag], policy, show)
 
 
-def _bag(supply: Supply, candidate: Candidate, policy: Policy) -> Bag | None:
+def _bag(supply: Pouch | Roll, candidate: Candidate, policy: Policy) -> Bag | None:
     if isinstance(supply, Roll):
         cut = candidate.details.get("cut_length_mm")
         return roll_bag(supply, cut, policy) if isinstance(cut, float | int) else None
-    return pouch_bag(supply) if isinstance(supply, Pouch) else None
+    return pouch_bag(supply)

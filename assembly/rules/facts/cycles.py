@@ -8,7 +8,7 @@ from assembly.rules.facts.checks import (
     FactsError,
     check_numbers,
 )
-from assembly.rules.vocabulary import (
+from catalog.vocabulary import (
     METHOD_NAMES,
     Method,
 )

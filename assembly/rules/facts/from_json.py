@@ -8,16 +8,16 @@ is reported and not considered. A missing or null number is unknown.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import Any, assert_never
 
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container, Pouch, Roll, Supply, Wrap
-from assembly.rules.vocabulary import Fold, ItemClass, Kind, Material, Method
+from catalog.vocabulary import Fold, ItemClass, Kind, Material, Method
 
 LONGER_NAMES = {
     "moist heat": Method.STEAM,
@@ -299,13 +299,17 @@ def _labelled(table: _Table) -> frozenset[Method] | None:
 
 def _supply(table: _Table) -> Supply:
     kind = table.choice("kind", Kind, needed=True)
-    make: dict[Kind, Callable[[_Table], Supply]] = {
-        Kind.POUCH: _pouch,
-        Kind.ROLL: _roll,
-        Kind.WRAP: _wrap,
-        Kind.CONTAINER: _container,
-    }
-    return make[kind](table)
+    match kind:
+        case Kind.POUCH:
+            return _pouch(table)
+        case Kind.ROLL:
+            return _roll(table)
+        case Kind.WRAP:
+            return _wrap(table)
+        case Kind.CONTAINER:
+            return _container(table)
+        case _:
+            assert_never(kind)
 
 
 def _soft(table: _Table) -> dict[str, Any]:

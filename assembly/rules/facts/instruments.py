@@ -8,7 +8,7 @@ from assembly.rules.facts.checks import (
     check_numbers,
 )
 from assembly.rules.facts.cycles import CycleOption
-from assembly.rules.vocabulary import (
+from catalog.vocabulary import (
     ItemClass,
     Kind,
     Method,

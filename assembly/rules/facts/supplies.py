@@ -13,7 +13,7 @@ from assembly.rules.facts.checks import (
     check_number,
     check_numbers,
 )
-from assembly.rules.vocabulary import (
+from catalog.vocabulary import (
     Kind,
     Material,
     Method,

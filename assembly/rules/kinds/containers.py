@@ -38,7 +38,7 @@ from assembly.rules.limits.weights import (
 )
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import Kind, Method
+from catalog.vocabulary import Kind, Method
 
 PLAN_SOURCE = "rectangle in a rectangle (Carver 1957; Wetzel, Math. Mag. 73, 2000)"
 PROGRAMME_SOURCE = "the container maker's IFU"

@@ -13,7 +13,7 @@ import math
 from dataclasses import dataclass
 
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import Fold
+from catalog.vocabulary import Fold
 
 NEAR, SIDES, LAST, CLOSURE = "the near flap", "the side flaps", "the last flap", "closure"
 GIRTH, ENDS = "the girth", "the ends"

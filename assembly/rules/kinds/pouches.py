@@ -29,7 +29,7 @@ from assembly.rules.limits.weights import rating_finding
 from assembly.rules.methods.materials import method_finding
 from assembly.rules.methods.routes import Routes
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import Kind
+from catalog.vocabulary import Kind
 
 SECTION_SOURCE = "girth of the section (geometry)"
 SIZE_SOURCE = "ISO/TS 16775:2014, health-care annex, b (choose the smallest that satisfies all)"

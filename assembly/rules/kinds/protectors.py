@@ -25,7 +25,7 @@ from assembly.rules.findings import (
 from assembly.rules.kinds.pouches import material_order
 from assembly.rules.picking import pick, ranked
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import METHOD_NAMES, Method, ProtectorMaterial
+from catalog.vocabulary import METHOD_NAMES, Method, ProtectorMaterial
 
 MAKER = "the protector maker's IFU"
 GUIDANCE = "packaging guidance as restated (vented, cleared for the method, not tight)"

@@ -39,7 +39,7 @@ from assembly.rules.limits.weights import rating_finding
 from assembly.rules.methods.materials import method_finding
 from assembly.rules.methods.routes import Routes
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import Kind
+from catalog.vocabulary import Kind
 
 CUT_SOURCE = "sum of the parts (geometry)"
 

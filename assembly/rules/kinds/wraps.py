@@ -39,7 +39,7 @@ from assembly.rules.limits.weights import Piece, gross_finding, net_finding, rat
 from assembly.rules.methods.materials import method_finding
 from assembly.rules.methods.routes import Routes
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import Fold, ItemClass, Kind
+from catalog.vocabulary import Fold, ItemClass, Kind
 
 GEOMETRY = "our geometry"
 RULE = "sheet"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Finding, Status, cannot_tell
-from assembly.rules.vocabulary import Kind
+from catalog.vocabulary import Kind
 
 IFU = "the instrument maker's IFU"
 SHARP_SOURCE = "ISO/TS 16775:2014, health-care annex, a"

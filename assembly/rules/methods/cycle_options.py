@@ -16,7 +16,7 @@ from assembly.rules.facts.checks import FactsError
 from assembly.rules.facts.cycles import CycleOption
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import METHOD_NAMES, Method
+from catalog.vocabulary import METHOD_NAMES, Method
 
 Bounds = tuple[float, float]
 """The least and the most, both included; infinite where nothing bounds it."""

@@ -29,7 +29,7 @@ from assembly.rules.methods.cycle_options import (
 )
 from assembly.rules.methods.routes import accepts
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import Method
+from catalog.vocabulary import Method
 
 RULE = "common cycle"
 IFU = "the instrument makers' IFUs"

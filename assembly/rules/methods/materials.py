@@ -22,7 +22,7 @@ from assembly.rules.policy.values import (
     check_keys,
     read_toml,
 )
-from assembly.rules.vocabulary import MATERIAL_NAMES, METHOD_NAMES, Material, Method
+from catalog.vocabulary import MATERIAL_NAMES, METHOD_NAMES, Material, Method
 
 RULE = "method"
 

@@ -27,7 +27,7 @@ from assembly.rules.policy.values import (
     check_keys,
     read_toml,
 )
-from assembly.rules.vocabulary import ItemClass, Method
+from catalog.vocabulary import ItemClass, Method
 
 Word = TypeVar("Word", bound=StrEnum)
 

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import METHOD_NAMES, Method
+from catalog.vocabulary import METHOD_NAMES, Method
 
 
 @dataclass(frozen=True, slots=True)

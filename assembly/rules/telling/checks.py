@@ -9,12 +9,13 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import assert_never
 
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Supply
 from assembly.rules.findings import Amount, Candidate, Caution, Show, filled, metric
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import Kind, Material
+from catalog.vocabulary import Kind, Material
 
 PRACTICE = "common practice, no source"
 SEAL_SOURCE = "ISO/TS 16775:2014, health-care annex, d and e"
@@ -122,12 +123,15 @@ def closing_checks(packed: Packed, handled: Handled, policy: Policy) -> tuple[Ch
     ['dry', 'hinged', 'indicator', 'clearance', 'air', 'seal', 'self-seal', 'marking']
     """
     found = [*_contents(handled, policy), _indicator(packed)]
-    if packed.kind in SHEETS:
-        found += _sheet_closure(packed, policy)
-    elif packed.kind is Kind.WRAP:
-        found += _wrap_closure(policy)
-    else:
-        found += _container_closure(policy)
+    match packed.kind:
+        case Kind.POUCH | Kind.ROLL:
+            found += _sheet_closure(packed, policy)
+        case Kind.WRAP:
+            found += _wrap_closure(policy)
+        case Kind.CONTAINER:
+            found += _container_closure(policy)
+        case _:
+            assert_never(packed.kind)
     return tuple(found)
 
 
@@ -292,18 +296,25 @@ def _tips(handled: Handled, policy: Policy) -> Caution:
 
 def loading(packed: Packed, policy: Policy) -> tuple[Caution, ...]:
     """How the package goes into the sterilizer, one sentence each. The sterilizer's IFU first."""
-    if packed.kind in SHEETS:
-        facing = policy.word("facing_in_chamber")
-        return (
-            Caution("On edge in a rack or basket, with space between, not stacked.", "trade notes"),
-            Caution(f"Facing one another {facing}.", policy.source("facing_in_chamber")),
-        )
-    if packed.kind is Kind.WRAP:
-        return (
-            Caution("Sets flat, textile packs on edge, with space between, nothing on top.",
-                    PRACTICE),
-        )  # fmt: skip
-    return (
-        Caution("Flat, and stacked only as its maker has validated.", "the container maker's IFU"),
-        Caution("Heavy containers on the lower shelf, so that nothing drips on others.", PRACTICE),
-    )
+    match packed.kind:
+        case Kind.POUCH | Kind.ROLL:
+            facing = policy.word("facing_in_chamber")
+            return (
+                Caution("On edge in a rack or basket, with space between, not stacked.",
+                        "trade notes"),
+                Caution(f"Facing one another {facing}.", policy.source("facing_in_chamber")),
+            )  # fmt: skip
+        case Kind.WRAP:
+            return (
+                Caution("Sets flat, textile packs on edge, with space between, nothing on top.",
+                        PRACTICE),
+            )  # fmt: skip
+        case Kind.CONTAINER:
+            return (
+                Caution("Flat, and stacked only as its maker has validated.",
+                        "the container maker's IFU"),
+                Caution("Heavy containers on the lower shelf, so that nothing drips on others.",
+                        PRACTICE),
+            )  # fmt: skip
+        case _:
+            assert_never(packed.kind)

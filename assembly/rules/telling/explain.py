@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from assembly.rules.findings import Candidate, Decision, Finding, Outcome, Show, Status, metric
-from assembly.rules.vocabulary import Kind
+from catalog.vocabulary import KIND_NAMES, Kind
 
 DEFERS = (
     "The instructions of the instrument's maker, the packaging's maker and the sterilizer's "
@@ -23,9 +23,6 @@ class Section:
 
     heading: str
     sentences: tuple[str, ...]
-
-
-KIND_WORDS = {"pouch": "Pouch", "roll": "Roll", "wrap": "Wrap", "container": "Container"}
 
 
 def headline(decision: Decision, show: Show = metric) -> str:
@@ -50,7 +47,7 @@ def name(candidate: Candidate, show: Show = metric) -> str:
     >>> name(Candidate("wrap", "W900", (), (), details={"fold": "envelope"}))
     'wrap W900, envelope fold'
     """
-    kind = KIND_WORDS.get(candidate.kind, candidate.kind).lower()
+    kind = KIND_NAMES[Kind(candidate.kind)]
     others = [code for code in candidate.with_codes if code]
     words = f"{kind} {candidate.code}"
     if candidate.kind == Kind.POUCH:

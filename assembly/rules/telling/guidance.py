@@ -24,7 +24,7 @@ from assembly.rules.telling.checks import (
     packed_from,
 )
 from assembly.rules.telling.indicators import Indicator, indicators
-from assembly.rules.vocabulary import Kind, Method
+from catalog.vocabulary import Kind, Method
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,10 +8,11 @@ policy. Sources: CDC-based guidance and ANSI/AAMI ST79 as reported, or common pr
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import assert_never
 
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.policy.values import Policy
-from assembly.rules.vocabulary import Kind
+from catalog.vocabulary import Kind
 
 EVERY_PACKAGE = "CDC-based guidance; ANSI/AAMI ST79 as reported"
 PRACTICE = "common practice, no source"
@@ -44,14 +45,19 @@ def indicators(
     """
     if levels is not None and (isinstance(levels, bool) or levels < 1):
         raise FactsError("levels", levels, "a set has at least one level")
-    inside: tuple[Indicator, ...]
-    if kind in (Kind.POUCH, Kind.ROLL):
-        inside = (_in_pouch(kind, policy, double),)
-    elif kind is Kind.WRAP:
-        inside = _in_wrap(policy, levels)
-    else:
-        inside = _in_container(policy, levels)
-    return (*inside, _outside(kind, policy, double))
+    return (*_inside(kind, policy, double, levels), _outside(kind, policy, double))
+
+
+def _inside(kind: Kind, policy: Policy, double: bool, levels: int | None) -> tuple[Indicator, ...]:
+    match kind:
+        case Kind.POUCH | Kind.ROLL:
+            return (_in_pouch(kind, policy, double),)
+        case Kind.WRAP:
+            return _in_wrap(policy, levels)
+        case Kind.CONTAINER:
+            return _in_container(policy, levels)
+        case _:
+            assert_never(kind)
 
 
 def _in_pouch(kind: Kind, policy: Policy, double: bool) -> Indicator:
@@ -121,16 +127,23 @@ def _level_places(levels: int | None) -> tuple[str, ...]:
     return tuple(f"level {n} from the bottom" for n in range(1, levels + 1))
 
 
-_OUTSIDE = {
-    Kind.POUCH: ("outside the pouch", "The print on the pouch counts: see that it is there."),
-    Kind.ROLL: ("outside the roll pouch", "The print on the roll counts: see that it is there."),
-    Kind.WRAP: ("outside the wrapped pack", "The tape that closes the wrap carries it."),
-    Kind.CONTAINER: ("outside the container", "Put it on the container's seal or label holder."),
-}
+def _outside_words(kind: Kind) -> tuple[str, str]:
+    """Where the outside indicator is, and what to do about it."""
+    match kind:
+        case Kind.POUCH:
+            return "outside the pouch", "The print on the pouch counts: see that it is there."
+        case Kind.ROLL:
+            return "outside the roll pouch", "The print on the roll counts: see that it is there."
+        case Kind.WRAP:
+            return "outside the wrapped pack", "The tape that closes the wrap carries it."
+        case Kind.CONTAINER:
+            return "outside the container", "Put it on the container's seal or label holder."
+        case _:
+            assert_never(kind)
 
 
 def _outside(kind: Kind, policy: Policy, double: bool) -> Indicator:
-    place, text = _OUTSIDE[kind]
+    place, text = _outside_words(kind)
     if double:
         place = "outside the outer pouch"
     source = f"{EVERY_PACKAGE}; {policy.source('external_indicator')}"

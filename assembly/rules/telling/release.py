@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from assembly.rules.findings import Finding, Status, cannot_tell, combined
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.checks import PRACTICE, Check
-from assembly.rules.vocabulary import Method
+from catalog.vocabulary import Method
 
 MONITORING = "CDC guideline 2008, Monitoring, as quoted"
 IMPLANT, IMPLANT_QUESTION = "implant", "Is an implant in this load?"

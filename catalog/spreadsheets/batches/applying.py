@@ -15,7 +15,6 @@ from django.db.models import QuerySet
 from catalog import actions
 from catalog.actions.bulk import ROWS_AT_A_TIME, Tick, add_instruments, change_instruments, no_tick
 from catalog.models import Basket, Container, CountSheet, Instrument, InstrumentSet, Wrap
-from catalog.models.fields import PackageKind
 from catalog.spreadsheets.cells.report import Report, RowReport, SetReport, Verdict
 from catalog.spreadsheets.checking.instruments import InstrumentCheck, check_sets, guess_kind
 from catalog.spreadsheets.checking.set_tables import without_sets
@@ -23,6 +22,7 @@ from catalog.spreadsheets.columns.choices import Choices
 from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.workbook.reading import Workbook, read_workbook
+from catalog.vocabulary import Kind
 
 KINDS = ("instruments", "sets")
 OTHERWISE_STORED = {"item_number", "also_known_as", "methods", "cycle", "forbids"}
@@ -58,7 +58,7 @@ def known_values(row: Instrument) -> dict[str, Any]:
     return {
         **{name: getattr(row, name) for name in PLAIN_FIELDS},
         "also_known_as": tuple(row.nicknames),
-        "forbids": tuple(kind for kind in PackageKind.values if kind in row.forbids),
+        "forbids": tuple(str(kind) for kind in Kind if kind in row.forbids),
         "methods": tuple(
             {
                 "method": cycle.method,

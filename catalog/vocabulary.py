@@ -1,4 +1,8 @@
-"""The closed lists of words that facts are told in, and how a person reads them."""
+"""The closed lists of words that facts are told in, and how a person reads them.
+
+The one list of each for columns, cells of spreadsheets and rules: no Django, imports nothing
+of ours.
+"""
 
 from __future__ import annotations
 
@@ -12,6 +16,14 @@ class Kind(StrEnum):
     ROLL = "roll"
     WRAP = "wrap"
     CONTAINER = "container"
+
+
+KIND_NAMES = {
+    Kind.POUCH: "pouch",
+    Kind.ROLL: "roll",
+    Kind.WRAP: "wrap",
+    Kind.CONTAINER: "container",
+}
 
 
 class Method(StrEnum):
@@ -59,6 +71,13 @@ class ItemClass(StrEnum):
     INSTRUMENTS = "instruments"
     TEXTILES = "textile packs"
     UTENSILS = "utensils"
+
+
+ITEM_CLASS_NAMES = {
+    ItemClass.INSTRUMENTS: "instrument",
+    ItemClass.TEXTILES: "textile",
+    ItemClass.UTENSILS: "utensil (basin, bowl, cup)",
+}
 
 
 class Fold(StrEnum):

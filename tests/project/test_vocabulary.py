@@ -1,0 +1,59 @@
+"""One list of kinds, methods and materials: what is said of each is said of every one."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from enum import StrEnum
+
+import pytest
+
+from assembly.judging.facts_from_catalog import stock
+from assembly.rules.deciding.choose import CANDIDATES
+from catalog.forms.supplies import KINDS as SUPPLIES
+from catalog.models.supplies import PACKAGING
+from catalog.spreadsheets.cells.cycles import METHOD_WORDS
+from catalog.spreadsheets.cells.listed import ITEM_CLASS_WORDS, KIND_WORDS
+from catalog.vocabulary import (
+    ITEM_CLASS_NAMES,
+    KIND_NAMES,
+    MATERIAL_NAMES,
+    METHOD_NAMES,
+    ItemClass,
+    Kind,
+    Material,
+    Method,
+)
+from tests.rules.given import policy
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        pytest.param(Kind, KIND_NAMES, id="names of kinds"),
+        pytest.param(Kind, CANDIDATES, id="candidates of kinds"),
+        pytest.param(Kind, PACKAGING, id="rows of kinds"),
+        pytest.param(Kind, KIND_WORDS.values(), id="kinds in spreadsheets"),
+        pytest.param(Method, METHOD_NAMES, id="names of methods"),
+        pytest.param(Method, METHOD_WORDS.values(), id="methods in spreadsheets"),
+        pytest.param(Material, MATERIAL_NAMES, id="names of materials"),
+        pytest.param(ItemClass, ITEM_CLASS_NAMES, id="names of kinds of item"),
+        pytest.param(ItemClass, ITEM_CLASS_WORDS.values(), id="kinds of item in spreadsheets"),
+    ],
+)
+def test_every_word_is_told(words: type[StrEnum], said: Collection[str]) -> None:
+    assert set(said) == set(words)
+
+
+def test_the_policy_orders_every_kind() -> None:
+    assert sorted(policy().words("kinds_in_order")) == sorted(Kind)
+
+
+def test_every_kind_of_package_has_its_form() -> None:
+    assert set(Kind) <= set(SUPPLIES)
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("kind", Kind)
+def test_every_kind_in_stock_reaches_the_rules(kind: Kind) -> None:
+    PACKAGING[kind]._default_manager.create(code="A-1", name="in stock")
+    assert [supply.kind for supply in stock()] == [kind]

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from decimal import Decimal, InvalidOperation
+from functools import partial
 from itertools import groupby
 from typing import Any
 
@@ -11,11 +10,10 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_POST
 
-from assembly.bench import builds, counting
-from assembly.bench.builds import Done
+from assembly.bench import builds, counting, forms
 from assembly.bench.counting import Said, done_words
+from assembly.bench.forms import ASSEMBLE
 from assembly.bench.lists import RUNNING
 from assembly.bench.settings import settings_of, with_keys
 from assembly.bench.signing import answer_for
@@ -24,22 +22,16 @@ from assembly.judging.inspection import DAMAGES, prompts_for
 from assembly.judging.reading_units import show_for
 from assembly.ledger import Refused
 from assembly.models import Build
-from assembly.persons import Person, person_at
+from assembly.persons import person_at
+from assembly.presses import Act, Press, Scan, perform, verb_page
 from catalog.models import InstrumentSet
 
-ASSEMBLE = "assembly.assemble"
 
-
-@require_POST
-@permission_required(ASSEMBLE, raise_exception=True)
+@verb_page(ASSEMBLE, "set")
 def start_build(request: HttpRequest, code: str) -> HttpResponse:
     """Begin a build of a set's current count sheet."""
     instrument_set = get_object_or_404(InstrumentSet, code__iexact=code, retired=False)
-    try:
-        build = builds.start(person_at(request), instrument_set, request.POST.get("key", ""))
-    except Refused as problem:
-        messages.error(request, str(problem))
-        return redirect("set", code=instrument_set.code)
+    build = builds.start(person_at(request), instrument_set, **Press.read(request.POST))
     return redirect("build", pk=build.pk)
 
 
@@ -92,34 +84,6 @@ def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str,
     )
 
 
-@require_POST
-@permission_required(ASSEMBLE, raise_exception=True)
-def scan(request: HttpRequest, pk: int) -> HttpResponse:
-    """One scan: its line is counted, or a clear refusal."""
-    get_object_or_404(Build, pk=pk)
-    words = request.POST.get("words", "")  # as scanned: a separator is white space to Python
-    if not words.strip():
-        return answered(request, pk, Said("wrong", "Nothing was read. Scan it again."))
-    return answered(
-        request, pk, counting.scan(person_at(request), pk, words, request.POST.get("key", ""))
-    )
-
-
-@require_POST
-@permission_required(ASSEMBLE, raise_exception=True)
-def act(request: HttpRequest, pk: int) -> HttpResponse:
-    """One press: ``act`` names the verb, ``key`` makes it once."""
-    build = get_object_or_404(Build, pk=pk)
-    verb = ACTS.get(request.POST.get("act", ""))
-    if verb is None:
-        return answered(request, pk, Said("wrong", "That is nothing this page does."))
-    try:
-        done = verb(person_at(request), pk, request)
-    except Refused as problem:
-        return answered(request, pk, Said("wrong", str(problem)))
-    return answered(request, pk, done_words(done, tally_of(build)))
-
-
 def answered(request: HttpRequest, pk: int, said: Said) -> HttpResponse:
     """The counted part alone for a partial request; else the whole page with a message."""
     if request.htmx:  # type: ignore[attr-defined]
@@ -129,70 +93,39 @@ def answered(request: HttpRequest, pk: int, said: Said) -> HttpResponse:
     return redirect("build", pk=pk)
 
 
-def _whole(request: HttpRequest, name: str, default: int = 0) -> int:
-    text = request.POST.get(name, "")
-    return int(text) if text.isascii() and text.isdigit() and len(text) < 10 else default
+def _refused(request: HttpRequest, problem: Exception, pk: int) -> HttpResponse:
+    return answered(request, pk, Said("wrong", str(problem)))
 
 
-def _key(request: HttpRequest) -> str:
-    return request.POST.get("key", "")
+@verb_page(ASSEMBLE, _refused)
+def scan(request: HttpRequest, pk: int) -> HttpResponse:
+    """One scan: its line is counted, or a clear refusal."""
+    get_object_or_404(Build, pk=pk)
+    sent = Scan.read(request.POST)
+    if not sent["words"].strip():
+        raise Refused("Nothing was read. Scan it again.")
+    return answered(request, pk, counting.scan(person_at(request), pk, **sent))
 
 
-def _count(person: Person, pk: int, request: HttpRequest) -> Done:
-    pieces = _whole(request, "quantity", 1)
-    return builds.count(person, pk, _whole(request, "line"), pieces, _key(request))
+@verb_page(ASSEMBLE, _refused)
+def act(request: HttpRequest, pk: int) -> HttpResponse:
+    """One press: ``act`` names the verb, ``key`` makes it once."""
+    build = get_object_or_404(Build, pk=pk)
+    done = perform(request, pk, ACTS)
+    return answered(request, pk, done_words(done, tally_of(build)))
 
 
-def _all(person: Person, pk: int, request: HttpRequest) -> Done:
-    line = _whole(request, "line")
-    pieces = _whole(request, "remaining", 1)
-    return builds.count(person, pk, line, pieces, _key(request))
-
-
-def _short(person: Person, pk: int, request: HttpRequest) -> Done:
-    pieces = _whole(request, "quantity", 1)
-    reason = request.POST.get("reason", "")[:300]
-    return builds.short(person, pk, _whole(request, "line"), pieces, reason, _key(request))
-
-
-def _damaged(person: Person, pk: int, request: HttpRequest) -> Done:
-    reason = request.POST.get("other", "").strip() or request.POST.get("reason", "")
-    return builds.damaged(person, pk, _whole(request, "line"), reason[:300], _key(request))
-
-
-def _substitute(person: Person, pk: int, request: HttpRequest) -> Done:
-    line, other = _whole(request, "line"), _whole(request, "instrument")
-    return builds.substitute(person, pk, line, other, 1, _key(request))
-
-
-def _over(person: Person, pk: int, request: HttpRequest) -> Done:
-    return builds.over(person, pk, _whole(request, "line"), _key(request))
-
-
-def _undo(person: Person, pk: int, request: HttpRequest) -> Done:
-    return builds.undo(person, pk, _key(request), _whole(request, "event") or None)
-
-
-def _weigh(person: Person, pk: int, request: HttpRequest) -> Done:
-    text = request.POST.get("grams", "").strip().replace(",", ".")
-    try:
-        grams = Decimal(text)
-    except InvalidOperation:
-        raise Refused(f"“{text}” is no weight. Write the scale's reading in grams.") from None
-    return builds.weigh(person, pk, grams, _key(request))
-
-
-ACTS: dict[str, Callable[[Person, int, HttpRequest], Done]] = {
-    "count": _count,
-    "all": _all,
-    "short": _short,
-    "damaged": _damaged,
-    "substitute": _substitute,
-    "over": _over,
-    "undo": _undo,
-    "weigh": _weigh,
-    "ask": lambda person, pk, request: builds.ask_for(person, pk, _key(request)),
-    "take": lambda person, pk, request: builds.take_over(person, pk, _key(request)),
-    "hand": lambda person, pk, request: builds.hand_over(person, pk, _key(request)),
+ACTS = {
+    "count": Act(builds.count, ASSEMBLE, forms.Pieces),
+    "all": Act(builds.count, ASSEMBLE, forms.Remaining),
+    "short": Act(builds.short, ASSEMBLE, forms.Short),
+    "damaged": Act(builds.damaged, ASSEMBLE, forms.Damaged),
+    "substitute": Act(partial(builds.substitute, quantity=1), ASSEMBLE, forms.Other),
+    "over": Act(builds.over, ASSEMBLE, forms.OnLine),
+    "undo": Act(builds.undo, ASSEMBLE, forms.Undo),
+    "weigh": Act(builds.weigh, ASSEMBLE, forms.Weight),
+    "ask": Act(builds.ask_for, ASSEMBLE),
+    "take": Act(builds.take_over, ASSEMBLE),
+    "hand": Act(builds.hand_over, ASSEMBLE),
 }
 """Every press on the page of a build."""

@@ -12,7 +12,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
-from assembly.bench.closing_forms import (
+from assembly.bench.forms import (
     ASSEMBLE,
     SPARE,
     USE,
@@ -25,12 +25,13 @@ from assembly.judging.asking import asked_for
 from assembly.judging.decisions import Answer, decide_for_instrument, drawn
 from assembly.judging.inspection import prompts_for
 from assembly.judging.reading_units import show_for
-from assembly.judging.taking import NotClosed, Option, Plan, chosen, options
+from assembly.judging.taking import Option, Plan, chosen, options
 from assembly.ledger import Refused
 from assembly.models import Package
 from assembly.packages import recording as packages
 from assembly.packages.spare_words import spares_wrong
 from assembly.persons import Person, Unknown, person_at
+from assembly.presses import Press, refusals
 from assembly.rules.findings import Show, metric
 from assembly.rules.telling.checks import Check
 from catalog.models import Instrument, Pouch
@@ -43,6 +44,7 @@ ALTERNATIVES = 3
 
 
 @permission_required(ASSEMBLE, raise_exception=True)
+@refusals("instrument")
 def pack_page(request: HttpRequest, item_number: str) -> HttpResponse:
     """A single package of an instrument, for the shelf or for whoever wants it."""
     instrument = get_object_or_404(
@@ -74,11 +76,11 @@ def packing_page(
     if request.method != "POST":
         return _page(request, instrument, answer, **shown)
     try:
-        package = pack(person_at(request), answer, plan_from(request), request.POST.get("key", ""))
-    except NotClosed as problem:
-        return _page(request, instrument, answer, str(problem), problem.said_no, **shown)
+        key = Press.read(request.POST)["key"]
+        package = pack(person_at(request), answer, plan_from(request), key)
     except (Refused, Unknown) as problem:
-        return _page(request, instrument, answer, str(problem), **shown)
+        said_no = getattr(problem, "said_no", ())
+        return _page(request, instrument, answer, str(problem), said_no, **shown)
     if package.spares_not_on_record:
         words = spares_wrong(package.spares_on_record or 0, package.pieces, "packed")
         messages.warning(request, words)
@@ -146,7 +148,7 @@ def checks_shown(
     request: HttpRequest, checks: tuple[Check, ...], show: Show = metric
 ) -> list[dict[str, str]]:
     """Each check as the page shows it, with what was answered already."""
-    given = answers_from(request) if request.method == "POST" else {}
+    given = answers_from(request.POST) if request.method == "POST" else {}
     return [
         {
             "key": check.key,

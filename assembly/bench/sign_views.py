@@ -7,50 +7,41 @@ from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_POST
 
 from assembly.bench import signing
 from assembly.bench.build_views import region
-from assembly.bench.closing_forms import ASSEMBLE, plan_from
+from assembly.bench.forms import ASSEMBLE, plan_from, signed
 from assembly.bench.pack_views import checks_shown, option_words
 from assembly.bench.settings import with_keys
 from assembly.judging.facts_from_catalog import policy_in_force
-from assembly.judging.taking import NotClosed, chosen, options
-from assembly.ledger import Refused
+from assembly.judging.taking import chosen, options
 from assembly.models import Build, Package
-from assembly.persons import Person, Unknown, person_at, second_person
+from assembly.persons import person_at
+from assembly.presses import Press, Reasoned, refusals, told, verb_page
 from assembly.rules.telling.checks import Check
 
 
+def _refused(request: HttpRequest, problem: Exception, pk: int) -> HttpResponse:
+    return _page(request, pk, str(problem), getattr(problem, "said_no", ()))
+
+
 @permission_required(ASSEMBLE, raise_exception=True)
+@refusals(_refused)
 def pack_build(request: HttpRequest, pk: int) -> HttpResponse:
     """The decision for what is really in the set, the checks, then the signature."""
     get_object_or_404(Build, pk=pk)
     if request.method != "POST":
         return _page(request, pk)
-    person, key = person_at(request), request.POST.get("key", "")
-    try:
-        match request.POST.get("act"):
-            case "unpack":
-                signing.unpack(person, pk, key)
-                return redirect("build", pk=pk)
-            case "sign":
-                return _printed(signing.sign(person, pk, key, _checker(request)))
-            case _:
-                signing.pack(person, pk, plan_from(request), key)
-                return redirect("build_pack", pk=pk)
-    except NotClosed as problem:
-        return _page(request, pk, str(problem), problem.said_no)
-    except (Refused, Unknown) as problem:
-        return _page(request, pk, str(problem))
-
-
-def _checker(request: HttpRequest) -> Person | None:
-    name = request.POST.get("checker_name", "")
-    if not name:
-        return None
-    password = request.POST.get("checker_password", "")
-    return second_person(request, name, password, ASSEMBLE)
+    person, key = person_at(request), Press.read(request.POST)["key"]
+    match request.POST.get("act"):
+        case "unpack":
+            signing.unpack(person, pk, key)
+            return redirect("build", pk=pk)
+        case "sign":
+            return _printed(signing.sign(person, pk, key, signed(request, "checker", ASSEMBLE)))
+        case _:
+            signing.pack(person, pk, plan_from(request), key)
+            return redirect("build_pack", pk=pk)
 
 
 def _printed(package: Package) -> HttpResponse:
@@ -88,32 +79,23 @@ def _page(
     )
 
 
-@require_POST
-@permission_required(ASSEMBLE, raise_exception=True)
+def _still_signed(request: HttpRequest, problem: Exception, pk: int) -> HttpResponse:
+    package = Build.objects.get(pk=pk).packages.first()
+    return told(request, problem, reverse("package", args=[package.code]) if package
+                else reverse("build", args=[pk]))  # fmt: skip
+
+
+@verb_page(ASSEMBLE, _still_signed)
 def reopen_build(request: HttpRequest, pk: int) -> HttpResponse:
     """Open a signed set again, with the reason: its label is void."""
-    build = get_object_or_404(Build, pk=pk)
-    try:
-        signing.reopen(person_at(request), pk, _reason(request), request.POST.get("key", ""))
-    except Refused as problem:
-        messages.error(request, str(problem))
-        package = build.packages.first()
-        return redirect("package", code=package.code) if package else redirect("build", pk=pk)
+    get_object_or_404(Build, pk=pk)
+    signing.reopen(person_at(request), pk, **Reasoned.read(request.POST))
     return redirect("build", pk=pk)
 
 
-@require_POST
-@permission_required(ASSEMBLE, raise_exception=True)
+@verb_page(ASSEMBLE, "build")
 def give_up_build(request: HttpRequest, pk: int) -> HttpResponse:
     """Give a build up, with the reason."""
     get_object_or_404(Build, pk=pk)
-    try:
-        signing.give_up(person_at(request), pk, _reason(request), request.POST.get("key", ""))
-    except Refused as problem:
-        messages.error(request, str(problem))
-        return redirect("build", pk=pk)
+    signing.give_up(person_at(request), pk, **Reasoned.read(request.POST))
     return redirect("bench")
-
-
-def _reason(request: HttpRequest) -> str:
-    return request.POST.get("reason", "").strip()[:300]

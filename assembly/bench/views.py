@@ -7,7 +7,6 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
 from assembly.bench.lists import lists_for, running_builds
@@ -19,6 +18,7 @@ from assembly.judging.reading_units import CHOICES, SESSION_KEY, show_for
 from assembly.models import Package
 from assembly.packages.search import what_is
 from assembly.persons import person_at
+from assembly.presses import back_from, refusals
 from catalog.history import changes_of
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet
 from catalog.where_used import where_used
@@ -49,6 +49,7 @@ def page_of(thing: Instrument | InstrumentSet | Package) -> str:
 
 
 @permission_required("catalog.view_instrument", raise_exception=True)
+@refusals("instrument")
 def instrument_page(request: HttpRequest, item_number: str) -> HttpResponse:
     """The drawing first, then what to take and why, then the facts.
 
@@ -111,9 +112,7 @@ def choose_units(request: HttpRequest) -> HttpResponse:
     """Metric, or inches and pounds, for this person's session."""
     if (units := request.POST.get("units")) in CHOICES:
         request.session[SESSION_KEY] = units
-    back = request.POST.get("next", "")
-    safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
-    return redirect(back if safe else reverse("bench"))
+    return back_from(request)
 
 
 @permission_required("catalog.view_countsheet", raise_exception=True)

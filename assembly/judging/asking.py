@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from typing import Any
 
+from django import forms
 from django.http import HttpRequest
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from catalog.vocabulary import Fold
+from assembly.presses import Sent
+from catalog.forms.fields import WholeField, WordsField
 
 
 def most_pieces() -> int:
@@ -15,13 +18,21 @@ def most_pieces() -> int:
     return int(policy_in_force().number("most_items_in_pouch"))
 
 
+class Asked(Sent):
+    """What is added to an address."""
+
+    pieces = WholeField("number of pieces", least=1, absent=1)
+    double = forms.BooleanField(required=False)
+    fold = WordsField()
+
+    def clean_fold(self) -> Fold | None:
+        return Fold(self.cleaned_data["fold"]) if self.cleaned_data["fold"] in list(Fold) else None
+
+
 def asked_for(request: HttpRequest) -> dict[str, Any]:
-    """``?pieces=``, ``?double=`` and ``?fold=`` as the decision takes them."""
-    fold = request.GET.get("fold", "")
-    typed = request.GET.get("pieces", "1")
-    pieces = int(typed) if typed.isascii() and typed.isdigit() and len(typed) < 4 else 1
-    return {
-        "pieces": min(most_pieces(), max(1, pieces)),
-        "double": bool(request.GET.get("double")),
-        "fold": Fold(fold) if fold in list(Fold) else None,
-    }
+    """``?pieces=``, ``?double=`` and ``?fold=`` as the decision takes them.
+
+    Refused for pieces that cannot be read; more than lie in one package are several packages.
+    """
+    asked = Asked.read(request.GET)
+    return {**asked, "pieces": min(most_pieces(), asked["pieces"])}

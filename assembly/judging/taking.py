@@ -11,6 +11,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from assembly.judging.decisions import Answer, SetAnswer
+from assembly.ledger import Refused
 from assembly.persons import Person
 from assembly.rules.findings import Candidate, Show, Status, metric
 from assembly.rules.telling import explain
@@ -157,7 +158,7 @@ class Plan:
     from_spares: bool = False
 
 
-class NotClosed(Exception):  # noqa: N818
+class NotClosed(Refused):
     """The package is not recorded: a check is open or answered no, or the rules refuse.
 
     ``said_no`` are the checks that lead to something to do first.

@@ -10,7 +10,7 @@ from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
-from assembly.bench.closing_forms import ASSEMBLE
+from assembly.bench.forms import ASSEMBLE
 from assembly.bench.settings import switch, with_keys
 from assembly.judging.taking import supplies_in
 from assembly.ledger import Refused

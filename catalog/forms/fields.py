@@ -19,6 +19,8 @@ from catalog.units import show_weight as show_weight_in
 
 MOST_SIZE = Decimal(100_000)
 """mm or g: 100 m and 100 kg, far beyond any instrument or supply (our limit)."""
+MOST_WHOLE, MOST_ROW = 10**9 - 1, 10**18 - 1
+"""What any column of whole numbers, and what the number of a row can hold."""
 NOT_KNOWN = "not known"
 
 
@@ -144,6 +146,56 @@ class NumberField(forms.Field):
             return bool(self.to_python(data) != initial)
         except ValidationError:
             return True
+
+
+class WholeField(forms.Field):
+    """A whole number in digits, from ``least`` to ``most``; what cannot be read is refused.
+
+    ``what`` names it in the refusal and ``then`` says what to do. ``absent`` is meant where a
+    page has no such field; an empty one is None if it is not required.
+    """
+
+    def __init__(
+        self, what: str = "whole number", *, least: int = 0, most: int = MOST_WHOLE,
+        absent: int | None = None, then: str = "Type digits, such as 2.", **kwargs: Any,
+    ) -> None:  # fmt: skip
+        self.what, self.least, self.most = what, least, most
+        self.absent, self.then = absent, then
+        super().__init__(**kwargs)
+
+    def to_python(self, value: Any) -> int | None:
+        if value is None and self.absent is not None:
+            return self.absent
+        text = str("" if value is None else value).strip()
+        if not text and not self.required:
+            return None
+        if not re.fullmatch("[0-9]{1,18}", text):
+            raise ValidationError(f"“{text}” is no {self.what}. {self.then}", code="not_a_number")
+        number = int(text)
+        if not self.least <= number <= self.most:
+            raise ValidationError(
+                f"“{text}” is no {self.what} from {self.least} to {self.most}.", code="out_of_range"
+            )
+        return number
+
+
+def row_number(text: Any) -> int:
+    """The number by which a page names a row; 0, which no row bears, where it is none."""
+    try:
+        return WholeField(most=MOST_ROW).clean(text) or 0
+    except ValidationError:
+        return 0
+
+
+class WordsField(forms.CharField):
+    """Words as typed, cut at ``longest``; none is the empty text."""
+
+    def __init__(self, longest: int = 300, **kwargs: Any) -> None:
+        self.longest = longest
+        super().__init__(**{"required": False, **kwargs})
+
+    def to_python(self, value: Any) -> str:
+        return str(super().to_python(value))[: self.longest]
 
 
 def yes_no_field(label: str = "", **kwargs: Any) -> forms.TypedChoiceField:

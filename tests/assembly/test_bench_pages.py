@@ -109,6 +109,32 @@ class TestCounting:
         )  # fmt: skip
         assert tally_of(build).events[-1].reason == "screw loose"
 
+    @pytest.mark.parametrize("typed", ["abc", "2,0", "", "-1", "1e3", "٣"])
+    @pytest.mark.parametrize(("act", "field"), [("count", "quantity"), ("all", "remaining"),
+                                                ("short", "quantity")])  # fmt: skip
+    def test_a_number_that_cannot_be_read_counts_nothing(
+        self, technician: Client, act: str, field: str, typed: str
+    ) -> None:
+        build = at.a_build(at.a_set(wanted=(3,)), person_of(me()))
+        form = {"act": act, "line": tally_of(build).lines[0].line.pk, field: typed,
+                "key": at.key()}  # fmt: skip
+        page = technician.post(f"/builds/{build.pk}/act/", form, follow=True)
+        assert f"“{typed}” is no number of pieces. Type digits" in page.content.decode()
+        assert len(tally_of(build).events) == 1
+
+    def test_a_number_that_is_not_sent_counts_nothing(self, technician: Client) -> None:
+        build = at.a_build(at.a_set(wanted=(3,)), person_of(me()))
+        form = {"act": "count", "line": tally_of(build).lines[0].line.pk, "key": at.key()}
+        technician.post(f"/builds/{build.pk}/act/", form)
+        assert len(tally_of(build).events) == 1
+
+    def test_a_number_is_read_with_white_space_round_it(self, technician: Client) -> None:
+        build = at.a_build(at.a_set(wanted=(3,)), person_of(me()))
+        form = {"act": "count", "line": tally_of(build).lines[0].line.pk, "quantity": "3 ",
+                "key": at.key()}  # fmt: skip
+        technician.post(f"/builds/{build.pk}/act/", form)
+        assert tally_of(build).events[-1].quantity == 3
+
     @pytest.mark.parametrize("form", [{"act": "explode"}, {"act": "count", "line": "x"}, {}])
     def test_a_strange_request_changes_nothing(
         self, technician: Client, form: dict[str, str]
@@ -128,6 +154,13 @@ class TestCounting:
 
 class TestSinglePackage:
     PATH = "/instruments/T-1/pack/"
+
+    @pytest.mark.parametrize("typed", ["abc", "2,0", "", "0"])
+    def test_pieces_that_cannot_be_read_pack_nothing(self, technician: Client, typed: str) -> None:
+        form = {"key": at.key(), "take": "pouch:P-150", "all": "yes"}
+        page = technician.post(f"{self.PATH}?pieces={typed}", form, follow=True)
+        assert f"“{typed}” is no number of pieces" in page.content.decode()
+        assert not Package.objects.exists()
 
     @pytest.fixture(autouse=True)
     def instrument(self, db: None) -> object:

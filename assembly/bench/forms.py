@@ -1,0 +1,142 @@
+"""What the pages of the bench send: a count, each check's answer, what to take, who signs."""
+
+from __future__ import annotations
+
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from django.http import HttpRequest, QueryDict
+
+from assembly.judging.facts_from_catalog import programmes
+from assembly.judging.taking import Override, Plan
+from assembly.ledger import Refused
+from assembly.persons import Person, person_at, second_person
+from assembly.presses import Press
+from catalog.vocabulary import METHOD_NAMES
+from catalog.forms.fields import WholeField, WordsField
+
+OVERRIDE = "assembly.override_decision"
+ASSEMBLE = "assembly.assemble"
+SPARE, USE = "spare", "use"
+"""Where an instrument comes from: loose in store, or back from use."""
+
+
+# --- counting ------------------------------------------------------------------------------
+
+
+class OnLine(Press):
+    """A press on one line of the count sheet."""
+
+    called = {"line": "line_pk", "remaining": "quantity", "instrument": "instrument_pk"}
+    line = WholeField("line of this set", then="Load the page again.")
+
+
+class Pieces(OnLine):
+    """So many pieces of a line."""
+
+    quantity = WholeField("number of pieces")
+
+
+class Remaining(OnLine):
+    """All that the page showed as missing."""
+
+    remaining = WholeField("number of pieces")
+
+
+class Short(Pieces):
+    """So many pieces that cannot be found."""
+
+    reason = WordsField()
+
+
+class Damaged(OnLine):
+    """What is wrong with one: chosen, or in the person's own words."""
+
+    reason = WordsField()
+    other = WordsField()
+
+    def clean(self) -> dict[str, Any]:
+        other = self.cleaned_data.pop("other", "")
+        return {**self.cleaned_data, "reason": other or self.cleaned_data.get("reason", "")}
+
+
+class Other(OnLine):
+    """Another instrument in a line's place."""
+
+    instrument = WholeField("instrument", then="Load the page again.")
+
+
+class Undo(Press):
+    """The last thing that happened, or the one that the page showed."""
+
+    called = {"event": "event_pk"}
+    event = WholeField(required=False)
+
+
+class Weight(Press):
+    """The scale's reading in grams."""
+
+    grams = WordsField()
+
+    def clean_grams(self) -> Decimal:
+        text = self.cleaned_data["grams"].replace(",", ".")
+        try:
+            return Decimal(text)
+        except InvalidOperation:
+            raise Refused(f"“{text}” is no weight. Write the scale's reading in grams.") from None
+
+
+# --- closing -------------------------------------------------------------------------------
+
+
+class Closing(Press):
+    """What a closing page sends beside its checks."""
+
+    take = WordsField()
+    programme = WordsField()
+    origin = WordsField()
+    override_reason = WordsField()
+
+
+def signed(request: HttpRequest, who: str, permission: str) -> Person | None:
+    """The second person on a page, by ``who_name`` and ``who_password``; None where none signs.
+
+    persons.Unknown where they are not recognised.
+    """
+    name, password = (request.POST.get(f"{who}_{part}", "") for part in ("name", "password"))
+    return second_person(request, name, password, permission) if name else None
+
+
+def answers_from(sent: QueryDict) -> dict[str, str]:
+    """The answer of each check the page asked; one press answers the unanswered with yes.
+
+    A *no* stays a no. Only checks that the page showed are answered, so that a check that
+    came up since is never answered unseen.
+    """
+    rest = "yes" if sent.get("all") == "yes" else ""
+    given = {key: sent.get(f"check:{key}", rest) for key in sent.getlist("asked")}
+    return {key: answer for key, answer in given.items() if answer in ("yes", "no")}
+
+
+def plan_from(request: HttpRequest) -> Plan:
+    """The plan of a closing page. persons.Unknown where a second person is not recognised."""
+    sent = Closing.read(request.POST)
+    programme = sent["programme"] if sent["programme"] in programmes_offered() else ""
+    override = _override(request, sent["override_reason"])
+    spares = sent["origin"] == SPARE
+    return Plan(sent["take"], answers_from(request.POST), override, programme, from_spares=spares)
+
+
+def programmes_offered() -> list[str]:
+    """The programmes the department runs, in words; the methods where it entered none."""
+    running = programmes()
+    if running is None:
+        return [str(name) for name in METHOD_NAMES.values()]
+    return [str(programme) for programme in running]
+
+
+def _override(request: HttpRequest, reason: str) -> Override | None:
+    if request.user.has_perm(OVERRIDE):
+        return Override(person_at(request), reason) if "override_reason" in request.POST else None
+    second = signed(request, "override", OVERRIDE)
+    return Override(second, reason) if second else None

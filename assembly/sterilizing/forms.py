@@ -1,0 +1,52 @@
+"""What the pages of a load send."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import forms
+
+from assembly.bench.forms import answers_from
+from assembly.ledger import Refused
+from assembly.presses import KnownField, Press, Reasoned
+from catalog.forms.fields import WholeField, WordsField
+from catalog.models import Programme, Sterilizer
+
+
+class Begun(Press):
+    """Which sterilizer, programme and cycle a load goes into."""
+
+    sterilizer = KnownField(
+        Sterilizer.objects.all(), "code", "“{text}” is no sterilizer on record."
+    )
+    programme = KnownField(Programme.objects.all(), "code", "“{text}” is no programme on record.")
+    cycle = WholeField("cycle number", then="Write it as the sterilizer shows it.")
+
+
+class Read(Press):
+    """What the biological indicator said."""
+
+    biological = WordsField()
+
+
+class HeldBack(Read, Reasoned):
+    """The answers to the checks, and the reason why it is not released."""
+
+    def clean(self) -> dict[str, Any]:
+        return {**self.cleaned_data, "answers": answers_from(self.data)}
+
+
+class Released(HeldBack):
+    """The answers to the checks, and no reason against it."""
+
+    def clean(self) -> dict[str, Any]:
+        if self.cleaned_data.pop("reason"):
+            raise Refused("Not released: a reason against it is written. Press Not released, or "
+                          "clear the reason.")  # fmt: skip
+        return super().clean()
+
+
+class Recalled(Reasoned):
+    """Why it failed after all, and whether the biological indicator grew."""
+
+    grew = forms.BooleanField(required=False)

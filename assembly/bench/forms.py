@@ -28,7 +28,7 @@ class OnLine(Press):
     """A press on one line of the count sheet."""
 
     called = {"line": "line_pk", "remaining": "quantity", "instrument": "instrument_pk"}
-    line = WholeField("line of this set", then="Load the page again.")
+    line = WholeField(problem="“{text}” is no line of this set. Load the page again.")
 
 
 class Pieces(OnLine):
@@ -63,7 +63,7 @@ class Damaged(OnLine):
 class Other(OnLine):
     """Another instrument in a line's place."""
 
-    instrument = WholeField("instrument", then="Load the page again.")
+    instrument = WholeField(problem="“{text}” is no instrument. Load the page again.")
 
 
 class Undo(Press):

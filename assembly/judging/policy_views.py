@@ -16,10 +16,15 @@ from django.views.decorators.http import require_POST
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.policy_actions import apply_preset, override_value, read_value
 from assembly.judging.policy_words import CONFIDENCE_WORDS, value_words
+from assembly.ledger import Refused
 from assembly.models import PolicyOverride
+from assembly.persons import person_at
+from assembly.presses import Sent
 from assembly.rules.policy.presets import presets
 from assembly.rules.policy.values import Dated, Parameter, PolicyError, default_parameters
-from catalog.actions import Actor
+from catalog.forms.fields import DayField, WordsField
+
+LONGEST = 5000
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,26 +120,33 @@ def _presets() -> dict[str, object]:
     return {"titles": [(key, preset.title) for key, preset in every.items()], "rows": rows}
 
 
+class Override(Sent):
+    """One value of the department's own, from a day on."""
+
+    name, value, source = WordsField(), WordsField(LONGEST), WordsField(LONGEST)
+    clause, reason = WordsField(LONGEST), WordsField(LONGEST)
+    since = DayField(required=False)
+
+
 @require_POST
 @permission_required("assembly.override_policy", raise_exception=True)
 def override(request: HttpRequest) -> HttpResponse:
     """Set one value of the department's own; what was typed stays on the page on an error."""
-    form = {key: request.POST.get(key, "") for key in
-            ("name", "value", "since", "source", "clause", "reason")}  # fmt: skip
+    typed = request.POST.dict()
     try:
-        since = date.fromisoformat(form["since"]) if form["since"] else timezone.localdate()
+        sent = Override.read(request.POST)
         made = override_value(
-            Actor(_person(request), reason=form["reason"]),
-            form["name"],
-            read_value(form["name"], form["value"]),
-            since=since,
-            source=form["source"],
-            clause=form["clause"],
+            person_at(request).actor(sent["reason"]),
+            sent["name"],
+            read_value(sent["name"], sent["value"]),
+            since=sent["since"] or timezone.localdate(),
+            source=sent["source"],
+            clause=sent["clause"],
         )
     except PolicyError as problem:
-        return _page(request, {**form, "problem": problem.problem})
-    except ValueError:
-        return _page(request, {**form, "problem": "the date is not one: write 2026-01-31"})
+        return _page(request, {**typed, "problem": problem.problem})
+    except Refused as problem:
+        return _page(request, {**typed, "problem": str(problem)})
     messages.success(request, f"{default_parameters()[made.name].title}: set from {made.since}.")
     return redirect("policy")
 
@@ -144,15 +156,10 @@ def override(request: HttpRequest) -> HttpResponse:
 def take_preset(request: HttpRequest) -> HttpResponse:
     """Take over every value of a preset, from today."""
     try:
-        made = apply_preset(
-            Actor(_person(request)), request.POST.get("preset", ""), since=timezone.localdate()
-        )
+        preset, actor = request.POST.get("preset", ""), person_at(request).actor()
+        made = apply_preset(actor, preset, since=timezone.localdate())
     except PolicyError as problem:
         messages.error(request, str(problem))
     else:
         messages.success(request, f"{len(made)} values set from the preset.")
     return redirect("policy")
-
-
-def _person(request: HttpRequest) -> str:
-    return request.user.get_full_name() or request.user.get_username()  # type: ignore[union-attr]

@@ -15,7 +15,7 @@ class OfPackage(Sent):
     called = {"words": "package"}
     words = forms.CharField(required=False, strip=False)
 
-    def clean_words(self) -> Package:
+    def clean_words(self) -> Package | None:
         return package_at(self.cleaned_data["words"])
 
 

@@ -20,7 +20,7 @@ from assembly.requests.finding import Hits, find
 from assembly.requests.forms import (
     DEFAULT_WHEN,
     WHEN,
-    ask_from,
+    AskSent,
     needed_by,
     remember,
     remembered,
@@ -53,8 +53,7 @@ def ask_page(request: HttpRequest) -> HttpResponse:
 def _ask(request: HttpRequest, wanted: Wanted) -> HttpResponse:
     person = person_at(request)
     try:
-        asked = ask_from(request.POST)
-        made = asking.ask(person, wanted, asked, request.POST.get("key", ""))
+        made = asking.ask(person, wanted, **AskSent.read(request.POST))
     except Refused as problem:
         context = _form(request, wanted, request.POST) | {"problem": str(problem)}
         return render(request, "assembly/requests/ask.html", context, status=422)

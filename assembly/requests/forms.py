@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
-from typing import Any
+from typing import Any, cast
 
+from django import forms
 from django.http import HttpRequest, QueryDict
 from django.utils import timezone
 from django.utils.dateparse import parse_datetime
 
 from assembly.ledger import Refused
 from assembly.models import Package, Request
+from assembly.packages.forms import OfPackage
 from assembly.persons import Person
+from assembly.presses import KnownField, Press, Reasoned, Sent
 from assembly.requests.asking import Ask, Wanted, known_spelling
+from catalog.forms.fields import WholeField, WordsField
 from catalog.models import Instrument, InstrumentSet
 
 SESSION_KEY = "requests"
@@ -20,45 +24,9 @@ WHEN = (("15", "In 15 min"), ("30", "In 30 min"), ("60", "In 1 hour"), ("120", "
         ("other", "At a time"))  # fmt: skip
 DEFAULT_WHEN = "60"
 LONGEST_NOTE = 200
+UNKNOWN = "“{text}” is not on record. Look it up again, or ask in your own words."
+NO_TIME = "“{text}” is no time. Choose the day and the time it is needed by."
 EARLIEST_YEAR, LATEST_YEAR = 1970, 9000
-
-
-def wanted_from(data: QueryDict) -> Wanted:
-    """``item``, ``whole`` or ``words``; ``from`` and ``package`` say what came up short.
-
-    Refused for a number that the catalog does not know: nothing else is taken for it.
-    """
-    instrument = _known(Instrument, "item_number", data.get("item", ""))
-    whole = _known(InstrumentSet, "code", data.get("whole", ""))
-    missing_from = _known(InstrumentSet, "code", data.get("from", ""))
-    package = _known(Package, "code", data.get("package", ""))
-    words = "" if instrument or whole else " ".join(data.get("words", "").split())[:LONGEST_NOTE]
-    return Wanted(instrument, whole, words, missing_from, package)
-
-
-def _known(model: Any, field: str, value: str) -> Any:
-    value = value.strip()
-    if not value:
-        return None
-    found = model.objects.filter(**{f"{field}__iexact": value}).first()
-    if found is None:
-        raise Refused(f"“{value}” is not on record. Look it up again, or ask in your own words.")
-    return found
-
-
-def needed_by(data: QueryDict) -> datetime:
-    """The moment chosen: so many minutes from now, or the time written.
-
-    Refused where the time cannot be read.
-    """
-    when = data.get("when", DEFAULT_WHEN)
-    if when in dict(WHEN) and when != "other":
-        return timezone.now() + timedelta(minutes=int(when))
-    text = data.get("time", "")
-    moment = moment_from(text)
-    if moment is None:
-        raise Refused(f"“{text}” is no time. Choose the day and the time it is needed by.")
-    return moment
 
 
 def moment_from(text: str) -> datetime | None:
@@ -73,19 +41,77 @@ def moment_from(text: str) -> datetime | None:
     return moment if timezone.is_aware(moment) else timezone.make_aware(moment)
 
 
-def ask_from(data: QueryDict) -> Ask:
+class MomentField(forms.CharField):
+    """A day and time; ``problem`` is what Refused says, with the ``{text}`` that was read."""
+
+    def __init__(self, problem: str) -> None:
+        self.problem = problem
+        super().__init__()
+
+    def to_python(self, value: Any) -> Any:
+        text = super().to_python(value) or ""
+        moment = moment_from(text)
+        if moment is None:
+            raise Refused(self.problem.format(text=text))
+        return moment
+
+
+class WantedSent(Sent):
+    """``item``, ``whole`` or ``words``; ``from`` and ``package`` say what came up short.
+
+    Refused for a number that the catalog does not know: nothing else is taken for it.
+    """
+
+    item = KnownField(Instrument.objects.all(), "item_number", UNKNOWN, required=False)
+    whole = KnownField(InstrumentSet.objects.all(), "code", UNKNOWN, required=False)
+    package = KnownField(Package.objects.all(), "code", UNKNOWN, required=False)
+    words = WordsField(LONGEST_NOTE)
+
+    def __init__(self, data: QueryDict) -> None:
+        super().__init__(data)
+        self.fields["from"] = self.fields["whole"]
+
+
+def wanted_from(data: QueryDict) -> Wanted:
+    """What is missing, as the page sends it."""
+    sent = WantedSent.read(data)
+    words = "" if sent["item"] or sent["whole"] else " ".join(sent["words"].split())
+    return Wanted(sent["item"], sent["whole"], words, sent["from"], sent["package"])
+
+
+def needed_by(data: QueryDict) -> datetime:
+    """The moment chosen: so many minutes from now, or the time written.
+
+    Refused where the time cannot be read.
+    """
+    when = data.get("when", DEFAULT_WHEN)
+    if when in dict(WHEN) and when != "other":
+        return timezone.now() + timedelta(minutes=int(when))
+    moment: datetime = MomentField(NO_TIME).clean(data.get("time", ""))
+    return moment
+
+
+class AskSent(Press):
     """The rest of the page. Refused says which field cannot be read."""
-    pieces = data.get("quantity", "1")
-    if not (pieces.isascii() and pieces.isdigit() and len(pieces) < 4):
-        raise Refused(f"“{pieces}” is no number of pieces.")
-    return Ask(
-        department=data.get("department", ""),
-        where=data.get("where", ""),
-        needed_by=needed_by(data),
-        quantity=int(pieces),
-        urgency=data.get("urgency", Request.Urgency.ROUTINE),
-        note=data.get("note", "")[:LONGEST_NOTE],
-    )
+
+    quantity = WholeField("number of pieces", absent=1)
+    department = WordsField()
+    where = WordsField()
+    urgency = WordsField(empty_value=Request.Urgency.ROUTINE)
+    note = WordsField(LONGEST_NOTE)
+
+    def clean(self) -> dict[str, Any]:
+        if self.errors:
+            return self.cleaned_data
+        sent = {**self.cleaned_data, "needed_by": needed_by(cast(QueryDict, self.data))}
+        return {"key": sent.pop("key"), "asked": Ask(**sent)}
+
+
+class Away(OfPackage, Reasoned):
+    """A package that goes, if one is scanned, and why fewer go."""
+
+    def clean_words(self) -> Package | None:
+        return super().clean_words() if self.cleaned_data["words"].strip() else None
 
 
 # --- whose requests: chosen and remembered ----------------------------------------------

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
-from django.core.exceptions import PermissionDenied
 from django.db.models import Prefetch
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -19,14 +17,15 @@ from assembly.bench.pack_views import packing_page
 from assembly.bench.settings import with_keys
 from assembly.judging.decisions import Answer
 from assembly.judging.taking import Plan
-from assembly.ledger import Refused
 from assembly.models import Package, Request, RequestState
-from assembly.packages.shelf import package_at
+from assembly.packages.forms import OfPackage
 from assembly.packages.standing import with_standing
 from assembly.persons import Person, person_at
+from assembly.presses import Act, Reasoned, perform, refusals, verb_page
 from assembly.requests import asking, lists, working
-from assembly.requests.forms import remember, remembered
+from assembly.requests.forms import Away, remember, remembered
 from assembly.requests.sources import can_serve, sources_for
+from catalog.forms.fields import row_number
 
 VIEW, ASK, WORK = "assembly.view_request", "assembly.ask_request", "assembly.work_request"
 ALL = "all"
@@ -42,9 +41,7 @@ def list_page(request: HttpRequest) -> HttpResponse:
 @permission_required(VIEW, raise_exception=True)
 def list_now(request: HttpRequest) -> HttpResponse:
     """The lists alone, or 204 where neither a step nor a minute passed since ``?seen=``."""
-    since = request.GET.get("since", "")
-    number = since.isascii() and since.isdigit() and len(since) < 18
-    context = _list(request, int(since) if number else 0)
+    context = _list(request, row_number(request.GET.get("since")))
     if request.GET.get("seen") == context["seen"]:
         return HttpResponse(status=204)
     return render(request, "assembly/requests/_list.html", context | {"polled": True})
@@ -126,23 +123,13 @@ def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
     )
 
 
-@require_POST
-@permission_required(VIEW, raise_exception=True)
+@verb_page(VIEW, "request")
 def act(request: HttpRequest, pk: int) -> HttpResponse:
     """One press: ``act`` names the verb, ``key`` makes it once."""
     get_object_or_404(Request, pk=pk)
-    permission, verb = ACTS.get(request.POST.get("act", ""), (VIEW, None))
-    if not request.user.has_perm(permission):
-        raise PermissionDenied
-    if verb is None:
-        messages.error(request, "That is nothing this page does.")
-        return redirect("request", pk=pk)
-    try:
-        packs = verb(person_at(request), pk, request)
-    except Refused as problem:
-        messages.error(request, str(problem))
-        return redirect("request", pk=pk)
-    return redirect(_pack_address(packs)) if packs else redirect("request", pk=pk)
+    done = perform(request, pk, ACTS)
+    packs = request.POST["act"] in PACKS
+    return redirect(_pack_address(done) if packs else reverse("request", args=[pk]))
 
 
 def _pack_address(one: Request) -> str:
@@ -150,72 +137,25 @@ def _pack_address(one: Request) -> str:
     return reverse("request_pack", args=[one.pk]) + pieces
 
 
-def _key(request: HttpRequest) -> str:
-    return request.POST.get("key", "")
-
-
-def _reason(request: HttpRequest) -> str:
-    return request.POST.get("reason", "")[:300]
-
-
-def _take(person: Person, pk: int, request: HttpRequest) -> None:
-    working.take(person, pk, _key(request))
-
-
-def _take_and_pack(person: Person, pk: int, request: HttpRequest) -> Request:
-    return working.take_and_pack(person, pk, _key(request))
-
-
-def _pack(person: Person, pk: int, request: HttpRequest) -> Request:
-    return working.start_packing(person, pk, _key(request))
-
-
-def _send(person: Person, pk: int, request: HttpRequest) -> None:
-    words = request.POST.get("words", "").strip()
-    package = package_at(words) if words else None
-    working.send(person, pk, _key(request), package, _reason(request))
-
-
-def _tie(person: Person, pk: int, request: HttpRequest) -> None:
-    working.tie(person, pk, package_at(request.POST.get("words", "")))
-
-
-def _untie(person: Person, pk: int, request: HttpRequest) -> None:
-    working.untie(person, pk, package_at(request.POST.get("words", "")))
-
-
-def _hand_over(person: Person, pk: int, request: HttpRequest) -> None:
-    working.hand_over(person, pk, _key(request))
-
-
-def _give_back(person: Person, pk: int, request: HttpRequest) -> None:
-    working.give_back(person, pk, _key(request), _reason(request))
-
-
-def _not_met(person: Person, pk: int, request: HttpRequest) -> None:
-    working.could_not_be_met(person, pk, _key(request), _reason(request))
-
-
-def _withdraw(person: Person, pk: int, request: HttpRequest) -> None:
-    asking.withdraw(person, pk, _key(request), _reason(request))
-
-
-ACTS: dict[str, tuple[str, Callable[[Person, int, HttpRequest], Request | None]]] = {
-    "take": (WORK, _take),
-    "take and pack": (WORK, _take_and_pack),
-    "pack": (WORK, _pack),
-    "add": (WORK, _tie),
-    "take off": (WORK, _untie),
-    "send": (WORK, _send),
-    "hand over": (WORK, _hand_over),
-    "give back": (WORK, _give_back),
-    "not met": (WORK, _not_met),
-    "withdraw": (ASK, _withdraw),
+ACTS = {
+    "take": Act(working.take, WORK),
+    "take and pack": Act(working.take_and_pack, WORK),
+    "pack": Act(working.start_packing, WORK),
+    "add": Act(working.tie, WORK, OfPackage),
+    "take off": Act(working.untie, WORK, OfPackage),
+    "send": Act(working.send, WORK, Away),
+    "hand over": Act(working.hand_over, WORK),
+    "give back": Act(working.give_back, WORK, Reasoned),
+    "not met": Act(working.could_not_be_met, WORK, Reasoned),
+    "withdraw": Act(asking.withdraw, ASK, Reasoned),
 }
 """Every press on the page of a request, with the permission it needs."""
+PACKS = ("take and pack", "pack")
+"""After these the instrument is packed."""
 
 
 @permission_required((WORK, "assembly.assemble"), raise_exception=True)
+@refusals("request")
 def pack_for(request: HttpRequest, pk: int) -> HttpResponse:
     """The single-package flow with the right instrument; its package serves the request.
 

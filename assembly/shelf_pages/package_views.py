@@ -2,23 +2,24 @@
 
 from __future__ import annotations
 
-from django.contrib import messages
+from typing import Any
+
 from django.contrib.auth.decorators import permission_required
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
 from assembly.bench.forms import ASSEMBLE
 from assembly.bench.settings import switch, with_keys
 from assembly.judging.taking import supplies_in
-from assembly.ledger import Refused
 from assembly.models import Package, Repair, Shortage
 from assembly.packages import recording as packages
 from assembly.packages.standing import load_of, with_standing
 from assembly.persons import person_at
+from assembly.presses import back_from, told, verb_page
 from assembly.rules.telling.labelling import placement
+from assembly.shelf_pages.forms import Closed, Voided
 from assembly.shortfalls import replenishing
 from assembly.sterilizing.lists import gathering_for
 from assembly.sterilizing.views import RUN
@@ -41,31 +42,30 @@ def package_page(request: HttpRequest, code: str) -> HttpResponse:
     return render(request, "assembly/packages/package.html", context)
 
 
-@require_POST
-@permission_required(ASSEMBLE, raise_exception=True)
+@verb_page(ASSEMBLE, "package")
 def void_package(request: HttpRequest, code: str) -> HttpResponse:
     """Void a single package, with the reason."""
     package = get_object_or_404(Package, code__iexact=code)
-    try:
-        reason = request.POST.get("reason", "")[:300]
-        back = bool(request.POST.get("to_spares"))
-        packages.void_package(person_at(request), package.pk, reason, to_spares=back)
-    except Refused as problem:
-        messages.error(request, str(problem))
+    packages.void_package(person_at(request), package.pk, **Voided.read(request.POST))
     return redirect("package", code=package.code)
 
 
-@require_POST
-@permission_required(ASSEMBLE, raise_exception=True)
+def _still_open(request: HttpRequest, problem: Exception, **_: Any) -> HttpResponse:
+    return told(request, problem, reverse("bench"))
+
+
+@verb_page(ASSEMBLE, _still_open)
 def close_request(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     """All that a set went short of is back, or an instrument is back from repair."""
-    because = request.POST.get("because", "")[:300]
+    sent = Closed.read(request.POST)
     if kind == "repair":
         get_object_or_404(Repair, pk=pk)
-        packages.close_repair(person_at(request), pk, because)
-    else:
+        packages.close_repair(person_at(request), pk, **sent)
+    elif kind == "shortage":
         shortage = get_object_or_404(Shortage.objects.select_related("instrument"), pk=pk)
-        replenishing.all_back(person_at(request), shortage, because)
+        replenishing.all_back(person_at(request), shortage, **sent)
+    else:
+        raise Http404(f"A {kind} is nothing that can be closed.")
     return redirect("bench")
 
 
@@ -73,6 +73,4 @@ def close_request(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
 def switch_setting(request: HttpRequest) -> HttpResponse:
     """Sound, flash or single-key shortcuts, on or off for this session."""
     switch(request, request.POST.get("name", ""))
-    back = request.POST.get("next", "")
-    safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
-    return redirect(back if safe else reverse("bench"))
+    return back_from(request)

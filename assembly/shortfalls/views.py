@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from django import forms
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
+from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
@@ -14,16 +16,25 @@ from assembly.ledger import Refused
 from assembly.models import PiecesBack
 from assembly.packages.spare_words import spares_wrong
 from assembly.persons import person_at
+from assembly.presses import Press, refusals
 from assembly.shortfalls import causes, export, plot
 from assembly.shortfalls.causes import Shortfall
 from assembly.shortfalls.replenishing import replenish
+from catalog.forms.fields import WholeField, WordsField
 from catalog.models import Instrument
 from catalog.pages.exports import download
 
 WORK = "assembly.work_request"
 FIELD = "back:"
 """Begins the name of each set's field on the replenishing page; the shortfall's key follows."""
-MOST_DIGITS = 6
+UNREAD = "“{text}” was read: write a whole number, 0 for none. Nothing was saved."
+
+
+class Back(Press):
+    """What is said of all pieces that came back."""
+
+    because = WordsField()
+    from_spares = forms.BooleanField(required=False)
 
 
 @permission_required(WORK, raise_exception=True)
@@ -55,26 +66,8 @@ def causes_export(request: HttpRequest) -> HttpResponse:
     return download("csv", [export.sheet(causes.shortfalls())], "shortfalls")
 
 
-@permission_required(WORK, raise_exception=True)
-def replenish_page(request: HttpRequest, item_number: str) -> HttpResponse:
-    """Every set that waits for the instrument, oldest first; posted, how many each has back."""
+def _replenish_page(request: HttpRequest, problem: object, item_number: str) -> HttpResponse:
     instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
-    problem = ""
-    if request.method == "POST":
-        try:
-            back = pieces_read(causes.of_instrument(instrument), request.POST)
-            done = replenish(person_at(request), instrument, back, request.POST.get("key", ""),
-                             request.POST.get("because", ""),
-                             from_spares=bool(request.POST.get("from_spares")))  # fmt: skip
-        except Refused as refused:
-            problem = str(refused)
-        else:
-            words = back_words(instrument, done.rows)
-            messages.success(request, f"{instrument.name} is back: {words}.")
-            if done.spares and done.spares.not_on_record:
-                had, put = done.spares.before or 0, -done.spares.pieces
-                messages.warning(request, spares_wrong(had, put, "put back"))
-            return redirect("replenish", item_number=instrument.item_number)
     waiting = causes.waiting_for(instrument)
     context = with_keys(
         instrument=instrument,
@@ -82,10 +75,27 @@ def replenish_page(request: HttpRequest, item_number: str) -> HttpResponse:
         field=FIELD,
         because=request.POST.get("because", ""),
         from_spares=bool(request.POST.get("from_spares")),
-        problem=problem,
+        problem=str(problem),
     )
     status = 422 if problem else 200
     return render(request, "assembly/requests/replenish.html", context, status=status)
+
+
+@permission_required(WORK, raise_exception=True)
+@refusals(_replenish_page)
+def replenish_page(request: HttpRequest, item_number: str) -> HttpResponse:
+    """Every set that waits for the instrument, oldest first; posted, how many each has back."""
+    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    if request.method != "POST":
+        return _replenish_page(request, "", item_number)
+    back = pieces_read(causes.of_instrument(instrument), request.POST)
+    done = replenish(person_at(request), instrument, back, **Back.read(request.POST))
+    words = back_words(instrument, done.rows)
+    messages.success(request, f"{instrument.name} is back: {words}.")
+    if done.spares and done.spares.not_on_record:
+        had, put = done.spares.before or 0, -done.spares.pieces
+        messages.warning(request, spares_wrong(had, put, "put back"))
+    return redirect("replenish", item_number=instrument.item_number)
 
 
 def pieces_read(found: list[Shortfall], data: QueryDict) -> dict[str, int]:
@@ -95,11 +105,11 @@ def pieces_read(found: list[Shortfall], data: QueryDict) -> dict[str, int]:
     """
     known, pieces = {one.key: one for one in found}, {}
     for key in (name.removeprefix(FIELD) for name in data if name.startswith(FIELD)):
-        text = data.get(FIELD + key, "").strip() or "0"
-        if not (text.isascii() and text.isdigit() and len(text) <= MOST_DIGITS):
-            raise Refused(f"{_waiting_words(known.get(key))}“{text}” was read: write a whole "
-                          "number, 0 for none. Nothing was saved.")  # fmt: skip
-        pieces[key] = int(text)
+        problem = f"{_waiting_words(known.get(key))}{UNREAD}"
+        try:
+            pieces[key] = WholeField(required=False, problem=problem).clean(data[FIELD + key]) or 0
+        except ValidationError as error:
+            raise Refused(error.message) from error
     return pieces
 
 

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, cast
 
 from django import forms
+from django.http import QueryDict
 
 from assembly.bench.forms import answers_from
 from assembly.ledger import Refused
@@ -12,15 +13,19 @@ from assembly.presses import KnownField, Press, Reasoned
 from catalog.forms.fields import WholeField, WordsField
 from catalog.models import Programme, Sterilizer
 
+MOST_CYCLE = 9_999_999
+
 
 class Begun(Press):
     """Which sterilizer, programme and cycle a load goes into."""
 
-    sterilizer = KnownField(
-        Sterilizer.objects.all(), "code", "“{text}” is no sterilizer on record."
+    sterilizer = KnownField(Sterilizer.objects.all(), "code", "“{text}” is no sterilizer here.")
+    programme = KnownField(Programme.objects.all(), "code", "“{text}” is no programme here.")
+    cycle = WholeField(
+        "cycle number",
+        most=MOST_CYCLE,
+        problem="“{text}” is no cycle number. Write it as the sterilizer shows it.",
     )
-    programme = KnownField(Programme.objects.all(), "code", "“{text}” is no programme on record.")
-    cycle = WholeField("cycle number", then="Write it as the sterilizer shows it.")
 
 
 class Read(Press):
@@ -33,7 +38,7 @@ class HeldBack(Read, Reasoned):
     """The answers to the checks, and the reason why it is not released."""
 
     def clean(self) -> dict[str, Any]:
-        return {**self.cleaned_data, "answers": answers_from(self.data)}
+        return {**self.cleaned_data, "answers": answers_from(cast(QueryDict, self.data))}
 
 
 class Released(HeldBack):

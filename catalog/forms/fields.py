@@ -21,6 +21,8 @@ MOST_SIZE = Decimal(100_000)
 """mm or g: 100 m and 100 kg, far beyond any instrument or supply (our limit)."""
 MOST_WHOLE, MOST_ROW = 10**9 - 1, 10**18 - 1
 """What any column of whole numbers, and what the number of a row can hold."""
+NO_NUMBER = "“{text}” is no {what}. Type digits, such as 2."
+OUT_OF_RANGE = "“{text}” is no {what} {range}."
 NOT_KNOWN = "not known"
 
 
@@ -151,16 +153,16 @@ class NumberField(forms.Field):
 class WholeField(forms.Field):
     """A whole number in digits, from ``least`` to ``most``; what cannot be read is refused.
 
-    ``what`` names it in the refusal and ``then`` says what to do. ``absent`` is meant where a
-    page has no such field; an empty one is None if it is not required.
+    ``what`` names it in the refusal, unless ``problem`` has words of its own. ``absent`` is
+    meant where a page has no such field; an empty one is None if it is not required.
     """
 
     def __init__(
         self, what: str = "whole number", *, least: int = 0, most: int = MOST_WHOLE,
-        absent: int | None = None, then: str = "Type digits, such as 2.", **kwargs: Any,
+        absent: int | None = None, problem: str = "", **kwargs: Any,
     ) -> None:  # fmt: skip
-        self.what, self.least, self.most = what, least, most
-        self.absent, self.then = absent, then
+        self.least, self.most, self.absent = least, most, absent
+        self.what, self.problem = what, problem
         super().__init__(**kwargs)
 
     def to_python(self, value: Any) -> int | None:
@@ -169,13 +171,16 @@ class WholeField(forms.Field):
         text = str("" if value is None else value).strip()
         if not text and not self.required:
             return None
+        problem = self.problem or NO_NUMBER
         if not re.fullmatch("[0-9]{1,18}", text):
-            raise ValidationError(f"“{text}” is no {self.what}. {self.then}", code="not_a_number")
+            words = problem.format(text=text, what=self.what)
+            raise ValidationError(words, code="not_a_number")
         number = int(text)
         if not self.least <= number <= self.most:
-            raise ValidationError(
-                f"“{text}” is no {self.what} from {self.least} to {self.most}.", code="out_of_range"
-            )
+            up = number < self.least and self.most == MOST_WHOLE
+            range_ = f"from {self.least} " + ("up" if up else f"to {self.most}")
+            words = (self.problem or OUT_OF_RANGE).format(text=text, what=self.what, range=range_)
+            raise ValidationError(words, code="out_of_range")
         return number
 
 
@@ -196,6 +201,20 @@ class WordsField(forms.CharField):
 
     def to_python(self, value: Any) -> str:
         return str(super().to_python(value))[: self.longest]
+
+
+class DayField(forms.DateField):
+    """A day, written as 2026-01-31."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"input_formats": ["%Y-%m-%d"], **kwargs})
+
+    def to_python(self, value: Any) -> Any:
+        try:
+            return super().to_python(value)
+        except ValidationError as error:
+            words = f"“{value}” is no date. Write it as 2026-01-31."
+            raise ValidationError(words, code="invalid") from error
 
 
 def yes_no_field(label: str = "", **kwargs: Any) -> forms.TypedChoiceField:

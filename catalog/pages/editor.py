@@ -16,6 +16,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
 from catalog import actions
+from catalog.forms.fields import row_number
 from catalog.forms.sets import LineForm
 from catalog.models import CountSheet, Instrument, Line
 from catalog.pages.count_sheets import CHANGE, lines_of, sheet_or_404
@@ -80,7 +81,7 @@ def _act(request: HttpRequest, sheet: CountSheet) -> Outcome:
         if do == "add":
             return _add(request, sheet, actor)
         line = sheet.lines.select_related("instrument", "count_sheet").filter(
-            pk=_number(request.POST.get("line"))
+            pk=row_number(request.POST.get("line"))
         ).first()  # fmt: skip
         if line is None:
             return Outcome("That line is gone. The list shows the draft as it is now.", False)
@@ -92,10 +93,6 @@ def _act(request: HttpRequest, sheet: CountSheet) -> Outcome:
         return _change_and_move(request, line, actor, do)
     except actions.NotADraftError as problem:
         return Outcome(str(problem), False)
-
-
-def _number(text: str | None) -> int:
-    return int(text) if text and text.isascii() and text.isdigit() and len(text) < 18 else 0
 
 
 def _add(request: HttpRequest, sheet: CountSheet, actor: actions.Actor) -> Outcome:

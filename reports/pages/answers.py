@@ -4,22 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
+from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.http import urlencode
 
+from assembly.persons import person_at
+from assembly.presses import Sent
+from catalog.forms.fields import WholeField
 from reports.documents.papers import LabelDocument, PrintError
 from reports.drawing.stocks import Stock, shipped
 from reports.gathering.from_catalog import NothingToPrint
 
 LABEL_STOCK = "label-100x50"
+MOST_COPIES = 50
 
 
 def person(request: HttpRequest) -> str:
     """The signed-in person as papers name them."""
-    return request.user.get_full_name() or request.user.get_username()  # type: ignore[union-attr]
+    return person_at(request).name
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,10 +44,18 @@ def stock_for(request: HttpRequest) -> Stock:
     return known.get(request.GET.get("stock", ""), known[LABEL_STOCK])
 
 
-def whole_number(request: HttpRequest, name: str, most: int) -> int:
-    """A whole number from the address, from 1 to ``most``; 1 where it is none."""
-    typed = request.GET.get(name, "1")
-    return min(most, max(1, int(typed))) if typed.isascii() and typed.isdigit() else 1
+class LabelsSent(Sent):
+    """What an address of labels asks for; what cannot be read is refused, never taken for 1."""
+
+    pieces = WholeField("number of pieces", least=1, absent=1)
+    copies = WholeField("number of copies", least=1, most=MOST_COPIES, absent=1)
+    start = WholeField("position on a sheet", least=1, absent=1)
+    double = forms.BooleanField(required=False)
+
+
+def unread(request: HttpRequest, problem: object, **_: Any) -> HttpResponse:
+    """A file that is not made, and why."""
+    return HttpResponse(str(problem), status=422, content_type="text/plain; charset=utf-8")
 
 
 def numbers(most: int) -> list[tuple[str, str]]:
@@ -52,7 +66,7 @@ def numbers(most: int) -> list[tuple[str, str]]:
 def free_positions(request: HttpRequest, on: Stock) -> Choice:
     """The choice of the first free position on a sheet of labels; 1 on a roll."""
     places = on.grid.labels if on.grid else 1
-    start = whole_number(request, "start", places)
+    start = min(places, LabelsSent.read(request.GET)["start"])
     return Choice("start", "First free position", numbers(places), str(start))
 
 

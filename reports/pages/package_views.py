@@ -14,6 +14,7 @@ from django.views.decorators.clickjacking import xframe_options_sameorigin
 from assembly.judging.taking import supplies_in
 from assembly.models import Load, Package
 from assembly.packages.standing import packages_in
+from assembly.presses import refusals
 from assembly.rules.telling.labelling import placement
 from reports.documents.papers import PrintError
 from reports.drawing.labels.labels import draw_labels
@@ -30,11 +31,13 @@ from reports.pages.answers import (
     preview,
     stock_for,
     stocks,
+    unread,
 )
 
 
 @xframe_options_sameorigin
 @permission_required("catalog.print_label", raise_exception=True)
+@refusals(unread)
 def package_label(request: HttpRequest, code: str) -> HttpResponse:
     """The label of a package, void or in force; ``?stock=a4-3x8&start=5`` chooses where."""
     package = get_object_or_404(Package, code__iexact=code)
@@ -42,6 +45,7 @@ def package_label(request: HttpRequest, code: str) -> HttpResponse:
 
 
 @permission_required("catalog.print_label", raise_exception=True)
+@refusals("package_label_preview")
 def package_label_preview(request: HttpRequest, code: str) -> HttpResponse:
     """The label as it prints, on the stock chosen, and where it is stuck."""
     package = get_object_or_404(Package, code__iexact=code)
@@ -66,6 +70,7 @@ def _chosen(request: HttpRequest) -> list[Choice]:
 
 @xframe_options_sameorigin
 @permission_required("catalog.print_label", raise_exception=True)
+@refusals(unread)
 def load_labels(request: HttpRequest, pk: int) -> HttpResponse:
     """The labels of every package in a load, in the order in which they were put in."""
     load = get_object_or_404(Load, pk=pk)
@@ -73,6 +78,7 @@ def load_labels(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 @permission_required("catalog.print_label", raise_exception=True)
+@refusals("load_labels_preview")
 def load_labels_preview(request: HttpRequest, pk: int) -> HttpResponse:
     """A load's labels as they print, on the stock chosen."""
     load = get_object_or_404(Load, pk=pk)
@@ -89,22 +95,18 @@ def _labels(request: HttpRequest, packages: list[Package], name: str) -> HttpRes
     on = stock_for(request)
     start = int(free_positions(request, on).chosen)
     if not packages:
-        return _refusal("Nothing is in this load yet.")
+        return unread(request, "Nothing is in this load yet.")
     documents = []
     for package in packages:
         try:
             documents.append(fitting_label(package, on, _destination(request)))
         except PrintError as problem:
-            return _refusal(f"{package.code}: {problem}")
+            return unread(request, f"{package.code}: {problem}")
     try:
         pdf = draw_labels(documents, on, start_at=start, title=_title(packages))
     except PrintError as problem:
-        return _refusal(str(problem))
+        return unread(request, problem)
     return pdf_response(pdf, name)
-
-
-def _refusal(words: str) -> HttpResponse:
-    return HttpResponse(words, status=422, content_type="text/plain; charset=utf-8")
 
 
 def _title(packages: list[Package]) -> str:
@@ -125,5 +127,5 @@ def package_count_sheet(request: HttpRequest, code: str) -> HttpResponse:
     try:
         pdf = draw_count_sheet(built_sheet_document(package, person(request), photos=photos), paper)
     except PrintError as problem:
-        return HttpResponse(str(problem), status=422, content_type="text/plain")
+        return unread(request, problem)
     return pdf_response(pdf, f"count-sheet-{package.code}.pdf")

@@ -5,10 +5,10 @@ from __future__ import annotations
 import math
 import re
 import uuid
-from datetime import date
 from typing import Any
 
 import django_tables2 as tables
+from django import forms
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
@@ -21,7 +21,10 @@ from django.views.decorators.http import require_POST
 from django_tables2 import RequestConfig
 
 from assembly.judging.facts_from_catalog import policy_in_force
+from assembly.ledger import Refused
+from assembly.presses import Sent, verb_page
 from catalog.actions import Actor
+from catalog.forms.fields import DayField, WordsField
 from catalog.models import InstrumentSet
 from reports.documents.lists import ListDocument, ListKind, kind, kinds
 from reports.documents.papers import PrintError
@@ -35,6 +38,7 @@ from reports.pages.answers import file_response, person
 from reports.pages.sheet_runs import chosen_sets
 
 ROWS_A_PAGE = 50
+LONGEST = 50_000
 
 
 @permission_required("catalog.view_instrumentset", raise_exception=True)
@@ -56,19 +60,23 @@ def papers(request: HttpRequest) -> HttpResponse:
 # --- print runs ----------------------------------------------------------------------------
 
 
-@require_POST
-@permission_required("catalog.print_count_sheet", raise_exception=True)
+class PrintRun(Sent):
+    """Which count sheets are printed, and how."""
+
+    codes, service, paper = WordsField(LONGEST), WordsField(), WordsField()
+    photos = forms.BooleanField(required=False)
+
+    def clean_paper(self) -> str:
+        return "letter" if self.cleaned_data["paper"] == "letter" else "A4"
+
+
+@verb_page("catalog.print_count_sheet", "papers")
 def print_count_sheets(request: HttpRequest) -> HttpResponse:
     """Begin a run of count sheets and go to its page."""
-    asked = {name: request.POST.get(name, "") for name in ("codes", "service", "photos")}
-    asked |= {
-        "paper": "letter" if request.POST.get("paper") == "letter" else "A4",
-        "by": person(request),
-    }
+    asked = {**PrintRun.read(request.POST), "by": person(request)}
     total = len(chosen_sets(asked["codes"], asked["service"])[0])
     if not total:
-        messages.error(request, "No set was found by these codes. Nothing was printed.")
-        return redirect("papers")
+        raise Refused("No set was found by these codes. Nothing was printed.")
     return redirect("run", run=runs.start(f"Count sheets of {total} sets", total, asked))
 
 
@@ -212,40 +220,28 @@ def _skills_page(
     return render(request, "reports/skills.html", context, status=422 if typed else 200)
 
 
+class SkillsSent(Sent):
+    """A skills check, but for its steps."""
+
+    trainee, trainer, note = WordsField(), WordsField(), WordsField(LONGEST)
+    observed_on = DayField(error_messages={"required": "Write the day on which it was observed."})
+    next_due = DayField(required=False)
+
+
 @require_POST
 @permission_required("reports.add_skillscheck", raise_exception=True)
 def record_skills(request: HttpRequest) -> HttpResponse:
     """Put a check on record; what was typed stays on the page on an error."""
-    names = ("trainee", "trainer", "observed_on", "next_due", "note")
-    typed = {name: request.POST.get(name, "").strip() for name in names}
     steps = skills_steps(policy_in_force())
     seen = {number: f"step-{number}" in request.POST for number in range(len(steps))}
     try:
         check = record_skills_check(
             Actor(person(request)),
             skill=SKILLS.title,
-            trainee=typed["trainee"],
-            trainer=typed["trainer"],
-            observed_on=_observed(typed["observed_on"]),
-            next_due=_day(typed["next_due"]),
             steps={step: seen[number] for number, step in enumerate(steps)},
-            note=typed["note"],
+            **SkillsSent.read(request.POST),
         )
-    except SkillsError as problem:
-        return _skills_page(request, {**typed, "problem": str(problem)}, seen)
+    except (Refused, SkillsError) as problem:
+        return _skills_page(request, {**request.POST.dict(), "problem": str(problem)}, seen)
     messages.success(request, f"On record: {check}. The next one is due on {check.next_due}.")
     return redirect("skills")
-
-
-def _observed(typed: str) -> date:
-    day = _day(typed)
-    if day is None:
-        raise SkillsError("Write the day on which it was observed.")
-    return day
-
-
-def _day(typed: str) -> date | None:
-    try:
-        return date.fromisoformat(typed) if typed else None
-    except ValueError as problem:
-        raise SkillsError(f"{typed} is no date. Write it as 2026-01-31.") from problem

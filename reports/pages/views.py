@@ -14,6 +14,7 @@ from django.views.decorators.clickjacking import xframe_options_sameorigin
 from assembly.judging.decisions import decide_for_instrument, decide_for_set
 from assembly.judging.facts_from_catalog import lines_of, policy_in_force
 from assembly.judging.reading_units import show_for
+from assembly.presses import refusals
 from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument, InstrumentSet
 from reports.documents.cards import Card
@@ -27,7 +28,9 @@ from reports.gathering.cards_from_policy import WALL_CARDS, wall_card, work_card
 from reports.gathering.from_catalog import NothingToPrint, count_sheet_document, label_document
 from reports.gathering.photos import Photos
 from reports.pages.answers import (
+    MOST_COPIES,
     Choice,
+    LabelsSent,
     free_positions,
     label_words,
     numbers,
@@ -36,12 +39,10 @@ from reports.pages.answers import (
     preview,
     stock_for,
     stocks,
-    whole_number,
 )
 
 CARD_PAPERS = ("A5", "half letter", "A4", "letter")
 WALL_PAPERS = ("A4", "letter")
-MOST_COPIES = 50
 
 
 # --- one instrument ----------------------------------------------------------------------
@@ -53,25 +54,19 @@ def _instrument(item_number: str) -> Instrument:
 
 
 def _draw_label(request: HttpRequest, instrument: Instrument) -> tuple[LabelDocument, bytes]:
-    on = stock_for(request)
+    on, sent = stock_for(request), LabelsSent.read(request.GET)
+    most = int(policy_in_force().number("most_items_in_pouch"))
     document = label_document(
-        instrument,
-        person(request),
-        pieces=whole_number(
-            request, "pieces", int(policy_in_force().number("most_items_in_pouch"))
-        ),
-        double=bool(request.GET.get("double")),
+        instrument, person(request), pieces=min(most, sent["pieces"]), double=sent["double"]
     )
-    places = on.grid.labels if on.grid else 1
-    copies = [document] * whole_number(request, "copies", MOST_COPIES)
+    start = int(free_positions(request, on).chosen)
     title = f"Label {document.barcode_text}: {document.what}"
-    return document, draw_labels(
-        copies, on, start_at=whole_number(request, "start", places), title=title
-    )
+    return document, draw_labels([document] * sent["copies"], on, start_at=start, title=title)
 
 
 @xframe_options_sameorigin
 @permission_required("catalog.print_label", raise_exception=True)
+@refusals("instrument")
 def label(request: HttpRequest, item_number: str) -> HttpResponse:
     """Labels of one instrument; without a recommendation back to its page, with the reason.
 
@@ -86,6 +81,7 @@ def label(request: HttpRequest, item_number: str) -> HttpResponse:
 
 
 @permission_required("catalog.print_label", raise_exception=True)
+@refusals("label_preview")
 def label_preview(request: HttpRequest, item_number: str) -> HttpResponse:
     """The labels as they will print, on the stock chosen, and where they are stuck."""
     instrument, on = _instrument(item_number), stock_for(request)
@@ -95,7 +91,7 @@ def label_preview(request: HttpRequest, item_number: str) -> HttpResponse:
         stocks(on),
         free_positions(request, on),
         Choice("copies", "How many", numbers(MOST_COPIES),
-               str(whole_number(request, "copies", MOST_COPIES))),
+               str(LabelsSent.read(request.GET)["copies"])),
     ]  # fmt: skip
     return preview(
         request, "Label", str(instrument), reverse("label", args=[instrument.item_number]),

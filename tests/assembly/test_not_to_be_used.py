@@ -274,6 +274,28 @@ def test_a_time_too_far_away_is_refused(
     assert (page.status_code, words in page.content.decode()) == (422, True)
 
 
+@pytest.mark.parametrize("typed", ["abc", "2,0", ""])
+def test_pieces_that_cannot_be_read_ask_for_nothing(
+    technician: Client, instrument: Instrument, typed: str
+) -> None:
+    page = technician.post("/requests/ask/", {
+        "item": "T-1", "department": "Main theatres", "where": "Theatre 3", "quantity": typed,
+        "when": "60", "urgency": "routine", "key": at.key(),
+    })  # fmt: skip
+    said = f"“{typed}” is no number of pieces. Type digits" in page.content.decode()
+    assert (page.status_code, said, Request.objects.count()) == (422, True, 0)
+
+
+@pytest.mark.parametrize(("path", "field"), [("level", "low"), ("spares", "counted")])
+@pytest.mark.parametrize("typed", ["abc", "2,0", "-1"])
+def test_a_number_at_the_shelf_that_cannot_be_read_changes_nothing(
+    coordinator: Client, instrument: Instrument, path: str, field: str, typed: str
+) -> None:
+    form = {"item": "T-1", field: typed}
+    page = coordinator.post(f"/requests/shelf/{path}/", form, follow=True).content.decode()
+    assert f"“{typed}” was read: write a whole number. Nothing was changed." in page
+
+
 def test_a_sets_need_too_far_away_is_refused(technician: Client) -> None:
     at.a_set("TS-1")
     sent_to = technician.post(

@@ -211,6 +211,24 @@ class TestPages:
         technician.post(f"/requests/shortage/{Shortage.objects.get().pk}/close/")
         assert waiting(missing) == ["TS-6 waits for 2 of 2"]
 
+    def test_the_bench_says_what_is_refused(
+        self, missing: Instrument, technician: Client, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        def refuse(*_: object, **__: object) -> None:
+            raise Refused("TS-5 waits for nothing.")
+
+        monkeypatch.setattr("assembly.shortfalls.replenishing.all_back", refuse)
+        path = f"/requests/shortage/{Shortage.objects.get().pk}/close/"
+        assert "TS-5 waits for nothing." in technician.post(path, follow=True).content.decode()
+
+    def test_another_word_is_taken_for_no_shortage(
+        self, missing: Instrument, technician: Client
+    ) -> None:
+        before = waiting(missing)
+        path = f"/requests/shelf/{Shortage.objects.get().pk}/close/"
+        assert technician.post(path).status_code == 404
+        assert waiting(missing) == before
+
     def test_the_export_has_what_came_back(self, missing: Instrument) -> None:
         back(missing, 2)
         sheet = export.sheet(causes.shortfalls())

@@ -72,6 +72,24 @@ def test_copies_start_at_the_first_free_position(stock_on_hand, technician):
     assert [text.count("T-1 ") > 0 for text in page_texts(pdf)] == [True, True]
 
 
+@pytest.mark.parametrize("name", ["copies", "pieces", "start"])
+@pytest.mark.parametrize("typed", ["abc", "2,0", "", "0"])
+@pytest.mark.parametrize("path", ["label.pdf", "label/"])
+def test_a_number_that_cannot_be_read_prints_nothing(stock_on_hand, technician, path, name, typed):
+    page = technician.get(f"/instruments/T-1/{path}?{name}={typed}", follow=True)
+    assert page.redirect_chain and f"“{typed}” is no " in page.content.decode()
+
+
+def test_more_copies_than_are_printed_at_once_are_refused(stock_on_hand, technician):
+    page = technician.get("/instruments/T-1/label.pdf?copies=51", follow=True)
+    assert "“51” is no number of copies from 1 to 50." in page.content.decode()
+
+
+def test_a_number_with_white_space_round_it_is_read(stock_on_hand, technician):
+    pdf = technician.get("/instruments/T-1/label.pdf?copies=2%20").content
+    assert len(page_texts(pdf)) == 2
+
+
 def test_a_run_prints_every_set_and_names_those_without_a_sheet(stock_on_hand, technician):
     page = technician.post("/papers/count-sheets/", {"codes": "", "paper": "letter"}, follow=True)
     assert page.context["state"].state == "done"

@@ -8,6 +8,7 @@ from typing import Any
 
 from django import forms
 
+from catalog.forms.fields import row_number
 from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.checking.tables import HEADER_WITHIN
 from catalog.spreadsheets.columns.choices import SheetChoice
@@ -96,8 +97,7 @@ class SheetForm:
     def read(self, data: Mapping[str, Any]) -> SheetChoice:
         """The choice in the submitted fields; what is wrong with it goes into ``errors``."""
         left_out = bool(data.get(f"{self.prefix}-left-out"))
-        header = str(data.get(f"{self.prefix}-header", ""))
-        header_row = int(header) if header.isascii() and header.isdigit() else 0
+        header_row = row_number(data.get(f"{self.prefix}-header"))
         columns: dict[str, str] = {}
         units: dict[str, str] = {}
         known = {column.key: column for column in self.columns}

@@ -17,6 +17,7 @@ from django.views.generic import TemplateView, View
 from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin, SingleTableView
 
+from catalog.forms.fields import row_number
 from catalog.models import Change, SpreadsheetBatch, SpreadsheetRow
 from catalog.pages.spreadsheets.forms import SheetForm, UploadForm
 from catalog.pages.spreadsheets.tables import BatchTable, ChangeTable, RowFilter, RowTable
@@ -125,8 +126,7 @@ class Batch(SpreadsheetPage, SingleTableMixin, FilterView):
         """Leave a row out, or take it in again."""
         self.shown = self.batch()
         if self.shown.state == State.CHECKED:
-            number = request.POST.get("row", "")
-            row = get_object_or_404(self.shown.rows, pk=number if number.isdigit() else 0)
+            row = get_object_or_404(self.shown.rows, pk=row_number(request.POST.get("row")))
             row.left_out = not row.left_out
             row.save(update_fields=["left_out"])
         return super().get(request, *args, **kwargs)
@@ -226,7 +226,7 @@ class Apply(SpreadsheetPage):
             return redirect("catalog:spreadsheet", pk=batch.pk)
         rows = batch.rows.filter(goes_in=True, left_out=False)
         counts = dict(rows.values_list("verdict").annotate(Count("pk")).order_by())
-        these = [number for number in request.GET.getlist("row") if number.isdigit()]
+        these = [row_number(each) for each in request.GET.getlist("row")]
         context = {
             "batch": batch,
             "groups": [(key, title, counts.get(key, 0)) for key, title in GROUPS],
@@ -239,9 +239,10 @@ class Apply(SpreadsheetPage):
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         batch = self.batch()
         if not batch.job and batch.state == State.CHECKED:
+            rows = [row_number(each) for each in request.POST.getlist("row")]
             batch.selection = {
                 "groups": [key for key, _ in GROUPS if key in request.POST.getlist("group")],
-                "rows": [int(each) for each in request.POST.getlist("row") if each.isdigit()],
+                "rows": [number for number in rows if number],
             }
             batch.applied_by = self.by()
             if batch.kind == "sets" or batch.selection["groups"] or batch.selection["rows"]:

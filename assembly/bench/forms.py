@@ -12,8 +12,8 @@ from assembly.judging.taking import Override, Plan
 from assembly.ledger import Refused
 from assembly.persons import Person, person_at, second_person
 from assembly.presses import Press
-from catalog.vocabulary import METHOD_NAMES
 from catalog.forms.fields import WholeField, WordsField
+from catalog.vocabulary import METHOD_NAMES
 
 OVERRIDE = "assembly.override_decision"
 ASSEMBLE = "assembly.assemble"

@@ -8,9 +8,9 @@ from django import forms
 from django.http import HttpRequest
 
 from assembly.judging.facts_from_catalog import policy_in_force
-from catalog.vocabulary import Fold
 from assembly.presses import Sent
 from catalog.forms.fields import WholeField, WordsField
+from catalog.vocabulary import Fold
 
 
 def most_pieces() -> int:

@@ -16,8 +16,8 @@ from assembly.persons import person_at
 from assembly.presses import Act, Reasoned, perform, refusals, verb_page
 from assembly.rules.telling.release import IMPLANT, IMPLANT_QUESTION, release_checks
 from assembly.sterilizing import gathering, lists, releasing
-from catalog.vocabulary import Method
 from assembly.sterilizing.forms import Begun, HeldBack, Read, Recalled, Released
+from catalog.vocabulary import Method
 
 VIEW, RUN, RELEASE = "assembly.view_load", "assembly.run_load", "assembly.release_load"
 

@@ -5,22 +5,25 @@ Constant in queries: the stock and the programmes are read whole, related rows p
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from datetime import date
 from decimal import Decimal
-from typing import Protocol
+from typing import Any, Protocol, TypeVar
 
 from django.utils import timezone
 
 from assembly.models import PolicyOverride
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
 from assembly.rules.facts import cycles, instruments, question, supplies
+from assembly.rules.facts.declared import Declared, declared
 from assembly.rules.limits.several import together
 from assembly.rules.limits.weights import Weighing
 from assembly.rules.policy.values import Policy, default_parameters, default_policy
 from catalog import models
 from catalog.models.supplies import PACKAGING
-from catalog.vocabulary import Fold, ItemClass, Kind, Material, Method, ProtectorMaterial
+from catalog.vocabulary import Fold, Kind, Method, ProtectorMaterial
+
+Fact = TypeVar("Fact")
 
 
 class Counted(Protocol):
@@ -53,38 +56,36 @@ def lines_of(sheet: models.CountSheet) -> list[models.Line]:
     return list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
 
 
+def facts(make: Callable[..., Fact], row: Any, **given: Any) -> Fact:
+    """A row's facts: what is ``given``, and all else from the columns of the same names.
+
+    An empty word is unknown. A fact without its column is an AttributeError: no fact is
+    forgotten on the way.
+    """
+    for fact in declared(make):
+        if fact.name not in given:
+            given[fact.name] = _fact(fact, getattr(row, fact.name))
+    return make(**given)
+
+
+def _fact(fact: Declared, value: Any) -> Any:
+    if value is None or (value == "" and fact.may_be_unknown):
+        return None
+    if fact.collected is not None:
+        return fact.collected(fact.of(word) for word in value)
+    return fact.of(value)
+
+
 def instrument_facts(instrument: models.Instrument) -> instruments.Instrument:
     """One instrument's facts; reads its prefetched cycles."""
-    return instruments.Instrument(
-        name=instrument.name,
-        length_mm=number(instrument.length_mm),
-        width_mm=number(instrument.width_mm),
-        height_mm=number(instrument.height_mm),
-        weight_g=number(instrument.weight_g),
+    return facts(
+        instruments.Instrument,
+        instrument,
         sharp=None if not instrument.tip else instrument.tip == models.Instrument.Tip.SHARP,
         protector=instrument.protector,
-        tip_across_mm=number(instrument.tip_across_mm),
-        tip_cover_mm=number(instrument.tip_cover_mm),
-        hinged=instrument.hinged,
-        ratchet=instrument.ratchet,
-        hollow=instrument.hollow,
         parts=True if instrument.parts_apart else None,
-        round_section=instrument.round_section,
-        item_class=ItemClass(instrument.item_class),
-        lumen_mm=number(instrument.lumen_mm),
-        lumen_length_mm=number(instrument.lumen_length_mm),
-        forbids=frozenset(Kind(kind) for kind in instrument.forbids),
-        cycles=tuple(_cycle(cycle) for cycle in instrument.cycles.all()),
-    )
-
-
-def _cycle(cycle: models.CycleOption) -> cycles.CycleOption:
-    return cycles.CycleOption(
-        method=Method(cycle.method),
-        temperature_c=number(cycle.temperature_c),
-        exposure_min=number(cycle.exposure_min),
-        exposure_max=number(cycle.exposure_max),
-        drying_min=number(cycle.drying_min),
+        cycles=tuple(facts(cycles.CycleOption, cycle) for cycle in instrument.cycles.all()),
+        pieces=1,
     )
 
 
@@ -96,13 +97,7 @@ def programmes() -> tuple[cycles.Programme, ...] | None:
 
 def programme_facts(programme: models.Programme) -> cycles.Programme:
     """One programme as the rules know it; its words are a package's method."""
-    return cycles.Programme(
-        code=programme.code,
-        method=Method(programme.method),
-        temperature_c=number(programme.temperature_c),
-        exposure_min=number(programme.exposure_min),
-        drying_min=number(programme.drying_min),
-    )
+    return facts(cycles.Programme, programme)
 
 
 def shelf_lives(kind: str, codes: Iterable[str]) -> list[int | None]:
@@ -129,67 +124,29 @@ def _methods(labelled: list[str] | None) -> frozenset[Method] | None:
     return None if labelled is None else frozenset(Method(name) for name in labelled)
 
 
-def _material(value: str) -> Material | None:
-    return Material(value) if value else None
+def _soft(
+    make: Callable[..., Fact], row: models.Pouch | models.Roll | models.Wrap, **given: Any
+) -> Fact:
+    return facts(make, row, methods=_methods(row.labelled_methods), **given)
 
 
 def _pouch(row: models.Pouch) -> supplies.Pouch:
-    return supplies.Pouch(
-        code=row.code,
-        inner_width_mm=number(row.inner_width_mm),
-        inner_length_mm=number(row.inner_length_mm),
-        outer_width_mm=number(row.outer_width_mm),
-        outer_length_mm=number(row.outer_length_mm),
-        gusset_mm=float(row.gusset_mm),
-        material=_material(row.material),
-        closure=row.closure or None,
-        rated_g=number(row.rated_g),
-        cost=number(row.cost),
-        doubles_in=tuple(outer.code for outer in row.doubles_in.all()),
-        methods=_methods(row.labelled_methods),
-    )
+    outer = tuple(outer.code for outer in row.doubles_in.all())
+    return _soft(supplies.Pouch, row, doubles_in=outer)
 
 
 def _roll(row: models.Roll) -> supplies.Roll:
-    return supplies.Roll(
-        code=row.code,
-        nominal_width_mm=number(row.nominal_width_mm),
-        side_seal_mm=number(row.side_seal_mm),
-        material=_material(row.material),
-        rated_g=number(row.rated_g),
-        longest_cut_mm=number(row.longest_cut_mm),
-        roll_length_mm=number(row.roll_length_mm),
-        cost=number(row.cost),
-        methods=_methods(row.labelled_methods),
-    )
+    return _soft(supplies.Roll, row, gusset_mm=0.0)  # No column: rolls on record are flat.
 
 
 def _wrap(row: models.Wrap) -> supplies.Wrap:
-    return supplies.Wrap(
-        code=row.code,
-        width_mm=number(row.width_mm),
-        length_mm=number(row.length_mm),
-        material=_material(row.material),
-        rated_g=number(row.rated_g),
-        layers=row.layers,
-        cost=number(row.cost),
-        methods=_methods(row.labelled_methods),
-    )
+    return _soft(supplies.Wrap, row)
 
 
 def container_facts(row: models.Container) -> supplies.Container:
     """One container; reads its prefetched programmes."""
-    return supplies.Container(
-        code=row.code,
-        inner_length_mm=number(row.inner_length_mm),
-        inner_width_mm=number(row.inner_width_mm),
-        inner_height_mm=number(row.inner_height_mm),
-        tare_g=number(row.tare_g),
-        rated_g=number(row.rated_g),
-        programmes=tuple(programme.code for programme in row.programmes.all()),
-        filter=row.filter or None,
-        cost=number(row.cost),
-    )
+    codes = tuple(programme.code for programme in row.programmes.all())
+    return facts(supplies.Container, row, programmes=codes)
 
 
 def _protector_material(word: str) -> ProtectorMaterial | None:
@@ -200,12 +157,10 @@ def _protector_material(word: str) -> ProtectorMaterial | None:
 def protectors() -> tuple[supplies.Protector, ...]:
     """The tip protectors in stock."""
     return tuple(
-        supplies.Protector(
-            code=row.code,
-            name=row.name,
-            bore_mm=number(row.bore_mm),
-            length_mm=number(row.length_mm),
-            vented=row.vented,
+        facts(
+            supplies.Protector,
+            row,
+            wall_mm=None,
             methods=_methods(row.labelled_methods),
             material=_protector_material(row.material),
         )
@@ -269,20 +224,13 @@ def set_question_for(
 
 def _pack(row: models.InstrumentSet) -> instruments.Box | None:
     """The closed pack as measured; None where nobody has."""
-    box = instruments.Box(
-        length_mm=number(row.pack_length_mm),
-        width_mm=number(row.pack_width_mm),
-        height_mm=number(row.pack_height_mm),
-    )
+    sizes = {
+        name: number(getattr(row, f"pack_{name}"))
+        for name in ("length_mm", "width_mm", "height_mm")
+    }
+    box = instruments.Box(**sizes)
     return None if len(box.missing) == 3 else box
 
 
 def basket_facts(row: models.Basket) -> Basket:
-    return Basket(
-        code=row.code,
-        inner_length_mm=number(row.inner_length_mm),
-        inner_width_mm=number(row.inner_width_mm),
-        inner_height_mm=number(row.inner_height_mm),
-        tare_g=number(row.tare_g),
-        rated_g=number(row.rated_g),
-    )
+    return facts(Basket, row)

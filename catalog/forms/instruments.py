@@ -21,6 +21,19 @@ MOST_CYCLES = 12
 """Cycles of one instrument (our limit)."""
 
 
+FIELDSETS = (
+    ("What it is", ("item_number", "name", "also_known_as", "group")),
+    ("Size as it lies in a package", ("length_mm", "width_mm", "height_mm", "weight_g")),
+    ("Tip and build", ("item_class", "tip", "tip_across_mm", "tip_cover_mm", "protector",
+                       "hinged", "ratchet", "hollow", "lumen_mm", "lumen_length_mm",
+                       "round_section", "parts_apart")),
+    ("Maker and instructions for use", ("maker", "maker_catalog_number", "ifu_reference",
+                                        "ifu_revision", "ifu_review_on", "forbids")),
+    ("Here", ("spares_on_hand", "notes")),
+)  # fmt: skip
+"""The fields of the form under their headings."""
+
+
 class InstrumentForm(CatalogForm):
     """Sizes as typed; what is left empty is not known."""
 
@@ -40,15 +53,7 @@ class InstrumentForm(CatalogForm):
     class Meta:
         model = Instrument
         formfield_callback = field_for
-        fields = [
-            "item_number", "name", "also_known_as", "group",
-            "length_mm", "width_mm", "height_mm", "weight_g",
-            "item_class", "tip", "tip_across_mm", "tip_cover_mm", "protector",
-            "hinged", "ratchet", "hollow", "lumen_mm", "lumen_length_mm",
-            "round_section", "parts_apart",
-            "maker", "maker_catalog_number", "ifu_reference", "ifu_revision", "ifu_review_on",
-            "forbids", "spares_on_hand", "notes",
-        ]  # fmt: skip
+        fields = [name for _, names in FIELDSETS for name in names]
 
     def __init__(self, *args: Any, **kwargs: Any) -> None:
         super().__init__(*args, **kwargs)

@@ -13,22 +13,12 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from catalog import actions, photos
-from catalog.forms.instruments import CycleFormSet, InstrumentForm, cycles_of
+from catalog.forms.instruments import FIELDSETS, CycleFormSet, InstrumentForm, cycles_of
 from catalog.history import changes_of
 from catalog.models import Instrument
 from catalog.pages.retiring import retire_page
 from catalog.where_used import where_used
 
-FIELDSETS = (
-    ("What it is", ("item_number", "name", "also_known_as", "group")),
-    ("Size as it lies in a package", ("length_mm", "width_mm", "height_mm", "weight_g")),
-    ("Tip and build", ("item_class", "tip", "tip_across_mm", "tip_cover_mm", "protector",
-                       "hinged", "ratchet", "hollow", "lumen_mm", "lumen_length_mm",
-                       "round_section", "parts_apart")),
-    ("Maker and instructions for use", ("maker", "maker_catalog_number", "ifu_reference",
-                                        "ifu_revision", "ifu_review_on", "forbids")),
-    ("Here", ("spares_on_hand", "notes")),
-)  # fmt: skip
 KEPT_FOR_THE_NEXT = ("group", "maker", "ifu_reference", "ifu_revision", "ifu_review_on")
 """Fields that the next new instrument starts with."""
 

@@ -11,7 +11,7 @@ from django.db.models import Max, Q
 from django.utils import timezone
 
 from assembly.judging.decisions import SetAnswer, decide_for_set
-from assembly.judging.facts_from_catalog import policy_in_force
+from assembly.judging.facts_from_catalog import instrument_facts, policy_in_force
 from assembly.rules.findings import Outcome, Status
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet, Line
 from reports.documents.lists import ListColumn, ListDocument, ListKind, Row, register
@@ -86,14 +86,7 @@ def _undecided() -> Iterator[Row]:
 
 
 def _missing(instrument: Instrument) -> list[str]:
-    facts = {
-        "length": instrument.length_mm, "width": instrument.width_mm,
-        "height": instrument.height_mm, "weight": instrument.weight_g,
-        "hinged or not": instrument.hinged, "tip": instrument.tip or None,
-        "protector": instrument.protector,
-        "a cycle": len(instrument.cycles.all()) or None,
-    }  # fmt: skip
-    missing = [name for name, value in facts.items() if value is None]
+    missing = [fact.missing for fact in instrument_facts(instrument).not_on_record]
     for cycle in instrument.cycles.all():
         if cycle.exposure_min is None:
             missing.append(f"exposure in {cycle.get_method_display().lower()}")

@@ -9,7 +9,8 @@ import pytest
 
 from assembly.judging.facts_from_catalog import stock
 from assembly.rules.deciding.choose import CANDIDATES
-from catalog.forms.supplies import KINDS as SUPPLIES
+from assembly.rules.facts.supplies import SUPPLIES
+from catalog.forms.supplies import KINDS
 from catalog.models.supplies import PACKAGING
 from catalog.spreadsheets.cells.cycles import METHOD_WORDS
 from catalog.spreadsheets.cells.listed import ITEM_CLASS_WORDS, KIND_WORDS
@@ -31,6 +32,7 @@ from tests.rules.given import policy
     [
         pytest.param(Kind, KIND_NAMES, id="names of kinds"),
         pytest.param(Kind, CANDIDATES, id="candidates of kinds"),
+        pytest.param(Kind, SUPPLIES, id="facts of kinds"),
         pytest.param(Kind, PACKAGING, id="rows of kinds"),
         pytest.param(Kind, KIND_WORDS.values(), id="kinds in spreadsheets"),
         pytest.param(Method, METHOD_NAMES, id="names of methods"),
@@ -49,7 +51,7 @@ def test_the_policy_orders_every_kind() -> None:
 
 
 def test_every_kind_of_package_has_its_form() -> None:
-    assert set(Kind) <= set(SUPPLIES)
+    assert set(Kind) <= set(KINDS)
 
 
 @pytest.mark.django_db

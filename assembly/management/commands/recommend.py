@@ -35,11 +35,12 @@ temperatures in degrees C. A number that is missing or null is unknown, never ze
               {kind: "pouch", code, inner_width_mm, inner_length_mm, outer_width_mm,
                outer_length_mm, gusset_mm (fold depth, each side), material, closure,
                rated_g, cost, doubles_in: [codes of outer pouches], methods: [as labelled]}
-              {kind: "roll", code, nominal_width_mm, side_seal_mm, material, rated_g,
-               longest_cut_mm, cost, methods}
-              {kind: "wrap", code, width_mm, length_mm, material, rated_g, layers, methods}
+              {kind: "roll", code, nominal_width_mm, side_seal_mm, gusset_mm, material,
+               rated_g, longest_cut_mm, roll_length_mm, cost, methods}
+              {kind: "wrap", code, width_mm, length_mm, material, rated_g, layers, cost,
+               methods}
               {kind: "container", code, inner_length_mm, inner_width_mm, inner_height_mm,
-               tare_g, rated_g, programmes: [codes], filter}
+               tare_g, rated_g, programmes: [codes], filter, cost}
   programmes  [{code, method, temperature_c, exposure_min, drying_min}]; left out: the
               department's programmes are not part of the question (a container still
               needs its validated one)

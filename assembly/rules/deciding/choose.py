@@ -121,17 +121,12 @@ def near_miss(candidate: Candidate, policy: Policy) -> Finding | None:
     return finding if -finding.margin <= allowed + CLOSE_MM else None
 
 
-NOT_ON_RECORD = ("length_mm", "width_mm", "height_mm", "weight_g", "sharp", "hinged")
-
-
 def _unknown(instrument: Instrument, candidates: Sequence[Candidate]) -> list[str]:
     """Facts that are missing: the instrument's by name, others as ``CODE.name``.
 
     What the pack or the question lacks reads ``pack.name`` and ``question.name``.
     """
-    names = [name for name in NOT_ON_RECORD if getattr(instrument, name) is None]
-    if not instrument.cycles:
-        names.append("cycles")
+    names = [one.name for one in instrument.not_on_record if one.asked]
     own = {*names, "size"}
     for candidate in candidates:
         for finding in candidate.findings:

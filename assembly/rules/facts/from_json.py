@@ -8,16 +8,18 @@ is reported and not considered. A missing or null number is unknown.
 from __future__ import annotations
 
 import json
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any, assert_never
+from enum import StrEnum
+from typing import Any
 
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.facts.cycles import CycleOption, Programme
+from assembly.rules.facts.declared import Declared, declared
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.question import Question
-from assembly.rules.facts.supplies import Container, Pouch, Roll, Supply, Wrap
-from catalog.vocabulary import Fold, ItemClass, Kind, Material, Method
+from assembly.rules.facts.supplies import SUPPLIES, Supply
+from catalog.vocabulary import Fold, Kind, Method
 
 LONGER_NAMES = {
     "moist heat": Method.STEAM,
@@ -76,6 +78,12 @@ class _Table:
         if not isinstance(value, str) or not value.strip():
             raise FactsError(self.at(key), value, "it must be a text that is not empty")
         return value.strip()
+
+    def text_or_null(self, key: str) -> str | None:
+        value = self.raw(key)
+        if value is not None and not isinstance(value, str):
+            raise FactsError(self.at(key), value, "it must be a text or null")
+        return value
 
     def yes_no(self, key: str) -> bool | None:
         value = self.raw(key)
@@ -190,8 +198,10 @@ def read(text: str) -> Asked:
         Question,
         instrument=_instrument(instrument),
         supplies=tuple(_supply(table) for table in supplies),
-        programmes=None if programmes is None else tuple(_programme(row) for row in programmes),
-        pack=None if pack is None else _box(pack),
+        programmes=None
+        if programmes is None
+        else tuple(_read(row, Programme) for row in programmes),
+        pack=None if pack is None else _read(pack, Box),
         double=top.yes_no("double") or False,
         fold=top.choice("fold", Fold),
     )
@@ -208,54 +218,58 @@ def _made(place: str, make: Any, **values: Any) -> Any:
         raise FactsError(where, problem.value, problem.problem) from None
 
 
-def _numbers(table: _Table, *keys: str) -> dict[str, Any]:
-    return {key: table.number(key) for key in keys}
+def _values(table: _Table, make: type, **given: Any) -> dict[str, Any]:
+    """Every fact of ``make`` that is not given, read by what its declaration says it is.
+
+    What is missing or null is left to the fact's default.
+    """
+    read = {fact.name: _value(table, fact) for fact in declared(make) if fact.name not in given}
+    return {**given, **{name: value for name, value in read.items() if value is not None}}
 
 
-def _finished(table: _Table, make: Any, **values: Any) -> Any:
+def _value(table: _Table, fact: Declared) -> Any:
+    if fact.collected is not None:
+        words = table.texts(fact.name)
+        return None if words is None else fact.collected(_words(table, fact, words))
+    if fact.of is bool:
+        return table.yes_no(fact.name)
+    if fact.of is str:
+        return table.text(fact.name) if fact.needed else table.text_or_null(fact.name)
+    if fact.of is Method:
+        return table.method(fact.name)
+    if issubclass(fact.of, StrEnum):
+        return table.choice(fact.name, fact.of)
+    return table.number(fact.name)
+
+
+def _words(table: _Table, fact: Declared, words: Sequence[str]) -> Iterator[Any]:
+    for n, word in enumerate(words):
+        place = f"{table.at(fact.name)}[{n}]"
+        if fact.of is Method:
+            yield read_method(place, word)
+        elif fact.of is Kind and word not in list(Kind):
+            raise FactsError(place, word, f"it must be one of: {', '.join(Kind)}")
+        else:
+            yield fact.of(word)
+
+
+def _read(table: _Table, make: Any, **given: Any) -> Any:
+    """A fact made of a table: what is ``given``, and all else by its declaration."""
+    values = _values(table, make, **given)
     table.done()
     return _made(table.place, make, **values)
 
 
-def _box(table: _Table) -> Box:
-    return _finished(table, Box, **_numbers(table, "length_mm", "width_mm", "height_mm"))
-
-
 def _instrument(table: _Table) -> Instrument:
-    forbids = table.texts("forbids") or ()
-    kinds = set()
-    for n, word in enumerate(forbids):
-        if word not in list(Kind):
-            raise FactsError(
-                f"{table.at('forbids')}[{n}]", word, f"it must be one of: {', '.join(Kind)}"
-            )
-        kinds.add(Kind(word))
-    return _finished(
+    instrument: Instrument = _read(
         table,
         Instrument,
         name=table.text("name", default="the instrument"),
-        sharp=table.yes_no("sharp"),
         protector=_protector(table),
-        hinged=table.yes_no("hinged"),
-        ratchet=table.yes_no("ratchet"),
-        hollow=table.yes_no("hollow"),
-        parts=table.yes_no("parts"),
-        round_section=table.yes_no("round_section") or False,
-        item_class=table.choice("item_class", ItemClass) or ItemClass.INSTRUMENTS,
-        forbids=frozenset(kinds),
-        cycles=tuple(_cycle(row) for row in table.tables("cycles") or ()),
-        **_numbers(
-            table,
-            "length_mm",
-            "width_mm",
-            "height_mm",
-            "weight_g",
-            "lumen_mm",
-            "lumen_length_mm",
-            "tip_across_mm",
-            "tip_cover_mm",
-        ),
+        cycles=tuple(_read(row, CycleOption) for row in table.tables("cycles") or ()),
+        pieces=1,
     )
+    return instrument
 
 
 def _protector(table: _Table) -> str | None:
@@ -271,110 +285,7 @@ def _protector(table: _Table) -> str | None:
     )
 
 
-def _cycle(table: _Table) -> CycleOption:
-    return _finished(
-        table,
-        CycleOption,
-        method=table.method("method"),
-        **_numbers(table, "temperature_c", "exposure_min", "exposure_max", "drying_min"),
-    )
-
-
-def _programme(table: _Table) -> Programme:
-    return _finished(
-        table,
-        Programme,
-        code=table.text("code"),
-        method=table.method("method"),
-        **_numbers(table, "temperature_c", "exposure_min", "drying_min"),
-    )
-
-
-def _labelled(table: _Table) -> frozenset[Method] | None:
-    words = table.texts("methods")
-    if words is None:
-        return None
-    return frozenset(read_method(f"{table.at('methods')}[{n}]", w) for n, w in enumerate(words))
-
-
 def _supply(table: _Table) -> Supply:
     kind = table.choice("kind", Kind, needed=True)
-    match kind:
-        case Kind.POUCH:
-            return _pouch(table)
-        case Kind.ROLL:
-            return _roll(table)
-        case Kind.WRAP:
-            return _wrap(table)
-        case Kind.CONTAINER:
-            return _container(table)
-        case _:
-            assert_never(kind)
-
-
-def _soft(table: _Table) -> dict[str, Any]:
-    """What pouches, rolls and wraps share."""
-    return {
-        "code": table.text("code"),
-        "material": table.choice("material", Material),
-        "methods": _labelled(table),
-        **_numbers(table, "rated_g", "cost"),
-    }
-
-
-def _pouch(table: _Table) -> Pouch:
-    closure = table.raw("closure")
-    if closure is not None and not isinstance(closure, str):
-        raise FactsError(table.at("closure"), closure, "it must be a text or null")
-    gusset = table.number("gusset_mm")
-    return _finished(
-        table,
-        Pouch,
-        **_soft(table),
-        closure=closure,
-        gusset_mm=0.0 if gusset is None else gusset,
-        doubles_in=table.texts("doubles_in") or (),
-        **_numbers(table, "inner_width_mm", "inner_length_mm", "outer_width_mm", "outer_length_mm"),
-    )
-
-
-def _roll(table: _Table) -> Roll:
-    gusset = table.number("gusset_mm")
-    return _finished(
-        table,
-        Roll,
-        **_soft(table),
-        gusset_mm=0.0 if gusset is None else gusset,
-        **_numbers(table, "nominal_width_mm", "side_seal_mm", "longest_cut_mm", "roll_length_mm"),
-    )
-
-
-def _wrap(table: _Table) -> Wrap:
-    layers = table.number("layers")
-    if isinstance(layers, bool) or not isinstance(layers, int | float | None):
-        raise FactsError(table.at("layers"), layers, "a wrap has 1 or 2 layers")
-    return _finished(
-        table, Wrap, **_soft(table), layers=layers, **_numbers(table, "width_mm", "length_mm")
-    )
-
-
-def _container(table: _Table) -> Container:
-    filter_words = table.raw("filter")
-    if filter_words is not None and not isinstance(filter_words, str):
-        raise FactsError(table.at("filter"), filter_words, "it must be a text or null")
-    return _finished(
-        table,
-        Container,
-        code=table.text("code"),
-        programmes=table.texts("programmes"),
-        filter=filter_words,
-        **_numbers(
-            table,
-            "inner_length_mm",
-            "inner_width_mm",
-            "inner_height_mm",
-            "tare_g",
-            "rated_g",
-            "cost",
-        ),
-    )
+    supply: Supply = _read(table, SUPPLIES[kind])
+    return supply

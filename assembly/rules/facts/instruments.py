@@ -8,6 +8,7 @@ from assembly.rules.facts.checks import (
     check_numbers,
 )
 from assembly.rules.facts.cycles import CycleOption
+from assembly.rules.facts.declared import Declared, declared, fact
 from catalog.vocabulary import (
     ItemClass,
     Kind,
@@ -46,15 +47,15 @@ class Instrument:
     """
 
     name: str
-    length_mm: float | None = None
-    width_mm: float | None = None
-    height_mm: float | None = None
-    weight_g: float | None = None
-    sharp: bool | None = None
-    protector: str | None = None
+    length_mm: float | None = fact(missing="length", asked=True)
+    width_mm: float | None = fact(missing="width", asked=True)
+    height_mm: float | None = fact(missing="height", asked=True)
+    weight_g: float | None = fact(missing="weight", asked=True)
+    sharp: bool | None = fact(missing="tip", asked=True)
+    protector: str | None = fact(missing="protector")
     tip_across_mm: float | None = None
     tip_cover_mm: float | None = None
-    hinged: bool | None = None
+    hinged: bool | None = fact(missing="hinged or not", asked=True)
     ratchet: bool | None = None
     hollow: bool | None = None
     parts: bool | None = None
@@ -62,7 +63,7 @@ class Instrument:
     lumen_mm: float | None = None
     lumen_length_mm: float | None = None
     forbids: frozenset[Kind] = frozenset()
-    cycles: tuple[CycleOption, ...] = ()
+    cycles: tuple[CycleOption, ...] = fact((), missing="a cycle", asked=True)
     item_class: ItemClass = ItemClass.INSTRUMENTS
     pieces: int = 1
 
@@ -72,6 +73,14 @@ class Instrument:
     @property
     def box(self) -> Box:
         return Box(length_mm=self.length_mm, width_mm=self.width_mm, height_mm=self.height_mm)
+
+    @property
+    def not_on_record(self) -> tuple[Declared, ...]:
+        """The facts not on record that some decision asks for."""
+        return tuple(
+            one for one in declared(Instrument)
+            if one.missing and getattr(self, one.name) in (None, ())
+        )  # fmt: skip
 
     @property
     def methods(self) -> tuple[Method, ...]:

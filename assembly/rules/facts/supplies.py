@@ -116,7 +116,7 @@ class Wrap:
 
     def __post_init__(self) -> None:
         check_numbers(self)
-        if self.layers is not None and self.layers not in (1, 2):
+        if isinstance(self.layers, bool) or self.layers not in (None, 1, 2):
             raise FactsError("layers", self.layers, "a wrap has 1 or 2 layers")
 
 
@@ -146,6 +146,8 @@ class Container:
 
 
 Supply = Pouch | Roll | Wrap | Container
+SUPPLIES: dict[Kind, type[Supply]] = {make.kind: make for make in (Pouch, Roll, Wrap, Container)}
+"""The facts of each kind of package."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

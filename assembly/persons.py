@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import Any
 
 from django.contrib.auth import authenticate
@@ -10,13 +10,20 @@ from django.http import HttpRequest
 
 from catalog.actions import Actor
 
+ASSEMBLE, OVERRIDE = "assembly.assemble", "assembly.override_decision"
+RUN_LOAD, RELEASE_LOAD = "assembly.run_load", "assembly.release_load"
+ASK, WORK = "assembly.ask_request", "assembly.work_request"
+KEEP_SHELF, SET_LEVELS = "assembly.keep_shelf", "assembly.set_stock_level"
+"""What the verbs of these rooms ask for; ``config.roles`` says who has it."""
+
 
 @dataclass(frozen=True, slots=True)
 class Person:
-    """An account with the name that goes on record."""
+    """An account with the name that goes on record, and what it may do."""
 
     pk: int
     name: str
+    permissions: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
 
     def actor(self, reason: str = "") -> Actor:
         """This person as the history names them."""
@@ -28,8 +35,13 @@ class Unknown(Exception):  # noqa: N818
 
 
 def person_of(user: Any) -> Person:
-    """The account as a person: the full name, else the account's name."""
-    return Person(user.pk, user.get_full_name() or user.get_username())
+    """The account as a person, with its permissions as they are now."""
+    return Person(user.pk, name_of(user), frozenset(user.get_all_permissions()))
+
+
+def name_of(user: Any) -> str:
+    """The name that goes on record: the full name, else the account's name."""
+    return str(user.get_full_name() or user.get_username())
 
 
 def person_at(request: HttpRequest) -> Person:

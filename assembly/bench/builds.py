@@ -1,58 +1,40 @@
 """Building a set: one verb, one function, each one transaction and one event.
 
-Every verb takes the person, the build and a key made by whoever asks. The same key again
-is the same request again: it changes nothing and says so. A build is locked while a verb
-runs, so that two requests at once are one after the other; the unique key in the database
-is the last word. Only the holder counts; taking a build over is an event that the first
-holder's page shows.
+Only the holder counts; taking a build over is an event that the first holder's page shows.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any
 
-from django.db import transaction
 from django.utils import timezone
 
 from assembly.bench.tally import LineCount, Tally, tally_of
-from assembly.ledger import Refused, check_key
+from assembly.ledger import Refused, begin, begin_new, note, verb, write
 from assembly.models import Build, BuildEvent, BuildLine, Repair
-from assembly.persons import Person
-from catalog.actions import record
-from catalog.models import Change, InstrumentSet
+from assembly.persons import ASSEMBLE, Person
+from catalog.models import InstrumentSet
 
-Kind = BuildEvent.Kind
+Kind, State = BuildEvent.Kind, Build.State
+OPEN, RUNNING = (State.OPEN,), (State.OPEN, State.PACKED)
 HEAVIEST_READING_G = Decimal(100_000)
 """Beyond this a reading is a slip: no set weighs 100 kg. Our own bound, no source."""
 
 
-@dataclass(frozen=True, slots=True)
-class Done:
-    """The event written, or the one that the same key wrote before."""
-
-    event: BuildEvent
-    again: bool = False
-
-
-@transaction.atomic
+@verb(ASSEMBLE)
 def start(person: Person, instrument_set: InstrumentSet, key: str) -> Build:
     """A build of the set's current count sheet, held by the person who begins it.
 
     Refused where no count sheet is approved. The same key gives the same build.
     """
-    check_key(key)
-    # The set's row is the lock: two equal requests wait for one another here.
-    InstrumentSet.objects.select_for_update().get(pk=instrument_set.pk)
-    if before := Build.objects.filter(start_key=key).first():
+    if before := begin_new(Build, key, under=instrument_set):
         return before
     sheet = instrument_set.current
     if sheet is None:
         raise Refused(f"No count sheet of {instrument_set.code} is approved. Ask a coordinator.")
     now = timezone.now()
     build = Build.objects.create(
-        start_key=key,
+        key=key,
         instrument_set=instrument_set,
         count_sheet=sheet,
         set_code=instrument_set.code,
@@ -64,7 +46,7 @@ def start(person: Person, instrument_set: InstrumentSet, key: str) -> Build:
         started_at=now,
     )
     _copy_lines(build)
-    write(build, person, key, Kind.STARTED)
+    write(build, person, key, kind=Kind.STARTED)
     note(person, build, None, {"state": build.state, "revision": sheet.revision})
     return build
 
@@ -90,23 +72,23 @@ def _copy_lines(build: Build) -> None:
 # --- counting -------------------------------------------------------------------------
 
 
-@transaction.atomic
-def count(person: Person, build_pk: int, line_pk: int, quantity: int, key: str) -> Done:
+@verb(ASSEMBLE)
+def count(person: Person, build_pk: int, line_pk: int, quantity: int, key: str) -> BuildEvent:
     """``quantity`` pieces of a line are in. Refused beyond what the line wants."""
-    build, before = begin(person, build_pk, key)
+    build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
     one = _line(tally_of(build), line_pk)
     _room_for(one, quantity)
-    return write(build, person, key, Kind.COUNTED, line=one.line, quantity=quantity)
+    return write(build, person, key, kind=Kind.COUNTED, line=one.line, quantity=quantity)
 
 
-@transaction.atomic
+@verb(ASSEMBLE)
 def substitute(
     person: Person, build_pk: int, line_pk: int, instrument_pk: int, quantity: int, key: str
-) -> Done:
+) -> BuildEvent:
     """An accepted substitute is in instead. Refused for any other instrument."""
-    build, before = begin(person, build_pk, key)
+    build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
     one = _line(tally_of(build), line_pk)
@@ -117,82 +99,84 @@ def substitute(
             "Take one that the count sheet names, or say that the line is short."
         )
     _room_for(one, quantity)
-    return write(build, person, key, Kind.SUBSTITUTED, line=one.line, quantity=quantity,
+    return write(build, person, key, kind=Kind.SUBSTITUTED, line=one.line, quantity=quantity,
                  instrument=taken)  # fmt: skip
 
 
-@transaction.atomic
+@verb(ASSEMBLE)
 def short(
     person: Person, build_pk: int, line_pk: int, quantity: int, reason: str, key: str
-) -> Done:
+) -> BuildEvent:
     """``quantity`` pieces of a line cannot be found. Refused beyond what is missing."""
-    build, before = begin(person, build_pk, key)
+    build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
     one = _line(tally_of(build), line_pk)
     if not 1 <= quantity <= one.remaining:
         raise Refused(f"{one.line.name}: {one.remaining} to be found, so it cannot be "
                       f"{quantity} short. Undo a count first.")  # fmt: skip
-    return write(build, person, key, Kind.SHORT, line=one.line, quantity=quantity, reason=reason)
+    return write(
+        build, person, key, kind=Kind.SHORT, line=one.line, quantity=quantity, reason=reason
+    )
 
 
-@transaction.atomic
-def damaged(person: Person, build_pk: int, line_pk: int, reason: str, key: str) -> Done:
+@verb(ASSEMBLE)
+def damaged(person: Person, build_pk: int, line_pk: int, reason: str, key: str) -> BuildEvent:
     """One piece is damaged and goes to repair; out of the set again where all were in."""
-    build, before = begin(person, build_pk, key)
+    build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
     if not reason.strip():
         raise Refused("Say what is wrong with it: the repair shop reads it.")
     one = _line(tally_of(build), line_pk)
     kind = Kind.TAKEN_OUT if not one.missing and one.counted else Kind.DAMAGED
-    done = write(build, person, key, kind, line=one.line, quantity=1, reason=reason.strip(),
+    event = write(build, person, key, kind=kind, line=one.line, quantity=1, reason=reason.strip(),
                  instrument=one.line.instrument)  # fmt: skip
     Repair.objects.create(
-        event=done.event,
+        event=event,
         instrument=one.line.instrument,
         item_number=one.line.item_number,
         name=one.line.name,
         reason=reason.strip(),
         sent_by=person.name,
-        sent_at=done.event.at,
+        sent_at=event.at,
     )
-    return done
+    return event
 
 
-@transaction.atomic
-def over(person: Person, build_pk: int, line_pk: int, key: str) -> Done:
+@verb(ASSEMBLE)
+def over(person: Person, build_pk: int, line_pk: int, key: str) -> BuildEvent:
     """One piece too many was found and is laid aside: on record, and not in the set.
 
     A piece that the count sheet does not list must not go into theatre uncounted.
     """
-    build, before = begin(person, build_pk, key)
+    build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
     one = _line(tally_of(build), line_pk)
     if one.missing:
         raise Refused(f"{one.line.name}: {one.missing} still missing. Count it instead.")
-    return write(build, person, key, Kind.OVER, line=one.line, quantity=1)
+    return write(build, person, key, kind=Kind.OVER, line=one.line, quantity=1)
 
 
-@transaction.atomic
-def weigh(person: Person, build_pk: int, grams: Decimal, key: str) -> Done:
+@verb(ASSEMBLE)
+def weigh(person: Person, build_pk: int, grams: Decimal, key: str) -> BuildEvent:
     """What the scale reads for the closed package (g); it replaces the sum of the weights."""
-    build, before = begin(person, build_pk, key)
+    build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
     if not grams.is_finite() or not 0 < grams < HEAVIEST_READING_G:
         raise Refused(f"A reading of {grams:f} g is not taken. Read the scale again, in grams.")
-    return write(build, person, key, Kind.READING, data={"grams": f"{grams:f}"})
+    return write(build, person, key, kind=Kind.READING, data={"grams": f"{grams:f}"})
 
 
-@transaction.atomic
-def undo(person: Person, build_pk: int, key: str, event_pk: int | None = None) -> Done:
+@verb(ASSEMBLE)
+def undo(person: Person, build_pk: int, key: str, event_pk: int | None = None) -> BuildEvent:
     """Takes the last step back; the step stays on record, with the undo.
 
     ``event_pk`` says which step the person saw as the last; Refused when it no longer is.
     """
-    build, before = begin(person, build_pk, key)
+    build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
     last = tally_of(build).to_undo
@@ -203,7 +187,7 @@ def undo(person: Person, build_pk: int, key: str, event_pk: int | None = None) -
     Repair.objects.filter(event=last, closed_at=None).update(
         closed_at=timezone.now(), closed_by=person.name, closed_because="undone at the bench"
     )
-    return write(build, person, key, Kind.UNDO, undoes=last, line=last.line)
+    return write(build, person, key, kind=Kind.UNDO, undoes=last, line=last.line)
 
 
 def _line(tally: Tally, line_pk: int) -> LineCount:
@@ -226,21 +210,21 @@ def _room_for(one: LineCount, quantity: int) -> None:
 # --- whose it is ----------------------------------------------------------------------
 
 
-@transaction.atomic
-def ask_for(person: Person, build_pk: int, key: str) -> Done:
+@verb(ASSEMBLE)
+def ask_for(person: Person, build_pk: int, key: str) -> BuildEvent:
     """Somebody else asks the holder for the build; the holder's page shows it."""
-    build, before = begin(person, build_pk, key, held=False)
+    build, before = begin(Build, build_pk, key, RUNNING)
     if before:
         return before
     if build.holder_id == person.pk:
         raise Refused("You hold it already.")
-    return write(build, person, key, Kind.ASKED, data={"person": person.pk})
+    return write(build, person, key, kind=Kind.ASKED, data={"person": person.pk})
 
 
-@transaction.atomic
-def take_over(person: Person, build_pk: int, key: str) -> Done:
+@verb(ASSEMBLE)
+def take_over(person: Person, build_pk: int, key: str) -> BuildEvent:
     """The build changes hands: on record, and shown to whoever held it."""
-    build, before = begin(person, build_pk, key, held=False)
+    build, before = begin(Build, build_pk, key, RUNNING)
     if before:
         return before
     if build.holder_id == person.pk:
@@ -248,10 +232,10 @@ def take_over(person: Person, build_pk: int, key: str) -> Done:
     return _hand(build, person, person, key)
 
 
-@transaction.atomic
-def hand_over(person: Person, build_pk: int, key: str) -> Done:
+@verb(ASSEMBLE)
+def hand_over(person: Person, build_pk: int, key: str) -> BuildEvent:
     """The holder gives the build to the person who asked for it."""
-    build, before = begin(person, build_pk, key)
+    build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
     asked = tally_of(build).asked
@@ -260,59 +244,7 @@ def hand_over(person: Person, build_pk: int, key: str) -> Done:
     return _hand(build, person, Person(asked.data["person"], asked.by), key)
 
 
-def _hand(build: Build, by: Person, to: Person, key: str) -> Done:
-    was = build.holder_name
-    build.holder_id, build.holder_name, build.held_since = to.pk, to.name, timezone.now()
-    build.save(update_fields=["holder", "holder_name", "held_since"])
-    note(by, build, {"holder": was}, {"holder": to.name})
-    return write(build, by, key, Kind.TAKEN, data={"from": was, "to": to.name})
-
-
-# --- shared with signing --------------------------------------------------------------
-
-
-def begin(
-    person: Person,
-    build_pk: int,
-    key: str,
-    *,
-    held: bool = True,
-    states: tuple[str, ...] | None = None,
-) -> tuple[Build, Done | None]:
-    """The build, locked, and what this key did before; inside the verb's transaction.
-
-    Refused where the person does not hold it, or it is in none of the ``states`` (open
-    where ``held``, any running one otherwise).
-    """
-    check_key(key)
-    build = Build.objects.select_for_update().get(pk=build_pk)
-    if before := build.events.filter(key=key).first():
-        return build, Done(before, again=True)
-    if held and build.holder_id != person.pk:
-        since = timezone.localtime(build.held_since)
-        raise Refused(f"{build.holder_name} holds this set since {since:%H:%M}. "
-                      "Nothing was changed. Ask for it, or take it over.")  # fmt: skip
-    allowed = states or ((Build.State.OPEN,) if held else (Build.State.OPEN, Build.State.PACKED))
-    if build.state not in allowed:
-        raise Refused(f"This build is {build.get_state_display().lower()}: "
-                      "it cannot be changed as it stands.")  # fmt: skip
-    return build, None
-
-
-def write(build: Build, person: Person, key: str, kind: str, **values: Any) -> Done:
-    """One event; call it inside the verb's transaction."""
-    event = BuildEvent(build=build, key=key, kind=kind, by=person.name, at=timezone.now(), **values)
-    event.save()
-    return Done(event)
-
-
-def note(
-    person: Person,
-    build: Build,
-    before: dict[str, Any] | None,
-    after: dict[str, Any],
-    reason: str = "",
-) -> None:
-    """The change of a build's state or holder in the history of the whole department."""
-    verb = Change.Verb.CHANGED if before else Change.Verb.ADDED
-    record(person.actor(reason), verb, build, f"build {build.pk}", before, after)
+def _hand(build: Build, by: Person, to: Person, key: str) -> BuildEvent:
+    was, now = build.holder_name, timezone.now()
+    changes = {"holder_id": to.pk, "holder_name": to.name, "held_since": now}
+    return write(build, by, key, changes, kind=Kind.TAKEN, data={"from": was, "to": to.name})

@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from assembly.bench import builds
-from assembly.bench.builds import Done, Kind
+from assembly.bench.builds import Kind
 from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.ledger import Refused
-from assembly.models import Build, Package
+from assembly.models import Build, BuildEvent, Package
 from assembly.packages.search import what_is
 from assembly.persons import Person
 from catalog.models import CountSheet, Instrument, InstrumentSet
@@ -36,10 +36,9 @@ class Said:
     offers: tuple[Offer, ...] = ()
 
 
-def done_words(done: Done, tally: Tally) -> Said:
+def done_words(event: BuildEvent, tally: Tally) -> Said:
     """What was done, as the page says it; a repeated request is said to be one."""
-    event = done.event
-    if done.again:
+    if event.again:
         return Said("note", "That came twice. It was counted once.")
     if event.line_id is None:
         return Said("note", f"{event.get_kind_display()}.")
@@ -69,13 +68,13 @@ def scan(person: Person, build_pk: int, words: str, key: str) -> Said:
         return _foreign(tally, words)
     one = lines[0]
     try:
-        done = builds.count(person, build_pk, one.line.pk, 1, key)
+        event = builds.count(person, build_pk, one.line.pk, 1, key)
     except Refused as problem:
         offers: tuple[Offer, ...] = ()
         if not one.missing and build.holder_id == person.pk:
             offers = (Offer("Lay one aside as too many", "over", one.line.pk),)
         return Said("wrong", str(problem), offers)
-    return done_words(done, tally_of(build))
+    return done_words(event, tally_of(build))
 
 
 def _lines_meant(tally: Tally, words: str) -> Sequence[LineCount]:

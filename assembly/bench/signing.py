@@ -2,21 +2,19 @@
 
 from __future__ import annotations
 
-from django.db import transaction
 from django.utils import timezone
 
-from assembly.bench.builds import Done, Kind, begin, note, write
+from assembly.bench.builds import OPEN, RUNNING, Kind, State
 from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.judging.decisions import SetAnswer, decide_for_set
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.taking import Override, Plan, checked, method_of, on_record, settled
-from assembly.ledger import Refused
-from assembly.models import Build, Package, Shortage
+from assembly.ledger import Refused, begin, check_locked, check_may, verb, write
+from assembly.models import Build, BuildEvent, Package, Shortage
+from assembly.packages.promises import lock_with_requests
 from assembly.packages.recording import make_void, record_package
-from assembly.persons import Person
+from assembly.persons import ASSEMBLE, Person
 from assembly.rules.findings import Show, metric
-
-State = Build.State
 
 
 def answer_for(tally: Tally, show: Show = metric) -> SetAnswer | None:
@@ -34,14 +32,14 @@ def shortage_words(one: LineCount) -> str:
     return f"Short: {one.short} of {one.line.wanted} {one.line.name}, {one.line.item_number}"
 
 
-@transaction.atomic
-def pack(person: Person, build_pk: int, plan: Plan, key: str) -> Done:
+@verb(ASSEMBLE)
+def pack(person: Person, build_pk: int, plan: Plan, key: str) -> BuildEvent:
     """The set is packed: every piece accounted for, every check answered yes.
 
     Refused while a piece is unaccounted for, or where a line is short that the set may not
     go without. NotClosed where a check is answered no or the rules refuse the packaging.
     """
-    build, before = begin(person, build_pk, key)
+    build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
     tally = tally_of(build)
@@ -52,13 +50,12 @@ def pack(person: Person, build_pk: int, plan: Plan, key: str) -> Done:
     option = settled(answer, plan)
     checks = checked(answer.guidance_in(option.candidate), plan)
     by = plan.override if option.needs_override else None
-    build.state = State.PACKED
-    build.save(update_fields=["state"])
     return write(
         build,
         person,
         key,
-        Kind.PACKED,
+        {"state": State.PACKED},
+        kind=Kind.PACKED,
         reason=by.reason.strip() if by else "",
         data={
             "option": option.key,
@@ -84,32 +81,32 @@ def _may_be_packed(tally: Tally) -> None:
                       "accepted substitute, or leave the set open.")  # fmt: skip
 
 
-@transaction.atomic
-def unpack(person: Person, build_pk: int, key: str) -> Done:
+@verb(ASSEMBLE)
+def unpack(person: Person, build_pk: int, key: str) -> BuildEvent:
     """Back to counting, before it is signed."""
-    build, before = begin(person, build_pk, key, states=(State.PACKED,))
+    build, before = begin(Build, build_pk, key, (State.PACKED,), person)
     if before:
         return before
-    build.state = State.OPEN
-    build.save(update_fields=["state"])
-    return write(build, person, key, Kind.UNPACKED)
+    return write(build, person, key, {"state": State.OPEN}, kind=Kind.UNPACKED)
 
 
-@transaction.atomic
+@verb(ASSEMBLE)
 def sign(person: Person, build_pk: int, key: str, checker: Person | None = None) -> Package:
     """The set is signed: its package is recorded and a request opened for each shortage.
 
     ``checker`` is the second person, needed where the policy asks for one, and never the
     person who signs. The same key gives the same package.
     """
-    build, before = begin(person, build_pk, key, states=(State.PACKED,))
+    build, before = begin(Build, build_pk, key, (State.PACKED,), person)
     if before:
-        return build.packages.get(pk=before.event.data["package"])
+        return build.packages.get(pk=before.data["package"])
     second = policy_in_force().flag("second_check")
     if second and checker is None:
         raise Refused("The policy asks for a second person's check. They sign here too.")
     if checker and checker.pk == person.pk:
         raise Refused("The second check is somebody else's. Nothing was signed.")
+    if checker:
+        check_may(checker, ASSEMBLE)
     tally = tally_of(build)
     package = _package(person, tally, checker, key)
     for one in tally.short:
@@ -122,11 +119,9 @@ def sign(person: Person, build_pk: int, key: str, checker: Person | None = None)
             opened_by=person.name,
             opened_at=package.packed_at,
         )
-    build.state, build.ended_at = State.SIGNED, timezone.now()
-    build.save(update_fields=["state", "ended_at"])
-    write(build, person, key, Kind.SIGNED, data={"package": package.pk})
-    note(person, build, {"state": State.PACKED.value}, {"state": build.state,
-         "package": package.code, "short": package.shortages})  # fmt: skip
+    write(build, person, key, {"state": State.SIGNED}, kind=Kind.SIGNED,
+          data={"package": package.pk},
+          noted={"package": package.code, "short": package.shortages})  # fmt: skip
     return package
 
 
@@ -174,34 +169,31 @@ def contents_words(tally: Tally) -> list[dict[str, object]]:
     return found
 
 
-@transaction.atomic
-def reopen(person: Person, build_pk: int, reason: str, key: str) -> Done:
+@verb(ASSEMBLE)
+def reopen(person: Person, build_pk: int, reason: str, key: str) -> BuildEvent:
     """A signed set is opened again: its label is void, its requests closed, and why."""
-    build, before = begin(person, build_pk, key, held=False, states=(State.SIGNED,))
+    in_force = Package.objects.filter(build=build_pk, void_at=None)
+    packages = lock_with_requests(in_force)
+    build, before = begin(Build, build_pk, key, (State.SIGNED,))
     if before:
         return before
+    check_locked(in_force, packages)
     if not reason.strip():
         raise Refused("Write the reason: it stays on record with the package.")
-    for package in build.packages.select_for_update().filter(void_at=None):
+    for package in packages:
         make_void(person, package, reason)
-    build.state, build.ended_at = State.OPEN, None
-    build.holder_id, build.holder_name = person.pk, person.name
-    build.held_since = timezone.now()
-    build.save(update_fields=["state", "ended_at", "holder", "holder_name", "held_since"])
-    note(person, build, {"state": State.SIGNED.value}, {"state": build.state}, reason.strip())
-    return write(build, person, key, Kind.REOPENED, reason=reason.strip())
+    holder = {"holder_id": person.pk, "holder_name": person.name, "held_since": timezone.now()}
+    return write(build, person, key, {"state": State.OPEN, **holder}, kind=Kind.REOPENED,
+                 reason=reason.strip())  # fmt: skip
 
 
-@transaction.atomic
-def give_up(person: Person, build_pk: int, reason: str, key: str) -> Done:
+@verb(ASSEMBLE)
+def give_up(person: Person, build_pk: int, reason: str, key: str) -> BuildEvent:
     """The build is not finished: it leaves the lists and stays on record, with the reason."""
-    build, before = begin(person, build_pk, key, states=(State.OPEN, State.PACKED))
+    build, before = begin(Build, build_pk, key, RUNNING, person)
     if before:
         return before
     if not reason.strip():
         raise Refused("Write the reason: it stays on record with the build.")
-    was = build.state
-    build.state, build.ended_at = State.VOID, timezone.now()
-    build.save(update_fields=["state", "ended_at"])
-    note(person, build, {"state": was}, {"state": build.state}, reason.strip())
-    return write(build, person, key, Kind.GIVEN_UP, reason=reason.strip())
+    return write(build, person, key, {"state": State.VOID}, kind=Kind.GIVEN_UP,
+                 reason=reason.strip())  # fmt: skip

@@ -188,7 +188,7 @@ def tally_of(build: Build) -> Tally:
             "instrument__cycles", "substitutes__cycles"
         )
     )
-    events = tuple(build.events.select_related("line"))
+    events = tuple(build.steps.select_related("line"))
     return Tally(build, _counted(lines, events), events)
 
 

@@ -11,8 +11,8 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from assembly.judging.decisions import Answer, SetAnswer
-from assembly.ledger import Refused
-from assembly.persons import Person
+from assembly.ledger import Refused, check_may
+from assembly.persons import OVERRIDE, Person
 from assembly.rules.findings import Candidate, Show, Status, metric
 from assembly.rules.telling import explain
 from assembly.rules.telling.checks import Check
@@ -181,7 +181,10 @@ def checked(guidance: Guidance, plan: Plan, show: Show = metric) -> list[dict[st
 
 
 def settled(answer: Answer | SetAnswer, plan: Plan) -> Option:
-    """The option that may be taken; NotClosed where the rules refuse and nobody overrides."""
+    """The option that may be taken; NotClosed where the rules refuse and nobody overrides.
+
+    Refused where whoever overrides may not.
+    """
     option = chosen(answer, plan.option)
     if option is None:
         raise NotClosed("What you chose is no longer offered. Look at the page again.")
@@ -194,6 +197,7 @@ def settled(answer: Answer | SetAnswer, plan: Plan) -> Option:
         )
     if not plan.override.reason.strip():
         raise NotClosed("Write the reason: it stays on record with the package.")
+    check_may(plan.override.by, OVERRIDE)
     if not option.method and not plan.programme:
         raise NotClosed("No programme serves it. Choose the one it goes in: the label names it.")
     return option

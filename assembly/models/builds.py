@@ -7,15 +7,15 @@ and the same request sent twice is one event: its key is unique in the build.
 
 from __future__ import annotations
 
-from typing import Any, NoReturn
-
 from django.conf import settings
 from django.db import models
+from django.utils import timezone
 
+from assembly.models.steps import Step, WithSteps
 from catalog.models import CountSheet, Instrument, InstrumentSet
 
 
-class Build(models.Model):
+class Build(WithSteps):
     """One revision of a count sheet being built by one person."""
 
     class State(models.TextChoices):
@@ -24,7 +24,9 @@ class Build(models.Model):
         SIGNED = "signed", "Signed"
         VOID = "void", "Given up"
 
-    start_key = models.CharField(max_length=64, unique=True)
+    ENDED = (State.SIGNED, State.VOID)
+
+    key = models.CharField(max_length=64, unique=True)
     instrument_set = models.ForeignKey(InstrumentSet, models.PROTECT, related_name="builds")
     count_sheet = models.ForeignKey(CountSheet, models.PROTECT, related_name="builds")
     set_code = models.CharField(max_length=40)
@@ -46,6 +48,12 @@ class Build(models.Model):
 
     def __str__(self) -> str:
         return f"{self.set_code} {self.set_name}, build {self.pk}"
+
+    @property
+    def held_by_another(self) -> str:
+        since = timezone.localtime(self.held_since)
+        return (f"{self.holder_name} holds this set since {since:%H:%M}. "
+                "Nothing was changed. Ask for it, or take it over.")  # fmt: skip
 
     @property
     def running(self) -> bool:
@@ -80,8 +88,8 @@ class BuildLine(models.Model):
         return f"{self.wanted} × {self.item_number} {self.name}"
 
 
-class BuildEvent(models.Model):
-    """One thing that happened to a build. Append-only; an undo points at what it undoes."""
+class BuildEvent(Step):
+    """One thing that happened to a build; an undo points at what it undoes."""
 
     class Kind(models.TextChoices):
         STARTED = "started", "Begun"
@@ -101,22 +109,19 @@ class BuildEvent(models.Model):
         REOPENED = "reopened", "Reopened"
         GIVEN_UP = "given up", "Given up"
 
-    build = models.ForeignKey(Build, models.CASCADE, related_name="events")
-    key = models.CharField(max_length=64)
+    build = models.ForeignKey(Build, models.CASCADE, related_name="steps")
     kind = models.CharField(max_length=12, choices=Kind)
     line = models.ForeignKey(BuildLine, models.CASCADE, null=True, related_name="events")
     quantity = models.PositiveIntegerField(default=0)
     instrument = models.ForeignKey(Instrument, models.PROTECT, null=True, related_name="+")
     undoes = models.OneToOneField("self", models.CASCADE, null=True, related_name="undone_by")
-    reason = models.CharField(max_length=300, blank=True)
     data = models.JSONField(default=dict, blank=True)
-    by = models.CharField(max_length=150)
-    at = models.DateTimeField()
 
     class Meta:
         ordering = ["pk"]
         constraints = [
             models.UniqueConstraint(fields=["build", "key"], name="one_event_a_key"),
+            models.UniqueConstraint(fields=["build", "number"], name="one_event_at_a_number"),
             models.CheckConstraint(
                 condition=~models.Q(kind="undo") | models.Q(undoes__isnull=False),
                 name="an_undo_undoes_something",
@@ -125,11 +130,3 @@ class BuildEvent(models.Model):
 
     def __str__(self) -> str:
         return f"{self.at:%Y-%m-%d %H:%M} {self.by} {self.kind} {self.quantity or ''}".strip()
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        if self.pk is not None:
-            raise TypeError("What happened to a build is not altered; write another event.")
-        super().save(*args, **kwargs)
-
-    def delete(self, *args: Any, **kwargs: Any) -> NoReturn:
-        raise TypeError("What happened to a build is not deleted.")

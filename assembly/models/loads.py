@@ -9,7 +9,7 @@ from __future__ import annotations
 from django.db import models
 
 from assembly.models.packages import Package
-from assembly.models.written_once import WrittenOnce
+from assembly.models.steps import Step, WithSteps
 from catalog.models import Sterilizer
 
 
@@ -33,12 +33,14 @@ class Biological(models.TextChoices):
     GROWTH = "growth", "Growth"
 
 
-class Load(models.Model):
+class Load(WithSteps):
     """One cycle of one sterilizer with what was in it.
 
     ``programme`` is in the words that a package's method is written in. ``lot`` is put
     together as the policy of ``day`` says; blank where its pattern cannot be filled.
     """
+
+    ENDED = (LoadState.RELEASED, LoadState.NOT_RELEASED, LoadState.RECALLED, LoadState.GIVEN_UP)
 
     key = models.CharField(max_length=64, unique=True)
     sterilizer = models.ForeignKey(Sterilizer, models.PROTECT, related_name="loads")
@@ -49,7 +51,6 @@ class Load(models.Model):
     day = models.DateField()
     lot = models.CharField("lot number", max_length=60, blank=True)
     state = models.CharField(max_length=12, choices=LoadState, default=LoadState.GATHERING)
-    last_step = models.PositiveIntegerField(default=0)
     begun_by = models.CharField(max_length=150)
     begun_at = models.DateTimeField()
     started_at = models.DateTimeField(null=True, blank=True)
@@ -82,20 +83,25 @@ class Load(models.Model):
         return f"{self.lot or f'{self.sterilizer_code} cycle {self.cycle}'}"
 
     @property
+    def named(self) -> str:
+        return str(self)
+
+    @property
+    def standing(self) -> str:
+        return f"Load {super().standing}"
+
+    @property
     def running(self) -> bool:
         """Whether somebody still has to do something with it."""
         return self.state in (LoadState.GATHERING, LoadState.RUNNING)
 
 
-class LoadStep(WrittenOnce):
-    """One thing that happened to a load. Its number is the guard, as with requests."""
+class LoadStep(Step):
+    """One thing that happened to a load, in words."""
 
     load = models.ForeignKey(Load, models.CASCADE, related_name="steps")
-    number = models.PositiveIntegerField()
-    key = models.CharField(max_length=64)
     state = models.CharField(max_length=12, choices=LoadState)
     words = models.CharField(max_length=120, blank=True)
-    reason = models.CharField(max_length=300, blank=True)
 
     class Meta:
         ordering = ["pk"]

@@ -5,11 +5,12 @@ from __future__ import annotations
 from django.db import models
 
 from assembly.models.builds import Build, BuildEvent
+from assembly.models.steps import WithSteps
 from assembly.rules.findings import metric
 from catalog.models import Instrument
 
 
-class Package(models.Model):
+class Package(WithSteps):
     """One closed package as it was decided, packed and checked; void when it was reopened.
 
     ``decision`` holds the facts, the findings and the policy's digest of that moment, so
@@ -72,6 +73,10 @@ class Package(models.Model):
 
     def __str__(self) -> str:
         return f"{self.code} {self.what}"
+
+    @property
+    def named(self) -> str:
+        return self.code
 
     @property
     def is_void(self) -> bool:

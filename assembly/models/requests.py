@@ -11,6 +11,7 @@ from django.db import models
 from django.db.models.functions import Lower
 
 from assembly.models.packages import Package, Shortage
+from assembly.models.steps import Step, WithSteps
 from assembly.models.written_once import WrittenOnce
 from catalog.models import Instrument, InstrumentSet
 
@@ -31,8 +32,10 @@ HELD = (RequestState.TAKEN, RequestState.PACKING, RequestState.ON_THE_WAY)
 RUNNING = (RequestState.OPEN, *HELD)
 
 
-class Request(models.Model):
+class Request(WithSteps):
     """One thing that is missing somewhere: an instrument, a set, or words for neither."""
+
+    ENDED = (RequestState.HANDED_OVER, RequestState.NOT_MET, RequestState.WITHDRAWN)
 
     class Urgency(models.TextChoices):
         ROUTINE = "routine", "Routine"
@@ -61,7 +64,6 @@ class Request(models.Model):
     sources = models.JSONField("where it could come from when it was asked", default=list)
     told = models.JSONField("who is told that nothing can serve", default=list, blank=True)
     state = models.CharField(max_length=12, choices=RequestState, default=RequestState.OPEN)
-    last_step = models.PositiveIntegerField(default=0)
     asker = models.ForeignKey(
         settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
     )
@@ -120,14 +122,11 @@ class Request(models.Model):
         return f"{self.where}, {self.department}"
 
 
-class RequestStep(WrittenOnce):
-    """One step of a request. Its number is the guard: two people cannot write the same one."""
+class RequestStep(Step):
+    """One thing that happened to a request, and how it stood then."""
 
     request = models.ForeignKey(Request, models.CASCADE, related_name="steps")
-    number = models.PositiveIntegerField()
-    key = models.CharField(max_length=64)
     state = models.CharField(max_length=12, choices=RequestState)
-    reason = models.CharField(max_length=300, blank=True)
 
     class Meta:
         ordering = ["pk"]
@@ -248,7 +247,6 @@ class Shelved(models.Model):
     state = models.CharField(max_length=12, choices=ShelfState)
     place = models.ForeignKey(ShelfPlace, models.PROTECT, null=True, related_name="packages")
     since = models.DateTimeField()
-    last_move = models.PositiveIntegerField(default=0)
 
     class Meta:
         indexes = [models.Index(fields=["state"])]
@@ -264,20 +262,19 @@ class Shelved(models.Model):
         return f"{self.package.code} {self.get_state_display().lower()}{at}"
 
 
-class ShelfMove(WrittenOnce):
+class ShelfMove(Step):
     """One thing that happened to a package after it was packed."""
 
-    package = models.ForeignKey(Package, models.PROTECT, related_name="moves")
-    number = models.PositiveIntegerField()
+    package = models.ForeignKey(Package, models.PROTECT, related_name="steps")
     state = models.CharField(max_length=12, choices=ShelfState)
     place = models.ForeignKey(ShelfPlace, models.PROTECT, null=True, related_name="+")
     to = models.CharField("handed over to", max_length=90, blank=True)
-    reason = models.CharField(max_length=300, blank=True)
 
     class Meta:
         ordering = ["pk"]
         constraints = [
-            models.UniqueConstraint(fields=["package", "number"], name="one_move_at_a_number")
+            models.UniqueConstraint(fields=["package", "number"], name="one_move_at_a_number"),
+            models.UniqueConstraint(fields=["package", "key"], name="one_move_a_key"),
         ]
 
     def __str__(self) -> str:

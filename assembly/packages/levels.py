@@ -4,13 +4,12 @@ from __future__ import annotations
 
 from datetime import datetime, timedelta
 
-from django.db import transaction
 from django.utils import timezone
 
-from assembly.ledger import Refused
+from assembly.ledger import Refused, lock_one, verb
 from assembly.models import SetNeed, ShelfPlace, StockLevel
 from assembly.packages.recording import looks_like_package_code
-from assembly.persons import Person
+from assembly.persons import KEEP_SHELF, SET_LEVELS, Person
 from catalog.actions import change_instrument, record
 from catalog.models import Change, Instrument, InstrumentSet
 
@@ -22,7 +21,7 @@ MOST_SPARES = 9_999
 """More loose spares of one instrument than this is a slip. Our own bound."""
 
 
-@transaction.atomic
+@verb(SET_LEVELS)
 def add_place(person: Person, code: str, name: str = "") -> ShelfPlace:
     """A new place with the code that its label bears. Refused where the code means another."""
     code = code.strip().upper()
@@ -37,7 +36,7 @@ def add_place(person: Person, code: str, name: str = "") -> ShelfPlace:
     return place
 
 
-@transaction.atomic
+@verb(SET_LEVELS)
 def set_level(
     person: Person, instrument: Instrument, low: int | None, spares_place: str = ""
 ) -> StockLevel:
@@ -53,16 +52,16 @@ def set_level(
     return level
 
 
-@transaction.atomic
+@verb(SET_LEVELS)
 def count_spares(person: Person, instrument: Instrument, counted: int) -> Instrument:
     """Somebody counted the loose spares: so many lie there, whatever the record had."""
     if not 0 <= counted <= MOST_SPARES:
         raise Refused(f"Write 0 to {MOST_SPARES} loose spares; {counted} was read.")
-    row = Instrument.objects.select_for_update().get(pk=instrument.pk)
+    row = lock_one(Instrument, instrument.pk)
     return change_instrument(person.actor("counted"), row, {"spares_on_hand": counted})
 
 
-@transaction.atomic
+@verb(KEEP_SHELF)
 def say_when_needed(
     person: Person, instrument_set: InstrumentSet, needed_at: datetime, where: str = ""
 ) -> SetNeed:

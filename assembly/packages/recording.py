@@ -6,17 +6,16 @@ import re
 from typing import Any
 from uuid import uuid4
 
-from django.db import transaction
 from django.utils import timezone
 from stdnum.iso7064 import mod_37_36
 
 from assembly.judging.decisions import Answer
 from assembly.judging.facts_from_catalog import shelf_lives
 from assembly.judging.taking import Plan, checked, method_of, on_record, settled, supplies_in
-from assembly.ledger import Refused, check_key
+from assembly.ledger import Refused, begin_new, lock, lock_one, verb
 from assembly.models import Package, Repair
-from assembly.packages.spoiled import tell_of
-from assembly.persons import Person
+from assembly.packages.promises import lock_with_requests, tell_of
+from assembly.persons import ASSEMBLE, Person
 from assembly.rules.telling.labelling import use_by
 from catalog.actions import move_spares, record
 from catalog.models import Change, Instrument
@@ -53,7 +52,7 @@ def looks_like_package_code(words: str) -> bool:
     return bool(_CODE.match(words.strip()))
 
 
-@transaction.atomic
+@verb(ASSEMBLE)
 def pack_single(
     person: Person, instrument: Instrument, answer: Answer, plan: Plan, key: str
 ) -> Package:
@@ -62,10 +61,7 @@ def pack_single(
     From the loose spares, their count goes down by its pieces in the same transaction.
     NotClosed where a check is open or answered no, or the rules refuse what was chosen.
     """
-    check_key(key)
-    # The instrument's row is the lock: two equal requests wait for one another here.
-    Instrument.objects.select_for_update().get(pk=instrument.pk)
-    if before := Package.objects.filter(key=key).first():
+    if before := begin_new(Package, key, under=instrument):
         return before
     option = settled(answer, plan)
     checks = checked(answer.guidance_in(option.candidate), plan)
@@ -128,7 +124,7 @@ def record_package(
     return package
 
 
-@transaction.atomic
+@verb(ASSEMBLE)
 def void_package(
     person: Person, package_pk: int, reason: str, *, to_spares: bool = False
 ) -> Package:
@@ -139,7 +135,7 @@ def void_package(
     void when the set is reopened, not here. Void again changes and counts nothing. Refused
     without a reason.
     """
-    package = Package.objects.select_for_update().get(pk=package_pk)
+    [package] = lock_with_requests(Package.objects.filter(pk=package_pk))
     if package.is_void:
         return package
     if package.kind == Package.Kind.SET:
@@ -152,25 +148,29 @@ def void_package(
 
 
 def make_void(person: Person, package: Package, reason: str) -> Package:
-    """Void with a reason, and its requests closed; inside the verb's transaction."""
+    """Void with a reason, and its requests closed.
+
+    Inside a verb that locked it ``with_requests``.
+    """
     reason = reason.strip()
     if not reason:
         raise Refused("Write the reason: it stays on record with the package.")
     package.void_at, package.void_by, package.void_reason = timezone.now(), person.name, reason
     package.save(update_fields=["void_at", "void_by", "void_reason"])
-    package.requests.filter(closed_at=None).update(
-        closed_at=timezone.now(), closed_by=person.name, closed_because=f"void: {reason}"[:300]
-    )
     record(person.actor(reason), Change.Verb.RETIRED, package, package.code,
            {"state": "in force"}, {"state": "void"})  # fmt: skip
     tell_of(person, package, f"was made void: {reason}")
+    lock(package.requests.filter(closed_at=None))
+    package.requests.filter(closed_at=None).update(
+        closed_at=timezone.now(), closed_by=person.name, closed_because=f"void: {reason}"[:300]
+    )
     return package
 
 
-@transaction.atomic
+@verb(ASSEMBLE)
 def close_repair(person: Person, pk: int, because: str) -> Repair:
     """A repair is settled: the piece is back or written off. Closed again changes nothing."""
-    found = Repair.objects.select_for_update().get(pk=pk)
+    found = lock_one(Repair, pk)
     if found.closed_at is not None:
         return found
     found.closed_at, found.closed_by = timezone.now(), person.name

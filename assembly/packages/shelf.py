@@ -6,11 +6,9 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db import transaction
 from django.db.models import Count, Q, QuerySet
-from django.utils import timezone
 
-from assembly.ledger import Refused
+from assembly.ledger import Refused, begin, note, verb, write
 from assembly.models import (
     Package,
     RequestPackage,
@@ -20,8 +18,8 @@ from assembly.models import (
     Shelved,
     StockLevel,
 )
+from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.packages.recording import looks_like_package_code, read_package_code
-from assembly.packages.spoiled import tell_of
 from assembly.packages.standing import (
     SPOILED,
     Word,
@@ -31,9 +29,8 @@ from assembly.packages.standing import (
     standing_as,
     with_standing,
 )
-from assembly.persons import Person
-from catalog.actions import record
-from catalog.models import Change, Instrument
+from assembly.persons import KEEP_SHELF, Person
+from catalog.models import Instrument
 
 NEEDS_REASON = (ShelfState.DAMAGED, ShelfState.RECALLED)
 AFTER: dict[str, tuple[str, ...]] = {
@@ -59,28 +56,33 @@ def place_at(words: str) -> ShelfPlace | None:
     return ShelfPlace.objects.filter(code__iexact=words.strip(), retired=False).first()
 
 
-@transaction.atomic
-def put_away(person: Person, package: Package, place: ShelfPlace) -> ShelfMove:
+@verb(KEEP_SHELF)
+def put_away(person: Person, package: Package, place: ShelfPlace, key: str) -> ShelfMove:
     """The package lies at this place: put away, or moved there from another one.
 
     Where it lies there already nothing changes. Refused for a package that is void, has
     left the shelf, was not released, or is past its date.
     """
-    package = Package.objects.select_for_update().get(pk=package.pk)
+    package, before = begin(Package, package.pk, key)
+    if before:
+        return before
     check_may_go(package)
     if place.retired:
         raise Refused(f"{place} is no longer in use. Scan another place.")
     if Shelved.objects.filter(package=package, place=place).exists():
         return ShelfMove.objects.filter(package=package).latest("pk")
-    return _write(person, package, ShelfState.ON_SHELF, place=place)
+    return _move(person, package, key, ShelfState.ON_SHELF, place=place)
 
 
-@transaction.atomic
-def hand_over(person: Person, package: Package, to: str) -> ShelfMove:
+@verb(KEEP_SHELF)
+def hand_over(person: Person, package: Package, to: str, key: str) -> ShelfMove:
     """The package leaves the department to somebody. Refused if it left before.
 
     A package that serves a request is handed over with the request, not past it.
     """
+    package, before = begin(Package, package.pk, key)
+    if before:
+        return before
     check_may_go(package)
     if not to.strip():
         raise Refused("Write who gets it: the theatre or the department.")
@@ -89,67 +91,63 @@ def hand_over(person: Person, package: Package, to: str) -> ShelfMove:
             raise Refused(f"{package.code} is promised to request {tied.request_id}, "
                           f"{tied.request.destination}. Hand it over there.")  # fmt: skip
         raise Refused(f"Hand {package.code} over on the page of request {tied.request_id}.")
-    return leave(person, package, ShelfState.HANDED_OVER, to=to.strip())
+    return leave(person, package, key, ShelfState.HANDED_OVER, to=to.strip())
 
 
-@transaction.atomic
-def take_off(person: Person, package: Package, state: str, reason: str = "") -> ShelfMove:
+@verb(KEEP_SHELF)
+def take_off(person: Person, package: Package, state: str, key: str, reason: str = "") -> ShelfMove:
     """The package is opened, damaged or recalled; the last two with a reason."""
+    lock_with_requests(Package.objects.filter(pk=package.pk))
+    package, before = begin(Package, package.pk, key)
+    if before:
+        return before
     if state not in (ShelfState.OPENED, *NEEDS_REASON):
         raise Refused("Say whether it was opened, damaged or recalled.")
     if state in NEEDS_REASON and not reason.strip():
         raise Refused("Write the reason: it stays on record with the package.")
-    return leave(person, package, state, reason=reason.strip())
+    return leave(person, package, key, state, reason=reason.strip())
 
 
-@transaction.atomic
 def leave(
-    person: Person, package: Package, state: str, *, to: str = "", reason: str = ""
+    person: Person, package: Package, key: str, state: str, *, to: str = "", reason: str = ""
 ) -> ShelfMove:
     """The package is no longer to be had. Refused where it was gone already.
 
     What was handed over can still be opened, damaged or recalled; what was opened can
-    still be recalled. Requests of a package that is not to be used learn it.
+    still be recalled. Requests of a package that is not to be used learn it. Inside a verb
+    that locked the package, ``with_requests`` where it may not be used any more.
     """
-    package = Package.objects.select_for_update().get(pk=package.pk)
     last = ShelfMove.objects.filter(package=package).last()
     if not last or state not in AFTER.get(last.state, ()):
         check_here(package)
-    move = _write(person, package, state, to=to, reason=reason)
+    move = _move(person, package, key, state, to=to, reason=reason)
     opened_in_use = state == ShelfState.OPENED and last and last.state == ShelfState.HANDED_OVER
     if state != ShelfState.HANDED_OVER and not opened_in_use:
         tell_of(person, package, f"was {state}{f': {reason}' if reason else ''}")
     return move
 
 
-@transaction.atomic
 def pick_up(person: Person, package: Package) -> None:
     """The package is carried to whoever gets it: it lies at no place until it is handed over,
-    or put away again."""
+    or put away again. Inside a verb that locked it."""
     before = Shelved.objects.filter(package=package, state=ShelfState.ON_SHELF).first()
     if before:
         before.delete()
-        record(person.actor(), Change.Verb.CHANGED, package, package.code,
-               {"at": str(before.place)}, {"at": "picked up"})  # fmt: skip
+        note(person, package, {"at": str(before.place)}, {"at": "picked up"})
 
 
-def _write(
-    person: Person, package: Package, state: str, *, place: ShelfPlace | None = None,
+def _move(
+    person: Person, package: Package, key: str, state: str, *, place: ShelfPlace | None = None,
     to: str = "", reason: str = "",
 ) -> ShelfMove:  # fmt: skip
-    now = timezone.now()
     before = Shelved.objects.filter(package=package).first()
-    number = ShelfMove.objects.filter(package=package).count() + 1
-    move = ShelfMove(package=package, number=number, state=state, place=place, to=to[:90],
-                     reason=reason, by=person.name, at=now)  # fmt: skip
-    move.save()
-    Shelved.objects.update_or_create(
-        package=package,
-        defaults={"state": state, "place": place, "since": now, "last_move": number},
-    )
-    record(person.actor(reason), Change.Verb.CHANGED, package, package.code,
-           {"at": str(before.place or before.state) if before else "packed"},
-           {"at": str(place or state), **({"to": to} if to else {})})  # fmt: skip
+    move: ShelfMove = write(package, person, key, state=state, place=place, to=to[:90],
+                            reason=reason)  # fmt: skip
+    now = {"state": state, "place": place, "since": move.at}
+    Shelved.objects.update_or_create(package=package, defaults=now)
+    note(person, package,
+         {"at": str(before.place or before.state) if before else "packed"},
+         {"at": str(place or state), **({"to": to} if to else {})}, reason)  # fmt: skip
     return move
 
 

@@ -149,7 +149,7 @@ def _reason(package: Package, word: Word, load: Load | None, usable: bool) -> tu
         return f"was released with load {load}", "", ""
     if word in NOT_YET:
         return _not_yet(load, usable)
-    return _gone_words(list(package.moves.all())[-1]), ANOTHER, ""
+    return _gone_words(list(package.steps.all())[-1]), ANOTHER, ""
 
 
 def _not_yet(load: Load | None, usable: bool) -> tuple[str, str, str]:
@@ -182,7 +182,7 @@ def with_standing(packages: QuerySet[Package]) -> QuerySet[Package]:
     """The same packages with all that :func:`standing_of` reads: five queries for all."""
     return (
         packages.select_related("shelved__place")
-        .prefetch_related("loaded__load", "moves")
+        .prefetch_related("loaded__load", "steps")
         .annotate(asks_for_release=Value(asks_for_release()))
     )
 

@@ -7,17 +7,16 @@ from dataclasses import asdict, dataclass
 from datetime import datetime, timedelta
 
 from django.contrib.auth.models import User
-from django.db import transaction
 from django.db.models import Q
 from django.utils import timezone
 
-from assembly.ledger import Refused, check_key
-from assembly.models import Package, Request, RequestState, RequestStep
-from assembly.packages.promises import begin, let_go, write
-from assembly.persons import Person, person_of
+from assembly.ledger import Refused, begin, begin_new, note, verb, write
+from assembly.models import Package, Request, RequestState
+from assembly.models.requests import RUNNING
+from assembly.packages.promises import let_go
+from assembly.persons import ASK, Person, name_of
 from assembly.requests.sources import can_serve, sources_for
-from catalog.actions import record
-from catalog.models import Change, Instrument, InstrumentSet
+from catalog.models import Instrument, InstrumentSet
 
 MOST_PIECES = 20
 """More of one thing than this is a slip or an order, not a request. Our own bound."""
@@ -63,7 +62,7 @@ class Ask:
     note: str = ""
 
 
-@transaction.atomic
+@verb(ASK)
 def ask(person: Person, wanted: Wanted, asked: Ask, key: str) -> Request:
     """A new request, on the queue at once; the same key gives the same request.
 
@@ -71,10 +70,7 @@ def ask(person: Person, wanted: Wanted, asked: Ask, key: str) -> Request:
     does not know may be asked for in words: then no source can be named and the
     coordinators are told.
     """
-    check_key(key)
-    # The person's row is the lock: two equal requests wait for one another here.
-    User.objects.select_for_update().filter(pk=person.pk).first()
-    if before := Request.objects.filter(key=key).first():
+    if before := begin_new(Request, key, under=User(pk=person.pk)):
         return before
     _check(wanted, asked)
     found = sources_for(wanted.instrument, wanted.instrument_set, asked.needed_by,
@@ -96,16 +92,12 @@ def ask(person: Person, wanted: Wanted, asked: Ask, key: str) -> Request:
         note=asked.note.strip(),
         sources=[asdict(one) for one in found],
         told=[] if can_serve(found) else who_is_told(),
-        last_step=1,
         asker_id=person.pk,
         asked_by=person.name,
         asked_at=now,
     )
-    RequestStep(
-        request=request, number=1, key=key, state=RequestState.OPEN, by=person.name, at=now
-    ).save()
-    record(person.actor(), Change.Verb.ADDED, request, f"request {request.pk}", None,
-           {"what": str(request), "for": request.destination})  # fmt: skip
+    write(request, person, key)
+    note(person, request, None, {"what": str(request), "for": request.destination})
     return request
 
 
@@ -133,22 +125,21 @@ def _check(wanted: Wanted, asked: Ask) -> None:
                       "nearer day.")  # fmt: skip
 
 
-@transaction.atomic
+@verb(ASK)
 def withdraw(person: Person, pk: int, key: str, reason: str = "") -> Request:
     """It is no longer wanted. Refused once it is handed over or ended.
 
     What somebody else asked for needs a reason: they read it.
     """
-    states = (RequestState.OPEN, RequestState.TAKEN, RequestState.PACKING,
-              RequestState.ON_THE_WAY)  # fmt: skip
-    request, again = begin(pk, key, states)
-    if again:
+    request, before = begin(Request, pk, key, RUNNING)
+    if before:
         return request
     reason = reason.strip()
     if request.asker_id != person.pk and not reason:
         raise Refused(f"{request.asked_by} asked for it. Write why it is not wanted any more.")
     let_go(request)
-    return write(request, person, RequestState.WITHDRAWN, key, reason)
+    write(request, person, key, {"state": RequestState.WITHDRAWN}, reason=reason)
+    return request
 
 
 def known_spelling(department: str) -> str:
@@ -170,4 +161,4 @@ def who_is_told() -> list[str]:
         user_permissions__codename="set_stock_level"
     )
     users = User.objects.filter(may, is_active=True).distinct().order_by("pk")
-    return [person_of(user).name for user in users]
+    return [name_of(user) for user in users]

@@ -9,6 +9,7 @@ from datetime import datetime, timedelta
 from django.db.models import Max, QuerySet
 from django.utils import timezone
 
+from assembly.ledger import verb
 from assembly.models import LastLook, Package, Request, RequestState, RequestStep
 from assembly.models.requests import RUNNING
 from assembly.packages.shelf import to_be_had
@@ -135,6 +136,7 @@ def newest_step() -> int:
     return RequestStep.objects.aggregate(newest=Max("pk"))["newest"] or 0
 
 
+@verb("assembly.view_request")
 def look(person: Person) -> int:
     """Notes that the person looks now, and says up to which step they had seen before.
 

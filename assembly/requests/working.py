@@ -2,18 +2,28 @@
 
 from __future__ import annotations
 
-from django.db import IntegrityError, transaction
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from assembly.judging.decisions import Answer
 from assembly.judging.taking import Plan
-from assembly.ledger import Refused
+from assembly.ledger import (
+    Refused,
+    begin,
+    check_locked,
+    check_stands,
+    lock,
+    lock_one,
+    verb,
+    write,
+)
 from assembly.models import Package, Request, RequestPackage, RequestState, ShelfState
+from assembly.models.requests import HELD, RUNNING
 from assembly.packages import recording as packages
-from assembly.packages.promises import begin, check_stands, let_go, write
+from assembly.packages.promises import let_go
 from assembly.packages.shelf import leave, pick_up
 from assembly.packages.standing import check_may_go, check_to_be_had
-from assembly.persons import Person
+from assembly.persons import WORK, Person
 from catalog.models import CountSheet, Line
 
 State = RequestState
@@ -21,30 +31,32 @@ WORKING = (State.TAKEN, State.PACKING)
 """Its holder has it in hand: packages are made for it, or fetched."""
 
 
-@transaction.atomic
+@verb(WORK)
 def take(person: Person, pk: int, key: str) -> Request:
     """The request is this person's. Refused where somebody else was faster; says who."""
-    request, again = begin(pk, key, (State.OPEN,))
-    if again:
+    request, before = begin(Request, pk, key, (State.OPEN,))
+    if before:
         return request
-    return write(request, person, State.TAKEN, key, holder_id=person.pk, holder_name=person.name)
+    holder = {"holder_id": person.pk, "holder_name": person.name}
+    write(request, person, key, {"state": State.TAKEN, **holder})
+    return request
 
 
-@transaction.atomic
+@verb(WORK)
 def take_and_pack(person: Person, pk: int, key: str) -> Request:
     """Taken and being packed at once: both, or neither."""
     take(person, pk, key)
     return start_packing(person, pk, f"{key[:60]}:p")
 
 
-@transaction.atomic
+@verb(WORK)
 def start_packing(person: Person, pk: int, key: str) -> Request:
     """A single package is being made for it. Refused where there is nothing to pack.
 
     Pressed again while it is being packed it changes nothing.
     """
-    request, again = begin(pk, key, WORKING, person)
-    if again or request.state == State.PACKING:
+    request, before = begin(Request, pk, key, WORKING, person)
+    if before or request.state == State.PACKING:
         return request
     if request.instrument is None:
         raise Refused("Only an instrument of the catalog can be packed from here. "
@@ -52,10 +64,11 @@ def start_packing(person: Person, pk: int, key: str) -> Request:
     if request.instrument.retired:
         raise Refused(f"{request.instrument} was retired since it was asked for. Send an accepted "
                       "substitute, or say that it could not be met.")  # fmt: skip
-    return write(request, person, State.PACKING, key)
+    write(request, person, key, {"state": State.PACKING})
+    return request
 
 
-@transaction.atomic
+@verb(WORK)
 def pack_for_request(person: Person, pk: int, answer: Answer, plan: Plan, key: str) -> Package:
     """A single package is made and tied to the request: both, or neither.
 
@@ -63,56 +76,61 @@ def pack_for_request(person: Person, pk: int, answer: Answer, plan: Plan, key: s
     the request was withdrawn or taken away meanwhile, with who did it; NotClosed as for any
     single package.
     """
-    if before := Package.objects.filter(key=key, ties__request=pk).first():
-        return before
-    request = Request.objects.select_related("instrument").get(pk=pk)
+    if made := Package.objects.filter(key=key, ties__request=pk).first():
+        return made
+    request = lock_one(Request, pk)
     if request.instrument is None:
         raise Refused("Only an instrument of the catalog can be packed for a request.")
-    # Looked at before the checks, so that nobody answers them for nothing; ``tie`` looks
-    # again with the request locked.
     check_stands(request, WORKING, person)
     package = packages.pack_single(person, request.instrument, answer, plan, key)
-    tie(person, pk, package)
+    _tie(person, request, package)
     return package
 
 
-@transaction.atomic
+@verb(WORK)
 def give_back(person: Person, pk: int, key: str, reason: str = "") -> Request:
     """Back on the queue; its packages are let go. A reason where another person holds it."""
-    request, again = begin(pk, key, (State.TAKEN, State.PACKING, State.ON_THE_WAY))
-    if again:
+    request, before = begin(Request, pk, key, HELD)
+    if before:
         return request
     if request.holder_id != person.pk and not reason.strip():
         raise Refused(f"{request.holder_name} has taken it. Write why it goes back on the queue.")
     let_go(request)
-    return write(request, person, State.OPEN, key, reason.strip(), holder_id=None, holder_name="")
+    nobody = {"holder_id": None, "holder_name": ""}
+    write(request, person, key, {"state": State.OPEN, **nobody}, reason=reason.strip())
+    return request
 
 
-@transaction.atomic
+@verb(WORK)
 def tie(person: Person, pk: int, package: Package) -> RequestPackage:
     """This package serves the request; its label carries the destination from now on.
 
     Tied again it changes nothing. Refused for a package that is not to be used, gone, for another
     request, or of something else than was asked for.
     """
-    request = Request.objects.select_for_update().get(pk=pk)
+    package = lock_one(Package, package.pk)
+    request = lock_one(Request, pk)
     if tied := request.ties.filter(package=package, let_go_at=None).first():
         return tied
     check_stands(request, WORKING, person)
+    return _tie(person, request, package)
+
+
+def _tie(person: Person, request: Request, package: Package) -> RequestPackage:
+    """Inside a verb that locked both."""
     check_to_be_had(package)
     _check_fits(request, package)
-    try:
-        with transaction.atomic():
-            return RequestPackage.objects.create(
-                request=request, package=package, tied_by=person.name, tied_at=timezone.now()
-            )
-    except IntegrityError:
-        raise Refused(_serves_another(package)) from None
+    if other := RequestPackage.objects.filter(package=package, let_go_at=None).first():
+        raise Refused(f"{package.code} is promised to request {other.request_id}, "
+                      f"{other.request.destination}. Take another.")  # fmt: skip
+    return RequestPackage.objects.create(
+        request=request, package=package, tied_by=person.name, tied_at=timezone.now()
+    )
 
 
-def _serves_another(package: Package) -> str:
-    other = RequestPackage.objects.get(package=package, let_go_at=None).request
-    return f"{package.code} is promised to request {other.pk}, {other.destination}. Take another."
+def _promised(pk: int) -> QuerySet[Package]:
+    """The packages that serve a request, by number."""
+    return Package.objects.filter(ties__request=pk, ties__let_go_at=None).order_by("pk")
 
 
 def _check_fits(request: Request, package: Package) -> None:
@@ -145,17 +163,18 @@ def accepted_numbers(request: Request) -> set[str]:
     return {number for number in found if number}
 
 
-@transaction.atomic
+@verb(WORK)
 def untie(person: Person, pk: int, package: Package) -> None:
     """The package does not serve the request after all; it is to be had by others again."""
-    request = Request.objects.select_for_update().get(pk=pk)
+    lock_one(Package, package.pk)
+    request = lock_one(Request, pk)
     check_stands(request, WORKING, person)
     held = request.ties.filter(package=package, let_go_at=None)
     if not held.update(let_go_at=timezone.now()):
         raise Refused(f"{package.code} does not serve request {pk}. Nothing was changed.")
 
 
-@transaction.atomic
+@verb(WORK)
 def send(
     person: Person, pk: int, key: str, package: Package | None = None, reason: str = ""
 ) -> Request:
@@ -164,12 +183,16 @@ def send(
     Refused without a package where something of the catalog was asked for; fewer pieces
     than asked for need a reason, which the liaison reads.
     """
-    request, again = begin(pk, key, WORKING, person)
-    if again:
+    promised = _promised(pk)
+    scanned = Q(pk=package.pk) if package else Q()
+    locked = lock(Package.objects.filter(scanned | Q(pk__in=promised.values("pk"))))
+    request, before = begin(Request, pk, key, WORKING, person)
+    if before:
         return request
+    check_locked(promised, locked)
     if package:
         tie(person, pk, package)
-    packages = [one.package for one in request.ties.filter(let_go_at=None)]
+    packages = list(promised)
     for one in packages:
         check_may_go(one)
     if request.number and not packages:
@@ -182,7 +205,8 @@ def send(
         raise Refused(f"{', '.join(short)} goes with shortages. Write so: the liaison reads it.")
     for one in packages:
         pick_up(person, one)
-    return write(request, person, State.ON_THE_WAY, key, reason.strip())
+    write(request, person, key, {"state": State.ON_THE_WAY}, reason=reason.strip())
+    return request
 
 
 def pieces_for(request: Request, packages: list[Package]) -> int:
@@ -198,31 +222,35 @@ def pieces_for(request: Request, packages: list[Package]) -> int:
     )
 
 
-@transaction.atomic
+@verb(WORK)
 def hand_over(person: Person, pk: int, key: str) -> Request:
     """It is in the hands of those who asked; its packages leave the shelf."""
-    request, again = begin(pk, key, (State.ON_THE_WAY,))
-    if again:
+    promised = _promised(pk)
+    locked = lock(promised)
+    request, before = begin(Request, pk, key, (State.ON_THE_WAY,))
+    if before:
         return request
-    for tied in request.ties.select_related("package").filter(let_go_at=None):
-        check_may_go(tied.package)
-        leave(person, tied.package, ShelfState.HANDED_OVER, to=request.destination)
-    return write(request, person, State.HANDED_OVER, key)
+    check_locked(promised, locked)
+    for package in promised:
+        check_may_go(package)
+        leave(person, package, key, ShelfState.HANDED_OVER, to=request.destination)
+    write(request, person, key, {"state": State.HANDED_OVER})
+    return request
 
 
-@transaction.atomic
+@verb(WORK)
 def could_not_be_met(person: Person, pk: int, key: str, reason: str) -> Request:
     """The request ends unmet, with the reason that the liaison reads."""
-    states = (State.OPEN, State.TAKEN, State.PACKING, State.ON_THE_WAY)
-    request, again = begin(pk, key, states)
-    if again:
+    request, before = begin(Request, pk, key, RUNNING)
+    if before:
         return request
     if request.holder_id not in (None, person.pk):
         raise Refused(f"{request.holder_name} has taken it. Ask them, or put it back first.")
     if not reason.strip():
         raise Refused("Write why it could not be met: the liaison reads it.")
     let_go(request)
-    return write(request, person, State.NOT_MET, key, reason.strip())
+    write(request, person, key, {"state": State.NOT_MET}, reason=reason.strip())
+    return request
 
 
 def destination_of(package: Package) -> str:

@@ -39,7 +39,7 @@ def scan(
         if place is None:
             return Scanned("Scan a place first, then the package.", right=False)
         lay = Shelved.objects.filter(package=package, place=place).exists()
-        move = shelf.put_away(person, package, place)
+        move = shelf.put_away(person, package, place, key)
         verb = (
             "lies there already, at" if lay else "put away to" if move.number == 1 else "moved to"
         )
@@ -52,7 +52,7 @@ def hand_over(person: Person, package: Package, to: str, key: str) -> str:
     """A package to whoever it was promised to, with its request; else to ``to``."""
     tied = shelf.promise_of(package)
     if tied is None:
-        move = shelf.hand_over(person, package, to)
+        move = shelf.hand_over(person, package, to, key)
         return f"{package.code} {package.what}: handed over to {move.to}."
     check_may_go(package)
     if tied.request.state != RequestState.ON_THE_WAY:

@@ -6,13 +6,11 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from django.db import transaction
 from django.utils import timezone
 
-from assembly.ledger import Refused
+from assembly.ledger import Refused, begin_new, lock, verb
 from assembly.models import PiecesBack, Request, Shortage
-from assembly.packages.promises import check_key
-from assembly.persons import Person
+from assembly.persons import ASSEMBLE, WORK, Person
 from assembly.shortfalls.causes import MISSED, PACKED_SHORT, Shortfall, of_instrument, waiting_for
 from catalog.actions import SparesMoved, move_spares, record
 from catalog.models import Change, Instrument
@@ -32,7 +30,7 @@ class Replenished:
     spares: SparesMoved | None = None
 
 
-@transaction.atomic
+@verb(WORK)
 def replenish(
     person: Person, instrument: Instrument, back: Mapping[str, int], key: str,
     because: str = "", *, from_spares: bool = False,
@@ -45,11 +43,15 @@ def replenish(
     saved, where nothing came back, a set waits for fewer (others may have been faster), or
     for something else.
     """
-    check_key(key)
-    # The instrument's row is the lock: whoever replenishes it waits for one another here.
-    Instrument.objects.select_for_update().get(pk=instrument.pk)
-    if before := list(PiecesBack.objects.filter(key=key)):
-        return Replenished(before)
+    return _replenish(Posting(person, key, because.strip()[:300] or "replenished", from_spares),
+                      instrument, back)  # fmt: skip
+
+
+def _replenish(posting: Posting, instrument: Instrument, back: Mapping[str, int]) -> Replenished:
+    for kind, (model, _) in reversed(ROWS.items()):
+        lock(model._default_manager.filter(pk__in=_rows_of(kind, instrument, back)))
+    if begin_new(PiecesBack, posting.key, under=instrument):
+        return Replenished(list(PiecesBack.objects.filter(key=posting.key)))
     every = {one.key: one for one in of_instrument(instrument)}
     if strange := set(back) - set(every):
         raise Refused(f"{', '.join(sorted(strange))} does not wait for {instrument}. "
@@ -57,9 +59,14 @@ def replenish(
     given = [(every[one], pieces) for one, pieces in back.items() if pieces]
     if not given:
         raise Refused("Write how many are back, in one set at least.")
-    posting = Posting(person, key, because.strip()[:300] or "replenished", from_spares)
     rows = [_put_back(posting, one, pieces) for one, pieces in given]
-    return Replenished(rows, _from_spares(person, instrument, given) if from_spares else None)
+    spares = _from_spares(posting.person, instrument, given) if posting.from_spares else None
+    return Replenished(rows, spares)
+
+
+def _rows_of(kind: str, instrument: Instrument, back: Mapping[str, int]) -> list[int]:
+    every = of_instrument(instrument)
+    return [one.pk for one in every if one.kind == kind and one.key in back]
 
 
 def _from_spares(
@@ -70,17 +77,16 @@ def _from_spares(
     return move_spares(person.actor(f"put into {sets}"[:300]), instrument, -total)
 
 
-@transaction.atomic
+@verb(ASSEMBLE)
 def all_back(person: Person, shortage: Shortage, because: str = "") -> None:
     """A set that was packed short has back all that it still waits for.
 
     Pressed again, or where the set waits for nothing any more, it changes nothing.
     """
-    Instrument.objects.select_for_update().get(pk=shortage.instrument_id)
     for one in waiting_for(shortage.instrument):
         if one.kind == PACKED_SHORT and one.pk == shortage.pk:
-            replenish(person, shortage.instrument, {one.key: one.waits_for},
-                      f"all back {one.key}", because)  # fmt: skip
+            posting = Posting(person, f"all back {one.key}", because.strip()[:300] or "replenished")
+            _replenish(posting, shortage.instrument, {one.key: one.waits_for})
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +96,7 @@ class Posting:
     person: Person
     key: str
     because: str
-    from_spares: bool
+    from_spares: bool = False
 
 
 def _put_back(posting: Posting, one: Shortfall, pieces: int) -> PiecesBack:

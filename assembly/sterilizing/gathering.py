@@ -4,13 +4,22 @@ from __future__ import annotations
 
 from datetime import date
 
-from django.db import IntegrityError, transaction
 from django.db.models import Max
 from django.utils import timezone
 
 from assembly.judging.facts_from_catalog import policy_in_force, programme_facts
-from assembly.ledger import Refused, check_key
-from assembly.models import Load, LoadedPackage, LoadState, LoadStep, Package
+from assembly.ledger import (
+    Refused,
+    begin,
+    begin_new,
+    check_locked,
+    lock,
+    lock_one,
+    note,
+    verb,
+    write,
+)
+from assembly.models import Load, LoadedPackage, LoadState, Package
 from assembly.packages.standing import (
     check_to_be_had,
     load_of,
@@ -18,12 +27,11 @@ from assembly.packages.standing import (
     standing_of,
     with_standing,
 )
-from assembly.persons import Person
+from assembly.persons import RUN_LOAD, Person
 from assembly.rules.telling.labelling import lot_number
-from assembly.sterilizing.steps import GATHERING, begin, write
-from catalog.actions import record
-from catalog.models import Change, Programme, Sterilizer
+from catalog.models import Programme, Sterilizer
 
+GATHERING = (LoadState.GATHERING,)
 MOST_CYCLES = 999_999
 """A cycle number beyond this is a slip. Our own bound."""
 
@@ -34,7 +42,7 @@ def next_cycle(sterilizer: Sterilizer) -> int:
     return (highest.aggregate(most=Max("cycle"))["most"] or 0) + 1
 
 
-@transaction.atomic
+@verb(RUN_LOAD)
 def begin_load(
     person: Person, sterilizer: Sterilizer, programme: Programme, cycle: int, key: str
 ) -> Load:
@@ -43,10 +51,7 @@ def begin_load(
     Refused for a programme the sterilizer does not run, and for a cycle that another load
     of the day has.
     """
-    check_key(key)
-    # The sterilizer's row is the lock: two equal requests wait for one another here.
-    Sterilizer.objects.select_for_update().get(pk=sterilizer.pk)
-    if before := Load.objects.filter(key=key).first():
+    if before := begin_new(Load, key, under=sterilizer):
         return before
     if not sterilizer.active or not sterilizer.programmes.filter(pk=programme.pk).exists():
         raise Refused(f"{sterilizer} does not run {programme} by the page of supplies. Choose one "
@@ -65,14 +70,11 @@ def begin_load(
         cycle=cycle,
         day=day,
         lot=lot_of(sterilizer.code, day, cycle),
-        last_step=1,
         begun_by=person.name,
         begun_at=now,
     )
-    LoadStep(load=load, number=1, key=key, state=load.state, words="begun", by=person.name,
-             at=now).save()  # fmt: skip
-    record(person.actor(), Change.Verb.ADDED, load, str(load), None,
-           {"programme": load.programme, "cycle": cycle})  # fmt: skip
+    write(load, person, key, words="begun")
+    note(person, load, None, {"programme": load.programme, "cycle": cycle})
     return load
 
 
@@ -90,15 +92,16 @@ def lot_of(sterilizer: str, day: date, cycle: int) -> str:
     return lot_number(pattern, sterilizer=sterilizer, day=day, cycle=str(cycle))
 
 
-@transaction.atomic
+@verb(RUN_LOAD)
 def add(person: Person, pk: int, package: Package, key: str) -> Load:
     """The package goes into the load. Added again it changes nothing.
 
     Refused for a package that is void, gone, in another load, or packed for another
     programme than the load runs.
     """
-    load, again = begin(pk, key, GATHERING)
-    if again or (held := load_of(package)) == load:
+    package = lock_one(Package, package.pk)
+    load, before = begin(Load, pk, key, GATHERING)
+    if before or (held := load_of(package)) == load:
         return load
     if held:
         raise Refused(_held_elsewhere(package, held))
@@ -112,15 +115,11 @@ def add(person: Person, pk: int, package: Package, key: str) -> Load:
     if package.method != load.programme:
         raise Refused(f"{package.code} is packed for {package.method}. This load "
                       f"runs {load.programme}. Put it into another load.")  # fmt: skip
-    try:
-        with transaction.atomic():
-            LoadedPackage.objects.create(
-                load=load, package=package, added_by=person.name, added_at=timezone.now()
-            )
-    except IntegrityError:
-        held = load_of(package)
-        raise Refused(_held_elsewhere(package, held) if held else "Scan it again.") from None
-    return write(load, person, key, f"{package.code} put in")
+    LoadedPackage.objects.create(
+        load=load, package=package, added_by=person.name, added_at=timezone.now()
+    )
+    write(load, person, key, words=f"{package.code} put in")
+    return load
 
 
 def _held_elsewhere(package: Package, load: Load) -> str:
@@ -130,27 +129,32 @@ def _held_elsewhere(package: Package, load: Load) -> str:
             "pack it anew: nothing is sterilized twice in one package.")  # fmt: skip
 
 
-@transaction.atomic
+@verb(RUN_LOAD)
 def take_out(person: Person, pk: int, package: Package, key: str) -> Load:
     """The package is not in this load after all; it may go into another one."""
-    load, again = begin(pk, key, GATHERING)
-    if again:
+    lock_one(Package, package.pk)
+    load, before = begin(Load, pk, key, GATHERING)
+    if before:
         return load
     held = LoadedPackage.objects.filter(load=load, package=package, taken_out_at=None)
     if not held.update(taken_out_at=timezone.now()):
         raise Refused(f"{package.code} is not in load {load}. Nothing was changed.")
-    return write(load, person, key, f"{package.code} taken out")
+    write(load, person, key, words=f"{package.code} taken out")
+    return load
 
 
-@transaction.atomic
+@verb(RUN_LOAD)
 def start(person: Person, pk: int, key: str) -> Load:
     """The cycle runs. The lot number takes the day on which it was started.
 
     Refused while the load is empty, or something in it is not to be used.
     """
-    load, again = begin(pk, key, GATHERING)
-    if again:
+    loaded = Package.objects.filter(loaded__load=pk, loaded__taken_out_at=None)
+    locked = lock(loaded)
+    load, before = begin(Load, pk, key, GATHERING)
+    if before:
         return load
+    check_locked(loaded, locked)
     inside = list(with_standing(packages_in(load)))
     if not inside:
         raise Refused("Nothing is in this load. Scan the packages first.")
@@ -160,19 +164,19 @@ def start(person: Person, pk: int, key: str) -> Load:
     day = timezone.localtime(now).date()
     _check_free(load.sterilizer, day, load.cycle, but=load)
     lot = lot_of(load.sterilizer_code, day, load.cycle)
-    return write(load, person, key, f"started with {len(inside)} packages",
-                 state=LoadState.RUNNING, started_at=now, day=day, lot=lot)  # fmt: skip
+    changes = {"state": LoadState.RUNNING, "started_at": now, "day": day, "lot": lot}
+    write(load, person, key, changes, words=f"started with {len(inside)} packages")
+    return load
 
 
-@transaction.atomic
+@verb(RUN_LOAD)
 def give_up(person: Person, pk: int, key: str, reason: str) -> Load:
     """The load is not run; its packages wait for another one. Only before it is started."""
-    load, again = begin(pk, key, GATHERING)
-    if again:
+    load, before = begin(Load, pk, key, GATHERING)
+    if before:
         return load
     if not reason.strip():
         raise Refused("Write why the load is given up: it stays on record.")
-    now = timezone.now()
-    load.loaded.filter(taken_out_at=None).update(taken_out_at=now)
-    return write(load, person, key, "given up", reason.strip(), state=LoadState.GIVEN_UP,
-                 ended_at=now)  # fmt: skip
+    load.loaded.filter(taken_out_at=None).update(taken_out_at=timezone.now())
+    write(load, person, key, {"state": LoadState.GIVEN_UP}, words="given up", reason=reason.strip())
+    return load

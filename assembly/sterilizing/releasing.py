@@ -5,11 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
-from django.db import transaction
-from django.utils import timezone
-
 from assembly.judging.facts_from_catalog import policy_in_force
-from assembly.ledger import Refused
+from assembly.ledger import Refused, begin, verb, write
 from assembly.models import (
     Biological,
     Load,
@@ -19,14 +16,14 @@ from assembly.models import (
     ShelfMove,
     ShelfState,
 )
+from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.packages.shelf import leave
-from assembly.packages.spoiled import tell_of
-from assembly.packages.standing import packages_in
-from assembly.persons import Person
+from assembly.persons import RELEASE_LOAD, Person
 from assembly.rules.findings import Finding, Status
 from assembly.rules.telling.release import may_be_released, release_findings
-from assembly.sterilizing.steps import RUNNING, begin, write
 from catalog.vocabulary import Method
+
+RUNNING, RELEASED = (LoadState.RUNNING,), (LoadState.RELEASED,)
 
 
 def findings_for(load: Load, answers: Mapping[str, str], biological: str) -> tuple[Finding, ...]:
@@ -39,25 +36,30 @@ def findings_for(load: Load, answers: Mapping[str, str], biological: str) -> tup
     return release_findings(Method(load.method), answers, biological, policy_in_force())
 
 
-@transaction.atomic
+@verb(RELEASE_LOAD)
 def release(person: Person, pk: int, answers: Mapping[str, str], biological: str, key: str) -> Load:
     """The packages of the load may be put away and sent.
 
     Refused unless every check is answered yes and the biological indicator lets it go, with
     every reason.
     """
-    load, again = begin(pk, key, RUNNING)
-    if again:
+    load, before = begin(Load, pk, key, RUNNING)
+    if before:
         return load
     findings = findings_for(load, answers, biological)
     if not may_be_released(findings):
         held = (one for one in findings if one.status in (Status.NOT_MET, Status.CANNOT_TELL))
         raise Refused(f"Not released. {' '.join(one.sentence() for one in held)}")
-    return write(load, person, key, "released", state=LoadState.RELEASED, ended_at=timezone.now(),
-                 biological=biological, findings=[one.as_json() for one in findings])  # fmt: skip
+    write(load, person, key, _ended(LoadState.RELEASED, biological, findings), words="released")
+    return load
 
 
-@transaction.atomic
+def _ended(state: LoadState, biological: str, findings: Iterable[Finding]) -> dict[str, object]:
+    decided_on = [one.as_json() for one in findings]
+    return {"state": state, "biological": biological, "findings": decided_on}
+
+
+@verb(RELEASE_LOAD)
 def hold_back(
     person: Person, pk: int, answers: Mapping[str, str], biological: str, key: str, reason: str
 ) -> Load:
@@ -65,34 +67,36 @@ def hold_back(
 
     With a reason, which the requests of its packages learn.
     """
-    load, again = begin(pk, key, RUNNING)
-    if again:
+    inside = _lock_inside(pk)
+    load, before = begin(Load, pk, key, RUNNING)
+    if before:
         return load
     if not reason.strip():
         raise Refused("Write why the load is not released: it stays on record.")
     findings = findings_for(load, answers, biological)
-    for package in packages_in(load).filter(void_at=None):
+    for package in (one for one in inside if not one.is_void):
         tell_of(person, package, f"was in load {load}, not released: {reason.strip()}")
-    return write(load, person, key, "not released", reason.strip(), state=LoadState.NOT_RELEASED,
-                 ended_at=timezone.now(), biological=biological,
-                 findings=[one.as_json() for one in findings])  # fmt: skip
+    changes = _ended(LoadState.NOT_RELEASED, biological, findings)
+    write(load, person, key, changes, words="not released", reason=reason.strip())
+    return load
 
 
-@transaction.atomic
+@verb(RELEASE_LOAD)
 def read_later(person: Person, pk: int, biological: str, key: str) -> Load:
     """The biological indicator of a released load was read afterwards, without growth.
 
     Growth is a recall, with its reason: Refused here.
     """
-    load, again = begin(pk, key, (LoadState.RELEASED,))
-    if again:
+    load, before = begin(Load, pk, key, RELEASED)
+    if before:
         return load
     if biological == Biological.GROWTH:
         raise Refused("It grew: recall the load, and write what is done.")
     if biological != Biological.NO_GROWTH or load.biological != Biological.NOT_READ:
         raise Refused("Nothing waits to be read there. Nothing was changed.")
     words = f"biological indicator: {Biological(biological).label.lower()}"
-    return write(load, person, key, words, biological=biological)
+    write(load, person, key, {"biological": biological}, words=words)
+    return load
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,24 +109,34 @@ class Whereabouts:
     """Whether it left the department, or was opened: somebody has to be told."""
 
 
-@transaction.atomic
+@verb(RELEASE_LOAD)
 def recall(person: Person, pk: int, key: str, reason: str, *, grew: bool = False) -> Load:
     """A released load turned out to have failed: no package of it is to be used.
 
     Each becomes recalled, also what was handed over or opened, and the requests of them
     learn it; the load's page names where they went. ``grew``: its biological indicator did.
     """
-    load, again = begin(pk, key, (LoadState.RELEASED,))
-    if again:
+    inside = _lock_inside(pk)
+    load, before = begin(Load, pk, key, RELEASED)
+    if before:
         return load
     if not reason.strip():
         raise Refused("Write why the load is recalled: everybody who has a package reads it.")
-    for package in packages_in(load).filter(void_at=None):
+    why = f"load {load}: {reason.strip()}"
+    for package in (one for one in inside if not one.is_void):
         if _last_state(package) not in (ShelfState.DAMAGED, ShelfState.RECALLED):
-            leave(person, package, ShelfState.RECALLED, reason=f"load {load}: {reason.strip()}")
-    said = Biological.GROWTH.value if grew else load.biological
-    return write(load, person, key, "recalled", reason.strip(), state=LoadState.RECALLED,
-                 biological=said)  # fmt: skip
+            leave(person, package, key, ShelfState.RECALLED, reason=why)
+    said = Biological.GROWTH if grew else load.biological
+    changes = {"state": LoadState.RECALLED, "biological": said}
+    write(load, person, key, changes, words="recalled", reason=reason.strip())
+    return load
+
+
+def _lock_inside(load_pk: int) -> list[Package]:
+    """What is in a load that was started, which stays so, with the requests of it."""
+    return lock_with_requests(
+        Package.objects.filter(loaded__load=load_pk, loaded__taken_out_at=None)
+    )
 
 
 def _last_state(package: Package) -> str:

@@ -37,6 +37,7 @@ def package_shelf(context: dict[str, Any], package: Package) -> dict[str, Any]:
         "last": moves[-1] if moves else None,
         "tied": tied.request if tied else None,
         "perms": context.get("perms"),
+        "new_key": context.get("new_key"),
         "csrf_token": context.get("csrf_token"),
         "carried": bool(moves)
         and moves[-1].state == ShelfState.ON_SHELF

@@ -104,7 +104,7 @@ def test_a_package_page_says_that_it_is_not_sterile(technician: Client, package:
 
 def test_a_recalled_load_names_what_went_out(technician: Client, package: Package) -> None:
     load = loads.released(package)
-    shelf.hand_over(at.person(), package, "Theatre 3")
+    shelf.hand_over(at.person(), package, "Theatre 3", at.key())
     page = press(technician, load, "recall", reason="indicator grew")
     assert "Recalled, went to Theatre 3" in page
 

@@ -116,7 +116,7 @@ class TestGathering:
             name="release_on_record", value=False, since=date(2026, 1, 1), source="house",
             reason="loads are kept elsewhere", set_by="Bea", set_at="2026-01-01T00:00Z",
         )  # fmt: skip
-        shelf.put_away(at.person(), package, ask.a_place())
+        shelf.put_away(at.person(), package, ask.a_place(), at.key())
         with pytest.raises(Refused, match="lies at A1"):
             loads.a_load(package)
 
@@ -132,9 +132,16 @@ class TestStarting:
         with pytest.raises(Refused, match=f"{package.code} is void"):
             gathering.start(at.person(), load.pk, at.key())
 
+    def test_voided_since_it_was_read_it_does_not_go_in(self, package: Package) -> None:
+        load = loads.a_load()
+        Load.objects.filter(pk=load.pk).update(programme=package.method)
+        void_package(at.person(), package.pk, "seal open")
+        with pytest.raises(Refused, match="is void"):
+            gathering.add(at.person(), load.pk, package, at.key())
+
     def test_started_nothing_goes_in(self, package: Package, instrument: Instrument) -> None:
         load = loads.running(package)
-        with pytest.raises(Refused, match="in the sterilizer by Tam Birkett"):
+        with pytest.raises(Refused, match="in the sterilizer: Tam Birkett"):
             gathering.add(at.person(), load.pk, ask.a_package(instrument), at.key())
 
     def test_the_lot_takes_the_day_of_the_start(self, package: Package) -> None:
@@ -195,26 +202,26 @@ class TestLettingGo:
 
     def test_released_it_is_put_away(self, package: Package) -> None:
         loads.released(package)
-        assert shelf.put_away(at.person(), package, ask.a_place()).state == "on shelf"
+        assert shelf.put_away(at.person(), package, ask.a_place(), at.key()).state == "on shelf"
 
     def test_in_no_load_it_is_not(self, package: Package) -> None:
         with pytest.raises(Refused, match="is in no load"):
-            shelf.put_away(at.person(), package, ask.a_place())
+            shelf.put_away(at.person(), package, ask.a_place(), at.key())
 
     def test_in_a_running_load_it_is_not(self, package: Package) -> None:
         loads.running(package)
         with pytest.raises(Refused, match="not released yet"):
-            shelf.put_away(at.person(), package, ask.a_place())
+            shelf.put_away(at.person(), package, ask.a_place(), at.key())
 
     def test_held_back_it_is_not(self, package: Package) -> None:
         load = loads.running(package)
         releasing.hold_back(at.person(), load.pk, {}, "", at.key(), "wet")
         with pytest.raises(Refused, match="Do not use it: void it"):
-            shelf.put_away(at.person(), package, ask.a_place())
+            shelf.put_away(at.person(), package, ask.a_place(), at.key())
 
     def test_unreleased_it_is_not_handed_over(self, package: Package) -> None:
         with pytest.raises(Refused, match="is in no load"):
-            shelf.hand_over(at.person(), package, "Theatre 3")
+            shelf.hand_over(at.person(), package, "Theatre 3", at.key())
 
     def test_unreleased_it_is_not_sent(self, package: Package, instrument: Instrument) -> None:
         one = ask.a_request(instrument)
@@ -227,7 +234,7 @@ class TestLettingGo:
             name="release_on_record", value=False, since=date(2026, 1, 1), source="house",
             reason="loads are kept elsewhere", set_by="Bea", set_at="2026-01-01T00:00Z",
         )  # fmt: skip
-        assert shelf.put_away(at.person(), package, ask.a_place()).state == "on shelf"
+        assert shelf.put_away(at.person(), package, ask.a_place(), at.key()).state == "on shelf"
 
     def test_only_released_ones_wait_to_be_put_away(
         self, package: Package, instrument: Instrument
@@ -250,19 +257,19 @@ class TestRecalling:
             releasing.recall(at.person(), load.pk, at.key(), "")
 
     def test_what_lies_on_the_shelf_is_recalled(self, load: Load, package: Package) -> None:
-        shelf.put_away(at.person(), package, ask.a_place())
+        shelf.put_away(at.person(), package, ask.a_place(), at.key())
         self.recalled(load)
         assert not shelf.on_the_shelf().exists()
 
     def test_what_nobody_put_away_is_recalled(self, load: Load, package: Package) -> None:
         self.recalled(load)
         with pytest.raises(Refused, match="was recalled"):
-            shelf.put_away(at.person(), package, ask.a_place())
+            shelf.put_away(at.person(), package, ask.a_place(), at.key())
 
     def test_what_was_handed_over_is_named_with_where_it_went(
         self, load: Load, package: Package
     ) -> None:
-        shelf.hand_over(at.person(), package, "Theatre 3")
+        shelf.hand_over(at.person(), package, "Theatre 3", at.key())
         self.recalled(load)
         found = releasing.whereabouts(load)[0]
         assert (found.out, found.words) == (True, "Recalled, went to Theatre 3")
@@ -270,8 +277,8 @@ class TestRecalling:
     def test_what_was_opened_is_recalled_and_said_to_be_opened(
         self, load: Load, package: Package
     ) -> None:
-        shelf.hand_over(at.person(), package, "Theatre 3")
-        shelf.take_off(at.person(), package, "opened")
+        shelf.hand_over(at.person(), package, "Theatre 3", at.key())
+        shelf.take_off(at.person(), package, "opened", at.key())
         self.recalled(load)
         words = releasing.whereabouts(load)[0].words
         assert words == "Opened, then recalled, went to Theatre 3"
@@ -285,7 +292,7 @@ class TestRecalling:
     def test_what_went_out_stands_first(self, package: Package, instrument: Instrument) -> None:
         other = ask.a_package(instrument)
         load = loads.released(package, other)
-        shelf.hand_over(at.person(), other, "Theatre 3")
+        shelf.hand_over(at.person(), other, "Theatre 3", at.key())
         assert [one.package for one in releasing.whereabouts(load)] == [other, package]
 
 

@@ -56,15 +56,15 @@ class TestPastItsDate:
     def test_on_its_last_day_it_goes(self, package: Package) -> None:
         package.use_by = timezone.localdate()
         package.save(update_fields=["use_by"])
-        assert shelf.put_away(at.person(), package, ask.a_place()).state == "on shelf"
+        assert shelf.put_away(at.person(), package, ask.a_place(), at.key()).state == "on shelf"
 
     def test_it_is_not_put_away(self, package: Package) -> None:
         with pytest.raises(Refused, match="was to be used by"):
-            shelf.put_away(at.person(), past_its_date(package), ask.a_place())
+            shelf.put_away(at.person(), past_its_date(package), ask.a_place(), at.key())
 
     def test_it_is_not_handed_over(self, package: Package) -> None:
         with pytest.raises(Refused, match="was to be used by"):
-            shelf.hand_over(at.person(), past_its_date(package), "Theatre 3")
+            shelf.hand_over(at.person(), past_its_date(package), "Theatre 3", at.key())
 
     def test_it_is_not_tied_to_a_request(self, one: Request, package: Package) -> None:
         with pytest.raises(Refused, match="was to be used by"):
@@ -80,7 +80,7 @@ class TestPastItsDate:
 
     def test_it_can_still_be_taken_off(self, instrument: Instrument) -> None:
         package = past_its_date(ask.on_shelf(instrument))
-        assert shelf.take_off(at.person(), package, "damaged", "torn").state == "damaged"
+        assert shelf.take_off(at.person(), package, "damaged", at.key(), "torn").state == "damaged"
 
 
 class TestRequestsLearnIt:
@@ -112,7 +112,7 @@ class TestRequestsLearnIt:
 
     def test_damaged_it_lets_its_request_go(self, one: Request, package: Package) -> None:
         working.tie(at.person(), one.pk, package)
-        shelf.take_off(at.person(), package, "damaged", "seal open")
+        shelf.take_off(at.person(), package, "damaged", at.key(), "seal open")
         assert not one.ties.filter(let_go_at=None).exists()
 
     def test_recalled_after_the_hand_over_they_read_it(
@@ -141,7 +141,7 @@ class TestRequestsLearnIt:
         sent(one, package)
         working.hand_over(at.person(), one.pk, at.key())
         steps = one.steps.count()
-        shelf.take_off(at.person(), package, "opened")
+        shelf.take_off(at.person(), package, "opened", at.key())
         assert one.steps.count() == steps
 
 
@@ -160,7 +160,7 @@ class TestOnTheWay:
         package = ask.on_shelf(instrument)
         sent(one, package)
         working.give_back(at.person(), one.pk, at.key())
-        assert shelf.put_away(at.person(), package, ask.a_place()).number == 2
+        assert shelf.put_away(at.person(), package, ask.a_place(), at.key()).number == 2
 
     def test_promised_it_does_not_wait_to_be_put_away(self, one: Request, package: Package) -> None:
         working.tie(at.person(), one.pk, package)
@@ -221,7 +221,7 @@ class TestStanding:
         assert self.word(package) == "recalled"
 
     def test_damaged(self, package: Package) -> None:
-        shelf.take_off(at.person(), package, "damaged", "torn")
+        shelf.take_off(at.person(), package, "damaged", at.key(), "torn")
         assert self.word(package) == "damaged"
 
     def test_past_its_date(self, package: Package) -> None:
@@ -236,7 +236,7 @@ class TestStanding:
     def test_not_to_be_used_its_page_says_so_in_large_words(
         self, package: Package, technician: Client
     ) -> None:
-        shelf.take_off(at.person(), package, "damaged", "torn")
+        shelf.take_off(at.person(), package, "damaged", at.key(), "torn")
         page = technician.get(f"/packages/{package.code}/").content.decode()
         assert "Do not use this package" in page
 

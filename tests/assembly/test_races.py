@@ -1,4 +1,4 @@
-"""The races of ``races.py``, on a SQLite file and on a PostgreSQL server."""
+"""The races of ``races*.py``, on a SQLite file and on a PostgreSQL server."""
 
 from __future__ import annotations
 
@@ -11,15 +11,16 @@ import pytest
 
 from tests import postgres
 
-RACES = Path(__file__).with_name("races.py")
-ROOT = RACES.parent.parent.parent
+HERE = Path(__file__).parent
+RACES = [str(HERE / "races.py"), str(HERE / "races_on_packages.py")]
+ROOT = HERE.parent.parent
 
 
 def run_on(url: str) -> subprocess.CompletedProcess[str]:
     return subprocess.run(
-        [sys.executable, "-m", "pytest", "-n0", "-q", str(RACES)],
+        [sys.executable, "-m", "pytest", "-n0", "-q", *RACES],
         cwd=ROOT, env={**os.environ, "DATABASE_URL": url, "PYTEST_ADDOPTS": ""},
-        capture_output=True, text=True, timeout=300,
+        capture_output=True, text=True, timeout=600,
     )  # fmt: skip
 
 

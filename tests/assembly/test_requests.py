@@ -177,7 +177,7 @@ class TestSending:
         self, one: Request, instrument: Instrument
     ) -> None:
         package = ask.on_shelf(instrument)
-        shelf.hand_over(at.person(), package, "Theatre 9")
+        shelf.hand_over(at.person(), package, "Theatre 9", at.key())
         taken(one)
         with pytest.raises(Refused, match="handed over to Theatre 9 by Tam Birkett"):
             working.send(at.person(), one.pk, at.key(), package)

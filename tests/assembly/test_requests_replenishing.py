@@ -9,7 +9,6 @@ from django.test import Client
 from assembly.bench import signing
 from assembly.ledger import Refused
 from assembly.models import Package, PiecesBack, Request, Shortage
-from assembly.packages import recording as packages
 from assembly.requests import asking
 from assembly.requests.asking import Wanted
 from assembly.shortfalls import causes, export
@@ -195,7 +194,7 @@ class TestPages:
         self, package: Package, missing: Instrument, technician: Client
     ) -> None:
         gone = keys(missing)[0]
-        packages.make_void(at.person(), package, "opened again")
+        signing.reopen(at.person(), package.build_id, "opened again", at.key())
         fields = {"key": at.key(), f"back:{gone}": "1"}
         answer = technician.post(f"/requests/back/{missing.item_number}/", fields)
         assert "does not wait" in answer.content.decode()

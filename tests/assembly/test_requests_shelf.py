@@ -81,16 +81,19 @@ class TestTakingOff:
     @pytest.mark.parametrize("state", ["damaged", "recalled"])
     def test_it_needs_a_reason(self, package: Package, state: str) -> None:
         with pytest.raises(Refused, match="reason"):
-            shelf.take_off(at.person(), package, state)
+            shelf.take_off(at.person(), package, state, at.key())
 
     def test_what_was_handed_over_can_be_recalled(self, package: Package) -> None:
-        shelf.hand_over(at.person(), package, "Theatre 3")
-        assert shelf.take_off(at.person(), package, "recalled", "load 12").state == "recalled"
+        shelf.hand_over(at.person(), package, "Theatre 3", at.key())
+        assert (
+            shelf.take_off(at.person(), package, "recalled", at.key(), "load 12").state
+            == "recalled"
+        )
 
     def test_recalled_it_is_not_put_away(self, package: Package) -> None:
-        shelf.take_off(at.person(), package, "recalled", "load 12")
+        shelf.take_off(at.person(), package, "recalled", at.key(), "load 12")
         with pytest.raises(Refused, match="was recalled"):
-            shelf.put_away(at.person(), package, ask.a_place())
+            shelf.put_away(at.person(), package, ask.a_place(), at.key())
 
 
 class TestLevels:

@@ -37,7 +37,7 @@ def answers(instrument: Instrument) -> list[tuple[str, str]]:
 def set_on_shelf() -> Package:
     package = at.signed(at.a_build(at.a_set("TS-9")))
     loads.released(package)
-    shelf.put_away(at.person(), package, ask.a_place("B1"))
+    shelf.put_away(at.person(), package, ask.a_place("B1"), at.key())
     return package
 
 

@@ -11,8 +11,9 @@ from assembly.bench.tally import Tally, tally_of
 from assembly.judging.decisions import decide_for_instrument
 from assembly.judging.taking import Override, Plan, chosen
 from assembly.models import Build, Package
-from assembly.persons import Person, person_of
+from assembly.persons import Person, name_of
 from catalog.models import CountSheet, Instrument, InstrumentSet
+from config.roles import ROLES
 from tests.factories import catalog as make
 
 _keys = count(1)
@@ -23,12 +24,13 @@ def key() -> str:
     return f"test-key-{next(_keys):06d}"
 
 
-def person(name: str = "Tam Birkett") -> Person:
+def person(name: str = "Tam Birkett", role: str = "coordinator") -> Person:
+    """Somebody by this name who may do what the role may."""
     user, _ = User.objects.get_or_create(
         username=name.casefold().replace(" ", "."),
         defaults={"first_name": name.split()[0], "last_name": name.split()[-1]},
     )
-    return person_of(user)
+    return Person(user.pk, name_of(user), frozenset(ROLES[role]))
 
 
 def a_set(code: str = "TS-1", wanted: tuple[int, ...] = (1, 2), **line: object) -> InstrumentSet:

@@ -23,7 +23,7 @@ from tests.factories import loads
 
 
 def liaison() -> Person:
-    return at.person("Lis Mellor")
+    return at.person("Lis Mellor", "OR liaison")
 
 
 def other() -> Person:
@@ -72,7 +72,7 @@ def a_place(code: str = "A1") -> ShelfPlace:
 
 def on_shelf(instrument: Instrument, place: str = "A1") -> Package:
     package = a_sterile_package(instrument)
-    shelf.put_away(at.person(), package, a_place(place))
+    shelf.put_away(at.person(), package, a_place(place), at.key())
     return package
 
 

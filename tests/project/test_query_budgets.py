@@ -122,7 +122,7 @@ def test_a_page_of_loads_stays_in_its_budget(coordinator: Client, path: str, cou
     loaded = copies(package, 2 * count)[:count]
     load = released(*loaded)
     for one in loaded:
-        shelf.hand_over(at.person(), one, "Theatre 3")
+        shelf.hand_over(at.person(), one, "Theatre 3", at.key())
     assert queries(coordinator, path.format(load=load.pk)) == LOAD_BUDGETS[path]
 
 

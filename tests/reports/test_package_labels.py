@@ -167,7 +167,7 @@ def test_a_load_prints_a_label_for_each_package(
 
 
 def test_a_damaged_package_has_no_good_label(package: Package) -> None:
-    shelf.take_off(at.person(), package, "damaged", "pouch torn")
+    shelf.take_off(at.person(), package, "damaged", at.key(), "pouch torn")
     assert package_label_document(Package.objects.get()).void == "damaged"
 
 

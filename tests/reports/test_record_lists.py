@@ -60,7 +60,7 @@ def test_put_back_it_is_open_no_longer() -> None:
 def test_a_package_stands_with_its_load_and_where_it_is(instrument: Instrument) -> None:
     package = ask.a_package(instrument)
     load = loads.released(package)
-    shelf.put_away(at.person(), package, ask.a_place("B2"))
+    shelf.put_away(at.person(), package, ask.a_place("B2"), at.key())
     row = rows("packages-by-load")[0]
     assert (row[0], row[2], row[3], row[6]) == (
         str(load), "Released", package.code, "On the shelf: B2"

@@ -1,0 +1,156 @@
+"""Two verbs on one package at the same moment: neither fails, and none is overlooked.
+
+A package that was made void or recalled while somebody sends, hands over or loads it must
+not be on its way as if nothing had happened. Each race is run several times over, by
+``test_races.py`` in a process of its own.
+"""
+
+from __future__ import annotations
+
+from functools import partial
+
+from assembly.models import Load, Package, Request, ShelfMove
+from assembly.packages import recording, shelf
+from assembly.requests import working
+from assembly.sterilizing import gathering, releasing
+from tests.at_once import together
+from tests.factories import bench as at
+from tests.factories import catalog as make
+from tests.factories import loads
+from tests.factories import requests as ask
+
+ROUNDS = 8
+
+
+def promised(*, sent: bool) -> tuple[Request, Package]:
+    """A request that is taken, and a sterile package tied to it; on the way where ``sent``."""
+    one = ask.a_request()
+    working.take(at.person(), one.pk, at.key())
+    assert one.instrument is not None
+    package = ask.on_shelf(one.instrument)
+    if sent:
+        working.send(at.person(), one.pk, at.key(), package)
+    else:
+        working.tie(at.person(), one.pk, package)
+    return one, package
+
+
+def load_of(package: Package) -> Load:
+    return Load.objects.get(loaded__package=package)
+
+
+def last_move(package: Package) -> str:
+    return ShelfMove.objects.filter(package=package).latest("pk").state
+
+
+def goes_on_as_if_nothing_had_been(one: Request, package: Package) -> bool:
+    """On the way with the package, or handed over and not told of it."""
+    one.refresh_from_db()
+    on_the_way = one.state == "on the way" and one.ties.filter(let_go_at=None).exists()
+    handed = one.state == "handed over" and package.code not in one.steps.last().reason
+    return on_the_way or handed
+
+
+def test_handed_over_while_its_package_is_voided(transactional_db: None) -> None:
+    for _ in range(ROUNDS):
+        one, package = promised(sent=True)
+        together(
+            partial(working.hand_over, at.person(), one.pk, at.key()),
+            partial(recording.void_package, at.person(), package.pk, "seal open"),
+        )
+        package.refresh_from_db()
+        assert (package.is_void, goes_on_as_if_nothing_had_been(one, package)) == (True, False)
+
+
+def test_handed_over_while_its_load_is_recalled(transactional_db: None) -> None:
+    for _ in range(ROUNDS):
+        one, package = promised(sent=True)
+        load = load_of(package)
+        together(
+            partial(working.hand_over, at.person(), one.pk, at.key()),
+            partial(releasing.recall, at.person(), load.pk, at.key(), "it grew"),
+        )
+        load.refresh_from_db()
+        assert (load.state, last_move(package)) == ("recalled", "recalled")
+        assert not goes_on_as_if_nothing_had_been(one, package)
+
+
+def test_a_load_is_recalled_while_its_packages_are_handed_over(transactional_db: None) -> None:
+    for _ in range(ROUNDS):
+        three = [ask.a_package(make.Instrument()) for _ in range(3)]
+        load = loads.released(*three)
+        sent = []
+        for package in three[:2]:
+            shelf.put_away(at.person(), package, ask.a_place(), at.key())
+            sent.append(ask.a_request(package.instrument))
+            working.take(at.person(), sent[-1].pk, at.key())
+            working.send(at.person(), sent[-1].pk, at.key(), package)
+        together(
+            partial(releasing.recall, at.person(), load.pk, at.key(), "it grew"),
+            partial(working.hand_over, at.person(), sent[1].pk, at.key()),
+            partial(working.hand_over, at.person(), sent[0].pk, at.key()),
+        )
+        load.refresh_from_db()
+        assert (load.state, {last_move(one) for one in three}) == ("recalled", {"recalled"})
+
+
+def test_sent_while_its_load_is_recalled(transactional_db: None) -> None:
+    for _ in range(ROUNDS):
+        one, package = promised(sent=False)
+        load = load_of(package)
+        together(
+            partial(working.send, at.person(), one.pk, at.key()),
+            partial(releasing.recall, at.person(), load.pk, at.key(), "it grew"),
+        )
+        assert last_move(package) == "recalled"
+        assert not goes_on_as_if_nothing_had_been(one, package)
+
+
+def test_scanned_and_sent_while_its_load_is_recalled(transactional_db: None) -> None:
+    for _ in range(ROUNDS):
+        one, package = promised(sent=False)
+        working.untie(at.person(), one.pk, package)
+        load = load_of(package)
+        together(
+            partial(working.send, at.person(), one.pk, at.key(), package),
+            partial(releasing.recall, at.person(), load.pk, at.key(), "it grew"),
+        )
+        assert last_move(package) == "recalled"
+        assert not goes_on_as_if_nothing_had_been(one, package)
+
+
+def test_scanned_and_sent_while_its_package_is_voided(transactional_db: None) -> None:
+    for _ in range(ROUNDS):
+        one, package = promised(sent=False)
+        working.untie(at.person(), one.pk, package)
+        together(
+            partial(working.send, at.person(), one.pk, at.key(), package),
+            partial(recording.void_package, at.person(), package.pk, "seal open"),
+        )
+        assert not goes_on_as_if_nothing_had_been(one, package)
+
+
+def test_a_load_is_recalled_while_one_of_it_is_voided(transactional_db: None) -> None:
+    for _ in range(ROUNDS):
+        package = ask.a_package(make.Instrument())
+        load = loads.released(package, ask.a_package(make.Instrument()))
+        together(
+            partial(releasing.recall, at.person(), load.pk, at.key(), "it grew"),
+            partial(recording.void_package, at.person(), package.pk, "seal open"),
+        )
+        load.refresh_from_db()
+        package.refresh_from_db()
+        assert (load.state, package.is_void) == ("recalled", True)
+
+
+def test_put_into_a_load_while_it_is_voided(transactional_db: None) -> None:
+    for _ in range(ROUNDS):
+        package, load = ask.a_package(make.Instrument()), loads.a_load()
+        Load.objects.filter(pk=load.pk).update(programme=package.method)
+        together(
+            partial(gathering.add, at.person(), load.pk, package, at.key()),
+            partial(recording.void_package, at.person(), package.pk, "seal open"),
+        )
+        put_in = load.steps.filter(words=f"{package.code} put in").first()
+        package.refresh_from_db()
+        assert put_in is None or put_in.at <= package.void_at

@@ -50,6 +50,8 @@ NOTED = {"state": "state", "holder_name": "holder"}
 
 VERBS: dict[str, str] = {}
 """Every verb by its full name, with the permission it needs."""
+INSIDE: set[str] = set()
+"""Every part of a verb that another module may call: see :func:`inside`."""
 _locked: ContextVar[set[tuple[int, int]] | None] = ContextVar("locked", default=None)
 
 
@@ -91,6 +93,27 @@ def verb(
         return run
 
     return wrap
+
+
+def inside(function: Callable[P, R]) -> Callable[P, R]:
+    """The function is a part of verbs: it has no permission of its own, and cannot be called
+    by who has not gone through a verb."""
+    INSIDE.add(f"{function.__module__}.{function.__name__}")
+
+    @wraps(function)
+    def run(*args: P.args, **kwargs: P.kwargs) -> R:
+        _held()
+        return function(*args, **kwargs)
+
+    return run
+
+
+def _held() -> set[tuple[int, int]]:
+    """What the running verb has locked, by place in the order and number."""
+    held = _locked.get()
+    if held is None:
+        raise RuntimeError("Only a verb locks and writes: see assembly.ledger.verb.")
+    return held
 
 
 def _at_most_twice(once: Callable[[], R]) -> R:
@@ -138,7 +161,7 @@ def lock(rows: models.QuerySet[M]) -> list[M]:
 
     Other rows may still refer to them meanwhile. Only inside a verb.
     """
-    held = _inside()
+    held = _held()
     found = list(rows.order_by("pk").select_for_update(no_key=True, of=("self",)))
     rank = ORDER.index(str(rows.model._meta.model_name))
     new = {(rank, one.pk) for one in found} - held
@@ -147,14 +170,6 @@ def lock(rows: models.QuerySet[M]) -> list[M]:
                       RuntimeWarning, stacklevel=2)  # fmt: skip
     held |= new
     return found
-
-
-def _inside() -> set[tuple[int, int]]:
-    """What the running verb has locked, by place in the order and number."""
-    held = _locked.get()
-    if held is None:
-        raise RuntimeError("Only a verb locks and writes: see assembly.ledger.verb.")
-    return held
 
 
 def lock_one(model: type[M], pk: int) -> M:
@@ -207,16 +222,16 @@ def begin_new(model: type[M], key: str, under: models.Model) -> M | None:
     return model._default_manager.filter(key=key).first()
 
 
+@inside
 def write(
     row: WithSteps, person: Person, key: str, changes: Mapping[str, Any] | None = None, *,
     reason: str = "", noted: Mapping[str, Any] | None = None, **step: Any,
 ) -> Any:  # fmt: skip
-    """The next step, with the ``changes`` of the row that it makes; inside a verb.
+    """The next step, with the ``changes`` of the row that it makes.
 
     The row changes only if nobody wrote a step since it was read, whatever the database
     locks. Another state or holder goes into the department's history, with what is ``noted``.
     """
-    _inside()
     now, values = timezone.now(), {**(changes or {}), "last_step": row.last_step + 1}
     if state := values.get("state"):
         values["ended_at"] = (row.ended_at or now) if state in row.ENDED else None
@@ -236,6 +251,7 @@ def write(
     return made
 
 
+@inside
 def note(
     person: Person, row: models.Model, before: Mapping[str, Any] | None,
     after: Mapping[str, Any], reason: str = "",

@@ -7,11 +7,12 @@ from uuid import uuid4
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from assembly.ledger import lock, lock_one, note, write
+from assembly.ledger import inside, lock, lock_one, note, write
 from assembly.models import Package, Request, RequestPackage, RequestState
 from assembly.persons import Person
 
 
+@inside
 def lock_with_requests(packages: QuerySet[Package]) -> list[Package]:
     """The packages and the requests that were promised them, locked in their order.
 
@@ -23,17 +24,19 @@ def lock_with_requests(packages: QuerySet[Package]) -> list[Package]:
     return locked
 
 
+@inside
 def let_go(request: Request) -> None:
-    """Its packages serve whoever needs them again; inside the verb's transaction."""
+    """Its packages serve whoever needs them again."""
     RequestPackage.objects.filter(request=request, let_go_at=None).update(let_go_at=timezone.now())
 
 
+@inside
 def tell_of(person: Person, package: Package, what: str) -> None:
     """Each request of the package has a step that says ``what`` became of it.
 
     A running one lets the package go, and is back with its holder where it was on the way.
-    One that was handed over stays so: its department sees what changed. Inside a verb that
-    locked the package ``with_requests``.
+    One that was handed over stays so: its department sees what changed. The package is locked
+    ``with_requests``.
     """
     words = f"{package.code} {what}. Do not use it."[:300]
     ties = RequestPackage.objects.filter(package=package, let_go_at=None)

@@ -12,7 +12,7 @@ from stdnum.iso7064 import mod_37_36
 from assembly.judging.decisions import Answer
 from assembly.judging.facts_from_catalog import shelf_lives
 from assembly.judging.taking import Plan, checked, method_of, on_record, settled, supplies_in
-from assembly.ledger import Refused, begin_new, lock, lock_one, verb
+from assembly.ledger import Refused, begin_new, inside, lock, lock_one, verb
 from assembly.models import Package, Repair
 from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.persons import ASSEMBLE, Person
@@ -98,10 +98,11 @@ def _take_from_spares(person: Person, instrument: Instrument, package: Package) 
     package.save(update_fields=["from_spares", "spares_on_record"])
 
 
+@inside
 def record_package(
     person: Person, plan: Plan, values: dict[str, Any], *, overridden: bool
 ) -> Package:
-    """The package under its new code, with its record; inside the verb's transaction."""
+    """The package under its new code, with its record."""
     by, now = plan.override if overridden else None, timezone.now()
     package = Package.objects.create(
         code=uuid4().hex[:20],  # until it has its number
@@ -147,11 +148,9 @@ def void_package(
     return package
 
 
+@inside
 def make_void(person: Person, package: Package, reason: str) -> Package:
-    """Void with a reason, and its requests closed.
-
-    Inside a verb that locked it ``with_requests``.
-    """
+    """Void with a reason, and its requests closed. It is locked ``with_requests``."""
     reason = reason.strip()
     if not reason:
         raise Refused("Write the reason: it stays on record with the package.")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from django.db.models import Count, Q, QuerySet
 
-from assembly.ledger import Refused, begin, note, verb, write
+from assembly.ledger import Refused, begin, inside, note, verb, write
 from assembly.models import (
     Package,
     RequestPackage,
@@ -108,14 +108,15 @@ def take_off(person: Person, package: Package, state: str, key: str, reason: str
     return leave(person, package, key, state, reason=reason.strip())
 
 
+@inside
 def leave(
     person: Person, package: Package, key: str, state: str, *, to: str = "", reason: str = ""
 ) -> ShelfMove:
     """The package is no longer to be had. Refused where it was gone already.
 
     What was handed over can still be opened, damaged or recalled; what was opened can
-    still be recalled. Requests of a package that is not to be used learn it. Inside a verb
-    that locked the package, ``with_requests`` where it may not be used any more.
+    still be recalled. Requests of a package that is not to be used learn it. The package
+    is locked, ``with_requests`` where it may not be used any more.
     """
     last = ShelfMove.objects.filter(package=package).last()
     if not last or state not in AFTER.get(last.state, ()):
@@ -127,9 +128,10 @@ def leave(
     return move
 
 
+@inside
 def pick_up(person: Person, package: Package) -> None:
     """The package is carried to whoever gets it: it lies at no place until it is handed over,
-    or put away again. Inside a verb that locked it."""
+    or put away again. It is locked."""
     before = Shelved.objects.filter(package=package, state=ShelfState.ON_SHELF).first()
     if before:
         before.delete()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from django import forms
 
-from assembly.presses import KnownField, Scan, Sent
+from assembly.presses import KnownField, Reasoned, Scan, Sent
 from assembly.requests.forms import MomentField
 from catalog.forms.fields import WholeField, WordsField
 from catalog.models import Instrument, InstrumentSet
@@ -20,11 +20,10 @@ class Scanned(Scan):
     to = WordsField(90)
 
 
-class TakenOff(Sent):
+class TakenOff(Reasoned):
     """How a package left the shelf, and why."""
 
     state = WordsField()
-    reason = WordsField()
 
 
 class Needed(Sent):

@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
-from assembly.ledger import Refused
+from assembly.ledger import Refused, verb
 from assembly.models import (
     Load,
     LoadedPackage,
@@ -26,6 +26,7 @@ from assembly.models import (
 from assembly.packages import shelf, standing
 from assembly.packages.recording import package_code, void_package
 from assembly.packages.standing import Standing, Word, standing_of, with_standing
+from assembly.persons import KEEP_SHELF, Person
 from assembly.sterilizing import gathering, releasing
 from catalog.models import Instrument
 from tests.factories import bench as at
@@ -120,17 +121,22 @@ STEPS: dict[str, Step] = {
         at.person(), _its_load(one), {}, "", at.key(), "wet"
     ),
     "recall": lambda one: releasing.recall(at.person(), _its_load(one), at.key(), "grew"),
-    "put away": lambda one: shelf.put_away(at.person(), one, ask.a_place()),
-    "pick up": lambda one: shelf.pick_up(at.person(), one),
-    "hand over": lambda one: shelf.hand_over(at.person(), one, "Theatre 3"),
-    "open": lambda one: shelf.take_off(at.person(), one, ShelfState.OPENED),
-    "damage": lambda one: shelf.take_off(at.person(), one, ShelfState.DAMAGED, "torn"),
+    "put away": lambda one: shelf.put_away(at.person(), one, ask.a_place(), at.key()),
+    "pick up": lambda one: pick_up(at.person(), one),
+    "hand over": lambda one: shelf.hand_over(at.person(), one, "Theatre 3", at.key()),
+    "open": lambda one: shelf.take_off(at.person(), one, ShelfState.OPENED, at.key()),
+    "damage": lambda one: shelf.take_off(at.person(), one, ShelfState.DAMAGED, at.key(), "torn"),
     "void": lambda one: void_package(at.person(), one.pk, "torn"),
     "a day too late": lambda one: Package.objects.filter(pk=one.pk).update(
         use_by=timezone.localdate() - timedelta(days=1)
     ),
     "releases kept elsewhere": lambda one: releases_kept_elsewhere(),
 }
+
+
+@verb(KEEP_SHELF)
+def pick_up(person: Person, package: Package) -> None:
+    shelf.pick_up(person, package)
 
 
 def _its_load(package: Package) -> int:
@@ -184,14 +190,14 @@ class TestWhatIsSaid:
 
     def test_handed_over_it_may_be_used_and_does_not_go_again(self, package: Package) -> None:
         loads.released(package)
-        shelf.hand_over(at.person(), package, "Theatre 3")
+        shelf.hand_over(at.person(), package, "Theatre 3", at.key())
         now = self.of(package)
         assert (now.usable, now.may_go) == (True, False)
         assert now.why.startswith(f"{package.code} was handed over to Theatre 3 by Tam Birkett")
 
     def test_opened_it_is_not_to_be_used(self, package: Package) -> None:
         loads.released(package)
-        shelf.take_off(at.person(), package, ShelfState.OPENED)
+        shelf.take_off(at.person(), package, ShelfState.OPENED, at.key())
         assert (self.of(package).usable, self.of(package).spoiled) == (False, True)
 
     def test_held_back_it_goes_nowhere_though_releases_are_kept_elsewhere(
@@ -200,7 +206,7 @@ class TestWhatIsSaid:
         releases_kept_elsewhere()
         releasing.hold_back(at.person(), loads.running(package).pk, {}, "", at.key(), "wet")
         with pytest.raises(Refused, match="which was not released"):
-            shelf.put_away(at.person(), package, ask.a_place())
+            shelf.put_away(at.person(), package, ask.a_place(), at.key())
 
     def test_held_back_it_is_promised_to_nobody(self, package: Package) -> None:
         releasing.hold_back(at.person(), loads.running(package).pk, {}, "", at.key(), "wet")
@@ -211,7 +217,7 @@ class TestWhatIsSaid:
         self, package: Package
     ) -> None:
         load = loads.a_load(package)
-        shelf.take_off(at.person(), package, ShelfState.DAMAGED, "torn")
+        shelf.take_off(at.person(), package, ShelfState.DAMAGED, at.key(), "torn")
         with pytest.raises(Refused, match="Take out first what is not to be used"):
             gathering.start(at.person(), load.pk, at.key())
 

@@ -138,8 +138,7 @@ def withdraw(person: Person, pk: int, key: str, reason: str = "") -> Request:
     if request.asker_id != person.pk and not reason:
         raise Refused(f"{request.asked_by} asked for it. Write why it is not wanted any more.")
     let_go(request)
-    write(request, person, key, {"state": RequestState.WITHDRAWN}, reason=reason)
-    return request
+    return write(request, person, key, {"state": RequestState.WITHDRAWN}, reason=reason).request
 
 
 def known_spelling(department: str) -> str:

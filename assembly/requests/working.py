@@ -7,16 +7,7 @@ from django.utils import timezone
 
 from assembly.judging.decisions import Answer
 from assembly.judging.taking import Plan
-from assembly.ledger import (
-    Refused,
-    begin,
-    check_locked,
-    check_stands,
-    lock,
-    lock_one,
-    verb,
-    write,
-)
+from assembly.ledger import Refused, begin, check_locked, check_stands, lock, lock_one, verb, write
 from assembly.models import Package, Request, RequestPackage, RequestState, ShelfState
 from assembly.models.requests import HELD, RUNNING
 from assembly.packages import recording as packages
@@ -38,8 +29,7 @@ def take(person: Person, pk: int, key: str) -> Request:
     if before:
         return request
     holder = {"holder_id": person.pk, "holder_name": person.name}
-    write(request, person, key, {"state": State.TAKEN, **holder})
-    return request
+    return write(request, person, key, {"state": State.TAKEN, **holder}).request
 
 
 @verb(WORK)
@@ -64,8 +54,7 @@ def start_packing(person: Person, pk: int, key: str) -> Request:
     if request.instrument.retired:
         raise Refused(f"{request.instrument} was retired since it was asked for. Send an accepted "
                       "substitute, or say that it could not be met.")  # fmt: skip
-    write(request, person, key, {"state": State.PACKING})
-    return request
+    return write(request, person, key, {"state": State.PACKING}).request
 
 
 @verb(WORK)
@@ -97,8 +86,9 @@ def give_back(person: Person, pk: int, key: str, reason: str = "") -> Request:
         raise Refused(f"{request.holder_name} has taken it. Write why it goes back on the queue.")
     let_go(request)
     nobody = {"holder_id": None, "holder_name": ""}
-    write(request, person, key, {"state": State.OPEN, **nobody}, reason=reason.strip())
-    return request
+    return write(
+        request, person, key, {"state": State.OPEN, **nobody}, reason=reason.strip()
+    ).request
 
 
 @verb(WORK)
@@ -205,8 +195,7 @@ def send(
         raise Refused(f"{', '.join(short)} goes with shortages. Write so: the liaison reads it.")
     for one in packages:
         pick_up(person, one)
-    write(request, person, key, {"state": State.ON_THE_WAY}, reason=reason.strip())
-    return request
+    return write(request, person, key, {"state": State.ON_THE_WAY}, reason=reason.strip()).request
 
 
 def pieces_for(request: Request, packages: list[Package]) -> int:
@@ -234,8 +223,7 @@ def hand_over(person: Person, pk: int, key: str) -> Request:
     for package in promised:
         check_may_go(package)
         leave(person, package, key, ShelfState.HANDED_OVER, to=request.destination)
-    write(request, person, key, {"state": State.HANDED_OVER})
-    return request
+    return write(request, person, key, {"state": State.HANDED_OVER}).request
 
 
 @verb(WORK)
@@ -249,8 +237,7 @@ def could_not_be_met(person: Person, pk: int, key: str, reason: str) -> Request:
     if not reason.strip():
         raise Refused("Write why it could not be met: the liaison reads it.")
     let_go(request)
-    write(request, person, key, {"state": State.NOT_MET}, reason=reason.strip())
-    return request
+    return write(request, person, key, {"state": State.NOT_MET}, reason=reason.strip()).request
 
 
 def destination_of(package: Package) -> str:

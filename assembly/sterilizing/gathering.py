@@ -118,8 +118,7 @@ def add(person: Person, pk: int, package: Package, key: str) -> Load:
     LoadedPackage.objects.create(
         load=load, package=package, added_by=person.name, added_at=timezone.now()
     )
-    write(load, person, key, words=f"{package.code} put in")
-    return load
+    return write(load, person, key, words=f"{package.code} put in").load
 
 
 def _held_elsewhere(package: Package, load: Load) -> str:
@@ -139,8 +138,7 @@ def take_out(person: Person, pk: int, package: Package, key: str) -> Load:
     held = LoadedPackage.objects.filter(load=load, package=package, taken_out_at=None)
     if not held.update(taken_out_at=timezone.now()):
         raise Refused(f"{package.code} is not in load {load}. Nothing was changed.")
-    write(load, person, key, words=f"{package.code} taken out")
-    return load
+    return write(load, person, key, words=f"{package.code} taken out").load
 
 
 @verb(RUN_LOAD)
@@ -165,8 +163,7 @@ def start(person: Person, pk: int, key: str) -> Load:
     _check_free(load.sterilizer, day, load.cycle, but=load)
     lot = lot_of(load.sterilizer_code, day, load.cycle)
     changes = {"state": LoadState.RUNNING, "started_at": now, "day": day, "lot": lot}
-    write(load, person, key, changes, words=f"started with {len(inside)} packages")
-    return load
+    return write(load, person, key, changes, words=f"started with {len(inside)} packages").load
 
 
 @verb(RUN_LOAD)
@@ -178,5 +175,6 @@ def give_up(person: Person, pk: int, key: str, reason: str) -> Load:
     if not reason.strip():
         raise Refused("Write why the load is given up: it stays on record.")
     load.loaded.filter(taken_out_at=None).update(taken_out_at=timezone.now())
-    write(load, person, key, {"state": LoadState.GIVEN_UP}, words="given up", reason=reason.strip())
-    return load
+    return write(
+        load, person, key, {"state": LoadState.GIVEN_UP}, words="given up", reason=reason.strip()
+    ).load

@@ -50,8 +50,9 @@ def release(person: Person, pk: int, answers: Mapping[str, str], biological: str
     if not may_be_released(findings):
         held = (one for one in findings if one.status in (Status.NOT_MET, Status.CANNOT_TELL))
         raise Refused(f"Not released. {' '.join(one.sentence() for one in held)}")
-    write(load, person, key, _ended(LoadState.RELEASED, biological, findings), words="released")
-    return load
+    return write(
+        load, person, key, _ended(LoadState.RELEASED, biological, findings), words="released"
+    ).load
 
 
 def _ended(state: LoadState, biological: str, findings: Iterable[Finding]) -> dict[str, object]:
@@ -77,8 +78,7 @@ def hold_back(
     for package in (one for one in inside if not one.is_void):
         tell_of(person, package, f"was in load {load}, not released: {reason.strip()}")
     changes = _ended(LoadState.NOT_RELEASED, biological, findings)
-    write(load, person, key, changes, words="not released", reason=reason.strip())
-    return load
+    return write(load, person, key, changes, words="not released", reason=reason.strip()).load
 
 
 @verb(RELEASE_LOAD)
@@ -95,8 +95,7 @@ def read_later(person: Person, pk: int, biological: str, key: str) -> Load:
     if biological != Biological.NO_GROWTH or load.biological != Biological.NOT_READ:
         raise Refused("Nothing waits to be read there. Nothing was changed.")
     words = f"biological indicator: {Biological(biological).label.lower()}"
-    write(load, person, key, {"biological": biological}, words=words)
-    return load
+    return write(load, person, key, {"biological": biological}, words=words).load
 
 
 @dataclass(frozen=True, slots=True)
@@ -128,8 +127,7 @@ def recall(person: Person, pk: int, key: str, reason: str, *, grew: bool = False
             leave(person, package, key, ShelfState.RECALLED, reason=why)
     said = Biological.GROWTH if grew else load.biological
     changes = {"state": LoadState.RECALLED, "biological": said}
-    write(load, person, key, changes, words="recalled", reason=reason.strip())
-    return load
+    return write(load, person, key, changes, words="recalled", reason=reason.strip()).load
 
 
 def _lock_inside(load_pk: int) -> list[Package]:

@@ -35,7 +35,7 @@ def list_page(request: HttpRequest) -> HttpResponse:
 
 
 @verb_page(RUN, "loads")
-def begin(request: HttpRequest) -> HttpResponse:
+def begin_load(request: HttpRequest) -> HttpResponse:
     """A new load: which sterilizer, programme and cycle."""
     load = gathering.begin_load(person_at(request), **Begun.read(request.POST))
     return redirect("load", pk=load.pk)

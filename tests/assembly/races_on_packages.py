@@ -19,7 +19,7 @@ from tests.factories import catalog as make
 from tests.factories import loads
 from tests.factories import requests as ask
 
-ROUNDS = 8
+ROUNDS = 5
 
 
 def promised(*, sent: bool) -> tuple[Request, Package]:

@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from functools import wraps
-from typing import Any, ClassVar
+from types import new_class
+from typing import Any, ClassVar, Self
 
 from django import forms
 from django.contrib import messages
@@ -42,10 +43,19 @@ class Sent(forms.Form):
             raise Refused(next(iter(form.errors.values()))[0])
         return {cls.called.get(name, name): value for name, value in form.cleaned_data.items()}
 
+    @classmethod
+    def plus(cls, **fields: forms.Field) -> type[Self]:
+        """A form that has these fields too."""
+        made: type[Self] = new_class(
+            f"{cls.__name__}Plus", (cls,), {}, lambda it: it.update(fields)
+        )
+        return made
+
 
 class Press(Sent):
     """One press: its key makes it once."""
 
+    called = {"event": "event_pk"}
     key = WordsField()
 
 

@@ -11,9 +11,9 @@ from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
-from assembly.bench import builds, counting, forms
+from assembly.bench import builds, counting
 from assembly.bench.counting import Said, done_words
-from assembly.bench.forms import ASSEMBLE
+from assembly.bench.forms import ASSEMBLE, INSTRUMENT, PIECES, Damaged, OnLine, Weight
 from assembly.bench.lists import RUNNING
 from assembly.bench.settings import settings_of, with_keys
 from assembly.bench.signing import answer_for
@@ -24,6 +24,7 @@ from assembly.ledger import Refused
 from assembly.models import Build
 from assembly.persons import person_at
 from assembly.presses import Act, Press, Scan, perform, verb_page
+from catalog.forms.fields import WholeField, WordsField
 from catalog.models import InstrumentSet
 
 
@@ -116,14 +117,16 @@ def act(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 ACTS = {
-    "count": Act(builds.count, ASSEMBLE, forms.Pieces),
-    "all": Act(builds.count, ASSEMBLE, forms.Remaining),
-    "short": Act(builds.short, ASSEMBLE, forms.Short),
-    "damaged": Act(builds.damaged, ASSEMBLE, forms.Damaged),
-    "substitute": Act(partial(builds.substitute, quantity=1), ASSEMBLE, forms.Other),
-    "over": Act(builds.over, ASSEMBLE, forms.OnLine),
-    "undo": Act(builds.undo, ASSEMBLE, forms.Undo),
-    "weigh": Act(builds.weigh, ASSEMBLE, forms.Weight),
+    "count": Act(builds.count, ASSEMBLE, OnLine.plus(quantity=PIECES)),
+    "all": Act(builds.count, ASSEMBLE, OnLine.plus(remaining=PIECES)),
+    "short": Act(builds.short, ASSEMBLE, OnLine.plus(quantity=PIECES, reason=WordsField())),
+    "damaged": Act(builds.damaged, ASSEMBLE, Damaged),
+    "substitute": Act(
+        partial(builds.substitute, quantity=1), ASSEMBLE, OnLine.plus(instrument=INSTRUMENT)
+    ),
+    "over": Act(builds.over, ASSEMBLE, OnLine),
+    "undo": Act(builds.undo, ASSEMBLE, Press.plus(event=WholeField(required=False))),
+    "weigh": Act(builds.weigh, ASSEMBLE, Weight),
     "ask": Act(builds.ask_for, ASSEMBLE),
     "take": Act(builds.take_over, ASSEMBLE),
     "hand": Act(builds.hand_over, ASSEMBLE),

@@ -19,6 +19,8 @@ OVERRIDE = "assembly.override_decision"
 ASSEMBLE = "assembly.assemble"
 SPARE, USE = "spare", "use"
 """Where an instrument comes from: loose in store, or back from use."""
+PIECES = WholeField("number of pieces")
+INSTRUMENT = WholeField(problem="“{text}” is no instrument. Load the page again.")
 
 
 # --- counting ------------------------------------------------------------------------------
@@ -29,24 +31,6 @@ class OnLine(Press):
 
     called = {"line": "line_pk", "remaining": "quantity", "instrument": "instrument_pk"}
     line = WholeField(problem="“{text}” is no line of this set. Load the page again.")
-
-
-class Pieces(OnLine):
-    """So many pieces of a line."""
-
-    quantity = WholeField("number of pieces")
-
-
-class Remaining(OnLine):
-    """All that the page showed as missing."""
-
-    remaining = WholeField("number of pieces")
-
-
-class Short(Pieces):
-    """So many pieces that cannot be found."""
-
-    reason = WordsField()
 
 
 class Damaged(OnLine):
@@ -60,19 +44,6 @@ class Damaged(OnLine):
         return {**self.cleaned_data, "reason": other or self.cleaned_data.get("reason", "")}
 
 
-class Other(OnLine):
-    """Another instrument in a line's place."""
-
-    instrument = WholeField(problem="“{text}” is no instrument. Load the page again.")
-
-
-class Undo(Press):
-    """The last thing that happened, or the one that the page showed."""
-
-    called = {"event": "event_pk"}
-    event = WholeField(required=False)
-
-
 class Weight(Press):
     """The scale's reading in grams."""
 
@@ -81,9 +52,12 @@ class Weight(Press):
     def clean_grams(self) -> Decimal:
         text = self.cleaned_data["grams"].replace(",", ".")
         try:
-            return Decimal(text)
+            grams = Decimal(text)
         except InvalidOperation:
-            raise Refused(f"“{text}” is no weight. Write the scale's reading in grams.") from None
+            grams = Decimal("nan")
+        if not grams.is_finite():
+            raise Refused(f"“{text}” is no weight. Write the scale's reading in grams.")
+        return grams
 
 
 # --- closing -------------------------------------------------------------------------------

@@ -13,17 +13,7 @@ NEEDS_BOTH = "Write the code of a set, and the day and time it is needed."
 UNREAD = "“{text}” was read: write a whole number. Nothing was changed."
 
 
-class Scanned(Scan):
-    """A scan at the shelf, with the place or who gets it."""
-
-    place = WordsField()
-    to = WordsField(90)
-
-
-class TakenOff(Reasoned):
-    """How a package left the shelf, and why."""
-
-    state = WordsField()
+Scanned = Scan.plus(place=WordsField(), to=WordsField(90))
 
 
 class Needed(Sent):
@@ -46,34 +36,9 @@ class OfInstrument(Sent):
     )
 
 
-class Level(OfInstrument):
-    """Its low level, and where its loose spares lie."""
-
-    low = WholeField(required=False, problem=UNREAD)
-    spares_place = WordsField()
-
-
-class Counted(OfInstrument):
-    """How many loose spares of it were counted; None: not now."""
-
-    counted = WholeField(required=False, problem=UNREAD)
-
-
-class Place(Sent):
-    """A shelf place."""
-
-    code = WordsField()
-    name = WordsField()
-
-
-class Voided(Sent):
-    """Why a package is void, and whether what was in it is loose again."""
-
-    reason = WordsField()
-    to_spares = forms.BooleanField(required=False)
-
-
-class Closed(Sent):
-    """Why a repair or a shortage is at an end."""
-
-    because = WordsField()
+Level = OfInstrument.plus(low=WholeField(required=False, problem=UNREAD), spares_place=WordsField())
+Counted = OfInstrument.plus(counted=WholeField(required=False, problem=UNREAD))
+Place = Sent.plus(code=WordsField(), name=WordsField())
+TakenOff = Reasoned.plus(state=WordsField())
+Voided = Sent.plus(reason=WordsField(), to_spares=forms.BooleanField(required=False))
+Closed = Sent.plus(because=WordsField())

@@ -28,13 +28,7 @@ WORK = "assembly.work_request"
 FIELD = "back:"
 """Begins the name of each set's field on the replenishing page; the shortfall's key follows."""
 UNREAD = "“{text}” was read: write a whole number, 0 for none. Nothing was saved."
-
-
-class Back(Press):
-    """What is said of all pieces that came back."""
-
-    because = WordsField()
-    from_spares = forms.BooleanField(required=False)
+Back = Press.plus(because=WordsField(), from_spares=forms.BooleanField(required=False))
 
 
 @permission_required(WORK, raise_exception=True)

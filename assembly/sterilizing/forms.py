@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from typing import Any, cast
 
-from django import forms
 from django.http import QueryDict
 
 from assembly.bench.forms import answers_from
@@ -28,14 +27,10 @@ class Begun(Press):
     )
 
 
-class Read(Press):
-    """What the biological indicator said."""
+class HeldBack(Reasoned):
+    """The answers to the checks, and the reason why it is not released."""
 
     biological = WordsField()
-
-
-class HeldBack(Read, Reasoned):
-    """The answers to the checks, and the reason why it is not released."""
 
     def clean(self) -> dict[str, Any]:
         return {**self.cleaned_data, "answers": answers_from(cast(QueryDict, self.data))}
@@ -49,9 +44,3 @@ class Released(HeldBack):
             raise Refused("Not released: a reason against it is written. Press Not released, or "
                           "clear the reason.")  # fmt: skip
         return super().clean()
-
-
-class Recalled(Reasoned):
-    """Why it failed after all, and whether the biological indicator grew."""
-
-    grew = forms.BooleanField(required=False)

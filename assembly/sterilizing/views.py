@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
+from django.forms import BooleanField
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
@@ -13,10 +14,11 @@ from assembly.bench.settings import settings_of, with_keys
 from assembly.models import Biological, Load, LoadState
 from assembly.packages.forms import PackagePress
 from assembly.persons import person_at
-from assembly.presses import Act, Reasoned, perform, refusals, verb_page
+from assembly.presses import Act, Press, Reasoned, perform, refusals, verb_page
 from assembly.rules.telling.release import IMPLANT, IMPLANT_QUESTION, release_checks
 from assembly.sterilizing import gathering, lists, releasing
-from assembly.sterilizing.forms import Begun, HeldBack, Read, Recalled, Released
+from assembly.sterilizing.forms import Begun, HeldBack, Released
+from catalog.forms.fields import WordsField
 from catalog.vocabulary import Method
 
 VIEW, RUN, RELEASE = "assembly.view_load", "assembly.run_load", "assembly.release_load"
@@ -101,7 +103,7 @@ ACTS = {
     "give up": Act(gathering.give_up, RUN, Reasoned),
     "release": Act(releasing.release, RELEASE, Released),
     "hold back": Act(releasing.hold_back, RELEASE, HeldBack),
-    "read": Act(releasing.read_later, RELEASE, Read),
-    "recall": Act(releasing.recall, RELEASE, Recalled),
+    "read": Act(releasing.read_later, RELEASE, Press.plus(biological=WordsField())),
+    "recall": Act(releasing.recall, RELEASE, Reasoned.plus(grew=BooleanField(required=False))),
 }
 """Every press on the page of a load, with the permission it needs."""

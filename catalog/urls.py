@@ -1,6 +1,6 @@
 from django.urls import include, path
 
-from catalog.pages import count_sheets, editor, instruments, records, sets, supplies
+from catalog.pages import count_sheets, editor, instruments, records, sets, supplies, supply_list
 from catalog.pages import identifiers as identifier_views
 from catalog.pages import lists as views
 from catalog.pages.spreadsheets import views as spreadsheets
@@ -37,7 +37,7 @@ urlpatterns = [
         name="remove_identifier",
     ),
     path("sets/", views.SetList.as_view(), name="sets"),
-    path("supplies/", views.SupplyList.as_view(), name="supplies"),
+    path("supplies/", supply_list.SupplyList.as_view(), name="supplies"),
     path("what-is-missing/", records.Missing.as_view(), name="missing"),
     path("whole-catalog.xlsx", whole_catalog, name="whole_catalog"),
     path("records/", records.Records.as_view(), name="records"),

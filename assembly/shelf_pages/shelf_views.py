@@ -28,12 +28,12 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
     """Scan a place and then packages; or who gets them and then packages."""
     mode = scanning.HAND if request.GET.get("do") == scanning.HAND else scanning.AWAY
     if request.method != "POST":
-        return render(request, "assembly/requests/shelf.html", _shelf(request, mode))
+        return render(request, "assembly/shelf/shelf.html", _shelf(request, mode))
     sent = Scanned.read(request.POST)
     said = scanning.scan(person_at(request), sent["words"], mode, sent["key"],
                          shelf.place_at(sent["place"]), sent["to"])  # fmt: skip
     context = _shelf(request, mode) | {"said": said, "place": said.place, "to": sent["to"]}
-    return render(request, "assembly/requests/shelf.html", context)
+    return render(request, "assembly/shelf/shelf.html", context)
 
 
 def _shelf(request: HttpRequest, mode: str) -> dict[str, Any]:

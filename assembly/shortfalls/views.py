@@ -51,7 +51,7 @@ def causes_page(request: HttpRequest) -> HttpResponse:
         "waiting": [one for one in found if one.waits_for],
         "any": bool(recent),
     }
-    return render(request, "assembly/requests/causes.html", context)
+    return render(request, "assembly/shortfalls/causes.html", context)
 
 
 @permission_required(WORK, raise_exception=True)
@@ -72,7 +72,7 @@ def _replenish_page(request: HttpRequest, problem: object, item_number: str) -> 
         problem=str(problem),
     )
     status = 422 if problem else 200
-    return render(request, "assembly/requests/replenish.html", context, status=status)
+    return render(request, "assembly/shortfalls/replenish.html", context, status=status)
 
 
 @permission_required(WORK, raise_exception=True)

@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import Any
 
 from django import template
+from django.utils.safestring import SafeString
 
 from assembly.models import Package, RequestPackage, ShelfMove, ShelfState
 from assembly.packages.standing import Standing, standing_of
 from assembly.shortfalls.causes import open_on
 from catalog.models import InstrumentSet
+from catalog.templatetags.parts import state
 
 register = template.Library()
 
@@ -20,13 +22,20 @@ def standing(package: Package) -> Standing:
     return standing_of(package)
 
 
-@register.inclusion_tag("assembly/requests/_short_lines.html", takes_context=True)
+@register.simple_tag
+def package_state(package: Package) -> SafeString:
+    """How the package stands now, in one word with its sign."""
+    now = standing_of(package)
+    return state(now.status, now.words)
+
+
+@register.inclusion_tag("assembly/shortfalls/_short_lines.html", takes_context=True)
 def short_lines(context: dict[str, Any], instrument_set: InstrumentSet) -> dict[str, Any]:
     """What the set went without and has not got back."""
     return {"shortfalls": open_on(instrument_set), "perms": context.get("perms")}
 
 
-@register.inclusion_tag("assembly/requests/_package_shelf.html", takes_context=True)
+@register.inclusion_tag("assembly/shelf/_package_shelf.html", takes_context=True)
 def package_shelf(context: dict[str, Any], package: Package) -> dict[str, Any]:
     """Where the package is, what happened to it, and what can be done with it."""
     moves = list(ShelfMove.objects.filter(package=package).select_related("place"))

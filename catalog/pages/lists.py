@@ -6,26 +6,13 @@ from typing import Any
 
 from django.contrib.auth.mixins import PermissionRequiredMixin
 from django.db.models import OuterRef, QuerySet, Subquery, Sum
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest
 from django.http.response import HttpResponseBase
-from django.views.generic import TemplateView
 from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin
 
-from catalog.models import (
-    Basket,
-    Container,
-    CountSheet,
-    Instrument,
-    InstrumentSet,
-    Pouch,
-    Programme,
-    Protector,
-    Roll,
-    Sterilizer,
-    Wrap,
-)
-from catalog.pages.exports import FORMATS, download, from_rows, from_table
+from catalog.models import CountSheet, Instrument, InstrumentSet
+from catalog.pages.exports import FORMATS, download, from_table
 from catalog.pages.filters import InstrumentFilter, SetFilter
 from catalog.pages.tables import InstrumentTable, SetTable
 
@@ -87,38 +74,3 @@ class SetList(ListPage):
             current_revision=Subquery(current.values("revision")[:1]),
             pieces=Subquery(current.annotate(n=Sum("lines__quantity")).values("n")[:1]),
         )
-
-
-class SupplyList(PermissionRequiredMixin, TemplateView):
-    """All supplies by kind, with the programmes the department runs."""
-
-    permission_required = "catalog.view_pouch"
-    raise_exception = True
-    template_name = "catalog/supplies.html"
-
-    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        """The page; ``?as=xlsx`` all kinds, a sheet for each; ``?as=csv&kind=`` one kind."""
-        wanted, kind = request.GET.get("as", ""), request.GET.get("kind", "")
-        if wanted in FORMATS:
-            rows = _supplies()
-            shown = {kind: rows[kind]} if kind in rows else rows
-            sheets = [from_rows(queryset) for queryset in shown.values()]
-            return download(wanted, sheets, kind or "supplies")
-        return super().get(request, *args, **kwargs)
-
-    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        return super().get_context_data(supplies=_supplies(), **kwargs)
-
-
-def _supplies() -> dict[str, QuerySet[Any]]:
-    """Kind to all its rows, with the rows they name."""
-    return {
-        "pouch": Pouch.objects.prefetch_related("doubles_in"),
-        "roll": Roll.objects.all(),
-        "wrap": Wrap.objects.all(),
-        "container": Container.objects.prefetch_related("programmes"),
-        "basket": Basket.objects.all(),
-        "protector": Protector.objects.all(),
-        "programme": Programme.objects.all(),
-        "sterilizer": Sterilizer.objects.prefetch_related("programmes"),
-    }

@@ -56,6 +56,7 @@ TEMPLATES = [
         "DIRS": [BASE_DIR / "config" / "templates"],
         "APP_DIRS": True,
         "OPTIONS": {
+            "builtins": ["catalog.templatetags.parts"],
             "context_processors": [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",

@@ -1,0 +1,139 @@
+"""The page of all supplies: a table for each kind, its columns declared once."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any
+
+from django.contrib.auth.mixins import PermissionRequiredMixin
+from django.db.models import QuerySet
+from django.http import HttpRequest, HttpResponse
+from django.template.defaultfilters import floatformat
+from django.views.generic import TemplateView
+
+from catalog.models import (
+    Basket,
+    Container,
+    Pouch,
+    Programme,
+    Protector,
+    Roll,
+    Sterilizer,
+    Wrap,
+)
+from catalog.pages.exports import FORMATS, download, from_rows
+from catalog.templatetags.parts import amount
+
+Cell = Callable[[Any], Any]
+
+
+def _figure(name: str) -> Cell:
+    return lambda row: floatformat(getattr(row, name), "-1")
+
+
+def _with_unit(name: str, unit: str) -> Cell:
+    return lambda row: amount(getattr(row, name), unit)
+
+
+def _choice(name: str) -> Cell:
+    return lambda row: getattr(row, f"get_{name}_display")()
+
+
+def _size(*names: str) -> Cell:
+    return lambda row: " × ".join(floatformat(getattr(row, name), "-1") or "?" for name in names)
+
+
+def _others(name: str, none: str = "") -> Cell:
+    return lambda row: ", ".join(str(each) for each in getattr(row, name).all()) or none
+
+
+MATERIAL = ("Material", _choice("material"))
+RATED = ("#Rated", _with_unit("rated_g", "g"))
+INNER_BOX = ("#Inner size", _size("inner_length_mm", "inner_width_mm", "inner_height_mm"))
+TARE = ("#Tare", _with_unit("tare_g", "g"))
+VENTED = {True: "yes", False: "no", None: "not known"}
+
+
+@dataclass(frozen=True, slots=True)
+class Kind:
+    """One kind of supply: its rows and, after code and name, its columns (``#``: figures)."""
+
+    word: str
+    title: str
+    rows: QuerySet[Any]
+    columns: tuple[tuple[str, Cell], ...]
+    none: str = "None on record."
+
+    @property
+    def headings(self) -> list[str]:
+        return ["Code", "Name", *(heading for heading, _ in self.columns)]
+
+    @property
+    def lines(self) -> list[tuple[Any, list[tuple[bool, Any]]]]:
+        """Each row with its cells: whether it is a figure, and what it shows."""
+        return [
+            (row, [(heading.startswith("#"), cell(row)) for heading, cell in self.columns])
+            for row in self.rows.all()
+        ]
+
+
+KINDS = (
+    Kind("pouch", "Pouches", Pouch.objects.prefetch_related("doubles_in"), (
+        MATERIAL,
+        ("Closure", _choice("closure")),
+        ("#Inner size", _size("inner_width_mm", "inner_length_mm")),
+        ("#Outer size", _size("outer_width_mm", "outer_length_mm")),
+        ("#Gusset", _figure("gusset_mm")),
+        RATED,
+        ("Doubles in", _others("doubles_in")),
+    )),
+    Kind("roll", "Rolls", Roll.objects.all(), (
+        MATERIAL,
+        ("#Width", _figure("nominal_width_mm")),
+        ("#Side seal", _figure("side_seal_mm")),
+        RATED,
+    )),
+    Kind("wrap", "Wraps", Wrap.objects.all(), (
+        MATERIAL,
+        ("#Sheet", _size("width_mm", "length_mm")),
+        ("#Layers", lambda row: row.layers or "?"),
+        RATED,
+    )),
+    Kind("container", "Containers", Container.objects.prefetch_related("programmes"), (
+        INNER_BOX, TARE, RATED, ("Validated programmes", _others("programmes")),
+    )),
+    Kind("basket", "Baskets", Basket.objects.all(), (INNER_BOX, TARE, RATED)),
+    Kind("protector", "Tip protectors", Protector.objects.all(), (
+        ("#Bore", _with_unit("bore_mm", "mm")),
+        ("#Length", _with_unit("length_mm", "mm")),
+        ("Vented", lambda row: VENTED[row.vented]),
+    )),
+    Kind("programme", "Programmes", Programme.objects.all(), (
+        ("Method", _choice("method")),
+        ("#°C", _figure("temperature_c")),
+        ("#Exposure, min", _figure("exposure_min")),
+        ("#Drying, min", _figure("drying_min")),
+    ), "None on record: the method alone decides."),
+    Kind("sterilizer", "Sterilizers", Sterilizer.objects.prefetch_related("programmes"), (
+        ("Programmes", _others("programmes", "none yet: no load can be begun")),
+    ), "None on record: no load can be begun."),
+)  # fmt: skip
+
+
+class SupplyList(PermissionRequiredMixin, TemplateView):
+    """All supplies by kind, with the programmes the department runs."""
+
+    permission_required = "catalog.view_pouch"
+    raise_exception = True
+    template_name = "catalog/supplies.html"
+    extra_context = {"kinds": KINDS}
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """The page; ``?as=xlsx`` all kinds, a sheet for each; ``?as=csv&kind=`` one kind."""
+        wanted, word = request.GET.get("as", ""), request.GET.get("kind", "")
+        if wanted in FORMATS:
+            shown = [kind for kind in KINDS if kind.word == word] or KINDS
+            sheets = [from_rows(kind.rows.all()) for kind in shown]
+            return download(wanted, sheets, word or "supplies")
+        return super().get(request, *args, **kwargs)

@@ -20,8 +20,13 @@ from django.utils.safestring import SafeString, mark_safe
 
 register = template.Library()
 
-STATE_SIGNS = {"met": "✓", "not met": "✕", "cannot tell": "?", "does not apply": "–"}
-OTHER_SIGNS = {"met": "✓", "not met": "✕", "cannot tell": "!"}
+STATES = {
+    "met": ("met", "✓"),
+    "not met": ("not-met", "✕"),
+    "cannot tell": ("cannot-tell", "?"),
+    "does not apply": ("does-not-apply", "–"),
+}
+"""How a rule can come out -> its class and its sign."""
 
 
 def attributes(given: dict[str, Any]) -> SafeString:
@@ -185,7 +190,8 @@ def amount(value: Decimal | None, unit: str) -> SafeString:
 @register.simple_tag
 def state(status: str, word: str = "") -> SafeString:
     """How a rule came out, or ``word`` for how a thing stands; never by colour alone."""
-    sign = (OTHER_SIGNS if word else STATE_SIGNS).get(status, "")
+    name, sign = STATES[status]
+    if word:
+        sign = {"?": "!", "–": ""}.get(sign, sign)
     mark = format_html('<span aria-hidden="true">{}</span>', sign) if sign else ""
-    name = status.replace(" ", "-")
     return format_html('<span class="state {}">{}{}</span>', name, mark, word or status)

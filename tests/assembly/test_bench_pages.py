@@ -377,7 +377,7 @@ class TestBench:
 
     def test_sound_can_be_switched_off(self, technician: Client) -> None:
         technician.post("/bench/settings/", {"name": "sound"})
-        assert 'data-sound="off"' in text(technician.get("/"))
+        assert "Sound off" in text(technician.get("/"))
 
     def test_a_request_is_settled(self, technician: Client) -> None:
         build = at.a_build(at.a_set(), person_of(me()))

@@ -10,6 +10,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_safe
 
 from assembly.bench import builds, counting
 from assembly.bench.counting import Said, done_words
@@ -36,12 +37,14 @@ def start_build(request: HttpRequest, code: str) -> HttpResponse:
     return redirect("build", pk=build.pk)
 
 
+@require_safe
 @permission_required("assembly.view_build", raise_exception=True)
 def build_page(request: HttpRequest, pk: int) -> HttpResponse:
     """The set as it is being counted."""
     return render(request, "assembly/bench/build.html", region(request, pk))
 
 
+@require_safe
 @permission_required("assembly.view_build", raise_exception=True)
 def build_now(request: HttpRequest, pk: int) -> HttpResponse:
     """The counted part of the page, or 204 where nothing happened since ``?seen=``."""

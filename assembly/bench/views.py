@@ -7,7 +7,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from assembly.bench.lists import lists_for, running_builds
 from assembly.bench.settings import settings_of, with_keys
@@ -24,6 +24,7 @@ from catalog.models import Change, CountSheet, Instrument, InstrumentSet
 from catalog.where_used import where_used
 
 
+@require_safe
 @permission_required("catalog.view_instrument", raise_exception=True)
 def bench(request: HttpRequest) -> HttpResponse:
     """One field for a scan or a few letters; one thing meant opens at once."""
@@ -48,6 +49,7 @@ def page_of(thing: Instrument | InstrumentSet | Package) -> str:
     return reverse("set", kwargs={"code": thing.code})
 
 
+@require_safe
 @permission_required("catalog.view_instrument", raise_exception=True)
 @refusals("instrument")
 def instrument_page(request: HttpRequest, item_number: str) -> HttpResponse:
@@ -82,6 +84,7 @@ def _history(request: HttpRequest, thing: Instrument | InstrumentSet) -> list[Ch
     return changes_of(thing) if request.user.has_perm("catalog.view_change") else None
 
 
+@require_safe
 @permission_required("catalog.view_instrumentset", raise_exception=True)
 def set_page(request: HttpRequest, code: str) -> HttpResponse:
     """The weight against its limit, how the set is packed and why, then the count sheet."""
@@ -115,6 +118,7 @@ def choose_units(request: HttpRequest) -> HttpResponse:
     return back_from(request)
 
 
+@require_safe
 @permission_required("catalog.view_countsheet", raise_exception=True)
 def draft_weight(request: HttpRequest, code: str, revision: int) -> HttpResponse:
     """Pieces and gross weight of one revision: a part of the editor's page."""

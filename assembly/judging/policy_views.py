@@ -11,7 +11,7 @@ from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.policy_actions import apply_preset, override_value, read_value
@@ -49,6 +49,7 @@ class Shown:
     typed: str
 
 
+@require_safe
 @permission_required("assembly.view_policyoverride", raise_exception=True)
 def policy_page(request: HttpRequest) -> HttpResponse:
     """Every value in force."""

@@ -9,6 +9,7 @@ from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
+from django.views.decorators.http import require_safe
 
 from assembly.bench.settings import with_keys
 from assembly.ledger import Refused
@@ -67,6 +68,7 @@ def _find_page(request: HttpRequest, problem: str = "") -> HttpResponse:
     return render(request, "assembly/requests/find.html", context, status=422 if problem else 200)
 
 
+@require_safe
 @permission_required(ASK, raise_exception=True)
 def find_part(request: HttpRequest) -> HttpResponse:
     """What the typed letters find, while they are typed."""
@@ -108,6 +110,7 @@ def _sheet_lines(instrument_set: InstrumentSet) -> list[dict[str, Any]]:
     ]
 
 
+@require_safe
 @permission_required(ASK, raise_exception=True)
 def sources_part(request: HttpRequest) -> HttpResponse:
     """Where it could come from by the time that is chosen on the page."""

@@ -11,7 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from assembly.bench.pack_views import packing_page
 from assembly.bench.settings import with_keys
@@ -31,6 +31,7 @@ VIEW, ASK, WORK = "assembly.view_request", "assembly.ask_request", "assembly.wor
 ALL = "all"
 
 
+@require_safe
 @permission_required(VIEW, raise_exception=True)
 def list_page(request: HttpRequest) -> HttpResponse:
     """Open and past requests of the department; opening it notes that the person looked."""
@@ -38,6 +39,7 @@ def list_page(request: HttpRequest) -> HttpResponse:
     return render(request, "assembly/requests/list.html", _list(request, since))
 
 
+@require_safe
 @permission_required(VIEW, raise_exception=True)
 def list_now(request: HttpRequest) -> HttpResponse:
     """The lists alone, or 204 where neither a step nor a minute passed since ``?seen=``."""
@@ -73,6 +75,7 @@ def choose_department(request: HttpRequest) -> HttpResponse:
     return redirect("requests")
 
 
+@require_safe
 @permission_required(WORK, raise_exception=True)
 def queue_part(request: HttpRequest) -> HttpResponse:
     """The queue as the Bench shows it."""
@@ -82,12 +85,14 @@ def queue_part(request: HttpRequest) -> HttpResponse:
 # --- one request ----------------------------------------------------------------------
 
 
+@require_safe
 @permission_required(VIEW, raise_exception=True)
 def request_page(request: HttpRequest, pk: int) -> HttpResponse:
     """How it stands, where it could come from, what can be done, and every step."""
     return render(request, "assembly/requests/request.html", _one(request, pk))
 
 
+@require_safe
 @permission_required(VIEW, raise_exception=True)
 def request_now(request: HttpRequest, pk: int) -> HttpResponse:
     """How it stands, or 204 where nothing happened since ``?seen=``."""

@@ -8,7 +8,7 @@ from django.contrib.auth.decorators import permission_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_POST
+from django.views.decorators.http import require_POST, require_safe
 
 from assembly.bench.forms import ASSEMBLE
 from assembly.bench.settings import switch, with_keys
@@ -25,6 +25,7 @@ from assembly.sterilizing.lists import gathering_for
 from assembly.sterilizing.views import RUN
 
 
+@require_safe
 @permission_required("assembly.view_package", raise_exception=True)
 def package_page(request: HttpRequest, code: str) -> HttpResponse:
     """Contents, the decision as it was, and in large words whether its label is void."""

@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.safestring import SafeString
+from django.views.decorators.http import require_safe
 
 from assembly.bench.settings import with_keys
 from assembly.ledger import Refused
@@ -31,6 +32,7 @@ UNREAD = "“{text}” was read: write a whole number, 0 for none. Nothing was s
 Back = Press.plus(because=WordsField(), from_spares=forms.BooleanField(required=False))
 
 
+@require_safe
 @permission_required(WORK, raise_exception=True)
 def causes_page(request: HttpRequest) -> HttpResponse:
     """What waits to be put back, and what went short again and again."""
@@ -54,6 +56,7 @@ def causes_page(request: HttpRequest) -> HttpResponse:
     return render(request, "assembly/shortfalls/causes.html", context)
 
 
+@require_safe
 @permission_required(WORK, raise_exception=True)
 def causes_export(request: HttpRequest) -> HttpResponse:
     """Every shortfall on record as CSV."""

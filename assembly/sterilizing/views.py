@@ -7,6 +7,7 @@ from django.core.exceptions import PermissionDenied
 from django.forms import BooleanField
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_safe
 
 from assembly.bench.forms import answers_from
 from assembly.bench.pack_views import checks_shown
@@ -24,6 +25,7 @@ from catalog.vocabulary import Method
 VIEW, RUN, RELEASE = "assembly.view_load", "assembly.run_load", "assembly.release_load"
 
 
+@require_safe
 @permission_required(VIEW, raise_exception=True)
 def list_page(request: HttpRequest) -> HttpResponse:
     """What waits for a load, the loads of now, and earlier ones."""

@@ -11,6 +11,7 @@ from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_safe
 
 from catalog import actions
 from catalog.comparison import LineChange, compare, details_of
@@ -35,6 +36,7 @@ def lines_of(sheet: CountSheet | None) -> list[Line]:
     return list(sheet.lines.select_related("instrument").prefetch_related("substitutes"))
 
 
+@require_safe
 @permission_required("catalog.view_countsheet", raise_exception=True)
 def read(request: HttpRequest, code: str, revision: int) -> HttpResponse:
     """Any revision, also one that is retired or discarded."""

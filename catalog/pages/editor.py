@@ -14,6 +14,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.views.decorators.http import require_safe
 
 from catalog import actions
 from catalog.forms.fields import row_number
@@ -49,6 +50,7 @@ def edit(request: HttpRequest, code: str, revision: int) -> HttpResponse:
     return render(request, "catalog/sets/editor.html", _context(sheet))
 
 
+@require_safe
 @permission_required(CHANGE, raise_exception=True)
 def find(request: HttpRequest, code: str, revision: int) -> HttpResponse:
     """Instruments for a few letters, to be added with one key."""

@@ -11,6 +11,7 @@ from django.db import transaction
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.views.decorators.http import require_safe
 
 from catalog import actions, photos
 from catalog.forms.instruments import FIELDSETS, CycleFormSet, InstrumentForm, cycles_of
@@ -90,6 +91,7 @@ def retire(request: HttpRequest, item_number: str) -> HttpResponse:
     return retire_page(request, instrument, back, where_used(instrument))
 
 
+@require_safe
 @permission_required("catalog.view_instrument", raise_exception=True)
 def photo(request: HttpRequest, item_number: str) -> HttpResponse | FileResponse:
     """The picture itself, for signed-in people only."""

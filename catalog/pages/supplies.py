@@ -10,6 +10,7 @@ from django.db import models
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
+from django.views.decorators.http import require_safe
 
 from catalog import actions
 from catalog.forms.supplies import KINDS, form_for
@@ -26,6 +27,7 @@ def _model(kind: str) -> type[AnySupply]:
     return KINDS[kind]
 
 
+@require_safe
 @permission_required("catalog.view_pouch", raise_exception=True)
 def supply_page(request: HttpRequest, kind: str, code: str) -> HttpResponse:
     """All that is on record of one supply, programme or sterilizer, with its history."""

@@ -13,6 +13,7 @@ from typing import Any
 
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
+from django.views.decorators.http import require_safe
 
 from catalog.models import CycleOption, Instrument
 from catalog.pages.exports import download, from_lines, lines_in_force
@@ -98,6 +99,7 @@ def _cell(row: Instrument, column: Column) -> Value:
     return {True: "Y", False: "N"}[value] if isinstance(value, bool) else value
 
 
+@require_safe
 @permission_required("catalog.view_instrument", raise_exception=True)
 def whole_catalog(request: HttpRequest) -> HttpResponse:
     """Instruments and count sheets in force, to be corrected and read in again."""

@@ -10,6 +10,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 from django.views.decorators.clickjacking import xframe_options_sameorigin
+from django.views.decorators.http import require_safe
 
 from assembly.judging.taking import supplies_in
 from assembly.models import Load, Package
@@ -35,6 +36,7 @@ from reports.pages.answers import (
 )
 
 
+@require_safe
 @xframe_options_sameorigin
 @permission_required("catalog.print_label", raise_exception=True)
 @refusals(unread)
@@ -44,6 +46,7 @@ def package_label(request: HttpRequest, code: str) -> HttpResponse:
     return _labels(request, [package], f"label-{package.code}.pdf")
 
 
+@require_safe
 @permission_required("catalog.print_label", raise_exception=True)
 @refusals("package_label_preview")
 def package_label_preview(request: HttpRequest, code: str) -> HttpResponse:
@@ -68,6 +71,7 @@ def _chosen(request: HttpRequest) -> list[Choice]:
     return [stocks(on), free_positions(request, on)]
 
 
+@require_safe
 @xframe_options_sameorigin
 @permission_required("catalog.print_label", raise_exception=True)
 @refusals(unread)
@@ -77,6 +81,7 @@ def load_labels(request: HttpRequest, pk: int) -> HttpResponse:
     return _labels(request, list(packages_in(load)), f"labels-load-{load.pk}.pdf")
 
 
+@require_safe
 @permission_required("catalog.print_label", raise_exception=True)
 @refusals("load_labels_preview")
 def load_labels_preview(request: HttpRequest, pk: int) -> HttpResponse:
@@ -113,6 +118,7 @@ def _title(packages: list[Package]) -> str:
     return f"Label {packages[0]}" if len(packages) == 1 else f"{len(packages)} labels"
 
 
+@require_safe
 @xframe_options_sameorigin
 @permission_required("catalog.print_count_sheet", raise_exception=True)
 def package_count_sheet(request: HttpRequest, code: str) -> HttpResponse:

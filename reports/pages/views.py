@@ -10,6 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 from django.views.decorators.clickjacking import xframe_options_sameorigin
+from django.views.decorators.http import require_safe
 
 from assembly.judging.decisions import decide_for_instrument, decide_for_set
 from assembly.judging.facts_from_catalog import lines_of, policy_in_force
@@ -64,6 +65,7 @@ def _draw_label(request: HttpRequest, instrument: Instrument) -> tuple[LabelDocu
     return document, draw_labels([document] * sent["copies"], on, start_at=start, title=title)
 
 
+@require_safe
 @xframe_options_sameorigin
 @permission_required("catalog.print_label", raise_exception=True)
 @refusals("instrument")
@@ -80,6 +82,7 @@ def label(request: HttpRequest, item_number: str) -> HttpResponse:
     )  # fmt: skip
 
 
+@require_safe
 @permission_required("catalog.print_label", raise_exception=True)
 @refusals("label_preview")
 def label_preview(request: HttpRequest, item_number: str) -> HttpResponse:
@@ -105,6 +108,7 @@ def _work_card_for(request: HttpRequest, instrument: Instrument) -> Card:
     return work_card(answer, instrument.name, instrument.item_number, person(request))
 
 
+@require_safe
 @xframe_options_sameorigin
 @permission_required("catalog.print_label", raise_exception=True)
 def instrument_card(request: HttpRequest, item_number: str) -> HttpResponse:
@@ -117,6 +121,7 @@ def instrument_card(request: HttpRequest, item_number: str) -> HttpResponse:
     )  # fmt: skip
 
 
+@require_safe
 @permission_required("catalog.print_label", raise_exception=True)
 def instrument_card_preview(request: HttpRequest, item_number: str) -> HttpResponse:
     """The work card of one instrument as it will print."""
@@ -150,6 +155,7 @@ def _sheet_of(request: HttpRequest, one: InstrumentSet) -> CountSheetDocument:
     return count_sheet_document(one, person(request), photos=photos)
 
 
+@require_safe
 @xframe_options_sameorigin
 @permission_required("catalog.print_count_sheet", raise_exception=True)
 def count_sheet(request: HttpRequest, code: str) -> HttpResponse:
@@ -161,6 +167,7 @@ def count_sheet(request: HttpRequest, code: str) -> HttpResponse:
     )  # fmt: skip
 
 
+@require_safe
 @permission_required("catalog.print_count_sheet", raise_exception=True)
 def count_sheet_preview(request: HttpRequest, code: str) -> HttpResponse:
     """The count sheet as it will print."""
@@ -202,6 +209,7 @@ def _set_card_for(request: HttpRequest, one: InstrumentSet) -> Card:
     return work_card(answer, one.name, one.code, person(request))
 
 
+@require_safe
 @xframe_options_sameorigin
 @permission_required("catalog.print_count_sheet", raise_exception=True)
 def set_card(request: HttpRequest, code: str) -> HttpResponse:
@@ -213,6 +221,7 @@ def set_card(request: HttpRequest, code: str) -> HttpResponse:
     )  # fmt: skip
 
 
+@require_safe
 @permission_required("catalog.print_count_sheet", raise_exception=True)
 def set_card_preview(request: HttpRequest, code: str) -> HttpResponse:
     """The work card of one set as it will print."""
@@ -226,6 +235,7 @@ def set_card_preview(request: HttpRequest, code: str) -> HttpResponse:
 # --- for the wall and for the stock --------------------------------------------------------
 
 
+@require_safe
 @xframe_options_sameorigin
 @permission_required("catalog.view_instrumentset", raise_exception=True)
 def wall_card_file(request: HttpRequest, key: str) -> HttpResponse:
@@ -239,6 +249,7 @@ def wall_card_file(request: HttpRequest, key: str) -> HttpResponse:
     )  # fmt: skip
 
 
+@require_safe
 @permission_required("catalog.print_label", raise_exception=True)
 def ruler(request: HttpRequest, key: str) -> HttpResponse:
     """The ruler page of a label stock."""

@@ -13,6 +13,7 @@ from django.contrib.auth.models import User
 from django.db.models import Count, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.views.decorators.http import require_safe
 from django.views.generic import TemplateView, View
 from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin, SingleTableView
@@ -303,6 +304,7 @@ def _download(data: bytes, name: str) -> HttpResponse:
     return HttpResponse(data, content_type=XLSX, headers=headers)
 
 
+@require_safe
 @permission_required(PERMISSION, raise_exception=True)
 def blank(request: HttpRequest, kind: str) -> HttpResponse:
     """A workbook with the headings, ready to be filled in."""
@@ -311,6 +313,7 @@ def blank(request: HttpRequest, kind: str) -> HttpResponse:
     return _download(blank_workbook(kind), f"packbench-{kind}.xlsx")
 
 
+@require_safe
 @permission_required(PERMISSION, raise_exception=True)
 def marked(request: HttpRequest, pk: int) -> HttpResponse:
     """The person's own workbook with its cells coloured and the reasons as comments."""
@@ -322,6 +325,7 @@ def marked(request: HttpRequest, pk: int) -> HttpResponse:
                       {"batch": batch, "problem": problem}, status=413)  # fmt: skip
 
 
+@require_safe
 @permission_required(PERMISSION, raise_exception=True)
 def refused(request: HttpRequest, pk: int) -> HttpResponse:
     """The rows that did not go in, ready to be corrected and imported again."""

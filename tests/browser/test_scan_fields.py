@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from typing import Any
 from urllib.parse import quote, quote_plus, urlsplit
 
 import pytest
@@ -19,12 +20,12 @@ from playwright.sync_api import Page, Request, Route
 
 from assembly.models import Build, RequestState
 from assembly.models import Request as Asked
+from tests.addresses import concrete, states
 from tests.browser import site
 from tests.conftest import user_in
-from tests.project.test_permissions import READ, concrete, rows
+from tests.factories.hospital import a_hospital
 
 pytestmark = pytest.mark.browser
-__all__ = ["rows"]
 
 HOST = "http://packbench.example"
 FIELDS = "input[type=search], input[data-scan]"
@@ -48,19 +49,19 @@ KNOWN = {
 
 
 @pytest.fixture
-def pages(rows: None, roles: None, client: Client) -> dict[str, str]:
+def pages(settings: Any, tmp_path: Path, roles: None, client: Client) -> dict[str, str]:
     """Every page that a coordinator opens: its path in the address table -> HTML."""
+    settings.PRINT_FOLDER = str(tmp_path)
+    rows = a_hospital()
     user = user_in("coordinator")
     Build.objects.update(holder=user)
     Asked.objects.update(holder=user, holder_name="A Coordinator", state=RequestState.TAKEN)
     client.force_login(user)
-    found = {}
-    for path in READ:
-        answer = client.get(concrete(path))
-        if answer.get("Content-Type", "").startswith("text/html"):
-            found[path] = answer.content.decode()
-        answer.close()
-    return {path: html for path, html in found.items() if html.startswith("<!doctype html>")}
+    return {
+        path: client.get(concrete(path, rows)).content.decode()
+        for path, asked in states("page")
+        if not asked
+    }
 
 
 def address(path: str) -> str:

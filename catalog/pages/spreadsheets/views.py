@@ -170,6 +170,8 @@ class Columns(SpreadsheetPage):
         if batch.job or batch.state not in (State.UPLOADED, State.CHECKED, State.STOPPED):
             return redirect("catalog:spreadsheet", pk=batch.pk)
         forms = self._forms(batch)
+        if not forms:  # It was stopped before anybody looked at it: its page says what to do.
+            return redirect("catalog:spreadsheet", pk=batch.pk)
         choices = {form.proposal["title"]: form.read(request.POST) for form in forms}
         batch.mapping = {title: choice.as_json() for title, choice in choices.items()}
         if "again" in request.POST:

@@ -1,0 +1,214 @@
+"""Every address in one table: who opens it, who may send to it, what it is, what it costs.
+
+Permissions, query budgets, axe and the width of a telephone all run over it: a new page has
+all four by standing here, and fails until it does.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from django.urls import URLPattern, URLResolver, get_resolver
+
+from config.roles import ROLES
+
+Who = frozenset[str]
+NOBODY: Who = frozenset()
+EVERYBODY: Who = frozenset(ROLES)
+SIGNED_IN: Who = EVERYBODY | {"nobody in particular"}
+"""Also those without a role."""
+PACKERS: Who = frozenset({"technician", "coordinator"})
+COORDINATORS: Who = frozenset({"coordinator"})
+UNSIGNED: Who = SIGNED_IN | {"a stranger"}
+"""Also before anybody has signed in."""
+
+
+@dataclass(frozen=True, slots=True)
+class Address:
+    """Who ``opens`` it (GET) and who ``sends`` to it (POST); for nobody it answers 405.
+
+    ``queries`` is what one GET costs a coordinator where there are three of everything, and
+    ``each`` what every further row may add. ``also`` has the queries for what can be asked of
+    it beside (``"?q=forceps"``); a page is looked at in each of these states.
+    """
+
+    kind: str
+    opens: Who = NOBODY
+    sends: Who = NOBODY
+    queries: int = 0
+    also: dict[str, int] = field(default_factory=dict)
+    each: int = 0
+
+
+def page(
+    opens: Who,
+    queries: int,
+    sends: Who = NOBODY,
+    also: dict[str, int] | None = None,
+    each: int = 0,
+) -> Address:
+    """A whole page, which axe looks at, and which must fit a telephone."""
+    return Address("page", opens, sends, queries, also or {}, each)
+
+
+def part(opens: Who, queries: int) -> Address:
+    """A part of a page, as a script asks for it."""
+    return Address("part", opens, queries=queries)
+
+
+def file(opens: Who, queries: int, each: int = 0) -> Address:
+    """A paper, a picture or a list to take away."""
+    return Address("file", opens, queries=queries, each=each)
+
+
+def sent(sends: Who) -> Address:
+    """Only sent to."""
+    return Address("sent", sends=sends)
+
+
+REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
+ADDRESSES: dict[str, Address] = {
+    "": page(EVERYBODY, 18, also={"?q=forceps": 25}),
+    "sign-in/": page(UNSIGNED, 4, UNSIGNED),
+    "sign-out/": sent(SIGNED_IN),
+    "healthy/": part(UNSIGNED, 2),
+    "instruments/": page(EVERYBODY, 8, also={"?as=csv": 6}),
+    "instruments/<str:item_number>/": page(EVERYBODY, 21, also={"?double=1": 21}),
+    "instruments/<str:item_number>/label.pdf": file(PACKERS, 17),
+    "instruments/<str:item_number>/edit/": page(COORDINATORS, 8, COORDINATORS),
+    "instruments/<str:item_number>/photo.jpg": file(EVERYBODY, 5),
+    "instruments/<str:item_number>/photo/": page(COORDINATORS, 5, COORDINATORS),
+    "instruments/<str:item_number>/retire/": page(COORDINATORS, 7, COORDINATORS),
+    "new-instrument/": page(COORDINATORS, 5, COORDINATORS),
+    "new-set/": page(COORDINATORS, 7, COORDINATORS),
+    "new-supply/<str:kind>/": page(COORDINATORS, 5, COORDINATORS),
+    "records/": page(COORDINATORS, 9, also={"?as=csv": 6}),
+    "instruments/<str:item_number>/pack/": page(PACKERS, 17, PACKERS),
+    "sets/": page(EVERYBODY, 7, also={"?as=csv": 6}),
+    "sets/<str:code>/edit/": page(COORDINATORS, 10, COORDINATORS),
+    "sets/<str:code>/new-draft/": page(COORDINATORS, 7, COORDINATORS),
+    "sets/<str:code>/retire/": page(COORDINATORS, 5, COORDINATORS),
+    REVISION: page(EVERYBODY, 8, also={"?as=csv": 7}),
+    f"{REVISION}compare/": page(EVERYBODY, 10, COORDINATORS),
+    f"{REVISION}edit/": page(COORDINATORS, 7, COORDINATORS),
+    f"{REVISION}find/": part(COORDINATORS, 5),
+    f"{REVISION}weight/": part(EVERYBODY, 16),
+    "sets/<str:code>/": page(EVERYBODY, 26),
+    "sets/<str:code>/build/": sent(PACKERS),
+    "sets/<str:code>/count-sheet.pdf": file(PACKERS, 17),
+    "builds/<int:pk>/": page(EVERYBODY, 21),
+    "builds/<int:pk>/now/": part(EVERYBODY, 21),
+    "builds/<int:pk>/scan/": sent(PACKERS),
+    "builds/<int:pk>/act/": sent(PACKERS),
+    "builds/<int:pk>/pack/": page(PACKERS, 24, PACKERS),
+    "builds/<int:pk>/reopen/": sent(PACKERS),
+    "builds/<int:pk>/give-up/": sent(PACKERS),
+    "packages/<str:code>/": page(EVERYBODY, 12),
+    "packages/<str:code>/void/": sent(PACKERS),
+    "packages/<str:code>/label.pdf": file(PACKERS, 11),
+    "packages/<str:code>/label/": page(PACKERS, 11),
+    "loads/": page(EVERYBODY, 11),
+    "loads/begin/": sent(PACKERS),
+    "loads/<int:pk>/": page(EVERYBODY, 11, PACKERS),
+    "loads/<int:pk>/act/": sent(EVERYBODY),
+    "loads/<int:pk>/labels.pdf": file(PACKERS, 27, each=7),
+    "loads/<int:pk>/labels/": page(PACKERS, 27, each=7),
+    "packages/<str:code>/count-sheet.pdf": file(PACKERS, 10),
+    "requests/<str:kind>/<int:pk>/close/": sent(PACKERS),
+    "bench/settings/": sent(SIGNED_IN),
+    "supplies/": page(EVERYBODY, 15, also={"?as=xlsx": 15}),
+    "requests/": page(EVERYBODY, 27),
+    "requests/now/": part(EVERYBODY, 17),
+    "requests/queue/": part(PACKERS, 8),
+    "requests/department/": sent(EVERYBODY),
+    "requests/ask/": page(
+        EVERYBODY, 5, EVERYBODY, also={"?q=forcebs": 10, "?item=T-1": 15, "?from=TS-1": 8}
+    ),
+    "requests/find/": part(EVERYBODY, 5),
+    "requests/sources/": part(EVERYBODY, 5),
+    "requests/<int:pk>/": page(EVERYBODY, 16),
+    "requests/<int:pk>/now/": part(EVERYBODY, 16),
+    "requests/<int:pk>/act/": sent(EVERYBODY),
+    "requests/<int:pk>/pack/": page(PACKERS, 17, PACKERS),
+    "requests/shelf/": page(PACKERS, 14, PACKERS, also={"?do=hand": 14}),
+    "requests/shelf/level/": sent(COORDINATORS),
+    "requests/shelf/spares/": sent(COORDINATORS),
+    "requests/shelf/place/": sent(COORDINATORS),
+    "requests/shelf/need/": sent(PACKERS),
+    "requests/shelf/<str:code>/off/": sent(PACKERS),
+    "requests/causes/": page(PACKERS, 6),
+    "requests/causes.csv": file(PACKERS, 6),
+    "requests/back/<str:item_number>/": page(PACKERS, 8, PACKERS),
+    "instruments/<str:item_number>/codes/": sent(COORDINATORS),
+    "instruments/<str:item_number>/codes/<int:pk>/remove/": sent(COORDINATORS),
+    "scanner/": page(EVERYBODY, 4, EVERYBODY),
+    "units/": sent(SIGNED_IN),
+    "instruments/<str:item_number>/label/": page(PACKERS, 26, also={"?stock=a4-3x8&start=5": 26}),
+    "instruments/<str:item_number>/work-card.pdf": file(PACKERS, 15),
+    "instruments/<str:item_number>/work-card/": page(PACKERS, 15),
+    "sets/<str:code>/count-sheet/": page(PACKERS, 17, also={"?photos=yes": 17}),
+    "sets/<str:code>/work-card.pdf": file(PACKERS, 17),
+    "sets/<str:code>/work-card/": page(PACKERS, 17),
+    "papers/": page(EVERYBODY, 5),
+    "papers/wall/<slug:key>.pdf": file(EVERYBODY, 5),
+    "papers/stocks/<slug:key>/ruler.pdf": file(PACKERS, 4),
+    "papers/count-sheets/": sent(PACKERS),
+    "papers/runs/<uuid:run>/": page(PACKERS, 4),
+    "papers/runs/<uuid:run>/stop/": sent(PACKERS),
+    "papers/runs/<uuid:run>/file.pdf": file(PACKERS, 4),
+    "papers/lists/<slug:key>/": page(EVERYBODY, 55, each=9),
+    "papers/lists/<slug:key>.<str:form>": file(EVERYBODY, 55, each=9),
+    "papers/skills/": page(PACKERS, 6),
+    "papers/skills/record/": sent(COORDINATORS),
+    "policy/": page(EVERYBODY, 6),
+    "policy/set/": sent(COORDINATORS),
+    "policy/preset/": sent(COORDINATORS),
+    "supplies/<str:kind>/<str:code>/": page(EVERYBODY, 7),
+    "supplies/<str:kind>/<str:code>/edit/": page(COORDINATORS, 8, COORDINATORS),
+    "what-is-missing/": page(EVERYBODY, 7, also={"?as=csv": 6}),
+    "whole-catalog.xlsx": file(EVERYBODY, 8),
+    "spreadsheets/": page(COORDINATORS, 7, COORDINATORS),
+    "spreadsheets/columns/": page(COORDINATORS, 4),
+    "spreadsheets/blank/<str:kind>.xlsx": file(COORDINATORS, 4),
+    "spreadsheets/<int:pk>/": page(COORDINATORS, 9, COORDINATORS),
+    "spreadsheets/<int:pk>/columns/": page(COORDINATORS, 5, COORDINATORS),
+    "spreadsheets/<int:pk>/progress/": part(COORDINATORS, 5),
+    "spreadsheets/<int:pk>/apply/": page(COORDINATORS, 8, COORDINATORS),
+    "spreadsheets/<int:pk>/take-back/": page(COORDINATORS, 6, COORDINATORS),
+    "spreadsheets/<int:pk>/changes/": page(COORDINATORS, 8),
+    "spreadsheets/<int:pk>/marked.xlsx": file(COORDINATORS, 7),
+    "spreadsheets/<int:pk>/refused.xlsx": file(COORDINATORS, 6),
+}
+
+
+def every_address(patterns: list[URLPattern | URLResolver] | None = None) -> list[str]:
+    """The addresses that the program has, as they are declared."""
+    found = []
+    for one in get_resolver().url_patterns if patterns is None else patterns:
+        path = str(one.pattern)
+        inner = every_address(one.url_patterns) if isinstance(one, URLResolver) else [""]
+        found += [path + rest for rest in inner]
+    return found
+
+
+def concrete(path: str, rows: dict[str, str]) -> str:
+    """An address of the table with the rows of ``factories.hospital`` in it."""
+    for part_, value in rows.items():
+        path = path.replace(part_, value)
+    return f"/{path}"
+
+
+def states(kind: str) -> list[tuple[str, str]]:
+    """Each address of a kind and what is asked of it, in each state that the table names."""
+    return [
+        (path, asked)
+        for path, address in ADDRESSES.items()
+        if address.kind == kind
+        for asked in ("", *address.also)
+    ]
+
+
+def budget(path: str, asked: str, rows: int) -> int:
+    """The most queries that an address may take where there are so many of everything."""
+    address = ADDRESSES[path]
+    return address.also.get(asked, address.queries) + address.each * (rows - 3)

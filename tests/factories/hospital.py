@@ -1,0 +1,98 @@
+"""A few of everything, so that every address of the program has something to show."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from django.conf import settings
+
+from assembly.models import Package
+from assembly.packages import shelf
+from assembly.packages.recording import package_code
+from assembly.requests import asking
+from assembly.requests.asking import Wanted
+from catalog import actions, photos
+from catalog.models import Instrument
+from tests.factories import bench as at
+from tests.factories import catalog as make
+from tests.factories.loads import a_load, released
+from tests.factories.pictures import picture
+from tests.factories.requests import a_package, a_request, ask_for, liaison
+
+RUN = "0b0e7a52-5d0c-4c7e-9d0a-0123456789ab"
+
+
+def a_hospital(count: int = 3) -> dict[str, str]:
+    """So many of everything, joined with each other; what each part of an address stands for.
+
+    A longer part comes before a shorter one that it holds.
+    """
+    instrument = make.Instrument(item_number="T-1", photo=photos.keep(photos.made_anew(picture())))
+    make.Pouch(code="TP-1")
+    sheet = make.CountSheet(instrument_set__code="TS-1")
+    draft = make.CountSheet(instrument_set=sheet.instrument_set, revision=2, state="draft")
+    for order in range(1, count + 1):
+        other = make.Instrument(item_number=f"T-{order + 1}", weight_g=None)
+        for one in (sheet, draft):
+            line = make.Line(count_sheet=one, instrument=other, order=order)
+            line.substitutes.add(instrument)
+        make.Line(instrument=instrument)
+        make.Pouch().doubles_in.add(make.Pouch())
+        actions.change_instrument(actions.Actor(f"person {order}"), other, {"notes": "x"})
+        short = Wanted(instrument=instrument, missing_from=sheet.instrument_set)
+        asking.ask(liaison(), short, ask_for(), at.key())
+    build = at.a_build(sheet.instrument_set)
+    at.complete(build)
+    package = at.signed(at.a_build(at.a_set("TS-2")))
+    load = _packages(make.Instrument(), count)
+    _papers()
+    return {
+        "builds/<int:pk>": f"builds/{build.pk}",
+        "loads/<int:pk>": f"loads/{load}",
+        "requests/<int:pk>": f"requests/{a_request(instrument).pk}",
+        "packages/<str:code>": f"packages/{package.code}",
+        "spreadsheets/<int:pk>/take-back": f"spreadsheets/{_spreadsheet('applied')}/take-back",
+        "<int:pk>": str(_spreadsheet("checked")),
+        "<str:item_number>": "T-1",
+        "blank/<str:kind>": "blank/instruments",
+        "<str:kind>/<str:code>": "pouch/TP-1",
+        "<str:code>": "TS-1",
+        "requests/<str:kind>": "requests/shortage",
+        "<str:kind>": "pouch",
+        "<int:revision>": "2",
+        "wall/<slug:key>": "wall/loading",
+        "stocks/<slug:key>": "stocks/a4-3x8",
+        "lists/<slug:key>": "lists/heavy-sets",
+        "<str:form>": "csv",
+        "<uuid:run>": RUN,
+    }
+
+
+def _packages(instrument: Instrument, count: int) -> int:
+    """As many packages packed, in a load, and handed over; the number of the load."""
+    package = a_package(instrument)
+    copies = [_copy(package, number) for number in range(3 * count)]
+    released(*copies[:count])
+    for one in copies[:count]:
+        shelf.hand_over(at.person(), one, "Theatre 3", at.key())
+    return a_load(*copies[count : 2 * count]).pk
+
+
+def _copy(package: Package, number: int) -> Package:
+    """A package like this one, with a code of its own."""
+    values = {field.attname: getattr(package, field.attname) for field in Package._meta.fields}
+    del values["id"]
+    values |= {"key": f"copy-key-{number}", "code": package_code(90_000 + number)}
+    return Package.objects.create(**values)
+
+
+def _spreadsheet(state: str) -> int:
+    return int(make.SpreadsheetBatch(state=state).pk)
+
+
+def _papers() -> None:
+    """A print run that is done."""
+    folder = Path(settings.PRINT_FOLDER) / RUN
+    folder.mkdir(parents=True)
+    (folder / "state.json").write_text('{"title": "A run", "total": 1, "state": "done"}')
+    (folder / "run.pdf").write_bytes(b"%PDF")

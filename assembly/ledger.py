@@ -95,6 +95,12 @@ def verb(
     return wrap
 
 
+def permission_of(function: Callable[..., Any]) -> str:
+    """The permission that a verb asks for, so that its page can ask before it reads."""
+    function = getattr(function, "func", function)  # with some of its arguments given
+    return VERBS[f"{function.__module__}.{function.__name__}"]
+
+
 def inside(function: Callable[P, R]) -> Callable[P, R]:
     """The function is a part of verbs: it has no permission of its own, and cannot be called
     by who has not gone through a verb."""

@@ -22,7 +22,7 @@ from django.urls import reverse
 from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
-from assembly.ledger import Refused
+from assembly.ledger import Refused, permission_of
 from assembly.persons import Unknown, person_at
 from catalog.forms.fields import WordsField
 
@@ -94,10 +94,9 @@ class KnownField(forms.CharField):
 
 @dataclass(frozen=True, slots=True)
 class Act:
-    """One press: the verb, who may, and what is sent with it."""
+    """One press: the verb, which says who may, and what is sent with it."""
 
     verb: Callable[..., Any]
-    permission: str
     form: type[Sent] = Press
 
 
@@ -106,7 +105,7 @@ def perform(request: HttpRequest, pk: int, acts: Mapping[str, Act]) -> Any:
     act = acts.get(request.POST.get("act", ""))
     if act is None:
         raise Refused("That is nothing this page does.")
-    if not request.user.has_perm(act.permission):
+    if not request.user.has_perm(permission_of(act.verb)):
         raise PermissionDenied
     return act.verb(person_at(request), pk, **act.form.read(request.POST))
 

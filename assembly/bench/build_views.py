@@ -14,7 +14,7 @@ from django.views.decorators.http import require_safe
 
 from assembly.bench import builds, counting
 from assembly.bench.counting import Said, done_words
-from assembly.bench.forms import ASSEMBLE, INSTRUMENT, PIECES, Damaged, OnLine, Weight
+from assembly.bench.forms import INSTRUMENT, PIECES, Damaged, OnLine, Weight
 from assembly.bench.lists import RUNNING
 from assembly.bench.settings import settings_of, with_keys
 from assembly.bench.signing import answer_for
@@ -23,7 +23,7 @@ from assembly.judging.inspection import DAMAGES, prompts_for
 from assembly.judging.reading_units import show_for
 from assembly.ledger import Refused
 from assembly.models import Build
-from assembly.persons import person_at
+from assembly.persons import ASSEMBLE, person_at
 from assembly.presses import Act, Press, Scan, perform, verb_page
 from catalog.forms.fields import WholeField, WordsField
 from catalog.models import InstrumentSet
@@ -120,18 +120,16 @@ def act(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 ACTS = {
-    "count": Act(builds.count, ASSEMBLE, OnLine.plus(quantity=PIECES)),
-    "all": Act(builds.count, ASSEMBLE, OnLine.plus(remaining=PIECES)),
-    "short": Act(builds.short, ASSEMBLE, OnLine.plus(quantity=PIECES, reason=WordsField())),
-    "damaged": Act(builds.damaged, ASSEMBLE, Damaged),
-    "substitute": Act(
-        partial(builds.substitute, quantity=1), ASSEMBLE, OnLine.plus(instrument=INSTRUMENT)
-    ),
-    "over": Act(builds.over, ASSEMBLE, OnLine),
-    "undo": Act(builds.undo, ASSEMBLE, Press.plus(event=WholeField(required=False))),
-    "weigh": Act(builds.weigh, ASSEMBLE, Weight),
-    "ask": Act(builds.ask_for, ASSEMBLE),
-    "take": Act(builds.take_over, ASSEMBLE),
-    "hand": Act(builds.hand_over, ASSEMBLE),
+    "count": Act(builds.count, OnLine.plus(quantity=PIECES)),
+    "all": Act(builds.count, OnLine.plus(remaining=PIECES)),
+    "short": Act(builds.short, OnLine.plus(quantity=PIECES, reason=WordsField())),
+    "damaged": Act(builds.damaged, Damaged),
+    "substitute": Act(partial(builds.substitute, quantity=1), OnLine.plus(instrument=INSTRUMENT)),
+    "over": Act(builds.over, OnLine),
+    "undo": Act(builds.undo, Press.plus(event=WholeField(required=False))),
+    "weigh": Act(builds.weigh, Weight),
+    "ask": Act(builds.ask_for),
+    "take": Act(builds.take_over),
+    "hand": Act(builds.hand_over),
 }
 """Every press on the page of a build."""

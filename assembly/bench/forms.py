@@ -10,13 +10,11 @@ from django.http import HttpRequest, QueryDict
 from assembly.judging.facts_from_catalog import programmes
 from assembly.judging.taking import Override, Plan
 from assembly.ledger import Refused
-from assembly.persons import Person, person_at, second_person
+from assembly.persons import OVERRIDE, Person, person_at, second_person
 from assembly.presses import Press
 from catalog.forms.fields import WholeField, WordsField
 from catalog.vocabulary import METHOD_NAMES
 
-OVERRIDE = "assembly.override_decision"
-ASSEMBLE = "assembly.assemble"
 SPARE, USE = "spare", "use"
 """Where an instrument comes from: loose in store, or back from use."""
 PIECES = WholeField("number of pieces")

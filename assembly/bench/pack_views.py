@@ -13,7 +13,6 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from assembly.bench.forms import (
-    ASSEMBLE,
     SPARE,
     USE,
     answers_from,
@@ -30,7 +29,7 @@ from assembly.ledger import Refused
 from assembly.models import Package
 from assembly.packages import recording as packages
 from assembly.packages.spare_words import spares_wrong
-from assembly.persons import Person, Unknown, person_at
+from assembly.persons import ASSEMBLE, Person, Unknown, person_at
 from assembly.presses import Press, refusals
 from assembly.rules.findings import Show, metric
 from assembly.rules.telling.checks import Check

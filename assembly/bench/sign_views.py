@@ -10,13 +10,13 @@ from django.urls import reverse
 
 from assembly.bench import signing
 from assembly.bench.build_views import region
-from assembly.bench.forms import ASSEMBLE, plan_from, signed
+from assembly.bench.forms import plan_from, signed
 from assembly.bench.pack_views import checks_shown, option_words
 from assembly.bench.settings import with_keys
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.taking import chosen, options
 from assembly.models import Build, Package
-from assembly.persons import person_at
+from assembly.persons import ASSEMBLE, person_at
 from assembly.presses import Press, Reasoned, refusals, told, verb_page
 from assembly.rules.telling.checks import Check
 

@@ -14,7 +14,7 @@ from django.views.decorators.http import require_safe
 from assembly.bench.settings import with_keys
 from assembly.ledger import Refused
 from assembly.models import Request
-from assembly.persons import person_at
+from assembly.persons import ASK, person_at
 from assembly.requests import asking
 from assembly.requests.asking import Wanted
 from assembly.requests.finding import Hits, find
@@ -29,8 +29,6 @@ from assembly.requests.forms import (
 )
 from assembly.requests.sources import can_serve, sources_for
 from catalog.models import InstrumentSet, Line
-
-ASK = "assembly.ask_request"
 
 
 @permission_required(ASK, raise_exception=True)

@@ -20,14 +20,14 @@ from assembly.judging.taking import Plan
 from assembly.models import Package, Request, RequestState
 from assembly.packages.forms import OfPackage
 from assembly.packages.standing import with_standing
-from assembly.persons import Person, person_at
+from assembly.persons import ASSEMBLE, SET_LEVELS, WORK, Person, person_at
 from assembly.presses import Act, Reasoned, perform, refusals, verb_page
 from assembly.requests import asking, lists, working
 from assembly.requests.forms import Away, remember, remembered
 from assembly.requests.sources import can_serve, sources_for
 from catalog.forms.fields import row_number
 
-VIEW, ASK, WORK = "assembly.view_request", "assembly.ask_request", "assembly.work_request"
+VIEW = "assembly.view_request"
 ALL = "all"
 
 
@@ -54,7 +54,7 @@ def _list(request: HttpRequest, since: int) -> dict[str, Any]:
     department = remembered(request, person)["department"]
     running, past = lists.of_department(department, person, since)
     changed = [one for one in (*running, *past) if one.changed]
-    told = request.user.has_perm("assembly.set_stock_level")
+    told = request.user.has_perm(SET_LEVELS)
     return with_keys(
         department=department,
         departments=asking.departments(),
@@ -143,23 +143,23 @@ def _pack_address(one: Request) -> str:
 
 
 ACTS = {
-    "take": Act(working.take, WORK),
-    "take and pack": Act(working.take_and_pack, WORK),
-    "pack": Act(working.start_packing, WORK),
-    "add": Act(working.tie, WORK, OfPackage),
-    "take off": Act(working.untie, WORK, OfPackage),
-    "send": Act(working.send, WORK, Away),
-    "hand over": Act(working.hand_over, WORK),
-    "give back": Act(working.give_back, WORK, Reasoned),
-    "not met": Act(working.could_not_be_met, WORK, Reasoned),
-    "withdraw": Act(asking.withdraw, ASK, Reasoned),
+    "take": Act(working.take),
+    "take and pack": Act(working.take_and_pack),
+    "pack": Act(working.start_packing),
+    "add": Act(working.tie, OfPackage),
+    "take off": Act(working.untie, OfPackage),
+    "send": Act(working.send, Away),
+    "hand over": Act(working.hand_over),
+    "give back": Act(working.give_back, Reasoned),
+    "not met": Act(working.could_not_be_met, Reasoned),
+    "withdraw": Act(asking.withdraw, Reasoned),
 }
-"""Every press on the page of a request, with the permission it needs."""
+"""Every press on the page of a request."""
 PACKS = ("take and pack", "pack")
 """After these the instrument is packed."""
 
 
-@permission_required((WORK, "assembly.assemble"), raise_exception=True)
+@permission_required((WORK, ASSEMBLE), raise_exception=True)
 @refusals("request")
 def pack_for(request: HttpRequest, pk: int) -> HttpResponse:
     """The single-package flow with the right instrument; its package serves the request.

@@ -10,19 +10,17 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST, require_safe
 
-from assembly.bench.forms import ASSEMBLE
 from assembly.bench.settings import switch, with_keys
 from assembly.judging.taking import supplies_in
 from assembly.models import Package, Repair, Shortage
 from assembly.packages import recording as packages
 from assembly.packages.standing import load_of, with_standing
-from assembly.persons import person_at
+from assembly.persons import ASSEMBLE, RUN_LOAD, person_at
 from assembly.presses import back_from, told, verb_page
 from assembly.rules.telling.labelling import placement
 from assembly.shelf_pages.forms import Closed, Voided
 from assembly.shortfalls import replenishing
 from assembly.sterilizing.lists import gathering_for
-from assembly.sterilizing.views import RUN
 
 
 @require_safe
@@ -38,7 +36,7 @@ def package_page(request: HttpRequest, code: str) -> HttpResponse:
         printing=bool(request.GET.get("print")),
         placement=placement(kind),
         load=load_of(package),
-        loads=gathering_for(package) if request.user.has_perm(RUN) else [],
+        loads=gathering_for(package) if request.user.has_perm(RUN_LOAD) else [],
     )
     return render(request, "assembly/packages/package.html", context)
 

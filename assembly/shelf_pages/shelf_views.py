@@ -14,16 +14,15 @@ from django.utils import timezone
 from assembly.bench.settings import settings_of, with_keys
 from assembly.models import Package, SetNeed, ShelfPlace
 from assembly.packages import levels, shelf
-from assembly.persons import person_at
+from assembly.persons import KEEP_SHELF, SET_LEVELS, person_at
 from assembly.presses import verb_page
 from assembly.shelf_pages import scanning
 from assembly.shelf_pages.forms import Counted, Level, Needed, Place, Scanned, TakenOff
 
-KEEP, LEVELS = "assembly.keep_shelf", "assembly.set_stock_level"
 MOST_WAITING = 40
 
 
-@permission_required(KEEP, raise_exception=True)
+@permission_required(KEEP_SHELF, raise_exception=True)
 def shelf_page(request: HttpRequest) -> HttpResponse:
     """Scan a place and then packages; or who gets them and then packages."""
     mode = scanning.HAND if request.GET.get("do") == scanning.HAND else scanning.AWAY
@@ -52,7 +51,7 @@ def _shelf(request: HttpRequest, mode: str) -> dict[str, Any]:
     )
 
 
-@verb_page(KEEP, "package")
+@verb_page(KEEP_SHELF, "package")
 def take_off(request: HttpRequest, code: str) -> HttpResponse:
     """A package was opened, is damaged, or is recalled."""
     package = get_object_or_404(Package, code__iexact=code)
@@ -60,21 +59,21 @@ def take_off(request: HttpRequest, code: str) -> HttpResponse:
     return redirect("package", code=package.code)
 
 
-@verb_page(KEEP, "shelf#needs")
+@verb_page(KEEP_SHELF, "shelf#needs")
 def set_needed(request: HttpRequest) -> HttpResponse:
     """When a set is needed next."""
     levels.say_when_needed(person_at(request), **Needed.read(request.POST))
     return redirect(f"{reverse('shelf')}#needs")
 
 
-@verb_page(LEVELS, "shelf#levels")
+@verb_page(SET_LEVELS, "shelf#levels")
 def set_level(request: HttpRequest) -> HttpResponse:
     """The low level of one instrument, and where its loose spares lie."""
     levels.set_level(person_at(request), **Level.read(request.POST))
     return redirect(f"{reverse('shelf')}#levels")
 
 
-@verb_page(LEVELS, "shelf#levels")
+@verb_page(SET_LEVELS, "shelf#levels")
 def count_spares(request: HttpRequest) -> HttpResponse:
     """How many loose spares of one instrument were counted; empty leaves the record as it is."""
     sent = Counted.read(request.POST)
@@ -85,7 +84,7 @@ def count_spares(request: HttpRequest) -> HttpResponse:
     return redirect(f"{reverse('shelf')}#levels")
 
 
-@verb_page(LEVELS, "shelf#levels")
+@verb_page(SET_LEVELS, "shelf#levels")
 def add_place(request: HttpRequest) -> HttpResponse:
     """A new shelf place."""
     levels.add_place(person_at(request), **Place.read(request.POST))

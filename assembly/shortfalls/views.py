@@ -16,7 +16,7 @@ from assembly.bench.settings import with_keys
 from assembly.ledger import Refused
 from assembly.models import PiecesBack
 from assembly.packages.spare_words import spares_wrong
-from assembly.persons import person_at
+from assembly.persons import WORK, person_at
 from assembly.presses import Press, refusals
 from assembly.shortfalls import causes, export, plot
 from assembly.shortfalls.causes import Shortfall
@@ -25,7 +25,6 @@ from catalog.forms.fields import WholeField, WordsField
 from catalog.models import Instrument
 from catalog.pages.exports import download
 
-WORK = "assembly.work_request"
 FIELD = "back:"
 """Begins the name of each set's field on the replenishing page; the shortfall's key follows."""
 UNREAD = "“{text}” was read: write a whole number, 0 for none. Nothing was saved."

@@ -14,7 +14,7 @@ from assembly.bench.pack_views import checks_shown
 from assembly.bench.settings import settings_of, with_keys
 from assembly.models import Biological, Load, LoadState
 from assembly.packages.forms import PackagePress
-from assembly.persons import person_at
+from assembly.persons import RUN_LOAD, person_at
 from assembly.presses import Act, Press, Reasoned, perform, refusals, verb_page
 from assembly.rules.telling.release import IMPLANT, IMPLANT_QUESTION, release_checks
 from assembly.sterilizing import gathering, lists, releasing
@@ -22,7 +22,7 @@ from assembly.sterilizing.forms import Begun, HeldBack, Released
 from catalog.forms.fields import WordsField
 from catalog.vocabulary import Method
 
-VIEW, RUN, RELEASE = "assembly.view_load", "assembly.run_load", "assembly.release_load"
+VIEW = "assembly.view_load"
 
 
 @require_safe
@@ -30,7 +30,7 @@ VIEW, RUN, RELEASE = "assembly.view_load", "assembly.run_load", "assembly.releas
 def list_page(request: HttpRequest) -> HttpResponse:
     """What waits for a load, the loads of now, and earlier ones."""
     context = with_keys(
-        offers=lists.offers() if request.user.has_perm(RUN) else [],
+        offers=lists.offers() if request.user.has_perm(RUN_LOAD) else [],
         waiting=lists.waiting(),
         now=lists.now(),
         earlier=lists.earlier(),
@@ -38,7 +38,7 @@ def list_page(request: HttpRequest) -> HttpResponse:
     return render(request, "assembly/loads/list.html", context)
 
 
-@verb_page(RUN, "loads")
+@verb_page(RUN_LOAD, "loads")
 def begin_load(request: HttpRequest) -> HttpResponse:
     """A new load: which sterilizer, programme and cycle."""
     load = gathering.begin_load(person_at(request), **Begun.read(request.POST))
@@ -56,7 +56,7 @@ def load_page(request: HttpRequest, pk: int) -> HttpResponse:
     get_object_or_404(Load, pk=pk)
     if request.method != "POST":
         return _page(request, pk)
-    if not request.user.has_perm(RUN):
+    if not request.user.has_perm(RUN_LOAD):
         raise PermissionDenied
     sent = PackagePress.read(request.POST)
     gathering.add(person_at(request), pk, **sent)
@@ -99,13 +99,13 @@ def act(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 ACTS = {
-    "add": Act(gathering.add, RUN, PackagePress),
-    "take out": Act(gathering.take_out, RUN, PackagePress),
-    "start": Act(gathering.start, RUN),
-    "give up": Act(gathering.give_up, RUN, Reasoned),
-    "release": Act(releasing.release, RELEASE, Released),
-    "hold back": Act(releasing.hold_back, RELEASE, HeldBack),
-    "read": Act(releasing.read_later, RELEASE, Press.plus(biological=WordsField())),
-    "recall": Act(releasing.recall, RELEASE, Reasoned.plus(grew=BooleanField(required=False))),
+    "add": Act(gathering.add, PackagePress),
+    "take out": Act(gathering.take_out, PackagePress),
+    "start": Act(gathering.start),
+    "give up": Act(gathering.give_up, Reasoned),
+    "release": Act(releasing.release, Released),
+    "hold back": Act(releasing.hold_back, HeldBack),
+    "read": Act(releasing.read_later, Press.plus(biological=WordsField())),
+    "recall": Act(releasing.recall, Reasoned.plus(grew=BooleanField(required=False))),
 }
-"""Every press on the page of a load, with the permission it needs."""
+"""Every press on the page of a load."""

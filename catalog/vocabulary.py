@@ -46,6 +46,87 @@ METHOD_NAMES = {
 """The words a person reads."""
 
 
+class AirRemoval(StrEnum):
+    """How a steam sterilizer gets rid of air; an IFU may leave it to the department."""
+
+    GRAVITY = "gravity"
+    DYNAMIC = "dynamic"
+    EITHER = "either"
+
+    @property
+    def words(self) -> str:
+        """As a person reads it."""
+        return AIR_REMOVAL_NAMES[self]
+
+
+AIR_REMOVAL_NAMES = {
+    AirRemoval.GRAVITY: "gravity",
+    AirRemoval.DYNAMIC: "dynamic air removal",
+    AirRemoval.EITHER: "either",
+}
+
+
+class Form(StrEnum):
+    """What an instrument is by its form: how it may lie, and how it is drawn."""
+
+    RINGS = "ring-handled"
+    TWEEZERS = "tweezer-like"
+    RETRACTOR = "retractor"
+    TUBE = "tube"
+    HANDLE = "handle"
+    RONGEUR = "rongeur"
+    BASIN = "basin"
+    SCOPE = "scope"
+    POWERED = "powered"
+    BOX = "box"
+
+
+FORM_NAMES = {
+    Form.RINGS: "ring-handled",
+    Form.TWEEZERS: "tweezer-like",
+    Form.RETRACTOR: "retractor",
+    Form.TUBE: "tube",
+    Form.HANDLE: "handle, rod or probe",
+    Form.RONGEUR: "rongeur or cutter",
+    Form.BASIN: "basin, bowl or cup",
+    Form.SCOPE: "scope",
+    Form.POWERED: "powered device",
+    Form.BOX: "block, mallet or other",
+}
+
+
+class LumenMaterial(StrEnum):
+    """What the wall of a lumen is, as sterilizers' claims tell apart."""
+
+    STEEL = "steel"
+    FLEXIBLE = "flexible"
+
+
+LUMEN_MATERIAL_NAMES = {
+    LumenMaterial.STEEL: "steel or other metal",
+    LumenMaterial.FLEXIBLE: "flexible (plastic)",
+}
+
+
+class Filter(StrEnum):
+    """What a container's filter is made of."""
+
+    PAPER = "paper"
+    POLYPROPYLENE = "polypropylene"
+    PTFE = "ptfe"
+    TEXTILE = "textile"
+    VALVE = "valve"
+
+
+FILTER_NAMES = {
+    Filter.PAPER: "paper or other cellulose",
+    Filter.POLYPROPYLENE: "polypropylene nonwoven",
+    Filter.PTFE: "PTFE membrane",
+    Filter.TEXTILE: "woven cotton or blend",
+    Filter.VALVE: "valve or labyrinth, no filter",
+}
+
+
 class Material(StrEnum):
     """What a pouch, roll or wrap is made of."""
 

@@ -90,9 +90,9 @@ def instrument_facts(instrument: models.Instrument) -> instruments.Instrument:
 
 
 def programmes() -> tuple[cycles.Programme, ...] | None:
-    """The programmes the department runs; None where it has entered none."""
-    rows = models.Programme.objects.filter(active=True)
-    return tuple(programme_facts(row) for row in rows) or None
+    """The cycles the department's sterilizers run; None where none was ever entered."""
+    rows = list(models.Programme.objects.all())
+    return tuple(programme_facts(row) for row in rows if row.active) if rows else None
 
 
 def programme_facts(programme: models.Programme) -> cycles.Programme:
@@ -160,7 +160,6 @@ def protectors() -> tuple[supplies.Protector, ...]:
         facts(
             supplies.Protector,
             row,
-            wall_mm=None,
             methods=_methods(row.labelled_methods),
             material=_protector_material(row.material),
         )

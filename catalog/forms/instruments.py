@@ -10,7 +10,8 @@ from django.core.exceptions import ValidationError
 from catalog.forms.base import CatalogForm, field_for
 from catalog.forms.fields import NOT_KNOWN, NumberField
 from catalog.models import CycleOption, Instrument, Protector
-from catalog.models.fields import KINDS, METHODS
+from catalog.models.fields import AIR_REMOVALS, KINDS, METHODS
+from catalog.spreadsheets.cells.cycles import NAMES
 from catalog.spreadsheets.cells.judging import why_implausible
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.vocabulary import ItemClass
@@ -102,18 +103,28 @@ class CycleForm(forms.Form):
 
     method = forms.ChoiceField(choices=[("", "no cycle"), *METHODS], required=False, label="Method")
     temperature_c = NumberField(label="Temperature", unit="°C", least=20, most=300)
+    temperature_to_c = NumberField(label="Temperature up to", unit="°C", least=20, most=300)
+    air_removal = forms.ChoiceField(
+        choices=[("", "not stated"), *AIR_REMOVALS], required=False,
+        label="Air removal",
+    )  # fmt: skip
     exposure_min = NumberField(label="Least exposure", unit="min")
     exposure_max = NumberField(label="Longest exposure", unit="min")
     drying_min = NumberField(label="Least drying", unit="min")
+    aeration_min = NumberField(label="Least aeration", unit="min")
+    cycle_name = forms.CharField(label="Name of the cycle", max_length=40, required=False)
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        numbers = [cleaned.get(name) for name in self.fields if name != "method"]
-        if any(number is not None for number in numbers) and not cleaned.get("method"):
+        others = [cleaned.get(name) for name in self.fields if name != "method"]
+        if any(other not in (None, "") for other in others) and not cleaned.get("method"):
             raise ValidationError("This cycle has no method. Choose one, or empty the row.")
         least, most = cleaned.get("exposure_min"), cleaned.get("exposure_max")
         if least is not None and most is not None and most < least:
             raise ValidationError("The longest exposure is shorter than the least.")
+        low, high = cleaned.get("temperature_c"), cleaned.get("temperature_to_c")
+        if high is not None and (low is None or high < low):
+            raise ValidationError("The temperatures must run from low to high.")
         return cleaned
 
 
@@ -130,6 +141,5 @@ CycleFormSet: Any = forms.formset_factory(
 
 def cycles_of(instrument: Instrument) -> list[dict[str, Any]]:
     """The stored cycles as the form set starts with them."""
-    names = ("method", "temperature_c", "exposure_min", "exposure_max", "drying_min")
     rows = CycleOption.objects.filter(instrument=instrument)
-    return [{name: getattr(row, name) for name in names} for row in rows]
+    return [{name: getattr(row, name) for name in NAMES} for row in rows]

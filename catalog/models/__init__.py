@@ -8,6 +8,7 @@ from catalog.models.sets import CountSheet, InstrumentSet, Line
 from catalog.models.supplies import (
     Basket,
     Container,
+    LumenClaim,
     Pouch,
     Programme,
     Protector,
@@ -27,6 +28,7 @@ __all__ = [
     "Instrument",
     "InstrumentSet",
     "Line",
+    "LumenClaim",
     "Pouch",
     "Programme",
     "Protector",

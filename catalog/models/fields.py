@@ -8,7 +8,15 @@ from typing import Any
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
-from catalog.vocabulary import KIND_NAMES, MATERIAL_NAMES, METHOD_NAMES
+from catalog.vocabulary import (
+    AIR_REMOVAL_NAMES,
+    FILTER_NAMES,
+    FORM_NAMES,
+    KIND_NAMES,
+    LUMEN_MATERIAL_NAMES,
+    MATERIAL_NAMES,
+    METHOD_NAMES,
+)
 
 LENGTH_PLACES = 3
 WEIGHT_PLACES = 1
@@ -79,5 +87,9 @@ def choices_of(names: Mapping[Any, str]) -> list[tuple[str, str]]:
 
 
 METHODS = choices_of(METHOD_NAMES)
+AIR_REMOVALS = choices_of(AIR_REMOVAL_NAMES)
+FORMS = choices_of(FORM_NAMES)
+LUMEN_MATERIALS = choices_of(LUMEN_MATERIAL_NAMES)
+FILTERS = choices_of(FILTER_NAMES)
 MATERIALS = choices_of(MATERIAL_NAMES)
 KINDS = choices_of(KIND_NAMES)

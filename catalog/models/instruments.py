@@ -6,7 +6,10 @@ from django.db import models
 from django.db.models.functions import Lower
 
 from catalog.models.fields import (
+    AIR_REMOVALS,
+    FORMS,
     KINDS,
+    LUMEN_MATERIALS,
     METHODS,
     choices_of,
     length_field,
@@ -54,6 +57,12 @@ class Instrument(models.Model):
         blank=True,
         help_text="empty text: none needed; not stated: unknown",
     )
+    form = models.CharField(
+        max_length=20, choices=FORMS, blank=True,
+        help_text="how it may lie, and how it is drawn",
+    )  # fmt: skip
+    width_open_mm = length_field("width, open")
+    lies_only_as_given = models.BooleanField("lies only as measured", null=True, blank=True)
     hinged = models.BooleanField(null=True, blank=True)
     item_class = models.CharField(
         max_length=20, choices=choices_of(ITEM_CLASS_NAMES), default=str(ItemClass.INSTRUMENTS),
@@ -67,6 +76,10 @@ class Instrument(models.Model):
     round_section = models.BooleanField("round in section", default=False)
     lumen_mm = length_field("lumen bore")
     lumen_length_mm = length_field("lumen length")
+    lumen_material = models.CharField(
+        "lumen wall", max_length=10, choices=LUMEN_MATERIALS, blank=True
+    )
+    channels = models.PositiveSmallIntegerField("lumen channels", null=True, blank=True)
     forbids = models.JSONField("kinds of package its IFU forbids", default=list, blank=True)
     ifu_reference = models.CharField("IFU", max_length=120, blank=True)
     ifu_revision = models.CharField("IFU revision", max_length=20, blank=True)
@@ -93,6 +106,8 @@ class Instrument(models.Model):
                 "weight_g",
                 "lumen_mm",
                 "lumen_length_mm",
+                "width_open_mm",
+                "channels",
                 "tip_across_mm",
                 "tip_cover_mm",
             ),
@@ -124,9 +139,15 @@ class CycleOption(models.Model):
     temperature_c = models.DecimalField(
         "temperature", max_digits=5, decimal_places=1, null=True, blank=True
     )
+    temperature_to_c = models.DecimalField(
+        "temperature up to", max_digits=5, decimal_places=1, null=True, blank=True
+    )
+    air_removal = models.CharField("air removal", max_length=20, choices=AIR_REMOVALS, blank=True)
     exposure_min = minutes_field("least exposure")
     exposure_max = minutes_field("longest exposure")
     drying_min = minutes_field("least drying")
+    aeration_min = minutes_field("least aeration")
+    cycle_name = models.CharField("name of the cycle", max_length=40, blank=True)
 
     class Meta:
         ordering = ["instrument", "order"]
@@ -139,6 +160,11 @@ class CycleOption(models.Model):
                 | models.Q(exposure_min__isnull=True)
                 | models.Q(exposure_max__gte=models.F("exposure_min")),
                 name="exposure_bounds_in_order",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(temperature_to_c__isnull=True)
+                | models.Q(temperature_to_c__gte=models.F("temperature_c")),
+                name="temperature_bounds_in_order",
             ),
         ]
 

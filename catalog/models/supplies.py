@@ -5,6 +5,9 @@ from __future__ import annotations
 from django.db import models
 
 from catalog.models.fields import (
+    AIR_REMOVALS,
+    FILTERS,
+    LUMEN_MATERIALS,
     MATERIALS,
     METHODS,
     length_field,
@@ -25,8 +28,18 @@ class Programme(models.Model):
     temperature_c = models.DecimalField(
         "temperature", max_digits=5, decimal_places=1, null=True, blank=True
     )
+    air_removal = models.CharField(
+        "air removal", max_length=20, blank=True,
+        choices=AIR_REMOVALS[:2],
+        help_text="steam only; empty when not known",
+    )  # fmt: skip
+    come_up_min = minutes_field("come-up")
     exposure_min = minutes_field("exposure")
     drying_min = minutes_field("drying")
+    cycle_name = models.CharField(
+        "name of the cycle", max_length=40, blank=True,
+        help_text="as the sterilizer's maker calls it; low temperature only",
+    )  # fmt: skip
     active = models.BooleanField(default=True)
 
     class Meta:
@@ -34,6 +47,26 @@ class Programme(models.Model):
 
     def __str__(self) -> str:
         return self.code
+
+
+class LumenClaim(models.Model):
+    """One row of what a sterilizer's maker claims for lumens in a cycle."""
+
+    programme = models.ForeignKey(Programme, models.CASCADE, related_name="claims")
+    material = models.CharField(max_length=10, choices=LUMEN_MATERIALS)
+    channels = models.PositiveSmallIntegerField("channels, at most", null=True, blank=True)
+    bore_mm = length_field("least bore")
+    length_mm = length_field("greatest length")
+    most_in_tray = models.PositiveSmallIntegerField("most in a tray", null=True, blank=True)
+    most_in_load = models.PositiveSmallIntegerField("most in a load", null=True, blank=True)
+    load_g = weight_field("greatest load")
+
+    class Meta:
+        ordering = ["programme", "pk"]
+        constraints = [*positive_or_unknown("lumen_claim", "bore_mm", "length_mm", "load_g")]
+
+    def __str__(self) -> str:
+        return f"{self.programme.code}: {self.get_material_display().lower()}"
 
 
 class Sterilizer(models.Model):
@@ -110,6 +143,7 @@ class Pouch(SoftSupply):
     inner_length_mm = length_field("inner length")
     outer_width_mm = length_field("outer width")
     outer_length_mm = length_field("outer length")
+    weight_g = weight_field("its own weight")
     gusset_mm = models.DecimalField(
         "gusset fold depth, each side", max_digits=6, decimal_places=1, default=0
     )
@@ -145,6 +179,7 @@ class Roll(SoftSupply):
     side_seal_mm = length_field("side seal, each")
     longest_cut_mm = length_field("longest cut")
     roll_length_mm = length_field("length on the roll")
+    weight_g_m2 = weight_field("its own weight, both sides, per m²")
 
     class Meta(SoftSupply.Meta):
         constraints = [
@@ -160,6 +195,7 @@ class Wrap(SoftSupply):
     width_mm = length_field("width")
     length_mm = length_field("length")
     layers = models.PositiveSmallIntegerField(null=True, blank=True)
+    weight_g_m2 = weight_field("its own weight, one layer, per m²")
 
     class Meta(SoftSupply.Meta):
         constraints = [
@@ -179,7 +215,11 @@ class Container(Packaging):
     inner_height_mm = length_field("inner height")
     tare_g = weight_field("tare")
     rated_g = weight_field("rated weight, tare included")
+    outer_length_mm = length_field("outer length")
+    outer_width_mm = length_field("outer width")
+    outer_height_mm = length_field("outer height")
     filter = models.CharField(max_length=60, blank=True)
+    filter_material = models.CharField("filter is of", max_length=20, choices=FILTERS, blank=True)
     programmes = models.ManyToManyField(Programme, blank=True)
 
     class Meta(Supply.Meta):
@@ -201,6 +241,9 @@ class Basket(Supply):
     inner_length_mm = length_field("inner length")
     inner_width_mm = length_field("inner width")
     inner_height_mm = length_field("inner height")
+    outer_length_mm = length_field("outer length")
+    outer_width_mm = length_field("outer width")
+    outer_height_mm = length_field("outer height")
     tare_g = weight_field("tare")
     rated_g = weight_field("rated contents weight")
 
@@ -222,6 +265,7 @@ class Protector(Supply):
 
     bore_mm = length_field("bore")
     length_mm = length_field("length")
+    wall_mm = length_field("wall")
     vented = models.BooleanField(null=True, blank=True)
     material = models.CharField(max_length=40, blank=True)
     labelled_methods = models.JSONField("methods its label states", null=True, blank=True)

@@ -1,9 +1,9 @@
 """The whole catalog as one workbook that the import reads again without any change.
 
 Instruments under the headings of their columns, and every count sheet in force as one list
-with a set column. What two cells cannot say of an instrument's cycles (two steam cycles, say)
-is left out of them and stands in a column of its own, which is for people and not read: an
-empty cell never changes the catalog.
+with a set column. What two cells cannot say of an instrument's cycles is left out of them and
+stands in a column of its own, which is for people and not read: an empty cell never changes
+the catalog.
 """
 
 from __future__ import annotations
@@ -17,7 +17,8 @@ from django.views.decorators.http import require_safe
 
 from catalog.models import CycleOption, Instrument
 from catalog.pages.exports import download, from_lines, lines_in_force
-from catalog.spreadsheets.cells.cycles import UnreadableError, options, read_cycle, read_methods
+from catalog.spreadsheets.cells.cycles import NAMES, UnreadableError, read_cycles
+from catalog.spreadsheets.cells.permitted import options, read_methods, written
 from catalog.spreadsheets.cells.typed import MAX_NOTES, MAX_TEXT
 from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
@@ -39,37 +40,14 @@ SPECIAL: Mapping[str, Callable[[Instrument], Value]] = {
 
 def cycle_cells(cycles: list[CycleOption]) -> tuple[str, str]:
     """The two cells for an instrument's cycles; empty when they cannot say all of them."""
-    methods = ", ".join(_method_words(cycle) for cycle in cycles)
-    numbers = next((_numbers(cycle) for cycle in cycles if cycle.exposure_min is not None), "")
+    meant = [{name: getattr(cycle, name) for name in NAMES} for cycle in cycles]
+    methods = ", ".join(dict.fromkeys(METHOD_TEXT[cycle.method] for cycle in cycles))
+    text = "; ".join(written(each) for each in meant if any(list(each.values())[1:]))
     try:
-        read = options(read_methods(methods), read_cycle(numbers) if numbers else None)
+        read = options(read_methods(methods), read_cycles(text))
     except UnreadableError:
         return "", ""
-    meant = [
-        {name: getattr(cycle, name) for name in
-         ("method", "temperature_c", "exposure_min", "exposure_max", "drying_min")}
-        for cycle in cycles
-    ]  # fmt: skip
-    return (methods, numbers) if [dict(each) for each in read] == meant else ("", "")
-
-
-def _method_words(cycle: CycleOption) -> str:
-    words = METHOD_TEXT[cycle.method]
-    if cycle.temperature_c is None or cycle.exposure_min is not None:
-        return words
-    return f"{words} {cycle.temperature_c.normalize():f}"
-
-
-def _numbers(cycle: CycleOption) -> str:
-    degrees = f"{cycle.temperature_c.normalize():f}" if cycle.temperature_c is not None else "?"
-    least = cycle.exposure_min.normalize() if cycle.exposure_min is not None else 0
-    words = f"{degrees}C {least:f}"
-    if cycle.exposure_max is not None:
-        words += f"-{cycle.exposure_max.normalize():f}"
-    words += " min"
-    if cycle.drying_min is not None:
-        words += f", dry {cycle.drying_min.normalize():f}"
-    return words
+    return (methods, text) if [dict(each) for each in read] == meant else ("", "")
 
 
 def _heading(column: Column) -> str:

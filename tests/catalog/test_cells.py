@@ -9,7 +9,6 @@ import pytest
 from hypothesis import example, given
 from hypothesis import strategies as st
 
-from catalog.spreadsheets.cells.cycles import CycleNumbers, UnreadableError, options, read_cycle
 from catalog.spreadsheets.cells.report import EFFECTS
 from catalog.spreadsheets.cells.typed import Place, Reading
 from catalog.spreadsheets.columns.column import Column
@@ -157,7 +156,6 @@ def test_an_ordinary_cell_is_read(key: str, value: object, expected: object) -> 
         ("cycle", "quick", "unreadable_cycle"),
         ("cycle", "134C 18-3 min", "unreadable_cycle"),
         ("cycle", "134C 0 min", "unreadable_cycle"),
-        ("cycle", "270F 4 min", "unreadable_cycle"),
         ("cycle", "900C 4 min", "unreadable_cycle"),
         ("cycle", "134C 4 min, dry 2000", "unreadable_cycle"),
     ],
@@ -223,46 +221,6 @@ def test_a_unit_in_the_number_format_goes_before_the_columns() -> None:
 )
 def test_a_revision_that_became_a_date_is_turned_back(style: str, expected: str) -> None:
     assert read("ifu_revision", datetime(2020, 1, 1), style).value == expected
-
-
-@pytest.mark.parametrize(
-    ("text", "numbers"),
-    [
-        ("134C 3-18 min, dry 20", CycleNumbers(134, 3, 18, 20)),
-        ("132C 4 min; dry 20 min", CycleNumbers(132, 4, None, 20)),
-        ("134 C / 4 min / 20 min dry", CycleNumbers(134, 4, None, 20)),
-        ("134C 4 min, dry 30 min", CycleNumbers(134, 4, None, 30)),
-        ("134C 4 min / dry 20", CycleNumbers(134, 4, None, 20)),
-        ("132C 4 min dry 30", CycleNumbers(132, 4, None, 30)),
-        ("134C 3 min", CycleNumbers(134, 3, None, None)),
-        ("134 °C 3.5 min", CycleNumbers(134, Decimal("3.5"), None, None)),
-        ("134C 3–18 min", CycleNumbers(134, 3, 18, None)),
-    ],
-)
-def test_a_cycle_is_read_as_lists_write_it(text: str, numbers: CycleNumbers) -> None:
-    assert read_cycle(text) == numbers
-
-
-def test_one_exposure_is_the_least_and_the_most_is_not_inferred() -> None:
-    (steam,) = options([("steam", None)], CycleNumbers(134, 3))
-    assert (steam["exposure_min"], steam["exposure_max"]) == (3, None)
-
-
-def test_the_numbers_belong_to_steam_and_the_other_option_stays_unknown() -> None:
-    _, gas = options([("steam", None), ("eo", None)], CycleNumbers(132, 4, None, 30))
-    assert [gas[name] for name in ("temperature_c", "exposure_min", "drying_min")] == [None] * 3
-
-
-def test_a_temperature_beside_the_method_must_agree_with_the_cycle() -> None:
-    with pytest.raises(UnreadableError) as error:
-        options([("steam", 121)], CycleNumbers(134, 3))
-    assert error.value.code == "conflict"
-
-
-def test_numbers_that_could_belong_to_two_gases_are_refused() -> None:
-    with pytest.raises(UnreadableError) as error:
-        options([("eo", None), ("h2o2", None)], CycleNumbers(55, 60))
-    assert error.value.code == "conflict"
 
 
 def test_the_widths_message_names_the_width() -> None:

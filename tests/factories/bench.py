@@ -38,7 +38,12 @@ def a_set(code: str = "TS-1", wanted: tuple[int, ...] = (1, 2), **line: object) 
     programme = make.models.Programme.objects.filter(code="S134").first()
     if programme is None:
         programme = make.models.Programme.objects.create(
-            code="S134", method="steam", temperature_c=134, exposure_min=4, drying_min=20
+            code="S134",
+            method="steam",
+            temperature_c=134,
+            exposure_min=4,
+            drying_min=20,
+            air_removal="dynamic",
         )
     sheet: CountSheet = make.CountSheet(instrument_set__code=code)
     container = sheet.instrument_set.container

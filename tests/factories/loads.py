@@ -18,7 +18,13 @@ NO_GROWTH, NOT_READ, NONE, GROWTH = "no growth", "not read", "none", "growth"
 def a_programme(code: str = "S134") -> Programme:
     found, _ = Programme.objects.get_or_create(
         code=code,
-        defaults={"method": "steam", "temperature_c": 134, "exposure_min": 4, "drying_min": 20},
+        defaults={
+            "method": "steam",
+            "temperature_c": 134,
+            "exposure_min": 4,
+            "drying_min": 20,
+            "air_removal": "dynamic",
+        },
     )
     return found
 

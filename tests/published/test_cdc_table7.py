@@ -11,21 +11,16 @@ from datetime import date
 
 import pytest
 
-from assembly.rules.facts.cycles import Programme
+from assembly.rules.facts.cycles import Contents, Programme
 from assembly.rules.findings import Status
-from assembly.rules.methods.published import (
-    ItemClass,
-    Sterilizer,
-    published_for,
-    published_minimum_finding,
-    published_rows,
-)
+from assembly.rules.methods.beside_published import published_minimum_finding
+from assembly.rules.methods.published import published_for, published_rows
 from assembly.rules.policy.values import default_policy
-from catalog.vocabulary import Method
+from catalog.vocabulary import AirRemoval, ItemClass, Method
 
-POLICY = default_policy(date(2026, 1, 1))
+POLICY = default_policy(date(2026, 12, 1))
 TABLE = "CDC guideline for disinfection and sterilization 2008, Table 7"
-GRAVITY, DYNAMIC = Sterilizer.GRAVITY, Sterilizer.DYNAMIC
+GRAVITY, DYNAMIC = AirRemoval.GRAVITY, AirRemoval.DYNAMIC
 INSTRUMENTS, TEXTILES, UTENSILS = ItemClass.INSTRUMENTS, ItemClass.TEXTILES, ItemClass.UTENSILS
 
 ROWS = [  # sterilizer, item, °C, exposure, drying from, drying to: CDC 2008, Table 7
@@ -51,8 +46,9 @@ def status(sterilizer, item, at, exposure, drying) -> Status:
         temperature_c=at,
         exposure_min=exposure,
         drying_min=drying,
+        air_removal=sterilizer,
     )
-    return published_minimum_finding(run, item, POLICY, sterilizer=sterilizer).status
+    return published_minimum_finding(run, Contents(item_class=item), POLICY).status
 
 
 @each_row

@@ -8,6 +8,7 @@ from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Pouch
 from catalog.vocabulary import Kind, Material, Method
+from tests.rules.given import steam_run
 
 STEAM, EO, H2O2 = Method.STEAM, Method.EO, Method.H2O2
 SIZES = [(50, 150), (75, 150), (75, 200), (100, 200), (100, 300), (150, 250), (150, 300),
@@ -19,17 +20,17 @@ CYCLES = [
     (CycleOption(method=STEAM, temperature_c=121, exposure_min=20, exposure_max=60),),
     (CycleOption(method=STEAM, exposure_min=4, exposure_max=18),),
     (CycleOption(method=STEAM, temperature_c=134),),
-    (CycleOption(method=H2O2, exposure_min=28, exposure_max=60),),
+    (CycleOption(method=H2O2, cycle_name="Short"),),
     (
-        CycleOption(method=H2O2, exposure_min=28, exposure_max=60),
+        CycleOption(method=H2O2, cycle_name="Short"),
         CycleOption(method=STEAM, temperature_c=134, exposure_min=3, exposure_max=18),
     ),
     (CycleOption(method=EO, temperature_c=55, exposure_min=60, drying_min=480),),
 ]
 PROGRAMMES = (
-    Programme(code="P134", method=STEAM, temperature_c=134, exposure_min=4, drying_min=20),
-    Programme(code="P121", method=STEAM, temperature_c=121, exposure_min=30, drying_min=30),
-    Programme(code="VH", method=H2O2, exposure_min=28),
+    steam_run("P134", exposure_min=4),
+    steam_run("P121", temperature_c=121, exposure_min=30, drying_min=30),
+    Programme(code="VH", method=H2O2, cycle_name="Short"),
 )
 LABELS = [None, frozenset(), frozenset({STEAM, EO}), frozenset({H2O2})]
 

@@ -10,15 +10,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assembly.rules.deciding.choose import decide, kinds_asked
-from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.supplies import Container
 from assembly.rules.findings import Outcome, Status
 from assembly.rules.telling.explain import headline, sections
-from catalog.vocabulary import Kind, Method
-from tests.rules.given import instrument, policy, question, rolls, stock, wrap
+from catalog.vocabulary import Kind
+from tests.rules.given import instrument, policy, question, rolls, steam_run, stock, wrap
 
 SCISSORS = instrument(115, 58, 8, 32)
-STEAM_134 = Programme(code="S134", method=Method.STEAM, temperature_c=134, exposure_min=3)
+STEAM_134 = steam_run("S134")
 BASKET = Container(
     code="C1", inner_length_mm=540, inner_width_mm=255, inner_height_mm=120, tare_g=3000,
     rated_g=10_000, programmes=("S134",), filter="polypropylene",

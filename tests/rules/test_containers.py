@@ -23,11 +23,11 @@ from assembly.rules.kinds.containers import (
 from assembly.rules.methods.routes import routes_for
 from assembly.rules.telling.explain import name
 from catalog.vocabulary import Kind, Method
-from tests.rules.given import STEAM, box, cases, instrument, named, policy, question
+from tests.rules.given import STEAM, box, cases, instrument, named, policy, question, steam_run
 
-STEAM_134 = Programme(code="S134", method=Method.STEAM, temperature_c=134, exposure_min=3)
-PEROXIDE = Programme(code="H1", method=Method.H2O2, exposure_min=28)
-H2O2 = (CycleOption(method=Method.H2O2, exposure_min=28),)
+STEAM_134 = steam_run("S134")
+PEROXIDE = Programme(code="H1", method=Method.H2O2, cycle_name="Short")
+H2O2 = (CycleOption(method=Method.H2O2, cycle_name="Short"),)
 BASKET = Container(
     code="C1", inner_length_mm=540, inner_width_mm=255, inner_height_mm=120, tare_g=3000,
     rated_g=10_000, programmes=("S134",), filter="polypropylene", cost=1.0,

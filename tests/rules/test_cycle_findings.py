@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import tomllib
 from datetime import date
 from pathlib import Path
@@ -13,14 +12,14 @@ from hypothesis import strategies as st
 from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Status
+from assembly.rules.methods.accepting import Says, accepts
 from assembly.rules.methods.cycle_options import option_from
 from assembly.rules.methods.cycles import common_cycle_finding, split_by_cycle
-from assembly.rules.methods.routes import accepts
 from assembly.rules.policy.values import default_policy
-from catalog.vocabulary import Method
+from catalog.vocabulary import AirRemoval, Method
 
-POLICY = default_policy(date(2026, 1, 1))
-OPEN_POLICY = default_policy(date(2026, 1, 1), {"unknown_maximum": "open"})
+POLICY = default_policy(date(2026, 12, 1), {"unknown_maximum": "same as the minimum"})
+OPEN_POLICY = default_policy(date(2026, 12, 1))
 CASES = tomllib.loads((Path(__file__).parent / "cases/cycles.toml").read_text("utf-8"))
 
 
@@ -28,6 +27,7 @@ def steam(low=None, high=None, drying=None, at=134.0) -> CycleOption:
     return CycleOption(
         method=Method.STEAM,
         temperature_c=at,
+        air_removal=AirRemoval.DYNAMIC,
         exposure_min=low,
         exposure_max=high,
         drying_min=drying,
@@ -39,7 +39,7 @@ def test_a_missing_longest_exposure_is_read_strictly():
 
 
 def test_a_missing_longest_exposure_may_be_read_as_open():
-    assert option_from(steam(4), OPEN_POLICY).bounds["exposure"] == (4, math.inf)
+    assert option_from(steam(4), OPEN_POLICY).bounds["exposure"] == (4, 18)
 
 
 def test_a_missing_least_exposure_is_unknown():
@@ -51,7 +51,7 @@ def test_a_missing_temperature_of_steam_is_unknown():
 
 
 def test_a_missing_temperature_of_another_method_is_no_lack():
-    cycle = CycleOption(method=Method.H2O2, exposure_min=28)
+    cycle = CycleOption(method=Method.EO, exposure_min=60)
     assert option_from(cycle, POLICY).missing == ()
 
 
@@ -59,10 +59,14 @@ def piece(name: str, *cycles: CycleOption) -> Instrument:
     return Instrument(name=name, cycles=cycles)
 
 
-P134 = Programme(code="P134", method=Method.STEAM, temperature_c=134, exposure_min=4, drying_min=20)
-P121 = Programme(
-    code="P121", method=Method.STEAM, temperature_c=121, exposure_min=30, drying_min=30
-)
+def run(code: str, at: float, exposure: float, drying: float = 20) -> Programme:
+    return Programme(
+        code=code, method=Method.STEAM, temperature_c=at, exposure_min=exposure,
+        drying_min=drying, air_removal=AirRemoval.DYNAMIC,
+    )  # fmt: skip
+
+
+P134, P121 = run("P134", 134, 4), run("P121", 121, 30, 30)
 
 
 def test_a_cycle_that_all_allow_is_met():
@@ -70,7 +74,8 @@ def test_a_cycle_that_all_allow_is_met():
     finding = common_cycle_finding(pieces, None, POLICY)
     assert (finding.status, finding.sentence()) == (
         Status.MET,
-        "One cycle serves all: steam 134 °C, drying at least 20 min (set: the least by probe), "
+        "One cycle serves all: dynamic air removal steam, 134 °C, "
+        "drying at least 20 min (set: the least by probe), "
         "exposure 4 to 6 min (set: the least by probe and the most by probe).",
     )
 
@@ -80,8 +85,8 @@ def test_a_conflict_is_not_met_and_names_both():
     finding = common_cycle_finding(pieces, None, POLICY)
     assert (finding.status, finding.sentence()) == (
         Status.NOT_MET,
-        "clamp and probe have no cycle in common: in steam 134 °C, clamp allows at most 4 min "
-        "of exposure and probe needs at least 5 min.",
+        "clamp and probe have no cycle in common: clamp bears at most 4 min of exposure, "
+        "probe needs at least 5.",
     )
 
 
@@ -112,7 +117,9 @@ def test_a_set_of_which_nothing_is_known_cannot_be_told():
 def test_a_programme_that_all_accept_is_met():
     pieces = [piece("clamp", steam(3, 18)), piece("probe", steam(4, 6, 20))]
     finding = common_cycle_finding(pieces, (P121, P134), POLICY)
-    assert finding.sentence() == ("P134 (steam 134 °C, 4 min, dry 20 min) serves every instrument.")
+    assert finding.sentence() == (
+        "P134 (dynamic air removal steam 134 °C, 4 min, dry 20 min) serves every instrument."
+    )
 
 
 def test_a_department_without_programmes_is_not_met():
@@ -125,14 +132,16 @@ def test_programmes_that_serve_only_parts_are_not_met():
     finding = common_cycle_finding(pieces, (P121, P134), POLICY)
     assert (finding.status, finding.sentence()) == (
         Status.NOT_MET,
-        "clamp and cup have no cycle in common: between them they refuse P121 and P134.",
+        "clamp and cup have no cycle in common: clamp is for 134 °C, cup for 121 °C.",
     )
 
 
 def test_one_instrument_that_refuses_every_programme_is_named_alone():
     pieces = [piece("clamp", steam(3, 18)), piece("cup", steam(50, 60, at=121))]
     finding = common_cycle_finding(pieces, (P121, P134), POLICY)
-    assert finding.sentence() == ("cup alone rules out every cycle: it refuses P121 and P134.")
+    assert finding.sentence() == (
+        "cup alone rules out every cycle: it needs at least 50 min, this gives 30 (P121)."
+    )
 
 
 def test_a_programme_and_an_unknown_exposure_cannot_be_told():
@@ -155,8 +164,10 @@ def test_orphans_are_named_first():
     pieces = [piece("odd"), piece("clamp", steam(3, 4)), piece("probe", steam(5, 6))]
     assert split_by_cycle(pieces, None, POLICY).sentences() == (
         "No cycle serves odd.",
-        "clamp: steam 134 °C, exposure 3 to 4 min (set: the least by clamp and the most by clamp).",
-        "probe: steam 134 °C, exposure 5 to 6 min (set: the least by probe and the most by probe).",
+        "clamp: dynamic air removal steam, 134 °C, "
+        "exposure 3 to 4 min (set: the least by clamp and the most by clamp).",
+        "probe: dynamic air removal steam, 134 °C, "
+        "exposure 5 to 6 min (set: the least by probe and the most by probe).",
     )
 
 
@@ -170,12 +181,7 @@ programmes = st.lists(
     ),
     min_size=1,
     max_size=5,
-).map(
-    lambda pairs: [
-        Programme(code=f"P{n}", method=Method.STEAM, temperature_c=t, exposure_min=e)
-        for n, (t, e) in enumerate(pairs)
-    ]
-)
+).map(lambda pairs: [run(f"P{n}", t, e) for n, (t, e) in enumerate(pairs)])
 pieces = st.lists(
     st.builds(
         lambda t, low, more: steam(low, low + more, at=t),
@@ -189,15 +195,15 @@ pieces = st.lists(
 
 
 @given(pieces, programmes)
-def test_another_programme_never_splits_further_those_served_before(found, run):
-    fewer = split_by_cycle(found, run[:-1], POLICY)
-    more = split_by_cycle(found, run, POLICY)
+def test_another_programme_never_splits_further_those_served_before(found, runs):
+    fewer = split_by_cycle(found, runs[:-1], POLICY)
+    more = split_by_cycle(found, runs, POLICY)
     assert len(more.groups) + len(more.orphans) <= len(fewer.groups) + len(fewer.orphans)
 
 
 @given(pieces, programmes)
-def test_a_group_accepts_its_programme(found, run):
+def test_a_group_accepts_its_programme(found, runs):
     cycles = {p.name: p.cycles for p in found}
-    for group in split_by_cycle(found, run, POLICY).groups:
-        answers = [accepts(cycles[name][0], group.cycle, POLICY)[0] for name in group.names]
-        assert set(answers) == {"yes"}
+    for group in split_by_cycle(found, runs, POLICY).groups:
+        answers = [accepts(cycles[name][0], group.cycle, POLICY).says for name in group.names]
+        assert set(answers) == {Says.YES}

@@ -15,11 +15,11 @@ from hypothesis import strategies as st
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.methods.cycle_options import Member, Option, common_cycles, meet
 from assembly.rules.methods.cycles import (
-    apart,
     free_offers,
     named,
     smallest_conflict,
     smallest_split,
+    what_clashes,
 )
 from assembly.rules.policy.values import default_policy
 from catalog.vocabulary import Method
@@ -84,13 +84,11 @@ def test_the_bounds_name_who_sets_them():
 
 
 def test_the_reason_names_the_parameter_and_both_bounds():
-    assert apart(*members("BC")) == (
-        "in steam 132-135 °C, B allows at most 4 min of exposure and C needs at least 5 min"
-    )
+    assert what_clashes(members("BC")) == ("B bears at most 4 min of exposure, C needs at least 5")
 
 
 def test_the_reason_without_a_shared_class():
-    assert apart(*members("BF")) == "they share no method with the same class"
+    assert what_clashes(members("BF")) == "B is for 132-135, F for 121"
 
 
 def test_bounds_the_wrong_way_round_are_refused():

@@ -16,6 +16,7 @@ from assembly.rules.findings import Outcome, Status
 from assembly.rules.policy.values import default_policy
 from assembly.rules.telling.guidance import Guidance, guidance_for
 from catalog.vocabulary import Material, Method, ProtectorMaterial
+from tests.rules.given import steam_run
 
 POLICY = default_policy(date(2026, 11, 25))
 STEAM = CycleOption(
@@ -128,8 +129,7 @@ class TestWay:
         return decide(question(programmes=programmes), POLICY).recommended
 
     def run(self, code: str, **values: Any) -> Programme:
-        facts = {"method": Method.STEAM, "temperature_c": 134, "exposure_min": 4, "drying_min": 20}
-        return Programme(code=code, **{**facts, **values})
+        return steam_run(code, **{"exposure_min": 4} | values)
 
     def test_the_programme_is_named(self) -> None:
         assert self.taken(self.run("A")).details["programme"] == "A"

@@ -6,41 +6,44 @@ from datetime import date
 
 import pytest
 
-from assembly.rules.facts.cycles import CycleOption, Programme
+from assembly.rules.facts.cycles import Contents, CycleOption, Programme
 from assembly.rules.findings import Status
+from assembly.rules.methods.beside_published import published_minimum_finding
 from assembly.rules.methods.published import (
     Basis,
-    ItemClass,
-    Sterilizer,
     load,
-    published_minimum_finding,
+    published_for,
     published_rows,
 )
 from assembly.rules.policy.values import PolicyError, default_policy
-from catalog.vocabulary import Method
+from catalog.vocabulary import AirRemoval, ItemClass, Method
 
-POLICY = default_policy(date(2026, 1, 1))
-INSTRUMENTS = ItemClass.INSTRUMENTS
+POLICY = default_policy(date(2026, 12, 1))
+DYNAMIC = AirRemoval.DYNAMIC
 
 
-def programme(at=132.0, exposure=4.0, drying=20.0, method=Method.STEAM) -> Programme:
+def programme(
+    at=132.0, exposure=4.0, drying=20.0, method=Method.STEAM, air_removal=DYNAMIC
+) -> Programme:
     return Programme(
-        code="P", method=method, temperature_c=at, exposure_min=exposure, drying_min=drying
-    )
+        code="P", method=method, temperature_c=at, exposure_min=exposure, drying_min=drying,
+        air_removal=air_removal,
+    )  # fmt: skip
 
 
 def ifu(at=132.0, low=3.0, high=18.0, drying=15.0) -> CycleOption:
     return CycleOption(
         method=Method.STEAM,
         temperature_c=at,
+        air_removal=DYNAMIC,
         exposure_min=low,
         exposure_max=high,
         drying_min=drying,
     )
 
 
-def asked(cycle, item=INSTRUMENTS, sterilizer=Sterilizer.DYNAMIC, stated=()):
-    return published_minimum_finding(cycle, item, POLICY, sterilizer=sterilizer, stated=stated)
+def asked(cycle, stated=()):
+    return published_minimum_finding(cycle, Contents(), POLICY, stated=stated)
 
 
 def test_exactly_the_published_times_are_met():
@@ -101,21 +104,12 @@ def test_a_missing_temperature_cannot_be_told():
 
 
 def test_an_unknown_sterilizer_cannot_be_told_where_they_differ():
-    finding = asked(programme(), sterilizer=None)
-    assert (finding.status, finding.missing) == (Status.CANNOT_TELL, ("sterilizer",))
+    finding = asked(programme(air_removal=None))
+    assert (finding.status, finding.missing) == (Status.CANNOT_TELL, ("air_removal",))
 
 
 def test_an_unknown_sterilizer_is_met_where_both_agree():
-    assert asked(programme(exposure=15), sterilizer=None).status is Status.MET
-
-
-def test_an_unknown_item_cannot_be_told_where_they_differ():
-    finding = asked(programme(drying=10), item=None)
-    assert (finding.status, finding.missing) == (Status.CANNOT_TELL, ("item",))
-
-
-def test_an_unknown_item_is_met_where_all_agree():
-    assert asked(programme(), item=None).status is Status.MET
+    assert asked(programme(exposure=15, air_removal=None)).status is Status.MET
 
 
 def test_another_method_does_not_apply():
@@ -136,14 +130,15 @@ def test_the_holding_time_alone_never_passes():
 
 
 @pytest.mark.parametrize(
-    ("at", "exposure", "drying"),
+    ("kind", "at", "exposure", "drying"),
     [
-        (135, 3, 16),  # FDA 510(k) K202462, K210810, in a secondary source
-        (134, 3, 20),  # FDA 510(k) summaries, in a secondary source
+        (DYNAMIC, 135, 3, 16),  # FDA 510(k) K202462, K210810, in a secondary source
+        (DYNAMIC, 134, 3, 20),  # FDA 510(k) K153540, in a secondary source
+        (AirRemoval.GRAVITY, 135, 10, 30),  # FDA 510(k) K202462, K153540, K210810, secondary
     ],
 )
-def test_other_published_points(at, exposure, drying):
-    row = next(r for r in published_rows() if r.temperature_c == at and r.basis is Basis.WRAPPED)
+def test_other_published_points(kind, at, exposure, drying):
+    row = published_for(kind, ItemClass.INSTRUMENTS, at)
     found = (row.exposure_min, row.drying_from_min, row.confidence)
     assert found == (exposure, drying, "2")
 

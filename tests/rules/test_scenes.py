@@ -14,18 +14,19 @@ from assembly.rules.deciding.choose import decide
 from assembly.rules.drawing.scenes import scene_of
 from assembly.rules.drawing.scenes_sheets import angle_to_fit, wrap_scene
 from assembly.rules.drawing.shapes import CONTROL_RULE_MM, Polyline, Rect, Scene
-from assembly.rules.facts.cycles import CycleOption, Programme
+from assembly.rules.facts.cycles import CycleOption
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container, Pouch, Roll, Wrap
 from assembly.rules.policy.values import default_policy
 from catalog.vocabulary import Material, Method
+from tests.rules.given import steam_run
 
 POLICY = default_policy(date(2026, 11, 25))
 STEAM = CycleOption(
     method=Method.STEAM, temperature_c=134, exposure_min=3, exposure_max=18, drying_min=20
 )
-RUN = Programme(code="S", method=Method.STEAM, temperature_c=134, exposure_min=4, drying_min=20)
+RUN = steam_run("S", exposure_min=4)
 POUCH = Pouch(
     code="P04", inner_width_mm=134, inner_length_mm=255, outer_width_mm=150, outer_length_mm=300,
     material=Material.PAPER_FILM, rated_g=400, doubles_in=("P07",),

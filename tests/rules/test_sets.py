@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
 from assembly.rules.deciding.sets import SetDecision, decide_set
-from assembly.rules.facts.cycles import CycleOption, Programme
+from assembly.rules.facts.cycles import CycleOption
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Container, Protector, Wrap
 from assembly.rules.findings import Finding, Outcome, Status
@@ -20,13 +20,14 @@ from assembly.rules.limits.weights import scale_reading
 from assembly.rules.policy.presets import preset_policy
 from assembly.rules.policy.values import Policy, default_policy
 from catalog.vocabulary import Kind, Material, Method
+from tests.rules.given import steam_run
 
 TODAY = date(2026, 11, 25)
 S134 = CycleOption(
     method=Method.STEAM, temperature_c=134, exposure_min=3, exposure_max=18, drying_min=20
 )
 S132 = CycleOption(method=Method.STEAM, temperature_c=132, exposure_min=4, drying_min=20)
-RUN = Programme(code="S134", method=Method.STEAM, temperature_c=134, exposure_min=4, drying_min=20)
+RUN = steam_run("S134", exposure_min=4)
 BOX = Container(
     code="BOX", inner_length_mm=560, inner_width_mm=265, inner_height_mm=130, tare_g=3000,
     rated_g=14_000, programmes=("S134",), filter="polypropylene",

@@ -246,12 +246,15 @@ def _tables(
 ) -> _Tables:
     """Each case against each pouch by the scalar rules, each distinct question asked once."""
     examples = columns.examples
-    cycles, by_cycles = _grouped(examples, lambda example: example.cycles)
+    cycles, by_cycles = _grouped(examples, lambda example: (example.cycles, example.contents))
     kinds, by_kind = _grouped(pouches, lambda pouch: (pouch.material, pouch.methods))
     cases, by_case = _grouped(examples, _handling_case)
     methods = [
         [(method_finding(routes, pouch.material, pouch.methods),) for pouch in by_kind]
-        for routes in (routes_for(example.cycles, programmes, policy) for example in by_cycles)
+        for routes in (
+            routes_for(example.cycles, programmes, policy, example.contents)
+            for example in by_cycles
+        )
     ]
     handling = [
         [(allowed_finding(example, Kind.POUCH), sharp_finding(example, Kind.POUCH))]

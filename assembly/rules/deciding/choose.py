@@ -65,7 +65,8 @@ def decide(question: Question, policy: Policy) -> Decision:
     candidate leaves the whole undecided; otherwise there is none. The order in which
     supplies are listed changes nothing.
     """
-    routes = routes_for(question.instrument.cycles, question.programmes, policy)
+    instrument = question.instrument
+    routes = routes_for(instrument.cycles, question.programmes, policy, instrument.contents)
     kinds = kinds_asked(question, policy)
     found = [one for kind in kinds for one in CANDIDATES[kind](question, routes, policy)]
     candidates = [_completed(one, question, routes, policy) for one in ranked(found, kinds)]

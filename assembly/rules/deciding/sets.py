@@ -137,8 +137,7 @@ def _routes(question: SetQuestion, common: Finding, policy: Policy) -> Routes:
         return Routes(
             known=True,
             accepted=tuple(
-                _free_route(cycle.option.klass, cycle.point, cycle.option.method)
-                for cycle in common_cycles(members)
+                _free_route(cycle.point, cycle.option.method) for cycle in common_cycles(members)
             ),
             refusal=common.sentence(),
             source=common.source,
@@ -172,15 +171,14 @@ def _programme_route(programme: Programme) -> Route:
     return Route(programme.method, programme.temperature_c, option, programme)
 
 
-def _free_route(klass: str, point: dict[str, float], method: Method) -> Route:
-    temperature = float(klass) if klass.replace(".", "", 1).isdigit() else None
+def _free_route(point: dict[str, float], method: Method) -> Route:
     option = CycleOption(
         method=method,
-        temperature_c=temperature,
+        temperature_c=point.get("temperature"),
         exposure_min=point.get("exposure"),
         drying_min=point.get("drying"),
     )
-    return Route(method, temperature, option)
+    return Route(method, option.temperature_c, option)
 
 
 # --- one container or wrap ----------------------------------------------------------

@@ -10,8 +10,8 @@ from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container
 from assembly.rules.findings import Candidate, Finding, Status
 from assembly.rules.kinds.containers import usable_routes
+from assembly.rules.methods.beside_published import published_minimum_finding
 from assembly.rules.methods.materials import routes_through
-from assembly.rules.methods.published import published_minimum_finding
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
 
@@ -66,8 +66,7 @@ def _published(way: Route, inside: Sequence[Instrument], policy: Policy) -> Find
     """The published minimum for one way: not met if it is for any instrument inside."""
     cycle = way.programme or way.option
     found = [
-        published_minimum_finding(cycle, one.item_class, policy, stated=one.cycles)
-        for one in inside
+        published_minimum_finding(cycle, one.contents, policy, stated=one.cycles) for one in inside
     ]
     finding = next((one for one in found if one.status is Status.NOT_MET), found[0])
     if finding.status is not Status.CANNOT_TELL:

@@ -4,14 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from assembly.rules.facts.checks import (
-    FactsError,
-    check_numbers,
-)
-from catalog.vocabulary import (
-    METHOD_NAMES,
-    Method,
-)
+from assembly.rules.facts.checks import FactsError, check_numbers
+from catalog.vocabulary import METHOD_NAMES, AirRemoval, ItemClass, Method
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -19,53 +13,105 @@ class CycleOption:
     """One way the instrument's instructions allow it to be sterilized.
 
     ``exposure_min`` and ``exposure_max`` bound the exposure, ``drying_min`` is the least
-    drying; all in minutes. ``temperature_c`` is the class the instructions name.
+    drying, ``aeration_min`` the least aeration; all in minutes. The temperature is from
+    ``temperature_c`` to ``temperature_to_c`` (None: that one alone). ``air_removal`` None:
+    the instructions do not say. ``cycle_name`` is how the sterilizer's maker calls it.
     """
 
     method: Method
     temperature_c: float | None = None
+    temperature_to_c: float | None = None
+    air_removal: AirRemoval | None = None
     exposure_min: float | None = None
     exposure_max: float | None = None
     drying_min: float | None = None
+    aeration_min: float | None = None
+    cycle_name: str = ""
 
     def __post_init__(self) -> None:
         check_numbers(self)
-        low, high = self.exposure_min, self.exposure_max
-        if low is not None and high is not None and high < low:
-            raise FactsError(
-                "exposure_max", high, f"it is below exposure_min ({low:g}): exchange or correct one"
-            )
+        _in_order("exposure_max", self.exposure_max, "exposure_min", self.exposure_min)
+        _in_order("temperature_to_c", self.temperature_to_c, "temperature_c", self.temperature_c)
+
+    @property
+    def hottest_c(self) -> float | None:
+        """The upper end of its temperatures, in °C."""
+        return self.temperature_c if self.temperature_to_c is None else self.temperature_to_c
 
     def __str__(self) -> str:
-        return _cycle_words(self.method, self.temperature_c, self.exposure_min, self.drying_min)
+        parts = [_first_words(self.method, self.cycle_name, self.air_removal)]
+        if self.temperature_c is not None:
+            parts[0] += f" {_range(self.temperature_c, self.hottest_c)} °C"
+        if self.exposure_min is not None:
+            parts.append(f"{_range(self.exposure_min, self.exposure_max)} min")
+        if self.drying_min is not None:
+            parts.append(f"dry {self.drying_min:g} min")
+        if self.aeration_min is not None:
+            parts.append(f"aerate {self.aeration_min:g} min")
+        return ", ".join(parts)
+
+
+def _in_order(high_name: str, high: float | None, low_name: str, low: float | None) -> None:
+    if low is not None and high is not None and high < low:
+        raise FactsError(
+            high_name, high, f"it is below {low_name} ({low:g}): exchange or correct one"
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Programme:
-    """A programme that one of the department's sterilizers really runs."""
+    """A cycle that one of the department's sterilizers really runs.
+
+    ``air_removal`` is gravity or dynamic, None where it is not on record; all times in
+    minutes. ``come_up_min`` is what it takes to reach the temperature.
+    """
 
     code: str
     method: Method
     temperature_c: float | None = None
+    air_removal: AirRemoval | None = None
+    come_up_min: float | None = None
     exposure_min: float | None = None
     drying_min: float | None = None
+    cycle_name: str = ""
 
     def __post_init__(self) -> None:
         check_numbers(self)
+        if self.air_removal is AirRemoval.EITHER:
+            raise FactsError("air_removal", "either", "a sterilizer has one: gravity or dynamic")
 
     def __str__(self) -> str:
-        words = _cycle_words(self.method, self.temperature_c, self.exposure_min, self.drying_min)
-        return f"{self.code} ({words})"
+        parts = [_first_words(self.method, self.cycle_name, self.air_removal)]
+        if self.temperature_c is not None:
+            parts[0] += f" {self.temperature_c:g} °C"
+        if self.exposure_min is not None:
+            parts.append(f"{self.exposure_min:g} min")
+        if self.drying_min is not None:
+            parts.append(f"dry {self.drying_min:g} min")
+        return f"{self.code} ({', '.join(parts)})"
 
 
-def _cycle_words(
-    method: Method, temperature: float | None, exposure: float | None, drying: float | None
-) -> str:
-    parts = [METHOD_NAMES[method]]
-    if temperature is not None:
-        parts[0] += f" {temperature:g} °C"
-    if exposure is not None:
-        parts.append(f"{exposure:g} min")
-    if drying is not None:
-        parts.append(f"dry {drying:g} min")
-    return ", ".join(parts)
+def _first_words(method: Method, name: str, air_removal: AirRemoval | None) -> str:
+    words = METHOD_NAMES[method]
+    if name:
+        words += f" cycle {name}"
+    if air_removal in (AirRemoval.GRAVITY, AirRemoval.DYNAMIC):
+        words = f"{air_removal.words} {words}"
+    return words
+
+
+def _range(low: float, high: float | None) -> str:
+    return f"{low:g}" if high is None or high == low else f"{low:g} to {high:g}"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Contents:
+    """What goes through a cycle, as far as the cycle's times turn on it.
+
+    ``lumen``: something in it has one. ``delicate``: a scope or a powered device, which
+    longer exposures than its maker's harm.
+    """
+
+    item_class: ItemClass = ItemClass.INSTRUMENTS
+    lumen: bool = False
+    delicate: bool = False

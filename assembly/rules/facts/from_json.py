@@ -18,8 +18,8 @@ from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.facts.declared import Declared, declared
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.question import Question
-from assembly.rules.facts.supplies import SUPPLIES, Supply
-from catalog.vocabulary import Fold, Kind, Method
+from assembly.rules.facts.supplies import SUPPLIES, Protector, Supply
+from catalog.vocabulary import Filter, Fold, Kind, Method
 
 LONGER_NAMES = {
     "moist heat": Method.STEAM,
@@ -39,6 +39,13 @@ LONGER_NAMES = {
     "low temperature steam and formaldehyde": Method.LTSF,
     "dry heat": Method.DRY_HEAT,
 }
+OTHER_WORDS = {
+    "dynamic air removal": "dynamic",
+    "prevac": "dynamic",
+    "pre-vacuum": "dynamic",
+    "prevacuum": "dynamic",
+}
+"""What air removal is called too (common practice)."""
 IGNORED_KEYS = {"note", "notes", "name", "id"}
 
 
@@ -95,8 +102,9 @@ class _Table:
         value = self.raw(key)
         if value is None and not needed:
             return None
+        word = value.strip().casefold() if isinstance(value, str) else value
         try:
-            return choices(value.strip().casefold() if isinstance(value, str) else value)
+            return choices(OTHER_WORDS.get(word, word))
         except ValueError:
             words = ", ".join(choices)
             raise FactsError(self.at(key), value, f"it must be one of: {words}") from None
@@ -193,6 +201,7 @@ def read(text: str) -> Asked:
     if supplies is None:
         raise FactsError("supplies", None, "it is missing: give the list of what is in stock")
     programmes, pack, policy = top.tables("programmes"), top.table("pack"), top.table("policy")
+    protectors = top.tables("protectors")
     question = _made(
         "",
         Question,
@@ -202,6 +211,9 @@ def read(text: str) -> Asked:
         if programmes is None
         else tuple(_read(row, Programme) for row in programmes),
         pack=None if pack is None else _read(pack, Box),
+        protectors=None
+        if protectors is None
+        else tuple(_read(row, Protector) for row in protectors),
         double=top.yes_no("double") or False,
         fold=top.choice("fold", Fold),
     )
@@ -287,5 +299,25 @@ def _protector(table: _Table) -> str | None:
 
 def _supply(table: _Table) -> Supply:
     kind = table.choice("kind", Kind, needed=True)
+    if kind is Kind.CONTAINER:
+        filter_words = table.text_or_null("filter") or ""
+        return _read(table, SUPPLIES[kind], **_filter(table, filter_words))
     supply: Supply = _read(table, SUPPLIES[kind])
     return supply
+
+
+def _filter(table: _Table, words: str) -> dict[str, Any]:
+    """``filter`` in words, where ``filter_material`` does not say it."""
+    return {"filter_material": filter_of(words)} if words else {}
+
+
+def filter_of(words: str) -> Filter | None:
+    """What a filter in words is made of; None where the words do not say it for certain.
+
+    >>> filter_of("round paper filter"), filter_of("Papier")
+    (<Filter.PAPER: 'paper'>, None)
+    """
+    word = words.strip().casefold()
+    if any(part in word for part in ("paper", "cellulos")):
+        return Filter.PAPER
+    return Filter(word) if word in list(Filter) else None

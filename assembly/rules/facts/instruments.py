@@ -4,16 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from assembly.rules.facts.checks import (
-    check_numbers,
-)
-from assembly.rules.facts.cycles import CycleOption
+from assembly.rules.facts.checks import check_numbers
+from assembly.rules.facts.cycles import Contents, CycleOption
 from assembly.rules.facts.declared import Declared, declared, fact
-from catalog.vocabulary import (
-    ItemClass,
-    Kind,
-    Method,
-)
+from catalog.vocabulary import Form, ItemClass, Kind, LumenMaterial, Method
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -44,6 +38,7 @@ class Instrument:
     protector's description, ``""`` where the record says none, None where it says nothing.
     ``forbids`` holds the kinds of package that the maker's instructions rule out. With more
     than one of ``pieces`` the sizes and the weight are those of all, lying side by side.
+    ``width_mm`` is across it closed, ``width_open_mm`` as a hinged one lies open.
     """
 
     name: str
@@ -62,6 +57,11 @@ class Instrument:
     round_section: bool = False
     lumen_mm: float | None = None
     lumen_length_mm: float | None = None
+    lumen_material: LumenMaterial | None = None
+    channels: int | None = None
+    form: Form | None = None
+    width_open_mm: float | None = None
+    lies_only_as_given: bool | None = None
     forbids: frozenset[Kind] = frozenset()
     cycles: tuple[CycleOption, ...] = fact((), missing="a cycle", asked=True)
     item_class: ItemClass = ItemClass.INSTRUMENTS
@@ -81,6 +81,15 @@ class Instrument:
             one for one in declared(Instrument)
             if one.missing and getattr(self, one.name) in (None, ())
         )  # fmt: skip
+
+    @property
+    def contents(self) -> Contents:
+        """What its cycles' times turn on."""
+        return Contents(
+            item_class=self.item_class,
+            lumen=self.lumen_mm is not None or self.lumen_length_mm is not None,
+            delicate=self.form in (Form.SCOPE, Form.POWERED),
+        )
 
     @property
     def methods(self) -> tuple[Method, ...]:

@@ -1,9 +1,9 @@
 """Cycles as boxes of bounds, and what several instruments' boxes have in common.
 
-An option is a method, a class that must match exactly (for steam its temperature class)
-and a closed interval for each parameter in minutes. Two options have in common what their
-intervals have in common; equal ends count, a single point is a valid cycle. Nothing is
-inferred from a neighbouring class. Source: the instrument makers' IFUs; arithmetic ours.
+An option is a method, a class that must match exactly (how air is removed, or the cycle's
+name) and a closed interval for each parameter: temperature in °C, times in minutes. Two
+options have in common what their intervals have in common; equal ends count, a single point
+is a valid cycle. Source: the instrument makers' IFUs; arithmetic ours.
 """
 
 from __future__ import annotations
@@ -13,10 +13,11 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from assembly.rules.facts.checks import FactsError
-from assembly.rules.facts.cycles import CycleOption
+from assembly.rules.facts.cycles import Contents, CycleOption
 from assembly.rules.facts.instruments import Instrument
+from assembly.rules.methods.accepting import ORDINARY, hottest_c, longest_min
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import METHOD_NAMES, Method
+from catalog.vocabulary import METHOD_NAMES, AirRemoval, Method
 
 Bounds = tuple[float, float]
 """The least and the most, both included; infinite where nothing bounds it."""
@@ -24,9 +25,14 @@ OPEN: Bounds = (-math.inf, math.inf)
 _METHOD_ORDER = {method: place for place, method in enumerate(Method)}
 
 
+def temperature_first(name: str) -> tuple[bool, str]:
+    """Sort key of parameters: the temperature, then the others by name."""
+    return name != "temperature", name
+
+
 @dataclass(frozen=True, slots=True)
 class Option:
-    """One way to sterilize: method, class and bounds by parameter name, in minutes.
+    """One way to sterilize: method, class and bounds by parameter name: °C and minutes.
 
     ``klass`` is ``""`` where none is stated; it then goes with every class of the method.
     ``missing`` names facts without which the option cannot be relied on. A parameter that
@@ -42,16 +48,16 @@ class Option:
         for name, (low, high) in self.bounds.items():
             if math.isnan(low) or math.isnan(high) or low > high:
                 raise FactsError(name, (low, high), "the least must be a number up to the most")
-        bounded = {name: self.bounds[name] for name in sorted(self.bounds)
-                   if self.bounds[name] != OPEN}  # fmt: skip
+        names = sorted(self.bounds, key=temperature_first)
+        bounded = {name: self.bounds[name] for name in names if self.bounds[name] != OPEN}
         object.__setattr__(self, "bounds", bounded)
 
     def low(self, name: str) -> float:
-        """The least of a parameter, in minutes; minus infinity where nothing bounds it."""
+        """The least of a parameter; minus infinity where nothing bounds it."""
         return self.bounds.get(name, OPEN)[0]
 
     def high(self, name: str) -> float:
-        """The most of a parameter, in minutes; infinity where nothing bounds it."""
+        """The most of a parameter; infinity where nothing bounds it."""
         return self.bounds.get(name, OPEN)[1]
 
     @property
@@ -78,67 +84,82 @@ class Option:
         )
 
     def __str__(self) -> str:
-        parts = [f"{name} {bounds_words(bounds)}" for name, bounds in self.bounds.items()]
+        parts = [bounds_words(name, bounds) for name, bounds in self.bounds.items()]
         return ", ".join([class_words(self.method, self.klass), *parts])
 
 
 def class_words(method: Method, klass: str) -> str:
     """A method with its class, as a person reads it.
 
-    >>> class_words(Method.STEAM, "132-135"), class_words(Method.EO, "")
-    ('steam 132-135 °C', 'ethylene oxide')
+    >>> class_words(Method.STEAM, "gravity"), class_words(Method.EO, "")
+    ('gravity steam', 'ethylene oxide')
     """
-    if not klass:
-        return METHOD_NAMES[method]
-    return f"{METHOD_NAMES[method]} {klass}" + (" °C" if klass[-1].isdigit() else "")
+    if klass in (AirRemoval.GRAVITY.words, AirRemoval.DYNAMIC.words):
+        return f"{klass} {METHOD_NAMES[method]}"
+    return f"{METHOD_NAMES[method]} {klass}".strip()
 
 
-def bounds_words(bounds: Bounds) -> str:
-    """An interval in words, in minutes.
+def bounds_words(name: str, bounds: Bounds) -> str:
+    """A parameter's interval in words.
 
-    >>> bounds_words((4, 18)), bounds_words((4, 4)), bounds_words((20, math.inf))
-    ('4 to 18 min', 'exactly 4 min', 'at least 20 min')
+    >>> bounds_words("exposure", (4, 18)), bounds_words("temperature", (134, 134))
+    ('exposure 4 to 18 min', '134 °C')
     """
     low, high = bounds
+    if name == "temperature":
+        return f"{low:g} °C" if low == high else f"{low:g} to {high:g} °C"
     if low == high:
-        return f"exactly {low:g} min"
-    if math.isinf(high):
-        return f"at least {low:g} min"
-    if math.isinf(low):
-        return f"at most {high:g} min"
-    return f"{low:g} to {high:g} min"
+        words = f"exactly {low:g}"
+    elif math.isinf(high):
+        words = f"at least {low:g}"
+    elif math.isinf(low):
+        words = f"at most {high:g}"
+    else:
+        words = f"{low:g} to {high:g}"
+    return f"{name} {words} min"
 
 
-def option_from(cycle: CycleOption, policy: Policy) -> Option:
-    """A cycle of an instrument's instructions as an option.
+def option_from(cycle: CycleOption, policy: Policy, contents: Contents = ORDINARY) -> Option:
+    """A cycle of an instrument's instructions as an option for ``contents``.
 
-    A missing least exposure is unknown, not zero; so is a missing temperature of steam:
-    both are named in ``missing``. A missing longest exposure is read as the policy says,
-    strictly by default: the same as the least. A missing least drying asks for none.
+    The class is the cycle's name or how air is removed; temperature, exposure and drying
+    are bounds. A missing least exposure is unknown, not zero; so is a missing temperature
+    of steam, and a missing name of a peroxide cycle: all are named in ``missing``. A missing
+    longest exposure is read as the policy says. A missing least drying asks for none.
 
     >>> from datetime import date
     >>> from assembly.rules.policy.values import default_policy
     >>> cycle = CycleOption(method=Method.STEAM, temperature_c=134, exposure_min=3)
-    >>> str(option_from(cycle, default_policy(date(2026, 1, 1))))
-    'steam 134 °C, exposure exactly 3 min'
+    >>> str(option_from(cycle, default_policy(date(2026, 12, 1))))
+    'dynamic air removal steam, 134 °C, exposure 3 to 18 min'
     """
+    steam, named = cycle.method is Method.STEAM, bool(cycle.cycle_name)
     missing = []
-    if cycle.temperature_c is None and cycle.method is Method.STEAM:
+    if cycle.temperature_c is None and steam:
         missing.append("temperature_c")
-    low, high = cycle.exposure_min, cycle.exposure_max
-    if low is None:
+    if cycle.exposure_min is None and not named:
         missing.append("exposure_min")
-    elif high is None and policy.word("unknown_maximum") == "same as the minimum":
-        high = low
-    bounds = {"exposure": (_or(low, -math.inf), _or(high, math.inf))}
+    if cycle.method is Method.H2O2 and not named:
+        missing.append("cycle_name")
+    bounds = {}
+    if cycle.temperature_c is not None:
+        bounds["temperature"] = (cycle.temperature_c, hottest_c(cycle, policy))
+    if cycle.exposure_min is not None:
+        bounds["exposure"] = (cycle.exposure_min, longest_min(cycle, policy, contents))
     if cycle.drying_min is not None:
         bounds["drying"] = (cycle.drying_min, math.inf)
-    klass = "" if cycle.temperature_c is None else f"{cycle.temperature_c:g}"
-    return Option(cycle.method, klass, bounds, tuple(missing))
+    return Option(cycle.method, _class_of(cycle, policy), bounds, tuple(missing))
 
 
-def _or(value: float | None, otherwise: float) -> float:
-    return otherwise if value is None else value
+def _class_of(cycle: CycleOption, policy: Policy) -> str:
+    """The cycle's name, or how air is removed; "" where either kind will do."""
+    if cycle.cycle_name:
+        return cycle.cycle_name
+    if cycle.air_removal in (AirRemoval.GRAVITY, AirRemoval.DYNAMIC):
+        return cycle.air_removal.words
+    short = (cycle.exposure_min or math.inf) < policy.number("gravity_from_min")
+    silent = cycle.method is Method.STEAM and cycle.air_removal is None
+    return AirRemoval.DYNAMIC.words if silent and short else ""
 
 
 def meet(first: Option, second: Option) -> Option | None:
@@ -173,6 +194,7 @@ class Member:
     names: tuple[str, ...]
     options: tuple[Option, ...]
     cycles: tuple[CycleOption, ...] = ()
+    contents: Contents = ORDINARY
 
     @property
     def name(self) -> str:
@@ -198,7 +220,7 @@ def merged(members: Iterable[Member]) -> tuple[Member, ...]:
     found: dict[object, Member] = {}
     for member in members:
         options = tuple(sorted(set(_distinct(member.options)), key=lambda option: option.order))
-        key = (options, frozenset(member.cycles))
+        key = (options, frozenset(member.cycles), member.contents)
         known = found.get(key)
         names = (*known.names, *member.names) if known else member.names
         found[key] = replace(member, names=names, options=options)
@@ -218,8 +240,9 @@ def members_from(instruments: Sequence[Instrument], policy: Policy) -> tuple[Mem
     return merged(
         Member(
             (instrument.name,),
-            tuple(option_from(cycle, policy) for cycle in instrument.cycles),
+            tuple(option_from(one, policy, instrument.contents) for one in instrument.cycles),
             instrument.cycles,
+            instrument.contents,
         )
         for instrument in instruments
     )
@@ -237,17 +260,20 @@ class CommonCycle:
 
     @property
     def point(self) -> dict[str, float]:
-        """The recommended cycle: the least of every parameter that has one, in minutes."""
+        """The recommended cycle: the least of every parameter that has one."""
         return {name: low for name, (low, _) in self.option.bounds.items() if low > -math.inf}
 
     def sentence(self) -> str:
         """The cycle with who sets each bound."""
         parts = []
         for name, bounds in self.option.bounds.items():
+            if name == "temperature":
+                parts.append(bounds_words(name, bounds))
+                continue
             least, most = self.set_by.get(name, ("", ""))
             who = [f"the least by {least}" if least else "", f"the most by {most}" if most else ""]
             words = " and ".join(word for word in who if word)
-            parts.append(f"{name} {bounds_words(bounds)}" + (f" (set: {words})" if words else ""))
+            parts.append(bounds_words(name, bounds) + (f" (set: {words})" if words else ""))
         return ", ".join([class_words(self.option.method, self.option.klass), *parts])
 
 
@@ -261,7 +287,7 @@ def common_cycles(members: Sequence[Member], *, sure: bool = True) -> tuple[Comm
     >>> a = Member(("A",), (Option(Method.STEAM, "121", {"exposure": (20, 60)}),))
     >>> f = Member(("F",), (Option(Method.STEAM, "121", {"exposure": (15, 30)}),))
     >>> common_cycles([a, f])[0].sentence()
-    'steam 121 °C, exposure 20 to 30 min (set: the least by A and the most by F)'
+    'steam 121, exposure 20 to 30 min (set: the least by A and the most by F)'
     """
     pools = [member.sure if sure else member.options for member in members]
     if not sure:

@@ -10,24 +10,26 @@ are exact. Sources: the instrument makers' IFUs; the searches are ours.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from itertools import product
 
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Finding, Status, cannot_tell
+from assembly.rules.methods.accepting import RANK, Answer, Says, accepts
 from assembly.rules.methods.covers import mask_of, members_of, smallest_cover, smallest_hitting_set
 from assembly.rules.methods.cycle_options import (
     CommonCycle,
     Member,
     Option,
+    bounds_words,
     class_words,
     common_cycles,
     members_from,
     merged,
+    temperature_first,
 )
-from assembly.rules.methods.routes import accepts
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Method
 
@@ -37,7 +39,7 @@ IFU = "the instrument makers' IFUs"
 
 @dataclass(frozen=True, slots=True)
 class Point:
-    """One cycle with a value for every parameter, in minutes."""
+    """One cycle with a value for every parameter: °C and minutes."""
 
     method: Method
     klass: str
@@ -168,34 +170,38 @@ def programme_offers(
 
     ``sure`` False counts a member that cannot be told as accepting.
     """
-    good = ("yes",) if sure else ("yes", "cannot tell")
+    good = (Says.YES,) if sure else (Says.YES, Says.CANNOT_TELL)
     return tuple(
         Offer(
             programme,
             mask_of(
                 n
                 for n, member in enumerate(members)
-                if _programme_answer(member, programme, policy)[0] in good
+                if programme_answer(member, programme, policy).says in good
             ),
         )
         for programme in programmes
     )
 
 
-_RANK = {"yes": 0, "cannot tell": 1, "no": 2}
-
-
-def _programme_answer(member: Member, programme: Programme, policy: Policy) -> tuple[str, str, str]:
+def programme_answer(member: Member, programme: Programme, policy: Policy) -> Answer:
+    """What a member says to a programme: the best answer of its cycles."""
     if not member.cycles:
-        return "cannot tell", "no cycle is on record", "cycles"
-    answers = [accepts(cycle, programme, policy) for cycle in member.cycles]
-    return min(answers, key=lambda answer: _RANK[answer[0]])
+        return Answer(Says.CANNOT_TELL, "no cycle is on record", "cycles")
+    answers = [accepts(cycle, programme, policy, member.contents) for cycle in member.cycles]
+    return min(answers, key=lambda answer: (RANK[answer.says], bool(answer.caution)))
 
 
 # --- conflict and split -------------------------------------------------------------
 
 
-def smallest_conflict(members: Sequence[Member], offers: Sequence[Offer]) -> Conflict | None:
+Why = Callable[[Sequence[Member]], str]
+"""Puts into words what keeps a group apart."""
+
+
+def smallest_conflict(
+    members: Sequence[Member], offers: Sequence[Offer], why: Why | None = None
+) -> Conflict | None:
     """A smallest group of members that no offer serves whole; None when one serves all.
 
     Exact: a group conflicts when it meets the refusers of every offer, so the smallest is
@@ -203,58 +209,89 @@ def smallest_conflict(members: Sequence[Member], offers: Sequence[Offer]) -> Con
     """
     if not members:
         return None
+    why = why or what_clashes
     everyone = (1 << len(members)) - 1
     if not offers:
-        return Conflict((members[0].name,), _why((members[0],), offers), len(members))
+        return Conflict((members[0].name,), why((members[0],)), len(members))
     hitting = smallest_hitting_set(everyone & ~offer.mask for offer in offers)
     if hitting is None:
         return None
     group = tuple(members[n] for n in hitting.members)
-    return Conflict(
-        tuple(m.name for m in group), _why(group, offers), hitting.count, hitting.proved
-    )
+    return Conflict(tuple(m.name for m in group), why(group), hitting.count, hitting.proved)
 
 
-def _why(group: Sequence[Member], offers: Sequence[Offer]) -> str:
-    programmes = [offer.cycle.code for offer in offers if isinstance(offer.cycle, Programme)]
-    if programmes:
-        words = "between them they refuse" if len(group) > 1 else "it refuses"
-        return f"{words} {_listed(programmes)}"
+def _refused_by(programmes: Sequence[Programme], policy: Policy) -> Why:
+    """What keeps a group from the department's programmes, in the facts of the IFUs."""
+
+    def why(group: Sequence[Member]) -> str:
+        if len(group) == 2 and common_cycles(group):
+            both = common_cycles(group)[0].option
+            return f"both allow {both}, which no sterilizer here runs"
+        if len(group) > 1:
+            return what_clashes(group)
+        same = [p for p in programmes if p.method in {c.method for c in group[0].cycles}]
+        if not same:
+            return f"it is for {_for(group[0])}, which no sterilizer here runs"
+        asked = [(p, programme_answer(group[0], p, policy)) for p in same]
+        nearest, answer = min(asked, key=lambda pair: RANK[pair[1].says])
+        return f"{answer.why} ({nearest.code})"
+
+    return why
+
+
+def what_clashes(group: Sequence[Member]) -> str:
+    """The facts that keep a group apart: of a pair the two that clash, of more what each is for.
+
+    >>> low = Member(("osteotome",), (Option(Method.STEAM, "", {"temperature": (132, 132)}),))
+    >>> high = Member(("rasp",), (Option(Method.STEAM, "", {"temperature": (134, 134)}),))
+    >>> what_clashes((low, high))
+    'osteotome is for 132 °C, rasp for 134 °C'
+    """
     if len(group) == 1:
         return "no usable cycle is on record for it"
     if len(group) > 2:
-        return "fewer of them do, but not all together"
-    return apart(*group)
-
-
-def apart(first: Member, second: Member) -> str:
-    """What keeps two members apart: the parameter and both bounds, or the class."""
-    pairs = [
-        (a, b)
+        return "; ".join(f"{member.name} is for {_for(member)}" for member in group)
+    first, second = group
+    clashes = [
+        _clashes(first.name, a, second.name, b)
         for a in first.options
         for b in second.options
-        if a.method is b.method and (a.klass == b.klass or "" in (a.klass, b.klass))
+        if a.method is b.method
     ]
-    reasons = [_disjoint(first.name, a, second.name, b) for a, b in pairs]
-    if not reasons:
-        return "they share no method with the same class"
-    return min(reasons, key=len)[0]
+    if not clashes:
+        return f"{first.name} is for {_for(first)}, {second.name} for {_for(second)}"
+    return min(clashes, key=len)[0] if min(clashes, key=len) else "read both IFUs"
 
 
-def _disjoint(first: str, a: Option, second: str, b: Option) -> list[str]:
-    where = class_words(a.method, a.klass or b.klass)
-    reasons = []
-    for name in sorted({*a.bounds, *b.bounds}):
-        for low_name, low, high_name, high in (
-            (second, b.low(name), first, a.high(name)),
-            (first, a.low(name), second, b.high(name)),
-        ):
-            if low > high:
-                reasons.append(
-                    f"in {where}, {high_name} allows at most {high:g} min of {name} and "
-                    f"{low_name} needs at least {low:g} min"
-                )
-    return reasons
+def _for(member: Member) -> str:
+    """What a member's options ask for, shortly: methods, classes and temperatures."""
+    words = []
+    for option in member.options:
+        word = class_words(option.method, option.klass)
+        if "temperature" in option.bounds:
+            word += f" {bounds_words('temperature', option.bounds['temperature'])}"
+        words.append(word)
+    return " or ".join(dict.fromkeys(words)) or "nothing on record"
+
+
+def _clashes(first: str, a: Option, second: str, b: Option) -> list[str]:
+    """Each parameter in which two options of one method have nothing in common."""
+    found = []
+    if a.klass and b.klass and a.klass != b.klass:
+        found.append(f"{first} is for {a.klass}, {second} for {b.klass}")
+    for name in sorted({*a.bounds, *b.bounds}, key=temperature_first):
+        if max(a.low(name), b.low(name)) <= min(a.high(name), b.high(name)):
+            continue
+        if name == "temperature":
+            found.append(f"{first} is for {bounds_words(name, a.bounds[name])}, "
+                         f"{second} for {bounds_words(name, b.bounds[name])}")  # fmt: skip
+            continue
+        (low, least), (high, most) = sorted(
+            [(first, a), (second, b)], key=lambda pair: -pair[1].low(name)
+        )
+        found.append(f"{high} bears at most {most.high(name):g} min of {name}, "
+                     f"{low} needs at least {least.low(name):g}")  # fmt: skip
+    return found
 
 
 def smallest_split(members: Sequence[Member], offers: Sequence[Offer]) -> CycleSplit:
@@ -357,14 +394,14 @@ def _programme(
         if offer.mask == everyone:
             return Finding(RULE, Status.MET, f"{offer.cycle} serves every instrument.", source)
     offers = programme_offers(members, programmes, policy, sure=False)
-    conflict = smallest_conflict(members, offers)
+    conflict = smallest_conflict(members, offers, _refused_by(programmes, policy))
     if conflict is not None:
         return Finding(RULE, Status.NOT_MET, conflict.sentence(), source)
     best = next(o.cycle for o in offers if o.mask == everyone and isinstance(o.cycle, Programme))
-    answers = [(member, _programme_answer(member, best, policy)) for member in members]
-    open_ = [(member, why, field) for member, (state, why, field) in answers if state != "yes"]
-    words = "; ".join(f"{member.name}: {why}" for member, why, _ in open_)
-    missing = dict.fromkeys(field for _, _, field in open_)
+    answers = [(member, programme_answer(member, best, policy)) for member in members]
+    open_ = [(member, answer) for member, answer in answers if answer.says is not Says.YES]
+    words = "; ".join(f"{member.name}: {answer.why}" for member, answer in open_)
+    missing = dict.fromkeys(answer.missing for _, answer in open_)
     return cannot_tell(RULE, f"{best} may serve all, but: {words}.", source, missing=missing)
 
 
@@ -376,7 +413,6 @@ def named(options: Mapping[str, Sequence[Option]]) -> tuple[Member, ...]:
     >>> members = named({"B": [low], "C": [high]})
     >>> conflict = smallest_conflict(members, free_offers(members))
     >>> print(conflict.sentence())
-    B and C have no cycle in common: in steam 132-135 °C, B allows at most 4 min of exposure \
-and C needs at least 5 min.
+    B and C have no cycle in common: B bears at most 4 min of exposure, C needs at least 5.
     """
     return merged(Member((name,), tuple(found)) for name, found in options.items())

@@ -1,13 +1,11 @@
-"""Published least times for steam, shown beside what the instrument's instructions say.
+"""Published least times for steam: the rows of ``data/published_cycles.toml``, read strictly.
 
-The rows are ``data/published_cycles.toml``, read strictly. The instrument maker's IFU comes
-first: a cycle shorter than the published one is met where that IFU itself states it, and
-not met otherwise. A holding time can only prove a cycle too short.
+What an instrument's instructions leave open (air removal, drying) is asked of these rows;
+what they state rules. A holding time can only prove a cycle too short.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
@@ -15,33 +13,20 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from assembly.rules.facts.checks import check_number
-from assembly.rules.facts.cycles import CycleOption, Programme
-from assembly.rules.findings import Finding, Status, cannot_tell
-from assembly.rules.methods.routes import accepts
 from assembly.rules.policy.values import (
     CONFIDENCE,
     DATA,
-    Policy,
     PolicyError,
     check_day,
     check_keys,
     read_toml,
 )
-from catalog.vocabulary import ItemClass, Method
+from catalog.vocabulary import AirRemoval, ItemClass
 
 Word = TypeVar("Word", bound=StrEnum)
 
-RULE = "published minimum"
-IFU = "the instrument maker's IFU"
 MEMORY = "M"
 """The confidence of what nobody read: it never stands as a rule."""
-
-
-class Sterilizer(StrEnum):
-    """How a steam sterilizer gets rid of air."""
-
-    GRAVITY = "gravity"
-    DYNAMIC = "dynamic air removal"
 
 
 class Basis(StrEnum):
@@ -64,7 +49,7 @@ class PublishedRow:
     exposure_min: float
     source: str
     confidence: str
-    sterilizer: Sterilizer | None = None
+    sterilizer: AirRemoval | None = None
     item: ItemClass | None = None
     drying_from_min: float | None = None
     drying_to_min: float | None = None
@@ -75,7 +60,8 @@ class PublishedRow:
         >>> print(published_rows()[0].sentence())
         gravity, instruments: 121 °C, 30 min, dry 15 to 30 min
         """
-        who = ", ".join(str(word) for word in (self.sterilizer, self.item) if word)
+        kind = self.sterilizer and self.sterilizer.words
+        who = ", ".join(str(word) for word in (kind, self.item) if word)
         words = f"{self.temperature_c:g} °C, {self.exposure_min:g} min"
         if self.drying_from_min is not None:
             words += f", dry {self.drying_from_min:g}"
@@ -123,7 +109,7 @@ def _row(file: str, key: str, raw: object) -> PublishedRow:
             **{
                 **table,
                 "basis": Basis(table["basis"]),
-                "sterilizer": _word(Sterilizer, table.get("sterilizer")),
+                "sterilizer": _word(AirRemoval, table.get("sterilizer")),
                 "item": _word(ItemClass, table.get("item")),
             }
         )
@@ -154,13 +140,13 @@ def published_rows() -> tuple[PublishedRow, ...]:
 
 
 def published_for(
-    sterilizer: Sterilizer, item: ItemClass, temperature_c: float, basis: Basis = Basis.WRAPPED
+    sterilizer: AirRemoval, item: ItemClass, temperature_c: float, basis: Basis = Basis.WRAPPED
 ) -> PublishedRow | None:
     """The row for exactly this temperature class (°C); None where nothing is published.
 
-    >>> published_for(Sterilizer.DYNAMIC, ItemClass.INSTRUMENTS, 132).exposure_min
+    >>> published_for(AirRemoval.DYNAMIC, ItemClass.INSTRUMENTS, 132).exposure_min
     4
-    >>> published_for(Sterilizer.DYNAMIC, ItemClass.INSTRUMENTS, 121) is None
+    >>> published_for(AirRemoval.DYNAMIC, ItemClass.INSTRUMENTS, 121) is None
     True
     """
     for row in published_rows():
@@ -173,148 +159,3 @@ def published_for(
         ):
             return row
     return None
-
-
-def published_minimum_finding(
-    cycle: CycleOption | Programme,
-    item: ItemClass | None,
-    policy: Policy,
-    *,
-    sterilizer: Sterilizer | None = None,
-    stated: Sequence[CycleOption] = (),
-) -> Finding:
-    """Whether a steam cycle reaches the published least exposure and drying, in minutes.
-
-    ``stated`` are the cycles of the instrument's IFU; a shorter cycle that one of them
-    states is met, because the IFU rules. A CycleOption is its own IFU. Equal is met. A
-    missing temperature, exposure or drying cannot be told, nor can an unknown sterilizer
-    or item class unless every one of them gives the same answer. Source: the row's own.
-    """
-    if cycle.method is not Method.STEAM:
-        return Finding(RULE, Status.DOES_NOT_APPLY,
-                       "Published least times are on record for steam only.", IFU)  # fmt: skip
-    if cycle.temperature_c is None:
-        return cannot_tell(RULE, "The temperature is not on record.", IFU,
-                           missing=("temperature_c",))  # fmt: skip
-    if isinstance(cycle, CycleOption):
-        stated = (cycle,)
-    answers = [
-        _against(cycle, cycle.temperature_c, one, each, stated, policy)
-        for one in _all_or(sterilizer, Sterilizer)
-        for each in _all_or(item, ItemClass)
-    ]
-    if len({answer.status for answer in answers}) == 1:
-        return answers[0]
-    unknown = [("the kind of sterilizer", "sterilizer", sterilizer),
-               ("the kind of item", "item", item)]  # fmt: skip
-    missing = [(words, name) for words, name, value in unknown if value is None]
-    words = " and ".join(word for word, _ in missing)
-    return cannot_tell(
-        RULE,
-        f"The published least times depend on {words}: say which.",
-        answers[0].source,
-        missing=[name for _, name in missing],
-    )
-
-
-def _all_or(value: Word | None, kind: type[Word]) -> Iterable[Word]:
-    return tuple(kind) if value is None else (value,)
-
-
-def _against(
-    cycle: CycleOption | Programme,
-    temperature_c: float,
-    sterilizer: Sterilizer,
-    item: ItemClass,
-    stated: Sequence[CycleOption],
-    policy: Policy,
-) -> Finding:
-    row = published_for(sterilizer, item, temperature_c)
-    holding = published_for(sterilizer, item, temperature_c, Basis.HOLDING)
-    by_ifu = []
-    for part, given, least, found in _parts(cycle, row, holding):
-        if given is None or given >= least:
-            continue
-        finding = _shorter(cycle, part, given, least, found, stated, policy)
-        if finding.status is not Status.MET:
-            return finding
-        by_ifu.append(finding)
-    for part, given, _, found in _parts(cycle, row, None):
-        if given is None:
-            return cannot_tell(
-                RULE,
-                f"The {part} is not on record. Published: {found.sentence()}.",
-                found.source,
-                missing=(f"{part}_min",),
-            )
-    if by_ifu:
-        return by_ifu[0]
-    if row is None:
-        words = f"wrapped {item} is on record at {temperature_c:g} °C with {sterilizer}"
-        return Finding(
-            RULE,
-            Status.DOES_NOT_APPLY,
-            f"No least time for {words}: the instrument's IFU alone counts.",
-            holding.source if holding else IFU,
-        )
-    words = f"It reaches the published least times ({row.sentence()})."
-    return Finding(RULE, Status.MET, words, row.source)
-
-
-def _parts(
-    cycle: CycleOption | Programme, row: PublishedRow | None, holding: PublishedRow | None
-) -> Iterable[tuple[str, float | None, float, PublishedRow]]:
-    """What is compared: the part, what the cycle gives, the published least and its row."""
-    for found in (row, holding):
-        if found is not None:
-            yield "exposure", cycle.exposure_min, found.exposure_min, found
-            if found.drying_from_min is not None:
-                yield "drying", cycle.drying_min, found.drying_from_min, found
-
-
-def _shorter(
-    cycle: CycleOption | Programme,
-    part: str,
-    given: float,
-    least: float,
-    row: PublishedRow,
-    stated: Sequence[CycleOption],
-    policy: Policy,
-) -> Finding:
-    """What a cycle below a published time is: met only where the IFU itself states it."""
-    published = f"Published: {row.sentence()}."
-    source = f"{IFU}; {row.source}"
-    below = f"{part} of {given:g} min is below the published {least:g} min"
-    answers = {_states(option, cycle, part, policy) for option in stated}
-    if "yes" in answers:
-        return Finding(
-            RULE,
-            Status.MET,
-            f"Its {below}, but the instrument's IFU states this shorter cycle, and the IFU "
-            f"rules. {published}",
-            source,
-        )
-    if "cannot tell" in answers:
-        return cannot_tell(
-            RULE,
-            f"Its {below}, and whether the instrument's IFU states it is not on record. "
-            f"{published}",
-            source,
-            missing=("cycles",),
-        )
-    return Finding(
-        RULE,
-        Status.NOT_MET,
-        f"Too short: its {below}, and the instrument's IFU does not state it. {published}",
-        row.source,
-    )
-
-
-def _states(option: CycleOption, cycle: CycleOption | Programme, part: str, policy: Policy) -> str:
-    """Whether an IFU's cycle states this one: an IFU silent on drying states no short one."""
-    if isinstance(cycle, CycleOption):
-        return "yes" if option is cycle else "no"
-    answer = accepts(option, cycle, policy)[0]
-    if answer == "yes" and part == "drying" and option.drying_min is None:
-        return "no"
-    return answer

@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from assembly.rules.facts.cycles import CycleOption, Programme
+from assembly.rules.facts.cycles import Contents, CycleOption, Programme
+from assembly.rules.methods.accepting import ORDINARY, RANK, Says, accepts
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import METHOD_NAMES, Method
 
@@ -24,6 +25,7 @@ class Route:
     programme: Programme | None = None
     doubt: str = ""
     missing: str = ""
+    caution: str = ""
 
     def __str__(self) -> str:
         if self.programme is not None:
@@ -44,9 +46,12 @@ class Routes:
 
 
 def routes_for(
-    cycles: tuple[CycleOption, ...], programmes: tuple[Programme, ...] | None, policy: Policy
+    cycles: tuple[CycleOption, ...],
+    programmes: tuple[Programme, ...] | None,
+    policy: Policy,
+    contents: Contents = ORDINARY,
 ) -> Routes:
-    """The routes of an instrument with ``cycles``; ``programmes`` None: not part of it.
+    """The routes of ``contents`` with ``cycles``; ``programmes`` None: not part of it.
 
     An instrument without cycles has no known route. Source: the instrument maker's IFU.
     """
@@ -57,85 +62,21 @@ def routes_for(
         return Routes(known=True, accepted=accepted)
     accepted_, undecided, refusals = [], [], []
     for programme in programmes:
-        answers = [accepts(option, programme, policy) for option in cycles]
-        option, (state, why, missing) = min(
-            zip(cycles, answers, strict=True), key=lambda pair: _RANK[pair[1][0]]
+        answers = [accepts(option, programme, policy, contents) for option in cycles]
+        option, answer = min(
+            zip(cycles, answers, strict=True),
+            key=lambda pair: (RANK[pair[1].says], bool(pair[1].caution)),
         )
         route = Route(
-            programme.method, programme.temperature_c, option, programme, doubt=why, missing=missing
-        )
-        if state == "yes":
+            programme.method, programme.temperature_c, option, programme,
+            doubt=answer.why, missing=answer.missing, caution=answer.caution,
+        )  # fmt: skip
+        if answer.says is Says.YES:
             accepted_.append(route)
-        elif state == "cannot tell":
+        elif answer.says is Says.CANNOT_TELL:
             undecided.append(route)
         else:
-            refusals.append(f"{programme.code}: {why}")
-    refusal = "None of the programmes serves this instrument"
+            refusals.append(f"{programme.code}: {answer.why}")
+    refusal = "No cycle of the sterilizers serves this instrument"
     refusal += f" ({'; '.join(refusals)})." if refusals else ": the department runs none."
     return Routes(True, tuple(accepted_), tuple(undecided), refusal)
-
-
-_RANK = {"yes": 0, "cannot tell": 1, "no": 2}
-
-
-def accepts(option: CycleOption, programme: Programme, policy: Policy) -> tuple[str, str, str]:
-    """Whether a cycle accepts a programme: ("yes" | "no" | "cannot tell", why, missing field).
-
-    Temperature classes must be equal: nothing is inferred from a neighbouring one. A
-    missing least exposure is unknown, not zero. A missing longest exposure is read as the
-    policy says, strictly by default: the same as the least. A missing least drying asks
-    for none. Source: the instrument maker's IFU.
-    """
-    if option.method is not programme.method:
-        return "no", f"{METHOD_NAMES[programme.method]} is not among its cycles", ""
-    checks = (_temperature(option, programme), _exposure(option, programme, policy),
-              _drying(option, programme))  # fmt: skip
-    for state in ("no", "cannot tell"):
-        for check in checks:
-            if check[0] == state:
-                return check
-    return "yes", "", ""
-
-
-def _temperature(option: CycleOption, programme: Programme) -> tuple[str, str, str]:
-    asked, given = option.temperature_c, programme.temperature_c
-    if option.method is not Method.STEAM and asked is None:
-        return "yes", "", ""
-    if asked is None or given is None:
-        return "cannot tell", "the temperature is not on record", "temperature_c"
-    if asked != given:
-        return "no", f"its cycle is at {asked:g} °C, the programme at {given:g} °C", ""
-    return "yes", "", ""
-
-
-def _exposure(option: CycleOption, programme: Programme, policy: Policy) -> tuple[str, str, str]:
-    low, high, given = option.exposure_min, option.exposure_max, programme.exposure_min
-    if low is None or given is None:
-        return "cannot tell", "the exposure is not on record", "exposure_min"
-    if given < low:
-        return "no", f"it needs at least {low:g} min, the programme gives {given:g}", ""
-    if high is None and policy.word("unknown_maximum") == "same as the minimum":
-        if given > low:
-            return (
-                "no",
-                f"it states {low:g} min and no longest exposure, the programme gives {given:g}",
-                "",
-            )
-    elif high is not None and given > high:
-        return "no", f"it bears at most {high:g} min, the programme gives {given:g}", ""
-    return "yes", "", ""
-
-
-def _drying(option: CycleOption, programme: Programme) -> tuple[str, str, str]:
-    if option.drying_min is None:
-        return "yes", "", ""
-    if programme.drying_min is None:
-        return "cannot tell", "the programme's drying is not on record", "drying_min"
-    if programme.drying_min < option.drying_min:
-        return (
-            "no",
-            f"it needs {option.drying_min:g} min drying, the programme gives "
-            f"{programme.drying_min:g}",
-            "",
-        )
-    return "yes", "", ""

@@ -15,6 +15,7 @@ from django.db.models import QuerySet
 from catalog import actions
 from catalog.actions.bulk import ROWS_AT_A_TIME, Tick, add_instruments, change_instruments, no_tick
 from catalog.models import Basket, Container, CountSheet, Instrument, InstrumentSet, Wrap
+from catalog.spreadsheets.cells.cycles import NAMES as CYCLE_NAMES
 from catalog.spreadsheets.cells.report import Report, RowReport, SetReport, Verdict
 from catalog.spreadsheets.checking.instruments import InstrumentCheck, check_sets, guess_kind
 from catalog.spreadsheets.checking.set_tables import without_sets
@@ -60,14 +61,7 @@ def known_values(row: Instrument) -> dict[str, Any]:
         "also_known_as": tuple(row.nicknames),
         "forbids": tuple(str(kind) for kind in Kind if kind in row.forbids),
         "methods": tuple(
-            {
-                "method": cycle.method,
-                "temperature_c": cycle.temperature_c,
-                "exposure_min": cycle.exposure_min,
-                "exposure_max": cycle.exposure_max,
-                "drying_min": cycle.drying_min,
-            }
-            for cycle in row.cycles.all()
+            {name: getattr(cycle, name) for name in CYCLE_NAMES} for cycle in row.cycles.all()
         ),
     }
 

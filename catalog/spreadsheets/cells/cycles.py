@@ -1,56 +1,48 @@
-"""How an item is sterilized, as lists write it: methods and one cycle.
+"""How an item is sterilized, as instructions and lists write it: methods and cycles.
 
-``steam, EO`` and ``132C 4 min dry 30`` give two options; the cycle's numbers belong to the
-steam option, the others keep unknown numbers. A single exposure is the least one; the
-longest one stays unknown and is never inferred. Spellings: common practice in instrument
-lists, no source.
+A cell may hold several cycles: ``132C 4 min; 134C 3 min``. Each is read word by word: the
+method, how air is removed, a temperature or a range of them (°C, or °F to the nearest whole
+°C), an exposure that is the least unless a longest one is printed, drying, aeration, the name
+of the cycle. A word that is none of these makes the whole cell unreadable: nothing is guessed
+around it. A steam temperature with minutes and no method is steam. Spellings: common practice
+in instructions and lists, no source.
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
-from dataclasses import dataclass
-from decimal import Decimal
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, fields, replace
+from decimal import ROUND_HALF_UP, Decimal
+from typing import Any
 
+from catalog.spreadsheets.cells.cycle_words import (
+    AERATION,
+    AIR_REMOVAL,
+    BETWEEN,
+    DRYING,
+    FILLERS,
+    LEAST,
+    METHOD_WORDS,
+    MOST,
+    NAMED,
+    STEAM,
+    UNITS_OF_TIME,
+)
 from catalog.units import UNKNOWN_MARKS, tidy
-
-STEAM = "steam"
-
-_WORDS = {
-    STEAM: "steam|saturated steam|moist heat|autoclave|dampf|vapeur|vapor|vapeur d'eau",
-    "eo": "eo|eto|eog|ethylene oxide|ethylenoxid|oxyde d'ethylene|oxido de etileno",
-    "h2o2": "h2o2|h2o2 vapour|h2o2 vapor|h2o2 plasma|h2o2 gas plasma|vh2o2|vhp|plasma"
-    "|hydrogen peroxide|hydrogen peroxide vapour|hydrogen peroxide vapor"
-    "|vaporized hydrogen peroxide|vaporised hydrogen peroxide|wasserstoffperoxid"
-    "|peroxyde d'hydrogene|peroxido de hidrogeno",
-    "ltsf": "ltsf|formaldehyde|low temperature steam formaldehyde|formaldehyd|formaldeido",
-    "dry-heat": "dry heat|dry-heat|hot air|heissluft|trockene hitze|chaleur seche|calor seco",
-}
-METHOD_WORDS: Mapping[str, str] = {
-    word: method for method, words in _WORDS.items() for word in words.split("|")
-}
-"""Every accepted spelling of a method, folded, to the method."""
 
 LEAST_C, MOST_C = 30, 210
 """Temperatures of any sterilizing cycle, low-temperature to dry heat (common practice)."""
+STEAM_C = (115, 138)
+"""A temperature in here, with minutes and without a method, is steam's (common practice)."""
+BARE_C = {"121", "132", "134", "135"}
+"""Numbers that are temperatures even without their unit (common practice)."""
 MOST_MIN = 1440
-"""No exposure or drying time is longer than a day (common practice)."""
-
-_BETWEEN = re.compile(r"[,;/+&\n]|\b(?:or|and|oder|und|ou|et|o|y)\b")
-_FILLER = re.compile(r"\b(?:only|nur|uniquement|seulement|solo)\b|[()]")
-_WITH_C = re.compile(r"(?P<method>.*\S)\s+(?P<c>[0-9]{2,3})\s*(?:°\s*)?c?")
-_MINUTES = r"(?:min|mins|minutes?|minuten)\.?"
-_CYCLE = re.compile(
-    rf"(?P<c>[0-9]{{2,3}}) ?(?:° ?)?c\b[ ,;/:]*"
-    rf"(?P<least>[0-9]+(?:\.[0-9]+)?)(?: ?- ?(?P<most>[0-9]+(?:\.[0-9]+)?))? ?{_MINUTES}"
-    rf"(?:[ ,;/+]*(?:(?:dry(?:ing)?|trocknen|sechage|secado) ?(?P<dry>[0-9]+)(?: ?{_MINUTES})?"
-    rf"|(?P<dry_before>[0-9]+) ?{_MINUTES} ?(?:dry(?:ing)?|trocknen|sechage|secado)))?"
-)
+"""No exposure, drying or aeration is longer than a day (common practice)."""
 
 Number = int | Decimal
-Option = dict[str, str | Number | None]
-"""One permitted way: method, temperature_c, exposure_min, exposure_max, drying_min."""
+Option = dict[str, Any]
+"""One permitted way, by the names of :class:`ReadCycle`."""
 
 
 class UnreadableError(ValueError):
@@ -63,129 +55,282 @@ class UnreadableError(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
-class CycleNumbers:
-    """What one cycle cell says: degrees Celsius and minutes; None is unknown."""
+class ReadCycle:
+    """One cycle as read: degrees Celsius and minutes; None and "" are not said."""
 
-    temperature_c: Number
-    exposure_min: Number
+    method: str = ""
+    temperature_c: Number | None = None
+    temperature_to_c: Number | None = None
+    air_removal: str = ""
+    exposure_min: Number | None = None
     exposure_max: Number | None = None
     drying_min: Number | None = None
+    aeration_min: Number | None = None
+    cycle_name: str = ""
+
+    @property
+    def doubt(self) -> str:
+        """What a reader should look up in the instructions; "" where nothing."""
+        if self.exposure_min is not None and self.temperature_c is None and self.method == STEAM:
+            return "It gives an exposure and no temperature"
+        return ""
 
 
-def read_methods(text: str) -> list[tuple[str, int | None]]:
-    """The methods in ``text``, each with a temperature where one stands beside it.
+NAMES = tuple(field.name for field in fields(ReadCycle))
 
-    >>> read_methods("steam 134 or H2O2"), read_methods("H2O2 vapour only")
-    ([('steam', 134), ('h2o2', None)], [('h2o2', None)])
+
+_NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
+_RANGE = rf"(?P<low>{_NUMBER})(?:\s*°?\s*[cf]?\s*(?:-|to|bis|a|à|al|tot)\s*(?P<high>{_NUMBER}))?"
+_TIME = rf"{_RANGE}\s*(?P<unit>{UNITS_OF_TIME})\b\.?"
+_FIGURE = rf"{_NUMBER}\s*(?:°|[cf]\b|-|min)"
+_NO_DEGREES = r"(?![0-9.,]*\s*(?:°|[cf]\b)|[0-9])"
+
+
+def _with_its_time(words: str, *, bare: bool) -> str:
+    """A time after its word (``dry 20``), else before it; never the time of what follows."""
+    after = rf"(?:{words})\b(?:\s*(?:time|zeit)\b)?[\s:=]*(?:(?:{LEAST})\s*)?"
+    times = rf"(?:{_TIME}|{_RANGE}{_NO_DEGREES})" if bare else _TIME
+    next_time = rf"(?!\b(?:\s*(?:time|zeit)\b)?[\s:=]*(?:(?:{LEAST})\s*)?{_NUMBER}{_NO_DEGREES})"
+    return rf"{after}{times}|{_TIME}\s*(?:{words})\b{next_time}"
+
+
+_TOKENS: Sequence[tuple[str, str]] = (
+    (
+        "named",
+        rf"(?:{NAMED})\s*[:=]?\s*(?!{_NUMBER}\s*(?:°|[cf]\b|-|min))(?P<name>[a-z0-9][\w.+-]*)",
+    ),
+    ("drying", _with_its_time(DRYING, bare=True)),
+    ("aeration", _with_its_time(AERATION, bare=False)),
+    ("most", rf"(?:{MOST})\s*{_TIME}"),
+    ("exposure", rf"(?:(?:{LEAST})\s*)?{_TIME}(?:\s*\(?(?:{LEAST})\)?)?"),
+    ("degrees", rf"{_RANGE}\s*(?:°\s*(?P<scale>[cf])?|(?P<bare>[cf])\b)"),
+    ("bare_degrees", r"\b(?P<low>121|132|134|135)\b"),
+    *((f"air_{word}", rf"\b(?:{spellings})\b") for word, spellings in AIR_REMOVAL.items()),
+    ("method", rf"\b(?:{'|'.join(sorted(map(re.escape, METHOD_WORDS), key=len, reverse=True))})\b"),
+    ("named", rf"(?:{NAMED})\s*[:=]?\s*\"(?P<name>[^\"]+)\""),
+    ("named", rf"(?:{NAMED})\s*[:=]?\s*(?!{_FIGURE})(?P<name>[a-z0-9][\w.+-]*)"),
+    ("drying", _with_its_time(DRYING, bare=True)),
+    ("aeration", _with_its_time(AERATION, bare=False)),
+    ("most", rf"(?:{MOST})\s*{_TIME}"),
+    ("exposure", rf"(?:(?:{LEAST})\s*)?{_TIME}(?:\s*\(?(?:{LEAST})\)?)?"),
+    ("degrees", rf"{_RANGE}\s*(?:°\s*(?P<scale>[cf])?|(?P<bare>[cf])\b)"),
+    ("bare_degrees", r"\b(?P<low>121|132|134|135)\b"),
+    *((f"air_{word}", rf"\b(?:{spellings})\b") for word, spellings in AIR_REMOVAL.items()),
+    ("method", rf"\b(?:{'|'.join(sorted(map(re.escape, METHOD_WORDS), key=len, reverse=True))})\b"),
+    ("named", rf"(?!(?:{FILLERS})\b)(?P<name>[a-z][\w+-]*)\s+(?:{NAMED})\b"),
+    ("filler", rf"\b(?:{FILLERS})\b|[,:/().@=+]|(?<!\w)-(?!\w)"),
+    ("between", rf"[;\n|]|\b(?:{BETWEEN})\b"),
+    ("space", r"\s+"),
+)
+_NAMES_OF_GROUPS = re.compile(r"\(\?P<(\w+)>")
+
+
+def _compiled(name: str, pattern: str) -> tuple[str, re.Pattern[str]]:
+    # A pattern may offer a part twice (drying before or after its time): number the groups.
+    seen: dict[str, int] = {}
+
+    def numbered(found: re.Match[str]) -> str:
+        seen[found[1]] = seen.get(found[1], 0) + 1
+        return f"(?P<{found[1]}_{seen[found[1]]}>"
+
+    return name, re.compile(_NAMES_OF_GROUPS.sub(numbered, pattern))
+
+
+_PATTERNS = [_compiled(name, pattern) for name, pattern in _TOKENS]
+
+
+def read_cycles(text: str) -> tuple[ReadCycle, ...]:
+    """The cycles in ``text``, in their order; () where it says that there are none.
+
+    Raises UnreadableError on a word that is no part of a cycle, or figures that cannot be.
+
+    >>> [c.temperature_to_c for c in read_cycles("132-135C 4 min dry 20; gravity 121C 30 min")]
+    [135, None]
+    >>> read_cycles("270°F 4 min")[0].temperature_c, read_cycles("n/a")
+    (132, ())
     """
-    found: dict[str, int | None] = {}
-    for piece in _BETWEEN.split(_FILLER.sub(" ", _plain(text))):
-        words = " ".join(piece.split()).strip(" .")
-        if not words:
-            continue
-        method, degrees = _method(words, text)
-        found[method] = found.get(method) or degrees
-    return list(found.items())
+    if " ".join(folded(text).split()) in UNKNOWN_MARKS | {""}:
+        return ()
+    found: list[ReadCycle] = []
+    now = ReadCycle()
+    for kind, parts, typed in _tokens(text):
+        if kind == "between" or _begins_another(now, kind, parts):
+            found, now = [*found, now], ReadCycle()
+        now = _READERS[kind](now, parts, typed) if kind in _READERS else _air(now, kind)
+    read = [_finished(one, text) for one in _whole([*found, now])]
+    if not read:
+        raise _unreadable(text, "It holds no temperature, time or name")
+    for one in read:
+        _check(one, text)
+    return tuple(dict.fromkeys(read))
 
 
-def _method(words: str, text: str) -> tuple[str, int | None]:
-    if words in METHOD_WORDS:
-        return METHOD_WORDS[words], None
-    parts = _WITH_C.fullmatch(words)
-    if parts and parts["method"] in METHOD_WORDS:
-        return METHOD_WORDS[parts["method"]], int(parts["c"])
-    raise UnreadableError(
-        "unknown_method",
-        f"“{words}” is no sterilization method that we know. Use steam, EO, H2O2, LTSF or dry "
-        "heat, with a comma between them.",
-    )
+def _tokens(text: str) -> Iterable[tuple[str, Mapping[str, str], str]]:
+    """Each word with its kind and its parts; UnreadableError on one of no kind."""
+    plain, at = folded(text), 0
+    while at < len(plain):
+        matches = ((kind, pattern.match(plain, at)) for kind, pattern in _PATTERNS)
+        kind, found = next(((kind, one) for kind, one in matches if one and one[0]), ("", None))
+        if found is None:
+            rest = plain[at:].split()[0]
+            raise _unreadable(text, f"“{rest}” is no part of a cycle that we know")
+        parts = {name.rpartition("_")[0]: part for name, part in found.groupdict().items() if part}
+        if kind not in ("filler", "space"):
+            yield kind, parts, found[0]
+        at = found.end()
 
 
-def read_cycle(text: str) -> CycleNumbers | None:
-    """The numbers of the cycle in ``text``; None when it says that there are none.
-
-    >>> read_cycle("134C 3-18 min, dry 20")
-    CycleNumbers(temperature_c=134, exposure_min=3, exposure_max=18, drying_min=20)
-    >>> read_cycle("134 C / 4 min / 20 min dry").drying_min, read_cycle("n/a")
-    (20, None)
-    """
-    plain = " ".join(_plain(text).split())
-    if plain in UNKNOWN_MARKS or not plain:
-        return None
-    found = _CYCLE.fullmatch(plain)
-    if found is None:
-        raise _unreadable(text, "It is not like the ones we read")
-    numbers = CycleNumbers(
-        _number(found["c"]),
-        _number(found["least"]),
-        _number(found["most"]) if found["most"] else None,
-        _number(dry) if (dry := found["dry"] or found["dry_before"]) else None,
-    )
-    _check(numbers, text)
-    return numbers
+def _begins_another(now: ReadCycle, kind: str, parts: Mapping[str, str]) -> bool:
+    """Whether a word starts the next cycle: this one has what the word would say again."""
+    if kind in ("degrees", "bare_degrees"):
+        again = now.temperature_c is not None and now.exposure_min is not None
+        return again and not _same_degrees(now, parts)
+    if kind == "method":
+        return bool(now.method)
+    if kind.startswith("air_"):
+        return bool(now.air_removal) and now.exposure_min is not None
+    return kind == "exposure" and now.exposure_min is not None and now.temperature_c is not None
 
 
-def _check(numbers: CycleNumbers, text: str) -> None:
-    if not LEAST_C <= numbers.temperature_c <= MOST_C:
-        raise _unreadable(text, f"{numbers.temperature_c} °C is no sterilizing temperature")
-    times = (numbers.exposure_min, numbers.exposure_max, numbers.drying_min)
+def _celsius(parts: Mapping[str, str]) -> tuple[Number, Number | None]:
+    scale = parts.get("scale") or parts.get("bare") or "c"
+    low, high = _number(parts["low"]), _number(parts["high"]) if "high" in parts else None
+    if scale == "f":
+        return _from_fahrenheit(low), None if high is None else _from_fahrenheit(high)
+    return low, high
+
+
+def _from_fahrenheit(degrees: Number) -> int:
+    celsius = (Decimal(degrees) - Decimal(32)) * 5 / 9
+    return int(celsius.quantize(Decimal(1), ROUND_HALF_UP))
+
+
+def _same_degrees(now: ReadCycle, parts: Mapping[str, str]) -> bool:
+    """Whether a second temperature is the first once more, in the other unit."""
+    low, _ = _celsius(parts)
+    if now.temperature_c is None:
+        return False
+    return abs(Decimal(low) - Decimal(now.temperature_c)) <= 1
+
+
+def _degrees(now: ReadCycle, parts: Mapping[str, str], typed: str) -> ReadCycle:
+    low, high = _celsius(parts)
+    if now.temperature_c is None:
+        return replace(now, temperature_c=low, temperature_to_c=high)
+    if _same_degrees(now, parts):
+        return now
+    raise _unreadable(typed, "It gives two temperatures for one cycle")
+
+
+def _minutes(parts: Mapping[str, str]) -> tuple[Number, Number | None]:
+    factor = 60 if parts.get("unit", "").startswith(("h", "s", "u", "o", "g")) else 1
+    low = _number(parts["low"]) * factor
+    return low, _number(parts["high"]) * factor if "high" in parts else None
+
+
+def _exposure(now: ReadCycle, parts: Mapping[str, str], typed: str) -> ReadCycle:
+    if now.exposure_min is not None:
+        raise _unreadable(typed, "It gives two exposures for one cycle")
+    low, high = _minutes(parts)
+    return replace(now, exposure_min=low, exposure_max=high or now.exposure_max)
+
+
+def _most(now: ReadCycle, parts: Mapping[str, str], typed: str) -> ReadCycle:
+    return replace(now, exposure_max=_minutes(parts)[0])
+
+
+def _drying(now: ReadCycle, parts: Mapping[str, str], typed: str) -> ReadCycle:
+    return replace(now, drying_min=_minutes(parts)[0])
+
+
+def _aeration(now: ReadCycle, parts: Mapping[str, str], typed: str) -> ReadCycle:
+    return replace(now, aeration_min=_minutes(parts)[0])
+
+
+def _named(now: ReadCycle, parts: Mapping[str, str], typed: str) -> ReadCycle:
+    return replace(now, cycle_name=parts["name"])
+
+
+def _with_method(now: ReadCycle, parts: Mapping[str, str], typed: str) -> ReadCycle:
+    return replace(now, method=METHOD_WORDS[typed])
+
+
+def _air(now: ReadCycle, kind: str) -> ReadCycle:
+    word = kind.removeprefix("air_")
+    return now if kind == "between" else replace(now, air_removal=word, method=now.method or STEAM)
+
+
+_READERS: Mapping[str, Callable[[ReadCycle, Mapping[str, str], str], ReadCycle]] = {
+    "degrees": _degrees,
+    "bare_degrees": _degrees,
+    "exposure": _exposure,
+    "most": _most,
+    "drying": _drying,
+    "aeration": _aeration,
+    "named": _named,
+    "method": _with_method,
+}
+
+
+def _whole(parts: Sequence[ReadCycle]) -> list[ReadCycle]:
+    """A part that only dries or aerates (``; dry 20``) goes to the one before it."""
+    found: list[ReadCycle] = []
+    for part in parts:
+        dry = ReadCycle(drying_min=part.drying_min, aeration_min=part.aeration_min)
+        if found and part == dry and found[-1].drying_min is None:
+            aired = dry.aeration_min or found[-1].aeration_min
+            found[-1] = replace(found[-1], drying_min=dry.drying_min, aeration_min=aired)
+        elif part != ReadCycle():
+            found.append(part)
+    return found
+
+
+def _finished(one: ReadCycle, text: str) -> ReadCycle:
+    """The cycle with its name as typed, and steam where the temperature says so."""
+    if one.cycle_name and (as_typed := re.search(re.escape(one.cycle_name), text, re.IGNORECASE)):
+        one = replace(one, cycle_name=as_typed[0])
+    low, high = STEAM_C
+    is_steam = one.temperature_c is not None and low <= one.temperature_c <= high
+    if not one.method and is_steam and one.exposure_min is not None:
+        return replace(one, method=STEAM)
+    return one
+
+
+def _check(one: ReadCycle, text: str) -> None:
+    for degrees in (one.temperature_c, one.temperature_to_c):
+        if degrees is not None and not LEAST_C <= degrees <= MOST_C:
+            raise _unreadable(text, f"{degrees} °C is no sterilizing temperature")
+    times = (one.exposure_min, one.exposure_max, one.drying_min, one.aeration_min)
     if any(minutes is not None and minutes > MOST_MIN for minutes in times):
         raise _unreadable(text, "A time is longer than a day")
-    if numbers.exposure_min == 0 or (numbers.exposure_max or MOST_MIN) < numbers.exposure_min:
+    if one.exposure_min == 0 or _backwards(one.exposure_min, one.exposure_max):
         raise _unreadable(text, "The exposure must be above zero and run from short to long")
+    if _backwards(one.temperature_c, one.temperature_to_c):
+        raise _unreadable(text, "The temperatures must run from low to high")
+
+
+def _backwards(low: Number | None, high: Number | None) -> bool:
+    return low is not None and high is not None and high < low
 
 
 def _unreadable(text: str, why: str) -> UnreadableError:
     return UnreadableError(
         "unreadable_cycle",
-        f'The cycle "{text.strip()}" cannot be read. {why}. Write it like "134C 3-18 min, dry 20".',
+        f'The cycle "{text.strip()}" cannot be read. {why}. Write it like '
+        '"prevac 132-135C 4 min, dry 20".',
     )
-
-
-def options(
-    methods: list[tuple[str, int | None]], numbers: CycleNumbers | None
-) -> tuple[Option, ...]:
-    """The permitted options. The numbers go to steam, or to the only method there is.
-
-    >>> [option["exposure_min"] for option in options([("steam", None), ("eo", None)],
-    ...                                               CycleNumbers(132, 4))]
-    [4, None]
-    """
-    names = [method for method, _ in methods]
-    owner = STEAM if STEAM in names else names[0] if len(names) == 1 else None
-    if numbers and owner is None and names:
-        raise UnreadableError(
-            "conflict",
-            f"The cycle could belong to any of {', '.join(names)}. Leave the cycle empty, or give "
-            "one method.",
-        )
-    return tuple(
-        _option(method, degrees, numbers if method == owner else None)
-        for method, degrees in methods
-    )
-
-
-def _option(method: str, degrees: int | None, numbers: CycleNumbers | None) -> Option:
-    if numbers and degrees is not None and degrees != numbers.temperature_c:
-        raise UnreadableError(
-            "conflict",
-            f"The method says {degrees} °C, the cycle {numbers.temperature_c} °C. Make them agree.",
-        )
-    return {
-        "method": method,
-        "temperature_c": numbers.temperature_c if numbers else degrees,
-        "exposure_min": numbers.exposure_min if numbers else None,
-        "exposure_max": numbers.exposure_max if numbers else None,
-        "drying_min": numbers.drying_min if numbers else None,
-    }
 
 
 def _number(text: str) -> Number:
-    return Decimal(text) if "." in text else int(text)
+    whole, point, part = text.replace(",", ".").partition(".")
+    return Decimal(f"{whole}.{part}") if point else int(whole)
 
 
-def _plain(text: str) -> str:
-    folded = tidy(text.replace("\n", ",")).casefold()
-    for accented, bare in (("é", "e"), ("è", "e"), ("ó", "o"), ("ß", "ss"), ("í", "i")):
-        folded = folded.replace(accented, bare)
-    return folded
+_FOLD = str.maketrans("éèêóòíàäáüöúñçº–—≧", "eeeooiaaauounc°--≥")
+
+
+def folded(text: str) -> str:
+    plain = tidy(text.replace("\n", ";").replace("\r", "")).casefold().translate(_FOLD)
+    for written_, bare in (("ß", "ss"), (">=", "≥"), ("<=", "≤"), ("℃", "°c"), ("℉", "°f")):
+        plain = plain.replace(written_, bare)
+    return plain

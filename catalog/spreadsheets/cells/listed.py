@@ -10,7 +10,8 @@ import re
 import unicodedata
 from collections.abc import Mapping
 
-from catalog.spreadsheets.cells.cycles import UnreadableError, read_cycle, read_methods
+from catalog.spreadsheets.cells.cycles import UnreadableError, read_cycles
+from catalog.spreadsheets.cells.permitted import read_methods
 from catalog.spreadsheets.cells.typed import (
     Place,
     Reading,
@@ -203,8 +204,8 @@ def read_methods_cell(cell: Cell, place: Place) -> Reading:
 
 @typed_cells_only(None)
 def read_cycle_cell(cell: Cell, place: Place) -> Reading:
-    """The numbers of a cycle; None when empty or said not to apply."""
+    """The cycles of a cell; None when empty or said not to apply."""
     try:
-        return Reading(read_cycle(cell.typed))
+        return Reading(read_cycles(cell.typed) or None)
     except UnreadableError as error:
         return refused(cell, place, error.code, error.message)

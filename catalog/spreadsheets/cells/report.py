@@ -40,16 +40,18 @@ class Effect(StrEnum):
 
 
 _NOTES = "number_as_text total_row formula_value merged_value same_as"
-_QUESTIONS = "unknown_value missing_value"
+_QUESTIONS = """
+    unknown_value missing_value unreadable_cycle conflict missing_method no_temperature
+"""
 _WAITING = """
-    implausible no_unit name_mismatch missing_method repeated_line
+    implausible no_unit name_mismatch repeated_line
     total_mismatch total_unreadable offered_names heading_differs
 """
 _REFUSING = """
     missing_name missing_item_number repeated_item_number unknown_instrument
     missing_quantity missing_set_code repeated_set
     formula error_value looks_like_date damaged_number too_long not_text
-    not_in_list not_yes_or_no not_a_count not_a_date unknown_method unreadable_cycle conflict
+    not_in_list not_yes_or_no not_a_count not_a_date unknown_method
     no_number range two_units negative zero ambiguous unknown_unit not_a_size
 """
 EFFECTS: Mapping[str, Effect] = {
@@ -89,7 +91,7 @@ class Note:
 
     Codes: ``unit_judged``, ``no_unit``, ``no_header``, ``missing_column``, ``not_read``,
     ``hidden_sheet``, ``hidden_rows``, ``hidden_columns``, ``left_out``,
-    ``cycle_without_method``, ``total_checked``.
+    ``total_checked``.
     """
 
     sheet: str

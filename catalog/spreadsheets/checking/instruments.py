@@ -8,8 +8,9 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
+from typing import Any
 
-from catalog.spreadsheets.cells.cycles import UnreadableError, options
+from catalog.spreadsheets.cells.cycles import ReadCycle, UnreadableError
 from catalog.spreadsheets.cells.judging import (
     Evidence,
     Judgement,
@@ -18,6 +19,7 @@ from catalog.spreadsheets.cells.judging import (
     why_implausible,
     why_too_large,
 )
+from catalog.spreadsheets.cells.permitted import options
 from catalog.spreadsheets.cells.report import (
     Note,
     Problem,
@@ -175,8 +177,6 @@ class _Check:
 
     def rows(self, table: Table) -> Iterator[RowReport]:
         units, middles = self._columns_judged(table)
-        if "cycle" in table.mapping and "methods" not in table.mapping:
-            self.notes.append(_cycle_without_method(table))
         readers = [
             ColumnReader(column, table.mapping[column.key].letter, place)
             for column in INSTRUMENT_COLUMNS
@@ -288,19 +288,6 @@ def _unit_note(table: Table, key: str, judged: Judgement) -> Note:
     )
 
 
-def _cycle_without_method(table: Table) -> Note:
-    mapped = table.mapping["cycle"]
-    message = "There are cycles but no column for the method, so the cycles were not taken over."
-    return Note(
-        table.sheet.title,
-        table.header.number,
-        mapped.letter,
-        mapped.heading,
-        "cycle_without_method",
-        message,
-    )
-
-
 def _check_name(draft: _Draft, table: Table) -> None:
     name = draft.readings["name"]
     if not name.problems and str(name.value).casefold() in UNKNOWN_MARKS | {""}:
@@ -347,10 +334,11 @@ def _values(draft: _Draft, table: Table, was: Mapping[str, object] | None) -> di
         said = not _says_nothing(draft, table, key)
         if said or FIELDS[key] not in values:
             values[FIELDS[key]] = reading.value if said else _kept(key, reading.value, was)
-    if "methods" in draft.readings:
-        said = not _says_nothing(draft, table, "methods")
+    if asked := {"methods", "cycle"} & draft.readings.keys():
         read = _options(draft, table)
-        values["methods"] = read if said else _kept("methods", read, was)
+        said = any(not _says_nothing(draft, table, key) for key in asked)
+        in_doubt = any(one.code in CYCLE_DOUBTS for one in draft.problems)
+        values["methods"] = read if said and not in_doubt else _kept("methods", read, was)
     return values
 
 
@@ -364,20 +352,34 @@ def _kept(key: str, value: object, was: Mapping[str, object] | None) -> object:
     return (was or {}).get(FIELDS[key], value)
 
 
+CYCLE_DOUBTS = {"unreadable_cycle", "conflict", "missing_method"}
+"""With one of these a known instrument keeps its cycles; those of a new one are unknown."""
+
+
 def _options(draft: _Draft, table: Table) -> tuple[dict[str, object], ...]:
-    """The permitted options from the two columns, with a problem where they do not agree."""
-    methods, cycle = draft.readings["methods"], draft.readings.get("cycle", Reading())
+    """The permitted options from the two columns, with a problem where they do not agree.
+
+    A cycle that cannot be read leaves the methods with their cycle unknown.
+    """
+    nothing: Reading = Reading()
+    methods, cycle = draft.readings.get("methods", nothing), draft.readings.get("cycle", nothing)
     if methods.problems and not methods.value:
         return ()
     where = "cycle" if "cycle" in table.mapping else "methods"
     cell, place = table.cell(draft.item.row, where), table.place(where)
-    if not methods.value:
-        if cycle.value is not None:
-            message = "There is a cycle but no method. Write the method, for instance steam."
-            draft.problems.append(problem(cell, place, "missing_method", message))
+    named: Any = methods.value or ()
+    read: Any = cycle.value or ()
+    if not named and any(not one.method for one in read):
+        message = "There is a cycle but no method. Write the method, for instance steam."
+        draft.problems.append(problem(cell, place, "missing_method", message))
         return ()
     try:
-        return tuple(dict(option) for option in options(list(methods.value), cycle.value))  # type: ignore[call-overload, arg-type]
+        found = options(named, read)
     except UnreadableError as error:
         draft.problems.append(problem(cell, place, error.code, error.message))
-        return ()
+        found = options(named, ())
+    doubts = dict.fromkeys(doubt for one in found if (doubt := ReadCycle(**one).doubt))
+    for doubt in doubts:
+        message = f"{doubt}. Read the IFU, and write both."
+        draft.problems.append(problem(cell, place, "no_temperature", message))
+    return found

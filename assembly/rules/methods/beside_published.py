@@ -1,0 +1,160 @@
+"""The published least times beside the cycle that is taken.
+
+The instrument maker's IFU comes first: a cycle shorter than the published one is met where
+that IFU itself states it, and not met otherwise.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+
+from assembly.rules.facts.cycles import Contents, CycleOption, Programme
+from assembly.rules.findings import Finding, Status, cannot_tell
+from assembly.rules.methods.accepting import Says, accepts
+from assembly.rules.methods.published import Basis, PublishedRow, published_for
+from assembly.rules.policy.values import Policy
+from catalog.vocabulary import AirRemoval, Method
+
+RULE = "published minimum"
+IFU = "the instrument maker's IFU"
+KINDS = (AirRemoval.GRAVITY, AirRemoval.DYNAMIC)
+
+
+def published_minimum_finding(
+    cycle: CycleOption | Programme,
+    contents: Contents,
+    policy: Policy,
+    *,
+    stated: Sequence[CycleOption] = (),
+) -> Finding:
+    """Whether a steam cycle reaches the published least exposure and drying, in minutes.
+
+    ``stated`` are the cycles of the instrument's IFU; a shorter cycle that one of them
+    states is met, because the IFU rules. A CycleOption is its own IFU. Equal is met. A
+    missing temperature, exposure or drying cannot be told, nor can an unknown air removal
+    unless both kinds give the same answer. Source: the row's own.
+    """
+    if cycle.method is not Method.STEAM:
+        return Finding(RULE, Status.DOES_NOT_APPLY,
+                       "Published least times are on record for steam only.", IFU)  # fmt: skip
+    if cycle.temperature_c is None:
+        return cannot_tell(RULE, "The temperature is not on record.", IFU,
+                           missing=("temperature_c",))  # fmt: skip
+    if isinstance(cycle, CycleOption):
+        stated = (cycle,)
+    kinds = (cycle.air_removal,) if cycle.air_removal in KINDS else KINDS
+    answers = [
+        _against(cycle, cycle.temperature_c, kind, contents, stated, policy) for kind in kinds
+    ]
+    if len({answer.status for answer in answers}) == 1:
+        return answers[0]
+    return cannot_tell(
+        RULE,
+        "The published least times depend on how the sterilizer removes air: say which.",
+        answers[0].source,
+        missing=("air_removal",),
+    )
+
+
+def _against(
+    cycle: CycleOption | Programme,
+    temperature_c: float,
+    kind: AirRemoval,
+    contents: Contents,
+    stated: Sequence[CycleOption],
+    policy: Policy,
+) -> Finding:
+    item = contents.item_class
+    row = published_for(kind, item, temperature_c)
+    holding = published_for(kind, item, temperature_c, Basis.HOLDING)
+    by_ifu = []
+    for part, given, least, found in _parts(cycle, row, holding):
+        if given is None or given >= least:
+            continue
+        finding = _shorter(cycle, part, given, least, found, stated, contents, policy)
+        if finding.status is not Status.MET:
+            return finding
+        by_ifu.append(finding)
+    for part, given, _, found in _parts(cycle, row, None):
+        if given is None:
+            return cannot_tell(
+                RULE,
+                f"The {part} is not on record. Published: {found.sentence()}.",
+                found.source,
+                missing=(f"{part}_min",),
+            )
+    if by_ifu:
+        return by_ifu[0]
+    if row is None:
+        words = f"wrapped {item} is on record at {temperature_c:g} °C with {kind.words}"
+        return Finding(
+            RULE,
+            Status.DOES_NOT_APPLY,
+            f"No least time for {words}: the instrument's IFU alone counts.",
+            holding.source if holding else IFU,
+        )
+    words = f"It reaches the published least times ({row.sentence()})."
+    return Finding(RULE, Status.MET, words, row.source)
+
+
+def _parts(
+    cycle: CycleOption | Programme, row: PublishedRow | None, holding: PublishedRow | None
+) -> Iterable[tuple[str, float | None, float, PublishedRow]]:
+    """What is compared: the part, what the cycle gives, the published least and its row."""
+    for found in (row, holding):
+        if found is not None:
+            yield "exposure", cycle.exposure_min, found.exposure_min, found
+            if found.drying_from_min is not None:
+                yield "drying", cycle.drying_min, found.drying_from_min, found
+
+
+def _shorter(
+    cycle: CycleOption | Programme,
+    part: str,
+    given: float,
+    least: float,
+    row: PublishedRow,
+    stated: Sequence[CycleOption],
+    contents: Contents,
+    policy: Policy,
+) -> Finding:
+    """What a cycle below a published time is: met only where the IFU itself states it."""
+    published = f"Published: {row.sentence()}."
+    source = f"{IFU}; {row.source}"
+    below = f"{part} of {given:g} min is below the published {least:g} min"
+    answers = {_states(option, cycle, part, contents, policy) for option in stated}
+    if Says.YES in answers:
+        return Finding(
+            RULE,
+            Status.MET,
+            f"Its {below}, but the instrument's IFU states this shorter cycle, and the IFU "
+            f"rules. {published}",
+            source,
+        )
+    if Says.CANNOT_TELL in answers:
+        return cannot_tell(
+            RULE,
+            f"Its {below}, and whether the instrument's IFU states it is not on record. "
+            f"{published}",
+            source,
+            missing=("cycles",),
+        )
+    return Finding(
+        RULE,
+        Status.NOT_MET,
+        f"Too short: its {below}, and the instrument's IFU does not state it. {published}",
+        row.source,
+    )
+
+
+def _states(
+    option: CycleOption, cycle: CycleOption | Programme, part: str, contents: Contents,
+    policy: Policy,
+) -> Says:  # fmt: skip
+    """Whether an IFU's cycle states this one: an IFU silent on drying states no short one."""
+    if isinstance(cycle, CycleOption):
+        return Says.YES if option is cycle else Says.NO
+    answer = accepts(option, cycle, policy, contents)
+    if answer.says is Says.YES and part == "drying" and option.drying_min is None:
+        return Says.NO
+    return answer.says

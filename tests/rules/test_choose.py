@@ -13,14 +13,14 @@ from assembly.rules.deciding.choose import decide, kinds_asked
 from assembly.rules.facts.supplies import Container
 from assembly.rules.findings import Outcome, Status
 from assembly.rules.telling.explain import headline, sections
-from catalog.vocabulary import Kind
+from catalog.vocabulary import Filter, Kind
 from tests.rules.given import instrument, policy, question, rolls, steam_run, stock, wrap
 
 SCISSORS = instrument(115, 58, 8, 32)
 STEAM_134 = steam_run("S134")
 BASKET = Container(
     code="C1", inner_length_mm=540, inner_width_mm=255, inner_height_mm=120, tare_g=3000,
-    rated_g=10_000, programmes=("S134",), filter="polypropylene",
+    rated_g=10_000, programmes=("S134",), filter_material=Filter.POLYPROPYLENE,
 )  # fmt: skip
 EVERYTHING = (*stock(), *rolls(), wrap(500), wrap(1000), BASKET)
 

@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 
 from assembly.rules.deciding.choose import decide
 from assembly.rules.facts.cycles import CycleOption, Programme
+from assembly.rules.facts.from_json import filter_of
 from assembly.rules.facts.supplies import Container
-from assembly.rules.findings import Candidate, Status
+from assembly.rules.findings import Status
 from assembly.rules.kinds.containers import (
     container_candidate,
     fits_at_any_angle,
@@ -22,7 +23,7 @@ from assembly.rules.kinds.containers import (
 )
 from assembly.rules.methods.routes import routes_for
 from assembly.rules.telling.explain import name
-from catalog.vocabulary import Kind, Method
+from catalog.vocabulary import Filter, Kind, Method
 from tests.rules.given import STEAM, box, cases, instrument, named, policy, question, steam_run
 
 STEAM_134 = steam_run("S134")
@@ -30,7 +31,7 @@ PEROXIDE = Programme(code="H1", method=Method.H2O2, cycle_name="Short")
 H2O2 = (CycleOption(method=Method.H2O2, cycle_name="Short"),)
 BASKET = Container(
     code="C1", inner_length_mm=540, inner_width_mm=255, inner_height_mm=120, tare_g=3000,
-    rated_g=10_000, programmes=("S134",), filter="polypropylene", cost=1.0,
+    rated_g=10_000, programmes=("S134",), filter_material=Filter.POLYPROPYLENE, cost=1.0,
 )  # fmt: skip
 ITEM = instrument(200, 60, 20, 500)
 
@@ -225,29 +226,48 @@ class TestProgrammes:
         assert found.details["programmes"] == ["S134", "S134b"]
 
 
+BOTH = (*H2O2, *STEAM)
+
+
 class TestFilter:
-    def found(self, material, cycles=H2O2, programmes=(PEROXIDE,)) -> Candidate:
-        supply = replace(BASKET, programmes=("H1", "S134"), filter=material)
-        return in_container(replace(ITEM, cycles=cycles), supply, programmes)
+    def decided(self, material, cycles=H2O2, programmes=(PEROXIDE,)):
+        supply = replace(BASKET, programmes=("H1", "S134"), filter_material=material)
+        asked = question(replace(ITEM, cycles=cycles), supply, programmes=programmes)
+        return decide(asked, policy())
 
-    @pytest.mark.parametrize("material", ["paper", "Cellulose disc", "single-use PAPER filter"])
+    def status(self, *given, **more) -> Status:
+        decision = self.decided(*given, **more)
+        return next(one.status for one in decision.findings if one.rule == "filter")
+
+    @pytest.mark.parametrize("material", [Filter.PAPER, Filter.TEXTILE])
     def test_no_cellulose_in_peroxide(self, material):
-        assert self.found(material).finding("filter").status is Status.NOT_MET
+        assert self.status(material) is Status.NOT_MET
 
-    def test_other_filters_go(self):
-        assert self.found("polypropylene").finding("filter").status is Status.MET
+    @pytest.mark.parametrize("material", [Filter.POLYPROPYLENE, Filter.PTFE, Filter.VALVE])
+    def test_other_filters_go(self, material):
+        assert self.status(material) is Status.MET
 
-    @pytest.mark.parametrize("material", [None, ""])
-    def test_unknown_cannot_be_told(self, material):
-        assert self.found(material).finding("filter").status is Status.CANNOT_TELL
+    def test_unknown_cannot_be_told(self):
+        assert self.status(None) is Status.CANNOT_TELL
 
-    def test_not_asked_where_steam_serves_too(self):
-        found = self.found("paper", (*H2O2, *STEAM), (PEROXIDE, STEAM_134))
-        assert found.finding("filter").status is Status.DOES_NOT_APPLY
+    @pytest.mark.parametrize("material", [Filter.PAPER, Filter.TEXTILE, None])
+    def test_the_way_that_fails_is_dropped_before_one_is_taken(self, material):
+        taken = self.decided(material, BOTH, (PEROXIDE, STEAM_134)).recommended
+        assert taken.details["programme"] == "S134"
 
-    def test_caution_where_peroxide_might_be_taken(self):
-        found = self.found("paper", (*H2O2, *STEAM), (PEROXIDE, STEAM_134))
-        assert any("cellulose filter" in caution.text for caution in found.cautions)
+    def test_with_the_right_filter_the_first_way_is_taken(self):
+        taken = self.decided(Filter.PTFE, BOTH, (PEROXIDE, STEAM_134)).recommended
+        assert taken.details["programme"] == "H1"
+
+    @pytest.mark.parametrize(
+        "words", ["Papier", "Zellulose", "cotton", "linen", "papel", "single use", ""]
+    )
+    def test_words_that_are_no_known_material_are_unknown(self, words):
+        assert filter_of(words) is None
+
+    @pytest.mark.parametrize("words", ["paper", "Cellulose disc", "single-use PAPER filter"])
+    def test_words_of_cellulose_are_cellulose(self, words):
+        assert filter_of(words) is Filter.PAPER
 
     def test_new_filter_each_cycle_is_always_said(self):
         assert any("new filter" in caution.text for caution in in_container().cautions)

@@ -118,8 +118,33 @@ class TestProtector:
         told = guidance(tip_across_mm=4, tip_cover_mm=20, protectors=stock)
         assert told.suitable == "Take protector CAP."
 
-    def test_one_that_is_not_stocked_is_left_to_its_ifu(self) -> None:
-        assert self.state(protector="a cork") is Status.DOES_NOT_APPLY
+    @pytest.mark.parametrize(
+        "words", ["a cork", "ohne", "sans", "nein", "not required", "see IFU", "yes", "x",
+                  "latex tube", "gauze", "?", "n/a"],
+    )  # fmt: skip
+    def test_words_that_no_stocked_protector_bears_cannot_be_told(self, words: str) -> None:
+        assert self.state(protector=words) is Status.CANNOT_TELL
+
+    @pytest.mark.parametrize(
+        ("changed", "state"),
+        [({"bore_mm": 9}, Status.MET), ({"bore_mm": 9.1}, Status.NOT_MET),
+         ({"length_mm": 60}, Status.MET), ({"length_mm": 60.1}, Status.NOT_MET)],
+    )  # fmt: skip
+    def test_one_too_wide_or_too_long_is_not_met(self, changed: dict, state: Status) -> None:
+        """At most 5 mm wider and 40 mm longer than the tip: common practice, no source."""
+        from dataclasses import replace
+
+        cap = (replace(CAP, **{"bore_mm": 5, "length_mm": 25} | changed),)
+        assert self.state(tip_across_mm=4, tip_cover_mm=20, protectors=cap) is state
+
+    def test_of_two_sizes_with_one_name_the_one_that_suits_counts(self) -> None:
+        from dataclasses import replace
+
+        two = (
+            replace(CAP, bore_mm=3, length_mm=25),
+            replace(CAP, code="B", bore_mm=5, length_mm=25),
+        )
+        assert self.state(tip_across_mm=4, protectors=two) is Status.MET
 
 
 class TestWay:

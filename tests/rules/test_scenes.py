@@ -19,7 +19,7 @@ from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container, Pouch, Roll, Wrap
 from assembly.rules.policy.values import default_policy
-from catalog.vocabulary import Material, Method
+from catalog.vocabulary import Filter, Material, Method
 from tests.rules.given import steam_run
 
 POLICY = default_policy(date(2026, 11, 25))
@@ -43,7 +43,7 @@ WRAP = Wrap(code="W", width_mm=900, length_mm=900, material=Material.CELLULOSE, 
             rated_g=3000)  # fmt: skip
 BOX = Container(
     code="C", inner_length_mm=560, inner_width_mm=265, inner_height_mm=130, tare_g=3000,
-    rated_g=10_000, programmes=("S",), filter="polypropylene",
+    rated_g=10_000, programmes=("S",), filter_material=Filter.POLYPROPYLENE,
 )  # fmt: skip
 
 

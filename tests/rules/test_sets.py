@@ -19,7 +19,7 @@ from assembly.rules.findings import Finding, Outcome, Status
 from assembly.rules.limits.weights import scale_reading
 from assembly.rules.policy.presets import preset_policy
 from assembly.rules.policy.values import Policy, default_policy
-from catalog.vocabulary import Kind, Material, Method
+from catalog.vocabulary import Filter, Kind, Material, Method
 from tests.rules.given import steam_run
 
 TODAY = date(2026, 11, 25)
@@ -30,7 +30,7 @@ S132 = CycleOption(method=Method.STEAM, temperature_c=132, exposure_min=4, dryin
 RUN = steam_run("S134", exposure_min=4)
 BOX = Container(
     code="BOX", inner_length_mm=560, inner_width_mm=265, inner_height_mm=130, tare_g=3000,
-    rated_g=14_000, programmes=("S134",), filter="polypropylene",
+    rated_g=14_000, programmes=("S134",), filter_material=Filter.POLYPROPYLENE,
 )  # fmt: skip
 SHEET = Wrap(
     code="W1200", width_mm=1200, length_mm=1200, material=Material.CELLULOSE, layers=2,

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
-from assembly.rules.deciding.protection import with_protectors
+from assembly.rules.deciding.protection import protectors_finding
 from assembly.rules.deciding.ways import ways_of, with_way
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
-from assembly.rules.facts.supplies import Pouch
+from assembly.rules.facts.supplies import Container, Pouch
 from assembly.rules.findings import (
     CLOSE_MM,
     Candidate,
@@ -17,13 +17,13 @@ from assembly.rules.findings import (
     Finding,
     Status,
 )
-from assembly.rules.kinds.containers import container_candidates
+from assembly.rules.kinds.containers import container_candidates, filter_finding
 from assembly.rules.kinds.doubles import double_candidates
 from assembly.rules.kinds.pouches import pouch_candidate
 from assembly.rules.kinds.rolls import roll_candidates
 from assembly.rules.kinds.wraps import wrap_candidates
 from assembly.rules.limits.weights import with_policy_weights
-from assembly.rules.methods.routes import Routes, routes_for
+from assembly.rules.methods.routes import Route, Routes, routes_for
 from assembly.rules.picking import pick, ranked, ruled_out
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
@@ -84,9 +84,15 @@ def _completed(
 ) -> Candidate:
     """The candidate with what is asked of every kind: its way, protectors, policy weights."""
     instrument = question.instrument
-    way = ways_of(candidate, question, routes)
-    candidate = with_way(candidate, way, (instrument,), policy)
-    candidate = with_protectors(candidate, (instrument,), question.protectors, policy)
+    ways = ways_of(candidate, question, routes)
+
+    def of_way(way: Route) -> Iterable[Finding]:
+        for supply in question.supplies:
+            if isinstance(supply, Container) and supply.code == candidate.code:
+                yield filter_finding(supply, way)
+        yield protectors_finding((instrument,), question.protectors, way, policy)
+
+    candidate = with_way(candidate, ways, (instrument,), policy, of_way)
     return with_policy_weights(candidate, instrument, policy)
 
 

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Protector
-from assembly.rules.findings import Candidate, Finding, Status
+from assembly.rules.findings import Finding, Status, cannot_tell
 from assembly.rules.kinds.protectors import (
     Tip,
     bore_finding,
@@ -16,6 +16,7 @@ from assembly.rules.kinds.protectors import (
     protector_method_finding,
     vented_finding,
 )
+from assembly.rules.methods.routes import Route
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Method
 
@@ -42,18 +43,36 @@ def protector_finding(
     """Whether the protector on the instrument's record suits the tip and the method.
 
     Vented, cleared for the method, not of a material that keeps the sterilant out; where
-    the tip is measured, wide and long enough as well, else that is left to the bench. One
-    that is not among the supplies is left to its IFU. Source: ST79 as reported; the maker's.
+    the tip is measured, wide and long enough and neither too wide nor too long. One that is
+    not among the stocked cannot be told. Of several sizes that bear the name the best answer
+    counts. Source: ST79 as reported; the maker's.
     """
     if not instrument.protector:
         return Finding(RULE, Status.DOES_NOT_APPLY, protector_words(instrument), PROTECTOR_SOURCE)
-    named = instrument.protector.casefold()
-    stocked = next(
-        (one for one in protectors if named in (one.name.casefold(), one.code.casefold())), None
-    )
-    if stocked is None:
-        words = f"{instrument.protector}: not among the supplies on record, so read its IFU."
-        return Finding(RULE, Status.DOES_NOT_APPLY, words, PROTECTOR_SOURCE)
+    stocked = protectors_named(instrument.protector, protectors)
+    if not stocked:
+        return cannot_tell(
+            RULE,
+            f"“{instrument.protector}” is no tip protector in stock: say which one it takes.",
+            PROTECTOR_SOURCE,
+            missing=("protector",),
+        )
+    answers = [_for_one(instrument, one, method, policy) for one in stocked]
+    return min(answers, key=lambda answer: _BEST.index(answer.status))
+
+
+_BEST = (Status.MET, Status.CANNOT_TELL, Status.NOT_MET, Status.DOES_NOT_APPLY)
+
+
+def protectors_named(words: str, protectors: Iterable[Protector]) -> list[Protector]:
+    """The stocked protectors of that name or code, in either case."""
+    named = " ".join(words.casefold().split())
+    return [one for one in protectors if named in (one.name.casefold(), one.code.casefold())]
+
+
+def _for_one(
+    instrument: Instrument, stocked: Protector, method: Method | None, policy: Policy
+) -> Finding:
     found = _asked(instrument, stocked, method, policy)
     for state in (Status.NOT_MET, Status.CANNOT_TELL):
         for one in found:
@@ -80,7 +99,7 @@ def _asked(
     if tip.across_mm is not None:
         found.append(bore_finding(protector, tip, policy))
     if tip.length_mm is not None:
-        found.append(cover_finding(protector, tip))
+        found.append(cover_finding(protector, tip, policy))
     return found
 
 
@@ -89,25 +108,22 @@ def tip_of(instrument: Instrument) -> Tip:
     return Tip(across_mm=instrument.tip_across_mm, length_mm=instrument.tip_cover_mm)
 
 
-def with_protectors(
-    candidate: Candidate,
+def protectors_finding(
     instruments: Iterable[Instrument],
-    protectors: Sequence[Protector],
+    protectors: Sequence[Protector] | None,
+    way: Route,
     policy: Policy,
-) -> Candidate:
-    """The candidate with the finding on the protectors of what lies in it, worst first.
-
-    Where no protectors are on record, or no method is settled yet, it is not asked.
-    """
-    word = candidate.details.get("method")
-    if not protectors or not word:
-        return candidate
-    method = Method(word)
-    asked = [(one, protector_finding(one, protectors, method, policy)) for one in instruments]
+) -> Finding:
+    """The finding on the protectors of what lies in a package that goes this way, worst first."""
+    if protectors is None:
+        return Finding(RULE, Status.DOES_NOT_APPLY,
+                       "The department's protectors are not part of the question.",
+                       PROTECTOR_SOURCE)  # fmt: skip
+    asked = [(one, protector_finding(one, protectors, way.method, policy)) for one in instruments]
     for state in (Status.NOT_MET, Status.CANNOT_TELL, Status.MET):
         for instrument, finding in asked:
             if finding.status is state:
                 if len(asked) > 1 and state is not Status.MET:
                     finding = replace(finding, text=f"{instrument.name}: {finding.text}")
-                return replace(candidate, findings=(*candidate.findings, finding))
-    return replace(candidate, findings=(*candidate.findings, *(f for _, f in asked[:1])))
+                return finding
+    return asked[0][1]

@@ -70,7 +70,7 @@ class SetQuestion:
     programmes: tuple[Programme, ...] | None = None
     packed_in: str | None = None
     reading: Weighing | None = None
-    protectors: tuple[Protector, ...] = ()
+    protectors: tuple[Protector, ...] | None = None
     pouches_inside: bool = False
     pouches_validated: bool | None = None
 

@@ -7,10 +7,10 @@ supply. The container or wrap on the set's record is asked first; others are off
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from assembly.rules.deciding.protection import with_protectors
+from assembly.rules.deciding.protection import protectors_finding
 from assembly.rules.deciding.set_facts import SetLine, SetQuestion
 from assembly.rules.deciding.set_rules import (
     basket_in_finding,
@@ -46,6 +46,7 @@ from assembly.rules.methods.cycle_options import common_cycles, members_from
 from assembly.rules.methods.cycles import (
     CycleSplit,
     Offer,
+    cautions_of,
     common_cycle_finding,
     programme_offers,
     split_by_cycle,
@@ -147,7 +148,10 @@ def _routes(question: SetQuestion, common: Finding, policy: Policy) -> Routes:
     might = _serving(programme_offers(members, question.programmes, policy, sure=False), everyone)
     return Routes(
         known=True,
-        accepted=tuple(_programme_route(programme) for programme in sure),
+        accepted=tuple(
+            replace(_programme_route(one), caution=cautions_of(members, one, policy))
+            for one in sure
+        ),
         undecided=tuple(
             replace(_programme_route(one), doubt=common.sentence(), missing="cycles")
             for one in might
@@ -185,15 +189,28 @@ def _free_route(point: dict[str, float], method: Method) -> Route:
 
 
 def _candidate(asked: _Asked, supply: Container | Wrap) -> Candidate:
-    build: Callable[..., Candidate] = _in_container if isinstance(supply, Container) else _in_wrap
+    if isinstance(supply, Container):
+        return _in_container(asked, supply)
+    return _in_wrap(asked, supply)
+
+
+def _on_its_way(
+    asked: _Asked, candidate: Candidate, ways: Sequence[Route], container: Container | None = None
+) -> Candidate:
+    """The candidate with its way, and what is asked of it: filter, protectors, least times."""
     question = asked.question
-    return with_protectors(
-        build(asked, supply), question.instruments, question.protectors, asked.policy
-    )
+
+    def of_way(way: Route) -> Iterable[Finding]:
+        if container is not None:
+            yield filter_finding(container, way)
+        if question.instruments:
+            yield protectors_finding(question.instruments, question.protectors, way, asked.policy)
+
+    return with_way(candidate, ways, _distinct(question), asked.policy, of_way)
 
 
 def _in_container(asked: _Asked, container: Container) -> Candidate:
-    question, policy = asked.question, asked.policy
+    question = asked.question
     usable = usable_routes(container, asked.routes)
     gross = _gross(asked, container.code, container.tare_g)
     inside = Box(
@@ -204,7 +221,6 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
     findings = (
         *_about_lines(asked, Kind.CONTAINER),
         _validated(container, asked.routes, usable, question),
-        filter_finding(container, usable),
         *_room(asked, inside, container.code),
         *_weights(asked, gross, False),
         rated_weight_finding(gross, container),
@@ -212,7 +228,8 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
     volume = None
     if not inside.missing:
         volume = (inside.length_mm or 0) * (inside.width_mm or 0) * (inside.height_mm or 0)
-    return with_way(
+    return _on_its_way(
+        asked,
         Candidate(
             kind=str(Kind.CONTAINER),
             code=container.code,
@@ -225,8 +242,7 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
             ),
         ),
         usable,
-        _distinct(question),
-        policy,
+        container,
     )
 
 
@@ -249,7 +265,8 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
         *textile,
     )
     ways = routes_through(asked.routes, wrap.material, wrap.methods)
-    return with_way(
+    return _on_its_way(
+        asked,
         Candidate(
             kind=str(Kind.WRAP),
             code=wrap.code,
@@ -260,14 +277,12 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
             cautions=cautions,
         ),
         ways,
-        _distinct(question),
-        policy,
     )
 
 
 def _distinct(question: SetQuestion) -> tuple[Instrument, ...]:
     """One instrument for each distinct list of cycles in the set."""
-    found = {(one.item_class, one.cycles): one for one in reversed(question.instruments)}
+    found = {(one.contents, one.cycles): one for one in reversed(question.instruments)}
     return tuple(found.values())
 
 

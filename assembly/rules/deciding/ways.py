@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container
-from assembly.rules.findings import Candidate, Finding, Status
+from assembly.rules.findings import Candidate, Caution, Finding, Status
 from assembly.rules.kinds.containers import usable_routes
 from assembly.rules.methods.beside_published import published_minimum_finding
 from assembly.rules.methods.materials import routes_through
@@ -30,45 +30,61 @@ def ways_of(candidate: Candidate, question: Question, routes: Routes) -> tuple[R
     return ways
 
 
+WayRules = Callable[[Route], Iterable[Finding]]
+"""What is asked of one way: its filter, its protectors."""
+
+
 def with_way(
     candidate: Candidate,
     ways: Sequence[Route],
     inside: Sequence[Instrument],
     policy: Policy,
+    also: WayRules = lambda way: (),
 ) -> Candidate:
-    """The candidate with its method and programme, and the published least times beside them.
+    """The candidate with its method and programme, and what is asked of that way.
 
-    ``inside`` is each instrument in the package. The first way that no published time
-    rules out is taken, else the first. Published times never overrule an IFU that states a
-    shorter cycle; where they turn on something unknown they are shown and not asked.
+    ``inside`` is each instrument in the package. Every way is asked for the published least
+    times and for ``also``; one that fails is dropped before the first that meets all is
+    taken, else the first that only lacks a fact. Published times never overrule an IFU that
+    states a shorter cycle.
     """
-    if not inside:
+    if not inside or not ways:
         return candidate
-    asked = [(way, _published(way, inside, policy)) for way in ways]
-    if not asked:
-        return candidate
-    good = (pair for pair in asked if pair[1].status is not Status.NOT_MET)
-    way, published = next(good, asked[0])
+    asked = [(way, (_published(way, inside, policy), *also(way))) for way in ways]
+    way, findings = min(asked, key=lambda pair: _worst(pair[1]))
     details = {
         "method": str(way.method),
         "temperature_c": way.temperature_c,
         "programme": way.programme.code if way.programme else None,
         "cycle": str(way),
     }
+    cautions = (Caution(f"{way}: {way.caution}", way.source),) if way.caution else ()
     return replace(
         candidate,
-        findings=(*candidate.findings, published),
+        findings=(*candidate.findings, *findings),
         details={**candidate.details, **details},
+        cautions=(*candidate.cautions, *cautions),
     )
 
 
+_ORDER = {Status.NOT_MET: 2, Status.CANNOT_TELL: 1}
+
+
+def _worst(findings: Iterable[Finding]) -> int:
+    return max(_ORDER.get(finding.status, 0) for finding in findings)
+
+
 def _published(way: Route, inside: Sequence[Instrument], policy: Policy) -> Finding:
-    """The published minimum for one way: not met if it is for any instrument inside."""
+    """The published minimum for one way: the worst answer for any instrument inside.
+
+    Where no programme is part of the question, a missing fact of the IFU's own cycle is
+    left to the department's sterilizers.
+    """
     cycle = way.programme or way.option
     found = [
         published_minimum_finding(cycle, one.contents, policy, stated=one.cycles) for one in inside
     ]
-    finding = next((one for one in found if one.status is Status.NOT_MET), found[0])
-    if finding.status is not Status.CANNOT_TELL:
-        return finding
-    return replace(finding, status=Status.DOES_NOT_APPLY, missing=())
+    finding = max(found, key=lambda one: _ORDER.get(one.status, 0))
+    if way.programme is None and finding.status is Status.CANNOT_TELL:
+        return replace(finding, status=Status.DOES_NOT_APPLY, missing=())
+    return finding

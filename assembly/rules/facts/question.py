@@ -20,7 +20,7 @@ class Question:
     ``programmes`` None: the department's programmes are not part of the question.
     ``pack`` is what is wrapped where that is not the instrument's own box (a tray, say).
     ``double`` asks for a double pouch; ``fold`` fixes the fold of a wrap. ``protectors``
-    are those in stock.
+    are those in stock, None where they are not part of the question.
     """
 
     instrument: Instrument
@@ -29,7 +29,7 @@ class Question:
     pack: Box | None = None
     double: bool = False
     fold: Fold | None = None
-    protectors: tuple[Protector, ...] = ()
+    protectors: tuple[Protector, ...] | None = None
 
     def __post_init__(self) -> None:
         distinct_codes(self.supplies)

@@ -14,6 +14,7 @@ from assembly.rules.facts.checks import (
     check_numbers,
 )
 from catalog.vocabulary import (
+    Filter,
     Kind,
     Material,
     Method,
@@ -124,7 +125,7 @@ class Wrap:
 class Container:
     """A rigid container. ``rated_g`` is its maker's limit on contents and tare together.
 
-    ``filter`` is the filter in words; None or empty when it is not on record.
+    ``filter_material`` is what its filter is made of, None when not on record.
 
     ``programmes`` names the programmes its maker has validated; None when unknown.
     """
@@ -136,7 +137,7 @@ class Container:
     tare_g: float | None = None
     rated_g: float | None = None
     programmes: tuple[str, ...] | None = None
-    filter: str | None = None
+    filter_material: Filter | None = None
     cost: float | None = None
 
     kind = Kind.CONTAINER

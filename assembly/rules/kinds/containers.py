@@ -38,12 +38,12 @@ from assembly.rules.limits.weights import (
 )
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import Kind, Method
+from catalog.vocabulary import FILTER_NAMES, METHOD_NAMES, Filter, Kind, Method
 
 PLAN_SOURCE = "rectangle in a rectangle (Carver 1957; Wetzel, Math. Mag. 73, 2000)"
 PROGRAMME_SOURCE = "the container maker's IFU"
 FILTER_SOURCE = "packaging guidance as restated; SF2S good practice"
-CELLULOSE_WORDS = ("paper", "cellulose")
+CELLULOSE = (Filter.PAPER, Filter.TEXTILE)
 TARE = "the container"
 
 
@@ -107,7 +107,6 @@ def container_candidate(
     findings = (
         allowed_finding(instrument, Kind.CONTAINER),
         programme_finding(container, routes, question),
-        filter_finding(container, usable),
         sharp_finding(instrument, Kind.CONTAINER),
         plan_finding(box, container, policy, own),
         height_finding(box, container, policy, own),
@@ -122,7 +121,7 @@ def container_candidate(
         findings=findings,
         order=material_order(_volume(container), container.cost, container.code),
         details=_details(box, container, loaded, usable, policy),
-        cautions=_cautions(box, container, usable, policy),
+        cautions=_cautions(box, container, policy),
     )
 
 
@@ -181,40 +180,29 @@ def programme_finding(container: Container, routes: Routes, question: Question) 
     )
 
 
-def filter_finding(container: Container, usable: tuple[Route, ...]) -> Finding:
+def filter_finding(container: Container, way: Route) -> Finding:
     """No cellulose filter in hydrogen peroxide: it takes up the peroxide.
 
-    Asked only where every usable programme is one of peroxide; a filter that is not on
-    record then cannot be told. Source: packaging guidance as restated; SF2S good practice.
+    Asked of the way that is taken. A filter whose material is not on record, or is none of
+    the known ones, cannot be told. Source: packaging guidance as restated; SF2S good practice.
     """
-    if not usable or any(route.method is not Method.H2O2 for route in usable):
-        return Finding(
-            "filter",
-            Status.DOES_NOT_APPLY,
-            "It need not go through hydrogen peroxide vapour.",
-            FILTER_SOURCE,
-        )
-    if not container.filter:
+    if way.method is not Method.H2O2:
+        return Finding("filter", Status.DOES_NOT_APPLY,
+                       f"It goes through {METHOD_NAMES[way.method]}, not hydrogen peroxide.",
+                       FILTER_SOURCE)  # fmt: skip
+    material = container.filter_material
+    if material is None:
         return cannot_tell(
             "filter",
             "What its filter is made of is not on record: cellulose takes up the peroxide.",
             FILTER_SOURCE,
-            missing=("filter",),
+            missing=("filter_material",),
         )
-    if _cellulose(container):
-        return Finding(
-            "filter",
-            Status.NOT_MET,
-            f"Its filter ({container.filter}) takes up the peroxide.",
-            FILTER_SOURCE,
-        )
-    return Finding(
-        "filter", Status.MET, f"Its filter ({container.filter}) is no cellulose.", FILTER_SOURCE
-    )
-
-
-def _cellulose(container: Container) -> bool:
-    return any(word in (container.filter or "").lower() for word in CELLULOSE_WORDS)
+    words = FILTER_NAMES[material]
+    if material in CELLULOSE:
+        return Finding("filter", Status.NOT_MET, f"Its filter ({words}) takes up the peroxide.",
+                       FILTER_SOURCE)  # fmt: skip
+    return Finding("filter", Status.MET, f"Its filter ({words}) is no cellulose.", FILTER_SOURCE)
 
 
 def plan_finding(box: Box, container: Container, policy: Policy, own: bool = True) -> Finding:
@@ -329,9 +317,7 @@ def _details(
     }
 
 
-def _cautions(
-    box: Box, container: Container, usable: tuple[Route, ...], policy: Policy
-) -> tuple[Caution, ...]:
+def _cautions(box: Box, container: Container, policy: Policy) -> tuple[Caution, ...]:
     cautions = [
         Caution("A new filter each cycle, covering every hole.", "SF2S good practice"),
         Caution(
@@ -339,10 +325,6 @@ def _cautions(
             policy.source("gross_limit_g"),
         ),
     ]
-    if any(route.method is Method.H2O2 for route in usable) and (
-        _cellulose(container) or not container.filter
-    ):
-        cautions.append(Caution("No cellulose filter in hydrogen peroxide vapour.", FILTER_SOURCE))
     if _at_an_angle(box, container):
         cautions.append(
             Caution("It lies at an angle: nothing else goes in that layer.", PLAN_SOURCE)

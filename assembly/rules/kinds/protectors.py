@@ -14,6 +14,7 @@ from assembly.rules.facts.checks import check_numbers
 from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.supplies import Protector
 from assembly.rules.findings import (
+    CLOSE_MM,
     Candidate,
     Finding,
     Outcome,
@@ -149,7 +150,17 @@ def bore_finding(protector: Protector, tip: Tip, policy: Policy) -> Finding:
     if tip.across_mm is None:
         return cannot_tell("bore", "The tip is not measured across: measure it.", source,
                            missing=("across_mm",), limit=protector.bore_mm, unit="mm")  # fmt: skip
-    play = policy.number("protector_play_mm")
+    play, loose = policy.number("protector_play_mm"), policy.number("protector_loose_mm")
+    if protector.bore_mm > tip.across_mm + loose + CLOSE_MM:
+        return at_most(
+            "bore",
+            figure=protector.bore_mm,
+            limit=tip.across_mm + loose,
+            unit="mm",
+            met="",
+            not_met="Too wide: the bore is {figure}, and on this tip more than {limit} slips off.",
+            source=policy.source("protector_loose_mm"),
+        )
     return at_most(
         "bore",
         figure=tip.across_mm + play,
@@ -163,8 +174,12 @@ def bore_finding(protector: Protector, tip: Tip, policy: Policy) -> Finding:
     )
 
 
-def cover_finding(protector: Protector, tip: Tip) -> Finding:
-    """Long enough to cover what is to be covered, in mm; equal is met. Unknown: cannot tell."""
+def cover_finding(protector: Protector, tip: Tip, policy: Policy) -> Finding:
+    """Long enough to cover what is to be covered, and not much longer, in mm; equal is met.
+
+    Either unknown cannot be told. Source: guidance as restated; the policy for how much
+    longer.
+    """
     if protector.length_mm is None:
         return cannot_tell("length", "Its length is not on record: measure it.", GUIDANCE,
                            missing=("length_mm",))  # fmt: skip
@@ -172,6 +187,17 @@ def cover_finding(protector: Protector, tip: Tip) -> Finding:
         return cannot_tell("length", "How much of the tip is to be covered is not on record.",
                            GUIDANCE, missing=("tip length",),
                            limit=protector.length_mm, unit="mm")  # fmt: skip
+    most = tip.length_mm + policy.number("protector_beyond_mm")
+    if protector.length_mm > most + CLOSE_MM:
+        return at_most(
+            "length",
+            figure=protector.length_mm,
+            limit=most,
+            unit="mm",
+            met="",
+            not_met="Too long: {figure} on a tip that takes at the most {limit}.",
+            source=policy.source("protector_beyond_mm"),
+        )
     return at_most(
         "length",
         figure=tip.length_mm,
@@ -192,7 +218,7 @@ def protector_findings(
         protector_method_finding(protector, method),
         protector_material_finding(protector, method),
         bore_finding(protector, tip, policy),
-        cover_finding(protector, tip),
+        cover_finding(protector, tip, policy),
     )
 
 

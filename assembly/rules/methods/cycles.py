@@ -192,6 +192,24 @@ def programme_answer(member: Member, programme: Programme, policy: Policy) -> An
     return min(answers, key=lambda answer: (RANK[answer.says], bool(answer.caution)))
 
 
+MOST_NAMED = 3
+"""How many members a caution names before it counts the others."""
+
+
+def cautions_of(members: Sequence[Member], programme: Programme, policy: Policy) -> str:
+    """What to take care of where members accept a programme only just, each with its name."""
+    found: dict[str, list[str]] = {}
+    for member in members:
+        if caution := programme_answer(member, programme, policy).caution:
+            found.setdefault(caution, []).append(member.name)
+    words = []
+    for caution, names in found.items():
+        more = len(names) - MOST_NAMED
+        shown = ", ".join(names[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+        words.append(f"{shown}: {caution[:1].lower()}{caution[1:]}")
+    return " ".join(words)
+
+
 # --- conflict and split -------------------------------------------------------------
 
 

@@ -26,6 +26,7 @@ class Route:
     doubt: str = ""
     missing: str = ""
     caution: str = ""
+    source: str = "the instrument maker's IFU"
 
     def __str__(self) -> str:
         if self.programme is not None:

@@ -25,9 +25,10 @@ MOST_CYCLES = 12
 FIELDSETS = (
     ("What it is", ("item_number", "name", "also_known_as", "group")),
     ("Size as it lies in a package", ("length_mm", "width_mm", "height_mm", "weight_g")),
-    ("Tip and build", ("item_class", "tip", "tip_across_mm", "tip_cover_mm", "protector",
-                       "hinged", "ratchet", "hollow", "lumen_mm", "lumen_length_mm",
-                       "round_section", "parts_apart")),
+    ("Tip and build", ("item_class", "form", "tip", "tip_across_mm", "tip_cover_mm",
+                       "protector", "hinged", "width_open_mm", "ratchet", "hollow", "lumen_mm",
+                       "lumen_length_mm", "lumen_material", "channels", "round_section",
+                       "lies_only_as_given", "parts_apart")),
     ("Maker and instructions for use", ("maker", "maker_catalog_number", "ifu_reference",
                                         "ifu_revision", "ifu_review_on", "forbids")),
     ("Here", ("spares_on_hand", "notes")),

@@ -27,10 +27,16 @@ temperatures in degrees C. A number that is missing or null is unknown, never ze
   instrument  name, length_mm, width_mm, height_mm (as it lies), weight_g, sharp (true,
               false), protector ("vented, small", "none"), hinged, ratchet, hollow, parts
               (comes apart), round_section, lumen_mm,
-              lumen_length_mm, tip_across_mm, tip_cover_mm (length to be covered),
+              lumen_length_mm, lumen_material ("steel", "flexible"), channels,
+              tip_across_mm, tip_cover_mm (length to be covered), width_open_mm (as a
+              hinged one lies open), lies_only_as_given, form ("ring-handled",
+              "tweezer-like", "retractor", "tube", "handle", "rongeur", "basin", "scope",
+              "powered", "box"),
               item_class ("instruments", "textile packs", "utensils"),
               forbids: kinds of package its IFU rules out,
-              cycles: [{method, temperature_c, exposure_min, exposure_max, drying_min}]
+              cycles: [{method, temperature_c, temperature_to_c, air_removal ("gravity",
+              "dynamic", "either"), exposure_min, exposure_max, drying_min, aeration_min,
+              cycle_name}]
   supplies    a list of
               {kind: "pouch", code, inner_width_mm, inner_length_mm, outer_width_mm,
                outer_length_mm, gusset_mm (fold depth, each side), material, closure,
@@ -40,10 +46,13 @@ temperatures in degrees C. A number that is missing or null is unknown, never ze
               {kind: "wrap", code, width_mm, length_mm, material, rated_g, layers, cost,
                methods}
               {kind: "container", code, inner_length_mm, inner_width_mm, inner_height_mm,
-               tare_g, rated_g, programmes: [codes], filter, cost}
-  programmes  [{code, method, temperature_c, exposure_min, drying_min}]; left out: the
-              department's programmes are not part of the question (a container still
-              needs its validated one)
+               tare_g, rated_g, programmes: [codes], filter_material ("paper",
+               "polypropylene", "ptfe", "textile", "valve"; or filter: in words), cost}
+  programmes  [{code, method, temperature_c, air_removal, come_up_min, exposure_min,
+              drying_min, cycle_name}]; left out: the department's cycles are not part of
+              the question (a container still needs its validated one)
+  protectors  [{code, name, bore_mm, length_mm, wall_mm, vented, methods, material, cost}];
+              left out: not part of the question
   pack        {length_mm, width_mm, height_mm}: what is wrapped, if not the instrument's box
   policy      values by name that replace the shipped ones, e.g. {"side_clearance_mm": 30}
   double      true asks for a double pouch

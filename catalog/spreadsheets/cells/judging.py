@@ -48,13 +48,14 @@ BOUNDS: Mapping[str, tuple[Decimal, Decimal]] = {
     "weight": (Decimal("0.5"), Decimal(15000)),
     "tip_across": (Decimal("0.1"), Decimal(200)),
     "tip_cover": (Decimal("0.5"), Decimal(400)),
+    "width_open": (Decimal("0.3"), Decimal(800)),
     "lumen": (Decimal("0.1"), Decimal(100)),
     "lumen_length": (Decimal(1), Decimal(4000)),
 }
 """Least and most of one instrument, both allowed: mm, and g for the weight."""
 TIMES_MIDDLE: Mapping[str, int] = {
     "length": 20, "width": 20, "height": 20, "weight": 60,
-    "tip_across": 60, "tip_cover": 60, "lumen": 60, "lumen_length": 20,
+    "width_open": 20, "tip_across": 60, "tip_cover": 60, "lumen": 60, "lumen_length": 20,
 }  # fmt: skip
 """More than this many times the middle of its column is a question; weights, tips and bores
 spread wider."""
@@ -70,6 +71,7 @@ than it lies, so the length of a lumen is not among them."""
 WORDS: Mapping[str, str] = {
     "tip_across": "size across the tip",
     "tip_cover": "tip length to cover",
+    "width_open": "width open",
     "lumen": "lumen bore",
     "lumen_length": "lumen length",
 }

@@ -50,6 +50,30 @@ ITEM_CLASS_WORDS: Mapping[str, str] = {
     }.items()
     for word in words.split("; ")
 }
+FORM_WORDS: Mapping[str, str] = {
+    word: form
+    for form, words in {
+        "ring-handled": "ring-handled; ring handled; rings; ring handles; finger rings; scissors",
+        "tweezer-like": "tweezer-like; tweezers; tweezer; thumb forceps; pinzette",
+        "retractor": "retractor; retractors; wundhaken; ecarteur; separador",
+        "tube": "tube; tubes; suction; cannula; rohr; tubo; kanule",
+        "handle": "handle, rod or probe; handle; rod; probe; stange; griff; manche; mango",
+        "rongeur": "rongeur or cutter; rongeur; cutter; zange; pince gouge; gubia",
+        "basin": "basin, bowl or cup; basin; bowl; cup; schale; bol; cuvette; cubeta",
+        "scope": "scope; endoscope; telescope; optics; optik; endoskop; optique; endoscopio",
+        "powered": "powered device; powered; motor; drill; saw; handpiece; motorsystem",
+        "box": "block, mallet or other; box; block; mallet; other; sonstiges; autre; otro",
+    }.items()
+    for word in words.split("; ")
+}
+LUMEN_WORDS: Mapping[str, str] = {
+    word: material
+    for material, words in {
+        "steel": "steel or other metal; steel; metal; rigid; stahl; metall; acier; acero",
+        "flexible": "flexible (plastic); flexible; plastic; polymer; flexibel; kunststoff; souple",
+    }.items()
+    for word in words.split("; ")
+}
 KIND_WORDS: Mapping[str, str] = {
     word: kind
     for kind, words in {
@@ -127,6 +151,28 @@ def read_item_class(cell: Cell, place: Place) -> Reading:
     if _is_unknown(word):
         return _not_known(cell, place, "the kind of item")
     return _not_in_list(cell, place, "no kind of item", "one of", ITEM_CLASS_WORDS)
+
+
+@typed_cells_only("")
+def read_form(cell: Cell, place: Place) -> Reading:
+    """What it is by its form; "" when empty or marked as not known."""
+    return _one_of(cell, place, "form", FORM_WORDS)
+
+
+@typed_cells_only("")
+def read_lumen_material(cell: Cell, place: Place) -> Reading:
+    """What the wall of its lumen is; "" when empty or marked as not known."""
+    return _one_of(cell, place, "wall of a lumen", LUMEN_WORDS)
+
+
+def _one_of(cell: Cell, place: Place, what: str, words: Mapping[str, str]) -> Reading:
+    word = _word(cell)
+    if word in words:
+        return Reading(words[word])
+    if _is_unknown(word):
+        message = f'"{cell.typed}" says that the {what} is not known.'
+        return Reading("", (problem(cell, place, "unknown_value", message),))
+    return _not_in_list(cell, place, f"no {what}", "one of", words)
 
 
 @typed_cells_only(())

@@ -285,6 +285,8 @@ read_width_cell: Reader = _size_reader("width")
 """The same for a width."""
 read_height_cell: Reader = _size_reader("height")
 """The same for a height."""
+read_width_open_cell: Reader = _size_reader("width open")
+"""The same for the width of a hinged instrument as it lies open."""
 read_lumen_cell: Reader = _size_reader("lumen bore")
 """The same for the bore of a lumen."""
 read_lumen_length_cell: Reader = _size_reader("lumen length")

@@ -9,8 +9,10 @@ from __future__ import annotations
 from catalog.spreadsheets.cells.days import read_day
 from catalog.spreadsheets.cells.listed import (
     read_cycle_cell,
+    read_form,
     read_item_class,
     read_kinds,
+    read_lumen_material,
     read_methods_cell,
     read_parts,
     read_protector,
@@ -25,12 +27,14 @@ from catalog.spreadsheets.cells.typed import (
     read_lumen_length_cell,
     read_names,
     read_notes,
+    read_quantity,
     read_revision,
     read_text,
     read_tip_across_cell,
     read_tip_cover_cell,
     read_weight_cell,
     read_width_cell,
+    read_width_open_cell,
     text_reader,
 )
 from catalog.spreadsheets.columns.column import Column, declared
@@ -176,6 +180,32 @@ INSTRUMENT_COLUMNS: tuple[Column, ...] = (
         "Y or N.",
     ),
     declared(
+        "form",
+        "Form",
+        "type of instrument; shape; build; form; bauform; bauart; forme; forma",
+        read_form,
+        "ring-handled, tweezer-like, retractor, tube, handle, rongeur, basin, scope, powered "
+        "or box: how it may lie, and how it is drawn.",
+    ),
+    declared(
+        "width_open",
+        "Width open",
+        "open width; width when open; width opened; breite offen; offene breite; "
+        "largeur ouverte; ancho abierto; anchura abierta",
+        read_width_open_cell,
+        "Across the widest part as a hinged instrument lies open in its package, with its unit.",
+        field="width_open_mm",
+        unit="mm",
+    ),
+    declared(
+        "lies_only_as_given",
+        "Lies only as measured",
+        "lies only as given; only as measured; liegt nur so; nur wie gemessen; "
+        "seulement ainsi; solo asi",
+        read_yes_no,
+        "Y where it must not be laid on another side.",
+    ),
+    declared(
         "ratchet",
         "Ratchet",
         "ratchet?; has a ratchet; with ratchet; ratsche; mit ratsche; mit sperre; rastung; "
@@ -229,6 +259,21 @@ INSTRUMENT_COLUMNS: tuple[Column, ...] = (
         "How long that channel is, with its unit.",
         field="lumen_length_mm",
         unit="mm",
+    ),
+    declared(
+        "lumen_material",
+        "Lumen wall",
+        "wall of lumen; lumen material; material of lumen; lumenwand; material des lumens; "
+        "paroi du lumen; pared del lumen",
+        read_lumen_material,
+        "steel or flexible, as the claims of low-temperature sterilizers tell apart.",
+    ),
+    declared(
+        "channels",
+        "Lumen channels",
+        "channels; number of channels; number of lumens; kanale; anzahl kanale; canaux; canales",
+        read_quantity,
+        "How many channels it has.",
     ),
     declared(
         "methods",

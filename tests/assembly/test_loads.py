@@ -304,7 +304,7 @@ def test_what_waits_is_listed_by_programme(package: Package, instrument: Instrum
 def test_the_most_waited_for_programme_is_offered_first(package: Package) -> None:
     runs = loads.a_programme("A121"), loads.a_programme("S134")
     loads.a_sterilizer("ST2", *runs)
-    Package.objects.update(method="S134 (steam 134 °C, 4 min, dry 20 min)")
+    Package.objects.update(method="S134 (dynamic air removal steam 134 °C, 4 min, dry 20 min)")
     assert [one.code for one, _, _ in lists.offers()[0].programmes] == ["S134", "A121"]
 
 

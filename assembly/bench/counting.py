@@ -10,8 +10,11 @@ from assembly.bench.builds import Kind
 from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.ledger import Refused
 from assembly.models import Build, BuildEvent, Package
-from assembly.packages.search import what_is
 from assembly.persons import Person
+from catalog.lookup import matching
+from catalog.lookup.finding import Found, find
+from catalog.lookup.ranking import sized
+from catalog.lookup.words import Query, is_literal, read_query
 from catalog.models import CountSheet, Instrument, InstrumentSet
 
 MOST_OFFERED = 6
@@ -58,14 +61,15 @@ def scan(person: Person, build_pk: int, words: str, key: str) -> Said:
     """One scan or a few letters: its line is counted, or a clear refusal says what it is."""
     build = Build.objects.get(pk=build_pk)
     tally = tally_of(build)
-    lines = _lines_meant(tally, words)
+    found = find(words)
+    lines = _lines_meant(tally, found)
     if len(lines) > 1:
-        return Said("wrong", f"“{words}” fits {len(lines)} lines. Which one?", tuple(
+        return Said("wrong", f"“{found.words}” fits {len(lines)} lines. Which one?", tuple(
             Offer(f"{one.line.name} ({one.inside} of {one.line.wanted})", "count", one.line.pk)
             for one in lines[:MOST_OFFERED]
         ))  # fmt: skip
     if not lines:
-        return _foreign(tally, words)
+        return _foreign(tally, found)
     one = lines[0]
     try:
         event = builds.count(person, build_pk, one.line.pk, 1, key)
@@ -77,34 +81,33 @@ def scan(person: Person, build_pk: int, words: str, key: str) -> Said:
     return done_words(event, tally_of(build))
 
 
-def _lines_meant(tally: Tally, words: str) -> Sequence[LineCount]:
+def _lines_meant(tally: Tally, found: Found) -> Sequence[LineCount]:
     """The lines that a scan or a few letters mean; an instrument counts on its open line."""
-    one = what_is(words).one
-    if isinstance(one, Instrument):
-        found = [c for c in tally.lines if c.line.instrument_id == one.pk]
-        return [next((c for c in found if c.missing), found[0])] if found else []
-    if one is not None:
+    if isinstance(found.one, Instrument):
+        lines = [c for c in tally.lines if c.line.instrument_id == found.one.pk]
+        return [next((c for c in lines if c.missing), lines[0])] if lines else []
+    if found.one is not None:
         return []
-    return [c for c in tally.lines if _fits(c.line.instrument, words)]
+    query = read_query(found.words)
+    return [c for c in tally.lines if _fits(query, c.line.instrument)]
 
 
-def _fits(instrument: Instrument, words: str) -> bool:
-    text = f"{instrument.item_number} {instrument.name} {instrument.also_known_as}".casefold()
-    return bool(words.strip()) and all(word in text for word in words.casefold().split())
+def _fits(query: Query, instrument: Instrument) -> bool:
+    known = matching.known(instrument)
+    return sized(query, known) and is_literal(query, known.texts)
 
 
-def _foreign(tally: Tally, words: str) -> Said:
+def _foreign(tally: Tally, found: Found) -> Said:
     """Not of this set: what it is, where it belongs, and whether it may stand in."""
-    found = what_is(words)
     if isinstance(found.one, Package):
         return Said("wrong", f"That is the label of package {found.one.code}, "
                     "not an instrument. Nothing was counted.")  # fmt: skip
     if isinstance(found.one, InstrumentSet):
         return Said("wrong", f"That is the code of the set {found.one.name}. "
                     "Scan an instrument.")  # fmt: skip
-    if found.one is None:
-        return Said("wrong", (found.problem and f"{found.problem} Nothing was counted.")
-                    or f"“{words}” fits nothing in this set. Nothing was counted.")  # fmt: skip
+    if not isinstance(found.one, Instrument):
+        why = found.problem or f"“{found.words}” fits nothing in this set."
+        return Said("wrong", f"{why} Nothing was counted.")
     instrument = found.one
     stands_in = [
         one for one in tally.lines

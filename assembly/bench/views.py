@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.contrib.auth.decorators import permission_required
+from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -16,10 +17,10 @@ from assembly.judging.decisions import decide_for_instrument, decide_for_set
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.reading_units import CHOICES, SESSION_KEY, show_for
 from assembly.models import Package
-from assembly.packages.search import what_is
 from assembly.persons import person_at
 from assembly.presses import back_from, refusals
 from catalog.history import changes_of
+from catalog.lookup.finding import find
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet
 from catalog.where_used import where_used
 
@@ -28,7 +29,7 @@ from catalog.where_used import where_used
 @permission_required("catalog.view_instrument", raise_exception=True)
 def bench(request: HttpRequest) -> HttpResponse:
     """One field for a scan or a few letters; one thing meant opens at once."""
-    found = what_is(request.GET.get("q", ""))
+    found = find(request.GET.get("q", ""))
     if found.one:
         return redirect(page_of(found.one))
     may = request.user.has_perm("assembly.view_build")
@@ -40,12 +41,13 @@ def bench(request: HttpRequest) -> HttpResponse:
     return render(request, "assembly/bench/bench.html", context)
 
 
-def page_of(thing: Instrument | InstrumentSet | Package) -> str:
+def page_of(thing: Model) -> str:
     """Where the obvious next step with a thing stands."""
     if isinstance(thing, Instrument):
         return reverse("instrument", kwargs={"item_number": thing.item_number})
     if isinstance(thing, Package):
         return reverse("package", kwargs={"code": thing.code})
+    assert isinstance(thing, InstrumentSet)
     return reverse("set", kwargs={"code": thing.code})
 
 

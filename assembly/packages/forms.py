@@ -5,7 +5,7 @@ from __future__ import annotations
 from django import forms
 
 from assembly.models import Package
-from assembly.packages.shelf import package_at
+from assembly.packages.search import package_at
 from assembly.presses import Press, Sent
 
 

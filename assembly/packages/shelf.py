@@ -19,7 +19,6 @@ from assembly.models import (
     StockLevel,
 )
 from assembly.packages.promises import lock_with_requests, tell_of
-from assembly.packages.recording import looks_like_package_code, read_package_code
 from assembly.packages.standing import (
     SPOILED,
     Word,
@@ -38,22 +37,6 @@ AFTER: dict[str, tuple[str, ...]] = {
     ShelfState.OPENED: (ShelfState.RECALLED,),
 }
 """What can still become of a package that has left."""
-
-
-def package_at(words: str) -> Package:
-    """The package whose label was scanned; Refused says what is wrong with the code."""
-    code = read_package_code(words)
-    if code is None and looks_like_package_code(words):
-        raise Refused(f"“{words}” was misread: its check character does not fit. Scan it again.")
-    package = Package.objects.filter(code=code).first() if code else None
-    if package is None:
-        raise Refused(f"“{words}” is no package on record here. Scan the package's label.")
-    return package
-
-
-def place_at(words: str) -> ShelfPlace | None:
-    """The shelf place whose label was scanned; None where it is none in use."""
-    return ShelfPlace.objects.filter(code__iexact=words.strip(), retired=False).first()
 
 
 @verb(KEEP_SHELF)

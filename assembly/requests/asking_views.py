@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from django.contrib import messages
@@ -13,11 +14,10 @@ from django.views.decorators.http import require_safe
 
 from assembly.bench.settings import with_keys
 from assembly.ledger import Refused
-from assembly.models import Request
+from assembly.models import Package, Request
 from assembly.persons import ASK, person_at
 from assembly.requests import asking
 from assembly.requests.asking import Wanted
-from assembly.requests.finding import Hits, find
 from assembly.requests.forms import (
     DEFAULT_WHEN,
     WHEN,
@@ -28,7 +28,12 @@ from assembly.requests.forms import (
     wanted_from,
 )
 from assembly.requests.sources import can_serve, sources_for
-from catalog.models import InstrumentSet, Line
+from catalog.lookup.finding import Found, Want, find
+from catalog.lookup.offered import Kind
+from catalog.models import Instrument, InstrumentSet, Line
+
+WANT = Want(limit=8)
+A_SET = Want(kinds=frozenset({Kind.SETS, Kind.PACKAGES}))
 
 
 @permission_required(ASK, raise_exception=True)
@@ -74,24 +79,45 @@ def find_part(request: HttpRequest) -> HttpResponse:
 
 
 def found_for(request: HttpRequest) -> dict[str, Any]:
-    """Hits for ``?q=``, or the lines of the set in ``?from=``."""
-    words = request.GET.get("from", "") or request.GET.get("q", "")
-    try:
-        hits = find(words)
-    except Refused as problem:
-        return {"hits": Hits(words), "refused": str(problem)}
-    return {"hits": hits, "lines": lines_of(hits)}
+    """What ``?q=`` means, or the lines of the set in ``?from=``."""
+    scanned = request.GET.get("from", "")
+    found = find(scanned, A_SET) if scanned else find(request.GET.get("q", ""), WANT)
+    package = found.one if isinstance(found.one, Package) else None
+    opened = _opened(found, package)
+    return {
+        "found": found,
+        "package": package,
+        "opened": opened,
+        "instruments": _instruments(found, package),
+        "sets": found.sets or ([found.one] if _by_name(found) else ()),
+        "lines": lines_of(opened, package),
+    }
 
 
-def lines_of(hits: Hits) -> list[dict[str, Any]]:
+def _opened(found: Found, package: Package | None) -> InstrumentSet | None:
+    """The set whose lines are shown: its code was scanned or typed, or its package's label."""
+    if package:
+        return package.build.instrument_set if package.build else None
+    return found.one if found.exact and isinstance(found.one, InstrumentSet) else None
+
+
+def _by_name(found: Found) -> bool:
+    return isinstance(found.one, InstrumentSet) and not found.exact
+
+
+def _instruments(found: Found, package: Package | None) -> Sequence[Instrument]:
+    one = package.instrument if package else found.one
+    return [one] if isinstance(one, Instrument) else found.instruments
+
+
+def lines_of(opened: InstrumentSet | None, package: Package | None) -> list[dict[str, Any]]:
     """The lines of a scanned set: of the package as it was built, else of its count sheet."""
-    build = hits.package.build if hits.package else None
-    if build:
+    if package and package.build:
         return [
             {"number": one.item_number, "name": one.name, "wanted": one.wanted}
-            for one in build.lines.all()
+            for one in package.build.lines.all()
         ]
-    return _sheet_lines(hits.instrument_set) if hits.instrument_set else []
+    return _sheet_lines(opened) if opened else []
 
 
 def _sheet_lines(instrument_set: InstrumentSet) -> list[dict[str, Any]]:

@@ -2,15 +2,36 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django import forms
 
-from assembly.presses import KnownField, Reasoned, Scan, Sent
+from assembly.ledger import Refused
+from assembly.presses import Reasoned, Scan, Sent
 from assembly.requests.forms import MomentField
 from catalog.forms.fields import WholeField, WordsField
-from catalog.models import Instrument, InstrumentSet
+from catalog.lookup.finding import INSTRUMENTS, Want, find
+from catalog.lookup.offered import Kind
 
 NEEDS_BOTH = "Write the code of a set, and the day and time it is needed."
 UNREAD = "“{text}” was read: write a whole number. Nothing was changed."
+
+
+class CodeField(forms.CharField):
+    """What bears exactly this number or code, scanned or typed: the look-up says which.
+
+    ``problem`` is what Refused says of any other, with the ``{text}`` that was read.
+    """
+
+    def __init__(self, want: Want, problem: str) -> None:
+        self.want, self.problem = want, problem
+        super().__init__(strip=False)
+
+    def to_python(self, value: Any) -> Any:
+        found = find(super().to_python(value) or "", self.want)
+        if not found.exact:
+            raise Refused(self.problem.format(text=found.words))
+        return found.one
 
 
 Scanned = Scan.plus(place=WordsField(), to=WordsField(90))
@@ -20,7 +41,7 @@ class Needed(Sent):
     """When a set is needed next, and where."""
 
     called = {"code": "instrument_set", "time": "needed_at"}
-    code = KnownField(InstrumentSet.objects.all(), "code", NEEDS_BOTH)
+    code = CodeField(Want(kinds=frozenset({Kind.SETS}), retired=True), NEEDS_BOTH)
     time = MomentField(NEEDS_BOTH)
     where = WordsField()
 
@@ -29,9 +50,8 @@ class OfInstrument(Sent):
     """Something about one instrument."""
 
     called = {"item": "instrument"}
-    item = KnownField(
-        Instrument.objects.filter(retired=False),
-        "item_number",
+    item = CodeField(
+        Want(kinds=INSTRUMENTS, forgiving=False),
         "“{text}” is no item number of the catalog. Nothing was changed.",
     )
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from assembly.ledger import Refused
 from assembly.models import Package, RequestState, ShelfPlace, Shelved
 from assembly.packages import shelf
+from assembly.packages.search import package_at, package_or_place_at
 from assembly.packages.standing import check_may_go
 from assembly.persons import Person
 from assembly.requests import working
@@ -27,15 +28,14 @@ def scan(
     person: Person, words: str, mode: str, key: str, place: ShelfPlace | None = None, to: str = ""
 ) -> Scanned:
     """Puts away to ``place`` or hands over ``to`` somebody; what is refused says why."""
-    words = words.strip()
-    if not words:
+    if not words.strip():
         return Scanned("Nothing was read. Scan it again.", right=False, place=place)
     try:
         if mode == HAND:
-            return Scanned(hand_over(person, shelf.package_at(words), to, key))
-        if found := shelf.place_at(words):
-            return Scanned(f"{found}: now scan what you put here.", place=found)
-        package = shelf.package_at(words)
+            return Scanned(hand_over(person, package_at(words), to, key))
+        package = package_or_place_at(words)
+        if isinstance(package, ShelfPlace):
+            return Scanned(f"{package}: now scan what you put here.", place=package)
         if place is None:
             return Scanned("Scan a place first, then the package.", right=False)
         lay = Shelved.objects.filter(package=package, place=place).exists()

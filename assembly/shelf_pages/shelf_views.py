@@ -14,6 +14,7 @@ from django.utils import timezone
 from assembly.bench.settings import settings_of, with_keys
 from assembly.models import Package, SetNeed, ShelfPlace
 from assembly.packages import levels, shelf
+from assembly.packages.search import place_at
 from assembly.persons import KEEP_SHELF, SET_LEVELS, person_at
 from assembly.presses import verb_page
 from assembly.shelf_pages import scanning
@@ -30,7 +31,7 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
         return render(request, "assembly/shelf/shelf.html", _shelf(request, mode))
     sent = Scanned.read(request.POST)
     said = scanning.scan(person_at(request), sent["words"], mode, sent["key"],
-                         shelf.place_at(sent["place"]), sent["to"])  # fmt: skip
+                         place_at(sent["place"]), sent["to"])  # fmt: skip
     context = _shelf(request, mode) | {"said": said, "place": said.place, "to": sent["to"]}
     return render(request, "assembly/shelf/shelf.html", context)
 

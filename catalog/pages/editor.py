@@ -19,11 +19,12 @@ from django.views.decorators.http import require_safe
 from catalog import actions
 from catalog.forms.fields import row_number
 from catalog.forms.sets import LineForm
+from catalog.lookup.finding import INSTRUMENTS, Found, Want
+from catalog.lookup.finding import find as look_up
 from catalog.models import CountSheet, Instrument, Line
 from catalog.pages.count_sheets import CHANGE, lines_of, sheet_or_404
-from catalog.search import find_instruments
 
-MOST_FOUND = 8
+WANT = Want(kinds=INSTRUMENTS, limit=8)
 
 
 @dataclass(slots=True)
@@ -55,15 +56,13 @@ def edit(request: HttpRequest, code: str, revision: int) -> HttpResponse:
 def find(request: HttpRequest, code: str, revision: int) -> HttpResponse:
     """Instruments for a few letters, to be added with one key."""
     sheet = sheet_or_404(code, revision)
-    words = request.GET.get("q", "").strip()
-    found = list(find_instruments(words)[: MOST_FOUND + 1]) if words else []
-    context = {
-        "sheet": sheet,
-        "words": words,
-        "found": found[:MOST_FOUND],
-        "more": len(found) > MOST_FOUND,
-    }
+    found = look_up(request.GET.get("q", ""), WANT)
+    context = {"sheet": sheet, "found": found, "offered": _offered(found)}
     return render(request, "catalog/sets/_found_for_line.html", context)
+
+
+def _offered(found: Found) -> list[Instrument]:
+    return [found.one] if isinstance(found.one, Instrument) else list(found.instruments)
 
 
 def _context(sheet: CountSheet) -> dict[str, Any]:
@@ -98,10 +97,10 @@ def _act(request: HttpRequest, sheet: CountSheet) -> Outcome:
 
 
 def _add(request: HttpRequest, sheet: CountSheet, actor: actions.Actor) -> Outcome:
-    words = request.POST.get("number") or request.POST.get("q", "")
-    instrument, offered = _meant(words)
+    found = look_up(request.POST.get("number") or request.POST.get("q", ""), WANT)
+    instrument = _meant(found)
     if instrument is None:
-        return Outcome(_why_none(words, offered), False, "nothing", offered=offered)
+        return Outcome(_why_none(found), False, "nothing", offered=_offered(found))
     form = LineForm({"quantity": request.POST.get("how_many") or "1"})
     if "quantity" in form.errors:
         return Outcome(f"How many: {form.errors['quantity'][0]}", False, "nothing")
@@ -109,24 +108,16 @@ def _add(request: HttpRequest, sheet: CountSheet, actor: actions.Actor) -> Outco
     return Outcome(f"Added {line}.", line=line, added=True)
 
 
-def _meant(words: str) -> tuple[Instrument | None, list[Instrument]]:
-    """The one instrument that is meant, or the ones it may be."""
-    words = words.strip()
-    if not words:
-        return None, []
-    exact = Instrument.objects.filter(item_number__iexact=words, retired=False).first()
-    if exact:
-        return exact, []
-    found = list(find_instruments(words)[:MOST_FOUND])
-    return (found[0], []) if len(found) == 1 else (None, found)
+def _meant(found: Found) -> Instrument | None:
+    return found.one if isinstance(found.one, Instrument) else None
 
 
-def _why_none(words: str, offered: list[Instrument]) -> str:
-    if not words.strip():
+def _why_none(found: Found) -> str:
+    if found.problem:
+        return found.problem
+    if found.nothing:
         return "Type an item number, a name or a nickname first."
-    if offered:
-        return f"“{words}” may be several instruments. Choose one."
-    return f"Nothing is called “{words}”. Try fewer letters, or another name for it."
+    return found.guess_words or f"“{found.words}” may be several instruments. Choose one."
 
 
 def _change_and_move(request: HttpRequest, line: Line, actor: actions.Actor, do: str) -> Outcome:
@@ -147,15 +138,15 @@ def _change_and_move(request: HttpRequest, line: Line, actor: actions.Actor, do:
 
 def _substitutes(request: HttpRequest, line: Line, actor: actions.Actor, *, add: bool) -> Outcome:
     words = request.POST.get("number") or request.POST.get("q", "")
-    instrument, offered = _meant(words)
     now = list(line.substitutes.all())
     if not add:
         left = [each for each in now if each.item_number != words]
         actions.set_substitutes(actor, line, left)
         return Outcome(f"{words} no longer stands in.", part="substitutes", line=line)
+    found = look_up(words, WANT)
+    instrument = _meant(found)
     if instrument is None:
-        why = _why_none(words, offered)
-        return Outcome(why, False, "substitutes", line, offered=offered)
+        return Outcome(_why_none(found), False, "substitutes", line, offered=_offered(found))
     if instrument.pk == line.instrument_id:
         return Outcome("That is the instrument itself.", False, "substitutes", line)
     actions.set_substitutes(actor, line, [*now, instrument])

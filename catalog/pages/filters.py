@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import django_filters
 from django import forms
 from django.db.models import Q, QuerySet
 
+from catalog.lookup.narrowing import narrowed
+from catalog.lookup.offered import Kind
 from catalog.models import Instrument, InstrumentSet
-from catalog.search import find_instruments, find_sets
 
 SEARCH_BOX = forms.TextInput(
     attrs={
@@ -21,8 +24,23 @@ SEARCH_BOX = forms.TextInput(
 MISSING = [("size", "a size"), ("weight", "the weight"), ("cycle", "a cycle")]
 
 
-class InstrumentFilter(django_filters.FilterSet):
-    q = django_filters.CharFilter(method="search", label="Find", widget=SEARCH_BOX)
+class SearchFilter(django_filters.FilterSet):
+    """A list with the look-up's field. ``said`` is what to say above what was found."""
+
+    kind: Kind
+    said = ""
+    q = django_filters.CharFilter(method="search", label="Find", widget=SEARCH_BOX, strip=False)
+
+    def search(self, rows: QuerySet[Any], _name: str, words: str) -> QuerySet[Any]:
+        found = narrowed(words, rows, self.kind)
+        self.said = found.said
+        self.form.data = self.form.data.copy()
+        self.form.data["q"] = found.words  # without the reader's mark, and never a patient's code
+        return found.rows
+
+
+class InstrumentFilter(SearchFilter):
+    kind = Kind.INSTRUMENTS
     group = django_filters.ChoiceFilter(choices=lambda: _values("group"), empty_label="any")
     tip = django_filters.ChoiceFilter(choices=Instrument.Tip.choices[:-1], empty_label="any")
     missing = django_filters.ChoiceFilter(
@@ -32,9 +50,6 @@ class InstrumentFilter(django_filters.FilterSet):
     class Meta:
         model = Instrument
         fields = ["q", "group", "tip", "missing"]
-
-    def search(self, rows: QuerySet[Instrument], _name: str, words: str) -> QuerySet[Instrument]:
-        return find_instruments(words, rows)
 
     def lacks(self, rows: QuerySet[Instrument], _name: str, what: str) -> QuerySet[Instrument]:
         return rows.filter(
@@ -46,17 +61,12 @@ class InstrumentFilter(django_filters.FilterSet):
         )
 
 
-class SetFilter(django_filters.FilterSet):
-    q = django_filters.CharFilter(method="search", label="Find", widget=SEARCH_BOX)
+class SetFilter(SearchFilter):
+    kind = Kind.SETS
 
     class Meta:
         model = InstrumentSet
         fields = ["q"]
-
-    def search(
-        self, rows: QuerySet[InstrumentSet], _name: str, words: str
-    ) -> QuerySet[InstrumentSet]:
-        return find_sets(words, rows)
 
 
 def _values(name: str) -> list[tuple[str, str]]:

@@ -49,11 +49,7 @@ def meant(scan: Scan, *, one_piece: bool) -> Wanted:
     scan may not be used or names nothing.
     """
     if scan.problem or not scan.identifiers:
-        raise IdentifierRefusedError(
-            scan.problem
-            or "This code has no number of the instrument in it, only "
-            f"{scan.words}. Scan the code with the GTIN, GRAI, GIAI or HIBC."
-        )
+        raise IdentifierRefusedError(scan.problem or scan.names_nothing)
     numbers = [item for item in scan.identifiers if item.kind is not IdentifierKind.TEXT]
     if not numbers:
         return scan.identifiers[0]

@@ -43,6 +43,8 @@ class ListPage(PermissionRequiredMixin, SingleTableMixin, FilterView):
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         others = self.request.GET.copy()
         others.pop("page", None)
+        if "q" in others:
+            others["q"] = self.filterset.form["q"].value()
         return super().get_context_data(
             title=self.title, lead=self.lead, others=others.urlencode(), **kwargs
         )

@@ -173,6 +173,15 @@ def read_gs1(text: str, today: date) -> Reading:
     return _reading(pairs, warnings, today)
 
 
+def begins_with_element(text: str) -> bool:
+    """Whether a raw text begins with an application identifier.
+
+    >>> begins_with_element("8004061414132a/b"), begins_with_element("HF-1042")
+    (True, False)
+    """
+    return _application_at(text, 0) is not None
+
+
 def read_bracketed(text: str, today: date) -> Reading:
     """The readable form, ``(01)...(21)...``; a bracket inside a value stays in the value."""
     starts = [found for found in _BRACKETED.finditer(text) if found[1] in APPLICATIONS]

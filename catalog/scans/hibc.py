@@ -43,17 +43,16 @@ def check_character(text: str) -> str | None:
 
 
 def looks_like_hibc(text: str) -> bool:
-    """Whether a text begins as HIBC does: a plus, perhaps in printed asterisks."""
+    """Whether a text begins as HIBC does: a plus, perhaps after an asterisk left over."""
     return text.startswith(("+", "*+"))
 
 
 def read_hibc(text: str, today: date) -> Reading:
-    """A HIBC text with its check character; asterisks around it are print, not data.
+    """A HIBC text with its check character, its printed asterisks taken off.
 
     A space as check character is printed as ``_``. Small letters are read as capitals
     when the check character then fits: Caps Lock is on.
     """
-    text = text[1:-1] if text.startswith("*") and text.endswith("*") and len(text) > 1 else text
     body, check = text[:-1], text[-1:].replace("_", " ")
     warnings = []
     if check_character(body) != check and check_character(body.upper()) == check.upper():

@@ -22,6 +22,7 @@ LONGEST_OWN = 200
 ALWAYS_SEPARATORS = ("^]", "{GS}", "\u241d", "\u2194")
 """Ways in which GS is written or typed that no GS1 value can hold (from memory)."""
 _SYMBOLOGY = re.compile(r"\][A-Za-z][0-9A-Za-z]")
+_STARRED = re.compile(r"\*([^*]+)\* *")
 _TRADE_ITEM_SYMBOLOGIES = frozenset({"]E0", "]E4", "]I0", "]I1", "]X0"})
 _GTIN_LENGTHS = (8, 12, 13, 14)
 _AROUND = "\r\n\t\x00\x02\x03"
@@ -67,6 +68,19 @@ class Scan:
     def value(self, key: str) -> str | None:
         """The value of one element ("01", "21", "lot"), None when the code has none."""
         return next((item.value for item in self.elements if item.key == key), None)
+
+    @property
+    def names_nothing(self) -> str:
+        """Why a code that was read well leads nowhere: it holds no number of the thing."""
+        return (
+            f"This code has no number of the instrument in it, only {self.words}. Scan the code "
+            "with the GTIN, GRAI, GIAI or HIBC."
+        )
+
+    @property
+    def wrongly_marked(self) -> bool:
+        """Marked as GS1 by the reader, with a text that begins with no GS1 element."""
+        return self.symbology in gs1.SYMBOLOGIES and not gs1.begins_with_element(self.text)
 
 
 def stand_in_problem(stand_in: str) -> str | None:
@@ -114,7 +128,8 @@ def read_scan(
 
 
 def _unwrapped(raw: str) -> tuple[str, str]:
-    """Without line ends and outer spaces, and without the symbology's mark, which comes second.
+    """Without what readers add: line ends, outer spaces, the symbology's mark (which comes
+    second), the stars that begin and end a Code 39. The one place where they are taken off.
 
     The last space of a HIBC code stays: it may be the check character.
     """
@@ -122,6 +137,8 @@ def _unwrapped(raw: str) -> tuple[str, str]:
     symbology = ""
     if found := _SYMBOLOGY.match(text):
         symbology, text = found[0], text[found.end() :]
+    if found := _STARRED.fullmatch(text):
+        text = found[1]
     return (text if hibc.looks_like_hibc(text) else text.strip(" ")), symbology
 
 

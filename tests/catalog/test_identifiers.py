@@ -10,10 +10,9 @@ from django.db import IntegrityError, transaction
 from django.test import Client
 
 from catalog import actions
+from catalog.lookup.finding import find
 from catalog.models import Change, Identifier
 from catalog.scans.elements import IdentifierKind, Wanted
-from catalog.scans.scanning import read_scan
-from catalog.search import find_by_scan
 from tests.factories import catalog as make
 
 pytestmark = pytest.mark.django_db
@@ -30,11 +29,11 @@ class TestFinding:
     @pytest.mark.parametrize("raw", ["T-1", "t-1", "]d1T-1\r"])
     def test_an_item_number(self, raw: str) -> None:
         instrument = make.Instrument(item_number="T-1")
-        assert find_by_scan(read_scan(raw)) == instrument
+        assert find(raw).one == instrument
 
     def test_a_set_code(self) -> None:
         found = make.InstrumentSet(code="TS-1")
-        assert find_by_scan(read_scan("TS-1")) == found
+        assert find("TS-1").one == found
 
     @pytest.mark.parametrize(
         "raw",
@@ -43,29 +42,29 @@ class TestFinding:
     )  # fmt: skip
     def test_a_gtin_finds_the_model_whatever_stands_beside_it(self, raw: str) -> None:
         model = add().instrument
-        assert find_by_scan(read_scan(raw)) == model
+        assert find(raw).one == model
 
     def test_a_single_piece_comes_before_its_model(self) -> None:
         add()
         piece = add(Wanted(IdentifierKind.GTIN_SERIAL, "00643169001763 A1"), number="T-2")
-        assert find_by_scan(read_scan(SCANNED)) == piece.instrument
+        assert find(SCANNED).one == piece.instrument
 
     def test_a_hibc_code(self) -> None:
         identifier = add(Wanted(IdentifierKind.HIBC, "A123BJC5D6E71"))
-        assert find_by_scan(read_scan("+A123BJC5D6E71G")) == identifier.instrument
+        assert find("+A123BJC5D6E71G").one == identifier.instrument
 
     def test_another_text(self) -> None:
         identifier = add(Wanted(IdentifierKind.TEXT, "https://maker.example/1042"))
-        assert find_by_scan(read_scan("https://maker.example/1042")) == identifier.instrument
+        assert find("https://maker.example/1042").one == identifier.instrument
 
     @pytest.mark.parametrize("raw", [SCANNED, "T-9", "", "+A123BJC5D6E71H"])
     def test_what_nobody_knows(self, raw: str) -> None:
-        assert find_by_scan(read_scan(raw)) is None
+        assert find(raw).one is None
 
     def test_a_retired_instrument_is_not_found(self) -> None:
         instrument = add().instrument
         actions.change_instrument(BEA, instrument, {"retired": True})
-        assert find_by_scan(read_scan(SCANNED)) is None
+        assert find(SCANNED).one is None
 
 
 class TestActions:

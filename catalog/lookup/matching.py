@@ -1,0 +1,131 @@
+"""Rows in which every word stands, asked of the database; and names alike, where none does."""
+
+from __future__ import annotations
+
+from functools import reduce
+from operator import and_, or_
+from typing import TypeVar
+
+from django.db.models import Case, F, IntegerField, Q, QuerySet, Value, When
+from django.db.models.functions import Abs, Lower
+from django.db.models.lookups import Exact
+
+from catalog.lookup.ranking import Known, off, ranked
+from catalog.lookup.words import Phrase, Query
+from catalog.models import Instrument, InstrumentSet
+
+Thing = TypeVar("Thing", Instrument, InstrumentSet)
+NAMES: dict[type, tuple[str, ...]] = {
+    Instrument: ("item_number", "name", "also_known_as", "group", "maker"),
+    InstrumentSet: ("code", "name", "service"),
+}
+"""What each is known by, its number first."""
+MOST_SIZED = 60
+"""So many of the nearest by recorded length have the sizes in their names read."""
+EXACT, LITERAL, OTHERWISE = range(3)
+"""How it was found: by its number, name or nickname; by the words typed; by other words."""
+
+
+def matching(query: Query, rows: QuerySet[Thing]) -> QuerySet[Thing]:
+    """Rows in which every word, or what the trade says for it, stands; no words: all.
+
+    Annotated with ``how``. Exact ones come first, then the words as typed, then synonyms;
+    among them the nearest length where a size was asked for, then by number.
+    """
+    number = NAMES[rows.model][0]
+    if not query.words:
+        return rows.order_by(number)
+    literal = _all(rows, query.words)
+    wanted = _all(rows, query.singles)
+    for phrase in query.phrases:
+        wanted &= _said(rows, phrase)
+    hows = [When(_exact(rows, query.text), then=Value(EXACT))]
+    if query.phrases:
+        hows.append(When(literal, then=Value(LITERAL)))
+    other = OTHERWISE if query.phrases else LITERAL
+    found = rows.filter(wanted).annotate(
+        how=Case(*hows, default=Value(other), output_field=IntegerField())
+    )
+    if query.sizes and rows.model is Instrument:
+        away = Abs(F("length_mm") - query.sizes[0])
+        return found.order_by("how", away.asc(nulls_last=True), number)
+    return found.order_by("how", number)
+
+
+def _said(rows: QuerySet[Thing], phrase: Phrase) -> Q:
+    """The phrase as typed, or as the trade says it: in what a thing is called, not in who made
+    it or its number."""
+    called = NAMES[rows.model][1:4]
+    others = (reduce(and_, (_word(called, word) for word in other)) for other in phrase.others)
+    return reduce(or_, others, _all(rows, phrase.words))
+
+
+def _all(rows: QuerySet[Thing], words: tuple[str, ...]) -> Q:
+    found = Q()
+    for word in words:
+        one = _word(NAMES[rows.model], word)
+        found &= one | Q(maker_catalog_number__iexact=word) if rows.model is Instrument else one
+    return found
+
+
+def _word(columns: tuple[str, ...], word: str) -> Q:
+    return reduce(or_, (Q(**{f"{name}__icontains": word}) for name in columns))
+
+
+def _exact(rows: QuerySet[Thing], text: str) -> Q:
+    number = NAMES[rows.model][0]
+    found = Q(**{f"{number}__iexact": text}) | Q(name__iexact=text)
+    if rows.model is Instrument:
+        found |= (
+            Q(also_known_as__iexact=text)
+            | Q(also_known_as__istartswith=f"{text};")
+            | Q(also_known_as__icontains=f"; {text};")
+            | Q(also_known_as__iendswith=f"; {text}")
+        )
+    return found
+
+
+def numbered(code: str, rows: QuerySet[Thing]) -> QuerySet[Thing]:
+    """The row whose number or code this is, small and capital letters alike; by its index."""
+    return rows.filter(Exact(Lower(NAMES[rows.model][0]), Lower(Value(code))))
+
+
+def first_of(query: Query, rows: QuerySet[Thing], limit: int) -> list[Thing]:
+    """The first so many that match: one query.
+
+    Where a size was asked for, those that a name states count too, among the nearest.
+    """
+    found = matching(query, rows)
+    if not query.sizes:
+        return list(found[:limit])
+    nearest = list(found[:MOST_SIZED])
+    return sorted(nearest, key=lambda one: (how(one), off(query, known(one))))[:limit]
+
+
+def how(one: Instrument | InstrumentSet) -> int:
+    """How a row of ``matching`` was found."""
+    return int(getattr(one, "how"))  # noqa: B009 - annotated
+
+
+def alike(query: Query, rows: QuerySet[Thing]) -> list[tuple[float, int]]:
+    """Share found and key of the rows most like the words: one query for all names."""
+    names = NAMES[rows.model]
+    named = rows.order_by(names[0])
+    if rows.model is not Instrument or not (query.sizes or any(map(str.isdigit, query.words))):
+        return ranked(query, [Known(pk, texts) for pk, *texts in named.values_list("pk", *names)])
+    sized = named.values_list("pk", "length_mm", *names)
+    return ranked(query, [Known(pk, texts, length) for pk, length, *texts in sized])
+
+
+def known(one: Instrument | InstrumentSet) -> Known:
+    """One row's names, the maker's number among them, and its length."""
+    texts = [str(getattr(one, name)) for name in NAMES[type(one)]]
+    if isinstance(one, InstrumentSet):
+        return Known(one.pk, texts)
+    return Known(one.pk, [*texts, one.maker_catalog_number], one.length_mm)
+
+
+def in_order(keys: list[int], rows: QuerySet[Thing]) -> list[Thing]:
+    """The rows of these keys, in the order of the keys."""
+    found = rows.in_bulk(keys)
+    return [found[pk] for pk in keys]

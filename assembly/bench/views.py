@@ -37,6 +37,7 @@ def bench(request: HttpRequest) -> HttpResponse:
         found=found,
         lists=lists_for(person_at(request)) if may else None,
         bench=settings_of(request),
+        here=request.path if found.not_to_be_shown else "",
     )
     return render(request, "assembly/bench/bench.html", context)
 

@@ -86,6 +86,7 @@ def found_for(request: HttpRequest) -> dict[str, Any]:
     opened = _opened(found, package)
     return {
         "found": found,
+        "here": request.path if found.not_to_be_shown else "",
         "package": package,
         "opened": opened,
         "instruments": _instruments(found, package),

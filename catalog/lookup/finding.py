@@ -59,6 +59,11 @@ class Found:
         return self.one is None and not self.instruments and not self.sets
 
     @property
+    def not_to_be_shown(self) -> bool:
+        """Whether what was read may not stand on a page again: a patient's code."""
+        return self.refused and not self.words
+
+    @property
     def guess_words(self) -> str:
         """What to say above a list of guesses; empty where nothing was guessed."""
         return f"Nothing is spelled “{self.words}”. Close to it:" if self.guessed else ""
@@ -79,9 +84,10 @@ def find(raw: str, want: Want = ANYTHING) -> Found:
         return Found(asked.words, problem=str(problem), refused=True)
     if exact:
         return _exactly(asked, exact)
-    if asked.problem:
+    named = bool(want.kinds & NAMED.keys())
+    if asked.problem and (named or not asked.scan.wrongly_marked):
         return Found(asked.words, problem=asked.problem, refused=True)
-    if not want.kinds & NAMED.keys():
+    if not named:
         return Found(asked.scan.words)
     if asked.from_a_maker:
         what = "set" if want.kinds == {Kind.SETS} else "instrument"

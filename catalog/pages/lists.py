@@ -45,6 +45,8 @@ class ListPage(PermissionRequiredMixin, SingleTableMixin, FilterView):
         others.pop("page", None)
         if "q" in others:
             others["q"] = self.filterset.form["q"].value()
+            kwargs["here"] = f"{self.request.path}?{others.urlencode()}"
+            self.request.GET = others
         return super().get_context_data(
             title=self.title, lead=self.lead, others=others.urlencode(), **kwargs
         )

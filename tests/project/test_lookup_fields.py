@@ -1,0 +1,331 @@
+"""Every field that finds something, with everything that may be scanned or typed into it.
+
+The same input means the same thing everywhere. A field that wants packages alone refuses
+the rest in words; a guess is listed and never taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass
+from datetime import date, timedelta
+from html import unescape
+from typing import Any
+
+import pytest
+from django.contrib.auth.models import User
+from django.db import transaction
+from django.test import Client
+from django.utils import timezone
+
+from assembly.bench.tally import tally_of
+from assembly.judging.policy_actions import override_value
+from assembly.models import Build, Load, Package, Request
+from assembly.persons import person_of
+from assembly.requests import working
+from catalog.actions import Actor, add_identifier
+from catalog.models import CountSheet, InstrumentSet, Line
+from catalog.scans.scanning import read_scan
+from tests.factories import bench as at
+from tests.factories import catalog as make
+from tests.factories import loads
+from tests.factories import requests as ask
+
+pytestmark = pytest.mark.django_db
+
+GTIN = "09501101530003"  # GS1 DataMatrix guideline, its example
+HIBC = "+A123BJC5D6E71G"  # hibcc.org's example of a primary code
+OUR_PREFIX = "0614141"  # the example company prefix of GS1's documents
+PATIENT = "(8018)123456789012345675"
+HTMX = {"headers": {"HX-Request": "true"}}
+
+
+@dataclass(frozen=True)
+class Room:
+    """A needle holder in a set being assembled, in a draft, and packed singly."""
+
+    client: Client
+    package: Package
+    build: Build
+    load: Load
+    request: Request
+
+    def draft(self) -> CountSheet:
+        return CountSheet.objects.get(state="draft")
+
+
+@pytest.fixture
+def room(coordinator: Client) -> Room:
+    user = User.objects.get(username="a-coordinator")
+    bea = Actor("bea", reason="issued to us")
+    holder = make.Instrument(
+        item_number="T-1", name="Needle holder, Mayo-Hegar 180 mm", also_known_as="stitcher",
+        length_mm=180,
+    )  # fmt: skip
+    make.Instrument(item_number="T-2", name="Bone mallet")
+    for code in (f"(01){GTIN}", HIBC):
+        add_identifier(bea, holder, read_scan(code).identifiers[0], "on the instrument")
+    override_value(bea, "gs1_company_prefix", OUR_PREFIX, since=date(2020, 1, 1), source="GS1")
+    one = at.a_set("TS-1")
+    Line.objects.filter(count_sheet=one.current, order=1).update(instrument=holder)
+    make.CountSheet(instrument_set=one, revision=2, state="draft")
+    package, request = ask.a_package(holder), ask.a_request(holder)
+    working.take(person_of(user), request.pk, at.key())
+    return Room(coordinator, package, at.a_build(one, person_of(user)), loads.a_load(), request)
+
+
+# --- the fields: each answers "takes", "lists", or the sentence that refuses -----------
+
+
+def shown(things: Any, said: str) -> str:
+    return "lists" if [str(one.item_number) for one in things] == ["T-1"] else said
+
+
+def bench(room: Room, words: str) -> str:
+    answer = room.client.get("/", {"q": words})
+    if answer.status_code == 302:
+        return "takes" if answer["Location"] == "/instruments/T-1/" else answer["Location"]
+    return shown(answer.context["found"].instruments, answer.context["found"].problem)
+
+
+def instrument_list(room: Room, words: str) -> str:
+    answer = room.client.get("/instruments/", {"q": words})
+    return shown(
+        [row.record for row in answer.context["table"].rows], answer.context["filter"].said
+    )
+
+
+def editor_find(room: Room, words: str) -> str:
+    answer = room.client.get("/sets/TS-1/count-sheets/2/find/", {"q": words})
+    return shown(answer.context["offered"], answer.context["found"].problem)
+
+
+def editor_add(room: Room, words: str) -> str:
+    sent = {"do": "add", "q": words}
+    answer = room.client.post("/sets/TS-1/count-sheets/2/edit/", sent, **HTMX)  # type: ignore[arg-type]
+    if room.draft().lines.filter(instrument__item_number="T-1").exists():
+        return "takes"
+    return shown(answer.context["outcome"].offered, answer.context["outcome"].said)
+
+
+def editor_stand_in(room: Room, words: str) -> str:
+    line = make.Line(count_sheet=room.draft())
+    sent = {"do": "stand_in", "line": line.pk, "q": words}
+    answer = room.client.post("/sets/TS-1/count-sheets/2/edit/", sent, **HTMX)  # type: ignore[arg-type]
+    if line.substitutes.filter(item_number="T-1").exists():
+        return "takes"
+    return shown(answer.context["outcome"].offered, answer.context["outcome"].said)
+
+
+def asking(room: Room, words: str) -> str:
+    answer = room.client.get("/requests/find/", {"q": words})
+    return shown(answer.context["instruments"], answer.context["found"].problem)
+
+
+def counting(room: Room, words: str) -> str:
+    answer = room.client.post(
+        f"/builds/{room.build.pk}/scan/", {"words": words, "key": at.key()}, **HTMX
+    )  # type: ignore[arg-type]
+    return "takes" if tally_of(room.build).inside else answer.context["said"].words
+
+
+def level(room: Room, words: str) -> str:
+    sent = {"item": words, "low": "3"}
+    answer = room.client.post("/requests/shelf/level/", sent, follow=True)
+    said = [str(one) for one in answer.context["messages"]]
+    return said[0] if said else "takes"
+
+
+def at_the_shelf(room: Room, words: str) -> str:
+    answer = room.client.post("/requests/shelf/", {"words": words, "key": at.key()})
+    said = answer.context["said"].words
+    return "takes" if said == "Scan a place first, then the package." else said
+
+
+def loading(room: Room, words: str) -> str:
+    answer = room.client.post(f"/loads/{room.load.pk}/", {"words": words, "key": at.key()})
+    return answer.context["wrong"] or "takes"
+
+
+def tying(room: Room, words: str) -> str:
+    sent = {"act": "add", "words": words, "key": at.key()}
+    page = room.client.post(f"/requests/{room.request.pk}/act/", sent, follow=True)
+    return "takes" if room.request.ties.exists() else unescape(page.content.decode())
+
+
+Field = Callable[[Room, str], str]
+TAKES: tuple[Field, ...] = (bench, editor_add, editor_stand_in, counting)
+LISTS: tuple[Field, ...] = (instrument_list, editor_find, asking)
+PACKAGES: tuple[Field, ...] = (at_the_shelf, loading, tying)
+
+
+def answers(room: Room, field: Field, inputs: Mapping[str, str]) -> dict[str, str]:
+    """What a field answers to each input, everything as it was before each."""
+    found = {}
+    for name, words in inputs.items():
+        with transaction.atomic():
+            found[name] = field(room, words)
+            transaction.set_rollback(True)
+    return found
+
+
+def named(*fields: Field) -> Any:
+    return pytest.mark.parametrize("field", fields, ids=lambda field: field.__name__)
+
+
+# --- the inputs ------------------------------------------------------------------------
+
+CODES = {
+    "own code": "t-1",
+    "plain Data Matrix mark": "]d1T-1",
+    "plain Code 128 mark": "]C0T-1",
+    "GS1-128 mark": "]C1T-1",
+    "DataBar mark": "]e0T-1",
+    "Code 39 mark and stars": "]A0*T-1*",
+    "Code 39 stars": "*T-1*",
+    "line end": "T-1\r\n",
+    "GTIN": GTIN,
+    "GS1 with date and lot": f"]d201{GTIN}1727063010A213B1\x1d211234",
+    "HIBC": HIBC,
+    "HIBC in Code 39": f"*{HIBC}*",
+    "our prefix": f"]d28004{OUR_PREFIX}T-1",
+    "our prefix, no mark": f"8004{OUR_PREFIX}T-1",
+    "our prefix as printed": f"(8004) {OUR_PREFIX}T-1",
+}
+WORDS = {"nickname": "stitcher", "name": "mayo-hegar", "other order": "hegar holder needle"}
+GUESSES = {
+    "synonym": "needle driver",
+    "misspelled": "neddle holdr",
+    "misspelled nickname": "sticher",
+    "a word too many": "mayo needle grabber",
+}
+LABELS = {
+    "as printed": "{}",
+    "plain Data Matrix mark": "]d1{}",
+    "plain Code 128 mark and line end": "]C0{}\r",
+    "Code 39 stars": "*{}*",
+    "our prefix": "]d28004" + OUR_PREFIX + "{}",
+}
+
+
+def labels(room: Room) -> dict[str, str]:
+    return {name: form.format(room.package.code) for name, form in LABELS.items()}
+
+
+def all_say(inputs: Mapping[str, str], answer: str) -> dict[str, str]:
+    return dict.fromkeys(inputs, answer)
+
+
+@named(*TAKES, level)
+def test_a_code_is_taken(room: Room, field: Field) -> None:
+    assert answers(room, field, CODES) == all_say(CODES, "takes")
+
+
+@named(*LISTS)
+def test_a_code_is_shown(room: Room, field: Field) -> None:
+    assert answers(room, field, CODES) == all_say(CODES, "lists")
+
+
+@named(*PACKAGES)
+def test_an_instruments_code_is_no_package(room: Room, field: Field) -> None:
+    found = answers(room, field, CODES | WORDS | GUESSES)
+    assert [name for name, said in found.items() if "Scan the package's label." not in said] == []
+
+
+@named(*TAKES)
+def test_words_that_fit_one_thing_take_it(room: Room, field: Field) -> None:
+    assert answers(room, field, WORDS) == all_say(WORDS, "takes")
+
+
+@named(*LISTS)
+def test_words_show_what_they_fit(room: Room, field: Field) -> None:
+    assert answers(room, field, WORDS | GUESSES) == all_say(WORDS | GUESSES, "lists")
+
+
+@named(bench, editor_add, editor_stand_in)
+def test_a_guess_is_listed_and_never_taken(room: Room, field: Field) -> None:
+    assert answers(room, field, GUESSES) == all_say(GUESSES, "lists")
+
+
+@named(counting, level)
+def test_a_guess_counts_nothing(room: Room, field: Field) -> None:
+    found = answers(room, field, GUESSES)
+    assert [name for name, said in found.items() if "Nothing was c" not in said] == []
+
+
+@named(*PACKAGES)
+def test_a_package_is_taken_where_packages_are_wanted(room: Room, field: Field) -> None:
+    assert answers(room, field, labels(room)) == all_say(LABELS, "takes")
+
+
+def test_a_package_opens_on_the_bench(room: Room) -> None:
+    assert answers(room, bench, labels(room)) == all_say(LABELS, f"/packages/{room.package.code}/")
+
+
+def test_a_package_shows_what_is_in_it_where_something_is_asked_for(room: Room) -> None:
+    assert answers(room, asking, labels(room)) == all_say(LABELS, "lists")
+
+
+@named(instrument_list, editor_find, editor_add, editor_stand_in, counting)
+def test_a_package_is_no_instrument(room: Room, field: Field) -> None:
+    found = answers(room, field, labels(room))
+    assert [name for name, said in found.items() if "label of" not in said] == []
+
+
+@named(*TAKES, *LISTS, *PACKAGES)
+def test_what_is_wrong_with_a_code_is_said(room: Room, field: Field) -> None:
+    code = room.package.code
+    wrong = {
+        "misread": code[:-1] + ("0" if code[-1] != "0" else "1"),
+        "wrong check digit": f"]d201{GTIN[:-1]}4",
+        "This code identifies a patient": PATIENT,
+    }
+    found = answers(room, field, wrong)
+    kept = {name for name, said in found.items() if name in said or "is the label of" in said}
+    assert kept == set(wrong)
+
+
+@pytest.mark.parametrize(
+    ("address", "name"),
+    [("/", "q"), ("/instruments/", "q"), ("/sets/", "q"), ("/requests/ask/", "q"),
+     ("/sets/TS-1/count-sheets/2/find/", "q")],
+)  # fmt: skip
+def test_a_patients_code_is_not_shown_again(room: Room, address: str, name: str) -> None:
+    page = room.client.get(address, {name: PATIENT}).content.decode()
+    assert "123456789012345675" not in page
+
+
+@pytest.mark.parametrize("words", ["TS-1", "]d1TS-1", "*ts-1*\r", f"]d28004{OUR_PREFIX}TS-1"])
+def test_a_set_is_found_by_its_code_in_its_list(room: Room, words: str) -> None:
+    rows = room.client.get("/sets/", {"q": words}).context["table"].rows
+    assert [row.record.code for row in rows] == ["TS-1"]
+
+
+@pytest.mark.parametrize("words", ["TS-1", "]d1TS-1", "*ts-1*\r", f"]d28004{OUR_PREFIX}TS-1"])
+def test_a_set_is_needed_by_its_code(room: Room, words: str) -> None:
+    tomorrow = timezone.localtime() + timedelta(days=1)
+    sent = {"code": words, "time": f"{tomorrow:%Y-%m-%dT%H:%M}"}
+    room.client.post("/requests/shelf/need/", sent)
+    assert InstrumentSet.objects.get(needs__isnull=False).code == "TS-1"
+
+
+@pytest.mark.parametrize("words", ["A1", "]d1a1", "*A1*\r"])
+def test_a_place_is_scanned_at_the_shelf(room: Room, words: str) -> None:
+    ask.a_place("A1")
+    answer = room.client.post("/requests/shelf/", {"words": words, "key": at.key()})
+    assert answer.context["place"].code == "A1"
+
+
+def test_a_label_with_a_prefix_of_earlier_days_is_still_read(room: Room) -> None:
+    bea = Actor("bea", reason="merged")
+    override_value(bea, "gs1_company_prefix", "9501101", since=date(2021, 1, 1), source="GS1")
+    assert bench(room, f"]d28004{OUR_PREFIX}T-1") == "takes"
+
+
+def test_a_lot_without_a_number_says_what_to_scan(room: Room) -> None:
+    assert "no number of the instrument in it, only lot A213B1" in bench(room, "]d210A213B1")
+
+
+def test_a_serial_lost_in_a_lot_is_named(room: Room) -> None:
+    other = "51022222233336"
+    assert "Separator missing?" in bench(room, f"]d201{other}10A213B1211234")

@@ -53,9 +53,9 @@ def matching(query: Query, rows: QuerySet[Thing]) -> QuerySet[Thing]:
 
 
 def _said(rows: QuerySet[Thing], phrase: Phrase) -> Q:
-    """The phrase as typed, or as the trade says it: in what a thing is called, not in who made
-    it or its number."""
-    called = NAMES[rows.model][1:4]
+    """The phrase as typed, or as the trade says it: in what a thing is called, not in its group,
+    maker or number."""
+    called = NAMES[rows.model][1:3]
     others = (reduce(and_, (_word(called, word) for word in other)) for other in phrase.others)
     return reduce(or_, others, _all(rows, phrase.words))
 

@@ -68,7 +68,7 @@ def sent(sends: Who) -> Address:
 
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
-    "": page(EVERYBODY, 18, also={"?q=forceps": 25}),
+    "": page(EVERYBODY, 18, also={"?q=forceps": 21}),
     "sign-in/": page(UNSIGNED, 4, UNSIGNED),
     "sign-out/": sent(SIGNED_IN),
     "healthy/": part(UNSIGNED, 2),
@@ -122,9 +122,9 @@ ADDRESSES: dict[str, Address] = {
     "requests/queue/": part(PACKERS, 8),
     "requests/department/": sent(EVERYBODY),
     "requests/ask/": page(
-        EVERYBODY, 5, EVERYBODY, also={"?q=forcebs": 10, "?item=T-1": 15, "?from=TS-1": 8}
+        EVERYBODY, 4, EVERYBODY, also={"?q=forcebs": 10, "?item=T-1": 15, "?from=TS-1": 7}
     ),
-    "requests/find/": part(EVERYBODY, 5),
+    "requests/find/": part(EVERYBODY, 4),
     "requests/sources/": part(EVERYBODY, 5),
     "requests/<int:pk>/": page(EVERYBODY, 16),
     "requests/<int:pk>/now/": part(EVERYBODY, 16),

@@ -29,11 +29,9 @@ from assembly.requests.forms import (
 )
 from assembly.requests.sources import can_serve, sources_for
 from catalog.lookup.finding import Found, Want, find
-from catalog.lookup.offered import Kind
 from catalog.models import Instrument, InstrumentSet, Line
 
 WANT = Want(limit=8)
-A_SET = Want(kinds=frozenset({Kind.SETS, Kind.PACKAGES}))
 
 
 @permission_required(ASK, raise_exception=True)
@@ -51,7 +49,7 @@ def ask_page(request: HttpRequest) -> HttpResponse:
         return _find_page(request, f"{thing} is retired and no longer kept. Ask for another one.")
     if wanted.name:
         return render(request, "assembly/requests/ask.html", _form(request, wanted, data))
-    return _find_page(request)
+    return _find_page(request, missing_from=wanted.missing_from)
 
 
 def _ask(request: HttpRequest, wanted: Wanted) -> HttpResponse:
@@ -66,8 +64,10 @@ def _ask(request: HttpRequest, wanted: Wanted) -> HttpResponse:
     return redirect("request", pk=made.pk)
 
 
-def _find_page(request: HttpRequest, problem: str = "") -> HttpResponse:
-    context = found_for(request) | ({"problem": problem} if problem else {})
+def _find_page(
+    request: HttpRequest, problem: str = "", missing_from: InstrumentSet | None = None
+) -> HttpResponse:
+    context = found_for(request, missing_from) | ({"problem": problem} if problem else {})
     return render(request, "assembly/requests/find.html", context, status=422 if problem else 200)
 
 
@@ -78,10 +78,12 @@ def find_part(request: HttpRequest) -> HttpResponse:
     return render(request, "assembly/requests/_found.html", found_for(request))
 
 
-def found_for(request: HttpRequest) -> dict[str, Any]:
-    """What ``?q=`` means, or the lines of the set in ``?from=``."""
-    scanned = request.GET.get("from", "")
-    found = find(scanned, A_SET) if scanned else find(request.GET.get("q", ""), WANT)
+def found_for(request: HttpRequest, missing_from: InstrumentSet | None = None) -> dict[str, Any]:
+    """What ``?q=`` means, or the lines of the set that something is missing from."""
+    if missing_from and not missing_from.retired:
+        found = Found(missing_from.code, one=missing_from, exact=True)
+    else:
+        found = find(request.GET.get("from", "") or request.GET.get("q", ""), WANT)
     package = found.one if isinstance(found.one, Package) else None
     opened = _opened(found, package)
     return {

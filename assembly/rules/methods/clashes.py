@@ -16,6 +16,7 @@ from assembly.rules.methods.cycle_options import (
 def what_clashes(group: Sequence[Member]) -> str:
     """The facts that keep a group apart: of a pair the two that clash, of more what each is for.
 
+    >>> from catalog.vocabulary import Method
     >>> low = Member(("osteotome",), (Option(Method.STEAM, "", {"temperature": (132, 132)}),))
     >>> high = Member(("rasp",), (Option(Method.STEAM, "", {"temperature": (134, 134)}),))
     >>> what_clashes((low, high))

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from assembly.bench.tally import tally_of
-from assembly.models import Build, Package, Repair, Shortage
+from assembly.models import Build, Package, Repair, Shortfall
 from assembly.packages.standing import with_standing
 from assembly.persons import Person
 
@@ -38,7 +38,7 @@ class Lists:
     mine: list[BuildRow]
     waiting: list[BuildRow]
     today: list[Package]
-    shortages: list[Shortage]
+    shortages: list[Shortfall]
     repairs: list[Repair]
 
 
@@ -51,7 +51,9 @@ def lists_for(person: Person) -> Lists:
         waiting=[_row(build) for build in running.exclude(holder_id=person.pk)[:MOST_SHOWN]],
         today=list(with_standing(Package.objects.filter(packed_at__gte=start))[:MOST_SHOWN]),
         shortages=list(
-            Shortage.objects.filter(closed_at=None).select_related("package")[:MOST_SHOWN]
+            Shortfall.objects.filter(kind=Shortfall.Kind.PACKED_SHORT, closed_at=None)
+            .select_related("package")
+            .order_by("-opened_at", "-pk")[:MOST_SHOWN]
         ),
         repairs=list(Repair.objects.filter(closed_at=None)[:MOST_SHOWN]),
     )

@@ -10,7 +10,7 @@ from assembly.judging.decisions import SetAnswer, decide_for_set
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.taking import Override, Plan, checked, method_of, on_record, settled
 from assembly.ledger import Refused, begin, check_locked, check_may, verb, write
-from assembly.models import Build, BuildEvent, Package, Shortage
+from assembly.models import Build, BuildEvent, Package, Shortfall
 from assembly.packages.promises import lock_with_requests
 from assembly.packages.recording import make_void, record_package
 from assembly.persons import ASSEMBLE, Person
@@ -92,7 +92,7 @@ def unpack(person: Person, build_pk: int, key: str) -> BuildEvent:
 
 @verb(ASSEMBLE)
 def sign(person: Person, build_pk: int, key: str, checker: Person | None = None) -> Package:
-    """The set is signed: its package is recorded and a request opened for each shortage.
+    """The set is signed: its package is recorded and a shortfall opened for each shortage.
 
     ``checker`` is the second person, needed where the policy asks for one, and never the
     person who signs. The same key gives the same package.
@@ -110,7 +110,9 @@ def sign(person: Person, build_pk: int, key: str, checker: Person | None = None)
     tally = tally_of(build)
     package = _package(person, tally, checker, key)
     for one in tally.short:
-        Shortage.objects.create(
+        Shortfall.objects.create(
+            kind=Shortfall.Kind.PACKED_SHORT,
+            instrument_set=build.instrument_set,
             package=package,
             instrument=one.line.instrument,
             item_number=one.line.item_number,

@@ -5,22 +5,17 @@ Models hold data and constraints; verbs are in the modules named after what they
 
 from assembly.models.builds import Build, BuildEvent, BuildLine
 from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep
-from assembly.models.packages import Package, Repair, Shortage
+from assembly.models.packages import Package, Repair
 from assembly.models.policy import PolicyOverride
 from assembly.models.requests import (
     LastLook,
-    PiecesBack,
     Request,
     RequestPackage,
     RequestState,
     RequestStep,
-    SetNeed,
-    ShelfMove,
-    ShelfPlace,
-    ShelfState,
-    Shelved,
-    StockLevel,
 )
+from assembly.models.shelf import SetNeed, ShelfMove, ShelfPlace, ShelfState, Shelved, StockLevel
+from assembly.models.shortfalls import PiecesBack, Shortfall
 
 __all__ = [
     "Biological",
@@ -45,6 +40,6 @@ __all__ = [
     "ShelfPlace",
     "ShelfState",
     "Shelved",
-    "Shortage",
+    "Shortfall",
     "StockLevel",
 ]

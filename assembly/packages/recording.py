@@ -13,7 +13,7 @@ from assembly.judging.decisions import Answer
 from assembly.judging.facts_from_catalog import shelf_lives
 from assembly.judging.taking import Plan, checked, method_of, on_record, settled, supplies_in
 from assembly.ledger import Refused, begin_new, inside, lock, lock_one, verb
-from assembly.models import Package, Repair
+from assembly.models import Package, Repair, Shortfall
 from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.persons import ASSEMBLE, Person
 from assembly.rules.telling.labelling import use_by
@@ -150,7 +150,7 @@ def void_package(
 
 @inside
 def make_void(person: Person, package: Package, reason: str) -> Package:
-    """Void with a reason, and its requests closed. It is locked ``with_requests``."""
+    """Void with a reason, and what it was packed short of closed. It is locked ``with_requests``."""
     reason = reason.strip()
     if not reason:
         raise Refused("Write the reason: it stays on record with the package.")
@@ -159,8 +159,9 @@ def make_void(person: Person, package: Package, reason: str) -> Package:
     record(person.actor(reason), Change.Verb.RETIRED, package, package.code,
            {"state": "in force"}, {"state": "void"})  # fmt: skip
     tell_of(person, package, f"was made void: {reason}")
-    lock(package.requests.filter(closed_at=None))
-    package.requests.filter(closed_at=None).update(
+    short = package.shortfalls.filter(kind=Shortfall.Kind.PACKED_SHORT, closed_at=None)
+    lock(short)
+    short.update(
         closed_at=timezone.now(), closed_by=person.name, closed_because=f"void: {reason}"[:300]
     )
     return package

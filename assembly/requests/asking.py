@@ -11,7 +11,7 @@ from django.db.models import Q
 from django.utils import timezone
 
 from assembly.ledger import Refused, begin, begin_new, note, verb, write
-from assembly.models import Package, Request, RequestState
+from assembly.models import Package, Request, RequestState, Shortfall
 from assembly.models.requests import RUNNING
 from assembly.packages.promises import let_go
 from assembly.persons import ASK, Person, name_of
@@ -98,7 +98,30 @@ def ask(person: Person, wanted: Wanted, asked: Ask, key: str) -> Request:
     )
     write(request, person, key)
     note(person, request, None, {"what": str(request), "for": request.destination})
+    _note_shortfall(request)
     return request
+
+
+def _note_shortfall(request: Request) -> None:
+    """The set that came up short waits for it, unless its package was known to go without."""
+    short, package = request.instrument, request.missing_in_package
+    if request.missing_from is None or short is None:
+        return
+    known = Shortfall.objects.filter(kind=Shortfall.Kind.PACKED_SHORT, instrument=short)
+    if package and known.filter(package=package).exists():
+        return
+    Shortfall.objects.create(
+        kind=Shortfall.Kind.MISSED,
+        instrument_set=request.missing_from,
+        package=package,
+        request=request,
+        instrument=short,
+        item_number=request.number,
+        name=request.what,
+        quantity=request.quantity,
+        opened_by=request.asked_by,
+        opened_at=request.asked_at,
+    )
 
 
 def _check(wanted: Wanted, asked: Ask) -> None:

@@ -12,7 +12,7 @@ from django.views.decorators.http import require_POST, require_safe
 
 from assembly.bench.settings import switch, with_keys
 from assembly.judging.taking import supplies_in
-from assembly.models import Package, Repair, Shortage
+from assembly.models import Package, Repair, Shortfall
 from assembly.packages import recording as packages
 from assembly.packages.standing import load_of, with_standing
 from assembly.persons import ASSEMBLE, RUN_LOAD, person_at
@@ -61,8 +61,7 @@ def close_request(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
         get_object_or_404(Repair, pk=pk)
         packages.close_repair(person_at(request), pk, **sent)
     elif kind == "shortage":
-        shortage = get_object_or_404(Shortage.objects.select_related("instrument"), pk=pk)
-        replenishing.all_back(person_at(request), shortage, **sent)
+        replenishing.all_back(person_at(request), get_object_or_404(Shortfall, pk=pk), **sent)
     else:
         raise Http404(f"A {kind} is nothing that can be closed.")
     return redirect("bench")

@@ -7,7 +7,7 @@ from datetime import datetime
 
 from django.utils import timezone
 
-from assembly.shortfalls.causes import Shortfall
+from assembly.models import Shortfall
 from catalog.spreadsheets.workbook.writing import SheetOut
 
 HEAD = ("When", "Kind", "Item number", "Instrument", "Pieces", "Came back", "Waits for",
@@ -18,9 +18,10 @@ HEAD = ("When", "Kind", "Item number", "Instrument", "Pieces", "Came back", "Wai
 def sheet(found: Iterable[Shortfall]) -> SheetOut:
     """One row for each shortfall under a head."""
     rows = [
-        (_when(one.at), one.kind, one.item_number, one.name, one.pieces,
-         one.returned, one.waits_for, one.set_code, one.set_name,
-         one.department, one.by, one.package, _when(one.closed_at),
+        (_when(one.opened_at), one.kind, one.item_number, one.name, one.quantity,
+         one.returned, one.waits_for, one.instrument_set.code, one.instrument_set.name,
+         one.department, one.opened_by, one.package.code if one.package else "",
+         _when(one.closed_at),
          one.closed_by, one.closed_because)
         for one in found
     ]  # fmt: skip

@@ -9,17 +9,11 @@ from typing import Any
 from django.utils import timezone
 
 from assembly.ledger import Refused, begin_new, lock, verb
-from assembly.models import PiecesBack, Request, Shortage
+from assembly.models import PiecesBack, Shortfall
 from assembly.persons import ASSEMBLE, WORK, Person
-from assembly.shortfalls.causes import MISSED, PACKED_SHORT, Shortfall, of_instrument, waiting_for
+from assembly.shortfalls.causes import of_instrument, waiting_for
 from catalog.actions import SparesMoved, move_spares, record
 from catalog.models import Change, Instrument
-
-ROWS: dict[str, tuple[type[Shortage] | type[Request], str]] = {
-    PACKED_SHORT: (Shortage, "closed"),
-    MISSED: (Request, "replenished"),
-}
-"""The row that counts what came back, and how its fields of who closed it begin."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,8 +42,8 @@ def replenish(
 
 
 def _replenish(posting: Posting, instrument: Instrument, back: Mapping[str, int]) -> Replenished:
-    for kind, (model, _) in reversed(ROWS.items()):
-        lock(model._default_manager.filter(pk__in=_rows_of(kind, instrument, back)))
+    named = [one.pk for one in of_instrument(instrument) if one.key in back]
+    lock(Shortfall.objects.filter(pk__in=named))
     if begin_new(PiecesBack, posting.key, under=instrument):
         return Replenished(list(PiecesBack.objects.filter(key=posting.key)))
     every = {one.key: one for one in of_instrument(instrument)}
@@ -64,29 +58,23 @@ def _replenish(posting: Posting, instrument: Instrument, back: Mapping[str, int]
     return Replenished(rows, spares)
 
 
-def _rows_of(kind: str, instrument: Instrument, back: Mapping[str, int]) -> list[int]:
-    every = of_instrument(instrument)
-    return [one.pk for one in every if one.kind == kind and one.key in back]
-
-
 def _from_spares(
     person: Person, instrument: Instrument, given: list[tuple[Shortfall, int]]
 ) -> SparesMoved:
-    sets = ", ".join(one.set_code for one, _ in given)
+    sets = ", ".join(one.instrument_set.code for one, _ in given)
     total = sum(pieces for _, pieces in given)
     return move_spares(person.actor(f"put into {sets}"[:300]), instrument, -total)
 
 
 @verb(ASSEMBLE)
-def all_back(person: Person, shortage: Shortage, because: str = "") -> None:
-    """A set that was packed short has back all that it still waits for.
+def all_back(person: Person, shortfall: Shortfall, because: str = "") -> None:
+    """A set has back all that it still waits for.
 
     Pressed again, or where the set waits for nothing any more, it changes nothing.
     """
-    for one in waiting_for(shortage.instrument):
-        if one.kind == PACKED_SHORT and one.pk == shortage.pk:
-            posting = Posting(person, f"all back {one.key}", because.strip()[:300] or "replenished")
-            _replenish(posting, shortage.instrument, {one.key: one.waits_for})
+    for one in waiting_for(shortfall.instrument).filter(pk=shortfall.pk):
+        posting = Posting(person, f"all back {one.key}", because.strip()[:300] or "replenished")
+        _replenish(posting, one.instrument, {one.key: one.waits_for})
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,39 +92,33 @@ def _put_back(posting: Posting, one: Shortfall, pieces: int) -> PiecesBack:
         raise Refused(_too_many(one, pieces))
     now, returned = timezone.now(), one.returned + pieces
     who = {"at": now, "by": posting.person.name, "because": posting.because}
-    closed = who if returned == one.pieces else {}
-    row = _count(one, returned, closed)
-    done = PiecesBack(key=posting.key, pieces=pieces, from_spares=posting.from_spares, **who)
-    if isinstance(row, Shortage):
-        done.shortage = row
-    else:
-        done.request = row
+    _count(one, returned, who if returned == one.quantity else {})
+    done = PiecesBack(key=posting.key, shortfall=one, pieces=pieces,
+                      from_spares=posting.from_spares, **who)  # fmt: skip
     done.save()
-    record(posting.person.actor(posting.because), Change.Verb.CHANGED, row, one.item_number,
-           {"back in the set": f"{one.returned} of {one.pieces}"},
-           {"back in the set": f"{returned} of {one.pieces}"})  # fmt: skip
+    record(posting.person.actor(posting.because), Change.Verb.CHANGED, one, one.item_number,
+           {"back in the set": f"{one.returned} of {one.quantity}"},
+           {"back in the set": f"{returned} of {one.quantity}"})  # fmt: skip
     return done
 
 
-def _count(one: Shortfall, returned: int, closed: Mapping[str, Any]) -> Shortage | Request:
-    """The row with its new count, and with who closed it where all is back.
+def _count(one: Shortfall, returned: int, closed: Mapping[str, Any]) -> None:
+    """The row has its new count, and who closed it where all is back.
 
     It changes only if nobody changed it since it was read, whatever the database locks: a
     package may become void at the same moment.
     """
-    kind, closing = ROWS[one.kind]
-    unchanged = {"pk": one.pk, "returned": one.returned, f"{closing}_at": None}
-    values = {f"{closing}_{name}": value for name, value in closed.items()}
-    if not kind.objects.filter(**unchanged).update(returned=returned, **values):
-        raise Refused(f"{one.set_words} was changed by somebody else at this moment. "
+    unchanged = Shortfall.objects.filter(pk=one.pk, returned=one.returned, closed_at=None)
+    values = {f"closed_{name}": value for name, value in closed.items()}
+    if not unchanged.update(returned=returned, **values):
+        raise Refused(f"{one.instrument_set} was changed by somebody else at this moment. "
                       "Nothing was saved: load the page again.")  # fmt: skip
-    return kind.objects.get(pk=one.pk)
 
 
 def _too_many(one: Shortfall, pieces: int) -> str:
     if one.closed_at:
         when = f"{timezone.localtime(one.closed_at):%Y-%m-%d %H:%M}"
-        return (f"{one.set_words} has all {one.pieces} back since {when} ({one.closed_by}); "
-                f"{pieces} was read. Nothing was saved.")  # fmt: skip
-    return (f"{one.set_words} {one.waiting}; {pieces} was read. Write 0 to {one.waits_for}. "
+        return (f"{one.instrument_set} has all {one.quantity} back since {when} "
+                f"({one.closed_by}); {pieces} was read. Nothing was saved.")  # fmt: skip
+    return (f"{one.instrument_set} {one.waiting}; {pieces} was read. Write 0 to {one.waits_for}. "
             "Nothing was saved.")  # fmt: skip

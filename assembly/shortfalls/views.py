@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from django import forms
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
@@ -14,12 +16,11 @@ from django.views.decorators.http import require_safe
 
 from assembly.bench.settings import with_keys
 from assembly.ledger import Refused
-from assembly.models import PiecesBack
+from assembly.models import PiecesBack, Shortfall
 from assembly.packages.spare_words import spares_wrong
 from assembly.persons import WORK, person_at
 from assembly.presses import Press, refusals
 from assembly.shortfalls import causes, export, plot
-from assembly.shortfalls.causes import Shortfall
 from assembly.shortfalls.replenishing import replenish
 from catalog.forms.fields import WholeField, WordsField
 from catalog.models import Instrument
@@ -35,9 +36,9 @@ Back = Press.plus(because=WordsField(), from_spares=forms.BooleanField(required=
 @permission_required(WORK, raise_exception=True)
 def causes_page(request: HttpRequest) -> HttpResponse:
     """What waits to be put back, and what went short again and again."""
-    found = causes.shortfalls()
+    found = list(causes.shortfalls())
     weeks = causes.weekly(found, timezone.localdate())
-    recent = [one for one in found if timezone.localtime(one.at).date() >= weeks[0].monday]
+    recent = [one for one in found if timezone.localtime(one.opened_at).date() >= weeks[0].monday]
     tables = [
         ("instrument", causes.repeated(recent, causes.by_instrument)),
         ("set", causes.repeated(recent, causes.by_set)),
@@ -94,7 +95,7 @@ def replenish_page(request: HttpRequest, item_number: str) -> HttpResponse:
     return redirect("replenish", item_number=instrument.item_number)
 
 
-def pieces_read(found: list[Shortfall], data: QueryDict) -> dict[str, int]:
+def pieces_read(found: Iterable[Shortfall], data: QueryDict) -> dict[str, int]:
     """How many came back for each shortfall, as written on the page; empty is none.
 
     Refused for what is no whole number, with the set and what was read.
@@ -110,15 +111,15 @@ def pieces_read(found: list[Shortfall], data: QueryDict) -> dict[str, int]:
 
 
 def _waiting_words(one: Shortfall | None) -> str:
-    return f"{one.set_words} {one.waiting}; " if one else ""
+    return f"{one.instrument_set} {one.waiting}; " if one else ""
 
 
 def back_words(instrument: Instrument, done: list[PiecesBack]) -> str:
     """What came back where, and what each set still waits for."""
-    now = {one.key: one for one in causes.of_instrument(instrument)}
+    now = {one.pk: one for one in causes.of_instrument(instrument)}
     words = []
     for row in done:
-        one = now[row.shortfall_key]
+        one = now[row.shortfall_id]
         still = f", which still {one.waiting}" if one.waits_for else ""
-        words.append(f"{row.pieces} in {one.set_code}{still}")
+        words.append(f"{row.pieces} in {one.instrument_set.code}{still}")
     return "; ".join(words)

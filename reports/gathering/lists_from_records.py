@@ -20,11 +20,10 @@ DAY, MONTH = "%Y-%m-%d", "%Y-%m"
 
 def _open_shortages() -> Iterator[Row]:
     """What sets went without and have not got back, the one that waits longest first."""
-    for one in shortfalls():
-        if one.closed_at is None:
-            yield (one.item_number, one.name, str(one.waits_for), f"{one.set_code} {one.set_name}",
-                   one.kind, one.department, f"{timezone.localtime(one.at):{DAY}}",
-                   one.package)  # fmt: skip
+    for one in shortfalls().filter(closed_at=None):
+        yield (one.item_number, one.name, str(one.waits_for), str(one.instrument_set), one.kind,
+               one.department, f"{timezone.localtime(one.opened_at):{DAY}}",
+               one.package.code if one.package else "")  # fmt: skip
 
 
 def _packages_by_load() -> Iterator[Row]:

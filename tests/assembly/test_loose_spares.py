@@ -186,7 +186,7 @@ class TestReplenishing:
     @pytest.fixture
     def short(self) -> Instrument:
         """An instrument with 3 spares that a set went short of 2 of."""
-        found = ask.short_set("TS-5", 2).requests.get().instrument
+        found = ask.short_set("TS-5", 2).shortfalls.get().instrument
         count(3)
         return found
 

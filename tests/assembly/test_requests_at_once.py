@@ -15,7 +15,7 @@ from django.db.backends.sqlite3.base import DatabaseWrapper
 
 from assembly.judging.decisions import decide_for_instrument
 from assembly.ledger import Refused
-from assembly.models import Request, Shortage
+from assembly.models import Request, Shortfall
 from assembly.packages import recording as packages
 from assembly.packages import shelf
 from assembly.persons import Person
@@ -113,24 +113,24 @@ def test_a_package_is_handed_over_once(tmp_path: Path, people: list[Person]) -> 
 
 
 def test_no_more_come_back_than_were_short(tmp_path: Path, people: list[Person]) -> None:
-    instrument = ask.short_set("TS-5", 2).requests.get().instrument
+    instrument = ask.short_set("TS-5", 2).shortfalls.get().instrument
     key = causes.waiting_for(instrument)[0].key
     file = as_file(tmp_path / "once.sqlite3")
     answers = all_at_once(
         file, lambda person: replenish(person, instrument, {key: 1}, at.key()), people
     )
-    returned = asked_of_file(file, lambda: Shortage.objects.get().returned)
+    returned = asked_of_file(file, lambda: Shortfall.objects.get().returned)
     assert (answers.count("done"), len(answers), returned) == (2, PEOPLE, 2)
 
 
 def test_pressed_by_six_with_one_key_it_counts_once(tmp_path: Path, people: list[Person]) -> None:
-    instrument = ask.short_set("TS-5", 3).requests.get().instrument
+    instrument = ask.short_set("TS-5", 3).shortfalls.get().instrument
     key = causes.waiting_for(instrument)[0].key
     file = as_file(tmp_path / "once.sqlite3")
     all_at_once(
         file, lambda person: replenish(person, instrument, {key: 1}, "pressed-once"), people
     )
-    assert asked_of_file(file, lambda: Shortage.objects.get().returned) == 1
+    assert asked_of_file(file, lambda: Shortfall.objects.get().returned) == 1
 
 
 def test_each_package_from_the_spares_is_counted_down(tmp_path: Path, people: list[Person]) -> None:

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import pytest
 from django.db import IntegrityError, transaction
+from django.db.models import F
 from django.test import Client
 
 from assembly.bench import signing
 from assembly.ledger import Refused
-from assembly.models import Package, PiecesBack, Request, Shortage
+from assembly.models import Package, PiecesBack, Shortfall
 from assembly.requests import asking
 from assembly.requests.asking import Wanted
 from assembly.shortfalls import causes, export
@@ -30,7 +31,7 @@ def package() -> Package:
 @pytest.fixture
 def missing(package: Package) -> Instrument:
     """Its instrument; another set came up short of 2 in theatre since."""
-    found = package.requests.get().instrument
+    found = package.shortfalls.get().instrument
     asking.ask(
         ask.liaison(),
         Wanted(found, missing_from=make.InstrumentSet(code="TS-6")),
@@ -51,7 +52,11 @@ def back(instrument: Instrument, *pieces: int, key: str = "") -> list[PiecesBack
 
 
 def waiting(instrument: Instrument) -> list[str]:
-    return [f"{one.set_code} {one.waiting}" for one in causes.waiting_for(instrument)]
+    return [f"{one.instrument_set.code} {one.waiting}" for one in causes.waiting_for(instrument)]
+
+
+def packed_short() -> Shortfall:
+    return Shortfall.objects.get(kind=Shortfall.Kind.PACKED_SHORT)
 
 
 class TestInPart:
@@ -70,8 +75,8 @@ class TestInPart:
 
     def test_its_rest_closes_it_too(self, missing: Instrument) -> None:
         back(missing, 0, 2)
-        closed = Request.objects.get()
-        assert (closed.returned, closed.replenished_by, closed.replenished_because) == (
+        closed = Shortfall.objects.get(kind=Shortfall.Kind.MISSED)
+        assert (closed.returned, closed.closed_by, closed.closed_because) == (
             2, "Tam Birkett", "found in the washer"
         )  # fmt: skip
 
@@ -97,23 +102,23 @@ class TestInPart:
     def test_the_same_key_counts_once(self, missing: Instrument) -> None:
         for _ in "12":
             back(missing, 1, key="back-once-key")
-        assert Shortage.objects.get().returned == 1
+        assert packed_short().returned == 1
 
     def test_the_bench_closes_all_that_is_left(self, missing: Instrument) -> None:
         back(missing, 2)
-        all_back(at.person(), Shortage.objects.get())
+        all_back(at.person(), packed_short())
         assert list(PiecesBack.objects.values_list("pieces", flat=True)) == [2, 1]
 
     def test_pressed_again_the_bench_changes_nothing(self, missing: Instrument) -> None:
         for _ in "12":
-            all_back(at.person(), Shortage.objects.get())
+            all_back(at.person(), packed_short())
         assert PiecesBack.objects.get().pieces == 3
 
     def test_a_reopened_set_waits_for_nothing(self, package: Package, missing: Instrument) -> None:
         back(missing, 2)
         assert package.build is not None
         signing.reopen(at.person(), package.build.pk, "found it", at.key())
-        assert Shortage.objects.get().waits_for == 0
+        assert packed_short().waits_for == 0
 
 
 class TestRefused:
@@ -133,7 +138,7 @@ class TestRefused:
     def test_nothing_is_half_saved(self, missing: Instrument) -> None:
         with pytest.raises(Refused):
             back(missing, 3, 9)
-        assert (PiecesBack.objects.count(), Shortage.objects.get().returned) == (0, 0)
+        assert (PiecesBack.objects.count(), packed_short().returned) == (0, 0)
 
     def test_nothing_came_back(self, missing: Instrument) -> None:
         with pytest.raises(Refused, match="how many are back"):
@@ -147,19 +152,19 @@ class TestRefused:
         with pytest.raises(Refused, match="key"):
             replenish(at.person(), missing, {keys(missing)[0]: 1}, "")
 
-    @pytest.mark.parametrize("kind", [Shortage, Request])
+    @pytest.mark.parametrize("kind", Shortfall.Kind)
     def test_the_database_gives_no_set_more_than_it_was_short(
-        self, missing: Instrument, kind: type[Shortage] | type[Request]
+        self, missing: Instrument, kind: Shortfall.Kind
     ) -> None:
         with pytest.raises(IntegrityError), transaction.atomic():
-            kind.objects.update(returned=9)
+            Shortfall.objects.filter(kind=kind).update(returned=9)
 
-    @pytest.mark.parametrize(("kind", "all_of_it"), [(Shortage, 3), (Request, 2)])
+    @pytest.mark.parametrize("kind", Shortfall.Kind)
     def test_the_database_lets_nothing_wait_that_has_all_back(
-        self, missing: Instrument, kind: type[Shortage] | type[Request], all_of_it: int
+        self, missing: Instrument, kind: Shortfall.Kind
     ) -> None:
         with pytest.raises(IntegrityError), transaction.atomic():
-            kind.objects.update(returned=all_of_it)
+            Shortfall.objects.filter(kind=kind).update(returned=F("quantity"))
 
 
 class TestPages:
@@ -207,7 +212,7 @@ class TestPages:
         assert "waits for 1 of 3" in technician.get(path).content.decode()
 
     def test_the_bench_puts_all_back(self, missing: Instrument, technician: Client) -> None:
-        technician.post(f"/requests/shortage/{Shortage.objects.get().pk}/close/")
+        technician.post(f"/requests/shortage/{packed_short().pk}/close/")
         assert waiting(missing) == ["TS-6 waits for 2 of 2"]
 
     def test_the_bench_says_what_is_refused(

@@ -10,7 +10,7 @@ import pytest
 from django.test import Client
 
 from assembly.ledger import Refused
-from assembly.models import Package, Shortage
+from assembly.models import Package, Shortfall
 from assembly.packages import levels, shelf
 from assembly.requests import asking, working
 from assembly.requests.asking import Wanted
@@ -118,13 +118,13 @@ class TestCauses:
     @pytest.fixture
     def missing(self) -> Instrument:
         """Two sets wait for one instrument: one packed short, one missed in theatre since."""
-        found = Shortage.objects.get(package=ask.short_set("TS-5")).instrument
+        found = Shortfall.objects.get(package=ask.short_set("TS-5")).instrument
         other = make.InstrumentSet(code="TS-6")
         asking.ask(ask.liaison(), Wanted(found, missing_from=other), ask.ask_for(), at.key())
         return found
 
     def test_the_oldest_waits_first(self, missing: Instrument) -> None:
-        assert [one.set_code for one in causes.waiting_for(missing)] == ["TS-5", "TS-6"]
+        assert [one.instrument_set.code for one in causes.waiting_for(missing)] == ["TS-5", "TS-6"]
 
     def test_the_set_shows_it_until_it_is_back(
         self, missing: Instrument, technician: Client
@@ -141,8 +141,8 @@ class TestCauses:
         assert [(row.times, row.often) for row in rows] == [(2, True)]
 
     def test_both_kinds_stand_in_this_week(self, missing: Instrument) -> None:
-        found = causes.shortfalls()
-        week = causes.weekly(found, found[-1].at.date())[-1]
+        found = list(causes.shortfalls())
+        week = causes.weekly(found, found[-1].opened_at.date())[-1]
         assert (week.packed_short, week.missed) == (1, 1)
 
     def test_the_export_runs_nothing(self, missing: Instrument, technician: Client) -> None:

@@ -11,7 +11,7 @@ from assembly.bench.tally import tally_of
 from assembly.judging.policy_actions import override_value
 from assembly.judging.taking import NotClosed, Override, Plan
 from assembly.ledger import Refused
-from assembly.models import Build, Package, Shortage
+from assembly.models import Build, Package, Shortfall
 from catalog.actions import Actor
 from catalog.models import Change, CycleOption
 from tests.factories import bench as at
@@ -144,7 +144,7 @@ class TestShortages:
         build = with_shortage(True)
         signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
         signing.sign(at.person(), build.pk, at.key())
-        assert [(one.item_number, one.quantity) for one in Shortage.objects.all()] == [
+        assert [(one.item_number, one.quantity) for one in Shortfall.objects.all()] == [
             ("TS-1-1", 1)
         ]
 
@@ -224,7 +224,7 @@ class TestReopen:
         signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
         signing.sign(at.person(), build.pk, at.key())
         signing.reopen(at.person(), build.pk, "found it", at.key())
-        assert not Shortage.objects.filter(closed_at=None).exists()
+        assert not Shortfall.objects.filter(closed_at=None).exists()
 
     def test_it_is_on_record(self) -> None:
         package = at.signed()

@@ -1,0 +1,110 @@
+"""Where packages are: shelf places, moves, stock levels, and when sets are needed next.
+
+A package on the shelf has one row that says how it stands now, and a move for everything that
+happened to it since it was packed. Moves are written once and never altered.
+"""
+
+from __future__ import annotations
+
+from django.db import models
+from django.db.models.functions import Lower
+
+from assembly.models.packages import Package
+from assembly.models.steps import Step
+from assembly.models.written_once import WrittenOnce
+from catalog.models import Instrument, InstrumentSet
+
+
+class ShelfPlace(models.Model):
+    """A place where packages lie, with the code on its label."""
+
+    code = models.CharField("place code", max_length=20, unique=True)
+    name = models.CharField(max_length=80, blank=True)
+    retired = models.BooleanField(default=False)
+
+    class Meta:
+        ordering = ["code"]
+        permissions = [
+            ("keep_shelf", "Can put packages away, move them and hand them over"),
+            ("set_stock_level", "Can set low levels and shelf places"),
+        ]
+        constraints = [models.UniqueConstraint(Lower("code"), name="shelf_place_code_folded")]
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.name}".strip()
+
+
+class ShelfState(models.TextChoices):
+    """Where a package is, or why it is no longer to be had."""
+
+    ON_SHELF = "on shelf", "On the shelf"
+    HANDED_OVER = "handed over", "Handed over"
+    OPENED = "opened", "Opened"
+    DAMAGED = "damaged", "Damaged"
+    RECALLED = "recalled", "Recalled"
+
+
+class Shelved(models.Model):
+    """How one package stands now, since it was first put away or handed over."""
+
+    package = models.OneToOneField(Package, models.PROTECT, related_name="shelved")
+    state = models.CharField(max_length=12, choices=ShelfState)
+    place = models.ForeignKey(ShelfPlace, models.PROTECT, null=True, related_name="packages")
+    since = models.DateTimeField()
+
+    class Meta:
+        indexes = [models.Index(fields=["state"])]
+        constraints = [
+            models.CheckConstraint(
+                condition=~models.Q(state=ShelfState.ON_SHELF) | models.Q(place__isnull=False),
+                name="on_the_shelf_is_at_a_place",
+            )
+        ]
+
+    def __str__(self) -> str:
+        at = f" at {self.place}" if self.place_id else ""
+        return f"{self.package.code} {self.get_state_display().lower()}{at}"
+
+
+class ShelfMove(Step):
+    """One thing that happened to a package after it was packed."""
+
+    package = models.ForeignKey(Package, models.PROTECT, related_name="steps")
+    state = models.CharField(max_length=12, choices=ShelfState)
+    place = models.ForeignKey(ShelfPlace, models.PROTECT, null=True, related_name="+")
+    to = models.CharField("handed over to", max_length=90, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+        constraints = [
+            models.UniqueConstraint(fields=["package", "number"], name="one_move_at_a_number"),
+            models.UniqueConstraint(fields=["package", "key"], name="one_move_a_key"),
+        ]
+
+    def __str__(self) -> str:
+        return f"{self.at:%Y-%m-%d %H:%M} {self.by} {self.get_state_display().lower()}"
+
+
+class StockLevel(models.Model):
+    """How many single packages of an instrument should lie ready, and where its spares lie."""
+
+    instrument = models.OneToOneField(Instrument, models.CASCADE, related_name="stock_level")
+    low = models.PositiveIntegerField("low under", null=True, blank=True)
+    spares_place = models.CharField("loose spares lie in", max_length=80, blank=True)
+
+    def __str__(self) -> str:
+        return f"{self.instrument}: low under {self.low}"
+
+
+class SetNeed(WrittenOnce):
+    """When a set is needed next, as somebody who knows the list of cases said it."""
+
+    instrument_set = models.ForeignKey(InstrumentSet, models.CASCADE, related_name="needs")
+    needed_at = models.DateTimeField(db_index=True)
+    where = models.CharField(max_length=40, blank=True)
+
+    class Meta:
+        ordering = ["needed_at"]
+
+    def __str__(self) -> str:
+        return f"{self.instrument_set.code} needed {self.needed_at:%Y-%m-%d %H:%M}"

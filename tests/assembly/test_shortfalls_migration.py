@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import nullcontext
 from datetime import timedelta
-from pathlib import Path
-from shutil import copy
 from typing import Any
 
 import environ
@@ -24,69 +23,42 @@ AFTER = [("assembly", "0007_shortfalls_alone")]
 NOW = timezone.now()
 
 
-def open_database(url: str) -> None:
-    """The thread's database from now on."""
-    made = ConnectionHandler({"default": environ.Env.db_url_config(url)})
-    connections["default"] = made["default"]
-
-
 def migrate(to: list[tuple[str, str]]) -> Apps:
     MigrationExecutor(connection).migrate(to)
     return MigrationExecutor(connection).loader.project_state(to).apps
 
 
-@pytest.fixture(
-    scope="module",
-    params=["SQLite", pytest.param("PostgreSQL", marks=pytest.mark.needs("PostgreSQL"))],
-)
-def fresh(
+ON_SERVER = pytest.param("PostgreSQL", marks=pytest.mark.needs("PostgreSQL"))
+
+
+@pytest.fixture(scope="module", params=["SQLite", ON_SERVER])
+def moved(
     request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory,
     django_db_blocker: DjangoDbBlocker,
-) -> Iterator[Any]:  # fmt: skip
-    """Gives the address of another database each time, as it was before, without rows."""
+) -> Iterator[Old]:  # fmt: skip
+    """A database of its own with rows of every kind, made before and migrated since."""
+    on_server = request.param == "PostgreSQL"
+    file = tmp_path_factory.mktemp("moved") / "database"
     own = connections["default"]
-    with django_db_blocker.unblock():
+    with (
+        django_db_blocker.unblock(),
+        postgres.server() if on_server else nullcontext(f"sqlite:///{file}") as url,
+    ):
+        made = ConnectionHandler({"default": environ.Env.db_url_config(url)})
+        connections["default"] = made["default"]
         try:
-            if request.param == "SQLite":
-                yield _files(tmp_path_factory.mktemp("before"))
-            else:
-                with postgres.server() as url:
-                    yield _on_server(url)
+            old = Old(migrate(BEFORE))
+            old.after = migrate(AFTER)
+            yield old
         finally:
             connections["default"].close()
             connections["default"] = own
 
 
-def _files(folder: Path) -> Any:
-    open_database(f"sqlite:///{folder}/before")
-    migrate(BEFORE)
-    connection.close()
-    return lambda name: f"sqlite:///{copy(folder / 'before', folder / name)}"
-
-
-def _on_server(url: str) -> Any:
-    def make(name: str, like: str = "before") -> str:
-        connection.close()
-        open_database(url)
-        with connection.cursor() as cursor:
-            cursor.execute(f"CREATE DATABASE {name} TEMPLATE {like}")
-        connection.close()
-        return f"{url.rpartition('/')[0]}/{name}"
-
-    open_database(make("before", "template1"))
-    migrate(BEFORE)
-    return make
-
-
-@pytest.fixture
-def old(fresh: Any, request: pytest.FixtureRequest) -> Iterator[Old]:
-    open_database(fresh(f"t{abs(hash(request.node.nodeid))}"))
-    yield Old(MigrationExecutor(connection).loader.project_state(BEFORE).apps)
-    connection.close()
-
-
 class Old:
-    """Rows as they were before, made one by one."""
+    """Rows as they were before; ``after`` has the models that they have now."""
+
+    after: Apps
 
     def __init__(self, apps: Apps) -> None:
         self.model = lambda name, app="assembly": apps.get_model(app, name)
@@ -95,6 +67,23 @@ class Old:
             self.make("InstrumentSet", "catalog", code=code, name=f"Set {code}")
             for code in ("TS-1", "TS-2")
         ]
+        self.short = self.shortage(self.package(1), returned=1)
+        self.back(1, shortage=self.short)
+        self.missed = self.request(1, returned=1)
+        self.back(1, request=self.missed)
+        self.closed = self.request(
+            2, returned=2, replenished_at=NOW, replenished_by="Ola", replenished_because="found"
+        )
+        self.not_short = [self.request(3, missing_from=None), self.request(4, instrument=None)]
+        package = self.short.package
+        self.known = self.request(5, missing_in_package=package)
+        self.counted = self.request(6, missing_in_package=package, returned=1)
+        self.back(1, request=self.counted)
+
+    def shortfall_of(self, request: Any) -> Any:
+        """What became of a request, after the migration; None for nothing."""
+        rows = self.after.get_model("assembly", "Shortfall").objects
+        return rows.filter(request=request.pk).first()
 
     def make(self, kind: str, app: str = "assembly", /, **values: Any) -> Any:
         return self.model(kind, app).objects.create(**values)
@@ -127,80 +116,69 @@ class Old:
         )  # fmt: skip
 
     def back(self, pieces: int, **which: Any) -> Any:
-        return self.make("PiecesBack", key=f"back-{pieces}-key", pieces=pieces, by="Ola", at=NOW,
+        return self.make("PiecesBack", key="one-key-of-all", pieces=pieces, by="Ola", at=NOW,
                          because="washer", **which)  # fmt: skip
 
 
-def after() -> list[Any]:
-    return list(migrate(AFTER).get_model("assembly", "Shortfall").objects.order_by("pk"))
+class TestForward:
+    @pytest.fixture
+    def short(self, moved: Old) -> Any:
+        return moved.after.get_model("assembly", "Shortfall").objects.get(pk=moved.short.pk)
+
+    def test_a_shortage_keeps_its_number_its_counts_and_its_set(
+        self, moved: Old, short: Any
+    ) -> None:
+        assert (short.kind, short.returned, short.instrument_set_id, short.package_id) == (
+            "packed short", 1, moved.sets[0].pk, moved.short.package_id
+        )  # fmt: skip
+
+    def test_what_came_back_stays_with_it(self, short: Any) -> None:
+        assert list(short.back.values_list("pieces", "by", "because")) == [(1, "Ola", "washer")]
+
+    def test_what_was_missed_in_theatre_has_a_row_of_its_own(self, moved: Old) -> None:
+        one = moved.shortfall_of(moved.missed)
+        assert (one.kind, one.quantity, one.returned, one.instrument_set_id) == (
+            "missed in theatre", 2, 1, moved.sets[1].pk
+        )  # fmt: skip
+        assert (one.opened_by, one.opened_at, one.closed_at) == ("Lis", moved.missed.asked_at, None)
+
+    def test_what_came_back_for_it_goes_with_it(self, moved: Old) -> None:
+        assert moved.shortfall_of(moved.missed).back.get().pieces == 1
+
+    def test_who_put_it_back_and_why_is_kept(self, moved: Old) -> None:
+        one = moved.shortfall_of(moved.closed)
+        assert (one.returned, one.closed_at, one.closed_by, one.closed_because) == (
+            2, NOW, "Ola", "found"
+        )  # fmt: skip
+
+    def test_a_request_for_no_sets_gap_has_none(self, moved: Old) -> None:
+        assert [moved.shortfall_of(one) for one in moved.not_short] == [None, None]
+
+    def test_what_its_package_was_known_to_go_without_is_not_counted_twice(
+        self, moved: Old
+    ) -> None:
+        assert moved.shortfall_of(moved.known) is None
+
+    def test_counted_on_such_a_request_all_the_same_it_is_kept_and_closed(self, moved: Old) -> None:
+        one = moved.shortfall_of(moved.counted)
+        assert (one.returned, one.back.count(), one.closed_at is None) == (1, 1, False)
+        assert "counted with the package" in one.closed_because
 
 
-def test_a_shortage_keeps_its_number_its_counts_and_its_set(old: Old) -> None:
-    before = old.shortage(old.package(1), returned=1)
-    one = after()[0]
-    assert (one.pk, one.kind, one.returned, one.instrument_set_id, one.package_id) == (
-        before.pk, "packed short", 1, old.sets[0].pk, before.package_id
-    )  # fmt: skip
+class TestBackward:
+    @pytest.fixture
+    def again(self, moved: Old) -> Iterator[Apps]:
+        yield migrate(BEFORE)
+        migrate(AFTER)
 
-
-def test_what_came_back_stays_with_it(old: Old) -> None:
-    old.back(1, shortage=old.shortage(old.package(1), returned=1))
-    one = after()[0]
-    assert list(one.back.values_list("pieces", "by", "because")) == [(1, "Ola", "washer")]
-
-
-def test_what_was_missed_in_theatre_has_a_row_of_its_own(old: Old) -> None:
-    before = old.request(1, returned=1)
-    old.back(1, request=before)
-    one = after()[0]
-    assert (one.kind, one.request_id, one.quantity, one.returned, one.instrument_set_id) == (
-        "missed in theatre", before.pk, 2, 1, old.sets[1].pk
-    )  # fmt: skip
-    assert (one.opened_by, one.opened_at, one.closed_at) == ("Lis", before.asked_at, None)
-    assert one.back.get().pieces == 1
-
-
-def test_who_put_it_back_and_why_is_kept(old: Old) -> None:
-    old.request(1, returned=2, replenished_at=NOW, replenished_by="Ola",
-                replenished_because="found")  # fmt: skip
-    one = after()[0]
-    assert (one.returned, one.closed_at, one.closed_by, one.closed_because) == (
-        2, NOW, "Ola", "found"
-    )  # fmt: skip
-
-
-def test_a_request_for_no_sets_gap_has_none(old: Old) -> None:
-    old.request(1, missing_from=None)
-    old.request(2, instrument=None)
-    assert after() == []
-
-
-def test_what_its_package_was_known_to_go_without_is_not_counted_twice(old: Old) -> None:
-    package = old.package(1)
-    old.shortage(package)
-    old.request(1, missing_in_package=package)
-    assert [one.kind for one in after()] == ["packed short"]
-
-
-def test_counted_on_such_a_request_all_the_same_it_is_kept_and_closed(old: Old) -> None:
-    package = old.package(1)
-    old.shortage(package)
-    old.back(1, request=old.request(1, missing_in_package=package, returned=1))
-    _, one = after()
-    assert (one.returned, one.back.count(), one.closed_at is None) == (1, 1, False)
-    assert "counted with the package" in one.closed_because
-
-
-def test_back_again_all_is_as_it_was(old: Old) -> None:
-    shortage = old.shortage(old.package(1), returned=1)
-    request = old.request(1, returned=2, replenished_at=NOW, replenished_by="Ola")
-    old.back(1, shortage=shortage)
-    old.back(2, request=request)
-    after()
-    apps = migrate(BEFORE)
-    again = apps.get_model("assembly", "Request").objects.get()
-    assert (again.returned, again.replenished_at, again.replenished_by) == (2, NOW, "Ola")
-    rows = apps.get_model("assembly", "PiecesBack").objects
-    assert sorted(rows.values_list("pieces", "shortage", "request"), key=lambda row: row[0]) == [
-        (1, shortage.pk, None), (2, None, request.pk)
-    ]  # fmt: skip
+    def test_all_is_as_it_was(self, moved: Old, again: Apps) -> None:
+        fields = ("pk", "returned", "replenished_at", "replenished_by", "replenished_because")
+        for before in (moved.missed, moved.closed, moved.known, moved.counted):
+            now = again.get_model("assembly", "Request").objects.get(pk=before.pk)
+            assert [getattr(now, name) for name in fields] == [
+                getattr(before, name) for name in fields
+            ]
+        rows = again.get_model("assembly", "PiecesBack").objects
+        assert set(rows.values_list("shortage", "request")) == {
+            (moved.short.pk, None), (None, moved.missed.pk), (None, moved.counted.pk)
+        }  # fmt: skip

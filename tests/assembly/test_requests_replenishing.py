@@ -222,14 +222,14 @@ class TestPages:
             raise Refused("TS-5 waits for nothing.")
 
         monkeypatch.setattr("assembly.shortfalls.replenishing.all_back", refuse)
-        path = f"/requests/shortage/{Shortage.objects.get().pk}/close/"
+        path = f"/requests/shortage/{packed_short().pk}/close/"
         assert "TS-5 waits for nothing." in technician.post(path, follow=True).content.decode()
 
     def test_another_word_is_taken_for_no_shortage(
         self, missing: Instrument, technician: Client
     ) -> None:
         before = waiting(missing)
-        path = f"/requests/shelf/{Shortage.objects.get().pk}/close/"
+        path = f"/requests/shelf/{packed_short().pk}/close/"
         assert technician.post(path).status_code == 404
         assert waiting(missing) == before
 

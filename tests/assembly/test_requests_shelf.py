@@ -146,7 +146,7 @@ class TestCauses:
         assert (week.packed_short, week.missed) == (1, 1)
 
     def test_the_export_runs_nothing(self, missing: Instrument, technician: Client) -> None:
-        Shortage.objects.update(name="=HYPERLINK(1)")
+        Shortfall.objects.update(name="=HYPERLINK(1)")
         text = technician.get("/requests/causes.csv").content.decode("utf-8-sig")
         rows = list(csv.reader(io.StringIO(text)))
         assert rows[1][3] == "'=HYPERLINK(1)"

@@ -11,7 +11,6 @@ from django.db import models
 
 from assembly.models.packages import Package
 from assembly.models.steps import Step, WithSteps
-from assembly.models.written_once import WrittenOnce
 from catalog.models import Instrument, InstrumentSet
 
 

@@ -150,7 +150,7 @@ def void_package(
 
 @inside
 def make_void(person: Person, package: Package, reason: str) -> Package:
-    """Void with a reason, and what it was packed short of closed. It is locked ``with_requests``."""
+    """Void with a reason; it waits for nothing any more. It is locked ``with_requests``."""
     reason = reason.strip()
     if not reason:
         raise Refused("Write the reason: it stays on record with the package.")

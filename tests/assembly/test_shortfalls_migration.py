@@ -18,8 +18,8 @@ from pytest_django.plugin import DjangoDbBlocker
 
 from tests import postgres
 
-BEFORE = [("assembly", "0004_loads")]
-AFTER = [("assembly", "0007_shortfalls_alone")]
+BEFORE = [("assembly", "0005_one_ledger")]
+AFTER = [("assembly", "0008_shortfalls_alone")]
 NOW = timezone.now()
 
 
@@ -91,7 +91,7 @@ class Old:
     def package(self, number: int, **values: Any) -> Any:
         sheet = self.make("CountSheet", "catalog", instrument_set=self.sets[0], revision=number)
         build = self.make(
-            "Build", start_key=f"build-{number}", instrument_set=self.sets[0], count_sheet=sheet,
+            "Build", key=f"build-{number}", instrument_set=self.sets[0], count_sheet=sheet,
             set_code="TS-1", set_name="Set TS-1", holder_name="Tam", held_since=NOW,
             started_by="Tam", started_at=NOW,
         )  # fmt: skip

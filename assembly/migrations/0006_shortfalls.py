@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('assembly', '0004_loads'),
+        ('assembly', '0005_one_ledger'),
         ('catalog', '0001_initial'),
     ]
 

@@ -7,7 +7,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('assembly', '0006_shortfalls_of_requests'),
+        ('assembly', '0007_shortfalls_of_requests'),
     ]
 
     operations = [

@@ -69,7 +69,7 @@ def take_back(apps, schema_editor):
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('assembly', '0005_shortfalls'),
+        ('assembly', '0006_shortfalls'),
     ]
 
     operations = [

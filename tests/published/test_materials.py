@@ -11,10 +11,10 @@ from catalog.vocabulary import Material, Method
 @pytest.mark.parametrize(
     ("material", "method", "temperature"),
     [
-        # SF2S good practice; CDC guideline 2008, Table 1: no cellulose in hydrogen peroxide
+        # SF2S good practice; a table adapted from CDC 2008, Table 1: no cellulose in hydrogen peroxide
         (Material.PAPER_FILM, Method.H2O2, None),
         (Material.CELLULOSE, Method.H2O2, None),
-        # PAHO sterilization manual 2009: no textiles in hydrogen peroxide
+        # a table adapted from CDC guideline 2008, Table 1: no textiles in hydrogen peroxide
         (Material.TEXTILE, Method.H2O2, None),
         # packaging guidance as restated: polyolefin softens in 134 degree steam
         (Material.POLYOLEFIN_FILM, Method.STEAM, 134),
@@ -26,7 +26,7 @@ def test_ruled_out(material, method, temperature):
 
 @pytest.mark.parametrize("material", [Material.PAPER_FILM, Material.CELLULOSE])
 def test_no_label_lets_cellulose_into_peroxide(material):
-    """SF2S good practice; CDC guideline 2008, Table 1."""
+    """SF2S good practice; a table adapted from CDC guideline 2008, Table 1."""
     assert ask(material, Method.H2O2, None, frozenset({Method.H2O2})).answer is Answer.NO
 
 

@@ -67,7 +67,7 @@ def test_only_gas_is_aired() -> None:
 @pytest.mark.parametrize(
     ("said", "implant", "status"),
     [
-        # CDC, MMWR 2003; 52(RR-17), section F.7, as quoted: a biological indicator in every
+        # CDC guidance on implants, from memory: a biological indicator in every
         # load with an implant, verified before the implant is used.
         (NO_INDICATOR, "yes", Status.NOT_MET),
         (NOT_READ, "yes", Status.CANNOT_TELL),

@@ -171,7 +171,7 @@ def test_an_unknown_weight_never_passes(weight, limit):
 
 class TestPresets:
     def test_which_there_are(self):
-        assert sorted(presets()) == ["ch", "eu", "nl", "nz-au", "us"]
+        assert sorted(presets()) == ["ch", "cn", "eu", "nl", "nz-au", "paho", "us"]
 
     @pytest.mark.parametrize(
         ("preset", "name", "value"),
@@ -186,12 +186,14 @@ class TestPresets:
             ("ch", "gross_limit_g", 10_000),
             ("ch", "gross_limit_wrapped_g", 8000),
             ("nz-au", "gross_limit_g", 7000),
+            ("cn", "gross_limit_g", 7000),
+            ("paho", "gross_limit_g", 5000),
         ],
     )
     def test_value(self, preset, name, value):
         assert preset_policy(preset, ON).number_or_none(name) == value
 
-    @pytest.mark.parametrize("preset", ["ch", "eu", "nl", "nz-au", "us"])
+    @pytest.mark.parametrize("preset", ["ch", "cn", "eu", "nl", "nz-au", "paho", "us"])
     def test_every_value_says_where_it_comes_from(self, preset):
         assert all(entry.source for entry in presets()[preset].overrides.values())
 

@@ -11,10 +11,10 @@ from catalog.vocabulary import Material, Method
 @pytest.mark.parametrize(
     ("material", "method", "temperature"),
     [
-        # SF2S good practice; a table adapted from CDC 2008, Table 1: no cellulose in hydrogen peroxide
+        # SF2S; a table adapted from CDC 2008, Table 1: no cellulose in peroxide
         (Material.PAPER_FILM, Method.H2O2, None),
         (Material.CELLULOSE, Method.H2O2, None),
-        # a table adapted from CDC guideline 2008, Table 1: no textiles in hydrogen peroxide
+        # a table adapted from CDC 2008, Table 1: no textiles in peroxide
         (Material.TEXTILE, Method.H2O2, None),
         # packaging guidance as restated: polyolefin softens in 134 degree steam
         (Material.POLYOLEFIN_FILM, Method.STEAM, 134),

@@ -243,3 +243,40 @@ def test_another_instrument_never_makes_a_set_pass(weights: list[float], more: f
     larger = decided(asked(*lines, forceps(name="more", weight_g=more)))
     if larger.decision.outcome is Outcome.RECOMMENDED:
         assert decided(asked(*lines)).decision.outcome is Outcome.RECOMMENDED
+
+
+class TestCautions:
+    """What one instrument by itself is told, a set is told too, by name."""
+
+    def said(self, *instruments: Instrument, **changes: Any) -> str:
+        cautions = decided(asked(*instruments, **changes)).decision.cautions
+        return " ".join(one.sentence() for one in cautions)
+
+    def test_a_line_that_may_be_sharp_is_named(self) -> None:
+        said = self.said(forceps(), forceps(name="old hook", sharp=None))
+        assert "sharp point or edge is not on record: look at old hook" in said
+
+    def test_a_bare_sharp_point_in_a_container_is_named(self) -> None:
+        """Common practice, no source: hands and tips are hurt in containers too."""
+        said = self.said(forceps(), forceps(name="hook", sharp=True, protector=""))
+        assert "no protector is on record (hook)" in said
+
+    def test_a_lumen_of_which_only_the_length_is_known_is_named(self) -> None:
+        assert "Lumens (tube)" in self.said(forceps(), forceps(name="tube", lumen_length_mm=300))
+
+
+class TestKindsLeftOut:
+    """The policy may leave out either kind, or both: a set is decided all the same."""
+
+    @pytest.mark.parametrize(
+        ("kinds", "codes"),
+        [(["pouch", "wrap"], ["W1200"]), (["container"], ["BOX"]), (["pouch", "roll"], [])],
+    )
+    def test_only_the_others_answer(self, kinds: list[str], codes: list[str]) -> None:
+        decision = decided(asked(), kinds_in_order=kinds).decision
+        every = [decision.recommended, *decision.alternatives]
+        assert [one.code for one in every if one] == codes
+
+    def test_what_is_on_record_does_not_answer_when_its_kind_is_left_out(self) -> None:
+        decision = decided(asked(supplies=(BOX,)), kinds_in_order=["wrap"]).decision
+        assert (decision.outcome, decision.passed_over) == (Outcome.NONE, ())

@@ -22,6 +22,7 @@ from assembly.rules.kinds.doubles import double_candidates
 from assembly.rules.kinds.pouches import pouch_candidate
 from assembly.rules.kinds.rolls import roll_candidates
 from assembly.rules.kinds.wraps import wrap_candidates
+from assembly.rules.limits.handling import handling_cautions
 from assembly.rules.limits.weights import with_policy_weights
 from assembly.rules.methods.routes import Route, Routes, routes_for
 from assembly.rules.picking import pick, ranked, ruled_out
@@ -148,20 +149,8 @@ def _unknown(instrument: Instrument, candidates: Sequence[Candidate]) -> list[st
 
 
 def _cautions(instrument: Instrument, shown: Candidate | None) -> tuple[Caution, ...]:
-    cautions = list(shown.cautions) if shown else []
-    if instrument.sharp is None:
-        cautions.append(
-            Caution(
-                "Whether it has a sharp point or edge is not on record: look, and cover it.",
-                "ISO/TS 16775:2014, health-care annex, a",
-            )
-        )
-    if instrument.lumen_mm is not None:
-        cautions.append(
-            Caution(
-                "It has a lumen: check the sterilizer's claims for its bore and length, and "
-                "the instrument's IFU for how it is left (dry or moist).",
-                "the sterilizer maker's IFU",
-            )
-        )
-    return tuple(dict.fromkeys(cautions))
+    if shown is None:
+        return ()
+    return tuple(
+        dict.fromkeys((*shown.cautions, *handling_cautions([instrument], Kind(shown.kind))))
+    )

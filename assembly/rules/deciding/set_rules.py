@@ -31,18 +31,21 @@ def set_allowed_finding(instruments: Sequence[Instrument], kind: Kind) -> Findin
     return found[0] if found else Finding("allowed", Status.DOES_NOT_APPLY, "No lines yet.", IFUS)
 
 
-def set_sharp_finding(instruments: Sequence[Instrument]) -> Finding:
-    """The first line whose point would cut the sheet, or whose protector is not on record."""
-    found = [(one, sharp_finding(one, Kind.WRAP)) for one in instruments if one.sharp]
+def set_sharp_finding(instruments: Sequence[Instrument], kind: Kind) -> Finding:
+    """The first line whose point would cut the package, or whose protector is not on record."""
+    found = [(one, sharp_finding(one, kind)) for one in instruments if one.sharp]
     for state in (Status.NOT_MET, Status.CANNOT_TELL):
         for instrument, finding in found:
             if finding.status is state:
                 return replace(finding, text=f"{instrument.name}: {finding.text}")
-    if not found:
-        return Finding(
-            "sharp points", Status.DOES_NOT_APPLY, "No line is on record as sharp.", SHARP_SOURCE
-        )
-    return Finding("sharp points", Status.MET, "Every sharp point is covered.", SHARP_SOURCE)
+    if found and kind is Kind.CONTAINER:
+        return found[0][1]
+    if found:
+        return Finding("sharp points", Status.MET, "Every sharp point is covered.", SHARP_SOURCE)
+    unknown = any(one.sharp is None for one in instruments)
+    words = "No line is on record as sharp"
+    words += ", and of some it is not on record: look at them." if unknown else "."
+    return Finding("sharp points", Status.DOES_NOT_APPLY, words, SHARP_SOURCE)
 
 
 def pouches_inside_finding(question: SetQuestion) -> Finding:

@@ -39,7 +39,7 @@ from assembly.rules.kinds.containers import (
     usable_routes,
 )
 from assembly.rules.kinds.wraps import wrap_sheet
-from assembly.rules.limits.handling import sharp_finding
+from assembly.rules.limits.handling import handling_cautions, sharp_finding
 from assembly.rules.limits.textiles import textile_findings
 from assembly.rules.limits.weights import Weighing, gross_finding, load_finding, net_finding, weigh
 from assembly.rules.methods.cycle_options import common_cycles, members_from
@@ -98,11 +98,12 @@ def decide_set(question: SetQuestion, policy: Policy) -> SetDecision:
     """The decision for a set: the container or wrap on record first, then the others.
 
     Combining is as for one instrument: a line whose weight, size or cycle is unknown leaves
-    the set undecided. The order in which supplies are listed changes nothing.
+    the set undecided. A kind that the policy leaves out answers for no set. The order in
+    which supplies are listed changes nothing.
     """
     asked = _asked(question, policy)
     kinds = [kind for kind in policy.words("kinds_in_order") if kind in ("wrap", "container")]
-    found = [_candidate(asked, supply) for supply in question.supplies]
+    found = [_candidate(asked, supply) for supply in question.supplies if supply.kind in kinds]
     decision = _decision(asked, ranked(found, kinds, question.packed_in))
     return SetDecision(
         decision,
@@ -221,6 +222,7 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
     findings = (
         *_about_lines(asked, Kind.CONTAINER),
         _validated(container, asked.routes, usable, question),
+        set_sharp_finding(question.instruments, Kind.CONTAINER),
         *_room(asked, inside, container.code),
         *_weights(asked, gross, False),
         rated_weight_finding(gross, container),
@@ -257,7 +259,7 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
     findings = (
         *_about_lines(asked, Kind.WRAP),
         method,
-        set_sharp_finding(question.instruments),
+        set_sharp_finding(question.instruments, Kind.WRAP),
         fits,
         *_room(asked, None, wrap.code),
         *_weights(asked, gross, True),
@@ -344,10 +346,17 @@ def _decision(asked: _Asked, candidates: Sequence[Candidate]) -> Decision:
     findings = shown.findings if shown else (asked.common, net_finding(asked.net, asked.policy))
     return picked.decision(
         findings=findings,
-        cautions=shown.cautions if shown else (),
+        cautions=_cautions(asked.question, shown),
         unknown=[name for finding in findings for name in finding.missing],
         policy_digest=asked.policy.digest,
     )
+
+
+def _cautions(question: SetQuestion, shown: Candidate | None) -> tuple[Caution, ...]:
+    if shown is None:
+        return ()
+    every = handling_cautions(question.instruments, Kind(shown.kind))
+    return tuple(dict.fromkeys((*shown.cautions, *every)))
 
 
 def _contribution(line: SetLine, question: SetQuestion, policy: Policy) -> Contribution:

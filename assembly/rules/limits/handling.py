@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Sequence
+
 from assembly.rules.facts.instruments import Instrument
-from assembly.rules.findings import Finding, Status, cannot_tell
+from assembly.rules.findings import Caution, Finding, Status, cannot_tell
 from catalog.vocabulary import Kind
 
 IFU = "the instrument maker's IFU"
@@ -32,7 +34,8 @@ def sharp_finding(instrument: Instrument, kind: Kind) -> Finding:
 
     Sharp and no protector is not met; sharp and nothing on record about one cannot be
     told; a record that does not say whether it is sharp leaves it to a caution. A rigid
-    container has nothing to cut. Source: ISO/TS 16775:2014, health-care annex, a.
+    container has nothing to cut: a bare point is a caution there. Source: ISO/TS
+    16775:2014, health-care annex, a.
     """
     if kind is Kind.CONTAINER:
         return Finding(
@@ -68,3 +71,34 @@ def sharp_finding(instrument: Instrument, kind: Kind) -> Finding:
         f"Its sharp point is covered ({instrument.protector}).",
         SHARP_SOURCE,
     )
+
+
+def handling_cautions(instruments: Sequence[Instrument], kind: Kind) -> tuple[Caution, ...]:
+    """What to look at in what lies in one package: points that are bare or unknown, lumens.
+
+    Of several instruments each caution names those it is about.
+    """
+    several = len(instruments) > 1
+    unknown = [one for one in instruments if one.sharp is None]
+    bare = [one for one in instruments if one.sharp and not one.protector]
+    lumens = [one for one in instruments if one.lumen_mm or one.lumen_length_mm]
+    found = []
+    if bare and kind is Kind.CONTAINER:
+        named = f" ({_names(bare)})" if several else ""
+        words = f"Sharp, and no protector is on record{named}: cover the point, or lay it apart, "
+        words += "so that it cuts no hand and is not bent."
+        found.append(Caution(words, "common practice, no source"))
+    if unknown:
+        what, look = ("a line", f"look at {_names(unknown)}") if several else ("it", "look")
+        words = f"Whether {what} has a sharp point or edge is not on record: {look}, and cover it."
+        found.append(Caution(words, SHARP_SOURCE))
+    if lumens:
+        start = f"Lumens ({_names(lumens)})" if several else "It has a lumen"
+        words = f"{start}: check the sterilizer's claims for bore and length, and the "
+        words += "instrument's IFU for how it is left (dry or moist)."
+        found.append(Caution(words, "the sterilizer maker's IFU"))
+    return tuple(found)
+
+
+def _names(instruments: Iterable[Instrument]) -> str:
+    return ", ".join(dict.fromkeys(one.name for one in instruments))

@@ -1,7 +1,6 @@
 """Readers of cells that hold words from a closed list: anything else is a problem.
 
-The words are accepted in English, German, French and Spanish, whatever their case and accents
-(common practice in instrument lists, no source).
+The words stand in ``listed.toml``; they are accepted whatever their case and accents.
 """
 
 from __future__ import annotations
@@ -9,11 +8,15 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Mapping
+from dataclasses import replace
+from pathlib import Path
 
+from catalog.data_files import read_words
 from catalog.spreadsheets.cells.cycles import UnreadableError, read_cycles
 from catalog.spreadsheets.cells.permitted import read_methods
 from catalog.spreadsheets.cells.typed import (
     Place,
+    Reader,
     Reading,
     plain_text,
     problem,
@@ -27,65 +30,9 @@ from catalog.units import UNKNOWN_MARKS, tidy
 
 YES_WORDS = frozenset({"y", "yes", "true", "1", "ja", "j", "oui", "o", "si", "s", "x"})
 NO_WORDS = frozenset({"n", "no", "false", "0", "nein", "non"})
-TIP_WORDS: Mapping[str, str] = {
-    word: tip
-    for tip, words in {
-        "blunt": "blunt stumpf mousse romo roma",
-        "fine": "fine fein fin fino fina",
-        "sharp": "sharp scharf spitz pointu pointue agudo aguda",
-        "toothed": "toothed teeth gezahnt dente dentee dentado dentada",
-        "rough": "rough rau rauh rugueux rugueuse rugoso rugosa",
-    }.items()
-    for word in words.split()
-}
-ITEM_CLASS_WORDS: Mapping[str, str] = {
-    word: item_class
-    for item_class, words in {
-        "instruments": "instruments; instrument; instrumente; instrumento; instrumentos; "
-        "instrumental",
-        "textile packs": "textile packs; textile pack; textile; textiles; linen; textil; "
-        "textilien; wasche; linge; ropa; lenceria",
-        "utensils": "utensils; utensil; utensil (basin, bowl, cup); holloware; utensilien; "
-        "ustensile; ustensiles; utensilio; utensilios",
-    }.items()
-    for word in words.split("; ")
-}
-FORM_WORDS: Mapping[str, str] = {
-    word: form
-    for form, words in {
-        "ring-handled": "ring-handled; ring handled; rings; ring handles; finger rings; scissors",
-        "tweezer-like": "tweezer-like; tweezers; tweezer; thumb forceps; pinzette",
-        "retractor": "retractor; retractors; wundhaken; ecarteur; separador",
-        "tube": "tube; tubes; suction; cannula; rohr; tubo; kanule",
-        "handle": "handle, rod or probe; handle; rod; probe; stange; griff; manche; mango",
-        "rongeur": "rongeur or cutter; rongeur; cutter; zange; pince gouge; gubia",
-        "basin": "basin, bowl or cup; basin; bowl; cup; schale; bol; cuvette; cubeta",
-        "scope": "scope; endoscope; telescope; optics; optik; endoskop; optique; endoscopio",
-        "powered": "powered device; powered; motor; drill; saw; handpiece; motorsystem",
-        "box": "block, mallet or other; box; block; mallet; other; sonstiges; autre; otro",
-    }.items()
-    for word in words.split("; ")
-}
-LUMEN_WORDS: Mapping[str, str] = {
-    word: material
-    for material, words in {
-        "steel": "steel or other metal; steel; metal; rigid; stahl; metall; acier; acero",
-        "flexible": "flexible (plastic); flexible; plastic; polymer; flexibel; kunststoff; souple",
-    }.items()
-    for word in words.split("; ")
-}
-KIND_WORDS: Mapping[str, str] = {
-    word: kind
-    for kind, words in {
-        "pouch": "pouch pouches beutel sterilisationsbeutel sachet sachets bolsa bolsas",
-        "roll": "roll rolls reel reels rolle rollen rouleau rouleaux gaine gaines rollo rollos",
-        "wrap": "wrap wraps wrapping vlies sterilisationsvlies einschlagvlies envoltorio "
-        "envoltorios envoltura",
-        "container": "container containers behalter sterilisierbehalter sterilcontainer conteneur "
-        "conteneurs contenedor contenedores",
-    }.items()
-    for word in words.split()
-}
+_LISTS = read_words(Path(__file__).with_name("listed.toml"))
+ITEM_CLASS_WORDS: Mapping[str, str] = _LISTS["item_class"]
+KIND_WORDS: Mapping[str, str] = _LISTS["kinds"]
 NONE_WORDS = frozenset({"none", "keine", "keiner", "aucun", "aucune", "ninguno", "ninguna"})
 _BETWEEN = re.compile(r"[,;/+&]|\b(?:and|or|und|oder|et|ou|y|o)\b")
 NO_PROTECTOR = frozenset({"none", "no", "n/a", "-", "keine", "keiner", "aucun", "ninguno"})
@@ -126,53 +73,23 @@ def read_yes_no(cell: Cell, place: Place) -> Reading:
     )
 
 
-@typed_cells_only("")
-def read_tip(cell: Cell, place: Place) -> Reading:
-    """One of blunt, fine, sharp, toothed, rough; "" when empty or marked as not known."""
-    word = _word(cell)
-    if word in TIP_WORDS:
-        return Reading(TIP_WORDS[word])
-    if _is_unknown(word):
-        message = f'"{cell.typed}" says that the tip is not known.'
-        return Reading("", (problem(cell, place, "unknown_value", message),))
-    allowed = ", ".join(dict.fromkeys(TIP_WORDS.values()))
-    message = (
-        f'"{cell.typed}" is no kind of tip we know. Write one of {allowed}, or leave it empty.'
-    )
-    return refused(cell, place, "not_in_list", message)
+def word_reader(name: str, said: str, empty: str | None = "") -> Reader:
+    """The reader of one word from the list ``name``, which sentences call ``said``.
 
+    ``empty`` where the cell is empty or marked as not known.
+    """
+    words = _LISTS[name]
 
-@typed_cells_only(None)
-def read_item_class(cell: Cell, place: Place) -> Reading:
-    """One of the kinds of item that published tables of cycles tell apart; None when not known."""
-    word = _word(cell)
-    if word in ITEM_CLASS_WORDS:
-        return Reading(ITEM_CLASS_WORDS[word])
-    if _is_unknown(word):
-        return _not_known(cell, place, "the kind of item")
-    return _not_in_list(cell, place, "no kind of item", "one of", ITEM_CLASS_WORDS)
+    @typed_cells_only(empty)
+    def reader(cell: Cell, place: Place) -> Reading:
+        word = _word(cell)
+        if word in words:
+            return Reading(words[word])
+        if _is_unknown(word):
+            return replace(_not_known(cell, place, f"the {said}"), value=empty)
+        return _not_in_list(cell, place, f"no {said}", "one of", words)
 
-
-@typed_cells_only("")
-def read_form(cell: Cell, place: Place) -> Reading:
-    """What it is by its form; "" when empty or marked as not known."""
-    return _one_of(cell, place, "form", FORM_WORDS)
-
-
-@typed_cells_only("")
-def read_lumen_material(cell: Cell, place: Place) -> Reading:
-    """What the wall of its lumen is; "" when empty or marked as not known."""
-    return _one_of(cell, place, "wall of a lumen", LUMEN_WORDS)
-
-
-def _one_of(cell: Cell, place: Place, what: str, words: Mapping[str, str]) -> Reading:
-    word = _word(cell)
-    if word in words:
-        return Reading(words[word])
-    if _is_unknown(word):
-        message = f'"{cell.typed}" says that the {what} is not known.'
-        return Reading("", (problem(cell, place, "unknown_value", message),))
-    return _not_in_list(cell, place, f"no {what}", "one of", words)
+    return reader
 
 
 @typed_cells_only(())

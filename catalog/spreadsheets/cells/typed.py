@@ -251,7 +251,12 @@ def fractions_of(day: date) -> list[str]:
     return list(dict.fromkeys(mixed + plain))
 
 
-def _size_reader(what: str) -> Reader:
+def size_reader(what: str) -> Reader:
+    """The reader of a length as mm, or of a weight as g; sentences call it ``what``.
+
+    An explicit "?" gives None and a question.
+    """
+
     @typed_cells_only(None)
     def reader(cell: Cell, place: Place) -> Reading:
         if isinstance(cell.value, date | time | timedelta):
@@ -277,26 +282,6 @@ def _size(value: object, unit: str | None, what: str) -> Decimal:
     if what == "weight":
         return read_weight(value, unit if unit in WEIGHT_UNITS else None)
     return read_length(value, unit if unit in LENGTH_UNITS else None, what=what)
-
-
-read_length_cell: Reader = _size_reader("length")
-"""A length as mm. An explicit "?" gives None and a question."""
-read_width_cell: Reader = _size_reader("width")
-"""The same for a width."""
-read_height_cell: Reader = _size_reader("height")
-"""The same for a height."""
-read_width_open_cell: Reader = _size_reader("width open")
-"""The same for the width of a hinged instrument as it lies open."""
-read_lumen_cell: Reader = _size_reader("lumen bore")
-"""The same for the bore of a lumen."""
-read_lumen_length_cell: Reader = _size_reader("lumen length")
-"""The same for the length of a lumen."""
-read_tip_across_cell: Reader = _size_reader("size of the tip")
-"""The same for a tip's greatest size across."""
-read_tip_cover_cell: Reader = _size_reader("length to be covered")
-"""The same for the length of tip that a protector has to cover."""
-read_weight_cell: Reader = _size_reader("weight")
-"""A weight as g. An explicit "?" gives None and a question."""
 
 
 def _count_reader(least: int) -> Reader:

@@ -1,9 +1,8 @@
 """What a column of a spreadsheet is, and which heading belongs to which.
 
-The columns are declared once, in :mod:`catalog.spreadsheets.columns.instruments` and
-:mod:`catalog.spreadsheets.columns.sets`. Headings are accepted in English, German, French and
-Spanish, whatever their case, accents and punctuation; a unit in a heading, as in
-``Länge (cm)``, is the unit of its bare numbers.
+The columns are declared once, in ``instruments.toml`` and ``sets.toml``. Headings are accepted
+in English, German, French and Spanish, whatever their case, accents and punctuation; a unit in
+a heading, as in ``Länge (cm)``, is the unit of its bare numbers.
 """
 
 from __future__ import annotations
@@ -51,20 +50,6 @@ class Mapped:
     letter: str
     heading: str
     unit: str | None = None
-
-
-def declared(
-    key: str,
-    title: str,
-    headings: str,
-    reader: Reader,
-    help_text: str,
-    **more: object,
-) -> Column:
-    """A column that goes by its title and by ``headings``, with semicolons between them."""
-    spellings = (title, *(part.strip() for part in headings.split(";")))
-    folded = tuple(dict.fromkeys(fold_heading(spelling) for spelling in spellings))
-    return Column(key, title, folded, reader, help_text, **more)  # type: ignore[arg-type]
 
 
 def fold_heading(text: str) -> str:

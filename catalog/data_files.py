@@ -1,0 +1,76 @@
+"""Data that stands in TOML files beside its module, read strictly and once."""
+
+from __future__ import annotations
+
+import tomllib
+from collections.abc import Iterable, Mapping
+from pathlib import Path
+from typing import Any
+
+
+class DataError(ValueError):
+    """A data file that cannot be used. Names the file, the place in it and the problem."""
+
+    def __init__(self, file: str, place: str, problem: str) -> None:
+        self.file, self.place, self.problem = file, place, problem
+        super().__init__(f"{file}: {place}: {problem}")
+
+
+def read_data(path: Path) -> dict[str, Any]:
+    """The file as TOML; DataError when it is not, or a key is doubled."""
+    try:
+        return tomllib.loads(path.read_text(encoding="utf-8"))
+    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as problem:
+        raise DataError(path.name, "(file)", f"cannot be read: {problem}") from problem
+
+
+def read_tables(
+    path: Path, kinds: Mapping[str, type], needed: Iterable[str]
+) -> dict[str, dict[str, Any]]:
+    """The tables of a file by their names, in order; lists as tuples of texts.
+
+    DataError for a key that is not of ``kinds``, one ``needed`` that is missing, a value of
+    another kind, and a blank one.
+    """
+    return {
+        name: _table(path.name, name, raw, kinds, needed) for name, raw in read_data(path).items()
+    }
+
+
+def _table(
+    file: str, name: str, raw: object, kinds: Mapping[str, type], needed: Iterable[str]
+) -> dict[str, Any]:
+    if not isinstance(raw, dict):
+        raise DataError(file, name, "must be a table")
+    for key in needed:
+        if key not in raw:
+            raise DataError(file, f"{name}.{key}", "is missing")
+    return {key: _value(file, f"{name}.{key}", value, kinds.get(key)) for key, value in raw.items()}
+
+
+def _value(file: str, place: str, raw: object, kind: type | None) -> Any:
+    if kind is None:
+        raise DataError(file, place, "is not a key this file may have")
+    if type(raw) is not kind:
+        raise DataError(file, place, f"must be of kind {kind.__name__}, was {raw!r}")
+    for text in raw if isinstance(raw, list) else [raw]:
+        if isinstance(raw, list) and not isinstance(text, str):
+            raise DataError(file, place, f"must hold texts only, holds {text!r}")
+        if isinstance(text, str) and not text.strip():
+            raise DataError(file, place, "must not be blank")
+    return tuple(raw) if isinstance(raw, list) else raw
+
+
+def read_words(path: Path) -> dict[str, dict[str, str]]:
+    """Lists of words by name, each word with what it means; DataError where one means two."""
+    return {name: words_of(path.name, name, meanings) for name, meanings in read_data(path).items()}
+
+
+def words_of(file: str, name: str, meanings: Mapping[str, Iterable[str]]) -> dict[str, str]:
+    """Each word of one list with its meaning, from each meaning with its words."""
+    found: dict[str, str] = {}
+    for meaning, words in meanings.items():
+        for word in words:
+            if found.setdefault(word, meaning) != meaning:
+                raise DataError(file, f"{name}.{meaning}", f"{word!r} means {found[word]!r} too")
+    return found

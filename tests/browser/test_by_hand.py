@@ -6,9 +6,9 @@ from __future__ import annotations
 import re
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
+from tests.browser.looking import violations
 from tests.browser.site import Site
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
@@ -147,29 +147,6 @@ def test_after_an_error_what_was_typed_is_there(site: Site, coordinator: Page) -
     expect(coordinator.locator("#id_length_mm")).to_have_value("14-16 cm")
 
 
-PAGES = [
-    "/new-instrument/", "/instruments/HF-1042/edit/", "/instruments/HF-1042/retire/",
-    "/instruments/HF-1042/photo/", "/instruments/HF-1042/", "/what-is-missing/", "/records/",
-    "/new-set/", "/sets/HF-S01/edit/", "/sets/HF-S01/", "/sets/HF-S01/new-draft/",
-    "/sets/HF-S01/retire/", "/sets/HF-S03/count-sheets/4/", "/sets/HF-S03/count-sheets/4/compare/",
-    "/supplies/", "/supplies/pouch/PF-100x200/", "/supplies/pouch/PF-100x200/edit/",
-    "/new-supply/roll/", "/new-supply/wrap/", "/new-supply/container/", "/new-supply/basket/",
-    "/new-supply/protector/", "/new-supply/programme/",
-]  # fmt: skip
-
-
-def violations(page: Page) -> list[tuple[str, list[str]]]:
-    found = Axe().run(page).response["violations"]
-    return [(each["id"], [node["html"][:120] for node in each["nodes"][:3]]) for each in found]
-
-
-@pytest.mark.parametrize("path", PAGES)
-def test_pages_are_accessible(site: Site, coordinator: Page, path: str) -> None:
-    answer = coordinator.goto(f"{site.address}{path}")
-    assert answer and answer.status == 200
-    assert violations(coordinator) == []
-
-
 def test_the_editor_is_accessible(coordinator: Page, draft: str) -> None:
     coordinator.locator(".line .more summary").first.click()
     coordinator.locator(".line .subs summary").first.click()
@@ -183,10 +160,3 @@ def test_a_page_of_errors_is_accessible(site: Site, coordinator: Page) -> None:
     coordinator.get_by_role("button", name="Save", exact=True).click()
     expect(coordinator.locator("#wrong")).to_be_visible()
     assert violations(coordinator) == []
-
-
-@pytest.mark.parametrize("path", [*PAGES, "/instruments/", "/sets/"])
-def test_no_page_is_wider_than_a_telephone(site: Site, coordinator: Page, path: str) -> None:
-    coordinator.set_viewport_size({"width": 390, "height": 800})
-    coordinator.goto(f"{site.address}{path}")
-    assert coordinator.evaluate("document.documentElement.scrollWidth") <= 390

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page, expect
 
 from tests.browser import load_steps as do
+from tests.browser.looking import runs_out, violations
 from tests.browser.site import Site
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
@@ -116,8 +116,6 @@ def test_the_pages_are_accessible_and_fit(site: Site, page: Page, width: int) ->
     assert seen == [([], True)] * 4
 
 
-def _looked_at(page: Page) -> tuple[list[str], bool]:
+def _looked_at(page: Page) -> tuple[list[tuple[str, list[str]]], bool]:
     """What axe finds, and whether nothing has to be scrolled sideways."""
-    found = [one["id"] for one in Axe().run(page).response["violations"]]
-    fits = page.evaluate("document.documentElement.scrollWidth <= window.innerWidth")
-    return found, fits
+    return violations(page), runs_out(page) <= 0

@@ -11,11 +11,11 @@ from collections.abc import Iterator
 import openpyxl
 import pypdfium2
 import pytest
-from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from reports.drawing.stocks import Stock, stock
 from tests.browser import site as sites
+from tests.browser.looking import violations
 from tests.browser.site import Site
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-papers")]
@@ -33,11 +33,6 @@ for number in range({MANY}):
         Line(count_sheet=sheet, order=place, quantity=2, instrument=instrument)
         for place, instrument in enumerate(instruments, start=1))
 """
-PAGES = ["/papers/", "/sets/HF-S03/count-sheet/", "/sets/HF-S03/count-sheet/?photos=yes",
-         "/sets/HF-S03/work-card/", "/instruments/HF-1042/label/?stock=a4-3x8&start=5",
-         "/instruments/HF-1042/work-card/", "/papers/lists/heavy-sets/",
-         "/papers/lists/undecided-sets/", "/papers/lists/missing-facts/", "/papers/lists/ifus/",
-         "/papers/skills/"]  # fmt: skip
 
 
 @pytest.fixture(scope="module")
@@ -73,12 +68,6 @@ def texts(pdf: bytes) -> list[str]:
         " ".join(page.get_textpage().get_text_range().split())
         for page in pypdfium2.PdfDocument(pdf)
     ]
-
-
-def faults(page: Page) -> list[tuple[str, list[str]]]:
-    """What is wrong for people who do not see the page, or cannot use a mouse."""
-    found = Axe().run(page).response["violations"]
-    return [(one["id"], [node["html"][:120] for node in one["nodes"][:3]]) for one in found]
 
 
 def begin_run(site: Site, page: Page, codes: str = "", service: str = "") -> None:
@@ -142,13 +131,13 @@ def test_the_page_of_a_run_is_accessible(site: Site, technician: Page, end: str)
     if end == "done":
         expect(technician.locator("#run .lead")).to_contain_text("Printed: 1 count sheet.")
     else:
-        found = faults(technician)
+        found = violations(technician)
         technician.get_by_role("button", name="Stop").click()
         if end == "running":
             assert found == []
             return
         expect(technician.locator("#run .notice")).to_be_visible()
-    assert faults(technician) == []
+    assert violations(technician) == []
 
 
 def test_labels_begin_at_the_first_free_position(site: Site, technician: Page) -> None:
@@ -229,32 +218,3 @@ def test_a_check_that_is_refused_keeps_what_was_typed(site: Site, page: Page) ->
     page.get_by_role("button", name="Put on record").click()
     expect(page.get_by_role("alert")).to_contain_text("same person")
     expect(page.get_by_label("Trainee")).to_have_value("Ida Crow")
-
-
-@pytest.fixture(scope="module")
-def signed_in(site: Site, chromium: Browser) -> Iterator[Page]:
-    """One coordinator for all pages that are only looked at."""
-    context = chromium.new_context(viewport={"width": 1280, "height": 900})
-    page = context.new_page()
-    site.sign_in(page, "coordinator")
-    yield page
-    context.close()
-
-
-def opened(site: Site, page: Page, path: str) -> None:
-    answer = page.goto(f"{site.address}{path}")
-    assert answer and answer.status == 200
-
-
-@pytest.mark.parametrize("path", PAGES)
-def test_pages_are_accessible(site: Site, signed_in: Page, path: str) -> None:
-    signed_in.set_viewport_size({"width": 1280, "height": 900})
-    opened(site, signed_in, path)
-    assert faults(signed_in) == []
-
-
-@pytest.mark.parametrize("path", PAGES)
-def test_nothing_is_scrolled_sideways_on_a_phone(site: Site, signed_in: Page, path: str) -> None:
-    signed_in.set_viewport_size({"width": 390, "height": 800})
-    opened(site, signed_in, path)
-    assert signed_in.evaluate("document.documentElement.scrollWidth") <= 390

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Page
 
 from reports.pages.scanner_test import HEAD, PLAIN, TAIL
+from tests.browser.looking import violations
 from tests.browser.site import Site
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
@@ -211,12 +211,4 @@ def test_the_verdict_is_accessible(scanner: Page, size: tuple[int, int]) -> None
     scanner.set_viewport_size({"width": size[0], "height": size[1]})
     burst(scanner, HEAD + TAIL)
     scanner.wait_for_selector(".verdict")
-    found = Axe().run(scanner).response["violations"]
-    assert [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in found] == []
-
-
-def test_the_form_for_codes_is_accessible(site: Site, page: Page) -> None:
-    site.sign_in(page, "coordinator")
-    page.goto(f"{site.address}/instruments/HF-1042/")
-    found = Axe().run(page).response["violations"]
-    assert [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in found] == []
+    assert violations(scanner) == []

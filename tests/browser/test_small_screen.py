@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page
 
+from tests.browser.looking import runs_out
 from tests.browser.site import Site
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
@@ -33,17 +34,13 @@ def ask(page: Page, site: Site, words: str) -> str:
     return page.url
 
 
-def fits(page: Page) -> bool:
-    return bool(page.evaluate("document.documentElement.scrollWidth <= window.innerWidth"))
-
-
 def test_a_queue_and_a_long_word_fit_on_a_phone(site: Site, phone: Page) -> None:
     request = ask(phone, site, LONG)
-    found = [fits(phone)]
+    found = [runs_out(phone) <= 0]
     for path in ("/", "/requests/"):
         phone.goto(f"{site.address}{path}")
         phone.wait_for_selector(f"a[href='{request.removeprefix(site.address)}']")
-        found.append(fits(phone))
+        found.append(runs_out(phone) <= 0)
     assert found == [True, True, True]
 
 

@@ -7,10 +7,10 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import Browser, Page
 
 from tests.browser import site as sites
+from tests.browser.looking import violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 
@@ -125,5 +125,4 @@ def three(walked: Walk, own_site: sites.Site, worse: Path) -> Page:
 )
 def test_the_pages_are_accessible(three: Page, own_site: sites.Site, path: str) -> None:
     three.goto(f"{own_site.address}/spreadsheets/{path}")
-    found = Axe().run(three).response["violations"]
-    assert [(v["id"], [n["html"][:120] for n in v["nodes"][:3]]) for v in found] == []
+    assert violations(three) == []

@@ -131,7 +131,7 @@ def tick(
 def table(content: str, label: str, **attrs: Any) -> SafeString:
     """A table that scrolls inside the page; ``class="stacks"``: rows become cards on a phone."""
     return format_html(
-        '<div class="table-scroll" tabindex="0" role="region" aria-label="{}">'
+        '<div class="table-scroll" tabindex="0" role="group" aria-label="{}">'
         "<table{}>{}</table></div>",
         label, attributes(attrs), content,
     )  # fmt: skip
@@ -139,7 +139,7 @@ def table(content: str, label: str, **attrs: Any) -> SafeString:
 
 @register.simple_tag
 def heads(*names: str | list[str]) -> SafeString:
-    """The heading row; ``#`` before a name: figures, ``-``: for the ear only."""
+    """The heading row; ``#`` before a name: figures, ``-``: for the ear only, no name: no head."""
     each = chain.from_iterable([name] if isinstance(name, str) else name for name in names)
     return format_html("<thead><tr>{}</tr></thead>", mark_safe("".join(map(_head, each))))
 
@@ -149,7 +149,7 @@ def _head(name: str) -> str:
         return format_html('<th class="number">{}</th>', name[1:])
     if name.startswith("-"):
         return format_html('<th><span class="hidden">{}</span></th>', name[1:])
-    return format_html("<th>{}</th>", name)
+    return format_html("<th>{}</th>", name) if name else "<td></td>"
 
 
 # What is said

@@ -61,9 +61,12 @@ class TestTables:
     def test_a_name_for_the_ear_is_not_seen(self) -> None:
         assert '<th><span class="hidden">Take</span></th>' in drawn('{% heads "-Take" %}')
 
+    def test_a_column_without_a_name_has_no_heading_cell(self) -> None:
+        assert "<tr><td></td></tr>" in drawn('{% heads "" %}')
+
     def test_a_table_scrolls_and_has_a_name(self) -> None:
         found = drawn("{% table label %}x{% endtable %}", label="A & B")
-        assert 'role="region" aria-label="A &amp; B"' in found
+        assert 'role="group" aria-label="A &amp; B"' in found
 
 
 class TestWhatIsSaid:

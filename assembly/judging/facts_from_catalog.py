@@ -91,13 +91,14 @@ def instrument_facts(instrument: models.Instrument) -> instruments.Instrument:
 
 def programmes() -> tuple[cycles.Programme, ...] | None:
     """The cycles the department's sterilizers run; None where none was ever entered."""
-    rows = list(models.Programme.objects.all())
+    rows = list(models.Programme.objects.prefetch_related("claims"))
     return tuple(programme_facts(row) for row in rows if row.active) if rows else None
 
 
 def programme_facts(programme: models.Programme) -> cycles.Programme:
     """One programme as the rules know it; its words are a package's method."""
-    return facts(cycles.Programme, programme)
+    rows = tuple(facts(cycles.LumenClaim, row) for row in programme.claims.all())
+    return facts(cycles.Programme, programme, claims=rows or None)
 
 
 def shelf_lives(kind: str, codes: Iterable[str]) -> list[int | None]:

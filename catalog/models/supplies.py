@@ -7,6 +7,7 @@ from django.db import models
 from catalog.models.fields import (
     AIR_REMOVALS,
     FILTERS,
+    LENGTH_PLACES,
     LUMEN_MATERIALS,
     MATERIALS,
     METHODS,
@@ -54,9 +55,9 @@ class LumenClaim(models.Model):
 
     programme = models.ForeignKey(Programme, models.CASCADE, related_name="claims")
     material = models.CharField(max_length=10, choices=LUMEN_MATERIALS)
-    channels = models.PositiveSmallIntegerField("channels, at most", null=True, blank=True)
-    bore_mm = length_field("least bore")
-    length_mm = length_field("greatest length")
+    channels = models.PositiveSmallIntegerField("channels, at most", default=1)
+    bore_mm = models.DecimalField("least bore", max_digits=9, decimal_places=LENGTH_PLACES)
+    length_mm = models.DecimalField("greatest length", max_digits=9, decimal_places=LENGTH_PLACES)
     most_in_tray = models.PositiveSmallIntegerField("most in a tray", null=True, blank=True)
     most_in_load = models.PositiveSmallIntegerField("most in a load", null=True, blank=True)
     load_g = weight_field("greatest load")

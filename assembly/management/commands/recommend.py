@@ -49,8 +49,9 @@ temperatures in degrees C. A number that is missing or null is unknown, never ze
                tare_g, rated_g, programmes: [codes], filter_material ("paper",
                "polypropylene", "ptfe", "textile", "valve"; or filter: in words), cost}
   programmes  [{code, method, temperature_c, air_removal, come_up_min, exposure_min,
-              drying_min, cycle_name}]; left out: the department's cycles are not part of
-              the question (a container still needs its validated one)
+              drying_min, cycle_name, claims: [{material, channels, bore_mm, length_mm,
+              most_in_tray, most_in_load, load_g}]}]; left out: the department's cycles
+              are not part of the question (a container still needs its validated one)
   protectors  [{code, name, bore_mm, length_mm, wall_mm, vented, methods, material, cost}];
               left out: not part of the question
   pack        {length_mm, width_mm, height_mm}: what is wrapped, if not the instrument's box

@@ -24,6 +24,7 @@ from assembly.rules.kinds.rolls import roll_candidates
 from assembly.rules.kinds.wraps import wrap_candidates
 from assembly.rules.limits.handling import handling_cautions
 from assembly.rules.limits.weights import with_policy_weights
+from assembly.rules.methods.lumens import lumen_finding, lumens_of
 from assembly.rules.methods.routes import Route, Routes, routes_for
 from assembly.rules.picking import pick, ranked, ruled_out
 from assembly.rules.policy.values import Policy
@@ -92,6 +93,7 @@ def _completed(
             if isinstance(supply, Container) and supply.code == candidate.code:
                 yield filter_finding(supply, way)
         yield protectors_finding((instrument,), question.protectors, way, policy)
+        yield lumen_finding(lumens_of([(instrument, instrument.pieces)]), way)
 
     candidate = with_way(candidate, ways, (instrument,), policy, of_way)
     return with_policy_weights(candidate, instrument, policy)

@@ -51,6 +51,7 @@ from assembly.rules.methods.cycles import (
     programme_offers,
     split_by_cycle,
 )
+from assembly.rules.methods.lumens import lumen_finding, lumens_of
 from assembly.rules.methods.materials import method_finding, routes_through
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.picking import pick, ranked
@@ -206,6 +207,8 @@ def _on_its_way(
             yield filter_finding(container, way)
         if question.instruments:
             yield protectors_finding(question.instruments, question.protectors, way, asked.policy)
+            pieces = [(line.instrument, line.quantity) for line in question.lines]
+            yield lumen_finding(lumens_of(pieces), way)
 
     return with_way(candidate, ways, _distinct(question), asked.policy, of_way)
 

@@ -5,7 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from assembly.rules.facts.checks import FactsError, check_numbers
-from catalog.vocabulary import METHOD_NAMES, AirRemoval, ItemClass, Method
+from catalog.vocabulary import (
+    LUMEN_MATERIAL_NAMES,
+    METHOD_NAMES,
+    AirRemoval,
+    ItemClass,
+    LumenMaterial,
+    Method,
+)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,11 +66,38 @@ def _in_order(high_name: str, high: float | None, low_name: str, low: float | No
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class LumenClaim:
+    """One row of what a sterilizer's maker claims for lumens in a cycle, in mm and g.
+
+    Met only as a whole: of this ``material``, with at most so many ``channels``, a bore of at
+    least ``bore_mm`` and a length of at most ``length_mm``. The counts are pieces with a
+    lumen; None where the claim has no such limit.
+    """
+
+    material: LumenMaterial
+    channels: int
+    bore_mm: float
+    length_mm: float
+    most_in_tray: int | None = None
+    most_in_load: int | None = None
+    load_g: float | None = None
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
+
+    def __str__(self) -> str:
+        words = "one channel" if self.channels == 1 else f"at most {self.channels} channels"
+        return (f"{LUMEN_MATERIAL_NAMES[self.material]}, {words}, bore {self.bore_mm:g} mm or "
+                f"more, length {self.length_mm:g} mm or less")  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Programme:
     """A cycle that one of the department's sterilizers really runs.
 
     ``air_removal`` is gravity or dynamic, None where it is not on record; all times in
-    minutes. ``come_up_min`` is what it takes to reach the temperature.
+    minutes. ``come_up_min`` is what it takes to reach the temperature. ``claims`` are the
+    maker's for lumens, None where none is on record.
     """
 
     code: str
@@ -74,6 +108,7 @@ class Programme:
     exposure_min: float | None = None
     drying_min: float | None = None
     cycle_name: str = ""
+    claims: tuple[LumenClaim, ...] | None = None
 
     def __post_init__(self) -> None:
         check_numbers(self)

@@ -14,7 +14,7 @@ from enum import StrEnum
 from typing import Any
 
 from assembly.rules.facts.checks import FactsError
-from assembly.rules.facts.cycles import CycleOption, Programme
+from assembly.rules.facts.cycles import CycleOption, LumenClaim, Programme
 from assembly.rules.facts.declared import Declared, declared
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.question import Question
@@ -207,9 +207,7 @@ def read(text: str) -> Asked:
         Question,
         instrument=_instrument(instrument),
         supplies=tuple(_supply(table) for table in supplies),
-        programmes=None
-        if programmes is None
-        else tuple(_read(row, Programme) for row in programmes),
+        programmes=None if programmes is None else tuple(_programme(row) for row in programmes),
         pack=None if pack is None else _read(pack, Box),
         protectors=None
         if protectors is None
@@ -251,7 +249,10 @@ def _value(table: _Table, fact: Declared) -> Any:
         return table.method(fact.name)
     if issubclass(fact.of, StrEnum):
         return table.choice(fact.name, fact.of)
-    return table.number(fact.name)
+    value = table.number(fact.name)
+    if value is None and fact.needed:
+        raise FactsError(table.at(fact.name), None, "it is missing: give a number")
+    return value
 
 
 def _words(table: _Table, fact: Declared, words: Sequence[str]) -> Iterator[Any]:
@@ -270,6 +271,13 @@ def _read(table: _Table, make: Any, **given: Any) -> Any:
     values = _values(table, make, **given)
     table.done()
     return _made(table.place, make, **values)
+
+
+def _programme(table: _Table) -> Programme:
+    claims = table.tables("claims")
+    rows = None if claims is None else tuple(_read(row, LumenClaim) for row in claims)
+    programme: Programme = _read(table, Programme, claims=rows)
+    return programme
 
 
 def _instrument(table: _Table) -> Instrument:

@@ -1,0 +1,140 @@
+"""Whether lumens go through a low-temperature cycle by the claims of its sterilizer's maker.
+
+A claim is a row, met only as a whole: material, channels, least bore, greatest length; then
+how many pieces with a lumen lie in a tray and in a load, and what the load may weigh. What
+is not on record never passes. Source: the sterilizer maker's IFU for the cycle.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from assembly.rules.facts.cycles import LumenClaim
+from assembly.rules.facts.instruments import Instrument
+from assembly.rules.findings import CLOSE_MM, Finding, Status, at_most, cannot_tell
+from assembly.rules.methods.routes import Route
+from catalog.vocabulary import METHOD_NAMES, Method
+
+RULE = "lumens"
+SOURCE = "the sterilizer maker's IFU: its claims for lumens"
+BY_CLAIMS = (Method.H2O2, Method.LTSF)
+"""Methods that reach a lumen only as far as the sterilizer's maker claims it."""
+
+
+@dataclass(frozen=True, slots=True)
+class Lumens:
+    """Pieces of one instrument with a lumen, ``quantity`` of them in one tray."""
+
+    instrument: Instrument
+    quantity: int = 1
+
+
+def lumens_of(pieces: Iterable[tuple[Instrument, int]]) -> tuple[Lumens, ...]:
+    """Those of the pieces that have a lumen on record."""
+    return tuple(
+        Lumens(instrument, quantity) for instrument, quantity in pieces if instrument.contents.lumen
+    )
+
+
+def lumen_finding(inside: Sequence[Lumens], way: Route) -> Finding:
+    """Whether every lumen in one package is claimed for the way that it goes.
+
+    Asked where the method is one of claims, or claims are on record. Unknown bore, length,
+    wall or channels cannot be told, unless what is known fails every row.
+    """
+    claims = way.programme.claims if way.programme else None
+    if not inside:
+        return Finding(RULE, Status.DOES_NOT_APPLY, "No lumen is on record.", SOURCE)
+    if way.method not in BY_CLAIMS and not claims:
+        return Finding(RULE, Status.DOES_NOT_APPLY,
+                       f"{METHOD_NAMES[way.method].capitalize()} has no claims on record that "
+                       "bound a lumen: read both IFUs.", SOURCE)  # fmt: skip
+    if not claims:
+        return cannot_tell(
+            RULE,
+            f"It has a lumen, and the claims for {way} are not on record: read the sterilizer's "
+            "IFU.",
+            SOURCE,
+            missing=("claims",),
+        )
+    rows: list[LumenClaim] = []
+    for one in inside:
+        finding, row = _claimed(one.instrument, claims)
+        if row is None:
+            return finding
+        rows.append(row)
+    return _counted(sum(one.quantity for one in inside), rows, "tray", "most_in_tray")
+
+
+def load_finding(pieces: int, claims: Sequence[LumenClaim], weight_g: float | None) -> Finding:
+    """Whether a load with so many pieces with lumens, of this weight (g), is within its claims.
+
+    ``claims`` are the rows that its lumens are met by. An unknown weight cannot be told
+    where a row bounds it.
+    """
+    counted = _counted(pieces, claims, "load", "most_in_load")
+    limits = [row.load_g for row in claims if row.load_g is not None]
+    if counted.status is Status.NOT_MET or not limits:
+        return counted
+    if weight_g is None:
+        return cannot_tell(RULE, "What the load weighs is not on record, and its claim bounds it.",
+                           SOURCE, missing=("weight_g",), limit=min(limits), unit="g")  # fmt: skip
+    return at_most(RULE, figure=weight_g, limit=min(limits), unit="g", source=SOURCE,
+                   met="The load is {figure}; with lumens at the most {limit}.",
+                   not_met="Too heavy a load for its lumens: {figure}, at the most {limit}.",
+                   )  # fmt: skip
+
+
+def _claimed(
+    instrument: Instrument, claims: Sequence[LumenClaim]
+) -> tuple[Finding, LumenClaim | None]:
+    """The first row that an instrument's lumen meets, or the finding that it meets none."""
+    missing: dict[str, None] = {}
+    for row in claims:
+        unknown = _unknown_of(instrument, row)
+        if unknown is None:
+            continue
+        if not unknown:
+            return Finding(RULE, Status.MET, f"{instrument.name}: {row}.", SOURCE), row
+        missing |= dict.fromkeys(unknown)
+    if missing:
+        words = f"{instrument.name}: its lumen is not wholly on record. Claimed: {claims[0]}."
+        return cannot_tell(RULE, words, SOURCE, missing=missing), None
+    size = f"{_mm(instrument.lumen_mm)} wide and {_mm(instrument.lumen_length_mm)} long"
+    words = f"{instrument.name}: a lumen {size} is within no claim. Claimed: {claims[0]}"
+    more = len(claims) - 1
+    words += f", and {more} more." if more else "."
+    return Finding(RULE, Status.NOT_MET, words, SOURCE), None
+
+
+def _mm(value: float | None) -> str:
+    return "of unknown size" if value is None else f"{value:g} mm"
+
+
+def _unknown_of(instrument: Instrument, row: LumenClaim) -> tuple[str, ...] | None:
+    """Which facts a row still needs of an instrument; None where what is known fails it."""
+    bore, length = instrument.lumen_mm, instrument.lumen_length_mm
+    material, channels = instrument.lumen_material, instrument.channels
+    fails = (
+        bore is not None and bore < row.bore_mm - CLOSE_MM / 10,
+        length is not None and length > row.length_mm + CLOSE_MM / 10,
+        material is not None and material is not row.material,
+        channels is not None and channels > row.channels,
+    )
+    if any(fails):
+        return None
+    facts = {"lumen_mm": bore, "lumen_length_mm": length, "lumen_material": material,
+             "channels": channels}  # fmt: skip
+    return tuple(name for name, value in facts.items() if value is None)
+
+
+def _counted(pieces: int, rows: Sequence[LumenClaim], where: str, field: str) -> Finding:
+    limits = [limit for row in rows if (limit := getattr(row, field)) is not None]
+    if not limits:
+        return Finding(RULE, Status.MET, f"Within the claims: {rows[0]}." if rows
+                       else "Within the claims.", SOURCE)  # fmt: skip
+    most = min(limits)
+    ok = pieces <= most
+    words = f"{pieces} with a lumen in one {where}, {most} are claimed at the most."
+    return Finding(RULE, Status.MET if ok else Status.NOT_MET, words, SOURCE, pieces, most)

@@ -10,10 +10,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assembly.rules.deciding.choose import decide, kinds_asked
+from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.facts.supplies import Container
 from assembly.rules.findings import Outcome, Status
 from assembly.rules.telling.explain import headline, sections
-from catalog.vocabulary import Filter, Kind
+from catalog.vocabulary import Filter, Kind, Method
 from tests.rules.given import instrument, policy, question, rolls, steam_run, stock, wrap
 
 SCISSORS = instrument(115, 58, 8, 32)
@@ -149,3 +150,19 @@ def test_every_finding_names_its_source_and_fills_its_sentence(length, width, he
     decision = decide(asked(instrument(length, width, height, weight)), policy())
     findings = [f for item in decision.passed_over for f in item.candidate.findings]
     assert all(f.source and "{" not in f.sentence() for f in (*findings, *decision.findings))
+
+
+class TestAeration:
+    def taken(self, *hours):
+        eo = [CycleOption(method=Method.EO, temperature_c=55, exposure_min=60,
+                          aeration_min=None if h is None else 60 * h) for h in hours]  # fmt: skip
+        run = Programme(code="EO", method=Method.EO, temperature_c=55, exposure_min=60)
+        item = instrument(125, 10, 3, cycles=tuple(eo))
+        return decide(question(item, *stock(), programmes=(run,)), policy()).recommended
+
+    def test_the_longest_is_asked_for(self):
+        """8 h after 55 °C, 60 min: FDA 510(k) K123289, in a secondary source."""
+        assert self.taken(8).details["aeration_min"] == 480
+
+    def test_what_is_not_on_record_is_said(self):
+        assert any("aired is not on record" in one.text for one in self.taken(None).cautions)

@@ -14,6 +14,7 @@ from assembly.rules.methods.beside_published import published_minimum_finding
 from assembly.rules.methods.materials import routes_through
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
+from catalog.vocabulary import Method
 
 
 def ways_of(candidate: Candidate, question: Question, routes: Routes) -> tuple[Route, ...]:
@@ -58,13 +59,34 @@ def with_way(
         "programme": way.programme.code if way.programme else None,
         "cycle": str(way),
     }
-    cautions = (Caution(f"{way}: {way.caution}", way.source),) if way.caution else ()
+    cautions = [Caution(f"{way}: {way.caution}", way.source)] if way.caution else []
+    if way.method is Method.EO:
+        cautions.append(aeration(inside))
+        details["aeration_min"] = aeration_min(inside)
     return replace(
         candidate,
         findings=(*candidate.findings, *findings),
         details={**candidate.details, **details},
         cautions=(*candidate.cautions, *cautions),
     )
+
+
+def aeration_min(inside: Iterable[Instrument]) -> float | None:
+    """The longest aeration that anything in it asks for after ethylene oxide, in minutes."""
+    asked = [cycle.aeration_min for one in inside for cycle in one.cycles
+             if cycle.method is Method.EO and cycle.aeration_min is not None]  # fmt: skip
+    return max(asked, default=None)
+
+
+def aeration(inside: Sequence[Instrument]) -> Caution:
+    """What to say of aeration: the longest of the contents, and whose is not on record."""
+    longest = aeration_min(inside)
+    silent = [one.name for one in inside if aeration_min([one]) is None]
+    words = [] if longest is None else [f"Aerate at least {longest / 60:g} h: the longest of "
+                                        "what is in it."]  # fmt: skip
+    if silent:
+        words.append(f"How long {silent[0]} is aired is not on record: read its IFU.")
+    return Caution(" ".join(words), "the instrument maker's IFU")
 
 
 _ORDER = {Status.NOT_MET: 2, Status.CANNOT_TELL: 1}

@@ -7,9 +7,21 @@ of ours.
 from __future__ import annotations
 
 from enum import StrEnum
+from typing import Self
 
 
-class Kind(StrEnum):
+class Word(StrEnum):
+    """One of a closed list; ``words`` is how a person reads it, the word itself if not given."""
+
+    words: str
+
+    def __new__(cls, word: str, words: str = "") -> Self:
+        made = str.__new__(cls, word)
+        made._value_, made.words = word, words or word
+        return made
+
+
+class Kind(Word):
     """The kinds of package."""
 
     POUCH = "pouch"
@@ -18,157 +30,82 @@ class Kind(StrEnum):
     CONTAINER = "container"
 
 
-KIND_NAMES = {
-    Kind.POUCH: "pouch",
-    Kind.ROLL: "roll",
-    Kind.WRAP: "wrap",
-    Kind.CONTAINER: "container",
-}
-
-
-class Method(StrEnum):
+class Method(Word):
     """Sterilization methods by their short names."""
 
     STEAM = "steam"
-    EO = "eo"
-    H2O2 = "h2o2"
-    LTSF = "ltsf"
-    DRY_HEAT = "dry-heat"
+    EO = "eo", "ethylene oxide"
+    H2O2 = "h2o2", "hydrogen peroxide vapour"
+    LTSF = "ltsf", "low-temperature steam with formaldehyde"
+    DRY_HEAT = "dry-heat", "dry heat"
 
 
-METHOD_NAMES = {
-    Method.STEAM: "steam",
-    Method.EO: "ethylene oxide",
-    Method.H2O2: "hydrogen peroxide vapour",
-    Method.LTSF: "low-temperature steam with formaldehyde",
-    Method.DRY_HEAT: "dry heat",
-}
-"""The words a person reads."""
-
-
-class AirRemoval(StrEnum):
+class AirRemoval(Word):
     """How a steam sterilizer gets rid of air; an IFU may leave it to the department."""
 
     GRAVITY = "gravity"
-    DYNAMIC = "dynamic"
+    DYNAMIC = "dynamic", "dynamic air removal"
     EITHER = "either"
 
-    @property
-    def words(self) -> str:
-        """As a person reads it."""
-        return AIR_REMOVAL_NAMES[self]
 
-
-AIR_REMOVAL_NAMES = {
-    AirRemoval.GRAVITY: "gravity",
-    AirRemoval.DYNAMIC: "dynamic air removal",
-    AirRemoval.EITHER: "either",
-}
-
-
-class Form(StrEnum):
+class Form(Word):
     """What an instrument is by its form: how it may lie, and how it is drawn."""
 
     RINGS = "ring-handled"
     TWEEZERS = "tweezer-like"
     RETRACTOR = "retractor"
     TUBE = "tube"
-    HANDLE = "handle"
-    RONGEUR = "rongeur"
-    BASIN = "basin"
+    HANDLE = "handle", "handle, rod or probe"
+    RONGEUR = "rongeur", "rongeur or cutter"
+    BASIN = "basin", "basin, bowl or cup"
     SCOPE = "scope"
-    POWERED = "powered"
-    BOX = "box"
+    POWERED = "powered", "powered device"
+    BOX = "box", "block, mallet or other"
 
 
-FORM_NAMES = {
-    Form.RINGS: "ring-handled",
-    Form.TWEEZERS: "tweezer-like",
-    Form.RETRACTOR: "retractor",
-    Form.TUBE: "tube",
-    Form.HANDLE: "handle, rod or probe",
-    Form.RONGEUR: "rongeur or cutter",
-    Form.BASIN: "basin, bowl or cup",
-    Form.SCOPE: "scope",
-    Form.POWERED: "powered device",
-    Form.BOX: "block, mallet or other",
-}
-
-
-class LumenMaterial(StrEnum):
+class LumenMaterial(Word):
     """What the wall of a lumen is, as sterilizers' claims tell apart."""
 
-    STEEL = "steel"
-    FLEXIBLE = "flexible"
+    STEEL = "steel", "steel or other metal"
+    FLEXIBLE = "flexible", "flexible (plastic)"
 
 
-LUMEN_MATERIAL_NAMES = {
-    LumenMaterial.STEEL: "steel or other metal",
-    LumenMaterial.FLEXIBLE: "flexible (plastic)",
-}
-
-
-class Filter(StrEnum):
+class Filter(Word):
     """What a container's filter is made of."""
 
-    PAPER = "paper"
-    POLYPROPYLENE = "polypropylene"
-    PTFE = "ptfe"
-    TEXTILE = "textile"
-    VALVE = "valve"
+    PAPER = "paper", "paper or other cellulose"
+    POLYPROPYLENE = "polypropylene", "polypropylene nonwoven"
+    PTFE = "ptfe", "PTFE membrane"
+    TEXTILE = "textile", "woven cotton or blend"
+    VALVE = "valve", "valve or labyrinth, no filter"
 
 
-FILTER_NAMES = {
-    Filter.PAPER: "paper or other cellulose",
-    Filter.POLYPROPYLENE: "polypropylene nonwoven",
-    Filter.PTFE: "PTFE membrane",
-    Filter.TEXTILE: "woven cotton or blend",
-    Filter.VALVE: "valve or labyrinth, no filter",
-}
-
-
-class Material(StrEnum):
+class Material(Word):
     """What a pouch, roll or wrap is made of."""
 
-    PAPER_FILM = "paper-film"
-    POLYOLEFIN_FILM = "polyolefin-film"
-    CELLULOSE = "cellulose"
-    SMS = "sms"
-    TEXTILE = "textile"
+    PAPER_FILM = "paper-film", "paper and film"
+    POLYOLEFIN_FILM = "polyolefin-film", "spunbonded polyolefin and film"
+    CELLULOSE = "cellulose", "cellulose (crepe)"
+    SMS = "sms", "SMS polypropylene"
+    TEXTILE = "textile", "woven textile"
 
 
-MATERIAL_NAMES = {
-    Material.PAPER_FILM: "paper and film",
-    Material.POLYOLEFIN_FILM: "spunbonded polyolefin and film",
-    Material.CELLULOSE: "cellulose (crepe)",
-    Material.SMS: "SMS polypropylene",
-    Material.TEXTILE: "woven textile",
-}
-
-
-class ItemClass(StrEnum):
+class ItemClass(Word):
     """What published tables of cycles and weights tell apart."""
 
-    INSTRUMENTS = "instruments"
-    TEXTILES = "textile packs"
-    UTENSILS = "utensils"
+    INSTRUMENTS = "instruments", "instrument"
+    TEXTILES = "textile packs", "textile"
+    UTENSILS = "utensils", "utensil (basin, bowl, cup)"
 
 
-ITEM_CLASS_NAMES = {
-    ItemClass.INSTRUMENTS: "instrument",
-    ItemClass.TEXTILES: "textile",
-    ItemClass.UTENSILS: "utensil (basin, bowl, cup)",
-}
-
-
-class Fold(StrEnum):
+class Fold(Word):
     """How a wrap is folded."""
 
     ENVELOPE = "envelope"
     SQUARE = "square"
 
 
-class ProtectorMaterial(StrEnum):
+class ProtectorMaterial(Word):
     """What a tip protector is made of."""
 
     SILICONE = "silicone"
@@ -176,3 +113,13 @@ class ProtectorMaterial(StrEnum):
     CELLULOSE = "cellulose"
     SOLID_RUBBER = "solid rubber"
     LATEX = "latex"
+
+
+KIND_NAMES = {one: one.words for one in Kind}
+METHOD_NAMES = {one: one.words for one in Method}
+AIR_REMOVAL_NAMES = {one: one.words for one in AirRemoval}
+FORM_NAMES = {one: one.words for one in Form}
+LUMEN_MATERIAL_NAMES = {one: one.words for one in LumenMaterial}
+FILTER_NAMES = {one: one.words for one in Filter}
+MATERIAL_NAMES = {one: one.words for one in Material}
+ITEM_CLASS_NAMES = {one: one.words for one in ItemClass}

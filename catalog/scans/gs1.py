@@ -1,18 +1,20 @@
 """GS1 codes: element strings as a scanner sends them, and as people read them in brackets.
 
-Formats: GS1 Barcode Syntax Dictionary (github.com/gs1/gs1-syntax-dictionary, commit
-ff2eb4b). Separators and first marks: GS1 syntax engine (commit 50657db). Titles are ours.
+Formats and titles stand in ``gs1.toml``. Separators and first marks: GS1 syntax engine (commit
+50657db).
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from pathlib import Path
 
 from stdnum import ean
 
+from catalog.data_files import read_tables
 from catalog.scans.dates import full_year, is_digits, month_end
 from catalog.scans.elements import Element, IdentifierKind, Reading, Wanted
 
@@ -57,59 +59,25 @@ class Application:
     alone: bool = False
 
 
-def _fixed(code: str, title: str, length: int, checked: int = 0, **more: object) -> Application:
-    return Application(code, title, length, length, True, True, checked, **more)  # type: ignore[arg-type]
+_KINDS = {
+    "title": str, "least": int, "most": int, "fixed": bool, "numeric": bool, "checked": int,
+    "dated": bool, "needs": list, "bars": list, "alone": bool,
+}  # fmt: skip
 
 
-def _free(code: str, title: str, most: int, needs: str = "", bars: str = "") -> Application:
-    return Application(
-        code, title, 1, most, needs=frozenset(needs.split()), bars=frozenset(bars.split())
-    )
+def _applications() -> Iterator[Application]:
+    """The identifiers of ``gs1.toml``; a table "410-417" is one for each of these codes."""
+    path = Path(__file__).with_name("gs1.toml")
+    for name, table in read_tables(path, _KINDS, needed=("title", "most")).items():
+        first, _, last = name.partition("-")
+        others = {key: frozenset(table.pop(key, ())) for key in ("needs", "bars")}
+        for code in range(int(first), int(last or first) + 1):
+            yield Application(
+                f"{code:0{len(first)}}", **{"least": table["most"], **table, **others}
+            )
 
 
-_ITEM = "01 02 03 8006 8026"
-_WITH_ITEM = frozenset(_ITEM.split())
-
-APPLICATIONS: dict[str, Application] = {
-    application.code: application
-    for application in (
-        _fixed("00", "shipping container", 18, 18),
-        _fixed("01", "GTIN", 14, 14, bars=frozenset({"02", "37", "255"})),
-        _fixed("02", "GTIN of the content", 14, 14),
-        _fixed("03", "GTIN made to order", 14, 14),
-        _free("10", "lot", 20, needs=_ITEM),
-        _fixed("11", "made", 6, dated=True, needs=_WITH_ITEM),
-        _fixed("12", "due", 6, dated=True),
-        _fixed("13", "packed", 6, dated=True, needs=_WITH_ITEM),
-        _fixed("15", "best before", 6, dated=True, needs=_WITH_ITEM),
-        _fixed("16", "sell by", 6, dated=True, needs=_WITH_ITEM),
-        _fixed("17", "expiry", 6, dated=True, needs=_WITH_ITEM),
-        _fixed("20", "variant", 2, needs=_WITH_ITEM),
-        _free("21", "serial", 20, needs="01 03 8006", bars="235"),
-        _free("22", "consumer variant", 20, needs="01"),
-        Application("30", "count", 1, 8, numeric=True),
-        Application("37", "count of the content", 1, 8, numeric=True),
-        _free("235", "serial set by a third party", 28, needs="01"),
-        _free("240", "additional number", 30, needs=_ITEM),
-        _free("241", "customer's part number", 30, needs=_ITEM),
-        _free("250", "second serial", 30, needs="01 8006"),
-        _free("251", "made from", 30, needs="01 8006"),
-        Application("255", "coupon", 13, 25, numeric=True, checked=13),
-        _free("400", "order number", 30),
-        *(_fixed(f"41{last}", "location", 13, 13) for last in range(8)),
-        *(_free(f"71{last}", "national number", 20, needs="01") for last in range(8)),
-        Application("7003", "expiry with time", 10, 10, numeric=True, needs=_WITH_ITEM),
-        _free("7023", "asset number of the assembly", 30),
-        Application("8003", "returnable asset", 14, 30, checked=14, alone=True),
-        Application("8004", "asset number", 1, 30, alone=True),
-        Application("8006", "GTIN of a piece", 18, 18, numeric=True, checked=14),
-        Application("8017", "staff number", 18, 18, numeric=True, checked=18),
-        Application(PATIENT, "patient", 18, 18, numeric=True, checked=18),
-        Application("8026", "GTIN of a piece inside", 18, 18, numeric=True, checked=14),
-        _free("90", "own use", 30),
-        *(_free(str(code), "own use", 90) for code in range(91, 100)),
-    )
-}
+APPLICATIONS = {application.code: application for application in _applications()}
 _OFTEN_HIDDEN = frozenset({"10", "11", "17", "21", "240", "241"})
 _STARTS = ("01", "00", "8003", "8017", PATIENT)
 _BRACKETED = re.compile(r"\(([0-9]{2,4})\)")

@@ -20,52 +20,8 @@ from assembly.rules.findings import Caution, Decision
 from assembly.rules.policy.values import PolicyError, default_policy
 from assembly.rules.telling import explain
 
-FACTS_HELP = """
-The file of --facts is one JSON object. Lengths in mm, weights in g, times in minutes,
-temperatures in degrees C. A number that is missing or null is unknown, never zero.
-
-  instrument  name, length_mm, width_mm, height_mm (as it lies), weight_g, sharp (true,
-              false), protector ("vented, small", "none"), hinged, ratchet, hollow, parts
-              (comes apart), round_section, lumen_mm,
-              lumen_length_mm, lumen_material ("steel", "flexible"), channels,
-              tip_across_mm, tip_cover_mm (length to be covered), width_open_mm (as a
-              hinged one lies open), lies_only_as_given, form ("ring-handled",
-              "tweezer-like", "retractor", "tube", "handle", "rongeur", "basin", "scope",
-              "powered", "box"),
-              item_class ("instruments", "textile packs", "utensils"),
-              forbids: kinds of package its IFU rules out,
-              cycles: [{method, temperature_c, temperature_to_c, air_removal ("gravity",
-              "dynamic", "either"), exposure_min, exposure_max, drying_min, aeration_min,
-              cycle_name}]
-  supplies    a list of
-              {kind: "pouch", code, inner_width_mm, inner_length_mm, outer_width_mm,
-               outer_length_mm, gusset_mm (fold depth, each side), material, closure,
-               rated_g, cost, doubles_in: [codes of outer pouches], methods: [as labelled]}
-              {kind: "roll", code, nominal_width_mm, side_seal_mm, gusset_mm, material,
-               rated_g, longest_cut_mm, roll_length_mm, cost, methods}
-              {kind: "wrap", code, width_mm, length_mm, material, rated_g, layers, cost,
-               methods}
-              {kind: "container", code, inner_length_mm, inner_width_mm, inner_height_mm,
-               tare_g, rated_g, programmes: [codes], filter_material ("paper",
-               "polypropylene", "ptfe", "textile", "valve"; or filter: in words), cost}
-  programmes  [{code, method, temperature_c, air_removal, come_up_min, exposure_min,
-              drying_min, cycle_name, claims: [{material, channels, bore_mm, length_mm,
-              most_in_tray, most_in_load, load_g}]}]; left out: the department's cycles
-              are not part of the question (a container still needs its validated one)
-  protectors  [{code, name, bore_mm, length_mm, wall_mm, vented, methods, material, cost}];
-              left out: not part of the question
-  pack        {length_mm, width_mm, height_mm}: what is wrapped, if not the instrument's box
-  policy      values by name that replace the shipped ones, e.g. {"side_clearance_mm": 30}
-  double      true asks for a double pouch
-  fold        "envelope" or "square" fixes the fold of a wrap
-
-Kinds: pouch, roll, wrap, container. Materials: paper-film, polyolefin-film, cellulose,
-sms, textile. Methods: steam, eo, h2o2, ltsf, dry-heat (longer names are accepted).
-
---json prints {status: "recommended" | "undecided" | "none", recommended: {kind, code,
-with: [codes], ...} or null, findings: [{rule, status, figure, limit, margin, unit,
-sentence, source}], alternatives, passed_over: [{code, why, findings}], cautions, unknown}.
-"""
+FACTS_HELP = Path(__file__).with_name("recommend.txt").read_text(encoding="utf-8")
+"""The keys of the file of facts, as ``--help`` tells them."""
 
 
 class Command(BaseCommand):

@@ -15,12 +15,9 @@ from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Supply
 from assembly.rules.findings import Amount, Candidate, Caution, Show, filled, metric
 from assembly.rules.policy.values import Policy
+from assembly.rules.telling.words import told
 from catalog.vocabulary import Kind, Material
 
-PRACTICE = "common practice, no source"
-SEAL_SOURCE = "ISO/TS 16775:2014, health-care annex, d and e"
-DOUBLE_SOURCE = "ISO/TS 16775:2014, health-care annex, c; DGSV guideline 2011, annex A.6"
-NEW_POUCH = "Open it and repack with a new pouch: it is for single use and never sealed again."
 SHEETS = (Kind.POUCH, Kind.ROLL)
 
 
@@ -122,139 +119,55 @@ def closing_checks(packed: Packed, handled: Handled, policy: Policy) -> tuple[Ch
     >>> [check.key for check in checks]
     ['dry', 'hinged', 'indicator', 'clearance', 'air', 'seal', 'self-seal', 'marking']
     """
-    found = [*_contents(handled, policy), _indicator(packed)]
+    found = list(_contents(handled, policy))
     match packed.kind:
         case Kind.POUCH | Kind.ROLL:
             found += _sheet_closure(packed, policy)
         case Kind.WRAP:
-            found += _wrap_closure(policy)
+            found += _checks(policy, "indicator", "sheet", "fit", "tape")
         case Kind.CONTAINER:
-            found += _container_closure(policy)
+            found += _checks(policy, "indicator", "filter", "rim", "gasket", "lock")
         case _:
             assert_never(packed.kind)
     return tuple(found)
 
 
+def _checks(policy: Policy, *keys: str) -> Iterable[Check]:
+    return (Check(key, **told("closing", key, policy)) for key in keys)
+
+
 def _contents(handled: Handled, policy: Policy) -> Iterable[Check]:
-    yield Check("dry", "Is everything clean, dry and in working order?",
-                "Send it back to cleaning, or dry it: only dry items are packed.",
-                "packaging guidance as restated")  # fmt: skip
-    if handled.hinged is not False:
-        yield Check("hinged", _if("it is hinged", handled.hinged, "is it open?"),
-                    "Open it: the sterilant must reach the joint.",
-                    "ANSI/AAMI ST79 as reported")  # fmt: skip
-    if handled.ratchet is not False:
-        state = "open" if policy.word("ratchet") == "open" else "on the first tooth at the most"
-        yield Check("ratchet", _if("it has a ratchet", handled.ratchet, f"is the ratchet {state}?"),
-                    f"Set the ratchet: {state}.", policy.source("ratchet"))  # fmt: skip
-    if handled.parts is not False:
-        yield Check("parts", _if("it has parts", handled.parts, "are the parts taken apart?"),
-                    "Take it apart as its IFU says.", "the instrument maker's IFU")  # fmt: skip
-    if handled.lumen is not False:
-        yield Check("lumen", _if("it has a lumen", handled.lumen, "is the lumen free, and as dry "
-                    "or moist as its IFU asks?"),
-                    "Clear it and dry it, unless its IFU asks for moisture in steam.",
-                    "the instrument maker's IFU")  # fmt: skip
-    if handled.sharp is not False:
-        name = f" ({handled.protector})" if handled.protector else ""
-        yield Check("protector", _if("it has a sharp point or edge", handled.sharp,
-                    f"is it covered by a vented protector{name} that is not tight?"),
-                    "Cover it with a vented protector cleared for the method.",
-                    "ISO/TS 16775:2014, health-care annex, a")  # fmt: skip
-
-
-def _if(condition: str, known: bool | None, question: str) -> str:
-    if known:
-        return question[0].upper() + question[1:]
-    return f"If {condition}, {question}"
-
-
-def _indicator(packed: Packed) -> Check:
-    if packed.kind in SHEETS:
-        where = "in the inner pouch" if packed.double else "inside"
-        return Check("indicator", f"Is the indicator {where}, readable through the film?",
-                     "Put one in, facing the film, before it is closed.",
-                     "CDC-based guidance; ANSI/AAMI ST79 as reported; readable through the "
-                     f"film: {PRACTICE}")  # fmt: skip
-    return Check("indicator", "Is every indicator in its place inside?",
-                 "Put in what is missing before it is closed.",
-                 "CDC-based guidance; ANSI/AAMI ST79 as reported")  # fmt: skip
+    """What is asked of the contents, but for what they are known not to have."""
+    yield from _checks(policy, "dry")
+    state = "open" if policy.word("ratchet") == "open" else "on the first tooth at the most"
+    name = f" ({handled.protector})" if handled.protector else ""
+    for key, known in {
+        "hinged": handled.hinged,
+        "ratchet": handled.ratchet,
+        "parts": handled.parts,
+        "lumen": handled.lumen,
+        "protector": handled.sharp,
+    }.items():
+        if known is not False:
+            texts = told("closing", key, policy, known=known, state=state, name=name)
+            yield Check(key, **texts)
 
 
 def _sheet_closure(packed: Packed, policy: Policy) -> Iterable[Check]:
-    free = policy.number("closing_clearance_mm")
-    yield Check("clearance", "Are at least {free} free between the contents and the closing seal?",
-                "Take the next larger one.", policy.source("closing_clearance_mm"),
-                {"free": (free, "mm")})  # fmt: skip
-    yield Check("air", "Is the air pressed out?", "Press it out before it is closed.",
-                "packaging guidance as restated")  # fmt: skip
+    where = "in the inner pouch" if packed.double else "inside"
+    yield Check("indicator", **told("closing", "indicator in a pouch", policy, where=where))
+    yield from _checks(policy, "clearance", "air")
     if packed.gusseted:
-        yield Check("pleats", "Do the pleats lie flat in the closing seal?", NEW_POUCH,
-                    "SF2S good practice")  # fmt: skip
-    yield Check("seal", "Is the seal smooth over its full width and in both corners, without a "
-                "fold, bubble or wrinkle?", NEW_POUCH, SEAL_SOURCE)  # fmt: skip
+        yield from _checks(policy, "pleats")
+    yield from _checks(policy, "seal")
     if packed.closure == "self-seal":
-        yield Check("self-seal", "Is the flap folded exactly on the printed line, and pressed from "
-                    "the middle outwards?", NEW_POUCH, SEAL_SOURCE)  # fmt: skip
+        yield from _checks(policy, "self-seal")
     else:
-        yield _seal_width(packed, policy)
+        sealed = bool(packed.closure) or packed.kind is Kind.ROLL
+        yield Check("seal width", **told("closing", "seal width", policy, known=sealed))
     if packed.double:
-        yield from _double()
-    yield Check("marking", "Is the writing on the film side only, outside the seal, or on a label?",
-                "Repack and write on the film side or a label: ink goes through paper.",
-                "ANSI/AAMI ST79 8.3.2 as quoted by OSAP 2015; German guide 2025")  # fmt: skip
-
-
-def _seal_width(packed: Packed, policy: Policy) -> Check:
-    start = "" if packed.closure or packed.kind is Kind.ROLL else "If it is heat-sealed, "
-    question = (
-        "is the seal at least {seal} wide (ribs add up), with at least {grip} beyond it to grip?"
-    )
-    return Check(
-        "seal width",
-        start + (question if start else question[0].upper() + question[1:]),
-        NEW_POUCH,
-        policy.source("closing_seal_mm", "peel_overhang_mm"),
-        {
-            "seal": (policy.number("closing_seal_mm"), "mm"),
-            "grip": (policy.number("peel_overhang_mm"), "mm"),
-        },
-    )
-
-
-def _double() -> Iterable[Check]:
-    yield Check("double: free", "Does the inner pouch lie flat and free to move, nowhere folded?",
-                "Take a larger outer pouch, validated for this inner one.",
-                DOUBLE_SOURCE)  # fmt: skip
-    yield Check("double: facing", "Do film and film, paper and paper lie on each other?",
-                "Turn the inner pouch over, in a new outer pouch if it is closed.",
-                DOUBLE_SOURCE)  # fmt: skip
-
-
-def _wrap_closure(policy: Policy) -> Iterable[Check]:
-    yield Check("sheet", "Is the sheet whole, clean and without a hole, held against the light?",
-                "Take another sheet.", PRACTICE)  # fmt: skip
-    yield Check("fit", "Is it wrapped snugly, neither strained nor loose?",
-                "Unwrap it and wrap it again, with another sheet size if need be.",
-                "ANSI/AAMI ST79 as reported")  # fmt: skip
-    yield Check("tape", "Is it closed with at least {tape} of indicator tape, without pins or "
-                "staples?", "Take pins and staples out with the sheet: take a new sheet, and tape.",
-                policy.source("wrap_tape_mm"),
-                {"tape": (policy.number("wrap_tape_mm"), "mm")})  # fmt: skip
-
-
-def _container_closure(policy: Policy) -> Iterable[Check]:
-    yield Check("filter", "Is the filter new, the right one, and does it cover every hole?",
-                "Put in a new filter for this container and method.",
-                "SF2S good practice")  # fmt: skip
-    yield Check("rim", "Do all items stay at least {free} below the lid?",
-                "Lay them flatter, or take a higher container.",
-                policy.source("rim_clearance_mm"),
-                {"free": (policy.number("rim_clearance_mm"), "mm")})  # fmt: skip
-    yield Check("gasket", "Is the gasket whole and clean, and does the lid close all round?",
-                "Take the container out of use and take another.", PRACTICE)  # fmt: skip
-    yield Check("lock", "Is it sealed so that opening shows?", "Put on a new seal.",
-                "packaging guidance as restated")  # fmt: skip
+        yield from _checks(policy, "double: free", "double: facing")
+    yield from _checks(policy, "marking")
 
 
 # --- how it lies and how it is loaded -------------------------------------------------
@@ -267,54 +180,35 @@ def orientation(packed: Packed, handled: Handled, policy: Policy) -> tuple[Cauti
     """
     found = []
     if packed.kind in SHEETS:
-        found.append(
-            Caution(
-                "Handle to the peel end, sharp end opposite; the chevron shows the way to peel.",
-                "WFHSS guidelines, packaging chapter",
-            )
-        )
+        found.append(Caution(**told("lying", "peel", policy)))
         if handled.sharp is not False:
             found.append(_tips(handled, policy))
     else:
-        found.append(Caution("Heavy items at the bottom and spread out, light ones above.",
-                             "ANSI/AAMI ST79 as reported"))  # fmt: skip
+        found.append(Caution(**told("lying", "heavy", policy)))
     if handled.hinged:
-        found.append(Caution("Hinged: lay it open.", "ANSI/AAMI ST79 as reported"))
+        found.append(Caution(**told("lying", "hinged", policy)))
     if handled.hollow:
-        found.append(Caution("Hollow: lay it so that it drains, opening down or tilted.",
-                             "ANSI/AAMI ST79 as reported"))  # fmt: skip
+        found.append(Caution(**told("lying", "hollow", policy)))
     return tuple(found)
 
 
 def _tips(handled: Handled, policy: Policy) -> Caution:
-    start = "Tips" if handled.sharp else "Tips, if it has any,"
+    tips = "Tips" if handled.sharp else "Tips, if it has any,"
     if handled.protector:
-        return Caution(f"{start} covered ({handled.protector}): they may point either way.",
-                       "common practice: a vented protector settles it")  # fmt: skip
-    return Caution(f"{start} {policy.word('tips_in_pouch')}.", policy.source("tips_in_pouch"))
+        return Caution(**told("lying", "tips covered", policy, tips=tips, name=handled.protector))
+    return Caution(**told("lying", "tips", policy, tips=tips, where=policy.word("tips_in_pouch")))
+
+
+LOADING = {
+    Kind.POUCH: ("edge", "facing"),
+    Kind.ROLL: ("edge", "facing"),
+    Kind.WRAP: ("flat",),
+    Kind.CONTAINER: ("stacked", "lower"),
+}
 
 
 def loading(packed: Packed, policy: Policy) -> tuple[Caution, ...]:
     """How the package goes into the sterilizer, one sentence each. The sterilizer's IFU first."""
-    match packed.kind:
-        case Kind.POUCH | Kind.ROLL:
-            facing = policy.word("facing_in_chamber")
-            return (
-                Caution("On edge in a rack or basket, with space between, not stacked.",
-                        "trade notes"),
-                Caution(f"Facing one another {facing}.", policy.source("facing_in_chamber")),
-            )  # fmt: skip
-        case Kind.WRAP:
-            return (
-                Caution("Sets flat, textile packs on edge, with space between, nothing on top.",
-                        PRACTICE),
-            )  # fmt: skip
-        case Kind.CONTAINER:
-            return (
-                Caution("Flat, and stacked only as its maker has validated.",
-                        "the container maker's IFU"),
-                Caution("Heavy containers on the lower shelf, so that nothing drips on others.",
-                        PRACTICE),
-            )  # fmt: skip
-        case _:
-            assert_never(packed.kind)
+    facing = policy.word("facing_in_chamber")
+    keys = LOADING[packed.kind]
+    return tuple(Caution(**told("loading", key, policy, facing=facing)) for key in keys)

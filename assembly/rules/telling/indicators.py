@@ -12,10 +12,8 @@ from typing import assert_never
 
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.policy.values import Policy
+from assembly.rules.telling.words import told
 from catalog.vocabulary import Kind
-
-EVERY_PACKAGE = "CDC-based guidance; ANSI/AAMI ST79 as reported"
-PRACTICE = "common practice, no source"
 
 
 @dataclass(frozen=True, slots=True)
@@ -51,71 +49,30 @@ def indicators(
 def _inside(kind: Kind, policy: Policy, double: bool, levels: int | None) -> tuple[Indicator, ...]:
     match kind:
         case Kind.POUCH | Kind.ROLL:
-            return (_in_pouch(kind, policy, double),)
+            pouch = "pouch" if kind is Kind.POUCH else "roll pouch"
+            return (_one("double" if double else "pouch", policy, pouch=pouch),)
+        case Kind.WRAP if levels == 1:
+            return (_one("wrap", policy),)
         case Kind.WRAP:
-            return _in_wrap(policy, levels)
+            return tuple(_one("wrap level", policy, level=one) for one in _level_places(levels))
         case Kind.CONTAINER:
-            return _in_container(policy, levels)
+            return _in_container(policy, _level_places(levels))
         case _:
             assert_never(kind)
 
 
-def _in_pouch(kind: Kind, policy: Policy, double: bool) -> Indicator:
-    if double:
-        return Indicator(
-            "inside the inner pouch",
-            policy.word("internal_indicator"),
-            "Put it into the inner pouch, beside the instrument, readable through both films.",
-            f"{EVERY_PACKAGE}; the inner pouch: {PRACTICE}",
-        )
-    where = "pouch" if kind is Kind.POUCH else "roll pouch"
-    return Indicator(
-        f"inside the {where}",
-        policy.word("internal_indicator"),
-        "Put it where the sterilant reaches last, readable through the film before opening.",
-        f"{EVERY_PACKAGE}; readable through the film: {PRACTICE}",
-    )
-
-
-def _in_wrap(policy: Policy, levels: int | None) -> tuple[Indicator, ...]:
-    if levels == 1:
-        return (
-            Indicator(
-                "inside the wrapped pack",
-                policy.word("internal_indicator"),
-                "Put it in the middle of the contents, where the sterilant reaches last.",
-                EVERY_PACKAGE,
-            ),
-        )
-    return _one_per_level(policy, levels, EVERY_PACKAGE)
-
-
-def _in_container(policy: Policy, levels: int | None) -> tuple[Indicator, ...]:
-    source = policy.source("container_indicators")
-    if policy.word("container_indicators") == "one per level":
-        return _one_per_level(policy, levels, source)
+def _one(key: str, policy: Policy, **put_in: str) -> Indicator:
     type_ = policy.word("internal_indicator")
+    return Indicator(type=type_, **told("inside", key, policy, known=None, **put_in))
+
+
+def _in_container(policy: Policy, places: tuple[str, ...]) -> tuple[Indicator, ...]:
+    if policy.word("container_indicators") == "one per level":
+        return tuple(_one("container level", policy, level=place) for place in places)
     return tuple(
-        Indicator(
-            f"{place}, {corner}",
-            type_,
-            "Put the two into opposite corners, not under a filter.",
-            source,
-        )
-        for place in _level_places(levels)
+        _one("corner", policy, level=place, corner=corner)
+        for place in places
         for corner in ("one corner", "the opposite corner")
-    )
-
-
-def _one_per_level(policy: Policy, levels: int | None, source: str) -> tuple[Indicator, ...]:
-    return tuple(
-        Indicator(
-            place,
-            policy.word("internal_indicator"),
-            "Put it in the middle of the level, where the sterilant reaches last.",
-            source,
-        )
-        for place in _level_places(levels)
     )
 
 
@@ -127,24 +84,8 @@ def _level_places(levels: int | None) -> tuple[str, ...]:
     return tuple(f"level {n} from the bottom" for n in range(1, levels + 1))
 
 
-def _outside_words(kind: Kind) -> tuple[str, str]:
-    """Where the outside indicator is, and what to do about it."""
-    match kind:
-        case Kind.POUCH:
-            return "outside the pouch", "The print on the pouch counts: see that it is there."
-        case Kind.ROLL:
-            return "outside the roll pouch", "The print on the roll counts: see that it is there."
-        case Kind.WRAP:
-            return "outside the wrapped pack", "The tape that closes the wrap carries it."
-        case Kind.CONTAINER:
-            return "outside the container", "Put it on the container's seal or label holder."
-        case _:
-            assert_never(kind)
-
-
 def _outside(kind: Kind, policy: Policy, double: bool) -> Indicator:
-    place, text = _outside_words(kind)
+    texts = told("outside", kind, policy)
     if double:
-        place = "outside the outer pouch"
-    source = f"{EVERY_PACKAGE}; {policy.source('external_indicator')}"
-    return Indicator(place, policy.word("external_indicator"), text, source)
+        texts["place"] = "outside the outer pouch"
+    return Indicator(type=policy.word("external_indicator"), **texts)

@@ -11,7 +11,8 @@ from collections.abc import Mapping
 
 from assembly.rules.findings import Finding, Status, cannot_tell, combined
 from assembly.rules.policy.values import Policy
-from assembly.rules.telling.checks import PRACTICE, Check
+from assembly.rules.telling.checks import Check
+from assembly.rules.telling.words import told
 from catalog.vocabulary import Method
 
 MONITORING = "CDC guideline 2008, Monitoring, as quoted"
@@ -29,28 +30,12 @@ def release_checks(method: Method) -> tuple[Check, ...]:
     >>> [check.key for check in release_checks(Method.EO)][-1]
     'aired'
     """
-    found = [
-        Check("record", "Does the sterilizer's record show this programme, with its temperature, "
-              "pressure and times reached?",
-              "Hold the load back and have the sterilizer looked at.", MONITORING),
-        Check("outside", "Did the indicator on the outside of every package change?",
-              "Hold the load back: a package may not have been in the cycle.", MONITORING),
-        Check("dry", "Is every package dry?",
-              "A wet package is contaminated: hold the load back, find out why it is wet.",
-              "ANSI/AAMI ST79 as reported"),
-        Check("whole", "Is every package whole, and its seal closed?",
-              "Take the damaged package out: void it and pack it anew.",
-              "ISO/TS 16775 as reported"),
-    ]  # fmt: skip
+    keys = ["record", "outside", "dry", "whole"]
     if method in (Method.STEAM, Method.DRY_HEAT):
-        found.append(Check("cooled", "Has everything cooled where it stood, untouched?",
-                           "Leave it on the cart: warm packages get wet when they are touched.",
-                           PRACTICE))  # fmt: skip
+        keys.append("cooled")
     if method in (Method.EO, Method.LTSF):
-        found.append(Check("aired", "Was it aired as long as the makers of the instruments and "
-                           "of the sterilizer ask?", "Air it on: the residue is poisonous.",
-                           "the instrument maker's IFU; the sterilizer maker's IFU"))  # fmt: skip
-    return tuple(found)
+        keys.append("aired")
+    return tuple(Check(key, **told("release", key)) for key in keys)
 
 
 def release_findings(

@@ -1,0 +1,65 @@
+"""What is asked and said at the bench, as data: ``words.toml``, read strictly and once."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from assembly.rules.policy.values import Policy, PolicyError, check_keys, read_toml
+
+_KEYS = {
+    "closing": {"question", "if_no"},
+    "release": {"question", "if_no"},
+    "lying": {"text"},
+    "loading": {"text"},
+    "inside": {"place", "text"},
+    "outside": {"place", "text"},
+}
+_MORE = {"source", "policy", "amounts", "when"}
+
+
+def told(
+    group: str, key: str, policy: Policy | None = None, *, known: bool | None = None, **put_in: str
+) -> dict[str, Any]:
+    """The texts of an entry by their names, with its source, and its amounts if it has any.
+
+    ``put_in`` stands for the words in braces. A question with a condition is asked outright
+    where that is ``known`` to hold, else with "if". ``policy`` may be left out for groups that
+    name none of its values.
+    """
+    entry = _entries()[group][key]
+    texts = {name: entry[name] for name in _KEYS[group]}
+    for word, value in put_in.items():
+        texts = {name: text.replace(f"{{{word}}}", value) for name, text in texts.items()}
+    if "when" in entry:
+        question = texts["question"]
+        outright = question[0].upper() + question[1:]
+        texts["question"] = outright if known else f"If {entry['when']}, {question}"
+    sources = [entry["source"]] if "source" in entry else []
+    if policy and "policy" in entry:
+        sources.append(policy.source(*entry["policy"]))
+    if policy and "amounts" in entry:
+        named = entry["amounts"].items()
+        texts["amounts"] = {name: (policy.number(value), "mm") for name, value in named}
+    return {**texts, "source": "; ".join(sources)}
+
+
+@cache
+def _entries() -> dict[str, dict[str, dict[str, Any]]]:
+    return load(Path(__file__).with_name("words.toml"))
+
+
+def load(path: Path) -> dict[str, dict[str, dict[str, Any]]]:
+    """The entries by group and key; PolicyError on the first thing that is wrong."""
+    groups = check_keys(path.name, "(top)", read_toml(path), _KEYS, _KEYS)
+    for group, entries in groups.items():
+        for key, raw in entries.items():
+            place = f"{group}.{key}"
+            entry = check_keys(path.name, place, raw, _KEYS[group] | _MORE, _KEYS[group])
+            if not {"source", "policy"} & set(entry):
+                raise PolicyError(path.name, f"{place}.source", "must name where it comes from")
+            for name in _KEYS[group]:
+                if not isinstance(entry[name], str) or not entry[name].strip():
+                    raise PolicyError(path.name, f"{place}.{name}", "must be a text")
+    return groups

@@ -18,7 +18,7 @@ from assembly.rules.facts import cycles, instruments, question, supplies
 from assembly.rules.facts.declared import Declared, declared
 from assembly.rules.limits.several import together
 from assembly.rules.limits.weights import Weighing
-from assembly.rules.policy.values import Policy, default_parameters, default_policy
+from assembly.rules.policy.values import Policy, PolicyError, default_parameters, default_policy
 from catalog import models
 from catalog.models.supplies import PACKAGING
 from catalog.vocabulary import Fold, Kind, Method, ProtectorMaterial
@@ -43,12 +43,24 @@ def number(value: Decimal | None) -> float | None:
 def policy_in_force(on: date | None = None) -> Policy:
     """The department's policy on a day, today when none is named: one query.
 
-    The shipped values with the department's own over them, each with its own source.
+    The shipped values with the department's own over them, each with its own source. One that
+    the bounds of today no longer allow gives way to the shipped value.
     """
     day = on or timezone.localdate()
     rows = PolicyOverride.objects.filter(since__lte=day).order_by("since", "pk")
-    overrides = {row.name: row.dated() for row in rows if row.name in default_parameters()}
+    overrides = {row.name: row.dated() for row in rows if _allowed(row)}
     return default_policy(day, overrides)
+
+
+def _allowed(row: PolicyOverride) -> bool:
+    parameter = default_parameters().get(row.name)
+    if parameter is None:
+        return False
+    try:
+        parameter.checked(row.dated().value)
+    except PolicyError:
+        return False
+    return True
 
 
 def lines_of(sheet: models.CountSheet) -> list[models.Line]:

@@ -9,6 +9,7 @@ import pytest
 from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.test import Client
+from django.utils import timezone
 
 from assembly.judging.decisions import decide_for_instrument
 from assembly.judging.facts_from_catalog import policy_in_force
@@ -43,6 +44,14 @@ def test_before_its_day_the_shipped_value_holds() -> None:
     assert policy_in_force(date(2025, 12, 31)).number("side_clearance_mm") == 25.0
 
 
+def test_an_own_value_below_a_later_floor_gives_way_to_the_shipped_one() -> None:
+    PolicyOverride.objects.create(
+        name="closing_seal_mm", value=5, since=date(2026, 1, 1), source="SOP 4", reason="trial",
+        set_by="bea", set_at=timezone.now(),
+    )  # fmt: skip
+    assert policy_in_force().number("closing_seal_mm") == 6.0
+
+
 def test_a_decision_uses_the_own_value() -> None:
     instrument = make.Instrument(width_mm=70, height_mm=12, length_mm=180)
     make.Pouch()  # 134 mm inside: 132 needed as shipped, 142 with 30 mm a side
@@ -60,7 +69,8 @@ def test_setting_is_on_record() -> None:
 @pytest.mark.parametrize(
     ("name", "value"),
     [("no_such_value", 1), ("side_clearance_mm", -1), ("roll_seal_mm", 5.9),
-     ("roll_peel_allowance_mm", 9), ("fill_reading", "loose"), ("side_clearance_mm", None)],
+     ("roll_peel_allowance_mm", 9), ("closing_seal_mm", 5.9), ("peel_overhang_mm", 9),
+     ("roll_side_seal_floor_mm", 5.9), ("fill_reading", "loose"), ("side_clearance_mm", None)],
 )  # fmt: skip
 def test_a_value_out_of_bounds_is_refused(name: str, value: object) -> None:
     with pytest.raises(PolicyError):

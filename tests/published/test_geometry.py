@@ -6,8 +6,8 @@ import math
 
 import pytest
 
-from assembly.rules.kinds.containers import fits_at_any_angle, longest_at_any_angle
 from assembly.rules.kinds.folds import Folding, closure_side, envelope_sheet, square_closure
+from assembly.rules.limits.plans import fits_at_any_angle, longest_at_any_angle
 
 BARE = Folding(0, 0, 0, 0, whole_top=False)
 

@@ -135,7 +135,7 @@ class TestWeight:
     """ANSI/AAMI ST77 4.3.5 (25 lb gross) in grams; the three bases are kept apart."""
 
     def heavy(self, net_g: float, **changes: Any) -> SetQuestion:
-        box = replace(BOX, rated_g=20_000)
+        box = replace(BOX, rated_g=20_000, outer_length_mm=600, outer_width_mm=300)
         basket = replace(BASKET, rated_g=20_000)
         return asked(forceps(weight_g=net_g), supplies=(box,), basket=basket, **changes)
 

@@ -250,10 +250,12 @@ class TestWeight:
         assert found.finding("contents weight").status is status
 
     @pytest.mark.parametrize(
-        ("weight", "status"), [(11_339.8, Status.MET), (11_340, Status.NOT_MET)]
+        ("weight", "status"), [(11_219.8, Status.MET), (11_220, Status.NOT_MET)]
     )
     def test_gross_limit_applies(self, weight, status):
-        found = in_wrap(replace(TRAY, weight_g=weight), wrap(1000, rated_g=20_000))
+        """Both layers of the sheet weigh 120 g."""
+        sheet = wrap(1000, rated_g=20_000, weight_g_m2=60)
+        found = in_wrap(replace(TRAY, weight_g=weight), sheet)
         assert found.finding("gross weight").status is status
 
 

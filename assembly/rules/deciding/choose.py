@@ -8,7 +8,7 @@ from assembly.rules.deciding.protection import protectors_finding
 from assembly.rules.deciding.ways import ways_of, with_way
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
-from assembly.rules.facts.supplies import Container, Pouch
+from assembly.rules.facts.supplies import Container, Pouch, Roll
 from assembly.rules.findings import (
     CLOSE_MM,
     Candidate,
@@ -96,7 +96,17 @@ def _completed(
         yield lumen_finding(lumens_of([(instrument, instrument.pieces)]), way)
 
     candidate = with_way(candidate, ways, (instrument,), policy, of_way)
-    return with_policy_weights(candidate, instrument, policy)
+    return with_policy_weights(candidate, instrument, _packaging(candidate, question), policy)
+
+
+def _packaging(candidate: Candidate, question: Question) -> Iterable[tuple[str, float | None]]:
+    """Each pouch, or the piece of roll, that a candidate goes into, with its weight (g)."""
+    codes = (candidate.code, *candidate.with_codes)
+    for supply in question.supplies:
+        if supply.code in codes and isinstance(supply, Pouch):
+            yield supply.code, supply.weight_g
+        elif supply.code in codes and isinstance(supply, Roll):
+            yield supply.code, supply.piece_g(candidate.details.get("cut_length_mm"))
 
 
 def _nothing_in_stock() -> Finding:

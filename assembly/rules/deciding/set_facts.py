@@ -31,12 +31,18 @@ class SetLine:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Basket:
-    """The basket that holds the set; ``rated_g`` is what it may hold."""
+    """The basket that holds the set; ``rated_g`` is what it may hold.
+
+    :func:`outside` is what it takes up.
+    """
 
     code: str
     inner_length_mm: float | None = None
     inner_width_mm: float | None = None
     inner_height_mm: float | None = None
+    outer_length_mm: float | None = None
+    outer_width_mm: float | None = None
+    outer_height_mm: float | None = None
     tare_g: float | None = None
     rated_g: float | None = None
 
@@ -58,7 +64,8 @@ class SetQuestion:
 
     ``packed_in`` is the code of the container or wrap on the set's record, ``pack`` the closed
     pack as measured, where that is not the basket. ``reading`` is a
-    scale's reading of the closed package, which replaces the sum. ``pouches_inside`` says
+    scale's reading of the closed package, which replaces the sum for ``weighed_in``, the
+    container or wrap it was weighed in (None: that on record). ``pouches_inside`` says
     whether film pouches lie in the set, ``pouches_validated`` whether their maker has
     validated that and the department tested it.
     """
@@ -70,9 +77,15 @@ class SetQuestion:
     programmes: tuple[Programme, ...] | None = None
     packed_in: str | None = None
     reading: Weighing | None = None
+    weighed_in: str | None = None
     protectors: tuple[Protector, ...] | None = None
     pouches_inside: bool = False
     pouches_validated: bool | None = None
+
+    @property
+    def weighed(self) -> str | None:
+        """The code of what the reading belongs to; None where nobody said."""
+        return self.weighed_in or self.packed_in
 
     @property
     def instruments(self) -> tuple[Instrument, ...]:

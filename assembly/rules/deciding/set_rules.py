@@ -5,12 +5,12 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from assembly.rules.deciding.set_facts import Basket, SetQuestion
+from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Wrap
-from assembly.rules.findings import CLOSE_MM, Amount, Finding, Status, cannot_tell
-from assembly.rules.kinds.containers import fits_at_any_angle
+from assembly.rules.findings import CLOSE_MM, CLOSE_RATIO, Amount, Finding, Status, cannot_tell
 from assembly.rules.limits.handling import SHARP_SOURCE, allowed_finding, sharp_finding
+from assembly.rules.limits.plans import fits_at_any_angle
 from assembly.rules.limits.weights import Weighing, rating_finding, weight_finding
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
@@ -61,12 +61,13 @@ def pouches_inside_finding(question: SetQuestion) -> Finding:
 
 
 def pieces_in_finding(
-    instruments: Sequence[Instrument], inside: Box, code: str, free_above: float, policy: Policy
+    lines: Sequence[SetLine], inside: Box, code: str, free_above: float, policy: Policy
 ) -> Finding:
     """Whether each line's instrument lies in a basket or container, at any angle, in mm.
 
-    Not met names the first that cannot; an unknown size cannot be told. That all lie in it
-    together is not asked here. Source: rectangle in rectangle (Carver 1957; Wetzel 2000).
+    Not met names the first that cannot; an unknown size cannot be told. Whether all lie in it
+    together is seen at the bench; where their areas prove that they cannot in one layer, it
+    is said. Source: rectangle in rectangle (Carver 1957; Wetzel 2000).
     """
     if inside.missing:
         return cannot_tell(
@@ -76,6 +77,7 @@ def pieces_in_finding(
             missing=[f"{code}.{name}" for name in inside.missing],
         )
     gap = policy.number("basket_gap_mm")
+    instruments = [line.instrument for line in lines]
     for instrument in instruments:
         if finding := _does_not_lie(instrument, inside, code, free_above, gap):
             return finding
@@ -84,8 +86,22 @@ def pieces_in_finding(
         words = f"Not every size is on record: measure {', '.join(unknown)}."
         return cannot_tell(PIECES, words, PLAN_SOURCE, missing=("size",))
     words = f"Each piece by itself lies in {code}, clear of the rim. "
-    words += "Whether all lie in it together is seen at the bench."
-    return Finding(PIECES, Status.MET, words, PLAN_SOURCE)
+    share = _floor_share(lines, inside)
+    if share > 1 + CLOSE_RATIO:
+        words += "By their areas they cannot all lie flat in one layer: they take {share} of its "
+        words += "floor. See at the bench whether they lie well in several."
+    else:
+        words += "Whether all lie in it together is seen at the bench."
+    return Finding(PIECES, Status.MET, words, PLAN_SOURCE, amounts={"share": (share, "ratio")})
+
+
+def _floor_share(lines: Sequence[SetLine], inside: Box) -> float:
+    """The areas of all pieces as they lie, as a share of the floor; all sizes are known."""
+    areas = (
+        line.quantity * (line.instrument.length_mm or 0.0) * (line.instrument.width_mm or 0.0)
+        for line in lines
+    )
+    return sum(areas) / ((inside.length_mm or 0.0) * (inside.width_mm or 0.0))
 
 
 def _does_not_lie(
@@ -111,19 +127,42 @@ def _does_not_lie(
     return Finding(PIECES, Status.NOT_MET, words, PLAN_SOURCE, amounts=amounts)
 
 
+def outside(basket: Basket, policy: Policy) -> Box:
+    """What a basket takes up (mm): its outer size, else its inner and the policy's wall."""
+    wall = policy.number("basket_wall_mm")
+
+    def side(outer: float | None, inner: float | None, walls: int) -> float | None:
+        return outer or (None if inner is None else inner + walls * wall)
+
+    return Box(
+        length_mm=side(basket.outer_length_mm, basket.inner_length_mm, 2),
+        width_mm=side(basket.outer_width_mm, basket.inner_width_mm, 2),
+        height_mm=side(basket.outer_height_mm, basket.inner_height_mm, 1),
+    )
+
+
 def basket_in_finding(basket: Basket, inside: Box, code: str, policy: Policy) -> Finding:
-    """The basket in the container, straight, with the free height under the lid, in mm."""
-    rule, source = "basket fits", policy.source("rim_clearance_mm")
-    if basket.box.missing or inside.missing:
+    """The basket by its outer size in the container, straight, clear of the lid, in mm.
+
+    An outer size that is not on record is reckoned from the inner one, and said to be.
+    Source: the policy's clearance and wall.
+    """
+    rule, source = "basket fits", policy.source("rim_clearance_mm", "basket_wall_mm")
+    takes = outside(basket, policy)
+    if takes.missing or inside.missing:
         return cannot_tell(rule, f"A size of {basket.code} or {code} is not on record.", source,
                            missing=[f"{basket.code}.size"])  # fmt: skip
-    needs = sorted((basket.inner_length_mm or 0.0, basket.inner_width_mm or 0.0))
+    needs = sorted((takes.length_mm or 0.0, takes.width_mm or 0.0))
     has = sorted((inside.length_mm or 0.0, inside.width_mm or 0.0))
-    height = (basket.inner_height_mm or 0.0) + policy.number("rim_clearance_mm")
+    height = (takes.height_mm or 0.0) + policy.number("rim_clearance_mm")
     fits = all(a <= b + CLOSE_MM for a, b in zip(needs, has, strict=True))
-    if fits and height <= (inside.height_mm or 0.0) + CLOSE_MM:
-        return Finding(rule, Status.MET, f"Basket {basket.code} stands in {code}.", source)
-    return Finding(rule, Status.NOT_MET, f"Basket {basket.code} does not stand in {code}.", source)
+    fits = fits and height <= (inside.height_mm or 0.0) + CLOSE_MM
+    words = f"Basket {basket.code} {'stands' if fits else 'does not stand'} in {code}"
+    if None in (basket.outer_length_mm, basket.outer_width_mm, basket.outer_height_mm):
+        words += " (its outer size is reckoned with walls of {wall}: measure it)"
+    amounts: dict[str, Amount] = {"wall": (policy.number("basket_wall_mm"), "mm")}
+    status = Status.MET if fits else Status.NOT_MET
+    return Finding(rule, status, f"{words}.", source, amounts=amounts)
 
 
 def basket_weight_finding(net: Weighing, basket: Basket) -> Finding:

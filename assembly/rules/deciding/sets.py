@@ -8,21 +8,22 @@ supply. The container or wrap on the set's record is asked first; others are off
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from assembly.rules.deciding.protection import protectors_finding
 from assembly.rules.deciding.set_facts import SetLine, SetQuestion
 from assembly.rules.deciding.set_rules import (
     basket_in_finding,
     basket_weight_finding,
+    outside,
     pieces_in_finding,
     pouches_inside_finding,
     set_allowed_finding,
     set_sharp_finding,
     wrap_rating_finding,
 )
+from assembly.rules.deciding.set_ways import set_routes
 from assembly.rules.deciding.ways import with_way
-from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container, Wrap
@@ -31,8 +32,10 @@ from assembly.rules.findings import (
     Caution,
     Decision,
     Finding,
+    Status,
 )
 from assembly.rules.kinds.containers import (
+    container_load_finding,
     filter_finding,
     programme_finding,
     rated_weight_finding,
@@ -40,15 +43,19 @@ from assembly.rules.kinds.containers import (
 )
 from assembly.rules.kinds.wraps import wrap_sheet
 from assembly.rules.limits.handling import handling_cautions, sharp_finding
+from assembly.rules.limits.packs import pack_finding
 from assembly.rules.limits.textiles import textile_findings
-from assembly.rules.limits.weights import Weighing, gross_finding, load_finding, net_finding, weigh
-from assembly.rules.methods.cycle_options import common_cycles, members_from
+from assembly.rules.limits.weights import (
+    Weighing,
+    gross_finding,
+    net_finding,
+    reading_finding,
+    weigh,
+    with_packaging,
+)
 from assembly.rules.methods.cycles import (
     CycleSplit,
-    Offer,
-    cautions_of,
     common_cycle_finding,
-    programme_offers,
     split_by_cycle,
 )
 from assembly.rules.methods.lumens import lumen_finding, lumens_of
@@ -56,7 +63,7 @@ from assembly.rules.methods.materials import method_finding, routes_through
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.picking import pick, ranked
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import ItemClass, Kind, Method
+from catalog.vocabulary import ItemClass, Kind
 
 
 @dataclass(frozen=True, slots=True)
@@ -93,6 +100,7 @@ class _Asked:
     common: Finding
     net: Weighing
     load: Weighing
+    reading: Finding
 
 
 def decide_set(question: SetQuestion, policy: Policy) -> SetDecision:
@@ -116,75 +124,13 @@ def decide_set(question: SetQuestion, policy: Policy) -> SetDecision:
 
 def _asked(question: SetQuestion, policy: Policy) -> _Asked:
     net = weigh([line.piece for line in question.lines])
-    load = _with(net, question.basket.code, question.basket.tare_g) if question.basket else net
+    load, basket = net, question.basket
+    if basket:
+        load = net.plus(basket.code, basket.tare_g, f"{basket.code}.tare_g")
     common = common_cycle_finding(question.instruments, question.programmes, policy)
-    return _Asked(question, policy, _routes(question, common, policy), common, net, load)
-
-
-def _with(weighing: Weighing, name: str, tare_g: float | None) -> Weighing:
-    """A weighing with one more part (g); an unknown tare is named."""
-    if tare_g is None:
-        return replace(weighing, most=None, unknown=(*weighing.unknown, name))
-    most = None if weighing.most is None else weighing.most + tare_g
-    return replace(
-        weighing, known=weighing.known + tare_g, least=weighing.least + tare_g, most=most
-    )
-
-
-def _routes(question: SetQuestion, common: Finding, policy: Policy) -> Routes:
-    """The ways the whole set may go: what every line certainly accepts, and what it might."""
-    members = members_from(question.instruments, policy)
-    if not members or not any(member.cycles for member in members):
-        return Routes(known=False)
-    if question.programmes is None:
-        return Routes(
-            known=True,
-            accepted=tuple(
-                _free_route(cycle.point, cycle.option.method) for cycle in common_cycles(members)
-            ),
-            refusal=common.sentence(),
-            source=common.source,
-        )
-    everyone = (1 << len(members)) - 1
-    sure = _serving(programme_offers(members, question.programmes, policy), everyone)
-    might = _serving(programme_offers(members, question.programmes, policy, sure=False), everyone)
-    return Routes(
-        known=True,
-        accepted=tuple(
-            replace(_programme_route(one), caution=cautions_of(members, one, policy))
-            for one in sure
-        ),
-        undecided=tuple(
-            replace(_programme_route(one), doubt=common.sentence(), missing="cycles")
-            for one in might
-            if one not in sure
-        ),
-        refusal=common.sentence(),
-        source=common.source,
-    )
-
-
-def _serving(offers: Iterable[Offer], everyone: int) -> list[Programme]:
-    return [
-        offer.cycle
-        for offer in offers
-        if offer.mask == everyone and isinstance(offer.cycle, Programme)
-    ]
-
-
-def _programme_route(programme: Programme) -> Route:
-    option = CycleOption(method=programme.method, temperature_c=programme.temperature_c)
-    return Route(programme.method, programme.temperature_c, option, programme)
-
-
-def _free_route(point: dict[str, float], method: Method) -> Route:
-    option = CycleOption(
-        method=method,
-        temperature_c=point.get("temperature"),
-        exposure_min=point.get("exposure"),
-        drying_min=point.get("drying"),
-    )
-    return Route(method, option.temperature_c, option)
+    routes = set_routes(question, common, policy)
+    reading = _reading(question, load, policy)
+    return _Asked(question, policy, routes, common, net, load, reading)
 
 
 # --- one container or wrap ----------------------------------------------------------
@@ -214,9 +160,9 @@ def _on_its_way(
 
 
 def _in_container(asked: _Asked, container: Container) -> Candidate:
-    question = asked.question
+    question, policy = asked.question, asked.policy
     usable = usable_routes(container, asked.routes)
-    gross = _gross(asked, container.code, container.tare_g)
+    gross = _gross(asked, container)
     inside = Box(
         length_mm=container.inner_length_mm,
         width_mm=container.inner_width_mm,
@@ -227,8 +173,9 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
         _validated(container, asked.routes, usable, question),
         set_sharp_finding(question.instruments, Kind.CONTAINER),
         *_room(asked, inside, container.code),
-        *_weights(asked, gross, False),
+        *_weights(asked, gross, container),
         rated_weight_finding(gross, container),
+        *_textiles(asked, asked.net),
     )
     volume = None
     if not inside.missing:
@@ -244,6 +191,11 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
             details={"gross_g": None if gross.unknown else gross.known},
             cautions=(
                 Caution("A new filter each cycle, covering every hole.", "SF2S good practice"),
+                Caution(
+                    "Filters, mats, protectors and seals are not counted: weigh the container as "
+                    "it goes in.",
+                    policy.source("gross_limit_g"),
+                ),
             ),
         ),
         usable,
@@ -253,21 +205,20 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
 
 def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
     question, policy = asked.question, asked.policy
-    pack = question.pack or (question.basket.box if question.basket else Box())
-    gross = _gross(asked, wrap.code, 0.0)
+    pack = _pack(asked)
+    gross = _gross(asked, wrap)
     fits, details, cautions = wrap_sheet(pack, wrap, None, policy)
     method = method_finding(asked.routes, wrap.material, wrap.methods)
     weight = None if gross.unknown else gross.known
-    textile = textile_findings(pack, weight, policy) if _is_textile(question) else ()
     findings = (
         *_about_lines(asked, Kind.WRAP),
         method,
         set_sharp_finding(question.instruments, Kind.WRAP),
         fits,
         *_room(asked, None, wrap.code),
-        *_weights(asked, gross, True),
+        *_weights(asked, gross),
         wrap_rating_finding(gross, wrap),
-        *textile,
+        *_textiles(asked, gross),
     )
     ways = routes_through(asked.routes, wrap.material, wrap.methods)
     return _on_its_way(
@@ -291,23 +242,70 @@ def _distinct(question: SetQuestion) -> tuple[Instrument, ...]:
     return tuple(found.values())
 
 
-def _is_textile(question: SetQuestion) -> bool:
-    """Whether the pack is one of drapes and gowns, which has limits of its own."""
-    return any(one.item_class is ItemClass.TEXTILES for one in question.instruments)
+def _textiles(asked: _Asked, weighing: Weighing) -> tuple[Finding, ...]:
+    """The limits of a pack of drapes and gowns, where the set has any (g)."""
+    if all(one.item_class is not ItemClass.TEXTILES for one in asked.question.instruments):
+        return ()
+    weight = None if weighing.unknown else weighing.known
+    return textile_findings(_pack(asked), weight, asked.policy)
+
+
+def _pack(asked: _Asked) -> Box:
+    """What is wrapped (mm): the pack as measured, else the basket by its outer size."""
+    question = asked.question
+    if question.pack is not None or question.basket is None:
+        return question.pack or Box()
+    return outside(question.basket, asked.policy)
 
 
 def _basket_codes(question: SetQuestion) -> tuple[str | None, ...]:
     return (question.basket.code,) if question.basket else ()
 
 
-def _gross(asked: _Asked, name: str, tare_g: float | None) -> Weighing:
-    return asked.question.reading or _with(asked.load, name, tare_g)
+def _gross(asked: _Asked, supply: Container | Wrap) -> Weighing:
+    """The gross weight in one supply (g): read from the scale where that was weighed in it."""
+    question = asked.question
+    read = supply.code == question.weighed and asked.reading.status is Status.MET
+    if question.reading and read:
+        return question.reading
+    return _summed(asked.load, supply, asked.policy)
+
+
+def _summed(load: Weighing, supply: Container | Wrap, policy: Policy) -> Weighing:
+    if isinstance(supply, Container):
+        return load.plus(supply.code, supply.tare_g, f"{supply.code}.tare_g")
+    return with_packaging(load, supply.code, supply.pack_g, policy, wrapped=True)
+
+
+def _reading(question: SetQuestion, load: Weighing, policy: Policy) -> Finding:
+    """Whether the scale's reading, if there is one, may be that of what is known."""
+    if question.reading is None:
+        words, source = "No scale was read.", policy.source("scale_error_g")
+        return Finding("scale reading", Status.DOES_NOT_APPLY, words, source)
+    weighed = next((one for one in question.supplies if one.code == question.weighed), None)
+    packaging = weighed.tare_g if isinstance(weighed, Container) else None
+    if isinstance(weighed, Wrap):
+        packaging = weighed.pack_g
+    expected = load.plus("the packaging", packaging, "weight")
+    return reading_finding(question.reading, expected, question.weighed, policy)
 
 
 def _about_lines(asked: _Asked, kind: Kind) -> Iterable[Finding]:
     yield set_allowed_finding(asked.question.instruments, kind)
     yield asked.common
     yield pouches_inside_finding(asked.question)
+    yield asked.reading
+    yield _pack_holds(asked)
+
+
+def _pack_holds(asked: _Asked) -> Finding:
+    """Whether the pack as measured can hold the basket and each piece."""
+    question = asked.question
+    contents = [(one.name, one.box) for one in question.instruments]
+    if question.basket is not None:
+        takes = outside(question.basket, asked.policy)
+        contents.insert(0, (f"Basket {question.basket.code}", takes))
+    return pack_finding(question.pack, contents)
 
 
 def _validated(
@@ -320,24 +318,26 @@ def _validated(
 
 def _room(asked: _Asked, inside: Box | None, code: str) -> Iterable[Finding]:
     """Each line in the basket, the basket in the container; without a basket the container."""
-    basket, instruments = asked.question.basket, asked.question.instruments
+    basket, lines = asked.question.basket, asked.question.lines
     if basket is not None:
-        yield pieces_in_finding(instruments, basket.box, basket.code, 0.0, asked.policy)
+        yield pieces_in_finding(lines, basket.box, basket.code, 0.0, asked.policy)
         if inside is not None:
             yield basket_in_finding(basket, inside, code, asked.policy)
     elif inside is not None:
         free = asked.policy.number("rim_clearance_mm")
-        yield pieces_in_finding(instruments, inside, code, free, asked.policy)
+        yield pieces_in_finding(lines, inside, code, free, asked.policy)
 
 
-def _weights(asked: _Asked, gross: Weighing, wrapped: bool) -> Iterable[Finding]:
-    """Each weight against its limit: basket, net, load, gross."""
+def _weights(
+    asked: _Asked, gross: Weighing, container: Container | None = None
+) -> Iterable[Finding]:
+    """Each weight against its limit: basket, net, load, gross; without a container: wrapped."""
     if asked.question.basket is not None:
         yield basket_weight_finding(asked.net, asked.question.basket)
     yield net_finding(asked.net, asked.policy)
-    if not wrapped:
-        yield load_finding(asked.load, asked.policy)
-    yield gross_finding(gross, asked.policy, wrapped=wrapped)
+    if container is not None:
+        yield container_load_finding(asked.load, container, asked.policy)
+    yield gross_finding(gross, asked.policy, wrapped=container is None)
 
 
 # --- putting it together ------------------------------------------------------------
@@ -369,7 +369,7 @@ def _contribution(line: SetLine, question: SetQuestion, policy: Policy) -> Contr
         sharp_finding(line.instrument, Kind.WRAP),
     ]
     if basket is not None:
-        findings.append(pieces_in_finding(one, basket.box, basket.code, 0.0, policy))
+        findings.append(pieces_in_finding([line], basket.box, basket.code, 0.0, policy))
     weight = line.instrument.weight_g
     return Contribution(line, None if weight is None else weight * line.quantity, tuple(findings))
 

@@ -54,7 +54,9 @@ empty if it is not known
         )
 
 
-_LARGEST_BY_SUFFIX = {"_mm": LARGEST_MM, "_g": LARGEST_G, "_min": LARGEST_MIN, "_c": LARGEST_C}
+_LARGEST_BY_SUFFIX = {
+    "_mm": LARGEST_MM, "_g": LARGEST_G, "_m2": LARGEST_G, "_min": LARGEST_MIN, "_c": LARGEST_C,
+}  # fmt: skip
 ZERO_ALLOWED = {"gusset_mm", "drying_min", "exposure_max", "tolerance_g", "cost"}
 
 

@@ -21,6 +21,8 @@ from catalog.vocabulary import (
     ProtectorMaterial,
 )
 
+MM2_IN_M2 = 1_000_000
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Pouch:
@@ -36,6 +38,7 @@ class Pouch:
     inner_length_mm: float | None = None
     outer_width_mm: float | None = None
     outer_length_mm: float | None = None
+    weight_g: float | None = None
     gusset_mm: float = 0.0
     material: Material | None = None
     closure: str | None = None
@@ -73,7 +76,10 @@ class Pouch:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Roll:
-    """Tubular material cut to length; ``nominal_width_mm`` includes both side seals."""
+    """Tubular material cut to length; ``nominal_width_mm`` includes both side seals.
+
+    ``weight_g_m2`` is of both sides together.
+    """
 
     code: str
     nominal_width_mm: float | None = None
@@ -83,6 +89,7 @@ class Roll:
     rated_g: float | None = None
     longest_cut_mm: float | None = None
     roll_length_mm: float | None = None
+    weight_g_m2: float | None = None
     cost: float | None = None
     methods: frozenset[Method] | None = None
 
@@ -97,12 +104,22 @@ class Roll:
                 zero_allowed=name in ZERO_ALLOWED,
             )
         check_number("roll_length_mm", self.roll_length_mm, largest=LARGEST_G)
+        check_number("weight_g_m2", self.weight_g_m2, largest=LARGEST_G)
         check_number("cost", self.cost, largest=LARGEST_G, zero_allowed=True)
+
+    def piece_g(self, cut_mm: float | None) -> float | None:
+        """What a piece of this length weighs (g)."""
+        if self.nominal_width_mm is None or self.weight_g_m2 is None or cut_mm is None:
+            return None
+        return (self.nominal_width_mm + 2 * self.gusset_mm) * cut_mm / MM2_IN_M2 * self.weight_g_m2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wrap:
-    """A wrap sheet by its real size: a 30 in sheet is 762 mm, a 750 mm sheet is 750 mm."""
+    """A wrap sheet by its real size: a 30 in sheet is 762 mm, a 750 mm sheet is 750 mm.
+
+    ``weight_g_m2`` is of one layer; a pack has two, of one bonded sheet or of two.
+    """
 
     code: str
     width_mm: float | None = None
@@ -110,6 +127,7 @@ class Wrap:
     material: Material | None = None
     rated_g: float | None = None
     layers: int | None = None
+    weight_g_m2: float | None = None
     cost: float | None = None
     methods: frozenset[Method] | None = None
 
@@ -119,6 +137,13 @@ class Wrap:
         check_numbers(self)
         if isinstance(self.layers, bool) or self.layers not in (None, 1, 2):
             raise FactsError("layers", self.layers, "a wrap has 1 or 2 layers")
+
+    @property
+    def pack_g(self) -> float | None:
+        """What both layers round a pack weigh (g)."""
+        if self.width_mm is None or self.length_mm is None or self.weight_g_m2 is None:
+            return None
+        return 2 * self.width_mm * self.length_mm / MM2_IN_M2 * self.weight_g_m2
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -134,6 +159,9 @@ class Container:
     inner_length_mm: float | None = None
     inner_width_mm: float | None = None
     inner_height_mm: float | None = None
+    outer_length_mm: float | None = None
+    outer_width_mm: float | None = None
+    outer_height_mm: float | None = None
     tare_g: float | None = None
     rated_g: float | None = None
     programmes: tuple[str, ...] | None = None

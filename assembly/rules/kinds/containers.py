@@ -1,9 +1,4 @@
-"""Rigid containers: room in plan at any angle, height below the lid, weight, programmes.
-
-A rectangle that is longer than the container may still go in at an angle; how long it may
-be is known exactly (Carver 1957; Wetzel, Mathematics Magazine 73, 2000). Real instruments
-have width and reach less far than the bare diagonal.
-"""
+"""Rigid containers: room in plan at any angle, height below the lid, weight, programmes."""
 
 from __future__ import annotations
 
@@ -16,7 +11,6 @@ from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container
 from assembly.rules.findings import (
     CLOSE_MM,
-    CLOSE_RATIO,
     Candidate,
     Caution,
     Finding,
@@ -26,6 +20,9 @@ from assembly.rules.findings import (
 )
 from assembly.rules.kinds.pouches import material_order
 from assembly.rules.limits.handling import allowed_finding, sharp_finding
+from assembly.rules.limits.packs import pack_finding
+from assembly.rules.limits.plans import longest_at_any_angle
+from assembly.rules.limits.textiles import textile_findings
 from assembly.rules.limits.weights import (
     RATING_SOURCE,
     Piece,
@@ -38,51 +35,13 @@ from assembly.rules.limits.weights import (
 )
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import FILTER_NAMES, METHOD_NAMES, Filter, Kind, Method
+from catalog.vocabulary import FILTER_NAMES, METHOD_NAMES, Filter, ItemClass, Kind, Method
 
 PLAN_SOURCE = "rectangle in a rectangle (Carver 1957; Wetzel, Math. Mag. 73, 2000)"
 PROGRAMME_SOURCE = "the container maker's IFU"
 FILTER_SOURCE = "packaging guidance as restated; SF2S good practice"
 CELLULOSE = (Filter.PAPER, Filter.TEXTILE)
 TARE = "the container"
-
-
-def fits_at_any_angle(p: float, q: float, long: float, wide: float) -> bool:
-    """Whether a rectangle ``p`` x ``q`` goes into ``long`` x ``wide``, turned as need be.
-
-    All in one unit; the order of the sides does not matter; equal fits. Exact in both
-    directions. Source: Carver 1957; Wetzel, Mathematics Magazine 73 (2000).
-
-    >>> fits_at_any_angle(520, 20, 480, 250), fits_at_any_angle(530, 20, 480, 250)
-    (True, False)
-    """
-    p, q = max(p, q), min(p, q)
-    long, wide = max(long, wide), min(long, wide)
-    if q > wide + CLOSE_MM:
-        return False
-    if p <= long + CLOSE_MM:
-        return True
-    return ((long + wide) / (p + q)) ** 2 + ((long - wide) / (p - q)) ** 2 >= 2 - CLOSE_RATIO
-
-
-def longest_at_any_angle(q: float, long: float, wide: float) -> float:
-    """The longest rectangle of width ``q`` that goes into ``long`` x ``wide`` at some angle.
-
-    0 where ``q`` is wider than the container. Found by halving, to a thousandth.
-
-    >>> round(longest_at_any_angle(20, 480, 250), 1), round(longest_at_any_angle(0, 480, 250), 1)
-    (525.2, 541.2)
-    """
-    if q > min(long, wide) + CLOSE_MM:
-        return 0.0
-    least, most = max(long, wide), math.hypot(long, wide)
-    while most - least > CLOSE_MM / 10:
-        middle = (least + most) / 2
-        if fits_at_any_angle(middle, q, long, wide):
-            least = middle
-        else:
-            most = middle
-    return least
 
 
 def container_candidates(question: Question, routes: Routes, policy: Policy) -> list[Candidate]:
@@ -101,7 +60,7 @@ def container_candidate(
     instrument, box = question.instrument, question.pack or question.instrument.box
     contents = Piece(name=instrument.name, quantity=1, weight_g=instrument.weight_g)
     net = weigh([contents])
-    loaded = weigh([contents, Piece(name=TARE, quantity=1, weight_g=container.tare_g)])
+    loaded = net.plus(TARE, container.tare_g, "tare_g")
     usable = usable_routes(container, routes)
     own = question.pack is None
     findings = (
@@ -112,8 +71,14 @@ def container_candidate(
         height_finding(box, container, policy, own),
         rated_weight_finding(loaded, container),
         net_finding(net, policy),
-        load_finding(net, policy),
-        _tare_named(gross_finding(loaded, policy), container),
+        container_load_finding(net, container, policy),
+        gross_finding(loaded, policy),
+        pack_finding(question.pack, [(instrument.name, instrument.box)]),
+        *(
+            textile_findings(box, instrument.weight_g, policy)
+            if instrument.item_class is ItemClass.TEXTILES
+            else ()
+        ),
     )
     return Candidate(
         kind=str(Kind.CONTAINER),
@@ -284,17 +249,49 @@ def rated_weight_finding(loaded: Weighing, container: Container) -> Finding:
             missing=("rated_g",),
             unit="g",
         )
-    finding = weight_finding(
+    return weight_finding(
         "rated weight", loaded, container.rated_g, "loaded container", RATING_SOURCE
     )
-    return _tare_named(finding, container)
 
 
-def _tare_named(finding: Finding, container: Container) -> Finding:
-    """Names the container's own weight among what is missing, where it is."""
-    if finding.status is not Status.CANNOT_TELL or container.tare_g is not None:
+def load_share(container: Container, policy: Policy) -> float | None:
+    """The container's part of one sterilization unit, at most the whole; None: not measured.
+
+    By the policy's reading, of its outer size where all of it is on record, else its inner.
+    """
+    reading = policy.word("load_limit_reading")
+    if reading == "not divided":
+        return 1.0
+    names = ("length", "width", "height") if reading == "by volume" else ("length", "width")
+    for side in ("outer", "inner"):
+        sizes = [getattr(container, f"{side}_{name}_mm") for name in names]
+        if None not in sizes:
+            unit = math.prod(policy.number(f"load_unit_{name}_mm") for name in names)
+            return min(1.0, math.prod(sizes) / unit)
+    return None
+
+
+def container_load_finding(load: Weighing, container: Container, policy: Policy) -> Finding:
+    """Load (g) against the limit of one sterilization unit, in proportion to the container.
+
+    A container that is not measured: not met where the load is over the whole limit, else
+    cannot tell. Source: the policy's own (prEN 868-8, DIN 58953-9).
+    """
+    share = load_share(container, policy)
+    finding = load_finding(load, policy, 1.0 if share is None else share)
+    if share is None and finding.status is Status.MET:
+        words = "Its load limit goes by its size, which is not on record: measure it."
+        missing = ("inner_length_mm", "inner_width_mm")
+        return cannot_tell(finding.rule, words, finding.source, missing=missing, unit="g")
+    if finding.limit is None or share in (None, 1.0):
         return finding
-    return replace(finding, missing=(*finding.missing, "tare_g"))
+    reading = policy.word("load_limit_reading")
+    return replace(
+        finding,
+        text=f"{finding.text} The container is {{share}} of one sterilization unit, {reading}.",
+        source=f"{finding.source}; {policy.source('load_limit_reading')}",
+        amounts={**finding.amounts, "share": (share or 0.0, "ratio")},
+    )
 
 
 def _at_an_angle(box: Box, container: Container) -> bool:
@@ -328,13 +325,5 @@ def _cautions(box: Box, container: Container, policy: Policy) -> tuple[Caution, 
     if _at_an_angle(box, container):
         cautions.append(
             Caution("It lies at an angle: nothing else goes in that layer.", PLAN_SOURCE)
-        )
-    if policy.number_or_none("load_limit_g") is not None:
-        cautions.append(
-            Caution(
-                "The load limit is that of a container of one sterilization unit: smaller ones "
-                "hold less, in proportion.",
-                policy.source("load_limit_g"),
-            )
         )
     return tuple(cautions)

@@ -34,8 +34,16 @@ from assembly.rules.kinds.folds import (
 )
 from assembly.rules.kinds.pouches import material_order
 from assembly.rules.limits.handling import allowed_finding, sharp_finding
+from assembly.rules.limits.packs import pack_finding
 from assembly.rules.limits.textiles import textile_findings
-from assembly.rules.limits.weights import Piece, gross_finding, net_finding, rating_finding, weigh
+from assembly.rules.limits.weights import (
+    Piece,
+    gross_finding,
+    net_finding,
+    rating_finding,
+    weigh,
+    with_packaging,
+)
 from assembly.rules.methods.materials import method_finding
 from assembly.rules.methods.routes import Routes
 from assembly.rules.policy.values import Policy
@@ -75,12 +83,17 @@ def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Polic
         fits,
         rating_finding(instrument.weight_g, wrap.rated_g, "wrap"),
         net_finding(weighing, policy),
-        gross_finding(weighing, policy, wrapped=True),
+        gross_finding(
+            with_packaging(weighing, wrap.code, wrap.pack_g, policy, wrapped=True),
+            policy,
+            wrapped=True,
+        ),
         *(
             textile_findings(question.pack or instrument.box, instrument.weight_g, policy)
             if instrument.item_class is ItemClass.TEXTILES
             else ()
         ),
+        pack_finding(question.pack, [(instrument.name, instrument.box)]),
     )
     return Candidate(
         kind=str(Kind.WRAP),
@@ -102,7 +115,7 @@ def wrap_sheet(
     grown = _with_first_sheet(pack, wrap, policy)
     folds = [fold] if fold else [Fold.ENVELOPE, Fold.SQUARE]
     sheet, fits = _better_fold([sheet_finding(grown, False, wrap, one, policy) for one in folds])
-    stand_in = Question(instrument=Instrument(name="the pack"), supplies=(), pack=pack, fold=fold)
+    stand_in = Question(instrument=Instrument(name="the pack"), supplies=(), fold=fold)
     return (
         fits,
         _details(pack, grown, wrap, sheet, fits, policy),
@@ -260,8 +273,10 @@ def _cautions(
             GEOMETRY,
         ),
         Caution("Close it with indicator tape, at least 5 cm; never pins or staples.", FOLD_SOURCE),
-        Caution("The sheet's own weight is not on record and is not counted.", GEOMETRY),
     ]
+    if wrap.pack_g is None:
+        words = "The sheet's own weight is not on record and is not counted."
+        cautions.append(Caution(words, GEOMETRY))
     if not question.fold:
         cautions.append(
             Caution(

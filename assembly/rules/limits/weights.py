@@ -7,7 +7,7 @@ An unknown weight never passes: even when all that is known stays under the limi
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
 from assembly.rules.facts.checks import FactsError, check_numbers
@@ -85,7 +85,11 @@ class Piece:
 
 @dataclass(frozen=True, slots=True)
 class Weighing:
-    """A weight as an interval in g: ``most`` None where nothing bounds it above."""
+    """A weight as an interval in g: ``most`` None where nothing bounds it above.
+
+    ``unknown`` names what is not weighed and decides, ``uncounted`` packaging that is not
+    weighed and is too light to; ``missing`` names the facts that are not on record.
+    """
 
     known: float
     least: float
@@ -93,6 +97,23 @@ class Weighing:
     unknown: tuple[str, ...]
     empty: bool = False
     from_scale: bool = False
+    uncounted: tuple[str, ...] = ()
+    missing: tuple[str, ...] = ()
+
+    def plus(self, name: str, weight_g: float | None, missing: str) -> Weighing:
+        """With one more part (g); one of unknown weight is named and leaves it open above.
+
+        ``missing`` is the fact that is not on record then.
+        """
+        if weight_g is None:
+            unknown, facts = (*self.unknown, name), (*self.missing, missing)
+            return replace(self, most=None, unknown=unknown, missing=facts)
+        return replace(
+            self,
+            known=self.known + weight_g,
+            least=self.least + weight_g,
+            most=None if self.most is None else self.most + weight_g,
+        )
 
 
 def weigh(pieces: Sequence[Piece], tare_g: float = 0.0, accessories_g: float = 0.0) -> Weighing:
@@ -101,8 +122,9 @@ def weigh(pieces: Sequence[Piece], tare_g: float = 0.0, accessories_g: float = 0
     Copies of one kind share their error, so the tolerance counts once per copy. An unknown
     weight adds its group's range, or leaves the interval open above.
 
-    >>> weigh([Piece(name="rasp", quantity=1, weight_g=6640, tolerance_g=30)], 3200, 150)
-    Weighing(known=9990, least=9960.0, most=10020.0, unknown=(), empty=False, from_scale=False)
+    >>> rasp = weigh([Piece(name="rasp", quantity=1, weight_g=6640, tolerance_g=30)], 3200, 150)
+    >>> rasp.known, rasp.least, rasp.most
+    (9990, 9960.0, 10020.0)
     """
     base = tare_g + accessories_g
     known = least = base
@@ -124,8 +146,8 @@ def weigh(pieces: Sequence[Piece], tare_g: float = 0.0, accessories_g: float = 0
         elif most is not None:
             most += piece.quantity * piece.most_g
     empty = not any(piece.quantity for piece in pieces)
-    return Weighing(known, float(least), None if most is None else float(most),
-                    tuple(unknown), empty)  # fmt: skip
+    return Weighing(known, float(least), None if most is None else float(most), tuple(unknown),
+                    empty, missing=("weight_g",) if unknown else ())  # fmt: skip
 
 
 def scale_reading(reading_g: float, error_g: float) -> Weighing:
@@ -154,6 +176,9 @@ def weight_finding(
     words = f"The {basis} is {{figure}}, {{margin}} under {{limit}}."
     if weighing.empty:
         words = "Nothing is in it yet: {figure}."
+    if weighing.uncounted:
+        names = ", ".join(weighing.uncounted)
+        words += f" Not counted, since its own weight is not on record: {names}."
     amounts = _amounts(weighing)
     return Finding(rule, Status.MET, words, source, weighing.known, limit_g, "g", amounts)
 
@@ -182,13 +207,12 @@ def _open(rule: str, weighing: Weighing, limit_g: float, basis: str, source: str
     """Not to be told without the scale: something is not weighed, or the limit lies between."""
     words = f"The {basis} lies between {{least}} and {{most}}; the limit {{limit}} lies between "
     words += "them: put it on the scale."
-    missing = "scale reading"
     if weighing.unknown:
         names = ", ".join(weighing.unknown)
         words = f"{{known}} of the {basis} is known; not weighed: {names}. "
         words += "Weigh the set, or the pieces named."
-        missing = "weight_g"
-    return cannot_tell(rule, words, source, missing=(missing,), limit=limit_g, unit="g",
+    missing = weighing.missing or ("scale reading",)
+    return cannot_tell(rule, words, source, missing=missing, limit=limit_g, unit="g",
                        amounts=_amounts(weighing))  # fmt: skip
 
 
@@ -197,18 +221,71 @@ def gross_finding(weighing: Weighing, policy: Policy, wrapped: bool = False) -> 
 
     A wrapped pack has its own limit where the policy sets one. Source: the policy's own.
     """
-    name = "gross_limit_g"
-    if wrapped and policy.number_or_none("gross_limit_wrapped_g") is not None:
-        name = "gross_limit_wrapped_g"
-    return _policy_finding("gross weight", weighing, policy, name)
+    return _policy_finding("gross weight", weighing, policy, _gross_name(policy, wrapped))
 
 
-def load_finding(weighing: Weighing, policy: Policy) -> Finding:
+def gross_limit_g(policy: Policy, wrapped: bool = False) -> float | None:
+    """The policy's gross limit (g), a wrapped pack's own where it sets one; None: none set."""
+    return policy.number_or_none(_gross_name(policy, wrapped))
+
+
+def _gross_name(policy: Policy, wrapped: bool) -> str:
+    own = wrapped and policy.number_or_none("gross_limit_wrapped_g") is not None
+    return "gross_limit_wrapped_g" if own else "gross_limit_g"
+
+
+def with_packaging(
+    weighing: Weighing, name: str, weight_g: float | None, policy: Policy, wrapped: bool = False
+) -> Weighing:
+    """A gross weight with its pouch, roll or sheets (g).
+
+    Where their weight is not on record they are named as not counted; once the rest is near
+    the limit (the policy's share of it) they are unknown, and so is whether it passes.
+    """
+    limit = gross_limit_g(policy, wrapped)
+    near = limit is not None and weighing.known > policy.number("near_limit_share") * limit
+    if weight_g is None and not near:
+        return replace(weighing, uncounted=(*weighing.uncounted, name))
+    return weighing.plus(name, weight_g, f"{name}.weight")
+
+
+def reading_finding(
+    reading: Weighing, expected: Weighing, packed_in: str | None, policy: Policy
+) -> Finding:
+    """Whether a scale's reading (g) may be that of what is known to lie in the package.
+
+    From the least to the most that the weights on record can add up to, with the policy's
+    share of them and the scale's error; equal is met. Outside, nobody can tell which is
+    wrong: the unit, the scale or what lies in it.
+    """
+    rule, source = "scale reading", policy.source("reading_apart_share", "scale_error_g")
+    if packed_in is None:
+        words = "What was weighed is not on record: the sum of the weights is taken."
+        return Finding(rule, Status.DOES_NOT_APPLY, words, source)
+    share, error = policy.number("reading_apart_share"), policy.number("scale_error_g")
+    least = expected.least * (1 - share) - error
+    most = None if expected.most is None else expected.most * (1 + share) + error
+    amounts = {"reading": (reading.known, "g"), "least": (max(0.0, least), "g")}
+    if most is not None:
+        amounts["most"] = (most, "g")
+    high = most is not None and reading.known > most + CLOSE_G
+    if high or reading.known < least - CLOSE_G:
+        span = "no more than {most}" if high else "no less than {least}"
+        words = f"The scale reads {{reading}}; by the weights on record it is {span}. "
+        words += "Unit or scale? Look at both, and at what lies in it, and weigh again."
+        return cannot_tell(rule, words, source, missing=("scale reading",), unit="g",
+                           amounts=amounts)  # fmt: skip
+    words = f"The scale reads {{reading}} in {packed_in}, as the weights on record let expect."
+    return Finding(rule, Status.MET, words, source, amounts=amounts)
+
+
+def load_finding(weighing: Weighing, policy: Policy, share: float = 1.0) -> Finding:
     """Load (g: what lies in the container, without the container) against its limit.
 
-    Source: the policy's own; no limit set does not apply.
+    ``share`` is the container's part of one sterilization unit. Source: the policy's own; no
+    limit set does not apply.
     """
-    return _policy_finding("load weight", weighing, policy, "load_limit_g")
+    return _policy_finding("load weight", weighing, policy, "load_limit_g", share)
 
 
 def net_finding(weighing: Weighing, policy: Policy) -> Finding:
@@ -227,20 +304,28 @@ BASIS = {
 """What each rule weighs, in the words of its sentences."""
 
 
-def _policy_finding(rule: str, weighing: Weighing, policy: Policy, name: str) -> Finding:
-    return weight_finding(
-        rule, weighing, policy.number_or_none(name), BASIS[rule], policy.source(name)
-    )
+def _policy_finding(
+    rule: str, weighing: Weighing, policy: Policy, name: str, share: float = 1.0
+) -> Finding:
+    limit = policy.number_or_none(name)
+    limit = None if limit is None else share * limit
+    return weight_finding(rule, weighing, limit, BASIS[rule], policy.source(name))
 
 
-def with_policy_weights(candidate: Candidate, instrument: Instrument, policy: Policy) -> Candidate:
+def with_policy_weights(
+    candidate: Candidate,
+    instrument: Instrument,
+    packaging: Iterable[tuple[str, float | None]],
+    policy: Policy,
+) -> Candidate:
     """The candidate with the policy's weight limits, where its kind has not asked them (g).
 
-    A pouch or roll weighs little beside its contents and its weight is not on record: the
-    contents are taken as its gross weight.
+    ``packaging`` is each pouch or piece of roll that it goes into, with its own weight.
     """
     asked = {finding.rule for finding in candidate.findings}
-    weighing = weigh([Piece(name=instrument.name, quantity=1, weight_g=instrument.weight_g)])
-    found = (net_finding(weighing, policy), gross_finding(weighing, policy))
+    net = gross = weigh([Piece(name=instrument.name, quantity=1, weight_g=instrument.weight_g)])
+    for name, weight in packaging:
+        gross = with_packaging(gross, name, weight, policy)
+    found = (net_finding(net, policy), gross_finding(gross, policy))
     added = tuple(finding for finding in found if finding.rule not in asked)
     return replace(candidate, findings=candidate.findings + added)

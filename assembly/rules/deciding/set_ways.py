@@ -1,0 +1,71 @@
+"""The ways that a whole set may go."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import replace
+
+from assembly.rules.deciding.set_facts import SetQuestion
+from assembly.rules.facts.cycles import CycleOption, Programme
+from assembly.rules.findings import Finding
+from assembly.rules.methods.cycle_options import common_cycles, members_from
+from assembly.rules.methods.cycles import Offer, cautions_of, programme_offers
+from assembly.rules.methods.routes import Route, Routes
+from assembly.rules.policy.values import Policy
+from catalog.vocabulary import Method
+
+
+def set_routes(question: SetQuestion, common: Finding, policy: Policy) -> Routes:
+    """The ways the whole set may go: what every line certainly accepts, and what it might."""
+    members = members_from(question.instruments, policy)
+    if not members or not any(member.cycles for member in members):
+        return Routes(known=False)
+    if question.programmes is None:
+        return Routes(
+            known=True,
+            accepted=tuple(
+                _free_route(cycle.point, cycle.option.method) for cycle in common_cycles(members)
+            ),
+            refusal=common.sentence(),
+            source=common.source,
+        )
+    everyone = (1 << len(members)) - 1
+    sure = _serving(programme_offers(members, question.programmes, policy), everyone)
+    might = _serving(programme_offers(members, question.programmes, policy, sure=False), everyone)
+    return Routes(
+        known=True,
+        accepted=tuple(
+            replace(_programme_route(one), caution=cautions_of(members, one, policy))
+            for one in sure
+        ),
+        undecided=tuple(
+            replace(_programme_route(one), doubt=common.sentence(), missing="cycles")
+            for one in might
+            if one not in sure
+        ),
+        refusal=common.sentence(),
+        source=common.source,
+    )
+
+
+def _serving(offers: Iterable[Offer], everyone: int) -> list[Programme]:
+    return [
+        offer.cycle
+        for offer in offers
+        if offer.mask == everyone and isinstance(offer.cycle, Programme)
+    ]
+
+
+def _programme_route(programme: Programme) -> Route:
+    option = CycleOption(method=programme.method, temperature_c=programme.temperature_c)
+    return Route(programme.method, programme.temperature_c, option, programme)
+
+
+def _free_route(point: dict[str, float], method: Method) -> Route:
+    option = CycleOption(
+        method=method,
+        temperature_c=point.get("temperature"),
+        exposure_min=point.get("exposure"),
+        drying_min=point.get("drying"),
+    )
+    return Route(method, option.temperature_c, option)

@@ -1,9 +1,6 @@
 """One way to take a candidate: ranked, combined, and every other one told why.
 
-Used for one instrument, for a set and for a tip protector alike. A doubt about a better kind
-is told before a worse kind is recommended: where a candidate of a better kind fails for nothing
-but a missing fact of what is packed itself, the decision is undecided and names the fact. A
-missing fact of one supply holds up nothing else.
+Used for one instrument, for a set and for a tip protector alike.
 """
 
 from __future__ import annotations
@@ -11,8 +8,6 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 
-from assembly.rules.facts.declared import declared
-from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import (
     Candidate,
     Caution,
@@ -37,20 +32,6 @@ def ranked(
     place = {str(kind): place for place, kind in enumerate(kinds)}
     return sorted(
         candidates, key=lambda one: (one.code != on_record, place.get(one.kind, 0), one.order)
-    )
-
-
-OF_CONTENTS = {fact.name for fact in declared(Instrument)} | {"size", "pack", "scale reading"}
-"""Facts of what is packed, as findings name what is missing; ``cycles.exposure_min`` too."""
-
-
-def in_doubt(candidate: Candidate) -> bool:
-    """Whether nothing stands in the way but facts of what is packed that nobody has recorded."""
-    if candidate.status is not Status.CANNOT_TELL:
-        return False
-    open_ = [one.missing for one in candidate.reasons]
-    return all(
-        names and all(name.split(".")[0] in OF_CONTENTS for name in names) for names in open_
     )
 
 
@@ -96,18 +77,20 @@ def pick(
     offered: int = ALTERNATIVES,
     serves: str = "larger than needed",
     why_not: Callable[[Candidate], str] = ruled_out,
+    in_doubt: Callable[[Candidate], bool] = lambda one: False,
 ) -> Picked:
     """The first of the ranked candidates that meets every rule, and ``offered`` more of them.
 
     None does, or a better kind is in doubt: undecided where one could, none otherwise. What is
     shown then is the one in doubt, the one on record, else the first undecided, else the one
     with the fewest reasons against it.
+    ``in_doubt`` says of which candidate a doubt is told before one of a worse kind is taken.
     ``serves`` says why one that meets all is passed over, ``why_not`` why one that does not.
     """
     passing = [one for one in candidates if one.status is Status.MET]
     undecided = [one for one in candidates if one.status is Status.CANNOT_TELL]
     taken = passing[0] if passing else None
-    doubt = _better_in_doubt(candidates, taken, on_record)
+    doubt = _better_in_doubt(candidates, taken, on_record, in_doubt)
     if doubt:
         taken, serves = None, "serves; a better kind is in doubt"
     record = next((one for one in candidates if one.code == on_record), None)
@@ -130,7 +113,10 @@ def pick(
 
 
 def _better_in_doubt(
-    candidates: Sequence[Candidate], taken: Candidate | None, on_record: str | None
+    candidates: Sequence[Candidate],
+    taken: Candidate | None,
+    on_record: str | None,
+    in_doubt: Callable[[Candidate], bool],
 ) -> Candidate | None:
     """The first candidate in doubt that is on record, or of a better kind than the one taken."""
     for one in candidates:

@@ -34,7 +34,7 @@ def single(item: Instrument, supply: Any, rules: Policy | None = None, **more: A
     return candidate(decision, supply.code)
 
 
-def container(length: float = 560, width: float = 265, **more: Any) -> Container:
+def container(length: float = 560, width: float | None = 265, **more: Any) -> Container:
     facts: dict[str, Any] = {
         "code": "C", "inner_length_mm": length, "inner_width_mm": width, "inner_height_mm": 130,
         "tare_g": 3000, "rated_g": 20_000, "programmes": ("S134",),

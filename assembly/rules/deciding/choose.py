@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 
+from assembly.rules.deciding.doubts import in_doubt
 from assembly.rules.deciding.protection import protectors_finding
 from assembly.rules.deciding.ways import ways_of, with_way
 from assembly.rules.facts.instruments import Instrument
@@ -72,7 +73,7 @@ def decide(question: Question, policy: Policy) -> Decision:
     kinds = kinds_asked(question, policy)
     found = [one for kind in kinds for one in CANDIDATES[kind](question, routes, policy)]
     candidates = [_completed(one, question, routes, policy) for one in ranked(found, kinds)]
-    picked = pick(candidates, why_not=lambda one: _why_not(one, policy))
+    picked = pick(candidates, why_not=lambda one: _why_not(one, policy), in_doubt=in_doubt)
     return picked.decision(
         findings=picked.shown.findings if picked.shown else (_nothing_in_stock(),),
         cautions=_cautions(question.instrument, picked.shown),

@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
+from assembly.rules.deciding.doubts import in_doubt
 from assembly.rules.deciding.protection import protectors_finding
 from assembly.rules.deciding.set_facts import SetLine, SetQuestion
 from assembly.rules.deciding.set_rules import (
@@ -344,7 +345,9 @@ def _weights(
 
 
 def _decision(asked: _Asked, candidates: Sequence[Candidate]) -> Decision:
-    picked = pick(candidates, on_record=asked.question.packed_in, serves="would serve too")
+    picked = pick(
+        candidates, on_record=asked.question.packed_in, serves="would serve too", in_doubt=in_doubt
+    )
     shown = picked.shown
     findings = shown.findings if shown else (asked.common, net_finding(asked.net, asked.policy))
     return picked.decision(

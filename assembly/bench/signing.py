@@ -8,7 +8,15 @@ from assembly.bench.builds import OPEN, RUNNING, Kind, State
 from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.judging.decisions import SetAnswer, decide_for_set
 from assembly.judging.facts_from_catalog import policy_in_force
-from assembly.judging.taking import Override, Plan, checked, method_of, on_record, settled
+from assembly.judging.taking import (
+    Override,
+    Plan,
+    carried_on_record,
+    checked,
+    method_of,
+    on_record,
+    settled,
+)
 from assembly.ledger import Refused, begin, check_locked, check_may, verb, write
 from assembly.models import Build, BuildEvent, Package, Shortfall
 from assembly.packages.promises import lock_with_requests
@@ -64,6 +72,7 @@ def pack(person: Person, build_pk: int, plan: Plan, key: str) -> BuildEvent:
             "checks": checks,
             "not_known": option.not_known(),
             "refused": option.refused(),
+            "serves": carried_on_record(answer, option),
             "decision": on_record(answer, option),
             "override": {"pk": by.by.pk, "name": by.by.name} if by else None,
         },
@@ -146,6 +155,7 @@ def _package(person: Person, tally: Tally, checker: Person | None, key: str) -> 
             "contents": contents_words(tally),
             "supply": data["supply"],
             "method": data["method"],
+            "serves": data.get("serves", {}),
             "decision": data["decision"],
             "checks": data["checks"],
             "not_known": data["not_known"],

@@ -13,6 +13,14 @@ from typing import Any
 from assembly.judging.decisions import Answer, SetAnswer
 from assembly.ledger import Refused, check_may
 from assembly.persons import OVERRIDE, Person
+from assembly.rules.deciding.carried import (
+    as_json,
+    carried_in,
+    cycle_is_met,
+    cycle_words,
+    may_serve,
+)
+from assembly.rules.facts.from_json import plain
 from assembly.rules.findings import Candidate, Show, Status, metric
 from assembly.rules.telling import explain
 from assembly.rules.telling.checks import Check
@@ -220,22 +228,25 @@ def on_record(answer: Answer | SetAnswer, option: Option) -> dict[str, Any]:
     }
 
 
+def carried_on_record(answer: Answer | SetAnswer, option: Option) -> dict[str, Any]:
+    """What programmes are judged by once it is closed, and those that serve now.
+
+    Empty where the cycle itself was taken against the rules: then that one alone will do.
+    """
+    if not cycle_is_met(option.candidate):
+        return {}
+    question, policy = answer.question, answer.policy
+    carried = carried_in(question, option.candidate)
+    serving = [one for one in question.programmes or () if may_serve(carried, one, policy)]
+    words = cycle_words(serving) if len(serving) > 1 else ""
+    return as_json(carried) | {"programmes": [str(one) for one in serving], "words": words}
+
+
 def _facts(answer: Answer | SetAnswer) -> Any:
     if isinstance(answer, Answer):
-        return _plain(asdict(answer.question.instrument))
+        return plain(asdict(answer.question.instrument))
     return [
         {"quantity": line.quantity, "item_number": line.item_number}
-        | _plain(asdict(line.instrument))
+        | plain(asdict(line.instrument))
         for line in answer.question.lines
     ]
-
-
-def _plain(value: Any) -> Any:
-    """Facts as JSON types: sets sorted, words and numbers as they are."""
-    if isinstance(value, Mapping):
-        return {str(key): _plain(one) for key, one in value.items()}
-    if isinstance(value, (set, frozenset)):
-        return sorted(str(one) for one in value)
-    if isinstance(value, (list, tuple)):
-        return [_plain(one) for one in value]
-    return value if value is None or isinstance(value, (bool, int, float)) else str(value)

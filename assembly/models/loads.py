@@ -36,8 +36,9 @@ class Biological(models.TextChoices):
 class Load(WithSteps):
     """One cycle of one sterilizer with what was in it.
 
-    ``programme`` is in the words that a package's method is written in. ``lot`` is put
-    together as the policy of ``day`` says; blank where its pattern cannot be filled.
+    ``programme`` is in the words that a package's method is written in, ``runs`` its facts as
+    they were when the load was begun. ``lot`` is put together as the policy of ``day`` says;
+    blank where its pattern cannot be filled.
     """
 
     ENDED = (LoadState.RELEASED, LoadState.NOT_RELEASED, LoadState.RECALLED, LoadState.GIVEN_UP)
@@ -46,6 +47,7 @@ class Load(WithSteps):
     sterilizer = models.ForeignKey(Sterilizer, models.PROTECT, related_name="loads")
     sterilizer_code = models.CharField(max_length=20)
     programme = models.CharField(max_length=120)
+    runs = models.JSONField("the programme's facts", default=dict, blank=True)
     method = models.CharField(max_length=10)
     cycle = models.PositiveIntegerField("cycle number")
     day = models.DateField()

@@ -15,6 +15,12 @@ class Package(WithSteps):
 
     ``decision`` holds the facts, the findings and the policy's digest of that moment, so
     that the page of a package never changes with the catalog.
+
+    ``serves`` holds what a sterilizer's programme is judged by: the cycles of what is inside,
+    the labels of what is around it (:mod:`assembly.rules.deciding.carried`), the
+    ``programmes`` that served when it was closed and their ``words`` for the label. Empty:
+    only the programme in ``method`` serves. ``accepted`` is each finding that was
+    taken against the rules, with who accepted it and why.
     """
 
     class Kind(models.TextChoices):
@@ -36,11 +42,13 @@ class Package(WithSteps):
     )
     supply = models.CharField("packed in", max_length=120)
     method = models.CharField(max_length=120, blank=True)
+    serves = models.JSONField("what its cycle is judged by", default=dict, blank=True)
     use_by = models.DateField("use by, where the packaging's IFU gives a time", null=True)
     decision = models.JSONField()
     checks = models.JSONField()
     shortages = models.JSONField(default=list, blank=True)
     not_known = models.JSONField(default=list, blank=True)
+    accepted = models.JSONField("findings accepted one by one", default=list, blank=True)
     override_reason = models.CharField(max_length=300, blank=True)
     override_by = models.CharField(max_length=150, blank=True)
     packed_by = models.CharField(max_length=150)
@@ -81,6 +89,16 @@ class Package(WithSteps):
     @property
     def is_void(self) -> bool:
         return self.void_at is not None
+
+    @property
+    def programmes(self) -> list[str]:
+        """The programmes that served it when it was closed, in words; its own where it alone."""
+        return self.serves.get("programmes") or ([self.method] if self.method else [])
+
+    @property
+    def cycle_words(self) -> str:
+        """Its programme; the method with the temperature where several serve."""
+        return str(self.serves.get("words") or self.method)
 
     @property
     def spares_not_on_record(self) -> int:

@@ -11,7 +11,15 @@ from stdnum.iso7064 import mod_37_36
 
 from assembly.judging.decisions import Answer
 from assembly.judging.facts_from_catalog import shelf_lives
-from assembly.judging.taking import Plan, checked, method_of, on_record, settled, supplies_in
+from assembly.judging.taking import (
+    Plan,
+    carried_on_record,
+    checked,
+    method_of,
+    on_record,
+    settled,
+    supplies_in,
+)
 from assembly.ledger import Refused, begin_new, inside, lock, lock_one, verb
 from assembly.models import Package, Repair, Shortfall
 from assembly.packages.promises import lock_with_requests, tell_of
@@ -80,6 +88,7 @@ def pack_single(
             "contents": [content],
             "supply": option.name,
             "method": method_of(option, plan),
+            "serves": carried_on_record(answer, option),
             "decision": on_record(answer, option),
             "checks": checks,
             "not_known": option.not_known(),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from datetime import date
 
 from django.db.models import Max
@@ -28,7 +29,9 @@ from assembly.packages.standing import (
     with_standing,
 )
 from assembly.persons import RUN_LOAD, Person
+from assembly.rules.facts.from_json import plain
 from assembly.rules.telling.labelling import lot_number
+from assembly.sterilizing.serving import check_served
 from catalog.models import Programme, Sterilizer
 
 GATHERING = (LoadState.GATHERING,)
@@ -61,11 +64,13 @@ def begin_load(
     now = timezone.now()
     day = timezone.localtime(now).date()
     _check_free(sterilizer, day, cycle)
+    runs = programme_facts(programme)
     load = Load.objects.create(
         key=key,
         sterilizer=sterilizer,
         sterilizer_code=sterilizer.code,
-        programme=str(programme_facts(programme)),
+        programme=str(runs),
+        runs=plain(asdict(runs)),
         method=programme.method,
         cycle=cycle,
         day=day,
@@ -96,8 +101,8 @@ def lot_of(sterilizer: str, day: date, cycle: int) -> str:
 def add(person: Person, pk: int, package: Package, key: str) -> Load:
     """The package goes into the load. Added again it changes nothing.
 
-    Refused for a package that is void, gone, in another load, or packed for another
-    programme than the load runs.
+    Refused for a package that is void, gone, in another load, or that the load's programme
+    does not certainly serve.
     """
     package = lock_one(Package, package.pk)
     load, before = begin(Load, pk, key, GATHERING)
@@ -109,12 +114,7 @@ def add(person: Person, pk: int, package: Package, key: str) -> Load:
     if hasattr(package, "shelved"):
         raise Refused(f"{package.code} lies at {package.shelved.place}. What was put away is not "
                       "sterilized again as it is: void it and pack it anew.")  # fmt: skip
-    if not package.method:
-        raise Refused(f"{package.code} has no programme on record: no load takes it. Void it and "
-                      "pack it anew.")  # fmt: skip
-    if package.method != load.programme:
-        raise Refused(f"{package.code} is packed for {package.method}. This load "
-                      f"runs {load.programme}. Put it into another load.")  # fmt: skip
+    check_served(package, load, policy_in_force())
     LoadedPackage.objects.create(
         load=load, package=package, added_by=person.name, added_at=timezone.now()
     )

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass
-from itertools import groupby
 
 from django.db.models import Count, Q, QuerySet
 
-from assembly.judging.facts_from_catalog import policy_in_force, programme_facts
+from assembly.judging.facts_from_catalog import policy_in_force, programme_facts, programmes
 from assembly.judging.taking import supplies_in
 from assembly.models import Load, LoadState, Package
 from assembly.packages.standing import packages_in, waiting_for_a_load
 from assembly.rules.findings import Caution
 from assembly.rules.telling.checks import Packed, loading
 from assembly.sterilizing.gathering import next_cycle
+from assembly.sterilizing.serving import Served, serving
 from catalog.models import Programme, Sterilizer
 from catalog.vocabulary import Kind
 
@@ -22,17 +24,26 @@ MOST_EARLIER = 40
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """Packages that wait for a load of one programme, oldest first."""
+    """Packages that wait for a load and that the same programmes serve, oldest first."""
 
-    programme: str
+    programmes: tuple[str, ...]
     packages: tuple[Package, ...]
+
+    @property
+    def words(self) -> str:
+        """The programmes by their codes where there are several; one in full."""
+        if len(self.programmes) < 2:
+            return "".join(self.programmes)
+        return " or ".join(words.partition(" (")[0] for words in self.programmes)
 
 
 def waiting() -> list[Waiting]:
-    """What waits for a load, by the programme it was packed for: one query."""
-    found = sorted(waiting_for_a_load(), key=lambda one: one.method)
-    return [Waiting(programme, tuple(group))
-            for programme, group in groupby(found, key=lambda one: one.method)]  # fmt: skip
+    """What waits for a load, by the programmes that may serve it: those of one together."""
+    served = Served(programmes() or (), policy_in_force())
+    found: dict[tuple[str, ...], list[Package]] = {}
+    for package in waiting_for_a_load().defer("decision", "checks", "contents"):
+        found.setdefault(served.words(package), []).append(package)
+    return [Waiting(words, tuple(found[words])) for words in sorted(found)]
 
 
 def counted(loads: QuerySet[Load]) -> QuerySet[Load]:
@@ -52,9 +63,9 @@ def earlier() -> QuerySet[Load]:
     return counted(ended)[:MOST_EARLIER]
 
 
-def gathering_for(package: Package) -> QuerySet[Load]:
-    """Loads being gathered that run what the package was packed for."""
-    return counted(Load.objects.filter(state=LoadState.GATHERING, programme=package.method))
+def gathering_for(package: Package) -> list[Load]:
+    """Loads being gathered whose programme serves the package."""
+    return serving(package, counted(Load.objects.filter(state=LoadState.GATHERING)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -63,17 +74,19 @@ class Offer:
 
     sterilizer: Sterilizer
     programmes: tuple[tuple[Programme, str, int], ...]
-    """Each with its words and how many packages wait for it; the most waited for first."""
+    """Each with its words and how many packages wait that it serves; the most first."""
     cycle: int
 
 
-def offers() -> list[Offer]:
-    """What a load can be begun for; first where most packages wait."""
-    wanted = {one.programme: len(one.packages) for one in waiting()}
+def offers(groups: Iterable[Waiting]) -> list[Offer]:
+    """What a load can be begun for; first where most of the packages waiting would go in."""
+    wanted: Counter[str] = Counter()
+    for group in groups:
+        wanted.update(dict.fromkeys(group.programmes, len(group.packages)))
     found = []
     for sterilizer in Sterilizer.objects.filter(active=True).prefetch_related("programmes"):
         runs = [
-            (one, words, wanted.get(words, 0))
+            (one, words, wanted[words])
             for one in sterilizer.programmes.all()
             if one.active and (words := str(programme_facts(one)))
         ]

@@ -17,7 +17,7 @@ from assembly.packages.forms import PackagePress
 from assembly.persons import RUN_LOAD, person_at
 from assembly.presses import Act, Press, Reasoned, perform, refusals, verb_page
 from assembly.rules.telling.release import IMPLANT, IMPLANT_QUESTION, release_checks
-from assembly.sterilizing import gathering, lists, releasing
+from assembly.sterilizing import gathering, lists, releasing, serving
 from assembly.sterilizing.forms import Begun, HeldBack, Released
 from catalog.forms.fields import WordsField
 from catalog.vocabulary import Method
@@ -29,9 +29,10 @@ VIEW = "assembly.view_load"
 @permission_required(VIEW, raise_exception=True)
 def list_page(request: HttpRequest) -> HttpResponse:
     """What waits for a load, the loads of now, and earlier ones."""
+    waiting = lists.waiting()
     context = with_keys(
-        offers=lists.offers() if request.user.has_perm(RUN_LOAD) else [],
-        waiting=lists.waiting(),
+        offers=lists.offers(waiting) if request.user.has_perm(RUN_LOAD) else [],
+        waiting=waiting,
         now=lists.now(),
         earlier=lists.earlier(),
     )
@@ -59,8 +60,9 @@ def load_page(request: HttpRequest, pk: int) -> HttpResponse:
     if not request.user.has_perm(RUN_LOAD):
         raise PermissionDenied
     sent = PackagePress.read(request.POST)
-    gathering.add(person_at(request), pk, **sent)
-    return _page(request, pk, right=f"{sent['package'].code} {sent['package'].what} is in.")
+    load, package = gathering.add(person_at(request), pk, **sent), sent["package"]
+    said = f"{package.code} {package.what} is in. {serving.care_words(package, load)}"
+    return _page(request, pk, right=said.strip())
 
 
 def _page(

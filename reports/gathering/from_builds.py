@@ -15,7 +15,7 @@ from django.utils import timezone
 from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.taking import supplies_in
-from assembly.models import Package
+from assembly.models import Load, Package
 from assembly.packages.standing import Word, load_of, standing_of
 from assembly.requests.working import destination_of
 from catalog.vocabulary import Kind
@@ -40,7 +40,8 @@ def package_label_document(package: Package, destination: str = "") -> LabelDocu
     """The label of a recorded package, as the policy in force wants it.
 
     It goes where its request says; ``destination`` is said where it has none.
-    Its barcode is the package's code; sterilizer, cycle and lot are those of its load.
+    Its barcode is the package's code; sterilizer, cycle and lot are those of its load, and so
+    is the programme where several serve it.
     MissingElement names what the policy requires and the record does not hold.
     """
     load, now = load_of(package), standing_of(package)
@@ -66,9 +67,16 @@ def package_label_document(package: Package, destination: str = "") -> LabelDocu
         item_number=package.number,
         quantity=f"{package.pieces} piece{'' if package.pieces == 1 else 's'}",
         package=package.supply[:1].upper() + package.supply[1:],
-        method=package.method,
+        method=_method(package, load),
         double=_double(package),
     )
+
+
+def _method(package: Package, load: Load | None) -> str:
+    """The programme it goes in; the method and the temperature while several serve it."""
+    if load and package.serves.get("words"):
+        return load.programme
+    return package.cycle_words
 
 
 def _flags(package: Package) -> Iterator[str]:

@@ -67,6 +67,7 @@ def test_a_scan_puts_a_package_in(technician: Client, package: Package) -> None:
 
 def test_a_scan_that_is_refused_says_why(technician: Client, package: Package) -> None:
     load = loads.a_load()
+    Load.objects.update(runs={**load.runs, "temperature_c": 121})
     answer = technician.post(f"/loads/{load.pk}/", {"words": package.code, "key": at.key()})
     assert f"{package.code} is packed for" in answer.content.decode()
 
@@ -111,3 +112,10 @@ def test_a_recalled_load_names_what_went_out(technician: Client, package: Packag
 
 def test_a_press_that_is_none_is_said(technician: Client, package: Package) -> None:
     assert "nothing this page does" in press(technician, loads.a_load(package), "bake")
+
+
+def test_what_serves_only_just_says_so(technician: Client, package: Package) -> None:
+    package.instrument.cycles.update(exposure_max=None)
+    load, packed = loads.a_load(), ask.a_package(package.instrument)
+    answer = technician.post(f"/loads/{load.pk}/", {"words": packed.code, "key": at.key()})
+    assert "no longest exposure, this gives 4" in answer.content.decode()

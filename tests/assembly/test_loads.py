@@ -82,10 +82,9 @@ class TestGathering:
         gathering.add(at.person(), load.pk, package, at.key())
         assert LoadedPackage.objects.count() == 1
 
-    def test_packed_for_another_programme_it_is_refused(self, package: Package) -> None:
-        load = begin()
-        with pytest.raises(Refused, match="is packed for"):
-            gathering.add(at.person(), load.pk, package, at.key())
+    def test_what_its_instrument_does_not_bear_is_refused(self, package: Package) -> None:
+        with pytest.raises(Refused, match=r"asks for 134 °C.*Put it into another load"):
+            put_in(package, "S121", temperature_c=121)
 
     def test_void_it_is_refused(self, package: Package) -> None:
         load = loads.a_load(package)
@@ -119,6 +118,77 @@ class TestGathering:
         shelf.put_away(at.person(), package, ask.a_place(), at.key())
         with pytest.raises(Refused, match="lies at A1"):
             loads.a_load(package)
+
+
+class TestServing:
+    """A package carries what may serve: it goes into every load whose programme does."""
+
+    @pytest.fixture(autouse=True)
+    def short_run(self) -> None:
+        """Its IFU says 134 °C, 3 to 18 min; a programme of 3 min is run."""
+        loads.a_programme("S134-3", exposure_min=3)
+
+    def test_packed_for_3_min_it_goes_into_a_load_of_4(self, package: Package) -> None:
+        assert package.method.startswith("S134-3 ")
+        assert put_in(package, "S134-4") == standing.load_of(package)
+
+    def test_the_minute_that_is_missing_is_named(self, package: Package) -> None:
+        with pytest.raises(Refused, match="bears at most 18 min, this gives 20"):
+            put_in(package, "S134-20", exposure_min=20)
+
+    def test_the_label_that_is_missing_is_named(self, package: Package) -> None:
+        with pytest.raises(Refused, match="put in for steam, this is ethylene oxide"):
+            put_in(package, "EO", method="eo", temperature_c=55, air_removal="")
+
+    def test_what_the_programme_does_not_say_is_not_passed(self, package: Package) -> None:
+        with pytest.raises(Refused, match=r"cannot be told.*drying of the sterilizer's cycle"):
+            put_in(package, "S134-X", drying_min=None)
+
+    def test_the_facts_are_those_of_the_day_it_was_closed(
+        self, package: Package, instrument: Instrument
+    ) -> None:
+        instrument.cycles.update(temperature_c=121)
+        assert put_in(package, "S134-4") == standing.load_of(package)
+
+    def test_packed_before_it_carried_them_only_its_own_programme_serves(
+        self, package: Package
+    ) -> None:
+        Package.objects.update(serves={})
+        with pytest.raises(Refused, match=r"is packed for S134-3.*Put it into another load"):
+            put_in(package, "S134-4")
+
+    def test_a_load_begun_before_takes_its_own_programme_alone(self, package: Package) -> None:
+        Load.objects.filter(pk=(load := begin_with("S134-4")).pk).update(runs={})
+        with pytest.raises(Refused, match="is packed for"):
+            gathering.add(at.person(), load.pk, package, at.key())
+
+    def test_a_container_goes_where_its_maker_validated_it(self) -> None:
+        package = at.signed()
+        with pytest.raises(Refused, match="for S134, not for S134-4"):
+            put_in(package, "S134-4", exposure_min=4)
+
+    def test_each_programme_counts_all_that_it_serves(
+        self, package: Package, instrument: Instrument
+    ) -> None:
+        loads.a_sterilizer("ST3", loads.a_programme("S134-3"), loads.a_programme("S134-4"))
+        ask.a_package(instrument)
+        [offer] = lists.offers(lists.waiting())
+        assert {one.code: count for one, _, count in offer.programmes} == {
+            "S134-3": 2, "S134-4": 2}  # fmt: skip
+
+    def test_its_page_offers_every_load_that_serves(self, package: Package) -> None:
+        serving = begin_with("S134-4")
+        begin_with("S121", temperature_c=121)
+        assert lists.gathering_for(package) == [serving]
+
+
+def begin_with(code: str, **facts: object) -> Load:
+    sterilizer = loads.a_sterilizer(f"OF-{code}", loads.a_programme(code, **facts))
+    return gathering.begin_load(at.person(), sterilizer, loads.a_programme(code), 7, at.key())
+
+
+def put_in(package: Package, code: str, **facts: object) -> Load:
+    return gathering.add(at.person(), begin_with(code, **facts).pk, package, at.key())
 
 
 class TestStarting:
@@ -304,8 +374,12 @@ def test_what_waits_is_listed_by_programme(package: Package, instrument: Instrum
 def test_the_most_waited_for_programme_is_offered_first(package: Package) -> None:
     runs = loads.a_programme("A121"), loads.a_programme("S134")
     loads.a_sterilizer("ST2", *runs)
-    Package.objects.update(method="S134 (dynamic air removal steam 134 °C, 4 min, dry 20 min)")
-    assert [one.code for one, _, _ in lists.offers()[0].programmes] == ["S134", "A121"]
+    words = "S134 (dynamic air removal steam 134 °C, 4 min, dry 20 min)"
+    Package.objects.update(method=words, serves={})
+    assert [one.code for one, _, _ in lists.offers(lists.waiting())[0].programmes] == [
+        "S134",
+        "A121",
+    ]
 
 
 def test_how_pouches_stand_in_the_chamber_is_said(package: Package) -> None:

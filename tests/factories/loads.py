@@ -15,7 +15,7 @@ _cycles = count(1)
 NO_GROWTH, NOT_READ, NONE, GROWTH = "no growth", "not read", "none", "growth"
 
 
-def a_programme(code: str = "S134") -> Programme:
+def a_programme(code: str = "S134", **facts: object) -> Programme:
     found, _ = Programme.objects.get_or_create(
         code=code,
         defaults={
@@ -24,6 +24,7 @@ def a_programme(code: str = "S134") -> Programme:
             "exposure_min": 4,
             "drying_min": 20,
             "air_removal": "dynamic",
+            **facts,
         },
     )
     return found

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any
 
@@ -317,6 +317,47 @@ def _supply(table: _Table) -> Supply:
 def _filter(table: _Table, words: str) -> dict[str, Any]:
     """``filter`` in words, where ``filter_material`` does not say it."""
     return {"filter_material": filter_of(words)} if words else {}
+
+
+# --- one fact alone, as a record keeps it --------------------------------------------------
+
+
+def plain(value: Any) -> Any:
+    """Facts as JSON types: sets sorted, words and numbers as they are.
+
+    >>> plain({"method": Method.STEAM, "kinds": frozenset("ba"), "at": (134.0, None)})
+    {'method': 'steam', 'kinds': ['a', 'b'], 'at': [134.0, None]}
+    """
+    if isinstance(value, Mapping):
+        return {str(key): plain(one) for key, one in value.items()}
+    if isinstance(value, (set, frozenset)):
+        return sorted(str(one) for one in value)
+    if isinstance(value, (list, tuple)):
+        return [plain(one) for one in value]
+    return value if value is None or isinstance(value, (bool, int, float)) else str(value)
+
+
+def read_instrument(value: object) -> Instrument:
+    """An instrument's facts under their own names; FactsError where they are none."""
+    table = as_table("instrument", value, [])
+    return replace(_instrument(table), pieces=table.raw("pieces") or 1)
+
+
+def read_supply(value: object) -> Supply:
+    """A pouch, roll, wrap or container with its ``kind``."""
+    return _supply(as_table("supply", value, []))
+
+
+def read_protector(value: object) -> Protector:
+    """A tip protector's facts."""
+    protector: Protector = _read(as_table("protector", value, []), Protector)
+    return protector
+
+
+def read_programme(value: object) -> Programme:
+    """A programme's facts."""
+    programme: Programme = _read(as_table("programme", value, []), Programme)
+    return programme
 
 
 def filter_of(words: str) -> Filter | None:

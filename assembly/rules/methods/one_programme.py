@@ -1,0 +1,73 @@
+"""One programme, asked of everything that is to go through it: by itself, whatever else is run.
+
+Where a programme is chosen by a person, or a closed package meets the programme of a load,
+nothing is looked for: each instrument says what its instructions say to this one.
+Sources: the instrument makers' IFUs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from assembly.rules.facts.cycles import CycleOption, Programme
+from assembly.rules.facts.instruments import Instrument
+from assembly.rules.findings import Finding, Status, cannot_tell
+from assembly.rules.methods.accepting import Answer, Says
+from assembly.rules.methods.cycle_options import Member, members_from
+from assembly.rules.methods.cycles import IFU, RULE, programme_answer
+from assembly.rules.methods.routes import Route, Routes
+from assembly.rules.policy.values import Policy
+from catalog.vocabulary import METHOD_NAMES, Method
+
+
+def route_of(programme: Programme) -> Route:
+    """The programme as the way that is taken."""
+    option = CycleOption(method=programme.method, temperature_c=programme.temperature_c)
+    return Route(programme.method, programme.temperature_c, option, programme)
+
+
+def only_route(programme: Programme) -> Routes:
+    """The programme as the one way there is; what the instruments say to it is asked apart."""
+    return Routes(known=True, accepted=(route_of(programme),))
+
+
+def cycle_findings(
+    instruments: Sequence[Instrument], programme: Programme, policy: Policy
+) -> tuple[Finding, ...]:
+    """What the instruments say to one programme: a finding for each that does not accept it.
+
+    One that all are met where every instrument accepts it; nothing inside cannot be told.
+    Instruments that say the same are one finding. Sources: the instrument makers' IFUs.
+    """
+    members = members_from(instruments, policy)
+    if not members:
+        return (cannot_tell(RULE, "Nothing is on record as being inside.", IFU,
+                            missing=("contents",)),)  # fmt: skip
+    answers = [(member, programme_answer(member, programme, policy)) for member in members]
+    against = [_finding(member, answer, programme) for member, answer in answers
+               if answer.says is not Says.YES]  # fmt: skip
+    if against:
+        return tuple(against)
+    who = "every instrument" if len(instruments) > 1 else "the instrument"
+    return (Finding(RULE, Status.MET, f"{programme} serves {who}.", IFU),)
+
+
+def _finding(member: Member, answer: Answer, programme: Programme) -> Finding:
+    words = f"{member.name}: {answer.why} ({programme.code})."
+    if answer.says is Says.NO:
+        return Finding(RULE, Status.NOT_MET, words, IFU)
+    return cannot_tell(RULE, words, IFU, missing=(answer.missing,))
+
+
+def names_method(instruments: Sequence[Instrument], method: Method) -> bool:
+    """Whether every instrument's IFU names the method; False where one has no cycle on record."""
+    return bool(instruments) and all(method in one.methods for one in instruments)
+
+
+def method_not_named(instruments: Sequence[Instrument], method: Method) -> str:
+    """Whose IFU does not name the method, in a sentence; "" where every one does."""
+    others = [one.name for one in instruments if method not in one.methods]
+    if not others:
+        return ""
+    more = f" (and {len(others) - 1} more)" if len(others) > 1 else ""
+    return f"No cycle on record of {others[0]}{more} is {METHOD_NAMES[method]}."

@@ -5,7 +5,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("assembly", "0005_one_ledger")]
+    dependencies = [("assembly", "0008_shortfalls_alone")]
 
     operations = [
         migrations.AddField(

@@ -6,25 +6,18 @@ kind of value or a duplicate stops the loading and names file, stock and key.
 
 from __future__ import annotations
 
-import tomllib
 from dataclasses import dataclass, fields
 from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+from catalog.data_files import DataError, read_data
+
 DATA = Path(__file__).parents[1] / "data" / "stocks.toml"
 PRINTER_DPI = (203, 300, 600)
 SHEETS_MM = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
 LEAST_MARGIN_MM = 1.0  # the barcode's quiet zone lies in the margin
-
-
-class StockError(ValueError):
-    """A stocks file that cannot be used. Names the file, the place in it and the problem."""
-
-    def __init__(self, file: str, place: str, problem: str) -> None:
-        self.file, self.place, self.problem = file, place, problem
-        super().__init__(f"{file}: {place}: {problem}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,23 +93,20 @@ class Stocks:
 
 
 def load(path: Path) -> Stocks:
-    """The stocks in ``path``; StockError on the first thing that is wrong."""
+    """The stocks in ``path``; DataError on the first thing that is wrong."""
     file = path.name
-    try:
-        table = tomllib.loads(path.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as problem:
-        raise StockError(file, "(file)", f"cannot be read: {problem}") from problem
+    table = read_data(path)
     _check_keys(file, "(top)", table, {"last_checked", "barcode", "stock"})
     if type(table["last_checked"]) is not date:
-        raise StockError(file, "last_checked", "must be a date such as 2026-03-02")
+        raise DataError(file, "last_checked", "must be a date such as 2026-03-02")
     modules = ModuleLimits(**_values(file, "barcode", table["barcode"], ModuleLimits))
     if not 0 < modules.least_dots <= modules.preferred_dots:
-        raise StockError(file, "barcode.least_dots", "must be 1 up to preferred_dots")
+        raise DataError(file, "barcode.least_dots", "must be 1 up to preferred_dots")
     by_key: dict[str, Stock] = {}
     for number, raw in enumerate(_tables(file, table["stock"]), start=1):
         stock = _stock(file, f"stock {number}", raw, modules)
         if stock.key in by_key:
-            raise StockError(file, f"stock {number}.key", f"{stock.key!r} is there twice")
+            raise DataError(file, f"stock {number}.key", f"{stock.key!r} is there twice")
         by_key[stock.key] = stock
     return Stocks(table["last_checked"], by_key)
 
@@ -135,13 +125,13 @@ def stock(key: str) -> Stock:
     """
     known = shipped().by_key
     if key not in known:
-        raise StockError(DATA.name, "stock", f"no {key!r}; there are {', '.join(known)}")
+        raise DataError(DATA.name, "stock", f"no {key!r}; there are {', '.join(known)}")
     return known[key]
 
 
 def _tables(file: str, raw: object) -> list[Any]:
     if not isinstance(raw, list) or not raw:
-        raise StockError(file, "stock", "there must be at least one [[stock]] table")
+        raise DataError(file, "stock", "there must be at least one [[stock]] table")
     return raw
 
 
@@ -150,29 +140,29 @@ def _stock(file: str, place: str, raw: object, modules: ModuleLimits) -> Stock:
     sheet = plain.pop("grid", None) if isinstance(plain, dict) else None
     values = _values(file, place, plain, Stock, given={"modules", "grid"})
     if values["printer_dpi"] not in PRINTER_DPI:
-        raise StockError(file, f"{place}.printer_dpi", f"must be one of {PRINTER_DPI}")
+        raise DataError(file, f"{place}.printer_dpi", f"must be one of {PRINTER_DPI}")
     if values["margin_mm"] < LEAST_MARGIN_MM:
-        raise StockError(file, f"{place}.margin_mm", f"must be at least {LEAST_MARGIN_MM} mm")
+        raise DataError(file, f"{place}.margin_mm", f"must be at least {LEAST_MARGIN_MM} mm")
     if 2 * values["margin_mm"] >= min(values["width_mm"], values["height_mm"]):
-        raise StockError(file, f"{place}.margin_mm", "leaves no room to print on")
+        raise DataError(file, f"{place}.margin_mm", "leaves no room to print on")
     for key in ("name_pt", "text_pt", "caption_pt"):
         if values[key][0] < values[key][1]:
-            raise StockError(file, f"{place}.{key}", "must be the largest size, then the smallest")
+            raise DataError(file, f"{place}.{key}", "must be the largest size, then the smallest")
     grid = None if sheet is None else _grid(file, f"{place}.grid", sheet, values)
     return Stock(**values, modules=modules, grid=grid)
 
 
 def _grid(file: str, place: str, raw: object, label: dict[str, Any]) -> Grid:
-    """The sheet's grid; StockError where labels would overlap or leave the paper."""
+    """The sheet's grid; DataError where labels would overlap or leave the paper."""
     grid = Grid(**_values(file, place, raw, Grid))
     if grid.paper not in SHEETS_MM:
-        raise StockError(file, f"{place}.paper", f"must be one of {', '.join(SHEETS_MM)}")
+        raise DataError(file, f"{place}.paper", f"must be one of {', '.join(SHEETS_MM)}")
     if grid.pitch_x_mm < label["width_mm"] or grid.pitch_y_mm < label["height_mm"]:
-        raise StockError(file, place, "the pitch is less than the label: labels would overlap")
+        raise DataError(file, place, "the pitch is less than the label: labels would overlap")
     left, top = grid.corner_mm(grid.labels - 1)
     wide, high = SHEETS_MM[grid.paper]
     if left + label["width_mm"] > wide or top + label["height_mm"] > high:
-        raise StockError(file, place, f"the last label would leave the {grid.paper} sheet")
+        raise DataError(file, place, f"the last label would leave the {grid.paper} sheet")
     return grid
 
 
@@ -186,23 +176,23 @@ def _values(
 
 def _check_keys(file: str, place: str, raw: object, expected: set[str]) -> dict[str, Any]:
     if not isinstance(raw, dict):
-        raise StockError(file, place, "must be a table")
+        raise DataError(file, place, "must be a table")
     for key in sorted(set(raw) ^ expected):
         problem = "is missing" if key in expected else "is not a known key"
-        raise StockError(file, place if key in expected else f"{place}.{key}", f"{key} {problem}")
+        raise DataError(file, place if key in expected else f"{place}.{key}", f"{key} {problem}")
     return raw
 
 
 def _value(file: str, place: str, raw: object, kind: str) -> Any:
     if kind == "tuple[float, float]":
         if not isinstance(raw, list) or len(raw) != 2:
-            raise StockError(file, place, "must be two numbers")
+            raise DataError(file, place, "must be two numbers")
         return tuple(_value(file, place, number, "float") for number in raw)
     expected = {"str": str, "float": float, "int": int, "bool": bool}[kind]
     if type(raw) is not expected:
-        raise StockError(file, place, f"must be of kind {kind}, was {raw!r}")
+        raise DataError(file, place, f"must be of kind {kind}, was {raw!r}")
     if isinstance(raw, str) and not raw.strip():
-        raise StockError(file, place, "must not be blank")
+        raise DataError(file, place, "must not be blank")
     if kind in ("float", "int") and not 0 < raw < float("inf"):  # type: ignore[operator]
-        raise StockError(file, place, f"must be above zero, was {raw!r}")
+        raise DataError(file, place, f"must be above zero, was {raw!r}")
     return raw

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
-from itertools import groupby
 
 from django.conf import settings
 from django.utils import timezone
@@ -21,7 +20,6 @@ from assembly.requests.working import destination_of
 from catalog.vocabulary import Kind
 from reports.documents.papers import (
     CountSheetDocument,
-    CountSheetLine,
     CountSheetSection,
     LabelDocument,
     PrintError,
@@ -29,7 +27,12 @@ from reports.documents.papers import (
 )
 from reports.drawing.labels.labels import draw_label
 from reports.drawing.stocks import Stock
-from reports.gathering.from_catalog import Packing, approval_words, package_label
+from reports.gathering.from_catalog import (
+    approval_words,
+    count_sheet_line,
+    package_label,
+    sections_of,
+)
 from reports.gathering.photos import Photos, unread_words
 
 OVERRIDDEN = "RULES OVERRIDDEN"
@@ -45,30 +48,27 @@ def package_label_document(package: Package, destination: str = "") -> LabelDocu
     MissingElement names what the policy requires and the record does not hold.
     """
     load, now = load_of(package), standing_of(package)
-    packing = Packing(
-        packed_by=package.packed_by,
+    return package_label(
+        policy_in_force(),
         packed_on=timezone.localtime(package.packed_at).date(),
-        code=package.code,
-        destination=destination_of(package) or destination,
+        double=_double(package),
+        cycle_on=load.day if load else None,
+        packed_by=package.packed_by,
+        barcode_text=package.code,
+        department=destination_of(package) or destination,
         sterilizer=load.sterilizer_code if load else "",
         cycle=str(load.cycle) if load else "",
-        cycle_on=load.day if load else None,
         load=str(load.pk) if load else "",
-        lot=load.lot if load else "",
+        lot_number=load.lot if load else "",
         expires_on=package.use_by,
         flags=tuple(_flags(package)),
         notices=_notices(package),
         void=now.short if now.spoiled else "",
-    )
-    return package_label(
-        policy_in_force(),
-        packing,
         what=package.what,
         item_number=package.number,
         quantity=f"{package.pieces} piece{'' if package.pieces == 1 else 's'}",
         package=package.supply[:1].upper() + package.supply[1:],
         method=_method(package, load),
-        double=_double(package),
     )
 
 
@@ -239,27 +239,21 @@ def _sheet_notices(package: Package, tally: Tally) -> tuple[str, ...]:
 def _sections(
     lines: Sequence[LineCount], pictures: Mapping[str, bytes]
 ) -> tuple[CountSheetSection, ...]:
-    numbered = [
+    return sections_of(
         (
             one.line.section,
-            CountSheetLine(
-                number=number,
+            count_sheet_line(
+                number,
+                one.line.instrument,
+                pictures,
                 quantity=one.line.wanted,
                 name=one.line.name,
                 item_number=one.line.item_number,
-                also_known_as=one.line.instrument.also_known_as,
-                protector="not known" if one.line.instrument.protector is None
-                else one.line.instrument.protector,
                 may_go_without=one.line.may_go_without,
                 note=_note(one),
-                photo=pictures.get(one.line.instrument.item_number, b""),
             ),
         )
         for number, one in enumerate(lines, start=1)
-    ]  # fmt: skip
-    return tuple(
-        CountSheetSection(title, tuple(line for _, line in group))
-        for title, group in groupby(numbered, key=lambda pair: pair[0])
     )
 
 

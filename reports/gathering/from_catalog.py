@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from datetime import date
 from itertools import groupby
+from typing import Any
 
 from django.conf import settings
 from django.utils import timezone
@@ -40,76 +40,35 @@ class NothingToPrint(Exception):  # noqa: N818
     """There is nothing that may be put on paper. Says why, for the person at the bench."""
 
 
-@dataclass(frozen=True, slots=True)
-class Packing:
-    """What is known of one package when its label is printed; blank where it is not.
-
-    ``code`` is the package's own code. ``lot`` is the lot number on record of its load.
-    ``void`` says why a label is no longer good.
-    """
-
-    packed_by: str
-    packed_on: date | None = None
-    code: str = ""
-    destination: str = ""
-    sterilizer: str = ""
-    cycle: str = ""
-    cycle_on: date | None = None
-    load: str = ""
-    lot: str = ""
-    expires_on: date | None = None
-    flags: tuple[str, ...] = ()
-    notices: tuple[str, ...] = ()
-    void: str = ""
-
-
 def package_label(
     policy: Policy,
-    packing: Packing,
     *,
-    what: str,
-    item_number: str = "",
-    quantity: str = "",
-    package: str = "",
-    method: str = "",
-    double: bool | None = None,
+    packed_on: date | None,
+    double: bool | None,
+    cycle_on: date | None = None,
+    **stated: Any,
 ) -> LabelDocument:
     """A label as the policy in force wants it; MissingElement names what it has to state.
 
-    A lot number that is not on record is put together by ``lot_pattern`` from the
-    sterilizer, the day of the cycle (else the day of packing) and the cycle; a part not
-    known leaves it out.
+    ``stated`` are the other fields of the label that are on record; ``double`` is None for
+    what is in no pouch. A lot number that is not on record is put together by ``lot_pattern``
+    from the sterilizer, the day of the cycle (else the day of packing) and the cycle; a part
+    not known leaves it out.
     """
-    dated = policy.word("shelf_life") == "use-by date"
+    lot = lot_number(
+        policy.words("lot_pattern"),
+        sterilizer=stated.get("sterilizer", ""),
+        day=cycle_on or packed_on,
+        cycle=stated.get("cycle", ""),
+    )
     return LabelDocument(
-        what=what,
-        packed_by=packing.packed_by,
-        packed_on=packing.packed_on,
-        barcode_text=packing.code or item_number,
-        statement="" if dated else EVENT_RELATED,
-        expires_on=packing.expires_on,
-        item_number=item_number,
-        quantity=quantity,
-        package=package,
-        method=method,
-        department=packing.destination,
-        sterilizer=packing.sterilizer,
-        cycle=packing.cycle,
-        load=packing.load,
-        flags=packing.flags,
-        notices=packing.notices,
-        lot_number=packing.lot
-        or lot_number(
-            policy.words("lot_pattern"),
-            sterilizer=packing.sterilizer,
-            day=packing.cycle_on or packing.packed_on,
-            cycle=packing.cycle,
-        ),
+        **{**stated, "lot_number": stated.get("lot_number") or lot},
+        packed_on=packed_on,
+        statement="" if policy.word("shelf_life") == "use-by date" else EVENT_RELATED,
         single_or_double={True: "double", False: "single", None: ""}[double],
-        void=packing.void,
         symbol=policy.word("label_symbol"),
         gs1_prefix=policy.text("gs1_company_prefix"),
-        required=_required(policy, void=bool(packing.void), pouch=double is not None),
+        required=_required(policy, void=bool(stated.get("void")), pouch=double is not None),
     )
 
 
@@ -127,7 +86,7 @@ def label_document(
     instrument: Instrument,
     packed_by: str,
     *,
-    packing: Packing | None = None,
+    packed_on: date | None = None,
     pieces: int = 1,
     double: bool = False,
 ) -> LabelDocument:
@@ -139,19 +98,20 @@ def label_document(
     taken = answer.decision.recommended
     if answer.decision.outcome is not Outcome.RECOMMENDED or taken is None:
         raise NothingToPrint(_why_no_label(instrument, answer))
-    packing = packing or Packing(packed_by, timezone.localdate())
-    if packing.expires_on is None and packing.packed_on:
-        months = shelf_lives(taken.kind, filter(None, (taken.code, *taken.with_codes)))
-        packing = replace(packing, expires_on=use_by(packing.packed_on, months))
+    day = packed_on or timezone.localdate()
+    months = shelf_lives(taken.kind, filter(None, (taken.code, *taken.with_codes)))
     return package_label(
         answer.policy,
-        packing,
+        packed_on=day,
+        double=bool(taken.with_codes) if taken.kind == Kind.POUCH else None,
+        packed_by=packed_by,
+        expires_on=use_by(day, months),
+        barcode_text=instrument.item_number,
         what=instrument.name,
         item_number=instrument.item_number,
         quantity="1 piece" if pieces == 1 else f"{pieces} pieces",
         package=_sentence_case(explain.name(taken)),
         method=answer.cycle,
-        double=bool(taken.with_codes) if taken.kind == Kind.POUCH else None,
     )
 
 
@@ -252,31 +212,41 @@ def _notices(sheet: CountSheet, weight: WeightBar, unread: str) -> tuple[str, ..
     return (*notices, unread) if unread else tuple(notices)
 
 
-def _sections(lines: Sequence[Line], photos: Mapping[str, bytes]) -> tuple[CountSheetSection, ...]:
-    numbered = [
-        (
-            line.section,
-            CountSheetLine(
-                number=number,
-                quantity=line.quantity,
-                name=line.instrument.name,
-                item_number=line.instrument.item_number,
-                also_known_as=line.instrument.also_known_as,
-                protector=_protector(line.instrument),
-                may_go_without=line.may_go_without,
-                note=line.note,
-                photo=photos.get(line.instrument.item_number, b""),
-            ),
-        )
-        for number, line in enumerate(lines, start=1)
-    ]
-    return tuple(
-        CountSheetSection(title, tuple(line for _, line in group))
-        for title, group in groupby(numbered, key=lambda pair: pair[0])
+def count_sheet_line(
+    number: int, instrument: Instrument, photos: Mapping[str, bytes], **line: Any
+) -> CountSheetLine:
+    """One line with what is on record of its instrument, and its photograph if there is one."""
+    return CountSheetLine(
+        number=number,
+        also_known_as=instrument.also_known_as,
+        protector="not known" if instrument.protector is None else instrument.protector,
+        photo=photos.get(instrument.item_number, b""),
+        **line,
     )
 
 
-def _protector(instrument: Instrument) -> str:
-    if instrument.protector is None:
-        return "not known"
-    return instrument.protector
+def sections_of(lines: Iterable[tuple[str, CountSheetLine]]) -> tuple[CountSheetSection, ...]:
+    """Lines under the titles that stand beside them, in their order."""
+    return tuple(
+        CountSheetSection(title, tuple(line for _, line in group))
+        for title, group in groupby(lines, key=lambda pair: pair[0])
+    )
+
+
+def _sections(lines: Sequence[Line], photos: Mapping[str, bytes]) -> tuple[CountSheetSection, ...]:
+    return sections_of(
+        (
+            line.section,
+            count_sheet_line(
+                number,
+                line.instrument,
+                photos,
+                quantity=line.quantity,
+                name=line.instrument.name,
+                item_number=line.instrument.item_number,
+                may_go_without=line.may_go_without,
+                note=line.note,
+            ),
+        )
+        for number, line in enumerate(lines, start=1)
+    )

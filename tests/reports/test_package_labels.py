@@ -25,7 +25,7 @@ from reports.gathering.from_builds import (
     fitting_label,
     package_label_document,
 )
-from reports.gathering.from_catalog import Packing, label_document
+from reports.gathering.from_catalog import label_document
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads
@@ -211,7 +211,7 @@ def test_in_a_load_the_package_that_lacks_something_is_named(
 def test_the_label_of_an_instrument_states_the_packagings_date(instrument: Instrument) -> None:
     make.Pouch(shelf_life_months=6)
     day = date(2026, 3, 6)
-    label = label_document(instrument, "Tam Birkett", packing=Packing("Tam Birkett", day))
+    label = label_document(instrument, "Tam Birkett", packed_on=day)
     assert label.expires_on == date(2026, 9, 6)
 
 

@@ -13,7 +13,7 @@ from assembly.judging.policy_actions import override_value
 from catalog import background
 from catalog.actions import Actor
 from reports.documents.papers import MissingElement
-from reports.gathering.from_catalog import Packing, package_label
+from reports.gathering.from_catalog import package_label
 from reports.models import SkillsCheck
 from reports.pages import runs
 from reports.pages.sheet_runs import chosen_sets
@@ -215,8 +215,10 @@ def test_a_liaison_may_not_see_skills_through_the_lists(roles, client):
 
 
 def package(**known):
-    return package_label(policy_in_force(), Packing("T. Birkett", TODAY, **known), what="Forceps",
-                         item_number="T-1", package="Pouch P-1", double=False)  # fmt: skip
+    return package_label(
+        policy_in_force(), packed_by="T. Birkett", packed_on=TODAY, double=False, what="Forceps",
+        item_number="T-1", barcode_text="T-1", package="Pouch P-1", **known,
+    )  # fmt: skip
 
 
 def test_a_lot_number_is_put_together_as_the_policy_says():

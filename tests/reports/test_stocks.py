@@ -2,7 +2,8 @@ from __future__ import annotations
 
 import pytest
 
-from reports.drawing.stocks import DATA, StockError, load, shipped, stock
+from catalog.data_files import DataError
+from reports.drawing.stocks import DATA, load, shipped, stock
 
 GOOD = DATA.read_text(encoding="utf-8")
 
@@ -40,11 +41,11 @@ def test_a_broken_file_is_refused_with_its_place(tmp_path, old, new, place):
     assert old in GOOD
     path = tmp_path / "stocks.toml"
     path.write_text(GOOD.replace(old, new, 1), encoding="utf-8")
-    with pytest.raises(StockError) as refusal:
+    with pytest.raises(DataError) as refusal:
         load(path)
     assert (refusal.value.file, refusal.value.place) == ("stocks.toml", place)
 
 
 def test_an_unknown_stock_is_refused_with_the_known_ones():
-    with pytest.raises(StockError, match="roll-70x35"):
+    with pytest.raises(DataError, match="roll-70x35"):
         stock("roll-1x1")

@@ -9,11 +9,12 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 
 from assembly.rules.telling.labelling import placement
+from catalog.data_files import DataError
 from catalog.models import Instrument
 from reports.documents.papers import LabelDocument, PrintError
 from reports.drawing.labels.labels import write_labels
 from reports.drawing.labels.rulers import draw_ruler
-from reports.drawing.stocks import StockError, stock
+from reports.drawing.stocks import stock
 from reports.gathering.from_catalog import NothingToPrint, label_document
 from reports.pages.answers import LABEL_STOCK
 from reports.pages.printing import shown, write, written
@@ -56,7 +57,7 @@ class Command(BaseCommand):
                     title=f"Label {documents[0].barcode_text}: {documents[0].what}",
                     progress=shown(self.stderr, len(documents)),
                 )
-        except (NothingToPrint, PrintError, StockError) as problem:
+        except (NothingToPrint, PrintError, DataError) as problem:
             raise CommandError(str(problem)) from problem
         except KeyboardInterrupt:
             raise CommandError("Stopped. Nothing was written.") from None

@@ -15,7 +15,7 @@ from assembly.judging.facts_from_catalog import (
     set_question_for,
 )
 from assembly.judging.scene_svg import svg
-from assembly.rules.deciding.choose import decide
+from assembly.rules.deciding.choose import as_packed, decide
 from assembly.rules.deciding.set_facts import SetQuestion
 from assembly.rules.deciding.sets import Contribution, SetDecision, decide_set
 from assembly.rules.drawing.scenes import scene_of
@@ -155,7 +155,8 @@ class Answer(Shown):
 
     def scene_for(self, candidate: Candidate) -> Scene | None:
         """The package to scale in any one candidate."""
-        return scene_of(candidate, self.question, self.policy, self.show)
+        question = as_packed(self.question, self.policy)
+        return scene_of(candidate, question, self.policy, self.show)
 
     def guidance_in(self, candidate: Candidate) -> Guidance:
         """How it is packed in any one candidate, recommended or not."""

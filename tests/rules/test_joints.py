@@ -139,10 +139,11 @@ class TestPackSize:
 
     def test_a_single_wrapped_as_a_pack_says_whose_weight_counts(self) -> None:
         pack = Box(length_mm=500, width_mm=300, height_mm=60)
+        cases: list[dict[str, Any]] = [{}, {"pack": pack}]
         said = {
             bool(more): any("taken as that of everything" in one.sentence() for one in
                             single(instrument(400, 20, 8), wrap(1200), **more).cautions)
-            for more in ({}, {"pack": pack})
+            for more in cases
         }  # fmt: skip
         assert said == {False: False, True: True}
 

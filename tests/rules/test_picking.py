@@ -8,12 +8,14 @@ from typing import Any
 import pytest
 
 from assembly.rules.deciding.choose import decide
+from assembly.rules.deciding.protection import protected
 from assembly.rules.facts.supplies import Protector
 from assembly.rules.findings import Decision, Outcome, Status
+from assembly.rules.limits.several import together
 from catalog.vocabulary import Method, ProtectorMaterial
 from tests.rules.given import instrument, policy, pouch, question
 from tests.rules.test_joints import RUN, container
-from tests.rules.test_sets import asked, decided, forceps
+from tests.rules.test_sets import asked, decided, finding, forceps
 
 CAP = Protector(
     code="CAP", name="vented, small", vented=True, methods=frozenset({Method.STEAM}),
@@ -22,8 +24,8 @@ CAP = Protector(
 BAG = pouch("P06")
 
 
-def hook(**more: Any) -> Any:
-    return instrument(100, 20, 8, sharp=True, **more)
+def hook(*, width_mm: float = 20, **more: Any) -> Any:
+    return instrument(100, width_mm, 8, sharp=True, **more)
 
 
 def decision(item: Any, *supplies: Any) -> Decision:
@@ -86,3 +88,53 @@ def test_a_protector_that_is_none_of_the_stocked_is_undecided(text: str) -> None
 def test_an_empty_stock_is_not_met() -> None:
     found = decide(question(hook(protector=None)), policy())
     assert (found.outcome, found.findings[0].status) == (Outcome.NONE, Status.NOT_MET)
+
+
+class TestItsOwnSizeCounts:
+    """A protector that stands out makes the instrument longer and thicker: our geometry."""
+
+    long = replace(CAP, name="long", length_mm=400)
+
+    def said(self, item: Any, *supplies: Any, cap: Protector = CAP) -> Decision:
+        asked_ = question(item, *supplies, programmes=(RUN,), protectors=(cap,))
+        return decide(asked_, policy())
+
+    def test_a_long_one_does_not_fit_where_the_instrument_alone_does(self) -> None:
+        found = self.said(hook(protector="long"), BAG, cap=self.long)
+        shown = found.passed_over[0].candidate
+        assert shown.finding("length").status is Status.NOT_MET
+
+    @pytest.mark.parametrize(("covered", "figure"), [(15, 105), (None, 120)])
+    def test_the_length_it_adds(self, covered: float | None, figure: float) -> None:
+        item = hook(protector="vented, small", tip_across_mm=3, tip_cover_mm=covered)
+        found = self.said(item, container()).findings
+        assert next(one for one in found if one.rule == "plan").figure == figure
+
+    def test_a_wall_that_is_not_on_record_is_reckoned_and_said(self) -> None:
+        cap = replace(CAP, wall_mm=None)
+        found = self.said(hook(protector="vented, small"), container(), cap=cap)
+        assert any("reckoned as 1.5 mm" in one.sentence() for one in found.cautions)
+
+    def test_one_of_unknown_length_on_a_measured_tip_cannot_be_told_and_is_named(self) -> None:
+        item = hook(protector="vented, small", tip_cover_mm=15)
+        found = self.said(item, BAG, cap=replace(CAP, length_mm=None))
+        assert (found.outcome, "CAP.length_mm" in found.unknown) == (Outcome.UNDECIDED, True)
+
+    def test_of_two_sizes_the_one_that_suits_counts(self) -> None:
+        item = hook(protector="vented, small", tip_across_mm=3, tip_cover_mm=15)
+        both = (CAP, replace(CAP, code="BIG", bore_mm=30, length_mm=200))
+        asked_ = question(item, container(), programmes=(RUN,), protectors=both)
+        found = decide(asked_, policy()).findings
+        assert next(one for one in found if one.rule == "plan").figure == 105
+
+    def test_two_side_by_side_are_each_wider(self) -> None:
+        pair = together(hook(protector="vented, small", width_mm=4), 2, policy())
+        worn = protected(pair, (CAP,), policy())
+        assert (pair.width_mm, worn.width_mm) == (18, 22)
+
+    def test_in_a_set(self) -> None:
+        """480 x 250 mm of basket: 440 mm lie in it, 840 mm with a protector of 400 do not."""
+        line = forceps(length_mm=440, width_mm=10, protector="long")
+        states = [finding(asked(line, protectors=caps), "each piece fits").status
+                  for caps in ((), (self.long,))]  # fmt: skip
+        assert states == [Status.MET, Status.NOT_MET]

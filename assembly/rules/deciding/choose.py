@@ -3,9 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 
 from assembly.rules.deciding.doubts import in_doubt
-from assembly.rules.deciding.protection import protectors_finding
+from assembly.rules.deciding.protection import (
+    protected,
+    protected_cautions,
+    protectors_finding,
+)
 from assembly.rules.deciding.ways import ways_of, with_way
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
@@ -68,6 +73,7 @@ def decide(question: Question, policy: Policy) -> Decision:
     candidate leaves the whole undecided; otherwise there is none. The order in which
     supplies are listed changes nothing.
     """
+    bare, question = question.instrument, as_packed(question, policy)
     instrument = question.instrument
     routes = routes_for(instrument.cycles, question.programmes, policy, instrument.contents)
     kinds = kinds_asked(question, policy)
@@ -76,10 +82,19 @@ def decide(question: Question, policy: Policy) -> Decision:
     picked = pick(candidates, why_not=lambda one: _why_not(one, policy), in_doubt=in_doubt)
     return picked.decision(
         findings=picked.shown.findings if picked.shown else (_nothing_in_stock(),),
-        cautions=_cautions(question.instrument, picked.shown),
-        unknown=_unknown(question.instrument, candidates),
+        cautions=(
+            *_cautions(instrument, picked.shown),
+            *protected_cautions([bare], [instrument], policy),
+        ),
+        unknown=_unknown(bare, candidates),
         policy_digest=policy.digest,
     )
+
+
+def as_packed(question: Question, policy: Policy) -> Question:
+    """The question with the protector on the instrument, as it lies in its package."""
+    worn = protected(question.instrument, question.protectors, policy)
+    return replace(question, instrument=worn)
 
 
 def _completed(

@@ -1,13 +1,13 @@
-"""Whether the protector on an instrument's record may go through the method chosen."""
+"""The protector on an instrument's record: what it adds, and whether it may go through."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
-from assembly.rules.facts.instruments import Instrument
+from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Protector
-from assembly.rules.findings import Finding, Status, cannot_tell
+from assembly.rules.findings import Amount, Caution, Finding, Status, cannot_tell
 from assembly.rules.kinds.protectors import (
     Tip,
     bore_finding,
@@ -15,6 +15,7 @@ from assembly.rules.kinds.protectors import (
     protector_material_finding,
     protector_method_finding,
     vented_finding,
+    with_protector,
 )
 from assembly.rules.methods.routes import Route
 from assembly.rules.policy.values import Policy
@@ -81,7 +82,7 @@ def _for_one(
                 words = f"Protector {stocked.code}: {one.text}"
                 return replace(one, rule=RULE, text=words, missing=missing)
     words = f"{stocked.code} ({stocked.name}) is vented and cleared for this method"
-    if len(found) == 3:
+    if tip_of(instrument) == Tip():
         words += "; the tip is not measured, so see that the bore is right for it"
     return Finding(RULE, Status.MET, f"{words}.", PROTECTOR_SOURCE)
 
@@ -106,6 +107,68 @@ def _asked(
 def tip_of(instrument: Instrument) -> Tip:
     """The part of an instrument that a protector goes over, as far as it is measured (mm)."""
     return Tip(across_mm=instrument.tip_across_mm, length_mm=instrument.tip_cover_mm)
+
+
+def protected(
+    instrument: Instrument, protectors: Sequence[Protector] | None, policy: Policy
+) -> Instrument:
+    """The instrument with the protector on its record on: longer, thicker (mm).
+
+    Of several sizes that bear the name, those that may suit the tip; the largest of them
+    counts. Unchanged where it has none, or none that is stocked.
+    """
+    stocked = protectors_named(instrument.protector or "", protectors or ())
+    tip = tip_of(instrument)
+    fitting = [one for one in stocked if _may_suit(one, tip, policy)] or stocked
+    boxes = [with_protector(_one_piece(instrument, policy), tip, one, policy) for one in fitting]
+    if not boxes:
+        return instrument
+    length, width, height = (
+        None if None in sides else max(side for side in sides if side is not None)
+        for sides in zip(*((b.length_mm, b.width_mm, b.height_mm) for b in boxes), strict=True)
+    )
+    more = (width or 0.0) - (_one_piece(instrument, policy).width_mm or 0.0)
+    if instrument.width_mm is not None:
+        width = instrument.width_mm + instrument.pieces * more
+    return replace(instrument, length_mm=length, width_mm=width, height_mm=height)
+
+
+def _one_piece(instrument: Instrument, policy: Policy) -> Box:
+    """One of the pieces that lie side by side."""
+    gaps = (instrument.pieces - 1) * policy.number("item_gap_mm")
+    width = instrument.width_mm
+    if width is not None:
+        width = (width - gaps) / instrument.pieces
+    return replace(instrument.box, width_mm=width)
+
+
+def _may_suit(protector: Protector, tip: Tip, policy: Policy) -> bool:
+    found = (bore_finding(protector, tip, policy), cover_finding(protector, tip, policy))
+    return all(one.status is not Status.NOT_MET for one in found)
+
+
+def protected_cautions(
+    bare: Sequence[Instrument], worn: Sequence[Instrument], policy: Policy
+) -> tuple[Caution, ...]:
+    """Said where sizes are taken with the protector on: ``worn`` as ``protected`` made it."""
+    grown = [(a, b) for a, b in zip(bare, worn, strict=True) if a.box != b.box]
+    if not grown:
+        return ()
+    names_ = ("protector_wall_mm", "protector_beyond_mm")
+    wall, beyond = (policy.number(name) for name in names_)
+    amounts: dict[str, Amount] = {"wall": (wall, "mm"), "beyond": (beyond, "mm")}
+    names = ", ".join(dict.fromkeys(one.name for one, _ in grown))
+    words = f"Sizes are taken with the protector on ({names})"
+    if len(bare) == 1:
+        words = "Its size is taken with the protector on"
+        box = grown[0][1].box
+        sides = (("long", box.length_mm), ("wide", box.width_mm), ("high", box.height_mm))
+        known = [(name, size) for name, size in sides if size is not None]
+        amounts |= {name: (size, "mm") for name, size in known}
+        words += ": " + ", ".join(f"{{{name}}} {name}" for name, _ in known) if known else ""
+    words += "; where its own are not on record, a wall is reckoned as {wall}, and as standing out "
+    words += "by {beyond}."
+    return (Caution(words, f"our geometry; {policy.source(*names_)}", amounts),)
 
 
 def protectors_finding(

@@ -8,10 +8,14 @@ supply. The container or wrap on the set's record is asked first; others are off
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assembly.rules.deciding.doubts import in_doubt
-from assembly.rules.deciding.protection import protectors_finding
+from assembly.rules.deciding.protection import (
+    protected,
+    protected_cautions,
+    protectors_finding,
+)
 from assembly.rules.deciding.set_facts import SetLine, SetQuestion
 from assembly.rules.deciding.set_rules import (
     basket_in_finding,
@@ -111,10 +115,18 @@ def decide_set(question: SetQuestion, policy: Policy) -> SetDecision:
     the set undecided. A kind that the policy leaves out answers for no set. The order in
     which supplies are listed changes nothing.
     """
+    bare = question.instruments
+    worn = [
+        replace(line, instrument=protected(line.instrument, question.protectors, policy))
+        for line in question.lines
+    ]
+    question = replace(question, lines=tuple(worn))
     asked = _asked(question, policy)
     kinds = [kind for kind in policy.words("kinds_in_order") if kind in ("wrap", "container")]
     found = [_candidate(asked, supply) for supply in question.supplies if supply.kind in kinds]
     decision = _decision(asked, ranked(found, kinds, question.packed_in))
+    worn_cautions = protected_cautions(bare, question.instruments, policy)
+    decision = replace(decision, cautions=(*decision.cautions, *worn_cautions))
     return SetDecision(
         decision,
         split_by_cycle(question.instruments, question.programmes, policy),

@@ -200,13 +200,6 @@ class Protector:
     def __post_init__(self) -> None:
         check_numbers(self)
 
-    @property
-    def outside_mm(self) -> float | None:
-        """How thick it is on the tip: the bore and both walls."""
-        if self.bore_mm is None or self.wall_mm is None:
-            return None
-        return self.bore_mm + 2 * self.wall_mm
-
 
 def distinct_codes(supplies: Iterable[Supply]) -> tuple[Supply, ...]:
     """The supplies as a tuple; a code given twice is refused."""

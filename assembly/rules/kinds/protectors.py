@@ -54,29 +54,37 @@ class Tip:
         check_numbers(self)
 
 
-def with_protector(box: Box, tip: Tip, protector: Protector) -> Box:
+def with_protector(box: Box, tip: Tip, protector: Protector, policy: Policy) -> Box:
     """The box of an instrument with its protector on, in mm.
 
-    Adds the protector's whole length to the length, what it is thicker than the tip to the
-    height, and makes the box at least as wide as the protector. Where a size that this
-    needs is unknown, so is the size that follows from it. Source: our geometry.
+    Adds to the length what the protector is longer than the tip it covers (all of it where
+    nobody measured how much that is), to the height what it is thicker than the tip, and makes
+    the box at least as wide as the protector. A tip that is not measured is taken to fill the
+    bore; a wall that is not on record is the policy's, and so is what stands out of a protector
+    of unknown length: the most that may. Source: our geometry.
 
+    >>> from datetime import date
+    >>> from assembly.rules.policy.values import default_policy
     >>> with_protector(
     ...     Box(length_mm=140, width_mm=30, height_mm=8),
     ...     Tip(across_mm=3, length_mm=15, height_mm=2),
     ...     Protector(code="T4", bore_mm=4, wall_mm=1, length_mm=25),
+    ...     default_policy(date(2026, 1, 1)),
     ... )
-    Box(length_mm=165, width_mm=30, height_mm=12)
+    Box(length_mm=150, width_mm=30, height_mm=12)
     """
-    length = width = height = None
-    outside = protector.outside_mm
-    if box.length_mm is not None and protector.length_mm is not None:
-        length = box.length_mm + protector.length_mm
-    if box.width_mm is not None and outside is not None:
-        width = max(box.width_mm, outside)
-    if box.height_mm is not None and outside is not None and tip.height_mm is not None:
-        height = box.height_mm + max(0, outside - tip.height_mm)
-    return Box(length_mm=length, width_mm=width, height_mm=height)
+    wall = protector.wall_mm or policy.number("protector_wall_mm")
+    bore = protector.bore_mm or tip.across_mm or 0.0
+    outside = bore + 2 * wall
+    thick = tip.height_mm or tip.across_mm or bore
+    beyond = policy.number("protector_beyond_mm")
+    if protector.length_mm is not None:
+        beyond = max(0, protector.length_mm - (tip.length_mm or 0))
+    return Box(
+        length_mm=None if box.length_mm is None else box.length_mm + beyond,
+        width_mm=None if box.width_mm is None else max(box.width_mm, outside),
+        height_mm=None if box.height_mm is None else box.height_mm + max(0, outside - thick),
+    )
 
 
 def vented_finding(protector: Protector) -> Finding:

@@ -128,7 +128,8 @@ def _keys_at(asked: Asked, want: Want) -> dict[Kind, set[int]]:
     if Kind.INSTRUMENTS in want.kinds:
         parts += [
             Identifier.objects.order_by()
-            .filter(kind=one.kind.value, value=one.value, instrument__in=_rows(Instrument, want))
+            .filter(kind=one.kind.value, value=one.value)
+            .filter(**({} if want.retired else {"instrument__retired": False}))
             .values_list(Value(Kind.INSTRUMENTS.value), Value(place), "instrument_id")
             for place, one in enumerate(asked.scan.identifiers, start=1)
         ]

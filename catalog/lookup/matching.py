@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import reduce
 from operator import and_, or_
 from typing import TypeVar
@@ -91,10 +92,15 @@ def numbered(code: str, rows: QuerySet[Thing]) -> QuerySet[Thing]:
 
 
 def first_of(query: Query, rows: QuerySet[Thing], limit: int) -> list[Thing]:
-    """The first so many that match: one query.
+    """The first so many that match: one query, and one more for what the trade says otherwise
+    where the words as typed do not fill the list.
 
     Where a size was asked for, those that a name states count too, among the nearest.
     """
+    if query.phrases and not query.sizes:
+        as_typed = first_of(replace(query, phrases=()), rows, limit)
+        if len(as_typed) == limit:
+            return as_typed
     found = matching(query, rows)
     if not query.sizes:
         return list(found[:limit])

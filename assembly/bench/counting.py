@@ -13,8 +13,8 @@ from assembly.models import Build, BuildEvent, Package
 from assembly.persons import Person
 from catalog.lookup import matching
 from catalog.lookup.finding import Found, find
-from catalog.lookup.ranking import sized
-from catalog.lookup.words import Query, is_literal, read_query
+from catalog.lookup.words.query import Query, is_literal, read_query
+from catalog.lookup.words.ranking import sized
 from catalog.models import CountSheet, Instrument, InstrumentSet
 
 MOST_OFFERED = 6

@@ -16,9 +16,9 @@ from django.db.models import Model, QuerySet, Value
 
 from catalog.lookup import matching, offered
 from catalog.lookup.offered import OFFERS, Kind, MisreadError
-from catalog.lookup.ranking import NEAR_THE_BEST, sized
-from catalog.lookup.reading import Asked, read_asked
-from catalog.lookup.words import Query, is_literal, read_query
+from catalog.lookup.words.query import Query, is_literal, read_query
+from catalog.lookup.words.ranking import NEAR_THE_BEST, sized
+from catalog.lookup.words.reading import Asked, read_asked
 from catalog.models import Identifier, Instrument, InstrumentSet
 
 NAMED: dict[Kind, Any] = {Kind.INSTRUMENTS: Instrument, Kind.SETS: InstrumentSet}

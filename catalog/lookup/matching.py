@@ -11,8 +11,8 @@ from django.db.models import Case, F, IntegerField, Q, QuerySet, Value, When
 from django.db.models.functions import Abs, Lower
 from django.db.models.lookups import Exact
 
-from catalog.lookup.ranking import Known, off, ranked
-from catalog.lookup.words import Phrase, Query
+from catalog.lookup.words.query import Phrase, Query
+from catalog.lookup.words.ranking import Known, off, ranked
 from catalog.models import Instrument, InstrumentSet
 
 Thing = TypeVar("Thing", Instrument, InstrumentSet)

@@ -11,8 +11,8 @@ from django.db.models import Case, QuerySet, Value, When
 from catalog.lookup import matching, offered
 from catalog.lookup.finding import Want, find
 from catalog.lookup.offered import Kind
-from catalog.lookup.reading import read_asked
-from catalog.lookup.words import read_query
+from catalog.lookup.words.query import read_query
+from catalog.lookup.words.reading import read_asked
 from catalog.scans.scanning import Kind as ScanKind
 
 MOST_GUESSED = 50

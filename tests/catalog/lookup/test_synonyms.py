@@ -6,8 +6,8 @@ from typing import Any
 
 import pytest
 
-from catalog.lookup.synonyms import SynonymsError, groups, read_groups
-from catalog.lookup.words import read_query
+from catalog.lookup.words.query import read_query
+from catalog.lookup.words.synonyms import SynonymsError, groups, read_groups
 
 GOOD = {"words": ["towel clamp", "towel clip"], "source": "common practice, no source"}
 

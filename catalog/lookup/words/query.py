@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 
-from catalog.lookup.synonyms import Stems, longest, said_otherwise, stem
+from catalog.lookup.words.synonyms import Stems, longest, said_otherwise, stem
 from catalog.units import LENGTH_UNITS, UNIT_WORDS, UnitError, read_length
 
 WORD = re.compile(r"[^\W_]+")

@@ -14,7 +14,7 @@ from itertools import chain
 
 from rapidfuzz import fuzz
 
-from catalog.lookup.words import WORD, Query, off_by, sizes_in
+from catalog.lookup.words.query import WORD, Query, off_by, sizes_in
 
 CLOSE_ENOUGH = 72
 """Likeness of a typed word to a known one, 0 to 100 (rapidfuzz). Tried on the nicknames."""

@@ -17,7 +17,7 @@ from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
 from assembly.rules.facts import cycles, instruments, question, supplies
 from assembly.rules.facts.declared import Declared, declared
 from assembly.rules.limits.several import together
-from assembly.rules.limits.weights import Weighing
+from assembly.rules.limits.weights import scale_reading
 from assembly.rules.policy.values import Policy, PolicyError, default_parameters, default_policy
 from catalog import models
 from catalog.models.supplies import PACKAGING
@@ -227,9 +227,7 @@ def set_question_for(
         pack=_pack(instrument_set),
         pouches_inside=instrument_set.pouches_inside,
         pouches_validated=instrument_set.pouches_validated,
-        reading=None
-        if reading_g is None
-        else Weighing(reading_g, reading_g, reading_g, (), from_scale=True),
+        reading=None if reading_g is None else scale_reading(reading_g, 0.0),
         protectors=protectors(),
     )
 

@@ -227,8 +227,3 @@ def place_words(packages: QuerySet[Package]) -> str:
 
 def _in_words(places: Iterable[tuple[str, int]]) -> str:
     return ", ".join(f"{code} ({count})" for code, count in sorted(places))
-
-
-def to_pack_next() -> list[Stock]:
-    """Instruments under their low level, the shortest first."""
-    return [row for row in stock() if row.short_by]

@@ -103,11 +103,6 @@ class Finding:
             return None
         return self.limit - self.figure
 
-    @property
-    def margin_words(self) -> str:
-        """The margin for reading; empty where the rule has no number."""
-        return "" if self.margin is None else metric(self.margin, self.unit)
-
     def sentence(self, show: Show = metric) -> str:
         """The reason in one sentence, amounts written by ``show``."""
         amounts = dict(self.amounts)

@@ -57,11 +57,6 @@ def _share(text: str, face: Face) -> float:
     return float(_loaded(face).stringWidth(text, 1000)) / 1000
 
 
-def cap_height(face: Face, size: float) -> float:
-    """The height of a capital letter in points."""
-    return float(_loaded(face).face.capHeight) * size / 1000
-
-
 def tidied(text: str) -> str:
     """``text`` in composed form (NFC) with each run of white space as one space.
 

@@ -97,11 +97,6 @@ def _notices(package: Package) -> tuple[str, ...]:
     return (*package.shortages, *not_known)
 
 
-def draw_package_label(package: Package, stock: Stock) -> bytes:
-    """The label as a PDF; what does not fit is named shorter, and never left out in silence."""
-    return draw_label(fitting_label(package, stock), stock)
-
-
 def fitting_label(package: Package, stock: Stock, destination: str = "") -> LabelDocument:
     """The fullest wording of the label that fits on ``stock``; PrintError where none does.
 

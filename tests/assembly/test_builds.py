@@ -19,11 +19,6 @@ from tests.factories import catalog as make
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def build() -> Build:
-    return at.a_build()
-
-
 def line(build: Build, number: int) -> int:
     return tally_of(build).lines[number].line.pk
 

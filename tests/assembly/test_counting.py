@@ -13,11 +13,6 @@ from tests.factories import catalog as make
 pytestmark = pytest.mark.django_db
 
 
-@pytest.fixture
-def build() -> Build:
-    return at.a_build()
-
-
 def scan(build: Build, words: str, key: str = "") -> counting.Said:
     return counting.scan(at.person(), build.pk, words, key or at.key())
 

@@ -10,16 +10,10 @@ from assembly.packages import shelf
 from assembly.packages.standing import load_of
 from catalog.models import Instrument
 from tests.factories import bench as at
-from tests.factories import catalog as make
 from tests.factories import loads
 from tests.factories import requests as ask
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def instrument() -> Instrument:
-    return make.Instrument(item_number="T-1")
 
 
 @pytest.fixture

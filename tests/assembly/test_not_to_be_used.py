@@ -18,16 +18,10 @@ from assembly.shelf_pages.scanning import HAND, scan
 from assembly.sterilizing import releasing
 from catalog.models import Instrument
 from tests.factories import bench as at
-from tests.factories import catalog as make
 from tests.factories import loads
 from tests.factories import requests as ask
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture
-def instrument() -> Instrument:
-    return make.Instrument(item_number="T-1")
 
 
 @pytest.fixture

@@ -17,8 +17,9 @@ from assembly.requests import asking, working
 from assembly.requests.asking import Wanted
 from assembly.requests.lists import queue, rows
 from catalog.models import Instrument
+from reports.drawing.labels.labels import draw_label
 from reports.drawing.stocks import stock
-from reports.gathering.from_builds import draw_package_label, package_label_document
+from reports.gathering.from_builds import fitting_label, package_label_document
 from tests.conftest import user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -248,7 +249,8 @@ class TestLabel:
 
     def test_the_longest_destination_prints(self, package: Package) -> None:
         Request.objects.update(where="W" * 40, department="M" * 40)
-        assert draw_package_label(package, stock("label-100x50")).startswith(b"%PDF")
+        on = stock("label-100x50")
+        assert draw_label(fitting_label(package, on), on).startswith(b"%PDF")
 
     def test_let_go_it_carries_none(self, package: Package, one: Request) -> None:
         working.give_back(at.person(), one.pk, at.key())

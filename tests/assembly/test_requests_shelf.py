@@ -26,11 +26,6 @@ pytestmark = pytest.mark.django_db
 
 
 @pytest.fixture
-def instrument() -> Instrument:
-    return make.Instrument(item_number="T-1")
-
-
-@pytest.fixture
 def package(instrument: Instrument) -> Package:
     return ask.a_sterile_package(instrument)
 
@@ -100,12 +95,12 @@ class TestLevels:
     def test_under_its_level_it_is_to_be_packed(self, instrument: Instrument) -> None:
         ask.on_shelf(instrument)
         levels.set_level(at.person(), instrument, 3)
-        assert [(row.count, row.short_by) for row in shelf.to_pack_next()] == [(1, 2)]
+        assert [(row.count, row.short_by) for row in shelf.stock()] == [(1, 2)]
 
     def test_at_its_level_it_is_not(self, instrument: Instrument) -> None:
         ask.on_shelf(instrument)
         levels.set_level(at.person(), instrument, 1)
-        assert shelf.to_pack_next() == []
+        assert [row.short_by for row in shelf.stock()] == [0]
 
     def test_void_packages_do_not_count(self, instrument: Instrument) -> None:
         Package.objects.filter(pk=ask.on_shelf(instrument).pk).update(

@@ -20,11 +20,6 @@ pytestmark = pytest.mark.django_db
 ON = date(2026, 1, 1)
 
 
-@pytest.fixture
-def build() -> Build:
-    return at.a_build()
-
-
 def ask_for_second_check() -> None:
     override_value(Actor("bea", reason="trial"), "second_check", True, since=ON, source="SOP 4")
 

@@ -33,7 +33,7 @@ from reports.drawing import barcodes
 from reports.drawing.labels import labels
 from reports.drawing.sheets import count_sheets
 from reports.drawing.stocks import stock
-from tests.reports.examples import LABEL, line, sheet
+from tests.reports.examples import LABEL, draw_count_sheets, line, sheet
 
 TURNS = 5
 INSTRUMENTS = 2_000
@@ -192,7 +192,7 @@ def compare_labels(count: int) -> bool:
 def compare_sheets(count: int) -> bool:
     documents = list(sets(count))
     codes = [document.set_code for document in documents]
-    draw = partial(count_sheets.draw_count_sheets, documents)
+    draw = partial(draw_count_sheets, documents)
     return compare(SHEETS, count_sheets, draw, codes, count)
 
 

@@ -17,7 +17,6 @@ PAGES = {
     "bench": "/?q=forceps",
     "instrument": "/instruments/HF-1042/",
     "set": "/sets/HF-S03/",
-    "instruments": "/instruments/",
 }
 PAPERS = {
     "label": "/instruments/HF-1042/label.pdf",

@@ -16,7 +16,7 @@ from catalog.spreadsheets.checking.instruments import check_instruments, guess_k
 from catalog.spreadsheets.columns.column import propose_mapping
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.workbook.reading import Cell, read_workbook
-from tests.catalog.workbooks import book, demo
+from tests.catalog.workbooks import book, demo, rows_that_go_in
 
 HEAD = ["Item #", "Name", "Length", "Weight (g)"]
 
@@ -144,7 +144,7 @@ def test_the_report_can_be_written_as_json(master: Report) -> None:
 
 
 def test_the_same_list_again_changes_nothing(master: Report) -> None:
-    known = {each.key: each.values for each in master.rows_that_go_in}
+    known = {each.key: each.values for each in rows_that_go_in(master)}
     again = check_instruments(demo("instrument_master_list.xlsx"), known)
     assert (again.counts["unchanged"], [each for each in again.rows if each.changes]) == (64, [])
 

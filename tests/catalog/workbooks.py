@@ -10,6 +10,7 @@ from pathlib import Path
 import openpyxl
 from openpyxl.utils import get_column_letter
 
+from catalog.spreadsheets.cells.report import Report, RowReport
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook, read_workbook
 
 DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
@@ -18,6 +19,11 @@ DEMO = Path(__file__).parents[2] / "fixtures" / "demo"
 def demo(name: str) -> Workbook:
     """A workbook of the invented hospital, read."""
     return read_workbook((DEMO / name).read_bytes(), name)
+
+
+def rows_that_go_in(report: Report) -> list[RowReport]:
+    """The rows that applying writes: none that is refused or waits, itself or its set."""
+    return [row for row in report.rows if row.goes_in]
 
 
 def xlsx(sheets: Mapping[str, Sequence[Sequence[object]]]) -> bytes:

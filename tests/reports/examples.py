@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import io
+from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, datetime
 from itertools import combinations
@@ -16,6 +18,7 @@ from reports.documents.papers import (
     CountSheetSection,
     LabelDocument,
 )
+from reports.drawing.sheets.count_sheets import write_count_sheets
 
 LINE_END_HYPHEN = "\ufffe"  # what pdfium reads for a hyphen that ends a line
 TEXT_OBJECT = 1
@@ -127,3 +130,10 @@ def rendered(pdf: bytes, dpi: int) -> Any:
 def codes(image: Any) -> list[Any]:
     """The barcodes a reader finds in ``image``."""
     return list(zxingcpp.read_barcodes(image))
+
+
+def draw_count_sheets(documents: Iterable[CountSheetDocument], **options: Any) -> bytes:
+    """Many count sheets as one file in memory."""
+    out = io.BytesIO()
+    write_count_sheets(out, documents, **options)
+    return out.getvalue()

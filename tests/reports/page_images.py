@@ -15,10 +15,10 @@ from reports.drawing.cards import draw_card
 from reports.drawing.labels.labels import draw_label, draw_labels
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.lists import draw_list
-from reports.drawing.sheets.count_sheets import draw_count_sheet, draw_count_sheets
+from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
 from tests.reports.card_examples import card, listing, scene
-from tests.reports.examples import label, sheet
+from tests.reports.examples import draw_count_sheets, label, sheet
 
 FOLDER = Path(__file__).parent / "expected"
 DPI = 60

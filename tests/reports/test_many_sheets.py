@@ -13,8 +13,8 @@ from PIL import Image
 from reports.documents.papers import CountSheetLine, CountSheetSection, filled
 from reports.drawing.files import Cancelled
 from reports.drawing.fitting import PrintRefused
-from reports.drawing.sheets.count_sheets import draw_count_sheet, draw_count_sheets
-from tests.reports.examples import one_line, page_texts, sheet, squeezed
+from reports.drawing.sheets.count_sheets import draw_count_sheet
+from tests.reports.examples import draw_count_sheets, one_line, page_texts, sheet, squeezed
 
 CODES = ("HFH-S-0001", "HFH-S-0002", "HFH-S-0003")
 

@@ -13,14 +13,14 @@ from PIL import Image
 
 from catalog import photos as kept
 from catalog.models import Instrument, InstrumentSet
-from reports.drawing.sheets.count_sheets import draw_count_sheet, draw_count_sheets
+from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.gathering.from_builds import built_sheet_document
 from reports.gathering.from_catalog import count_sheet_document, count_sheet_documents, remarks
 from reports.gathering.photos import MOST_NAMED, Photos, unread_words
 from tests.factories import bench
 from tests.factories import catalog as make
 from tests.factories.pictures import picture
-from tests.reports.examples import page_texts, squeezed
+from tests.reports.examples import draw_count_sheets, page_texts, squeezed
 
 pytestmark = pytest.mark.django_db
 IMAGE = 3  # pdfium's number for picture objects

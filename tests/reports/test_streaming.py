@@ -11,10 +11,10 @@ from django.core.management import CommandError
 
 from reports.drawing.files import new_canvas
 from reports.drawing.labels.labels import write_labels
-from reports.drawing.sheets.count_sheets import draw_count_sheets, write_count_sheets
+from reports.drawing.sheets.count_sheets import write_count_sheets
 from reports.drawing.stocks import stock
 from reports.pages.printing import written
-from tests.reports.examples import label, sheet
+from tests.reports.examples import draw_count_sheets, label, sheet
 
 
 class Counting(io.BytesIO):

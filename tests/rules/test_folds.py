@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from dataclasses import replace
 
 import pytest
 from hypothesis import given
@@ -21,20 +20,7 @@ from assembly.rules.kinds.folds import (
     envelope_terms,
     square_sheet,
 )
-from tests.rules.given import instrument, policy
-
-STRICT = Folding.of(policy())
-MID_LINE = replace(STRICT, whole_top=False)
-METRIC = (500, 600, 750, 900, 1000, 1200, 1370)
-INCH = (20, 24, 30, 36, 40, 45, 48, 54)
-TRAY = instrument(480, 250, 50, 3000)
-
-sides = st.floats(20, 700)
-depths = st.floats(1, 300)
-foldings = st.builds(
-    Folding, st.floats(0, 100), st.floats(0, 100), st.floats(0, 100), st.floats(0, 200),
-    st.booleans(),
-)  # fmt: skip
+from tests.rules.folding import MID_LINE, STRICT, depths, foldings, sides
 
 
 @pytest.mark.parametrize(

@@ -13,7 +13,6 @@ from assembly.rules.findings import Candidate, Outcome, Status
 from assembly.rules.kinds.folds import (
     NEAR,
     SIDES,
-    Folding,
     closure_side,
     envelope_sheet,
     square_sheet,
@@ -21,20 +20,8 @@ from assembly.rules.kinds.folds import (
 from assembly.rules.kinds.wraps import wrap_candidate, wrap_candidates
 from assembly.rules.telling.explain import name
 from catalog.vocabulary import Fold, Kind
+from tests.rules.folding import INCH, METRIC, MID_LINE, STRICT, TRAY, depths, sides
 from tests.rules.given import box, cases, instrument, named, policy, question, routes, wrap
-
-STRICT = Folding.of(policy())
-MID_LINE = replace(STRICT, whole_top=False)
-METRIC = (500, 600, 750, 900, 1000, 1200, 1370)
-INCH = (20, 24, 30, 36, 40, 45, 48, 54)
-TRAY = instrument(480, 250, 50, 3000)
-
-sides = st.floats(20, 700)
-depths = st.floats(1, 300)
-foldings = st.builds(
-    Folding, st.floats(0, 100), st.floats(0, 100), st.floats(0, 100), st.floats(0, 200),
-    st.booleans(),
-)  # fmt: skip
 
 
 def in_wrap(item, supply, rules=None, **more) -> Candidate:

@@ -9,7 +9,6 @@ from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Protector, Supply, distinct_codes
 from catalog.vocabulary import (
     Fold,
-    Kind,
 )
 
 
@@ -33,7 +32,3 @@ class Question:
 
     def __post_init__(self) -> None:
         distinct_codes(self.supplies)
-
-    def of_kind(self, kind: Kind) -> tuple[Supply, ...]:
-        """The supplies of one kind, in the order given."""
-        return tuple(supply for supply in self.supplies if supply.kind is kind)

@@ -145,17 +145,6 @@ def _size_written(number: str, unit: str) -> Decimal | None:
         return None
 
 
-def judge_unit(key: str, cells: Sequence[Cell], names: Sequence[str]) -> Judgement | None:
-    """The unit of the bare numbers in ``cells``; None when there are no bare numbers.
-
-    ``names`` stand beside the cells; they are evidence for the column "length" only.
-    """
-    evidence = Evidence(key)
-    for cell, name in zip(cells, names, strict=True):
-        evidence.add(cell, name)
-    return evidence.judgement()
-
-
 class Evidence:
     """What the cells of one column of sizes say about its unit, gathered a cell at a time.
 

@@ -226,11 +226,6 @@ class Report:
             sorted(every, key=lambda p: (order.get(p.sheet, -1), p.row, len(p.column), p.column))
         )
 
-    @property
-    def rows_that_go_in(self) -> tuple[RowReport, ...]:
-        """The rows that applying writes: none that is refused or waits, itself or its set."""
-        return tuple(row for row in self.rows if row.goes_in)
-
     def as_json(self) -> dict[str, object]:
         """The report as plain lists, dicts, texts and numbers."""
         return {

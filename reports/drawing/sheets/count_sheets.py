@@ -110,15 +110,6 @@ def draw_count_sheet(document: CountSheetDocument, paper: Paper = "A4") -> bytes
     return out.getvalue()
 
 
-def draw_count_sheets(
-    documents: Iterable[CountSheetDocument], paper: Paper = "A4", **options: Any
-) -> bytes:
-    """As :func:`write_count_sheets`, for a file that is small enough for the memory."""
-    out = io.BytesIO()
-    write_count_sheets(out, documents, paper, **options)
-    return out.getvalue()
-
-
 def write_count_sheets(
     out: BinaryIO,
     documents: Iterable[CountSheetDocument],

@@ -1,60 +1,21 @@
-"""The three roles as a table: who may do what. A test holds every page against it."""
+"""The three roles of ``roles.toml``: who may do what. A test holds every page against them."""
 
 from __future__ import annotations
 
+from pathlib import Path
+
 from django.contrib.auth.models import Group, Permission
 
-SEE_CATALOG = (
-    "catalog.view_instrument",
-    "catalog.view_instrumentset",
-    "catalog.view_countsheet",
-    "catalog.view_pouch",
-    "assembly.view_policyoverride",
-    "assembly.view_build",
-    "assembly.view_package",
-    "assembly.view_request",
-    "assembly.ask_request",
-    "assembly.view_load",
-)
-WORK_REQUESTS = ("assembly.work_request", "assembly.keep_shelf")
-RUN_LOADS = ("assembly.run_load", "assembly.release_load")
+from catalog.data_files import read_data
 
-ROLES: dict[str, tuple[str, ...]] = {
-    "technician": (
-        *SEE_CATALOG,
-        "catalog.print_label",
-        "catalog.print_count_sheet",
-        "reports.view_skillscheck",
-        "assembly.assemble",
-        *WORK_REQUESTS,
-        *RUN_LOADS,
-    ),
-    "OR liaison": SEE_CATALOG,
-    "coordinator": (
-        *SEE_CATALOG,
-        "catalog.print_label",
-        "catalog.print_count_sheet",
-        "catalog.import_spreadsheets",
-        "catalog.add_instrument",
-        "catalog.change_instrument",
-        "catalog.add_instrumentset",
-        "catalog.change_instrumentset",
-        "catalog.add_countsheet",
-        "catalog.change_countsheet",
-        "catalog.approve_count_sheet",
-        "catalog.add_pouch",
-        "catalog.change_pouch",
-        "catalog.view_change",
-        "assembly.override_policy",
-        "reports.view_skillscheck",
-        "reports.add_skillscheck",
-        "assembly.assemble",
-        "assembly.override_decision",
-        *WORK_REQUESTS,
-        *RUN_LOADS,
-        "assembly.set_stock_level",
-    ),
-}
+
+def _roles(path: Path) -> dict[str, tuple[str, ...]]:
+    """Each role with what it may; KeyError where the file lacks a part of it."""
+    data = read_data(path)
+    return {role: (*data["everybody"], *own) for role, own in data["roles"].items()}
+
+
+ROLES = _roles(Path(__file__).with_name("roles.toml"))
 
 
 def set_up_roles() -> None:

@@ -7,10 +7,8 @@ from itertools import groupby
 from typing import Any
 
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_safe
 
 from assembly.bench import builds, counting
 from assembly.bench.counting import Said, done_words
@@ -27,6 +25,7 @@ from assembly.persons import ASSEMBLE, person_at
 from assembly.presses import Act, Press, Scan, perform, verb_page
 from catalog.forms.fields import WholeField, WordsField
 from catalog.models import InstrumentSet
+from catalog.reading import read_page
 
 
 @verb_page(ASSEMBLE, "set")
@@ -37,15 +36,13 @@ def start_build(request: HttpRequest, code: str) -> HttpResponse:
     return redirect("build", pk=build.pk)
 
 
-@require_safe
-@permission_required("assembly.view_build", raise_exception=True)
+@read_page("assembly.view_build")
 def build_page(request: HttpRequest, pk: int) -> HttpResponse:
     """The set as it is being counted."""
     return render(request, "assembly/bench/build.html", region(request, pk))
 
 
-@require_safe
-@permission_required("assembly.view_build", raise_exception=True)
+@read_page("assembly.view_build")
 def build_now(request: HttpRequest, pk: int) -> HttpResponse:
     """The counted part of the page, or 204 where nothing happened since ``?seen=``."""
     context = region(request, pk)

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from django.contrib.auth.decorators import permission_required
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_POST
 
 from assembly.bench.lists import lists_for, running_builds
 from assembly.bench.settings import settings_of, with_keys
@@ -22,11 +21,11 @@ from assembly.presses import back_from, refusals
 from catalog.history import changes_of
 from catalog.lookup.finding import find
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet
+from catalog.reading import read_page
 from catalog.where_used import where_used
 
 
-@require_safe
-@permission_required("catalog.view_instrument", raise_exception=True)
+@read_page("catalog.view_instrument")
 def bench(request: HttpRequest) -> HttpResponse:
     """One field for a scan or a few letters; one thing meant opens at once."""
     found = find(request.GET.get("q", ""))
@@ -52,8 +51,7 @@ def page_of(thing: Model) -> str:
     return reverse("set", kwargs={"code": thing.code})
 
 
-@require_safe
-@permission_required("catalog.view_instrument", raise_exception=True)
+@read_page("catalog.view_instrument")
 @refusals("instrument")
 def instrument_page(request: HttpRequest, item_number: str) -> HttpResponse:
     """The drawing first, then what to take and why, then the facts.
@@ -87,8 +85,7 @@ def _history(request: HttpRequest, thing: Instrument | InstrumentSet) -> list[Ch
     return changes_of(thing) if request.user.has_perm("catalog.view_change") else None
 
 
-@require_safe
-@permission_required("catalog.view_instrumentset", raise_exception=True)
+@read_page("catalog.view_instrumentset")
 def set_page(request: HttpRequest, code: str) -> HttpResponse:
     """The weight against its limit, how the set is packed and why, then the count sheet."""
     instrument_set = get_object_or_404(
@@ -121,8 +118,7 @@ def choose_units(request: HttpRequest) -> HttpResponse:
     return back_from(request)
 
 
-@require_safe
-@permission_required("catalog.view_countsheet", raise_exception=True)
+@read_page("catalog.view_countsheet")
 def draft_weight(request: HttpRequest, code: str, revision: int) -> HttpResponse:
     """Pieces and gross weight of one revision: a part of the editor's page."""
     sheets = CountSheet.objects.select_related(

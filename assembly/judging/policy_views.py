@@ -11,7 +11,7 @@ from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_POST
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.policy_actions import apply_preset, override_value, read_value
@@ -23,6 +23,7 @@ from assembly.presses import Sent
 from assembly.rules.policy.presets import presets
 from assembly.rules.policy.values import Dated, Parameter, PolicyError, default_parameters
 from catalog.forms.fields import DayField, WordsField
+from catalog.reading import read_page
 
 LONGEST = 5000
 
@@ -49,8 +50,7 @@ class Shown:
     typed: str
 
 
-@require_safe
-@permission_required("assembly.view_policyoverride", raise_exception=True)
+@read_page("assembly.view_policyoverride")
 def policy_page(request: HttpRequest) -> HttpResponse:
     """Every value in force."""
     return _page(request, {})

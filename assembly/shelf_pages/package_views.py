@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.contrib.auth.decorators import permission_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_POST
 
 from assembly.bench.settings import switch, with_keys
 from assembly.judging.taking import supplies_in
@@ -21,10 +20,10 @@ from assembly.rules.telling.labelling import placement
 from assembly.shelf_pages.forms import Closed, Voided
 from assembly.shortfalls import replenishing
 from assembly.sterilizing.lists import gathering_for
+from catalog.reading import read_page
 
 
-@require_safe
-@permission_required("assembly.view_package", raise_exception=True)
+@read_page("assembly.view_package")
 def package_page(request: HttpRequest, code: str) -> HttpResponse:
     """Contents, the decision as it was, and in large words whether its label is void."""
     package = get_object_or_404(

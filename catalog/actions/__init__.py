@@ -26,11 +26,9 @@ from catalog.actions.instruments import (
     add_instrument,
     change_instrument,
     cycle_words,
-    restore_instrument,
-    retire_instrument,
 )
-from catalog.actions.recording import Actor, actor_for, change_record, record
-from catalog.actions.sets import add_set, change_set, restore_set, retire_set
+from catalog.actions.recording import Actor, actor_for, change_record, record, set_retired
+from catalog.actions.sets import add_set, change_set
 from catalog.actions.spares import SparesMoved, move_spares
 from catalog.actions.supplies import add_supply, change_supply
 
@@ -59,10 +57,7 @@ __all__ = [
     "record",
     "remove_identifier",
     "remove_line",
-    "restore_instrument",
-    "restore_set",
-    "retire_instrument",
-    "retire_set",
+    "set_retired",
     "set_substitutes",
     "start_draft",
 ]

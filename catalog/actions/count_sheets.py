@@ -13,7 +13,7 @@ from django.db import transaction
 from django.db.models import Max
 from django.utils import timezone
 
-from catalog.actions.recording import Actor, really_changed, record
+from catalog.actions.recording import Actor, put, record
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet, Line
 
 RENUMBERED_FROM = 1_000_000
@@ -152,16 +152,13 @@ def change_line(actor: Actor, line: Line, values: Mapping[str, Any]) -> Line:
     A line that gets the section of others goes to the end of them.
     """
     sheet = _draft(line.count_sheet)
-    after = really_changed(line, values)
+    was = str(line)
+    before, after = put(line, values)
     if not after:
         return line
-    before = {"line": str(line), **{name: getattr(line, name) for name in after}}
-    for name, value in after.items():
-        setattr(line, name, value)
-    line.save(update_fields=list(after))
     if "section" in after:
         _join_section(sheet, line)
-    _changed(actor, sheet, before, {"line": str(line), **after})
+    _changed(actor, sheet, {"line": was, **before}, {"line": str(line), **after})
     return line
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import transaction
 
-from catalog.actions.recording import Actor, really_changed, record, set_retired
+from catalog.actions.recording import Actor, put, record
 from catalog.models import Change, CycleOption, Instrument
 
 
@@ -32,12 +32,7 @@ def change_instrument(
     cycles: Iterable[Mapping[str, Any]] | None = None,
 ) -> Instrument:
     """New values for some fields; ``cycles`` None leaves the cycles alone."""
-    after: dict[str, Any] = really_changed(instrument, values)
-    before: dict[str, Any] = {name: getattr(instrument, name) for name in after}
-    for name, value in after.items():
-        setattr(instrument, name, value)
-    if after:
-        instrument.save(update_fields=list(after))
+    before, after = put(instrument, values)
     if cycles is not None:
         were = cycle_words(instrument)
         instrument.cycles.all().delete()
@@ -60,15 +55,3 @@ def _set_cycles(instrument: Instrument, cycles: Iterable[Mapping[str, Any]]) -> 
 def cycle_words(instrument: Instrument) -> list[str]:
     """The instrument's cycles as people read them."""
     return [str(cycle) for cycle in CycleOption.objects.filter(instrument=instrument)]
-
-
-@transaction.atomic
-def retire_instrument(actor: Actor, instrument: Instrument) -> Instrument:
-    """Out of the lists, never out of the records. ``actor.reason`` says why."""
-    return set_retired(actor, instrument, instrument.item_number, True)
-
-
-@transaction.atomic
-def restore_instrument(actor: Actor, instrument: Instrument) -> Instrument:
-    """A retired instrument comes back into the lists."""
-    return set_retired(actor, instrument, instrument.item_number, False)

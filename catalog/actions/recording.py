@@ -6,15 +6,13 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 from decimal import Decimal
-from typing import Any, TypeVar
+from typing import Any
 
 from django.contrib.auth.models import AbstractUser, AnonymousUser
-from django.db import models
+from django.db import models, transaction
 from django.utils import timezone
 
 from catalog.models import Change, Instrument, InstrumentSet
-
-Retirable = TypeVar("Retirable", Instrument, InstrumentSet)
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,16 +82,26 @@ def record(
     change_record(actor, verb, thing, key, before, after).save()
 
 
-def really_changed(thing: models.Model, values: Mapping[str, Any]) -> dict[str, Any]:
-    """Those of ``values`` that differ from what ``thing`` holds; None and "" are different."""
-    return {name: value for name, value in values.items() if getattr(thing, name) != value}
+def put(thing: models.Model, values: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
+    """Save those of ``values`` that ``thing`` does not hold yet: what it held, and holds now.
+
+    None and "" are different.
+    """
+    after = {name: value for name, value in values.items() if getattr(thing, name) != value}
+    before = {name: getattr(thing, name) for name in after}
+    for name, value in after.items():
+        setattr(thing, name, value)
+    if after:
+        thing.save(update_fields=list(after))
+    return before, after
 
 
-def set_retired(actor: Actor, thing: Retirable, key: str, retired: bool) -> Retirable:
-    """Out of the lists, or back in them; on record when that changes anything."""
+@transaction.atomic
+def set_retired(actor: Actor, thing: Instrument | InstrumentSet, retired: bool) -> None:
+    """Out of the lists, or back in them, never out of the records; ``actor.reason`` says why."""
     if thing.retired != retired:
         thing.retired = retired
         thing.save(update_fields=["retired"])
         verb = Change.Verb.RETIRED if retired else Change.Verb.RESTORED
+        key = thing.item_number if isinstance(thing, Instrument) else thing.code
         record(actor, verb, thing, key, {"retired": not retired}, {"retired": retired})
-    return thing

@@ -11,13 +11,13 @@ from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_safe
 
 from catalog import actions
 from catalog.comparison import LineChange, compare, details_of
 from catalog.forms.sets import ReasonForm
 from catalog.models import CountSheet, InstrumentSet, Line
 from catalog.pages.exports import FORMATS, download, from_lines
+from catalog.reading import read_page
 
 APPROVE = "catalog.approve_count_sheet"
 CHANGE = "catalog.change_countsheet"
@@ -36,8 +36,7 @@ def lines_of(sheet: CountSheet | None) -> list[Line]:
     return list(sheet.lines.select_related("instrument").prefetch_related("substitutes"))
 
 
-@require_safe
-@permission_required("catalog.view_countsheet", raise_exception=True)
+@read_page("catalog.view_countsheet")
 def read(request: HttpRequest, code: str, revision: int) -> HttpResponse:
     """Any revision, also one that is retired or discarded."""
     sheet = sheet_or_404(code, revision)

@@ -14,7 +14,6 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
-from django.views.decorators.http import require_safe
 
 from catalog import actions
 from catalog.forms.fields import row_number
@@ -23,6 +22,7 @@ from catalog.lookup.finding import INSTRUMENTS, Found, Want
 from catalog.lookup.finding import find as look_up
 from catalog.models import CountSheet, Instrument, Line
 from catalog.pages.count_sheets import CHANGE, lines_of, sheet_or_404
+from catalog.reading import read_page
 
 WANT = Want(kinds=INSTRUMENTS, limit=8)
 
@@ -51,8 +51,7 @@ def edit(request: HttpRequest, code: str, revision: int) -> HttpResponse:
     return render(request, "catalog/sets/editor.html", _context(sheet))
 
 
-@require_safe
-@permission_required(CHANGE, raise_exception=True)
+@read_page(CHANGE)
 def find(request: HttpRequest, code: str, revision: int) -> HttpResponse:
     """Instruments for a few letters, to be added with one key."""
     sheet = sheet_or_404(code, revision)

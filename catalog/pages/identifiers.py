@@ -10,8 +10,8 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_POST
 
 from catalog.actions import (
-    Actor,
     IdentifierRefusedError,
+    actor_for,
     add_identifier,
     remove_identifier,
 )
@@ -31,7 +31,7 @@ def add(request: HttpRequest, item_number: str) -> HttpResponse:
     where, scope = request.POST.get("where_found", ""), request.POST.get("scope", "")
     try:
         wanted = meant(scan, one_piece=scope == ONE_PIECE)
-        made = add_identifier(Actor(_person(request)), instrument, wanted, where)
+        made = add_identifier(actor_for(request.user), instrument, wanted, where)
     except IdentifierRefusedError as refusal:
         context = {"instrument": instrument, "problem": refusal, "code": scan.text,
                    "where_found": where, "scope": scope}  # fmt: skip
@@ -62,10 +62,6 @@ def remove(request: HttpRequest, item_number: str, pk: int) -> HttpResponse:
     """Take one code off its instrument."""
     identifier = get_object_or_404(Identifier, pk=pk, instrument__item_number__iexact=item_number)
     instrument = identifier.instrument
-    remove_identifier(Actor(_person(request)), identifier)
+    remove_identifier(actor_for(request.user), identifier)
     messages.success(request, f"{identifier} no longer leads to {instrument}.")
     return redirect("instrument", instrument.item_number)
-
-
-def _person(request: HttpRequest) -> str:
-    return request.user.get_full_name() or request.user.get_username()  # type: ignore[union-attr]

@@ -11,13 +11,13 @@ from django.db import transaction
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_safe
 
 from catalog import actions, photos
 from catalog.forms.instruments import FIELDSETS, CycleFormSet, InstrumentForm, cycles_of
 from catalog.history import changes_of
 from catalog.models import Instrument
 from catalog.pages.retiring import retire_page
+from catalog.reading import read_page
 from catalog.where_used import where_used
 
 KEPT_FOR_THE_NEXT = ("group", "maker", "ifu_reference", "ifu_revision", "ifu_review_on")
@@ -91,8 +91,7 @@ def retire(request: HttpRequest, item_number: str) -> HttpResponse:
     return retire_page(request, instrument, back, where_used(instrument))
 
 
-@require_safe
-@permission_required("catalog.view_instrument", raise_exception=True)
+@read_page("catalog.view_instrument")
 def photo(request: HttpRequest, item_number: str) -> HttpResponse | FileResponse:
     """The picture itself, for signed-in people only."""
     instrument = get_object_or_404(Instrument, item_number__iexact=item_number)

@@ -20,7 +20,8 @@ def retire_page(
     """Asks for the reason; ``back`` is the thing's own page, ``uses`` where it is used."""
     form = ReasonForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        _turn(actions.actor_for(request.user, form.cleaned_data["reason"]), thing)
+        actor = actions.actor_for(request.user, form.cleaned_data["reason"])
+        actions.set_retired(actor, thing, not thing.retired)
         done = "is retired" if thing.retired else "is back in the lists"
         messages.success(request, f"{thing} {done}.")
         return redirect(back)
@@ -31,10 +32,3 @@ def retire_page(
         "back": back,
     }
     return render(request, "catalog/retire.html", context)
-
-
-def _turn(actor: actions.Actor, thing: Instrument | InstrumentSet) -> None:
-    if isinstance(thing, Instrument):
-        (actions.restore_instrument if thing.retired else actions.retire_instrument)(actor, thing)
-    else:
-        (actions.restore_set if thing.retired else actions.retire_set)(actor, thing)

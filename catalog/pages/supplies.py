@@ -10,7 +10,6 @@ from django.db import models
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.views.decorators.http import require_safe
 
 from catalog import actions
 from catalog.forms.supplies import KINDS, form_for
@@ -18,6 +17,7 @@ from catalog.history import changes_of, in_words
 from catalog.models.fields import METHODS
 from catalog.models.supplies import AnySupply
 from catalog.pages.tables import UNKNOWN
+from catalog.reading import read_page
 from catalog.units import show_length, show_weight
 
 
@@ -27,8 +27,7 @@ def _model(kind: str) -> type[AnySupply]:
     return KINDS[kind]
 
 
-@require_safe
-@permission_required("catalog.view_pouch", raise_exception=True)
+@read_page("catalog.view_pouch")
 def supply_page(request: HttpRequest, kind: str, code: str) -> HttpResponse:
     """All that is on record of one supply, programme or sterilizer, with its history."""
     model = _model(kind)

@@ -11,12 +11,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import Any
 
-from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
-from django.views.decorators.http import require_safe
 
 from catalog.models import CycleOption, Instrument
 from catalog.pages.exports import download, from_lines, lines_in_force
+from catalog.reading import read_page
 from catalog.spreadsheets.cells.cycles import NAMES, UnreadableError, read_cycles
 from catalog.spreadsheets.cells.permitted import options, read_methods, written
 from catalog.spreadsheets.cells.typed import MAX_NOTES, MAX_TEXT
@@ -77,8 +76,7 @@ def _cell(row: Instrument, column: Column) -> Value:
     return {True: "Y", False: "N"}[value] if isinstance(value, bool) else value
 
 
-@require_safe
-@permission_required("catalog.view_instrument", raise_exception=True)
+@read_page("catalog.view_instrument")
 def whole_catalog(request: HttpRequest) -> HttpResponse:
     """Instruments and count sheets in force, to be corrected and read in again."""
     sheets = [instruments_sheet(), from_lines(lines_in_force())]

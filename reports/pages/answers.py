@@ -11,16 +11,23 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.utils import timezone
 from django.utils.http import urlencode
+from django.views.decorators.clickjacking import xframe_options_sameorigin
 
 from assembly.persons import person_at
 from assembly.presses import Sent
 from catalog.forms.fields import WholeField
+from catalog.reading import View, read_page
 from reports.documents.papers import LabelDocument, PrintError
 from reports.drawing.stocks import Stock, shipped
 from reports.gathering.from_catalog import NothingToPrint
 
 LABEL_STOCK = "label-100x50"
 MOST_COPIES = 50
+
+
+def paper_file(permission: str) -> Callable[[View], View]:
+    """A view of a file that is only read, and may be shown inside our own pages."""
+    return lambda view: read_page(permission)(xframe_options_sameorigin(view))
 
 
 def person(request: HttpRequest) -> str:

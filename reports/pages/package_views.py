@@ -5,18 +5,16 @@ They are shown inside the package's page, so they may be framed by our own pages
 
 from __future__ import annotations
 
-from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
-from django.views.decorators.clickjacking import xframe_options_sameorigin
-from django.views.decorators.http import require_safe
 
 from assembly.judging.taking import supplies_in
 from assembly.models import Load, Package
 from assembly.packages.standing import packages_in
 from assembly.presses import refusals
 from assembly.rules.telling.labelling import placement
+from catalog.reading import read_page
 from reports.documents.papers import PrintError
 from reports.drawing.labels.labels import draw_labels
 from reports.drawing.sheets.count_sheets import Paper, draw_count_sheet
@@ -27,6 +25,7 @@ from reports.pages.answers import (
     Text,
     free_positions,
     label_words,
+    paper_file,
     pdf_response,
     person,
     preview,
@@ -36,9 +35,7 @@ from reports.pages.answers import (
 )
 
 
-@require_safe
-@xframe_options_sameorigin
-@permission_required("catalog.print_label", raise_exception=True)
+@paper_file("catalog.print_label")
 @refusals(unread)
 def package_label(request: HttpRequest, code: str) -> HttpResponse:
     """The label of a package, void or in force; ``?stock=a4-3x8&start=5`` chooses where."""
@@ -46,8 +43,7 @@ def package_label(request: HttpRequest, code: str) -> HttpResponse:
     return _labels(request, [package], f"label-{package.code}.pdf")
 
 
-@require_safe
-@permission_required("catalog.print_label", raise_exception=True)
+@read_page("catalog.print_label")
 @refusals("package_label_preview")
 def package_label_preview(request: HttpRequest, code: str) -> HttpResponse:
     """The label as it prints, on the stock chosen, and where it is stuck."""
@@ -71,9 +67,7 @@ def _chosen(request: HttpRequest) -> list[Choice]:
     return [stocks(on), free_positions(request, on)]
 
 
-@require_safe
-@xframe_options_sameorigin
-@permission_required("catalog.print_label", raise_exception=True)
+@paper_file("catalog.print_label")
 @refusals(unread)
 def load_labels(request: HttpRequest, pk: int) -> HttpResponse:
     """The labels of every package in a load, in the order in which they were put in."""
@@ -81,8 +75,7 @@ def load_labels(request: HttpRequest, pk: int) -> HttpResponse:
     return _labels(request, list(packages_in(load)), f"labels-load-{load.pk}.pdf")
 
 
-@require_safe
-@permission_required("catalog.print_label", raise_exception=True)
+@read_page("catalog.print_label")
 @refusals("load_labels_preview")
 def load_labels_preview(request: HttpRequest, pk: int) -> HttpResponse:
     """A load's labels as they print, on the stock chosen."""
@@ -118,9 +111,7 @@ def _title(packages: list[Package]) -> str:
     return f"Label {packages[0]}" if len(packages) == 1 else f"{len(packages)} labels"
 
 
-@require_safe
-@xframe_options_sameorigin
-@permission_required("catalog.print_count_sheet", raise_exception=True)
+@paper_file("catalog.print_count_sheet")
 def package_count_sheet(request: HttpRequest, code: str) -> HttpResponse:
     """The count sheet of a signed set, on A4 or ``?paper=letter``, and ``?photos=yes``."""
     package = get_object_or_404(

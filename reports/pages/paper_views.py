@@ -17,7 +17,7 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_POST
 from django_tables2 import RequestConfig
 
 from assembly.judging.facts_from_catalog import policy_in_force
@@ -26,6 +26,7 @@ from assembly.presses import Sent, verb_page
 from catalog.actions import Actor
 from catalog.forms.fields import DayField, WordsField
 from catalog.models import InstrumentSet
+from catalog.reading import read_page
 from reports.documents.lists import ListDocument, ListKind, kind, kinds
 from reports.documents.papers import PrintError
 from reports.drawing.stocks import shipped
@@ -41,8 +42,7 @@ ROWS_A_PAGE = 50
 LONGEST = 50_000
 
 
-@require_safe
-@permission_required("catalog.view_instrumentset", raise_exception=True)
+@read_page("catalog.view_instrumentset")
 def papers(request: HttpRequest) -> HttpResponse:
     """Everything that can be printed, by what it is for."""
     services = InstrumentSet.objects.exclude(service="").values_list("service", flat=True)
@@ -81,8 +81,7 @@ def print_count_sheets(request: HttpRequest) -> HttpResponse:
     return redirect("run", run=runs.start(f"Count sheets of {total} sets", total, asked))
 
 
-@require_safe
-@permission_required("catalog.print_count_sheet", raise_exception=True)
+@read_page("catalog.print_count_sheet")
 def run_page(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
     """How a run stands; asked again each second while it goes on."""
     state = runs.state(run)
@@ -101,8 +100,7 @@ def stop_run(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
     return redirect("run", run=run)
 
 
-@require_safe
-@permission_required("catalog.print_count_sheet", raise_exception=True)
+@read_page("catalog.print_count_sheet")
 def run_file(request: HttpRequest, run: uuid.UUID) -> FileResponse:
     """The PDF of a finished run."""
     path = runs.file(run)
@@ -173,8 +171,7 @@ def _table(request: HttpRequest, document: ListDocument) -> tables.Table:
     return table
 
 
-@require_safe
-@permission_required("catalog.view_instrumentset", raise_exception=True)
+@read_page("catalog.view_instrumentset")
 def list_page(request: HttpRequest, key: str) -> HttpResponse:
     """One list, with itself as PDF, workbook and text."""
     document = list_document(_kind(request, key), person(request))
@@ -183,8 +180,7 @@ def list_page(request: HttpRequest, key: str) -> HttpResponse:
     return render(request, "reports/_list.html" if part else "reports/list.html", context)
 
 
-@require_safe
-@permission_required("catalog.view_instrumentset", raise_exception=True)
+@read_page("catalog.view_instrumentset")
 def list_file(request: HttpRequest, key: str, form: str) -> HttpResponse:
     """One list as a file: pdf, xlsx or csv."""
     if form not in FORMS:
@@ -202,8 +198,7 @@ def list_file(request: HttpRequest, key: str, form: str) -> HttpResponse:
 # --- skills checks -------------------------------------------------------------------------
 
 
-@require_safe
-@permission_required("reports.view_skillscheck", raise_exception=True)
+@read_page("reports.view_skillscheck")
 def skills(request: HttpRequest) -> HttpResponse:
     """Who is due, and the form to put a check on record."""
     return _skills_page(request, {}, {})

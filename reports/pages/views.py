@@ -5,12 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
-from django.views.decorators.clickjacking import xframe_options_sameorigin
-from django.views.decorators.http import require_safe
 
 from assembly.judging.decisions import decide_for_instrument, decide_for_set
 from assembly.judging.facts_from_catalog import lines_of, policy_in_force
@@ -18,6 +15,7 @@ from assembly.judging.reading_units import show_for
 from assembly.presses import refusals
 from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument, InstrumentSet
+from catalog.reading import read_page
 from reports.documents.cards import Card
 from reports.documents.papers import CountSheetDocument, LabelDocument, PrintError
 from reports.drawing.cards import draw_card
@@ -35,6 +33,7 @@ from reports.pages.answers import (
     free_positions,
     label_words,
     numbers,
+    paper_file,
     pdf_response,
     person,
     preview,
@@ -65,9 +64,7 @@ def _draw_label(request: HttpRequest, instrument: Instrument) -> tuple[LabelDocu
     return document, draw_labels([document] * sent["copies"], on, start_at=start, title=title)
 
 
-@require_safe
-@xframe_options_sameorigin
-@permission_required("catalog.print_label", raise_exception=True)
+@paper_file("catalog.print_label")
 @refusals("instrument")
 def label(request: HttpRequest, item_number: str) -> HttpResponse:
     """Labels of one instrument; without a recommendation back to its page, with the reason.
@@ -82,8 +79,7 @@ def label(request: HttpRequest, item_number: str) -> HttpResponse:
     )  # fmt: skip
 
 
-@require_safe
-@permission_required("catalog.print_label", raise_exception=True)
+@read_page("catalog.print_label")
 @refusals("label_preview")
 def label_preview(request: HttpRequest, item_number: str) -> HttpResponse:
     """The labels as they will print, on the stock chosen, and where they are stuck."""
@@ -108,9 +104,7 @@ def _work_card_for(request: HttpRequest, instrument: Instrument) -> Card:
     return work_card(answer, instrument.name, instrument.item_number, person(request))
 
 
-@require_safe
-@xframe_options_sameorigin
-@permission_required("catalog.print_label", raise_exception=True)
+@paper_file("catalog.print_label")
 def instrument_card(request: HttpRequest, item_number: str) -> HttpResponse:
     """The work card of one instrument, ``?paper=A5`` or ``half letter``."""
     instrument = _instrument(item_number)
@@ -121,8 +115,7 @@ def instrument_card(request: HttpRequest, item_number: str) -> HttpResponse:
     )  # fmt: skip
 
 
-@require_safe
-@permission_required("catalog.print_label", raise_exception=True)
+@read_page("catalog.print_label")
 def instrument_card_preview(request: HttpRequest, item_number: str) -> HttpResponse:
     """The work card of one instrument as it will print."""
     instrument = _instrument(item_number)
@@ -155,9 +148,7 @@ def _sheet_of(request: HttpRequest, one: InstrumentSet) -> CountSheetDocument:
     return count_sheet_document(one, person(request), photos=photos)
 
 
-@require_safe
-@xframe_options_sameorigin
-@permission_required("catalog.print_count_sheet", raise_exception=True)
+@paper_file("catalog.print_count_sheet")
 def count_sheet(request: HttpRequest, code: str) -> HttpResponse:
     """The count sheet of one set, on A4 or ``?paper=letter``, and ``?photos=yes``."""
     one = _set(code)
@@ -167,8 +158,7 @@ def count_sheet(request: HttpRequest, code: str) -> HttpResponse:
     )  # fmt: skip
 
 
-@require_safe
-@permission_required("catalog.print_count_sheet", raise_exception=True)
+@read_page("catalog.print_count_sheet")
 def count_sheet_preview(request: HttpRequest, code: str) -> HttpResponse:
     """The count sheet as it will print."""
     one = _set(code)
@@ -209,9 +199,7 @@ def _set_card_for(request: HttpRequest, one: InstrumentSet) -> Card:
     return work_card(answer, one.name, one.code, person(request))
 
 
-@require_safe
-@xframe_options_sameorigin
-@permission_required("catalog.print_count_sheet", raise_exception=True)
+@paper_file("catalog.print_count_sheet")
 def set_card(request: HttpRequest, code: str) -> HttpResponse:
     """The work card of one set, ``?paper=A5`` or ``half letter``."""
     one = _set(code)
@@ -221,8 +209,7 @@ def set_card(request: HttpRequest, code: str) -> HttpResponse:
     )  # fmt: skip
 
 
-@require_safe
-@permission_required("catalog.print_count_sheet", raise_exception=True)
+@read_page("catalog.print_count_sheet")
 def set_card_preview(request: HttpRequest, code: str) -> HttpResponse:
     """The work card of one set as it will print."""
     one = _set(code)
@@ -235,9 +222,7 @@ def set_card_preview(request: HttpRequest, code: str) -> HttpResponse:
 # --- for the wall and for the stock --------------------------------------------------------
 
 
-@require_safe
-@xframe_options_sameorigin
-@permission_required("catalog.view_instrumentset", raise_exception=True)
+@paper_file("catalog.view_instrumentset")
 def wall_card_file(request: HttpRequest, key: str) -> HttpResponse:
     """A wall card, or the skills sheet, from the policy in force today."""
     if key not in WALL_CARDS:
@@ -249,8 +234,7 @@ def wall_card_file(request: HttpRequest, key: str) -> HttpResponse:
     )  # fmt: skip
 
 
-@require_safe
-@permission_required("catalog.print_label", raise_exception=True)
+@read_page("catalog.print_label")
 def ruler(request: HttpRequest, key: str) -> HttpResponse:
     """The ruler page of a label stock."""
     on = shipped().by_key.get(key)

@@ -7,13 +7,11 @@ from collections.abc import Mapping
 from pathlib import PurePath
 from typing import Any, cast
 
-from django.contrib.auth.decorators import permission_required
 from django.contrib.auth.mixins import PermissionRequiredMixin
 from django.contrib.auth.models import User
 from django.db.models import Count, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_safe
 from django.views.generic import TemplateView, View
 from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin, SingleTableView
@@ -22,6 +20,7 @@ from catalog.forms.fields import row_number
 from catalog.models import Change, SpreadsheetBatch, SpreadsheetRow
 from catalog.pages.spreadsheets.forms import SheetForm, UploadForm
 from catalog.pages.spreadsheets.tables import BatchTable, ChangeTable, RowFilter, RowTable
+from catalog.reading import read_page
 from catalog.spreadsheets.batches import jobs
 from catalog.spreadsheets.batches.downloads import TooLargeToMarkError, marked_file, refused_file
 from catalog.spreadsheets.batches.verbs import catalog_changes, in_the_way, remember
@@ -306,8 +305,7 @@ def _download(data: bytes, name: str) -> HttpResponse:
     return HttpResponse(data, content_type=XLSX, headers=headers)
 
 
-@require_safe
-@permission_required(PERMISSION, raise_exception=True)
+@read_page(PERMISSION)
 def blank(request: HttpRequest, kind: str) -> HttpResponse:
     """A workbook with the headings, ready to be filled in."""
     if kind not in COLUMNS_OF:
@@ -315,8 +313,7 @@ def blank(request: HttpRequest, kind: str) -> HttpResponse:
     return _download(blank_workbook(kind), f"packbench-{kind}.xlsx")
 
 
-@require_safe
-@permission_required(PERMISSION, raise_exception=True)
+@read_page(PERMISSION)
 def marked(request: HttpRequest, pk: int) -> HttpResponse:
     """The person's own workbook with its cells coloured and the reasons as comments."""
     batch = get_object_or_404(SpreadsheetBatch, pk=pk)
@@ -327,8 +324,7 @@ def marked(request: HttpRequest, pk: int) -> HttpResponse:
                       {"batch": batch, "problem": problem}, status=413)  # fmt: skip
 
 
-@require_safe
-@permission_required(PERMISSION, raise_exception=True)
+@read_page(PERMISSION)
 def refused(request: HttpRequest, pk: int) -> HttpResponse:
     """The rows that did not go in, ready to be corrected and imported again."""
     batch = get_object_or_404(SpreadsheetBatch, pk=pk)

@@ -5,19 +5,18 @@ Facts that only practice knows, each marked so. They widen a list; they decide n
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 from typing import Any
 
+from catalog.data_files import DataError, read_tables
+
 FILE = Path(__file__).parent / "data" / "synonyms.toml"
+KEYS: Mapping[str, type] = {"words": list, "kinds": list, "source": str}
+NEEDED = ("words", "source")
 Stems = tuple[str, ...]
-
-
-class SynonymsError(ValueError):
-    """The file of synonyms is wrong; the message names the group and the key."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,37 +46,23 @@ def stems(text: str) -> Stems:
     return tuple(stem(word) for word in text.split())
 
 
-def read_groups(data: Mapping[str, Any]) -> tuple[Group, ...]:
-    """The groups of a file's content. SynonymsError where a key is unknown or missing."""
-    if set(data) != {"groups"}:
-        raise SynonymsError(f"synonyms: write [[groups]] alone; read {', '.join(data) or 'none'}.")
-    return tuple(_group(number, one) for number, one in enumerate(data["groups"], start=1))
+def read_groups(path: Path) -> tuple[Group, ...]:
+    """The groups of a file. DataError names the file, the group and what is wrong."""
+    return tuple(
+        _group(path.name, name, one) for name, one in read_tables(path, KEYS, NEEDED).items()
+    )
 
 
-def _group(number: int, data: Mapping[str, Any]) -> Group:
-    where = f"synonyms, group {number}"
-    if unknown := set(data) - {"words", "kinds", "source"}:
-        raise SynonymsError(f"{where}: {unknown.pop()!r} is no key; use words, kinds, source.")
-    if not str(data.get("source", "")).strip():
-        raise SynonymsError(f"{where}: source is missing; write where it comes from.")
-    words = _phrases(data.get("words"), f"{where}, words")
-    if len(words) < 2:
-        raise SynonymsError(f"{where}, words: {len(words)} read; write two or more.")
-    return Group(words, _phrases(data.get("kinds", []), f"{where}, kinds"))
-
-
-def _phrases(value: object, where: str) -> tuple[Stems, ...]:
-    if not isinstance(value, list) or not all(
-        isinstance(one, str) and one.strip() for one in value
-    ):
-        raise SynonymsError(f"{where}: {value!r} was read; write a list of words.")
-    return tuple(stems(one) for one in value)
+def _group(file: str, name: str, table: Mapping[str, Any]) -> Group:
+    if len(table["words"]) < 2:
+        raise DataError(file, f"{name}.words", f"must be two or more, was {table['words']!r}")
+    return Group(*(tuple(map(stems, table.get(key, ()))) for key in ("words", "kinds")))
 
 
 @cache
 def groups() -> tuple[Group, ...]:
     """The groups that ship, read once."""
-    return read_groups(tomllib.loads(FILE.read_text(encoding="utf-8")))
+    return read_groups(FILE)
 
 
 def said_otherwise(phrase: Sequence[str]) -> tuple[Stems, ...]:

@@ -2,30 +2,36 @@
 
 from __future__ import annotations
 
-from typing import Any
+import re
+from pathlib import Path
 
 import pytest
 
+from catalog.data_files import DataError
 from catalog.lookup.words.query import read_query
-from catalog.lookup.words.synonyms import SynonymsError, groups, read_groups
+from catalog.lookup.words.synonyms import groups, read_groups
 
-GOOD = {"words": ["towel clamp", "towel clip"], "source": "common practice, no source"}
+GOOD = {"words": '["towel clamp", "towel clip"]', "source": '"common practice, no source"'}
 
 
 @pytest.mark.parametrize(
     ("change", "said"),
     [
-        ({"word": ["x"]}, "group 1: 'word' is no key"),
-        ({"source": " "}, "group 1: source is missing"),
-        ({"words": ["towel clamp"]}, "group 1, words: 1 read"),
-        ({"words": "towel clamp"}, "group 1, words: 'towel clamp' was read"),
-        ({"kinds": [3]}, "group 1, kinds: [3] was read"),
+        ({"word": '["x"]'}, "towels.word: is not a key"),
+        ({"source": '" "'}, "towels.source: must not be blank"),
+        ({"words": '["towel clamp"]'}, "towels.words: must be two or more"),
+        ({"words": '"towel clamp"'}, "towels.words: must be of kind list"),
+        ({"kinds": "[3]"}, "towels.kinds: must hold texts only"),
     ],
 )
-def test_a_wrong_file_names_the_group_and_the_key(change: dict[str, Any], said: str) -> None:
-    with pytest.raises(SynonymsError) as refused:
-        read_groups({"groups": [GOOD | change]})
-    assert said in str(refused.value)
+def test_a_wrong_file_names_the_group_and_the_key(
+    tmp_path: Path, change: dict[str, str], said: str
+) -> None:
+    file = tmp_path / "synonyms.toml"
+    lines = [f"{key} = {value}" for key, value in (GOOD | change).items()]
+    file.write_text("\n".join(["[towels]", *lines]), encoding="utf-8")
+    with pytest.raises(DataError, match=re.escape(said)):
+        read_groups(file)
 
 
 def test_no_phrase_stands_in_two_groups() -> None:

@@ -35,7 +35,7 @@ class Method(Word):
 
     STEAM = "steam"
     EO = "eo", "ethylene oxide"
-    H2O2 = "h2o2", "hydrogen peroxide vapour"
+    H2O2 = "h2o2", "vaporized hydrogen peroxide"
     LTSF = "ltsf", "low-temperature steam with formaldehyde"
     DRY_HEAT = "dry-heat", "dry heat"
 

@@ -64,7 +64,7 @@ def is_empty() -> bool:
 @transaction.atomic
 def load(say: Say) -> None:
     """The whole hospital in one transaction: all of it or nothing."""
-    say("supplies and programmes")
+    say("supplies and cycles")
     load_supplies()
     for file, kind in (
         ("instrument_master_list.xlsx", "instruments"),

@@ -206,6 +206,6 @@ def give_up(person: Person, build_pk: int, reason: str, key: str) -> BuildEvent:
     if before:
         return before
     if not reason.strip():
-        raise Refused("Write the reason: it stays on record with the build.")
+        raise Refused("Write the reason: it stays on record with the set.")
     return write(build, person, key, {"state": State.VOID}, kind=Kind.GIVEN_UP,
                  reason=reason.strip())  # fmt: skip

@@ -28,7 +28,7 @@ from assembly.rules.telling.guidance import Guidance
 
 VERDICTS = {
     Status.MET: "serves",
-    Status.NOT_MET: "the rules refuse it",
+    Status.NOT_MET: "does not meet the rules",
     Status.CANNOT_TELL: "cannot tell",
 }
 
@@ -207,7 +207,7 @@ def settled(answer: Answer | SetAnswer, plan: Plan) -> Option:
         raise NotClosed("Write the reason: it stays on record with the package.")
     check_may(plan.override.by, OVERRIDE)
     if not option.method and not plan.programme:
-        raise NotClosed("No programme serves it. Choose the one it goes in: the label names it.")
+        raise NotClosed("No cycle serves it. Choose the one it goes in: the label names it.")
     return option
 
 

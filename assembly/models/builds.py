@@ -22,7 +22,7 @@ class Build(WithSteps):
         OPEN = "open", "Being counted"
         PACKED = "packed", "Packed, to be signed"
         SIGNED = "signed", "Signed"
-        VOID = "void", "Given up"
+        VOID = "void", "Canceled"
 
     ENDED = (State.SIGNED, State.VOID)
 
@@ -43,11 +43,11 @@ class Build(WithSteps):
 
     class Meta:
         ordering = ["-started_at", "-pk"]
-        permissions = [("assemble", "Can build sets and pack packages")]
+        permissions = [("assemble", "Can assemble sets and pack packages")]
         indexes = [models.Index(fields=["state", "started_at"])]
 
     def __str__(self) -> str:
-        return f"{self.set_code} {self.set_name}, build {self.pk}"
+        return f"{self.set_code} {self.set_name}, assembly {self.pk}"
 
     @property
     def held_by_another(self) -> str:
@@ -107,7 +107,7 @@ class BuildEvent(Step):
         UNPACKED = "unpacked", "Back to counting"
         SIGNED = "signed", "Signed"
         REOPENED = "reopened", "Reopened"
-        GIVEN_UP = "given up", "Given up"
+        GIVEN_UP = "given up", "Canceled"
 
     build = models.ForeignKey(Build, models.CASCADE, related_name="steps")
     kind = models.CharField(max_length=12, choices=Kind)

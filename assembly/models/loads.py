@@ -21,7 +21,7 @@ class LoadState(models.TextChoices):
     RELEASED = "released", "Released"
     NOT_RELEASED = "not released", "Not released"
     RECALLED = "recalled", "Recalled"
-    GIVEN_UP = "given up", "Given up"
+    GIVEN_UP = "given up", "Canceled"
 
 
 class Biological(models.TextChoices):

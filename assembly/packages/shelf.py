@@ -68,7 +68,7 @@ def hand_over(person: Person, package: Package, to: str, key: str) -> ShelfMove:
         return before
     check_may_go(package)
     if not to.strip():
-        raise Refused("Write who gets it: the theatre or the department.")
+        raise Refused("Write who gets it: the OR or the department.")
     if tied := promise_of(package):
         if tied.request.destination.casefold() != to.strip().casefold():
             raise Refused(f"{package.code} is promised to request {tied.request_id}, "

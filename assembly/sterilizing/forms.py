@@ -19,7 +19,7 @@ class Begun(Press):
     """Which sterilizer, programme and cycle a load goes into."""
 
     sterilizer = KnownField(Sterilizer.objects.all(), "code", "“{text}” is no sterilizer here.")
-    programme = KnownField(Programme.objects.all(), "code", "“{text}” is no programme here.")
+    programme = KnownField(Programme.objects.all(), "code", "“{text}” is no cycle here.")
     cycle = WholeField(
         "cycle number",
         most=MOST_CYCLE,

@@ -58,7 +58,7 @@ def begin_load(
         return before
     if not sterilizer.active or not sterilizer.programmes.filter(pk=programme.pk).exists():
         raise Refused(f"{sterilizer} does not run {programme} by the page of supplies. Choose one "
-                      "of its programmes.")  # fmt: skip
+                      "of its cycles.")  # fmt: skip
     if not 1 <= cycle <= MOST_CYCLES:
         raise Refused(f"Write the cycle's number as the sterilizer shows it; {cycle} was read.")
     now = timezone.now()
@@ -173,8 +173,8 @@ def give_up(person: Person, pk: int, key: str, reason: str) -> Load:
     if before:
         return load
     if not reason.strip():
-        raise Refused("Write why the load is given up: it stays on record.")
+        raise Refused("Write why the load is canceled: it stays on record.")
     load.loaded.filter(taken_out_at=None).update(taken_out_at=timezone.now())
     return write(
-        load, person, key, {"state": LoadState.GIVEN_UP}, words="given up", reason=reason.strip()
+        load, person, key, {"state": LoadState.GIVEN_UP}, words="canceled", reason=reason.strip()
     ).load

@@ -109,10 +109,10 @@ class CycleForm(forms.Form):
         choices=[("", "not stated"), *AIR_REMOVALS], required=False,
         label="Air removal",
     )  # fmt: skip
-    exposure_min = NumberField(label="Least exposure", unit="min")
-    exposure_max = NumberField(label="Longest exposure", unit="min")
-    drying_min = NumberField(label="Least drying", unit="min")
-    aeration_min = NumberField(label="Least aeration", unit="min")
+    exposure_min = NumberField(label="Minimum exposure", unit="min")
+    exposure_max = NumberField(label="Maximum exposure", unit="min")
+    drying_min = NumberField(label="Minimum drying", unit="min")
+    aeration_min = NumberField(label="Minimum aeration", unit="min")
     cycle_name = forms.CharField(label="Name of the cycle", max_length=40, required=False)
 
     def clean(self) -> dict[str, Any]:
@@ -122,7 +122,7 @@ class CycleForm(forms.Form):
             raise ValidationError("This cycle has no method. Choose one, or empty the row.")
         least, most = cleaned.get("exposure_min"), cleaned.get("exposure_max")
         if least is not None and most is not None and most < least:
-            raise ValidationError("The longest exposure is shorter than the least.")
+            raise ValidationError("The maximum exposure is shorter than the minimum.")
         low, high = cleaned.get("temperature_c"), cleaned.get("temperature_to_c")
         if high is not None and (low is None or high < low):
             raise ValidationError("The temperatures must run from low to high.")

@@ -25,6 +25,11 @@ KINDS: dict[str, type[AnySupply]] = {
 """The word in an address to the kind of supply."""
 
 
+def name_of(kind: str) -> str:
+    """What people call it; the records keep the word they began with."""
+    return "cycle" if kind == "programme" else kind
+
+
 class SupplyForm(CatalogForm):
     """A supply, a programme or a sterilizer."""
 

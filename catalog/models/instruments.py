@@ -143,10 +143,10 @@ class CycleOption(models.Model):
         "temperature up to", max_digits=5, decimal_places=1, null=True, blank=True
     )
     air_removal = models.CharField("air removal", max_length=20, choices=AIR_REMOVALS, blank=True)
-    exposure_min = minutes_field("least exposure")
-    exposure_max = minutes_field("longest exposure")
-    drying_min = minutes_field("least drying")
-    aeration_min = minutes_field("least aeration")
+    exposure_min = minutes_field("minimum exposure")
+    exposure_max = minutes_field("maximum exposure")
+    drying_min = minutes_field("minimum drying")
+    aeration_min = minutes_field("minimum aeration")
     cycle_name = models.CharField("name of the cycle", max_length=40, blank=True)
 
     class Meta:

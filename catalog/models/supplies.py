@@ -45,6 +45,7 @@ class Programme(models.Model):
 
     class Meta:
         ordering = ["code"]
+        verbose_name_plural = "cycles"
 
     def __str__(self) -> str:
         return self.code
@@ -75,7 +76,9 @@ class Sterilizer(models.Model):
 
     code = models.CharField(max_length=20, unique=True, help_text="As it stands in lot numbers.")
     name = models.CharField(max_length=120, blank=True)
-    programmes = models.ManyToManyField(Programme, related_name="sterilizers", blank=True)
+    programmes = models.ManyToManyField(
+        Programme, related_name="sterilizers", blank=True, verbose_name="cycles"
+    )
     active = models.BooleanField(default=True)
 
     class Meta:
@@ -221,7 +224,7 @@ class Container(Packaging):
     outer_height_mm = length_field("outer height")
     filter = models.CharField(max_length=60, blank=True)
     filter_material = models.CharField("filter is of", max_length=20, choices=FILTERS, blank=True)
-    programmes = models.ManyToManyField(Programme, blank=True)
+    programmes = models.ManyToManyField(Programme, blank=True, verbose_name="validated cycles")
 
     class Meta(Supply.Meta):
         constraints = [

@@ -12,7 +12,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from catalog import actions
-from catalog.forms.supplies import KINDS, form_for
+from catalog.forms.supplies import KINDS, form_for, name_of
 from catalog.history import changes_of, in_words
 from catalog.models.fields import METHODS
 from catalog.models.supplies import AnySupply
@@ -35,6 +35,7 @@ def supply_page(request: HttpRequest, kind: str, code: str) -> HttpResponse:
     context = {
         "supply": supply,
         "kind": kind,
+        "kind_name": name_of(kind),
         "facts": facts_of(supply),
         "history": changes_of(supply) if request.user.has_perm("catalog.view_change") else None,
     }
@@ -110,12 +111,13 @@ def edit(request: HttpRequest, kind: str, code: str) -> HttpResponse:
 
 def _form_page(request: HttpRequest, form: Any, kind: str, supply: Any) -> HttpResponse:
     shown = [field for field in form if not field.is_hidden]
+    name = name_of(kind)
     back = reverse("catalog:supply", args=[kind, supply.code]) if supply else None
     context = {
         "form": form,
         "fieldsets": [("", shown)],
         "thing": supply,
-        "title": f"Change {kind} {supply}" if supply else f"New {kind}",
+        "title": f"Change {name} {supply}" if supply else f"New {name}",
         "back": back or reverse("catalog:supplies"),
         "history": changes_of(supply) if supply else [],
     }

@@ -12,6 +12,7 @@ from django.http import HttpRequest, HttpResponse
 from django.template.defaultfilters import floatformat
 from django.views.generic import TemplateView
 
+from catalog.forms.supplies import name_of
 from catalog.models import (
     Basket,
     Container,
@@ -66,6 +67,10 @@ class Kind:
     none: str = "None on record."
 
     @property
+    def name(self) -> str:
+        return name_of(self.word)
+
+    @property
     def headings(self) -> list[str]:
         return ["Code", "Name", *(heading for heading, _ in self.columns)]
 
@@ -101,7 +106,7 @@ KINDS = (
         RATED,
     )),
     Kind("container", "Containers", Container.objects.prefetch_related("programmes"), (
-        INNER_BOX, TARE, RATED, ("Validated programmes", _others("programmes")),
+        INNER_BOX, TARE, RATED, ("Validated cycles", _others("programmes")),
     )),
     Kind("basket", "Baskets", Basket.objects.all(), (INNER_BOX, TARE, RATED)),
     Kind("protector", "Tip protectors", Protector.objects.all(), (
@@ -109,14 +114,14 @@ KINDS = (
         ("#Length", _with_unit("length_mm", "mm")),
         ("Vented", lambda row: VENTED[row.vented]),
     )),
-    Kind("programme", "Programmes", Programme.objects.all(), (
+    Kind("programme", "Cycles", Programme.objects.all(), (
         ("Method", _choice("method")),
         ("#°C", _figure("temperature_c")),
         ("#Exposure, min", _figure("exposure_min")),
         ("#Drying, min", _figure("drying_min")),
     ), "None on record: the method alone decides."),
     Kind("sterilizer", "Sterilizers", Sterilizer.objects.prefetch_related("programmes"), (
-        ("Programmes", _others("programmes", "none yet: no load can be begun")),
+        ("Cycles", _others("programmes", "none yet: no load can be begun")),
     ), "None on record: no load can be begun."),
 )  # fmt: skip
 

@@ -62,12 +62,12 @@ register(ListKind(
     (ListColumn("Item number", 0.8), ListColumn("Name", 1.8), ListColumn("Pieces", 0.5, "right"),
      ListColumn("Set", 1.8), ListColumn("How", 0.9), ListColumn("Department", 1.1),
      ListColumn("Since", 0.8), ListColumn("Package", 0.9)),
-    _open_shortages, "Packed short, or missed in theatre, and not put back yet.",
+    _open_shortages, "Packed short, or missed in the OR, and not put back yet.",
     ("replenish", 0), "assembly.work_request", "No set waits for anything.",
 ))  # fmt: skip
 register(ListKind(
     "packages-by-load", "Packages by load",
-    (ListColumn("Load", 1.2), ListColumn("Programme", 1.6), ListColumn("State", 0.8),
+    (ListColumn("Load", 1.2), ListColumn("Cycle", 1.6), ListColumn("State", 0.8),
      ListColumn("Package", 0.9), ListColumn("What", 1.9), ListColumn("Packed by", 0.9),
      ListColumn("Where it is", 1.3)),
     _packages_by_load, "The last load first; in each, what left the department first.",

@@ -373,7 +373,7 @@ class TestBench:
 
     def test_a_set_being_built_says_by_whom(self, technician: Client) -> None:
         at.a_build()
-        assert "Tam Birkett builds it: 0 of 3 in" in text(technician.get("/sets/TS-1/"))
+        assert "Tam Birkett assembles it: 0 of 3 in" in text(technician.get("/sets/TS-1/"))
 
     def test_sound_can_be_switched_off(self, technician: Client) -> None:
         technician.post("/bench/settings/", {"name": "sound"})

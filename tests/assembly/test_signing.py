@@ -110,7 +110,7 @@ class TestOverride:
     def test_without_a_programme_an_override_is_not_enough(self) -> None:
         build = conflicting()
         plan = at.all_yes(build, Override(at.person("Bea Hartsop"), "loan set"))
-        with pytest.raises(NotClosed, match="programme"):
+        with pytest.raises(NotClosed, match="No cycle serves it"):
             signing.pack(
                 at.person(), build.pk, Plan(plan.option, plan.answers, plan.override), at.key()
             )

@@ -174,7 +174,7 @@ def test_who_asks_is_seen_by_the_holder_who_hands_it_over(
     with do.another(chromium, site, "second") as other:
         other.goto(building)
         other.get_by_role("button", name="Ask for it").click()
-        page.get_by_role("button", name="Hand it over").click()
+        page.get_by_role("button", name="Pass it on").click()
         expect(other.locator("#scan")).to_be_visible()
 
 

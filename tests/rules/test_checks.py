@@ -201,7 +201,7 @@ def test_hollow_drains():
 @pytest.mark.parametrize("word", ["paper to film", "film to film"])
 def test_facing_in_the_chamber_is_a_setting(word):
     policy = default_policy(DAY, {"facing_in_chamber": word})
-    assert loading(SELF_SEAL, policy)[1].sentence() == f"Facing one another {word}."
+    assert loading(SELF_SEAL, policy)[1].sentence() == f"Each faces the next, {word}."
 
 
 def test_facing_names_both_sources():

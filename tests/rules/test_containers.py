@@ -1,4 +1,4 @@
-"""Containers: room at any angle, height, weight, validated programmes, filters."""
+"""Containers: room at any angle, height, weight, validated cycles, filters."""
 
 from __future__ import annotations
 
@@ -199,7 +199,7 @@ class TestProgrammes:
     def test_not_part_of_the_question_cannot_be_told(self):
         found = in_container(programmes=None).finding("programme")
         assert found.status is Status.CANNOT_TELL
-        assert "validated programme" in found.sentence()
+        assert "validated cycle" in found.sentence()
 
     def test_another_programme_is_not_enough(self):
         assert self.status(supply=replace(BASKET, programmes=("S121",))) is Status.NOT_MET

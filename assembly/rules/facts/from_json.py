@@ -27,6 +27,7 @@ LONGER_NAMES = {
     "eto": Method.EO,
     "hydrogen peroxide": Method.H2O2,
     "hydrogen peroxide vapour": Method.H2O2,
+    "vaporized hydrogen peroxide": Method.H2O2,
     "hydrogen peroxide vapor": Method.H2O2,
     "h2o2 vapour": Method.H2O2,
     "h2o2 vapor": Method.H2O2,

@@ -339,7 +339,7 @@ def _cautions(instrument: Instrument, pouch: Pouch, policy: Policy) -> tuple[Cau
     if pouch.gusset_mm:
         cautions.append(
             Caution(
-                "Gusseted: take more care at the closing seal, with the pleats lying flat.",
+                "Gusseted: take more care at the closing seal, with the gussets lying flat.",
                 "SF2S good practice",
             )
         )

@@ -29,7 +29,7 @@ from assembly.rules.policy.values import Policy
 from catalog.vocabulary import METHOD_NAMES, Method, ProtectorMaterial
 
 MAKER = "the protector maker's IFU"
-GUIDANCE = "packaging guidance as restated (vented, cleared for the method, not tight)"
+GUIDANCE = "packaging guidance as restated (vented, labeled for the method, not tight)"
 CELLULOSE_SOURCE = "SF2S good practice; a table adapted from CDC guideline 2008, Table 1"
 KIND = "protector"
 

@@ -304,7 +304,7 @@ def _cautions(roll: Roll) -> tuple[Caution, ...]:
     if roll.gusset_mm:
         cautions.append(
             Caution(
-                "Gusseted: take more care at both cross seals, with the pleats lying flat.",
+                "Gusseted: take more care at both cross seals, with the gussets lying flat.",
                 "SF2S good practice",
             )
         )

@@ -48,7 +48,7 @@ def sharp_finding(instrument: Instrument, kind: Kind) -> Finding:
         words = (
             "Whether it is sharp is not on record: look at it."
             if instrument.sharp is None
-            else "No sharp points."
+            else "It has no point that cuts."
         )
         return Finding("sharp points", Status.DOES_NOT_APPLY, words, SHARP_SOURCE)
     if instrument.protector is None:

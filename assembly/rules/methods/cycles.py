@@ -319,12 +319,12 @@ def common_cycle_finding(
     if programmes is None:
         return _any_cycle(members, policy)
     if not programmes:
-        return Finding(RULE, Status.NOT_MET, "The department runs no programme.", IFU)
+        return Finding(RULE, Status.NOT_MET, "The department runs no cycle.", IFU)
     return _programme(members, programmes, policy)
 
 
 def _source(policy: Policy) -> str:
-    return f"{IFU}; a missing longest exposure: {policy.source('unknown_maximum')}"
+    return f"{IFU}; a missing maximum exposure: {policy.source('unknown_maximum')}"
 
 
 def _any_cycle(members: Sequence[Member], policy: Policy) -> Finding:

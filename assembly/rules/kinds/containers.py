@@ -116,7 +116,7 @@ def programme_finding(container: Container, routes: Routes, question: Question) 
     if question.programmes is None:
         return cannot_tell(
             rule,
-            "A container still needs its validated programme: say which programmes are run.",
+            "A container still needs its validated cycle: say which cycles are run.",
             PROGRAMME_SOURCE,
             missing=("question.programmes",),
         )
@@ -125,7 +125,7 @@ def programme_finding(container: Container, routes: Routes, question: Question) 
     if container.programmes is None:
         return cannot_tell(
             rule,
-            "The programmes validated for this container are not on record: read its IFU.",
+            "The cycles validated for this container are not on record: read its IFU.",
             PROGRAMME_SOURCE,
             missing=("programmes",),
         )
@@ -140,7 +140,7 @@ def programme_finding(container: Container, routes: Routes, question: Question) 
     return Finding(
         rule,
         Status.NOT_MET,
-        f"None of the programmes that serve the instrument is validated for it (only: {codes}).",
+        f"None of the cycles that serve the instrument is validated for it (only: {codes}).",
         PROGRAMME_SOURCE,
     )
 

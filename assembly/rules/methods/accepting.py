@@ -186,13 +186,13 @@ def _longer(
 ) -> Answer:
     """An exposure beyond the IFU's least where that prints no longest one, in minutes."""
     if policy.word("unknown_maximum") != OPEN:
-        return no(f"it states {low:g} min and no longest exposure, this gives {given:g}")
+        return no(f"it states {low:g} min and no maximum exposure, this gives {given:g}")
     if given <= longest_min(option, policy, contents):
         return Answer(
             Says.YES,
-            caution=f"Its IFU prints {low:g} min and no longest exposure, this gives {given:g}.",
+            caution=f"Its IFU prints {low:g} min and no maximum exposure, this gives {given:g}.",
         )
-    return open_(f"its IFU prints {low:g} min and no longest exposure, this gives {given:g}",
+    return open_(f"its IFU prints {low:g} min and no maximum exposure, this gives {given:g}",
                  "exposure_max")  # fmt: skip
 
 

@@ -18,8 +18,8 @@ class Shortfall(models.Model):
     """
 
     class Kind(models.TextChoices):
-        PACKED_SHORT = "packed short", "Packed short"
-        MISSED = "missed in theatre", "Missed in theatre"
+        PACKED_SHORT = "packed short", "packed short"
+        MISSED = "missed in theatre", "missed in the OR"
 
     kind = models.CharField(max_length=20, choices=Kind)
     instrument_set = models.ForeignKey(InstrumentSet, models.PROTECT, related_name="shortfalls")

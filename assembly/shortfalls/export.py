@@ -18,7 +18,7 @@ HEAD = ("When", "Kind", "Item number", "Instrument", "Pieces", "Came back", "Wai
 def sheet(found: Iterable[Shortfall]) -> SheetOut:
     """One row for each shortfall under a head."""
     rows = [
-        (_when(one.opened_at), one.kind, one.item_number, one.name, one.quantity,
+        (_when(one.opened_at), one.get_kind_display(), one.item_number, one.name, one.quantity,
          one.returned, one.waits_for, one.instrument_set.code, one.instrument_set.name,
          one.department, one.opened_by, one.package.code if one.package else "",
          _when(one.closed_at),

@@ -36,10 +36,10 @@ def in_words(weeks: Sequence[Week]) -> str:
     """What the bars say, in one sentence.
 
     >>> in_words([])
-    'In 0 weeks: 0 packed short, 0 missed in theatre.'
+    'In 0 weeks: 0 packed short, 0 missed in the OR.'
     """
     packed, missed = sum(w.packed_short for w in weeks), sum(w.missed for w in weeks)
-    return f"In {len(weeks)} weeks: {packed} {PACKED_SHORT}, {missed} {MISSED}."
+    return f"In {len(weeks)} weeks: {packed} {PACKED_SHORT.label}, {missed} {MISSED.label}."
 
 
 def _step(most: int) -> int:
@@ -62,7 +62,7 @@ def _grid(value: int, y: float) -> str:
 def _week(week: Week, x: float, room: float, unit: float, dated: bool) -> str:
     base, wide, inset = HEIGHT - BOTTOM, room * 0.7, room * 0.15
     low, high = week.packed_short * unit, week.missed * unit
-    said = f"week of {week.monday}: {week.packed_short} {PACKED_SHORT}, {week.missed} {MISSED}"
+    said = f"week of {week.monday}: {week.packed_short} {PACKED_SHORT.label}, {week.missed} {MISSED.label}"
     parts = [f"<title>{said}</title>"]
     for kind, y, tall in (("packed", base - low, low), ("missed", base - low - high, high)):
         if tall:

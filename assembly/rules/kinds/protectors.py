@@ -110,11 +110,11 @@ def protector_method_finding(protector: Protector, method: Method | None) -> Fin
         return cannot_tell(rule, "The method is not settled: decide the cycle first.", MAKER,
                            missing=("method",))  # fmt: skip
     if protector.methods is None:
-        return cannot_tell(rule, "What it is cleared for is not on record: read its IFU.", MAKER,
+        return cannot_tell(rule, "What it is labeled for is not on record: read its IFU.", MAKER,
                            missing=("methods",))  # fmt: skip
     if method in protector.methods:
-        return Finding(rule, Status.MET, f"It is cleared for {METHOD_NAMES[method]}.", MAKER)
-    return Finding(rule, Status.NOT_MET, f"It is not cleared for {METHOD_NAMES[method]}.", MAKER)
+        return Finding(rule, Status.MET, f"It is labeled for {METHOD_NAMES[method]}.", MAKER)
+    return Finding(rule, Status.NOT_MET, f"It is not labeled for {METHOD_NAMES[method]}.", MAKER)
 
 
 def protector_material_finding(protector: Protector, method: Method | None) -> Finding:
@@ -140,7 +140,7 @@ def protector_material_finding(protector: Protector, method: Method | None) -> F
         return Finding(
             rule,
             Status.NOT_MET,
-            "Cellulose takes up the peroxide: it does not go through hydrogen peroxide vapour.",
+            "Cellulose takes up the peroxide: it does not go through vaporized hydrogen peroxide.",
             CELLULOSE_SOURCE,
         )
     return Finding(rule, Status.MET, f"{str(material).capitalize()} may be used here.", GUIDANCE)

@@ -62,7 +62,8 @@ def _grid(value: int, y: float) -> str:
 def _week(week: Week, x: float, room: float, unit: float, dated: bool) -> str:
     base, wide, inset = HEIGHT - BOTTOM, room * 0.7, room * 0.15
     low, high = week.packed_short * unit, week.missed * unit
-    said = f"week of {week.monday}: {week.packed_short} {PACKED_SHORT.label}, {week.missed} {MISSED.label}"
+    said = (f"week of {week.monday}: {week.packed_short} {PACKED_SHORT.label}, "
+            f"{week.missed} {MISSED.label}")  # fmt: skip
     parts = [f"<title>{said}</title>"]
     for kind, y, tall in (("packed", base - low, low), ("missed", base - low - high, high)):
         if tall:

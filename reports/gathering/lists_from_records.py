@@ -21,8 +21,8 @@ DAY, MONTH = "%Y-%m-%d", "%Y-%m"
 def _open_shortages() -> Iterator[Row]:
     """What sets went without and have not got back, the one that waits longest first."""
     for one in shortfalls().filter(closed_at=None):
-        yield (one.item_number, one.name, str(one.waits_for), str(one.instrument_set), one.get_kind_display(),
-               one.department, f"{timezone.localtime(one.opened_at):{DAY}}",
+        yield (one.item_number, one.name, str(one.waits_for), str(one.instrument_set),
+               one.get_kind_display(), one.department, f"{timezone.localtime(one.opened_at):{DAY}}",
                one.package.code if one.package else "")  # fmt: skip
 
 

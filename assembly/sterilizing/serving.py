@@ -25,7 +25,7 @@ from assembly.rules.policy.values import Policy
 def check_served(package: Package, load: Load, policy: Policy) -> None:
     """Refused unless the load's programme serves the package, with every reason against it."""
     if not package.method:
-        raise Refused(f"{package.code} has no programme on record: no load takes it. Void it and "
+        raise Refused(f"{package.code} has no cycle on record: no load takes it. Void it and "
                       "pack it anew.")  # fmt: skip
     if package.method == load.programme:
         return

@@ -81,7 +81,7 @@ def _for_one(
                 missing = tuple(f"{stocked.code}.{name}" for name in one.missing)
                 words = f"Protector {stocked.code}: {one.text}"
                 return replace(one, rule=RULE, text=words, missing=missing)
-    words = f"{stocked.code} ({stocked.name}) is vented and cleared for this method"
+    words = f"{stocked.code} ({stocked.name}) is vented and labeled for this method"
     if tip_of(instrument) == Tip():
         words += "; the tip is not measured, so see that the bore is right for it"
     return Finding(RULE, Status.MET, f"{words}.", PROTECTOR_SOURCE)

@@ -85,7 +85,7 @@ def aeration(inside: Sequence[Instrument]) -> Caution:
     words = [] if longest is None else [f"Aerate at least {longest / 60:g} h: the longest of "
                                         "what is in it."]  # fmt: skip
     if silent:
-        words.append(f"How long {silent[0]} is aired is not on record: read its IFU.")
+        words.append(f"How long {silent[0]} is aerated is not on record: read its IFU.")
     return Caution(" ".join(words), "the instrument maker's IFU")
 
 

@@ -112,4 +112,4 @@ def test_what_serves_only_just_says_so(technician: Client, package: Package) -> 
     package.instrument.cycles.update(exposure_max=None)
     load, packed = loads.a_load(), ask.a_package(package.instrument)
     answer = technician.post(f"/loads/{load.pk}/", {"words": packed.code, "key": at.key()})
-    assert "no longest exposure, this gives 4" in answer.content.decode()
+    assert "no maximum exposure, this gives 4" in answer.content.decode()

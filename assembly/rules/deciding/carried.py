@@ -145,7 +145,7 @@ def _validated(container: Container, routes: Routes, way: Route) -> Finding:
     finding = programme_finding(container, routes, stand_in)
     if finding.status is not Status.NOT_MET or way.programme is None:
         return replace(finding, text=f"{container.code}: {finding.text}")
-    codes = ", ".join(container.programmes or ()) or "no programme"
+    codes = ", ".join(container.programmes or ()) or "no cycle"
     words = f"Its maker's IFU validates {container.code} for {codes}, not for {way.programme.code}."
     return replace(finding, text=words)
 

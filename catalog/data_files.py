@@ -61,13 +61,21 @@ def _value(file: str, place: str, raw: object, kind: type | None) -> Any:
     return tuple(raw) if isinstance(raw, list) else raw
 
 
+def read_lists(path: Path) -> dict[str, dict[str, tuple[str, ...]]]:
+    """Lists of texts by the table and the key they stand under; DataError for anything else."""
+    return {
+        name: {key: _value(path.name, f"{name}.{key}", texts, list) for key, texts in table.items()}
+        for name, table in read_data(path).items()
+    }
+
+
 def read_words(path: Path) -> dict[str, dict[str, str]]:
-    """Lists of words by name, each word with what it means; DataError where one means two."""
-    return {name: words_of(path.name, name, meanings) for name, meanings in read_data(path).items()}
+    """Tables of words: each word with what it means; DataError where one means two."""
+    return {name: words_of(path.name, name, table) for name, table in read_lists(path).items()}
 
 
 def words_of(file: str, name: str, meanings: Mapping[str, Iterable[str]]) -> dict[str, str]:
-    """Each word of one list with its meaning, from each meaning with its words."""
+    """Each word of one table with its meaning, from each meaning with its words."""
     found: dict[str, str] = {}
     for meaning, words in meanings.items():
         for word in words:

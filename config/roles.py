@@ -6,16 +6,11 @@ from pathlib import Path
 
 from django.contrib.auth.models import Group, Permission
 
-from catalog.data_files import read_data
+from catalog.data_files import read_lists
 
-
-def _roles(path: Path) -> dict[str, tuple[str, ...]]:
-    """Each role with what it may; KeyError where the file lacks a part of it."""
-    data = read_data(path)
-    return {role: (*data["everybody"], *own) for role, own in data["roles"].items()}
-
-
-ROLES = _roles(Path(__file__).with_name("roles.toml"))
+_LISTS = read_lists(Path(__file__).with_name("roles.toml"))["roles"]
+_EVERYBODY = _LISTS.pop("everybody")
+ROLES = {role: (*_EVERYBODY, *own) for role, own in _LISTS.items()}
 
 
 def set_up_roles() -> None:

@@ -211,6 +211,9 @@ class Wrap(SoftSupply):
         ]
 
 
+INNER_SIZES = ("inner_length_mm", "inner_width_mm", "inner_height_mm")
+
+
 class Container(Packaging):
     """A rigid container with the programmes for which its maker has validated it."""
 
@@ -227,16 +230,7 @@ class Container(Packaging):
     programmes = models.ManyToManyField(Programme, blank=True, verbose_name="validated cycles")
 
     class Meta(Supply.Meta):
-        constraints = [
-            *positive_or_unknown(
-                "container",
-                "inner_length_mm",
-                "inner_width_mm",
-                "inner_height_mm",
-                "tare_g",
-                "rated_g",
-            )
-        ]
+        constraints = [*positive_or_unknown("container", *INNER_SIZES, "tare_g", "rated_g")]
 
 
 class Basket(Supply):
@@ -252,16 +246,7 @@ class Basket(Supply):
     rated_g = weight_field("rated contents weight")
 
     class Meta(Supply.Meta):
-        constraints = [
-            *positive_or_unknown(
-                "basket",
-                "inner_length_mm",
-                "inner_width_mm",
-                "inner_height_mm",
-                "tare_g",
-                "rated_g",
-            )
-        ]
+        constraints = [*positive_or_unknown("basket", *INNER_SIZES, "tare_g", "rated_g")]
 
 
 class Protector(Supply):

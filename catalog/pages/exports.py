@@ -15,21 +15,30 @@ from catalog.history import field_words, in_words
 from catalog.models import CountSheet, Line
 from catalog.spreadsheets.workbook.writing import SheetOut, Value, csv_text, xlsx
 
-FORMATS = ("xlsx", "csv")
-XLSX_TYPE = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
+TYPES = {
+    "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
+    "csv": "text/csv; charset=utf-8",
+}
+FORMATS = tuple(TYPES)
 
 
 def download(wanted: str, sheets: Sequence[SheetOut], name: str) -> HttpResponse:
     """The sheets as a download; .csv holds the first one only."""
     data = xlsx(sheets) if wanted == "xlsx" else csv_text(sheets[0])
-    kind = XLSX_TYPE if wanted == "xlsx" else "text/csv; charset=utf-8"
-    words = f"{name} {timezone.localdate():%Y-%m-%d}".lower()
-    safe = "".join(mark if mark.isascii() and mark.isalnum() else "-" for mark in words)
-    headers = {
-        "Content-Disposition": f'attachment; filename="{safe}.{wanted}"',
-        "Cache-Control": "no-store",
-    }
-    return HttpResponse(data, content_type=kind, headers=headers)
+    dated = f"{name} {timezone.localdate():%Y-%m-%d}.{wanted}".lower()
+    return file_response(data, dated, TYPES[wanted])
+
+
+def file_response(data: bytes, name: str, kind: str, *, inline: bool = False) -> HttpResponse:
+    """A file under a name without strange signs, never kept by a cache."""
+    safe = "".join(mark if (mark.isascii() and mark.isalnum()) or mark in "-._" else "-"
+                   for mark in name)  # fmt: skip
+    how = "inline" if inline else "attachment"
+    return HttpResponse(
+        data,
+        content_type=kind,
+        headers={"Content-Disposition": f'{how}; filename="{safe}"', "Cache-Control": "no-store"},
+    )
 
 
 def from_table(table: tables.Table, title: str) -> SheetOut:

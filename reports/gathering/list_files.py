@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
+from catalog.pages.exports import TYPES
 from catalog.spreadsheets.workbook.writing import SheetOut, csv_text, xlsx
 from reports.documents.lists import ListDocument
 from reports.drawing.lists import draw_list
@@ -16,10 +17,7 @@ def sheet_of(document: ListDocument) -> SheetOut:
 
 FORMS: dict[str, tuple[str, Callable[[ListDocument], bytes]]] = {
     "pdf": ("application/pdf", draw_list),
-    "xlsx": (
-        "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
-        lambda document: xlsx([sheet_of(document)]),
-    ),
-    "csv": ("text/csv; charset=utf-8", lambda document: csv_text(sheet_of(document))),
+    "xlsx": (TYPES["xlsx"], lambda document: xlsx([sheet_of(document)])),
+    "csv": (TYPES["csv"], lambda document: csv_text(sheet_of(document))),
 }
 """What a list can be had as: content type, and the function that writes it."""

@@ -16,6 +16,7 @@ from django.views.decorators.clickjacking import xframe_options_sameorigin
 from assembly.persons import person_at
 from assembly.presses import Sent
 from catalog.forms.fields import WholeField
+from catalog.pages.exports import file_response
 from catalog.reading import View, read_page
 from reports.documents.papers import LabelDocument, PrintError
 from reports.drawing.stocks import Stock, shipped
@@ -131,14 +132,3 @@ def preview(
 def pdf_response(data: bytes, name: str) -> HttpResponse:
     """A PDF to look at or save, never kept by a cache."""
     return file_response(data, name, "application/pdf", inline=True)
-
-
-def file_response(data: bytes, name: str, kind: str, *, inline: bool = False) -> HttpResponse:
-    """A file under a name without strange signs."""
-    safe = "".join(mark if mark.isalnum() or mark in "-._" else "-" for mark in name)
-    how = "inline" if inline else "attachment"
-    return HttpResponse(
-        data,
-        content_type=kind,
-        headers={"Content-Disposition": f'{how}; filename="{safe}"', "Cache-Control": "no-store"},
-    )

@@ -26,6 +26,7 @@ from assembly.presses import Sent, verb_page
 from catalog.actions import Actor
 from catalog.forms.fields import DayField, WordsField
 from catalog.models import InstrumentSet
+from catalog.pages.exports import file_response
 from catalog.reading import read_page
 from reports.documents.lists import ListDocument, ListKind, kind, kinds
 from reports.documents.papers import PrintError
@@ -35,7 +36,7 @@ from reports.gathering.list_files import FORMS
 from reports.gathering.lists_from_catalog import list_document
 from reports.gathering.skills import SKILLS_DUE, SkillsError, record_skills_check
 from reports.pages import runs
-from reports.pages.answers import file_response, person
+from reports.pages.answers import person
 from reports.pages.sheet_runs import chosen_sets
 
 ROWS_A_PAGE = 50

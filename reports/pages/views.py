@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from typing import Any
 
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse
@@ -15,7 +16,7 @@ from assembly.judging.reading_units import show_for
 from assembly.presses import refusals
 from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument, InstrumentSet
-from catalog.reading import read_page
+from catalog.reading import View, read_page
 from reports.documents.cards import Card
 from reports.documents.papers import CountSheetDocument, LabelDocument, PrintError
 from reports.drawing.cards import draw_card
@@ -104,28 +105,6 @@ def _work_card_for(request: HttpRequest, instrument: Instrument) -> Card:
     return work_card(answer, instrument.name, instrument.item_number, person(request))
 
 
-@paper_file("catalog.print_label")
-def instrument_card(request: HttpRequest, item_number: str) -> HttpResponse:
-    """The work card of one instrument, ``?paper=A5`` or ``half letter``."""
-    instrument = _instrument(item_number)
-    return _answer(
-        request, f"work-card-{instrument.item_number}.pdf",
-        reverse("instrument", args=[instrument.item_number]),
-        lambda: draw_card(_work_card_for(request, instrument), _paper(request, CARD_PAPERS)),
-    )  # fmt: skip
-
-
-@read_page("catalog.print_label")
-def instrument_card_preview(request: HttpRequest, item_number: str) -> HttpResponse:
-    """The work card of one instrument as it will print."""
-    instrument = _instrument(item_number)
-    return _card_preview(
-        request, str(instrument), reverse("instrument_card", args=[instrument.item_number]),
-        reverse("instrument", args=[instrument.item_number]),
-        lambda: _work_card_for(request, instrument),
-    )  # fmt: skip
-
-
 # --- one set -----------------------------------------------------------------------------
 
 
@@ -199,24 +178,48 @@ def _set_card_for(request: HttpRequest, one: InstrumentSet) -> Card:
     return work_card(answer, one.name, one.code, person(request))
 
 
-@paper_file("catalog.print_count_sheet")
-def set_card(request: HttpRequest, code: str) -> HttpResponse:
-    """The work card of one set, ``?paper=A5`` or ``half letter``."""
-    one = _set(code)
-    return _answer(
-        request, f"work-card-{one.code}.pdf", reverse("set", args=[one.code]),
-        lambda: draw_card(_set_card_for(request, one), _paper(request, CARD_PAPERS)),
-    )  # fmt: skip
+# --- the work card of either ---------------------------------------------------------------
 
 
-@read_page("catalog.print_count_sheet")
-def set_card_preview(request: HttpRequest, code: str) -> HttpResponse:
-    """The work card of one set as it will print."""
-    one = _set(code)
-    return _card_preview(
-        request, str(one), reverse("set_card", args=[one.code]), reverse("set", args=[one.code]),
-        lambda: _set_card_for(request, one),
-    )  # fmt: skip
+def _card_views(
+    page: str, find: Callable[[str], Any], make: Callable[[HttpRequest, Any], Card],
+    permission: str,
+) -> tuple[View, View]:  # fmt: skip
+    """The work card of one thing, ``?paper=A5`` or ``half letter``, and how it will print."""
+
+    @paper_file(permission)
+    def file(request: HttpRequest, **named: str) -> HttpResponse:
+        ((name, code),) = named.items()
+        one = find(code)
+        code = getattr(one, name)
+        return _answer(
+            request, f"work-card-{code}.pdf", reverse(page, args=[code]),
+            lambda: draw_card(make(request, one), _paper(request, CARD_PAPERS)),
+        )  # fmt: skip
+
+    @read_page(permission)
+    def as_it_prints(request: HttpRequest, **named: str) -> HttpResponse:
+        ((name, code),) = named.items()
+        one, paper = find(code), _paper(request, CARD_PAPERS)
+        code = getattr(one, name)
+
+        def words() -> list[str]:
+            card = make(request, one)
+            draw_card(card, paper)
+            return [part for part in (card.headline, card.loud, card.scene_note) if part]
+
+        return preview(
+            request, "Work card", str(one), reverse(f"{page}_card", args=[code]),
+            reverse(page, args=[code]), [_papers(paper, CARD_PAPERS)], words,
+        )  # fmt: skip
+
+    return file, as_it_prints
+
+
+instrument_card, instrument_card_preview = _card_views(
+    "instrument", _instrument, _work_card_for, "catalog.print_label"
+)
+set_card, set_card_preview = _card_views("set", _set, _set_card_for, "catalog.print_count_sheet")
 
 
 # --- for the wall and for the stock --------------------------------------------------------
@@ -257,16 +260,3 @@ def _answer(request: HttpRequest, name: str, back: str, draw: Callable[[], bytes
 
 def _papers(chosen: str, papers: Sequence[str]) -> Choice:
     return Choice("paper", "Paper", [(paper, paper) for paper in papers], chosen)
-
-
-def _card_preview(
-    request: HttpRequest, title: str, file: str, back: str, make: Callable[[], Card]
-) -> HttpResponse:
-    paper = _paper(request, CARD_PAPERS)
-
-    def words() -> list[str]:
-        card = make()
-        draw_card(card, paper)
-        return [part for part in (card.headline, card.loud, card.scene_note) if part]
-
-    return preview(request, "Work card", title, file, back, [_papers(paper, CARD_PAPERS)], words)

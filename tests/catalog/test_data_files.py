@@ -48,3 +48,8 @@ def test_a_reader_that_is_none_is_refused(tmp_path):
     text = '[tip]\ntitle = "Tip"\nhelp = "h"\nreader = "guess"\nheadings = ["point"]'
     with pytest.raises(DataError, match="'guess' is no reader"):
         read_columns(written(tmp_path, text))
+
+
+def test_a_text_in_place_of_a_list_of_words_is_refused(tmp_path):
+    with pytest.raises(DataError, match="must be of kind list"):
+        read_words(written(tmp_path, '[tip]\nfine = "fin"'))

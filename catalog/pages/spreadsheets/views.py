@@ -5,10 +5,9 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Mapping
 from pathlib import PurePath
-from typing import Any, cast
+from typing import Any
 
 from django.contrib.auth.mixins import PermissionRequiredMixin
-from django.contrib.auth.models import User
 from django.db.models import Count, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -16,8 +15,10 @@ from django.views.generic import TemplateView, View
 from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin, SingleTableView
 
+from catalog.actions import actor_for
 from catalog.forms.fields import row_number
 from catalog.models import Change, SpreadsheetBatch, SpreadsheetRow
+from catalog.pages.exports import TYPES, file_response
 from catalog.pages.spreadsheets.forms import SheetForm, UploadForm
 from catalog.pages.spreadsheets.tables import BatchTable, ChangeTable, RowFilter, RowTable
 from catalog.reading import read_page
@@ -29,7 +30,6 @@ from catalog.spreadsheets.columns.describing import COLUMNS_OF, blank_workbook, 
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 
 PERMISSION = "catalog.import_spreadsheets"
-XLSX = "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet"
 State, Job = SpreadsheetBatch.State, SpreadsheetBatch.Job
 GROUPS = (
     ("new", "All new rows"),
@@ -52,8 +52,7 @@ class SpreadsheetPage(PermissionRequiredMixin, View):
 
     def by(self) -> str:
         """Who does it, as the records name people."""
-        user = cast(User, self.request.user)  # The permission was checked.
-        return user.get_full_name() or user.get_username()
+        return actor_for(self.request.user).name
 
 
 def _begin(batch: SpreadsheetBatch, job: str) -> None:
@@ -300,17 +299,12 @@ class ColumnHelp(PermissionRequiredMixin, TemplateView):
         return super().get_context_data(kinds=kinds, **kwargs)
 
 
-def _download(data: bytes, name: str) -> HttpResponse:
-    headers = {"Content-Disposition": f'attachment; filename="{name}"'}
-    return HttpResponse(data, content_type=XLSX, headers=headers)
-
-
 @read_page(PERMISSION)
 def blank(request: HttpRequest, kind: str) -> HttpResponse:
     """A workbook with the headings, ready to be filled in."""
     if kind not in COLUMNS_OF:
         raise Http404
-    return _download(blank_workbook(kind), f"packbench-{kind}.xlsx")
+    return file_response(blank_workbook(kind), f"packbench-{kind}.xlsx", TYPES["xlsx"])
 
 
 @read_page(PERMISSION)
@@ -318,7 +312,7 @@ def marked(request: HttpRequest, pk: int) -> HttpResponse:
     """The person's own workbook with its cells coloured and the reasons as comments."""
     batch = get_object_or_404(SpreadsheetBatch, pk=pk)
     try:
-        return _download(marked_file(batch), f"spreadsheet-{pk}-marked.xlsx")
+        return file_response(marked_file(batch), f"spreadsheet-{pk}-marked.xlsx", TYPES["xlsx"])
     except TooLargeToMarkError as problem:
         return render(request, "catalog/spreadsheets/too_large.html",
                       {"batch": batch, "problem": problem}, status=413)  # fmt: skip
@@ -328,4 +322,4 @@ def marked(request: HttpRequest, pk: int) -> HttpResponse:
 def refused(request: HttpRequest, pk: int) -> HttpResponse:
     """The rows that did not go in, ready to be corrected and imported again."""
     batch = get_object_or_404(SpreadsheetBatch, pk=pk)
-    return _download(refused_file(batch), f"spreadsheet-{pk}-refused.xlsx")
+    return file_response(refused_file(batch), f"spreadsheet-{pk}-refused.xlsx", TYPES["xlsx"])

@@ -296,7 +296,7 @@ class SetAnswer(Shown):
         """How the set is packed in any one candidate, recommended or not."""
         supply = next(one for one in self.question.supplies if one.code == candidate.code)
         levels = 1 if self.question.basket else None
-        return set_guidance(candidate, supply, self.question.instruments, levels, self.policy)
+        return set_guidance(candidate, supply, self.question.lines, levels, self.policy)
 
     @property
     def contributions(self) -> list[tuple[Contribution, str, list[Row]]]:

@@ -131,6 +131,19 @@ def test_what_is_not_known_is_asked_with_if(field):
     assert check(field, SELF_SEAL, UNKNOWN).asked().startswith("If it ")
 
 
+@pytest.mark.parametrize("sharp", [False, None, True])
+def test_a_protector_on_record_is_asked_for_whatever_the_tip(sharp):
+    asked = check("protector", SELF_SEAL, Handled(sharp=sharp, protector="vented, small")).asked()
+    assert asked.startswith("Is it covered by a vented protector (vented, small)")
+
+
+def test_several_protectors_are_named_in_one_question():
+    fine = Handled(sharp=False, protector="4 × vented, small: iris scissors", several=True)
+    assert check("protector", SELF_SEAL, fine).asked() == (
+        "Are the tip protectors on (4 × vented, small: iris scissors), vented and not tight?"
+    )
+
+
 def test_a_sharp_instrument_names_its_protector():
     sharp = Handled(sharp=True, protector="silicone 4 mm")
     assert check("protector", SELF_SEAL, sharp).asked() == (

@@ -8,13 +8,14 @@ from typing import Any
 import pytest
 
 from assembly.rules.deciding.choose import decide
+from assembly.rules.deciding.set_facts import SetLine
 from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
-from assembly.rules.facts.supplies import Pouch, Protector
-from assembly.rules.findings import Outcome, Status
+from assembly.rules.facts.supplies import Pouch, Protector, Wrap
+from assembly.rules.findings import Candidate, Outcome, Status
 from assembly.rules.policy.values import default_policy
-from assembly.rules.telling.guidance import Guidance, guidance_for
+from assembly.rules.telling.guidance import Guidance, guidance_for, set_guidance
 from catalog.vocabulary import Material, Method, ProtectorMaterial
 from tests.rules.given import steam_run
 
@@ -176,3 +177,16 @@ class TestWay:
         brief = self.run("A", temperature_c=132, exposure_min=3, drying_min=5)
         asked = question(cycles=(short,), programmes=(brief,))
         assert decide(asked, POLICY).outcome is Outcome.RECOMMENDED
+
+
+def test_the_protectors_of_a_set_are_counted_and_named() -> None:
+    fine = Instrument(name="iris scissors", sharp=False, protector="vented, small")
+    plain = Instrument(name="clamp", sharp=False, protector="")
+    sheet = Wrap(code="W", width_mm=900, length_mm=900)
+    told = set_guidance(
+        Candidate("wrap", "W", (), ()), sheet,
+        [SetLine(quantity=4, instrument=fine), SetLine(quantity=2, instrument=plain)], 1, POLICY,
+    )  # fmt: skip
+    words = "4 × vented, small: iris scissors"
+    assert told.protector == f"Put on the tip protectors: {words}."
+    assert any(words in one.asked() for one in told.checks if one.key == "protector")

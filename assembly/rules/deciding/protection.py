@@ -35,7 +35,8 @@ def protector_words(instrument: Instrument) -> str:
         return "Whether it takes a tip protector is not on record: read its IFU."
     if not instrument.protector:
         return "No tip protector is on record for it."
-    return f"Put on the tip protector: {instrument.protector}."
+    on = "protectors" if instrument.pieces > 1 else "protector"
+    return f"Put on the tip {on}: {instrument.protector}."
 
 
 def protector_finding(

@@ -60,12 +60,14 @@ class Handled:
     """What the contents need in handling; None where the record does not say.
 
     ``protector`` as in :class:`~assembly.rules.facts.instruments.Instrument`: "" for none.
+    ``several``: more than one piece lies in the package.
     """
 
     hinged: bool | None = None
     ratchet: bool | None = None
     sharp: bool | None = None
     protector: str | None = None
+    several: bool = False
     lumen: bool | None = None
     hollow: bool | None = None
     parts: bool | None = None
@@ -99,6 +101,7 @@ def handled_from(
         ratchet=instrument.ratchet if ratchet is None else ratchet,
         sharp=instrument.sharp,
         protector=instrument.protector,
+        several=instrument.pieces > 1,
         lumen=True if lumen else None,
         hollow=instrument.hollow if hollow is None else hollow,
         parts=instrument.parts if parts is None else parts,
@@ -146,10 +149,11 @@ def _contents(handled: Handled, policy: Policy) -> Iterable[Check]:
         "ratchet": handled.ratchet,
         "parts": handled.parts,
         "lumen": handled.lumen,
-        "protector": handled.sharp,
+        "protector": True if handled.protector else handled.sharp,
     }.items():
         if known is not False:
-            texts = told("closing", key, policy, known=known, state=state, name=name)
+            entry = "protectors" if key == "protector" and name and handled.several else key
+            texts = told("closing", entry, policy, known=known, state=state, name=name)
             yield Check(key, **texts)
 
 

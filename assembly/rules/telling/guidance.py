@@ -5,10 +5,12 @@ Put together from the families of rules for one decision, in the order of the wo
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections import Counter
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from assembly.rules.deciding.protection import protector_words, tip_of
+from assembly.rules.deciding.set_facts import SetLine
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Supply
@@ -57,12 +59,12 @@ def suitable_words(candidate: Candidate, question: Question, policy: Policy) -> 
 def set_guidance(
     candidate: Candidate,
     supply: Supply,
-    instruments: Iterable[Instrument],
+    lines: Sequence[SetLine],
     levels: int | None,
     policy: Policy,
 ) -> Guidance:
     """The guidance for a set: what any of its instruments needs, the set needs."""
-    every = tuple(instruments)
+    every = [line.instrument for line in lines]
     as_one = Instrument(
         name="the set",
         sharp=_any(one.sharp for one in every),
@@ -70,10 +72,28 @@ def set_guidance(
         ratchet=_any(one.ratchet for one in every),
         hollow=_any(one.hollow for one in every),
         parts=_any(one.parts for one in every),
-        protector="" if all(one.protector == "" for one in every) else None,
+        protector=protectors_listed(lines)
+        or ("" if all(one.protector == "" for one in every) else None),
+        pieces=sum(line.quantity for line in lines) or 1,
         lumen_mm=next((one.lumen_mm for one in every if one.lumen_mm is not None), None),
     )
     return _guidance(candidate, supply, as_one, policy, levels)
+
+
+def protectors_listed(lines: Iterable[SetLine]) -> str:
+    """How many of which protector go on what; empty where none is on record.
+
+    >>> hook = Instrument(name="hook", protector="vented, small")
+    >>> protectors_listed([SetLine(quantity=2, instrument=hook)])
+    '2 × vented, small: hook'
+    """
+    counts: Counter[str] = Counter()
+    names: dict[str, dict[str, None]] = {}
+    for line in lines:
+        if which := line.instrument.protector:
+            counts[which] += line.quantity
+            names.setdefault(which, {})[line.instrument.name] = None
+    return "; ".join(f"{n} × {which}: {', '.join(names[which])}" for which, n in counts.items())
 
 
 def _any(answers: Iterable[bool | None]) -> bool | None:

@@ -26,6 +26,10 @@ from assembly.presses import Act, Press, Scan, perform, verb_page
 from catalog.forms.fields import WholeField, WordsField
 from catalog.models import InstrumentSet
 from catalog.reading import read_page
+from catalog.units import WEIGHT_UNITS
+
+SCALE_UNIT = "scale unit"
+"""The session remembers the unit that the scale at this screen shows."""
 
 
 @verb_page(ASSEMBLE, "set")
@@ -82,6 +86,8 @@ def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str,
         ).exclude(pk=build.pk),
         package=build.packages.first(),
         bench=settings_of(request),
+        scale_units=list(WEIGHT_UNITS),
+        scale_unit=request.session.get(SCALE_UNIT, ""),
     )
 
 
@@ -113,6 +119,8 @@ def act(request: HttpRequest, pk: int) -> HttpResponse:
     """One press: ``act`` names the verb, ``key`` makes it once."""
     build = get_object_or_404(Build, pk=pk)
     done = perform(request, pk, ACTS)
+    if request.POST.get("act") == "weigh":
+        request.session[SCALE_UNIT] = request.POST.get("unit", "")
     return answered(request, pk, done_words(done, tally_of(build)))
 
 

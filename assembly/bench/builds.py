@@ -13,7 +13,7 @@ from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.ledger import Refused, begin, begin_new, note, verb, write
 from assembly.models import Build, BuildEvent, BuildLine, Repair
 from assembly.persons import ASSEMBLE, Person
-from catalog.models import InstrumentSet
+from catalog.models import Container, InstrumentSet, Wrap
 
 Kind, State = BuildEvent.Kind, Build.State
 OPEN, RUNNING = (State.OPEN,), (State.OPEN, State.PACKED)
@@ -160,14 +160,36 @@ def over(person: Person, build_pk: int, line_pk: int, key: str) -> BuildEvent:
 
 
 @verb(ASSEMBLE)
-def weigh(person: Person, build_pk: int, grams: Decimal, key: str) -> BuildEvent:
-    """What the scale reads for the closed package (g); it replaces the sum of the weights."""
+def weigh(
+    person: Person,
+    build_pk: int,
+    grams: Decimal,
+    key: str,
+    as_read: str = "",
+    weighed_in: str = "",
+) -> BuildEvent:
+    """What the scale reads for the closed package (g); it replaces the sum of the weights.
+
+    ``as_read`` is the reading with its unit, ``weighed_in`` the code of the container or wrap:
+    in another the package weighs otherwise.
+    """
     build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
     if not grams.is_finite() or not 0 < grams < HEAVIEST_READING_G:
-        raise Refused(f"A reading of {grams:f} g is not taken. Read the scale again, in grams.")
-    return write(build, person, key, kind=Kind.READING, data={"grams": f"{grams:f}"})
+        raise Refused(f"A reading of {grams:f} g is not taken. Read the scale again, and its unit.")
+    if weighed_in and not _stocked(weighed_in):
+        raise Refused(f"“{weighed_in}” is no container or wrap in stock. Load the page again.")
+    data = {"grams": f"{grams:f}", "as_read": as_read or f"{grams:f} g"}
+    if weighed_in:
+        data["weighed_in"] = weighed_in
+    return write(build, person, key, kind=Kind.READING, data=data)
+
+
+def _stocked(code: str) -> bool:
+    return any(
+        model.objects.filter(code=code, in_stock=True).exists() for model in (Container, Wrap)
+    )
 
 
 @verb(ASSEMBLE)

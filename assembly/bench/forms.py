@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from django.http import HttpRequest, QueryDict
@@ -13,6 +12,7 @@ from assembly.ledger import Refused
 from assembly.persons import OVERRIDE, Person, person_at, second_person
 from assembly.presses import Press
 from catalog.forms.fields import WholeField, WordsField
+from catalog.units import WEIGHT_UNITS, UnitError, read_weight
 from catalog.vocabulary import METHOD_NAMES
 
 SPARE, USE = "spare", "use"
@@ -43,19 +43,22 @@ class Damaged(OnLine):
 
 
 class Weight(Press):
-    """The scale's reading in grams."""
+    """The scale's reading with its unit, and what the package that was weighed is in."""
 
-    grams = WordsField()
+    reading = WordsField()
+    unit = WordsField()
+    weighed_in = WordsField()
 
-    def clean_grams(self) -> Decimal:
-        text = self.cleaned_data["grams"].replace(",", ".")
+    def clean(self) -> dict[str, Any]:
+        data = dict(self.cleaned_data)
+        text, unit = data.pop("reading", ""), data.pop("unit", "")
+        if unit and unit not in WEIGHT_UNITS:
+            raise Refused(f"“{unit}” is no unit of weight here. Choose the one the scale shows.")
         try:
-            grams = Decimal(text)
-        except InvalidOperation:
-            grams = Decimal("nan")
-        if not grams.is_finite():
-            raise Refused(f"“{text}” is no weight. Write the scale's reading in grams.")
-        return grams
+            grams = read_weight(text, unit or None)
+        except UnitError as problem:
+            raise Refused(problem.message) from problem
+        return {**data, "grams": grams, "as_read": f"{text} {unit}".strip()}
 
 
 # --- closing -------------------------------------------------------------------------------

@@ -29,7 +29,8 @@ def answer_for(tally: Tally, show: Show = metric) -> SetAnswer | None:
     """The decision for what is really in the set; None while nothing is."""
     if not tally.contents:
         return None
-    return decide_for_set(tally.build.instrument_set, tally.contents, show, tally.reading_g)
+    contents, weighed_in = tally.contents, tally.weighed_in
+    return decide_for_set(tally.build.instrument_set, contents, show, tally.reading_g, weighed_in)
 
 
 def shortage_words(one: LineCount) -> str:

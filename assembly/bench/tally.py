@@ -127,12 +127,17 @@ class Tally:
     @property
     def reading_g(self) -> float | None:
         """What the scale read last (g); None where nobody weighed since the last change."""
-        for event in reversed(self.standing):
-            if event.kind == Kind.READING:
-                return float(event.data["grams"])
-            if event.kind in UNDOABLE:
-                return None
-        return None
+        return float(self._reading.data["grams"]) if self._reading else None
+
+    @property
+    def weighed_in(self) -> str | None:
+        """The code of what was weighed; None where nobody said."""
+        return self._reading.data.get("weighed_in") if self._reading else None
+
+    @property
+    def _reading(self) -> BuildEvent | None:
+        last = next((e for e in reversed(self.standing) if e.kind in UNDOABLE), None)
+        return last if last and last.kind == Kind.READING else None
 
     @property
     def asked(self) -> BuildEvent | None:

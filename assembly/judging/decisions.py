@@ -25,6 +25,7 @@ from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container, Supply, Wrap
 from assembly.rules.findings import Candidate, Decision, Finding, Show, Status, metric
+from assembly.rules.limits.weights import scale_reading
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling import explain
 from assembly.rules.telling.guidance import Guidance, guidance_for, set_guidance
@@ -182,11 +183,13 @@ def decide_for_instrument(
 
 @dataclass(frozen=True, slots=True)
 class WeightBar:
-    """A weight against its limit, as a bar shows it."""
+    """A weight against its limit, as a bar shows it; ``doubt`` is what is odd about a reading."""
 
     finding: Finding
     known_g: float
     unknown: tuple[str, ...]
+    from_scale: bool = False
+    doubt: str = ""
 
     ROOM = 1.15
 
@@ -237,7 +240,18 @@ class SetAnswer(Shown):
                    if line.instrument.weight_g is None]  # fmt: skip
         if self._supply is None and "packaging" not in unknown:
             unknown.append("the packaging (not on record)")
-        return WeightBar(finding, known, tuple(unknown))
+        read = next((f for f in self.decision.findings if f.rule == "scale reading"), None)
+        state = read.status if read else Status.DOES_NOT_APPLY
+        here = self.shown is not None and self.shown.code == self.question.weighed
+        doubt = read.sentence(self.show) if read and state is Status.CANNOT_TELL else ""
+        return WeightBar(finding, known, tuple(unknown), here and state is Status.MET, doubt)
+
+    @property
+    def weighable(self) -> list[str]:
+        """What the closed package may be weighed in, that on record first, else that shown."""
+        first = self.question.packed_in or (self.shown.code if self.shown else None)
+        codes = [one.code for one in self.question.supplies]
+        return sorted(codes, key=lambda code: (code != first, code))
 
     @property
     def _net_g(self) -> float:
@@ -316,12 +330,17 @@ def decide_for_set(
     lines: Sequence[Counted],
     show: Show = metric,
     reading_g: float | None = None,
+    weighed_in: str | None = None,
 ) -> SetAnswer:
     """The decision for a set; lines come with their instruments and prefetched cycles.
 
-    ``reading_g`` is what a scale read for the closed package.
+    ``reading_g`` is what a scale read for the closed package, ``weighed_in`` the code of the
+    container or wrap it was in; None: the one on record.
     """
     policy = policy_in_force()
-    question = set_question_for(instrument_set, lines, reading_g)
+    reading = None
+    if reading_g is not None:
+        reading = scale_reading(reading_g, policy.number("scale_error_g"))
+    question = set_question_for(instrument_set, lines, reading, weighed_in)
     set_decision = decide_set(question, policy)
     return SetAnswer(set_decision.decision, policy, show, question, set_decision)

@@ -17,7 +17,7 @@ from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
 from assembly.rules.facts import cycles, instruments, question, supplies
 from assembly.rules.facts.declared import Declared, declared
 from assembly.rules.limits.several import together
-from assembly.rules.limits.weights import scale_reading
+from assembly.rules.limits.weights import Weighing
 from assembly.rules.policy.values import Policy, PolicyError, default_parameters, default_policy
 from catalog import models
 from catalog.models.supplies import PACKAGING
@@ -202,11 +202,12 @@ def question_for(
 def set_question_for(
     instrument_set: models.InstrumentSet,
     lines: Iterable[Counted],
-    reading_g: float | None = None,
+    reading: Weighing | None = None,
+    weighed_in: str | None = None,
 ) -> SetQuestion:
     """The question about a set; reads each line's instrument and its prefetched cycles.
 
-    ``reading_g`` is what a scale read for the closed package, in place of the sum.
+    ``reading`` is a scale's for the closed package, ``weighed_in`` the code of what that is in.
     """
     packed_in = instrument_set.container or instrument_set.wrap
     return SetQuestion(
@@ -227,7 +228,8 @@ def set_question_for(
         pack=_pack(instrument_set),
         pouches_inside=instrument_set.pouches_inside,
         pouches_validated=instrument_set.pouches_validated,
-        reading=None if reading_g is None else scale_reading(reading_g, 0.0),
+        reading=reading,
+        weighed_in=weighed_in,
         protectors=protectors(),
     )
 

@@ -18,7 +18,7 @@ from assembly.judging.policy_actions import override_value
 from assembly.models import Build, Package
 from assembly.persons import person_of
 from catalog.actions import Actor
-from catalog.models import CycleOption
+from catalog.models import CycleOption, Instrument
 from tests.conftest import user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -58,6 +58,50 @@ class TestCounting:
         for _ in range(2):
             technician.post(f"/builds/{build.pk}/scan/", form)
         assert tally_of(build).inside == 1
+
+    def weigh(self, client: Client, build: Build, reading: str, unit: str) -> str:
+        container = build.instrument_set.container
+        assert container
+        form = {"act": "weigh", "reading": reading, "unit": unit, "key": at.key(),
+                "weighed_in": container.code}  # fmt: skip
+        return client.post(f"/builds/{build.pk}/act/", form, follow=True).content.decode()
+
+    @pytest.mark.parametrize(
+        ("reading", "unit", "grams"),
+        [("4320", "g", 4320), ("4,32", "kg", 4320), ("9.5", "lb", 4309.1), ("4.3 kg", "g", 4300)],
+    )
+    def test_a_reading_is_taken_in_the_unit_of_the_scale(
+        self, technician: Client, reading: str, unit: str, grams: float
+    ) -> None:
+        """A pound is 453.59237 g (international yard and pound agreement 1959)."""
+        build = at.a_build(at.a_set(), person_of(me()))
+        self.weigh(technician, build, reading, unit)
+        assert tally_of(build).reading_g == grams
+
+    @pytest.mark.parametrize(
+        ("reading", "unit"), [("14,470", "kg"), ("14.5", ""), ("14.5", "stone"), ("", "kg")]
+    )
+    def test_one_without_a_clear_unit_or_number_is_refused(
+        self, technician: Client, reading: str, unit: str
+    ) -> None:
+        build = at.a_build(at.a_set(), person_of(me()))
+        self.weigh(technician, build, reading, unit)
+        assert tally_of(build).reading_g is None
+
+    def test_the_unit_is_remembered(self, technician: Client) -> None:
+        build = at.a_build(at.a_set(), person_of(me()))
+        assert '<option value="kg" selected>' in self.weigh(technician, build, "4.32", "kg")
+
+    def test_a_slip_of_the_unit_is_said_on_the_page(self, technician: Client) -> None:
+        build = at.a_build(at.a_set(), person_of(me()))
+        at.complete(build, person_of(me()))
+        assert "Unit or scale?" in self.weigh(technician, build, "4.3", "g")
+
+    def test_the_page_names_the_protector_of_a_line(self, technician: Client) -> None:
+        build = at.a_build(at.a_set(), person_of(me()))
+        Instrument.objects.update(protector="vented, small")
+        page = technician.get(f"/builds/{build.pk}/").content.decode()
+        assert "protector vented, small" in " ".join(page.split())
 
     def test_every_form_on_the_page_has_a_key_of_its_own(self, technician: Client) -> None:
         build = at.a_build(at.a_set(), person_of(me()))

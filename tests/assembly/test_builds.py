@@ -195,6 +195,15 @@ class TestReading:
         builds.count(at.person(), build.pk, line(build, 0), 1, at.key())
         assert tally_of(build).reading_g is None
 
+    def test_it_belongs_to_what_was_weighed(self, build: Build) -> None:
+        code = make.Container().code
+        builds.weigh(at.person(), build.pk, Decimal(4321), at.key(), "4.321 kg", code)
+        assert tally_of(build).weighed_in == code
+
+    def test_what_is_no_container_or_wrap_in_stock_is_refused(self, build: Build) -> None:
+        with pytest.raises(Refused, match="no container or wrap in stock"):
+            builds.weigh(at.person(), build.pk, Decimal(4321), at.key(), "4.321 kg", "CUPBOARD")
+
     @pytest.mark.parametrize("grams", ["0", "-5", "NaN", "Infinity", "100000"])
     def test_a_reading_that_no_scale_shows_is_refused(self, build: Build, grams: str) -> None:
         with pytest.raises(Refused, match="not taken"):

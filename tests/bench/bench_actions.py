@@ -13,10 +13,10 @@ from pathlib import Path
 
 from playwright.sync_api import Page, expect
 
-from tests.browser import bench_steps as do
-from tests.browser import rows
 from tests.browser import site as sites
 from tests.browser.site import Site
+from tests.browser.steps import bench as do
+from tests.browser.steps import rows
 
 POUCH_GOAL, LINE_GOAL = 3, 1
 

@@ -19,7 +19,7 @@ from assembly.rules.facts.supplies import Pouch
 from assembly.rules.kinds.pouches import pouch_candidate
 from assembly.rules.methods.routes import routes_for
 from assembly.rules.policy.values import default_policy
-from tests.rules.catalogue_facts import PROGRAMMES, instrument, pouches
+from tests.rules.computing.catalogue_facts import PROGRAMMES, instrument, pouches
 
 POLICY = default_policy(date(2026, 1, 1))
 ROWS, PAIRED, RUNS = 100_000, 60, 7

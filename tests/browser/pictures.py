@@ -8,9 +8,9 @@ from pathlib import Path
 import pypdfium2
 from playwright.sync_api import Page
 
-from tests.browser import bench_steps as do
-from tests.browser import load_steps as loads
 from tests.browser import site as sites
+from tests.browser.steps import bench as do
+from tests.browser.steps import loads
 
 PICTURES = sites.ROOT / "docs" / "pictures"
 PAGES = {

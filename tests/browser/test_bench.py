@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser import bench_steps as do
-from tests.browser import rows
 from tests.browser import site as sites
-from tests.browser.looking import runs_out
 from tests.browser.site import Site
+from tests.browser.steps import bench as do
+from tests.browser.steps import rows
+from tests.browser.steps.looking import runs_out
 from tests.machine import free_port
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-bench")]

@@ -8,8 +8,8 @@ import re
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser.looking import violations
 from tests.browser.site import Site
+from tests.browser.steps.looking import violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 

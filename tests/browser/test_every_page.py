@@ -9,8 +9,8 @@ from playwright.sync_api import Browser, Page
 
 from tests.addresses import concrete, states
 from tests.browser import site as sites
-from tests.browser.hospital import add_hospital
-from tests.browser.looking import runs_out, violations
+from tests.browser.steps.hospital import add_hospital
+from tests.browser.steps.looking import runs_out, violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-pages")]
 PAGES = [(path, asked) for path, asked in states("page") if not asked.startswith("?as=")]

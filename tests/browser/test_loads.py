@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 from playwright.sync_api import Page, expect
 
-from tests.browser import load_steps as do
-from tests.browser.looking import runs_out, violations
 from tests.browser.site import Site
+from tests.browser.steps import loads as do
+from tests.browser.steps.looking import runs_out, violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 ITEM = "HF-1021"

@@ -15,8 +15,8 @@ from playwright.sync_api import Page, expect
 
 from reports.drawing.stocks import Stock, stock
 from tests.browser import site as sites
-from tests.browser.looking import violations
 from tests.browser.site import Site
+from tests.browser.steps.looking import violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-papers")]
 LONG = "Long runs"

@@ -7,9 +7,9 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page, expect
 
-from tests.browser import load_steps as loads
-from tests.browser.looking import violations
 from tests.browser.site import Site
+from tests.browser.steps import loads
+from tests.browser.steps.looking import violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 PHONE = {"width": 390, "height": 844}

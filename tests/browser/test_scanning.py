@@ -8,8 +8,8 @@ import pytest
 from playwright.sync_api import Page
 
 from reports.pages.scanner_test import HEAD, PLAIN, TAIL
-from tests.browser.looking import violations
 from tests.browser.site import Site
+from tests.browser.steps.looking import violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 import pytest
 from playwright.sync_api import Browser, Page
 
-from tests.browser.looking import runs_out
 from tests.browser.site import Site
+from tests.browser.steps.looking import runs_out
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 LONG = "Pneumonoultramicroscopicsilicovolcanoconiosis" * 4

@@ -17,7 +17,7 @@ from catalog import models
 from catalog.forms.instruments import FIELDSETS, InstrumentForm
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from reports.gathering.lists_from_catalog import _missing
-from tests.catalog.test_round_trip import EVERY_FACT
+from tests.catalog.spreadsheets.test_round_trip import EVERY_FACT
 from tests.factories import catalog as make
 
 UNDER_ANOTHER_NAME = {"tip": "sharp", "parts_apart": "parts"}

@@ -1,0 +1,184 @@
+"""Jobs as processes of their own, on a database in a file: killed, orphaned, limited."""
+
+from __future__ import annotations
+
+import json
+import os
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pytestmark = pytest.mark.xdist_group("jobs")
+
+ROOT = Path(__file__).parents[4]
+DATABASE = "jobs.sqlite3"
+ROWS = 2000
+SET_UP = f"""
+import json, os, signal, threading
+from django.conf import settings
+from django.db import connection
+from catalog import background
+from catalog.models import Change, Instrument, SpreadsheetBatch
+from catalog.spreadsheets.batches import jobs, verbs as batches
+
+def new():
+    lines = ["Item #,Name"] + [f"T-{{n}},Probe no. {{n}}" for n in range({ROWS})]
+    data = "\\n".join(lines).encode()
+    batch = SpreadsheetBatch.objects.create(file_name="list.csv", sha256="-", content=data, by="b")
+    for job in ("look", "check"):
+        batches.run(batch.pk, job)
+    batch.refresh_from_db()
+    batch.selection, batch.applied_by = {{"groups": ["new"]}}, "b"
+    settings.BACKGROUND_IN_PROCESS = False
+    return batch
+
+def until(condition):
+    for _ in range(3000):
+        if condition():
+            return
+        threading.Event().wait(0.01)
+    raise SystemExit("It never came.")
+
+def tell(batch):
+    batch = jobs.settle(SpreadsheetBatch.objects.get(pk=batch.pk))
+    print(json.dumps({{"state": batch.state, "job": batch.job, "said": batch.said,
+                      "instruments": Instrument.objects.count(),
+                      "changes": Change.objects.count()}}))
+"""
+
+
+class Machine:
+    """A database in a file, and scripts that are run on it in processes of their own."""
+
+    def __init__(self, folder: Path) -> None:
+        self.environment = {
+            **os.environ,
+            "DATABASE_URL": f"sqlite:///{folder / DATABASE}",
+            "DJANGO_SETTINGS_MODULE": "config.settings.test",
+        }
+
+    def manage(self, *arguments: str) -> subprocess.CompletedProcess[str]:
+        return subprocess.run(
+            [sys.executable, "manage.py", *arguments],
+            cwd=ROOT, env=self.environment, capture_output=True, text=True, timeout=90, check=False,
+        )  # fmt: skip
+
+    def run(self, script: str) -> dict[str, Any]:
+        done = self.manage("shell", "--no-imports", "-c", SET_UP + script)
+        lines = done.stdout.splitlines()
+        assert lines, done.stderr
+        return dict(json.loads(lines[-1]))
+
+
+@pytest.fixture(scope="module")
+def migrated(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("migrated")
+    Machine(folder).manage("migrate", "--verbosity", "0")
+    return folder / DATABASE
+
+
+@pytest.fixture
+def machine(tmp_path: Path, migrated: Path) -> Machine:
+    shutil.copy(migrated, tmp_path / DATABASE)
+    return Machine(tmp_path)
+
+
+KILLED = """
+batch = new()
+jobs.start(batch, "apply")
+child = background._started[-1]
+until(lambda: jobs.progress_of(batch).done)
+os.kill(child.pid, signal.SIGKILL)
+child.wait()
+tell(batch)
+"""
+
+
+def test_a_job_killed_in_the_middle_leaves_nothing_and_is_marked_as_stopped(
+    machine: Machine,
+) -> None:
+    told = machine.run(KILLED)
+    assert (told["state"], told["instruments"], told["changes"]) == ("stopped", 0, 0)
+
+
+def test_a_job_outlives_the_server_that_started_it(machine: Machine) -> None:
+    machine.manage(
+        "shell", "--no-imports", "-c", SET_UP + 'jobs.start(new(), "apply"); os._exit(9)'
+    )
+    told = machine.run(
+        "batch = SpreadsheetBatch.objects.get()\n"
+        "until(lambda: not jobs.is_running(batch))\ntell(batch)"
+    )
+    assert (told["state"], told["instruments"], told["changes"]) == ("applied", ROWS, ROWS)
+
+
+def test_a_running_job_is_not_taken_for_a_dead_one(machine: Machine) -> None:
+    told = machine.run('batch = new()\njobs.start(batch, "apply")\ntell(batch)')
+    assert told["state"] == "applying"
+
+
+def test_a_second_job_for_the_same_batch_does_not_start(machine: Machine) -> None:
+    told = machine.run(
+        'batch = new()\njobs.start(batch, "apply")\n'
+        "try:\n    jobs.start(batch, 'apply')\n    told = 'started'\n"
+        "except BlockingIOError:\n    told = 'busy'\nprint(json.dumps({'second': told}))"
+    )
+    assert told["second"] == "busy"
+
+
+TOO_MUCH = """
+import catalog.management.commands.run_spreadsheet_job as command
+from django.core.management import call_command
+batch = new()
+batches.VERBS["check"] = lambda *_: bytearray(2 * command.MEMORY_BYTES)
+call_command("run_spreadsheet_job", batch.pk, "check", progress_fd=os.open(os.devnull, os.O_RDWR))
+tell(batch)
+"""
+
+
+def test_a_check_that_needs_too_much_memory_ends_with_a_sentence(machine: Machine) -> None:
+    assert "more memory" in machine.run(TOO_MUCH)["said"]
+
+
+TOO_LONG = """
+import catalog.management.commands.run_spreadsheet_job as command
+from django.core.management import call_command
+batch = new()
+batch.job, batch.host = "check", jobs.HOST
+batch.save()
+if os.fork() == 0:
+    connection.close()
+    command.CPU_SECONDS = 1
+    def endless(*_):
+        while True: pass
+    batches.VERBS["check"] = endless
+    devnull = os.open(os.devnull, os.O_RDWR)
+    call_command("run_spreadsheet_job", batch.pk, "check", progress_fd=devnull)
+    os._exit(0)
+os.wait()
+tell(batch)
+"""
+
+
+def test_a_check_that_never_ends_is_ended_and_marked_as_stopped(machine: Machine) -> None:
+    assert machine.run(TOO_LONG)["state"] == "stopped"
+
+
+ENDING = """
+import fcntl, time
+batch = new()
+lock = os.open(jobs.progress_file(batch), os.O_RDWR | os.O_CREAT)
+fcntl.flock(lock, fcntl.LOCK_EX)
+threading.Timer(0.5, os.close, [lock]).start()
+jobs.start(batch, "apply")
+until(lambda: not jobs.is_running(batch))
+tell(batch)
+"""
+
+
+def test_a_job_waits_for_the_process_of_the_one_before_it_to_go(machine: Machine) -> None:
+    assert machine.run(ENDING)["state"] == "applied"

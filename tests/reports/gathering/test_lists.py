@@ -1,0 +1,208 @@
+"""Lists: the same rows in every form, nothing that a spreadsheet program would run."""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from dataclasses import replace
+from datetime import date
+
+import pytest
+from django.core.cache import cache
+from hypothesis import given
+from hypothesis import strategies as st
+from openpyxl import load_workbook
+
+from assembly.judging.policy_actions import override_value
+from catalog import actions
+from reports.documents.lists import kind, kinds, register
+from reports.drawing.lists import draw_list
+from reports.gathering.list_files import FORMS
+from reports.gathering.lists_from_catalog import REVISION, list_document, revision_month
+from tests.factories import catalog as make
+from tests.reports.drawing.card_examples import listing
+from tests.reports.examples import page_texts, squeezed
+
+EVIL = ("=1+1", "+49", "-3", "@x")
+
+
+def rows_of_csv(document) -> list[list[str]]:
+    return list(csv.reader(io.StringIO(FORMS["csv"][1](document).decode("utf-8-sig"))))
+
+
+def rows_of_xlsx(document) -> list[list[object]]:
+    sheet = load_workbook(io.BytesIO(FORMS["xlsx"][1](document))).active
+    return [[cell.value for cell in row] for row in sheet.iter_rows()]
+
+
+@pytest.mark.parametrize("read", [rows_of_csv, rows_of_xlsx])
+def test_a_file_has_the_headings_and_every_row(read):
+    document = listing(3)
+    assert read(document) == [list(document.headings), *(list(row) for row in document.rows)]
+
+
+def test_a_pdf_has_every_row_in_order():
+    text = " ".join(page_texts(draw_list(listing(150))))
+    assert re.findall(r"TS-\d{3}", text) == [f"TS-{n:03}" for n in range(1, 151)]
+
+
+def test_each_page_has_the_heading_row_and_its_number():
+    texts = page_texts(draw_list(listing(150)))
+    numbers = [f"Page {n} of {len(texts)}" for n in range(1, len(texts) + 1)]
+    assert len(texts) > 2
+    assert all("Set Name Weight" in t and n in t for t, n in zip(texts, numbers, strict=True))
+
+
+def test_an_empty_list_says_so():
+    assert squeezed("Nothing to list.") in squeezed(page_texts(draw_list(listing(0)))[0])
+
+
+@pytest.mark.parametrize("cell", EVIL)
+def test_a_formula_is_kept_from_running(cell):
+    document = replace(listing(1), rows=((cell, "a", "b"),))
+    assert rows_of_csv(document)[1][0] == f"'{cell}"
+
+
+@given(st.text(max_size=40))
+def test_any_text_becomes_a_workbook_and_no_formula(text):
+    document = replace(listing(1), rows=((text, "a", "b"),))
+    cell = load_workbook(io.BytesIO(FORMS["xlsx"][1](document))).active["A2"]
+    assert cell.data_type in ("s", "n" if cell.value is None else "s")
+
+
+@given(st.text(max_size=40))
+def test_no_cell_starts_like_a_formula(text):
+    document = replace(listing(1), rows=((text, "a", "b"),))
+    assert not rows_of_csv(document)[1][0].startswith(("=", "+", "-", "@", "\t", "\r", "\n"))
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize("form", ["xlsx", "csv"])
+def test_a_name_with_an_unprintable_sign_stops_no_file(form, technician):
+    make.Instrument(name="Sc\x0bal\ufffepel")
+    data = technician.get(f"/papers/lists/ifus.{form}").content
+    assert data[:2] == b"PK" if form == "xlsx" else b"Scalpel" in data
+
+
+def test_a_row_of_the_wrong_length_is_refused():
+    with pytest.raises(ValueError, match="row 1"):
+        replace(listing(1), rows=(("TS-001",),))
+
+
+def test_two_lists_of_one_key_are_refused():
+    with pytest.raises(ValueError, match="heavy-sets"):
+        register(kinds()[0])
+
+
+@pytest.mark.parametrize(
+    ("words", "month"),
+    [("2023-04", date(2023, 4, 1)), ("04/2023", date(2023, 1, 1)), ("Rev C 2019.11",
+     date(2019, 11, 1)), ("C", None), ("", None), ("20231", None)],
+)  # fmt: skip
+def test_the_month_of_a_revision_is_read_or_not_told(words, month):
+    assert revision_month(words) == month
+
+
+def test_a_month_that_is_none_is_not_taken():
+    assert REVISION.search("2023-13")[2] is None
+
+
+@pytest.mark.django_db
+class TestFromCatalog:
+    def rows(self, key: str) -> list[tuple[str, ...]]:
+        return list(list_document(kind(key), "a person").rows)
+
+    def a_set(self, weight: int | None, quantity: int) -> None:
+        sheet = make.CountSheet(instrument_set__code="TS-9", instrument_set__name="Tried")
+        make.Line(count_sheet=sheet, instrument=make.Instrument(weight_g=weight),
+                  quantity=quantity)  # fmt: skip
+
+    # gross limit 11,339.81 g (ANSI/AAMI ST77 4.3.5), container tare 3,200 g, near from 0.9
+    @pytest.mark.parametrize(
+        ("weight", "quantity", "listed"), [(70, 100, False), (71, 100, True), (90, 100, True)]
+    )
+    def test_a_set_is_listed_from_the_near_share_on(self, weight, quantity, listed):
+        self.a_set(weight, quantity)
+        assert bool(self.rows("heavy-sets")) == listed
+
+    def test_a_set_of_unknown_weight_is_undecided_and_says_why(self):
+        self.a_set(None, 1)
+        (row,) = self.rows("undecided-sets")
+        assert row[0] == "TS-9" and "weight" in row[3].casefold()
+
+    def test_each_missing_fact_is_named(self):
+        make.Instrument(item_number="T-7", weight_g=None, hinged=None)
+        assert self.rows("missing-facts")[0][2] == "weight, hinged or not"
+
+    def test_no_protector_needed_is_no_missing_fact(self):
+        make.Instrument(protector="")
+        assert self.rows("missing-facts") == []
+
+    @pytest.mark.parametrize(
+        ("revision", "why"),
+        [("2001-01", "months old"), ("", "no revision on record"), ("C", "cannot be told")],
+    )
+    def test_an_ifu_to_review_says_why(self, revision, why):
+        make.Instrument(ifu_revision=revision)
+        assert why in self.rows("ifus")[0][4]
+
+    def test_a_recent_ifu_is_not_listed(self):
+        make.Instrument(ifu_revision=f"{date.today():%Y-%m}")
+        assert self.rows("ifus") == []
+
+    @pytest.mark.parametrize("form", FORMS)
+    def test_every_list_is_written_in_every_form(self, form):
+        self.a_set(None, 1)
+        assert all(FORMS[form][1](list_document(one, "a person")) for one in kinds())
+
+
+def test_a_sign_that_the_typeface_lacks_takes_no_list_away():
+    document = replace(listing(), rows=(("HF-1", "Scissors 😀", "x"),))
+    assert "Scissors [?]" in " ".join(page_texts(draw_list(document)))
+
+
+@pytest.fixture
+def kept(settings):
+    settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache",
+                                   "LOCATION": "lists"}}  # fmt: skip
+    cache.clear()
+    yield
+    cache.clear()
+
+
+def counted_list():
+    asked = []
+
+    def rows():
+        asked.append(1)
+        return [("TS-1", "Set", "1 kg")]
+
+    return asked, replace(listing().kind, rows=rows, costly=True)
+
+
+@pytest.mark.django_db
+def test_a_costly_list_is_kept_while_nothing_changes(kept):
+    asked, costly = counted_list()
+    list_document(costly, "Ada")
+    list_document(costly, "Bea")
+    assert len(asked) == 1
+
+
+@pytest.mark.django_db
+def test_a_change_of_the_catalog_makes_it_anew(kept):
+    asked, costly = counted_list()
+    list_document(costly, "Ada")
+    actions.change_instrument(actions.Actor("Bea"), make.Instrument(), {"weight_g": 44})
+    list_document(costly, "Ada")
+    assert len(asked) == 2
+
+
+@pytest.mark.django_db
+def test_a_value_of_the_policy_makes_it_anew(kept):
+    asked, costly = counted_list()
+    list_document(costly, "Ada")
+    override_value(actions.Actor("Bea", reason="tried"), "near_limit_share", 0.5,
+                   since=date(2020, 1, 2), source="our manual")  # fmt: skip
+    list_document(costly, "Ada")
+    assert len(asked) == 2

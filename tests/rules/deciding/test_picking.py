@@ -1,0 +1,140 @@
+"""A doubt about a better kind is told before a worse kind is recommended."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any
+
+import pytest
+
+from assembly.rules.deciding.choose import decide
+from assembly.rules.deciding.protection import protected
+from assembly.rules.facts.supplies import Protector
+from assembly.rules.findings import Decision, Outcome, Status
+from assembly.rules.limits.several import together
+from catalog.vocabulary import Method, ProtectorMaterial
+from tests.rules.deciding.test_sets import asked, decided, finding, forceps
+from tests.rules.given import instrument, policy, pouch, question
+from tests.rules.limits.test_joints import RUN, container
+
+CAP = Protector(
+    code="CAP", name="vented, small", vented=True, methods=frozenset({Method.STEAM}),
+    material=ProtectorMaterial.SILICONE, bore_mm=4, length_mm=20, wall_mm=1,
+)  # fmt: skip
+BAG = pouch("P06")
+
+
+def hook(*, width_mm: float = 20, **more: Any) -> Any:
+    return instrument(100, width_mm, 8, sharp=True, **more)
+
+
+def decision(item: Any, *supplies: Any) -> Decision:
+    supplies = supplies or (BAG, container())
+    return decide(question(item, *supplies, programmes=(RUN,), protectors=(CAP,)), policy())
+
+
+def taken(found: Decision) -> str | None:
+    return found.recommended.code if found.recommended else None
+
+
+class TestSharpAndNobodyKnowsWhichProtector:
+    """ISO/TS 16775:2014, health-care annex, a: sharp points are covered."""
+
+    def test_it_is_undecided_not_sent_to_a_container(self) -> None:
+        found = decision(hook(protector=None))
+        assert (found.outcome, taken(found)) == (Outcome.UNDECIDED, None)
+
+    def test_the_protector_is_named_as_missing(self) -> None:
+        found = decision(hook(protector=None))
+        assert "protector" in found.unknown
+        assert any("which one it takes" in one.sentence() for one in found.findings)
+
+    def test_with_its_protector_it_goes_into_the_pouch(self) -> None:
+        assert taken(decision(hook(protector="vented, small"))) == "P06"
+
+    def test_on_record_as_bare_it_goes_into_a_container_with_a_caution(self) -> None:
+        """Common practice, no source: hands and tips are hurt in containers too."""
+        found = decision(hook(protector=""))
+        assert taken(found) == "C"
+        assert any("cover the point" in one.sentence() for one in found.cautions)
+
+    def test_too_large_for_the_pouch_a_container_is_no_substitute(self) -> None:
+        long = instrument(450, 20, 8, sharp=True, protector=None)
+        assert taken(decision(long)) == "C"
+
+    def test_in_a_set_that_is_wrapped(self) -> None:
+        lines = asked(forceps(), forceps(name="hook", sharp=True, protector=None),
+                      packed_in="W1200")  # fmt: skip
+        found = decided(lines).decision
+        assert (found.outcome, found.unknown) == (Outcome.UNDECIDED, ("protector",))
+
+
+def test_a_missing_fact_of_one_supply_holds_up_nothing() -> None:
+    assert taken(decision(instrument(100, 20, 8), replace(BAG, rated_g=None), container())) == "C"
+
+
+def test_what_stays_is_told_why() -> None:
+    found = decision(hook(protector=None))
+    assert {one.candidate.code: one.why for one in found.passed_over} == {
+        "P06": "cannot tell", "C": "serves; a better kind is in doubt",
+    }  # fmt: skip
+
+
+@pytest.mark.parametrize("text", ["ohne", "see IFU", "gauze", "unknown", "-"])
+def test_a_protector_that_is_none_of_the_stocked_is_undecided(text: str) -> None:
+    assert decision(hook(protector=text)).outcome is Outcome.UNDECIDED
+
+
+def test_an_empty_stock_is_not_met() -> None:
+    found = decide(question(hook(protector=None)), policy())
+    assert (found.outcome, found.findings[0].status) == (Outcome.NONE, Status.NOT_MET)
+
+
+class TestItsOwnSizeCounts:
+    """A protector that stands out makes the instrument longer and thicker: our geometry."""
+
+    long = replace(CAP, name="long", length_mm=400)
+
+    def said(self, item: Any, *supplies: Any, cap: Protector = CAP) -> Decision:
+        asked_ = question(item, *supplies, programmes=(RUN,), protectors=(cap,))
+        return decide(asked_, policy())
+
+    def test_a_long_one_does_not_fit_where_the_instrument_alone_does(self) -> None:
+        found = self.said(hook(protector="long"), BAG, cap=self.long)
+        shown = found.passed_over[0].candidate
+        assert shown.finding("length").status is Status.NOT_MET
+
+    @pytest.mark.parametrize(("covered", "figure"), [(15, 105), (None, 120)])
+    def test_the_length_it_adds(self, covered: float | None, figure: float) -> None:
+        item = hook(protector="vented, small", tip_across_mm=3, tip_cover_mm=covered)
+        found = self.said(item, container()).findings
+        assert next(one for one in found if one.rule == "plan").figure == figure
+
+    def test_a_wall_that_is_not_on_record_is_reckoned_and_said(self) -> None:
+        cap = replace(CAP, wall_mm=None)
+        found = self.said(hook(protector="vented, small"), container(), cap=cap)
+        assert any("reckoned as 1.5 mm" in one.sentence() for one in found.cautions)
+
+    def test_one_of_unknown_length_on_a_measured_tip_cannot_be_told_and_is_named(self) -> None:
+        item = hook(protector="vented, small", tip_cover_mm=15)
+        found = self.said(item, BAG, cap=replace(CAP, length_mm=None))
+        assert (found.outcome, "CAP.length_mm" in found.unknown) == (Outcome.UNDECIDED, True)
+
+    def test_of_two_sizes_the_one_that_suits_counts(self) -> None:
+        item = hook(protector="vented, small", tip_across_mm=3, tip_cover_mm=15)
+        both = (CAP, replace(CAP, code="BIG", bore_mm=30, length_mm=200))
+        asked_ = question(item, container(), programmes=(RUN,), protectors=both)
+        found = decide(asked_, policy()).findings
+        assert next(one for one in found if one.rule == "plan").figure == 105
+
+    def test_two_side_by_side_are_each_wider(self) -> None:
+        pair = together(hook(protector="vented, small", width_mm=4), 2, policy())
+        worn = protected(pair, (CAP,), policy())
+        assert (pair.width_mm, worn.width_mm) == (18, 22)
+
+    def test_in_a_set(self) -> None:
+        """480 x 250 mm of basket: 440 mm lie in it, 840 mm with a protector of 400 do not."""
+        line = forceps(length_mm=440, width_mm=10, protector="long")
+        states = [finding(asked(line, protectors=caps), "each piece fits").status
+                  for caps in ((), (self.long,))]  # fmt: skip
+        assert states == [Status.MET, Status.NOT_MET]

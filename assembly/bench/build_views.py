@@ -72,7 +72,7 @@ def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str,
     return with_keys(
         build=build,
         tally=tally,
-        answer=answer_for(tally, show_for(request)),
+        answer=answer_for(tally, show_for(request), request.GET.get("programme", "")),
         sections=[(title, list(lines)) for title, lines in sections],
         current=current,
         prompts=prompts_for(current.line.instrument) if current else (),

@@ -6,14 +6,12 @@ from typing import Any
 
 from django.http import HttpRequest, QueryDict
 
-from assembly.judging.facts_from_catalog import programmes
 from assembly.judging.taking import Override, Plan
 from assembly.ledger import Refused
 from assembly.persons import OVERRIDE, Person, person_at, second_person
 from assembly.presses import Press
 from catalog.forms.fields import WholeField, WordsField
 from catalog.units import WEIGHT_UNITS, UnitError, read_weight
-from catalog.vocabulary import METHOD_NAMES
 
 SPARE, USE = "spare", "use"
 """Where an instrument comes from: loose in store, or back from use."""
@@ -68,9 +66,7 @@ class Closing(Press):
     """What a closing page sends beside its checks."""
 
     take = WordsField()
-    programme = WordsField()
     origin = WordsField()
-    override_reason = WordsField()
 
 
 def signed(request: HttpRequest, who: str, permission: str) -> Person | None:
@@ -96,22 +92,19 @@ def answers_from(sent: QueryDict) -> dict[str, str]:
 def plan_from(request: HttpRequest) -> Plan:
     """The plan of a closing page. persons.Unknown where a second person is not recognised."""
     sent = Closing.read(request.POST)
-    programme = sent["programme"] if sent["programme"] in programmes_offered() else ""
-    override = _override(request, sent["override_reason"])
+    programme, override = request.GET.get("programme", "").strip(), _override(request)
     spares = sent["origin"] == SPARE
     return Plan(sent["take"], answers_from(request.POST), override, programme, from_spares=spares)
 
 
-def programmes_offered() -> list[str]:
-    """The programmes the department runs, in words; the methods where it entered none."""
-    running = programmes()
-    if running is None:
-        return [str(name) for name in METHOD_NAMES.values()]
-    return [str(programme) for programme in running]
-
-
-def _override(request: HttpRequest, reason: str) -> Override | None:
+def _override(request: HttpRequest) -> Override | None:
+    reasons = reasons_from(request.POST)
     if request.user.has_perm(OVERRIDE):
-        return Override(person_at(request), reason) if "override_reason" in request.POST else None
+        return Override(person_at(request), reasons)
     second = signed(request, "override", OVERRIDE)
-    return Override(second, reason) if second else None
+    return Override(second, reasons) if second else None
+
+
+def reasons_from(sent: QueryDict) -> dict[str, str]:
+    """The findings that are ticked as accepted, each with its reason, blank where none is."""
+    return {key: sent.get(f"because:{key}", "").strip() for key in sent.getlist("accept")}

@@ -17,14 +17,23 @@ from assembly.bench.forms import (
     USE,
     answers_from,
     plan_from,
-    programmes_offered,
+    reasons_from,
 )
 from assembly.bench.settings import with_keys
 from assembly.judging.asking import asked_for
 from assembly.judging.decisions import Answer, decide_for_instrument, drawn
 from assembly.judging.inspection import prompts_for
 from assembly.judging.reading_units import show_for
-from assembly.judging.taking import Option, Plan, chosen, options
+from assembly.judging.taking import (
+    Option,
+    Plan,
+    barred,
+    chosen,
+    cycles_barred,
+    cycles_offered,
+    open_findings,
+    options,
+)
 from assembly.ledger import Refused
 from assembly.models import Package
 from assembly.packages import recording as packages
@@ -38,6 +47,8 @@ from catalog.vocabulary import Kind
 
 FOR_SHELF = "shelf"
 """``?for=shelf``: packed to fill a low level."""
+OWN = ("take", "programme")
+"""What an address says of this package alone; another one is asked for without it."""
 ALTERNATIVES = 3
 """How many others that serve are offered beside the drawing; all are listed below."""
 
@@ -107,7 +118,7 @@ def _page(
     every = options(answer)
     guidance = answer.guidance_in(option.candidate) if option else None
     scene = answer.scene_for(option.candidate) if option else None
-    kept = {name: value for name, value in request.GET.items() if name != "take"}
+    kept = {name: value for name, value in request.GET.items() if name not in OWN}
     context = with_keys(
         instrument=instrument,
         answer=answer,
@@ -123,23 +134,38 @@ def _page(
         asking=urlencode(kept),
         problem=problem,
         said_no=[check.then(answer.show) for check in said_no],
-        **option_words(option, answer),
+        **option_words(request, option, answer),
         **shown,
     )
     return render(request, "assembly/bench/pack.html", context, status=422 if problem else 200)
 
 
-def option_words(option: Option | None, answer: Any) -> dict[str, list[str]]:
-    """Why the rules do not pass it, and what *cannot tell* hides, in the reader's units.
-
-    Where no programme serves, those the department runs: one must be chosen.
-    """
-    if option is None:
-        return {"refused": [], "not_known": [], "programmes": []}
+def option_words(request: HttpRequest, option: Option | None, answer: Any) -> dict[str, Any]:
+    """Why the rules do not pass it, each finding with what was typed, and which programmes
+    can be chosen for it, or why none can."""
+    if option is None or not option.needs_override:
+        return {}
+    given = reasons_from(request.POST)
+    kept = {name: value for name, value in request.GET.items() if name not in OWN}
     return {
-        "refused": option.refused(answer.show),
-        "not_known": option.not_known(answer.show),
-        "programmes": programmes_offered() if not option.method else [],
+        "open": [
+            {
+                "key": one.key,
+                "status": str(one.finding.status),
+                "sentence": one.sentence(answer.show),
+                "source": one.finding.source,
+                "ticked": one.key in given,
+                "because": given.get(one.key, ""),
+            }
+            for one in open_findings(option)
+        ],
+        "barred": barred(answer, option) if option.method else "",
+        "cycles": [
+            (one, urlencode(kept | {"take": option.key, "programme": one.code}))
+            for one in cycles_offered(answer, option)
+        ],
+        "others_barred": cycles_barred(answer, option),
+        "must_choose": not option.method,
     }
 
 

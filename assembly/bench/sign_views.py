@@ -72,7 +72,7 @@ def _page(
         held_back=[one for one in tally.lines if one.refuses_to_go],
         second_check=policy_in_force().flag("second_check"),
         packing=tally.packing,
-        **option_words(option, answer),
+        **option_words(request, option, answer),
     )
     return render(
         request, "assembly/bench/build_pack.html", context, status=422 if problem else 200

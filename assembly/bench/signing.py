@@ -9,12 +9,12 @@ from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.judging.decisions import SetAnswer, decide_for_set
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.taking import (
-    Override,
     Plan,
+    accepted,
     carried_on_record,
     checked,
-    method_of,
     on_record,
+    reasons_in,
     settled,
 )
 from assembly.ledger import Refused, begin, check_locked, check_may, verb, write
@@ -25,12 +25,16 @@ from assembly.persons import ASSEMBLE, Person
 from assembly.rules.findings import Show, metric
 
 
-def answer_for(tally: Tally, show: Show = metric) -> SetAnswer | None:
-    """The decision for what is really in the set; None while nothing is."""
+def answer_for(tally: Tally, show: Show = metric, programme: str = "") -> SetAnswer | None:
+    """The decision for what is really in the set; None while nothing is.
+
+    ``programme`` is the code of the one that a person chose.
+    """
     if not tally.contents:
         return None
     contents, weighed_in = tally.contents, tally.weighed_in
-    return decide_for_set(tally.build.instrument_set, contents, show, tally.reading_g, weighed_in)
+    return decide_for_set(tally.build.instrument_set, contents, show, tally.reading_g, weighed_in,
+                          programme)  # fmt: skip
 
 
 def shortage_words(one: LineCount) -> str:
@@ -52,30 +56,31 @@ def pack(person: Person, build_pk: int, plan: Plan, key: str) -> BuildEvent:
     if before:
         return before
     tally = tally_of(build)
-    answer = answer_for(tally)
+    answer = answer_for(tally, programme=plan.programme)
     _may_be_packed(tally)
     if answer is None:
         raise Refused("Nothing is in the set. Count it first.")
     option = settled(answer, plan)
     checks = checked(answer.guidance_in(option.candidate), plan)
-    by = plan.override if option.needs_override else None
+    taken = accepted(option, plan.override)
     return write(
         build,
         person,
         key,
         {"state": State.PACKED},
         kind=Kind.PACKED,
-        reason=by.reason.strip() if by else "",
+        reason=reasons_in(taken),
         data={
             "option": option.key,
             "supply": option.name,
-            "method": method_of(option, plan),
+            "method": option.method,
             "checks": checks,
             "not_known": option.not_known(),
             "refused": option.refused(),
             "serves": carried_on_record(answer, option),
             "decision": on_record(answer, option),
-            "override": {"pk": by.by.pk, "name": by.by.name} if by else None,
+            "override": {"name": taken[0]["by"]} if taken else None,
+            "accepted": taken,
         },
     )
 
@@ -141,11 +146,9 @@ def _package(person: Person, tally: Tally, checker: Person | None, key: str) -> 
     build, packing = tally.build, tally.packing
     if packing is None:
         raise Refused("It is not packed yet.")
-    data, by = packing.data, packing.data["override"]
-    override = Override(Person(by["pk"], by["name"]), packing.reason) if by else None
+    data = packing.data
     return record_package(
         person,
-        Plan(data["option"], {}, override),
         {
             "key": f"{build.pk}:{key}"[:64],
             "kind": Package.Kind.SET,
@@ -162,9 +165,17 @@ def _package(person: Person, tally: Tally, checker: Person | None, key: str) -> 
             "not_known": data["not_known"],
             "shortages": [shortage_words(one) for one in tally.short],
             "checked_by": checker.name if checker else "",
+            "accepted": _accepted(packing),
         },
-        overridden=override is not None,
     )
+
+
+def _accepted(packing: BuildEvent) -> list[dict[str, str]]:
+    """What was accepted when it was packed; before each finding was by itself, all in one."""
+    by = packing.data["override"]
+    all_in_one = [{"by": by["name"], "reason": packing.reason}] if by else []
+    found: list[dict[str, str]] = packing.data.get("accepted", all_in_one)
+    return found
 
 
 def contents_words(tally: Tally) -> list[dict[str, object]]:

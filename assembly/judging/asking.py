@@ -1,4 +1,4 @@
-"""How a package is asked for in an address: pieces, single or double, fold."""
+"""How a package is asked for in an address: pieces, single or double, fold, programme."""
 
 from __future__ import annotations
 
@@ -24,13 +24,14 @@ class Asked(Sent):
     pieces = WholeField("number of pieces", least=1, absent=1)
     double = forms.BooleanField(required=False)
     fold = WordsField()
+    programme = WordsField()
 
     def clean_fold(self) -> Fold | None:
         return Fold(self.cleaned_data["fold"]) if self.cleaned_data["fold"] in list(Fold) else None
 
 
 def asked_for(request: HttpRequest) -> dict[str, Any]:
-    """``?pieces=``, ``?double=`` and ``?fold=`` as the decision takes them.
+    """``?pieces=``, ``?double=``, ``?fold=`` and ``?programme=`` as the decision takes them.
 
     Refused for pieces that cannot be read; more than lie in one package are several packages.
     """

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from django.utils.safestring import SafeString
 
@@ -21,6 +21,7 @@ from assembly.rules.deciding.sets import Contribution, SetDecision, decide_set
 from assembly.rules.drawing.scenes import scene_of
 from assembly.rules.drawing.scenes_sheets import basket_scene, wrap_scene
 from assembly.rules.drawing.shapes import Scene
+from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container, Supply, Wrap
@@ -170,15 +171,23 @@ def decide_for_instrument(
     pieces: int = 1,
     double: bool = False,
     fold: Fold | None = None,
+    programme: str = "",
     show: Show = metric,
 ) -> Answer:
     """The decision for one instrument, or several of a kind, from stock and programmes.
+
+    ``programme`` is the code of the one that a person chose, "" where the rules choose.
 
     FactsError when there are more pieces than the policy lets lie in one package.
     """
     policy = policy_in_force()
     question = question_for(instrument, policy, pieces=pieces, double=double, fold=fold)
+    question = replace(question, chosen=_chosen(question, programme))
     return Answer(decide(question, policy), policy, show, question, pieces)
+
+
+def _chosen(question: Question | SetQuestion, code: str) -> Programme | None:
+    return next((one for one in question.programmes or () if one.code == code), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -331,16 +340,19 @@ def decide_for_set(
     show: Show = metric,
     reading_g: float | None = None,
     weighed_in: str | None = None,
+    programme: str = "",
 ) -> SetAnswer:
     """The decision for a set; lines come with their instruments and prefetched cycles.
 
     ``reading_g`` is what a scale read for the closed package, ``weighed_in`` the code of the
-    container or wrap it was in; None: the one on record.
+    container or wrap it was in; None: the one on record. ``programme`` is the code of the one
+    that a person chose.
     """
     policy = policy_in_force()
     reading = None
     if reading_g is not None:
         reading = scale_reading(reading_g, policy.number("scale_error_g"))
     question = set_question_for(instrument_set, lines, reading, weighed_in)
+    question = replace(question, chosen=_chosen(question, programme))
     set_decision = decide_set(question, policy)
     return SetAnswer(set_decision.decision, policy, show, question, set_decision)

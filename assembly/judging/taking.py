@@ -6,26 +6,33 @@ rules refuse, or cannot judge, needs somebody who may override them, and a reaso
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import asdict, dataclass
+from collections.abc import Iterable, Mapping
+from dataclasses import asdict, dataclass, replace
+from hashlib import sha256
 from typing import Any
 
 from assembly.judging.decisions import Answer, SetAnswer
 from assembly.ledger import Refused, check_may
 from assembly.persons import OVERRIDE, Person
 from assembly.rules.deciding.carried import (
+    Carried,
     as_json,
     carried_in,
     cycle_is_met,
     cycle_words,
     may_serve,
+    not_labelled,
 )
+from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.from_json import plain
-from assembly.rules.findings import Candidate, Show, Status, metric
+from assembly.rules.findings import Candidate, Finding, Show, Status, metric
 from assembly.rules.telling import explain
 from assembly.rules.telling.checks import Check
 from assembly.rules.telling.guidance import Guidance
+from catalog.vocabulary import Method
 
+LONGEST_REASON = 300
+"""Signs that the record of a package keeps of all reasons together."""
 VERDICTS = {
     Status.MET: "serves",
     Status.NOT_MET: "does not meet the rules",
@@ -145,17 +152,17 @@ def compared(candidate: Candidate, taken: Candidate | None, show: Show = metric)
 
 @dataclass(frozen=True, slots=True)
 class Override:
-    """Who takes what the rules do not pass, and why."""
+    """Who takes what the rules do not pass: each open finding by its key, with the reason."""
 
     by: Person
-    reason: str
+    reasons: Mapping[str, str]
 
 
 @dataclass(frozen=True, slots=True)
 class Plan:
     """What a person sends when the package is closed: what it is in, and each answer.
 
-    ``programme`` is the one it goes in where the rules find none that serves.
+    ``programme`` is the code of the one it is to go in, where a person chose it.
     ``from_spares``: what is packed lay loose in store and is counted down there.
     """
 
@@ -191,7 +198,8 @@ def checked(guidance: Guidance, plan: Plan, show: Show = metric) -> list[dict[st
 def settled(answer: Answer | SetAnswer, plan: Plan) -> Option:
     """The option that may be taken; NotClosed where the rules refuse and nobody overrides.
 
-    Refused where whoever overrides may not.
+    Refused where whoever overrides may not. No override reaches past an IFU that does not
+    name the method, or packaging that is not labelled for it.
     """
     option = chosen(answer, plan.option)
     if option is None:
@@ -200,20 +208,110 @@ def settled(answer: Answer | SetAnswer, plan: Plan) -> Option:
         return option
     if plan.override is None:
         raise NotClosed(
-            f"The rules do not pass {option.name}. "
-            "Only a coordinator can take it all the same, with a reason."
+            f"The rules do not pass {option.name}. Only a coordinator can take it all the same, "
+            "with a reason for each finding."
         )
-    if not plan.override.reason.strip():
-        raise NotClosed("Write the reason: it stays on record with the package.")
     check_may(plan.override.by, OVERRIDE)
-    if not option.method and not plan.programme:
-        raise NotClosed("No cycle serves it. Choose the one it goes in: the label names it.")
+    if not option.method:
+        raise NotClosed(_no_cycle(answer, option))
+    if why := barred(answer, option):
+        raise NotClosed(f"Nobody may take {option.method} for it. {why}")
+    accepted(option, plan.override)
     return option
 
 
-def method_of(option: Option, plan: Plan) -> str:
-    """The method on the label: the decision's, else the programme chosen with the override."""
-    return option.method or plan.programme
+def _no_cycle(answer: Answer | SetAnswer, option: Option) -> str:
+    if cycles_offered(answer, option):
+        return ("Choose the cycle it is to go in first: what is found is worked out anew for that "
+                "one.")  # fmt: skip
+    return ("No cycle that is run is named by every IFU and labelled on all packaging: no reason "
+            "lifts that. Pack it in parts, or in other packaging.")  # fmt: skip
+
+
+# --- against the rules -----------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Open:
+    """One finding that stands in the way, as a person accepts it: by itself, as it was read."""
+
+    key: str
+    finding: Finding
+
+    def sentence(self, show: Show = metric) -> str:
+        return self.finding.sentence(show)
+
+
+def open_findings(option: Option) -> list[Open]:
+    """What must be accepted, one by one. The key is that of the sentence: what says something
+    else by the time it is sent was not accepted."""
+    found = {}
+    for one in option.candidate.reasons:
+        said = f"{one.rule}|{one.status}|{one.sentence()}"
+        key = sha256(said.encode()).hexdigest()[:12]
+        found[key] = Open(key, one)
+    return list(found.values())
+
+
+def accepted(option: Option, override: Override | None) -> list[dict[str, str]]:
+    """Each open finding with who accepted it and why, for the record; NotClosed unless all are."""
+    if override is None or not option.needs_override:
+        return []
+    record = []
+    for one in open_findings(option):
+        reason = override.reasons.get(one.key, "").strip()
+        if not reason:
+            raise NotClosed("Accept each finding by itself, with its reason: it stays on record "
+                            f"with the package. Not accepted yet: {one.sentence()}")  # fmt: skip
+        record.append(
+            {
+                "rule": one.finding.rule,
+                "status": str(one.finding.status),
+                "sentence": one.sentence(),
+                "source": one.finding.source,
+                "by": override.by.name,
+                "reason": reason,
+            }
+        )
+    return record
+
+
+def reasons_in(accepted: Iterable[Mapping[str, str]]) -> str:
+    """The reasons of an override in one line, each once, cut where the record ends."""
+    return "; ".join(dict.fromkeys(one["reason"] for one in accepted))[:LONGEST_REASON]
+
+
+def cycles_offered(answer: Answer | SetAnswer, option: Option) -> list[Programme]:
+    """The programmes that somebody may choose for it: every IFU names the method, and all
+    that it is packed in is labelled for it."""
+    return [one for one in answer.question.programmes or ()
+            if not not_labelled(_while_open(answer, option), one, answer.policy)]  # fmt: skip
+
+
+def cycles_barred(answer: Answer | SetAnswer, option: Option) -> list[str]:
+    """Why each other programme is not offered, a sentence each."""
+    carried = _while_open(answer, option)
+    asked = ((one, not_labelled(carried, one, answer.policy))
+             for one in answer.question.programmes or ())  # fmt: skip
+    return [f"{one.code}: {why}" for one, why in asked if why]
+
+
+def barred(answer: Answer | SetAnswer, option: Option) -> str:
+    """Why its own cycle may be taken by nobody; "" where it may."""
+    details, known = option.candidate.details, answer.question.programmes or ()
+    programme = next((one for one in known if one.code == details["programme"]), None)
+    programme = programme or Programme(code=str(details["programme"] or option.method),
+                                       method=Method(details["method"]),
+                                       temperature_c=details["temperature_c"])  # fmt: skip
+    return not_labelled(_while_open(answer, option), programme, answer.policy)
+
+
+def _while_open(answer: Answer | SetAnswer, option: Option) -> Carried:
+    """What is carried before it is closed: its indicators can still be put in."""
+    return replace(carried_in(answer.question, option.candidate), indicators=None)
+
+
+# --- on record -------------------------------------------------------------------------
 
 
 def on_record(answer: Answer | SetAnswer, option: Option) -> dict[str, Any]:

@@ -13,10 +13,11 @@ from assembly.judging.decisions import Answer
 from assembly.judging.facts_from_catalog import shelf_lives
 from assembly.judging.taking import (
     Plan,
+    accepted,
     carried_on_record,
     checked,
-    method_of,
     on_record,
+    reasons_in,
     settled,
     supplies_in,
 )
@@ -77,7 +78,6 @@ def pack_single(
     content = {"item_number": instrument.item_number, "name": instrument.name, "quantity": pieces}
     package = record_package(
         person,
-        plan,
         {
             "key": key,
             "kind": Package.Kind.SINGLE,
@@ -87,13 +87,13 @@ def pack_single(
             "instrument": instrument,
             "contents": [content],
             "supply": option.name,
-            "method": method_of(option, plan),
+            "method": option.method,
             "serves": carried_on_record(answer, option),
             "decision": on_record(answer, option),
             "checks": checks,
             "not_known": option.not_known(),
+            "accepted": accepted(option, plan.override),
         },
-        overridden=option.needs_override,
     )
     if plan.from_spares:
         _take_from_spares(person, instrument, package)
@@ -108,11 +108,9 @@ def _take_from_spares(person: Person, instrument: Instrument, package: Package) 
 
 
 @inside
-def record_package(
-    person: Person, plan: Plan, values: dict[str, Any], *, overridden: bool
-) -> Package:
-    """The package under its new code, with its record."""
-    by, now = plan.override if overridden else None, timezone.now()
+def record_package(person: Person, values: dict[str, Any]) -> Package:
+    """The package under its new code, with its record; overridden where findings were accepted."""
+    by, now = next((one["by"] for one in values["accepted"]), ""), timezone.now()
     package = Package.objects.create(
         code=uuid4().hex[:20],  # until it has its number
         packed_by=person.name,
@@ -120,15 +118,15 @@ def record_package(
         use_by=use_by(
             timezone.localtime(now).date(), shelf_lives(*supplies_in(values["decision"]["taken"]))
         ),
-        override_by=by.by.name if by else "",
-        override_reason=by.reason.strip() if by else "",
+        override_by=by,
+        override_reason=reasons_in(values["accepted"]),
         **values,
     )
     package.code = package_code(package.pk)
     package.save(update_fields=["code"])
     after = {"what": package.what, "number": package.number, "packed in": package.supply}
     if by:
-        after |= {"rules overridden by": by.by.name}
+        after |= {"rules overridden by": by}
     record(person.actor(package.override_reason), Change.Verb.ADDED, package, package.code,
            None, after)  # fmt: skip
     return package

@@ -84,7 +84,7 @@ def offers(groups: Iterable[Waiting]) -> list[Offer]:
     for group in groups:
         wanted.update(dict.fromkeys(group.programmes, len(group.packages)))
     found = []
-    for sterilizer in Sterilizer.objects.filter(active=True).prefetch_related("programmes"):
+    for sterilizer in Sterilizer.objects.filter(active=True).prefetch_related("programmes__claims"):
         runs = [
             (one, words, wanted[words])
             for one in sterilizer.programmes.all()

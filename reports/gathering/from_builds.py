@@ -94,7 +94,14 @@ def _double(package: Package) -> bool | None:
 
 def _notices(package: Package) -> tuple[str, ...]:
     not_known = (f"Not known: {sentence}" for sentence in package.not_known)
-    return (*package.shortages, *not_known)
+    return (*package.shortages, *_accepted(package), *not_known)
+
+
+def _accepted(package: Package) -> Iterator[str]:
+    """What was taken against the rules, and by whom, in a few words for whoever opens it."""
+    rules = dict.fromkeys(one["rule"] for one in package.accepted if one.get("rule"))
+    if rules:
+        yield f"Accepted by {package.override_by}: {', '.join(rules)}"
 
 
 def fitting_label(package: Package, stock: Stock, destination: str = "") -> LabelDocument:
@@ -133,6 +140,7 @@ def _notices_shorter(package: Package, document: LabelDocument) -> Iterator[tupl
     counted = (f"{unknown} not known: see the package's record",) if unknown else ()
     numbers = tuple(_how_many(words) for words in package.shortages)
     yield document.notices
+    yield (*package.shortages, *_accepted(package), *counted)
     yield (*package.shortages, *counted)
     if numbers:
         yield (f"Short: {', '.join(numbers)}", *counted)

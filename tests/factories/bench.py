@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from itertools import count
 
 from django.contrib.auth.models import User
 
 from assembly.bench import builds, signing
 from assembly.bench.tally import Tally, tally_of
-from assembly.judging.decisions import decide_for_instrument
-from assembly.judging.taking import Override, Plan, chosen
+from assembly.judging.decisions import Answer, SetAnswer, decide_for_instrument
+from assembly.judging.taking import Override, Plan, chosen, open_findings
 from assembly.models import Build, Package
 from assembly.persons import Person, name_of
 from catalog.models import CountSheet, Instrument, InstrumentSet
@@ -74,15 +75,30 @@ def complete(build: Build, by: Person | None = None) -> Tally:
     return tally_of(build)
 
 
-def all_yes(build: Build, override: Override | None = None) -> Plan:
+def overridden(answer: Answer | SetAnswer, plan: Plan, reason: str, *but: str) -> Plan:
+    """The plan with each open finding accepted for one reason by Bea Hartsop, ``but`` those of
+    these rules."""
+    option = chosen(answer, plan.option)
+    assert option is not None
+    reasons = {one.key: reason for one in open_findings(option) if one.finding.rule not in but}
+    return replace(plan, override=Override(person("Bea Hartsop"), reasons))
+
+
+def all_yes(build: Build, programme: str = "") -> Plan:
     """Every check of a build's decision answered yes, with what is recommended or shown."""
-    answer = signing.answer_for(tally_of(build))
+    answer = signing.answer_for(tally_of(build), programme=programme)
     assert answer is not None
     option = chosen(answer)
     assert option is not None
     checks = answer.guidance_in(option.candidate).checks
-    programme = "S134 (steam 134 °C, 4 min, dry 20 min)" if not option.method else ""
-    return Plan(option.key, {check.key: "yes" for check in checks}, override, programme)
+    return Plan(option.key, {check.key: "yes" for check in checks}, programme=programme)
+
+
+def accepting(build: Build, reason: str, *but: str, programme: str = "S134") -> Plan:
+    """The same, in a programme chosen, each open finding accepted but for those of these rules."""
+    answer = signing.answer_for(tally_of(build), programme=programme)
+    assert answer is not None
+    return overridden(answer, all_yes(build, programme), reason, *but)
 
 
 def signed(build: Build | None = None) -> Package:
@@ -98,4 +114,4 @@ def plan_for(instrument: Instrument, take: str = "", pieces: int = 1, **answers:
     option = chosen(answer, take)
     assert option is not None
     given = {check.key: "yes" for check in answer.guidance_in(option.candidate).checks}
-    return Plan(option.key, given | answers, programme="steam")
+    return Plan(option.key, given | answers)

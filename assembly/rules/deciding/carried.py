@@ -25,8 +25,10 @@ from assembly.rules.methods.beside_published import RULE as PUBLISHED
 from assembly.rules.methods.beside_published import published_minimum_finding
 from assembly.rules.methods.cycle_options import members_from
 from assembly.rules.methods.cycles import cautions_of
+from assembly.rules.methods.lumens import RULE as LUMENS
+from assembly.rules.methods.lumens import lumen_finding, lumens_of
 from assembly.rules.methods.materials import method_finding
-from assembly.rules.methods.one_programme import cycle_findings, method_not_named, only_route
+from assembly.rules.methods.one_programme import cycle_findings, method_not_named, route_of
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import METHOD_NAMES, Method
@@ -115,16 +117,17 @@ def not_labelled(carried: Carried, programme: Programme, policy: Policy) -> str:
 def packaging_findings(
     carried: Carried, programme: Programme, policy: Policy
 ) -> tuple[Finding, ...]:
-    """Whether all packaging, protectors and indicators are for the programme.
+    """Whether all packaging, protectors and indicators are for the programme, and its lumens.
 
-    Sources: the packaging makers' IFUs and labels; the material table.
+    Sources: the makers' IFUs and labels; the material table; the sterilizer's claims.
     """
-    routes = only_route(programme)
-    (way,) = routes.accepted
+    way = route_of(programme)
+    routes = Routes(known=True, accepted=(way,))
     found = [one for supply in carried.around for one in _through(supply, routes, way)]
     worn = [one for one in carried.inside if one.protector]
     if worn:
         found.append(protectors_finding(worn, carried.protectors, way, policy))
+    found.append(lumen_finding(lumens_of((one, one.pieces) for one in carried.inside), way))
     if carried.indicators is not None:
         found.append(_indicators(carried.indicators, programme))
     return tuple(found)
@@ -167,7 +170,7 @@ def _published(carried: Carried, programme: Programme, policy: Policy) -> Iterab
     yield from dict.fromkeys(against)
 
 
-CYCLE_RULES = ("common cycle", "method", "programme", "filter", "protector", PUBLISHED)
+CYCLE_RULES = ("common cycle", "method", "programme", "filter", "protector", LUMENS, PUBLISHED)
 """The findings of a decision that say whether its cycle serves."""
 
 

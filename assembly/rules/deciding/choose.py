@@ -31,6 +31,7 @@ from assembly.rules.kinds.wraps import wrap_candidates
 from assembly.rules.limits.handling import handling_cautions
 from assembly.rules.limits.weights import with_policy_weights
 from assembly.rules.methods.lumens import lumen_finding, lumens_of
+from assembly.rules.methods.one_programme import cycle_findings, only_route
 from assembly.rules.methods.routes import Route, Routes, routes_for
 from assembly.rules.picking import pick, ranked, ruled_out
 from assembly.rules.policy.values import Policy
@@ -75,7 +76,10 @@ def decide(question: Question, policy: Policy) -> Decision:
     """
     bare, question = question.instrument, as_packed(question, policy)
     instrument = question.instrument
-    routes = routes_for(instrument.cycles, question.programmes, policy, instrument.contents)
+    if question.chosen:
+        routes = only_route(question.chosen, (instrument,), policy)
+    else:
+        routes = routes_for(instrument.cycles, question.programmes, policy, instrument.contents)
     kinds = kinds_asked(question, policy)
     found = [one for kind in kinds for one in CANDIDATES[kind](question, routes, policy)]
     candidates = [_completed(one, question, routes, policy) for one in ranked(found, kinds)]
@@ -112,6 +116,9 @@ def _completed(
         yield lumen_finding(lumens_of([(instrument, instrument.pieces)]), way)
 
     candidate = with_way(candidate, ways, (instrument,), policy, of_way)
+    if question.chosen:
+        said = cycle_findings((instrument,), question.chosen, policy)
+        candidate = replace(candidate, findings=(*said, *candidate.findings))
     return with_policy_weights(candidate, instrument, _packaging(candidate, question), policy)
 
 

@@ -75,6 +75,7 @@ class SetQuestion:
     basket: Basket | None = None
     pack: Box | None = None
     programmes: tuple[Programme, ...] | None = None
+    chosen: Programme | None = None
     packed_in: str | None = None
     reading: Weighing | None = None
     weighed_in: str | None = None

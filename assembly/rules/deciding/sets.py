@@ -65,6 +65,7 @@ from assembly.rules.methods.cycles import (
 )
 from assembly.rules.methods.lumens import lumen_finding, lumens_of
 from assembly.rules.methods.materials import method_finding, routes_through
+from assembly.rules.methods.one_programme import cycle_findings, only_route
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.picking import pick, ranked
 from assembly.rules.policy.values import Policy
@@ -102,7 +103,7 @@ class _Asked:
     question: SetQuestion
     policy: Policy
     routes: Routes
-    common: Finding
+    common: tuple[Finding, ...]
     net: Weighing
     load: Weighing
     reading: Finding
@@ -140,8 +141,12 @@ def _asked(question: SetQuestion, policy: Policy) -> _Asked:
     load, basket = net, question.basket
     if basket:
         load = net.plus(basket.code, basket.tare_g, f"{basket.code}.tare_g")
-    common = common_cycle_finding(question.instruments, question.programmes, policy)
-    routes = set_routes(question, common, policy)
+    if question.chosen:
+        common = cycle_findings(question.instruments, question.chosen, policy)
+        routes = only_route(question.chosen, question.instruments, policy)
+    else:
+        common = (common_cycle_finding(question.instruments, question.programmes, policy),)
+        routes = set_routes(question, common[0], policy)
     reading = _reading(question, load, policy)
     return _Asked(question, policy, routes, common, net, load, reading)
 
@@ -305,7 +310,7 @@ def _reading(question: SetQuestion, load: Weighing, policy: Policy) -> Finding:
 
 def _about_lines(asked: _Asked, kind: Kind) -> Iterable[Finding]:
     yield set_allowed_finding(asked.question.instruments, kind)
-    yield asked.common
+    yield from asked.common
     yield pouches_inside_finding(asked.question)
     yield asked.reading
     yield _pack_holds(asked)
@@ -361,7 +366,7 @@ def _decision(asked: _Asked, candidates: Sequence[Candidate]) -> Decision:
         candidates, on_record=asked.question.packed_in, serves="would serve too", in_doubt=in_doubt
     )
     shown = picked.shown
-    findings = shown.findings if shown else (asked.common, net_finding(asked.net, asked.policy))
+    findings = shown.findings if shown else (*asked.common, net_finding(asked.net, asked.policy))
     return picked.decision(
         findings=findings,
         cautions=_cautions(asked.question, shown),

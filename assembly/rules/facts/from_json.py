@@ -357,8 +357,7 @@ def read_protector(value: object) -> Protector:
 
 def read_programme(value: object) -> Programme:
     """A programme's facts."""
-    programme: Programme = _read(as_table("programme", value, []), Programme)
-    return programme
+    return _programme(as_table("programme", value, []))
 
 
 def filter_of(words: str) -> Filter | None:

@@ -19,12 +19,14 @@ class Question:
     ``programmes`` None: the department's programmes are not part of the question.
     ``pack`` is what is wrapped where that is not the instrument's own box (a tray, say).
     ``double`` asks for a double pouch; ``fold`` fixes the fold of a wrap. ``protectors``
-    are those in stock, None where they are not part of the question.
+    are those in stock, None where they are not part of the question. ``chosen`` is the
+    programme a person wants: it is asked by itself, and what the IFU says to it is found apart.
     """
 
     instrument: Instrument
     supplies: tuple[Supply, ...]
     programmes: tuple[Programme, ...] | None = None
+    chosen: Programme | None = None
     pack: Box | None = None
     double: bool = False
     fold: Fold | None = None

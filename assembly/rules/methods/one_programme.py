@@ -8,13 +8,14 @@ Sources: the instrument makers' IFUs.
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Finding, Status, cannot_tell
 from assembly.rules.methods.accepting import Answer, Says
 from assembly.rules.methods.cycle_options import Member, members_from
-from assembly.rules.methods.cycles import IFU, RULE, programme_answer
+from assembly.rules.methods.cycles import IFU, RULE, cautions_of, programme_answer
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import METHOD_NAMES, Method
@@ -26,9 +27,10 @@ def route_of(programme: Programme) -> Route:
     return Route(programme.method, programme.temperature_c, option, programme)
 
 
-def only_route(programme: Programme) -> Routes:
+def only_route(programme: Programme, instruments: Sequence[Instrument], policy: Policy) -> Routes:
     """The programme as the one way there is; what the instruments say to it is asked apart."""
-    return Routes(known=True, accepted=(route_of(programme),))
+    care = cautions_of(members_from(instruments, policy), programme, policy)
+    return Routes(known=True, accepted=(replace(route_of(programme), caution=care),))
 
 
 def cycle_findings(
@@ -57,11 +59,6 @@ def _finding(member: Member, answer: Answer, programme: Programme) -> Finding:
     if answer.says is Says.NO:
         return Finding(RULE, Status.NOT_MET, words, IFU)
     return cannot_tell(RULE, words, IFU, missing=(answer.missing,))
-
-
-def names_method(instruments: Sequence[Instrument], method: Method) -> bool:
-    """Whether every instrument's IFU names the method; False where one has no cycle on record."""
-    return bool(instruments) and all(method in one.methods for one in instruments)
 
 
 def method_not_named(instruments: Sequence[Instrument], method: Method) -> str:

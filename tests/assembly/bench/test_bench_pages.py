@@ -245,25 +245,29 @@ class TestSinglePackage:
         self.post(technician, take="pouch:P-200")
         assert "P-200" in Package.objects.get().supply
 
-    def refused(self, client: Client, **form: object) -> HttpResponse:
+    def refused(self, client: Client, reason: str, **form: object) -> HttpResponse:
+        """A pouch that is too narrow, each finding on the page accepted for this reason."""
         make.Pouch(code="P-75", outer_width_mm=75, inner_width_mm=59)
-        return self.post(client, take="pouch:P-75", **form)
+        page = client.get(f"{self.PATH}?take=pouch:P-75")
+        keys = [one["key"] for one in page.context["open"]]
+        given = {f"because:{key}": reason for key in keys}
+        return self.post(client, take="pouch:P-75", accept=keys, **given, **form)
 
     def test_a_technician_alone_does_not_override(self, technician: Client) -> None:
-        self.refused(technician, override_reason="none left")
+        self.refused(technician, "none left")
         assert not Package.objects.exists()
 
     def test_a_coordinator_overrides_with_a_reason(self, coordinator: Client) -> None:
-        self.refused(coordinator, override_reason="none left")
+        self.refused(coordinator, "none left")
         assert Package.objects.get().override_reason == "none left"
 
     def test_a_coordinator_without_a_reason_does_not(self, coordinator: Client) -> None:
-        self.refused(coordinator, override_reason="")
+        self.refused(coordinator, "")
         assert not Package.objects.exists()
 
     def test_a_coordinator_signs_at_the_technicians_bench(self, technician: Client) -> None:
         user_in("coordinator")
-        self.refused(technician, override_reason="none left", override_name="a-coordinator",
+        self.refused(technician, "none left", override_name="a-coordinator",
                      override_password=PASSWORD)  # fmt: skip
         assert Package.objects.get().override_by == "a-coordinator"
 
@@ -273,7 +277,7 @@ class TestSinglePackage:
     ) -> None:
         user_in("coordinator")
         User.objects.create_user("a-tech2", password=PASSWORD)
-        self.refused(technician, override_reason="none left", override_name=name,
+        self.refused(technician, "none left", override_name=name,
                      override_password=word)  # fmt: skip
         assert not Package.objects.exists()
 

@@ -9,12 +9,13 @@ import pytest
 from assembly.bench import builds, signing
 from assembly.bench.tally import tally_of
 from assembly.judging.policy_actions import override_value
-from assembly.judging.taking import NotClosed, Override, Plan
+from assembly.judging.taking import NotClosed, Plan, chosen, cycles_offered
 from assembly.ledger import Refused
 from assembly.models import Build, Package, Shortfall
 from catalog.actions import Actor
-from catalog.models import Change, CycleOption
+from catalog.models import Change, CycleOption, Instrument
 from tests.factories import bench as at
+from tests.factories import loads
 
 pytestmark = pytest.mark.django_db
 ON = date(2026, 1, 1)
@@ -33,10 +34,12 @@ def with_shortage(may_go_without: bool) -> Build:
     return build
 
 
-def conflicting() -> Build:
-    """A complete build whose two lines have no cycle in common."""
+def conflicting(**facts: object) -> Build:
+    """A complete build whose two lines have no cycle in common, the second with these facts."""
     build = at.a_build()
     second = tally_of(build).lines[1].line.instrument
+    if facts:
+        Instrument.objects.filter(pk=second.pk).update(**facts)
     CycleOption.objects.filter(instrument=second).update(temperature_c=121)
     at.complete(build)
     return build
@@ -91,41 +94,92 @@ class TestOverride:
         with pytest.raises(NotClosed, match="do not pass"):
             signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
 
-    def test_an_override_without_a_reason_is_refused(self) -> None:
+    def test_without_a_programme_an_override_is_not_enough(self) -> None:
         build = conflicting()
-        plan = at.all_yes(build, Override(at.person("Bea Hartsop"), " "))
-        with pytest.raises(NotClosed, match="reason"):
+        with pytest.raises(NotClosed, match="Choose the cycle"):
+            signing.pack(
+                at.person(), build.pk, at.accepting(build, "loan set", programme=""), at.key()
+            )
+
+    @pytest.mark.parametrize("reason", ["", " "])
+    def test_accepted_without_a_reason_is_refused(self, reason: str) -> None:
+        build = conflicting()
+        with pytest.raises(NotClosed, match="with its reason"):
+            signing.pack(at.person(), build.pk, at.accepting(build, reason), at.key())
+
+    def test_each_finding_is_accepted_by_itself(self) -> None:
+        build = conflicting(weight_g=None)
+        with pytest.raises(NotClosed, match="asks for 121 °C, this runs at 134"):
+            signing.pack(
+                at.person(), build.pk, at.accepting(build, "weighed", "common cycle"), at.key()
+            )
+
+    def test_a_finding_that_says_something_else_by_now_was_not_accepted(self) -> None:
+        build = conflicting()
+        plan = at.accepting(build, "maker asked")
+        second = tally_of(build).lines[1].line.instrument
+        CycleOption.objects.filter(instrument=second).update(temperature_c=132)
+        with pytest.raises(NotClosed, match="asks for 132 °C"):
             signing.pack(at.person(), build.pk, plan, at.key())
 
     def test_overridden_the_package_says_by_whom_and_why(self) -> None:
-        build = conflicting()
-        plan = at.all_yes(build, Override(at.person("Bea Hartsop"), "loan set, maker asked"))
-        signing.pack(at.person(), build.pk, plan, at.key())
-        package = signing.sign(at.person(), build.pk, at.key())
-        assert (package.override_by, package.override_reason) == (
-            "Bea Hartsop",
-            "loan set, maker asked",
-        )
+        package = taken_against_the_rules("maker asked")
+        assert (package.override_by, package.override_reason) == ("Bea Hartsop", "maker asked")
 
-    def test_without_a_programme_an_override_is_not_enough(self) -> None:
-        build = conflicting()
-        plan = at.all_yes(build, Override(at.person("Bea Hartsop"), "loan set"))
-        with pytest.raises(NotClosed, match="No cycle serves it"):
-            signing.pack(
-                at.person(), build.pk, Plan(plan.option, plan.answers, plan.override), at.key()
-            )
+    def test_each_accepted_finding_is_on_record(self) -> None:
+        [one] = taken_against_the_rules("maker asked").accepted
+        assert (one["rule"], one["by"], one["reason"]) == (
+            "common cycle", "Bea Hartsop", "maker asked")  # fmt: skip
 
     def test_the_programme_chosen_is_on_the_package(self) -> None:
-        build = conflicting()
-        plan = at.all_yes(build, Override(at.person("Bea Hartsop"), "loan set"))
-        signing.pack(at.person(), build.pk, plan, at.key())
-        assert signing.sign(at.person(), build.pk, at.key()).method == plan.programme
+        assert taken_against_the_rules("maker asked").method.startswith("S134 (")
+
+    def test_taken_against_an_ifu_it_goes_in_that_programme_alone(self) -> None:
+        assert taken_against_the_rules("maker asked").serves == {}
 
     def test_what_the_rules_pass_is_no_override(self, build: Build) -> None:
         at.complete(build)
-        plan = at.all_yes(build, Override(at.person("Bea Hartsop"), "just so"))
-        signing.pack(at.person(), build.pk, plan, at.key())
+        signing.pack(at.person(), build.pk, at.accepting(build, "just so", programme=""), at.key())
         assert signing.sign(at.person(), build.pk, at.key()).override_by == ""
+
+
+class TestNoReasonLifts:
+    """A set of steam IFUs in a container for steam never goes through hydrogen peroxide."""
+
+    @pytest.fixture
+    def laparotomy(self) -> Build:
+        build = conflicting()
+        loads.a_programme("VP", method="h2o2", temperature_c=None, exposure_min=28,
+                          drying_min=None, air_removal="", cycle_name="standard")  # fmt: skip
+        return build
+
+    def test_peroxide_is_not_offered(self, laparotomy: Build) -> None:
+        answer = signing.answer_for(tally_of(laparotomy))
+        assert answer is not None
+        option = chosen(answer)
+        assert option is not None
+        assert [one.code for one in cycles_offered(answer, option)] == ["S134"]
+
+    def test_asked_for_all_the_same_it_is_refused(self, laparotomy: Build) -> None:
+        plan = at.accepting(laparotomy, "test of override", programme="VP")
+        with pytest.raises(NotClosed):
+            signing.pack(at.person(), laparotomy.pk, plan, at.key())
+
+    def test_nor_where_the_container_is_validated_for_it(self, laparotomy: Build) -> None:
+        container = laparotomy.instrument_set.container
+        assert container is not None
+        container.programmes.add(loads.a_programme("VP"))
+        container.filter_material = "ptfe"
+        container.save()
+        plan = at.accepting(laparotomy, "test of override", programme="VP")
+        with pytest.raises(NotClosed, match=r"Nobody may take VP.*No cycle on record"):
+            signing.pack(at.person(), laparotomy.pk, plan, at.key())
+
+
+def taken_against_the_rules(reason: str) -> Package:
+    build = conflicting()
+    signing.pack(at.person(), build.pk, at.accepting(build, reason), at.key())
+    return signing.sign(at.person(), build.pk, at.key())
 
 
 class TestShortages:

@@ -6,7 +6,7 @@ import pytest
 from django.db import IntegrityError, transaction
 
 from assembly.judging.decisions import decide_for_instrument
-from assembly.judging.taking import NotClosed, Override, Plan, options
+from assembly.judging.taking import NotClosed, Plan, options
 from assembly.ledger import Refused
 from assembly.models import Package
 from assembly.packages import recording as packages
@@ -57,9 +57,7 @@ def test_what_the_rules_refuse_needs_an_override(instrument: Instrument) -> None
 def test_overridden_it_is_on_record_with_the_reason(instrument: Instrument) -> None:
     make.Pouch(code="P-75", outer_width_mm=75, inner_width_mm=59)
     plan = at.plan_for(instrument, "pouch:P-75")
-    pack(
-        instrument, Plan(plan.option, plan.answers, Override(at.person("Bea Hartsop"), "none left"))
-    )
+    pack(instrument, at.overridden(decide_for_instrument(instrument), plan, "none left"))
     change = Change.objects.get(kind="package")
     assert (change.reason, change.after["rules overridden by"]) == ("none left", "Bea Hartsop")
 
@@ -75,8 +73,9 @@ def test_what_cannot_be_told_is_named_on_the_package(instrument: Instrument) -> 
     instrument.weight_g = None
     instrument.save()
     plan = at.plan_for(instrument)
-    override = Override(at.person("Bea Hartsop"), "scale broken")
-    package = pack(instrument, Plan(plan.option, plan.answers, override))
+    package = pack(
+        instrument, at.overridden(decide_for_instrument(instrument), plan, "scale broken")
+    )
     assert any("weigh" in words for words in package.not_known)
 
 

@@ -17,6 +17,9 @@ import unicodedata
 from collections.abc import Mapping
 from decimal import ROUND_HALF_EVEN, Decimal
 from fractions import Fraction
+from pathlib import Path
+
+from catalog.data_files import read_words
 
 MM_PER_INCH = Decimal("25.4")
 G_PER_POUND = Decimal("453.59237")
@@ -50,27 +53,10 @@ WEIGHT_UNITS: Mapping[str, Decimal] = {
 }
 """g in one of each unit of weight."""
 
-_SPELLINGS = {
-    "mm": "mm millimetre millimetres millimeter millimeters milimetro milimetros",
-    "cm": "cm cms centimetre centimetres centimeter centimeters zentimeter centimetro centimetros",
-    "m": "m metre metres meter meters metro metros",
-    "in": 'in " inch inches zoll pouce pouces pulgada pulgadas',
-    "g": "g gm gms gram grams gramm gramme grammes gramo gramos",
-    "kg": "kg kgs kilo kilos kilogram kilograms kilogramm kilogramme kilogrammes kilogramo",
-    "oz": "oz ounce ounces unze unzen once onces onza onzas",
-    "lb": "lb lbs pound pounds libra libras",
-}
-UNIT_WORDS: Mapping[str, str] = {
-    word: unit for unit, words in _SPELLINGS.items() for word in words.split()
-}
+_WORDS = read_words(Path(__file__).with_name("units.toml"))
+UNIT_WORDS: Mapping[str, str] = _WORDS["units"]
 """Every accepted spelling of a unit, folded, to the unit."""
-
-UNKNOWN_MARKS = frozenset(
-    {"?", "??", "???", "-", "--", "---", "n/a", "na", "n.a.", "tbc", "tbd", "tba", "t.b.c."}
-    | {"unknown", "unk", "unk.", "not known", "to be confirmed", "not measured"}
-    | {"k.a.", "unbekannt", "nicht bekannt", "inconnu", "inconnue", "non connu", "nc", "n.c."}
-    | {"desconocido", "desconocida", "s/d"}
-)
+UNKNOWN_MARKS = frozenset(_WORDS["marks"])
 """What people type to say that they do not know."""
 
 

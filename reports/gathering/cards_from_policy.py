@@ -7,7 +7,13 @@ from dataclasses import dataclass
 
 from django.utils import timezone
 
-from assembly.judging.decisions import Answer, SetAnswer
+from assembly.judging.decisions import (
+    Answer,
+    SetAnswer,
+    decide_for_instrument,
+    decide_for_set,
+)
+from assembly.judging.facts_from_catalog import lines_of
 from assembly.rules.findings import Caution, Outcome, Show, metric
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.checks import (
@@ -21,11 +27,27 @@ from assembly.rules.telling.checks import (
 from assembly.rules.telling.guidance import Guidance
 from assembly.rules.telling.indicators import Indicator
 from assembly.rules.telling.labelling import placement
+from catalog.models import Instrument, InstrumentSet
 from catalog.vocabulary import Kind
 from reports.documents.cards import Card, CardSection, Item, each_once, made_words
+from reports.gathering.from_catalog import NothingToPrint
 
 PRACTICE = "common practice, no source"
 IFU_FIRST = "The makers' instructions (instrument, packaging, sterilizer) come first."
+
+
+def instrument_card(instrument: Instrument, printed_by: str, show: Show = metric) -> Card:
+    """The card to work by for one instrument."""
+    answer = decide_for_instrument(instrument, show=show)
+    return work_card(answer, instrument.name, instrument.item_number, printed_by)
+
+
+def set_card(one: InstrumentSet, printed_by: str, show: Show = metric) -> Card:
+    """The card to work by for one set; NothingToPrint where no count sheet is approved."""
+    if one.current is None:
+        raise NothingToPrint(f"No count sheet of {one.code} is approved yet.")
+    answer = decide_for_set(one, lines_of(one.current), show)
+    return work_card(answer, one.name, one.code, printed_by)
 
 
 def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str) -> Card:

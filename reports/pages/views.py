@@ -10,10 +10,11 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 
-from assembly.judging.decisions import decide_for_instrument, decide_for_set
-from assembly.judging.facts_from_catalog import lines_of, policy_in_force
+from assembly.judging.decisions import decide_for_instrument
+from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.reading_units import show_for
 from assembly.presses import refusals
+from assembly.rules.findings import Show
 from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument, InstrumentSet
 from catalog.reading import View, read_page
@@ -24,7 +25,8 @@ from reports.drawing.labels.labels import draw_labels
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.sheets.count_sheets import Paper, draw_count_sheet
 from reports.drawing.stocks import shipped
-from reports.gathering.cards_from_policy import WALL_CARDS, wall_card, work_card
+from reports.gathering import cards_from_policy
+from reports.gathering.cards_from_policy import WALL_CARDS, wall_card
 from reports.gathering.from_catalog import NothingToPrint, count_sheet_document, label_document
 from reports.gathering.photos import Photos
 from reports.pages.answers import (
@@ -100,11 +102,6 @@ def label_preview(request: HttpRequest, item_number: str) -> HttpResponse:
     )  # fmt: skip
 
 
-def _work_card_for(request: HttpRequest, instrument: Instrument) -> Card:
-    answer = decide_for_instrument(instrument, show=show_for(request))
-    return work_card(answer, instrument.name, instrument.item_number, person(request))
-
-
 # --- one set -----------------------------------------------------------------------------
 
 
@@ -169,20 +166,11 @@ def _photo_words(document: CountSheetDocument) -> str:
     return f"Photos on {shown} of {len(document.lines)} lines."
 
 
-def _set_card_for(request: HttpRequest, one: InstrumentSet) -> Card:
-    sheet = one.current
-    if sheet is None:
-        raise NothingToPrint(f"No count sheet of {one.code} is approved yet.")
-    lines = lines_of(sheet)
-    answer = decide_for_set(one, lines, show_for(request))
-    return work_card(answer, one.name, one.code, person(request))
-
-
 # --- the work card of either ---------------------------------------------------------------
 
 
 def _card_views(
-    page: str, find: Callable[[str], Any], make: Callable[[HttpRequest, Any], Card],
+    page: str, find: Callable[[str], Any], make: Callable[[Any, str, Show], Card],
     permission: str,
 ) -> tuple[View, View]:  # fmt: skip
     """The work card of one thing, ``?paper=A5`` or ``half letter``, and how it will print."""
@@ -194,7 +182,9 @@ def _card_views(
         code = getattr(one, name)
         return _answer(
             request, f"work-card-{code}.pdf", reverse(page, args=[code]),
-            lambda: draw_card(make(request, one), _paper(request, CARD_PAPERS)),
+            lambda: draw_card(
+                make(one, person(request), show_for(request)), _paper(request, CARD_PAPERS)
+            ),
         )  # fmt: skip
 
     @read_page(permission)
@@ -204,7 +194,7 @@ def _card_views(
         code = getattr(one, name)
 
         def words() -> list[str]:
-            card = make(request, one)
+            card = make(one, person(request), show_for(request))
             draw_card(card, paper)
             return [part for part in (card.headline, card.loud, card.scene_note) if part]
 
@@ -217,9 +207,11 @@ def _card_views(
 
 
 instrument_card, instrument_card_preview = _card_views(
-    "instrument", _instrument, _work_card_for, "catalog.print_label"
+    "instrument", _instrument, cards_from_policy.instrument_card, "catalog.print_label"
 )
-set_card, set_card_preview = _card_views("set", _set, _set_card_for, "catalog.print_count_sheet")
+set_card, set_card_preview = _card_views(
+    "set", _set, cards_from_policy.set_card, "catalog.print_count_sheet"
+)
 
 
 # --- for the wall and for the stock --------------------------------------------------------

@@ -13,7 +13,9 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
 from enum import StrEnum
+from pathlib import Path
 
+from catalog.data_files import read_words
 from catalog.spreadsheets.workbook.safety import FileProblem
 
 NOT_IN_A_CELL = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f]")
@@ -39,30 +41,9 @@ class Effect(StrEnum):
     REFUSES = "refuses"
 
 
-_NOTES = "number_as_text total_row formula_value merged_value same_as"
-_QUESTIONS = """
-    unknown_value missing_value unreadable_cycle conflict missing_method no_temperature
-"""
-_WAITING = """
-    implausible no_unit name_mismatch repeated_line
-    total_mismatch total_unreadable offered_names heading_differs
-"""
-_REFUSING = """
-    missing_name missing_item_number repeated_item_number unknown_instrument
-    missing_quantity missing_set_code repeated_set
-    formula error_value looks_like_date damaged_number too_long not_text
-    not_in_list not_yes_or_no not_a_count not_a_date unknown_method
-    no_number range two_units negative zero ambiguous unknown_unit not_a_size
-"""
 EFFECTS: Mapping[str, Effect] = {
-    code: effect
-    for effect, codes in (
-        (Effect.NOTE, _NOTES),
-        (Effect.QUESTION, _QUESTIONS),
-        (Effect.WAITS, _WAITING),
-        (Effect.REFUSES, _REFUSING),
-    )
-    for code in codes.split()
+    code: Effect(effect)
+    for code, effect in read_words(Path(__file__).with_name("effects.toml"))["effects"].items()
 }
 """Every code of a problem, and what it does to its row."""
 

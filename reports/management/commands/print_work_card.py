@@ -7,13 +7,12 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from assembly.judging.decisions import decide_for_instrument, decide_for_set
-from assembly.judging.facts_from_catalog import lines_of
 from catalog.models import Instrument, InstrumentSet
 from reports.documents.cards import Card
 from reports.documents.papers import PrintError
 from reports.drawing.cards import draw_card
-from reports.gathering.cards_from_policy import work_card
+from reports.gathering.cards_from_policy import instrument_card, set_card
+from reports.gathering.from_catalog import NothingToPrint
 from reports.pages.printing import write
 
 
@@ -27,10 +26,10 @@ class Command(BaseCommand):
         parser.add_argument("--printed-by", default="command line", help="who prints it")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        card = _card(options["number"], options["printed_by"])
         try:
+            card = _card(options["number"], options["printed_by"])
             pdf = draw_card(card, options["paper"])
-        except PrintError as problem:
+        except (NothingToPrint, PrintError) as problem:
             raise CommandError(str(problem)) from problem
         write(pdf, options["output"])
         self.stdout.write(f"{options['output']}: work card of {card.code} {card.title}")
@@ -39,13 +38,8 @@ class Command(BaseCommand):
 def _card(number: str, printed_by: str) -> Card:
     instrument = Instrument.objects.filter(item_number__iexact=number).first()
     if instrument:
-        answer = decide_for_instrument(instrument)
-        return work_card(answer, instrument.name, instrument.item_number, printed_by)
+        return instrument_card(instrument, printed_by)
     one = InstrumentSet.objects.filter(code__iexact=number).first()
     if one is None:
         raise CommandError(f"No instrument and no set bears the number {number}.")
-    sheet = one.current
-    if sheet is None:
-        raise CommandError(f"No count sheet of {one.code} is approved yet.")
-    lines = lines_of(sheet)
-    return work_card(decide_for_set(one, lines), one.name, one.code, printed_by)
+    return set_card(one, printed_by)

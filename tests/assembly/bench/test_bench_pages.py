@@ -440,3 +440,35 @@ class TestBench:
         line = tally_of(build).lines[0].line
         builds.damaged(person_of(me()), build.pk, line.pk, "<script>alert(1)</script>", at.key())
         assert "<script>alert(1)" not in text(technician.get(f"/builds/{build.pk}/"))
+
+
+class TestOverrideOfASet:
+    """A cycle is chosen first; then each finding of that choice is accepted by itself."""
+
+    @pytest.fixture
+    def path(self, coordinator: Client) -> str:
+        build = at.complete(at.a_build()).build
+        user = User.objects.get(username="a-coordinator")
+        Build.objects.update(holder_id=user.pk)
+        return f"/builds/{build.pk}/pack/"
+
+    def page(self, coordinator: Client, path: str, **cycle: object) -> HttpResponse:
+        """The page once the second instrument's IFU names another cycle."""
+        Instrument.objects.get(item_number="TS-1-2").cycles.update(**cycle)
+        return coordinator.get(path)
+
+    def test_without_a_cycle_the_page_asks_for_one(self, coordinator: Client, path: str) -> None:
+        page = self.page(coordinator, path, temperature_c=121)
+        assert "Choose the one it is to go in" in text(page)
+        assert [one.code for one, _ in page.context["cycles"]] == ["S134"]
+
+    def test_with_it_its_findings_are_shown(self, coordinator: Client, path: str) -> None:
+        [(_, address)] = self.page(coordinator, path, temperature_c=121).context["cycles"]
+        [one] = coordinator.get(f"{path}?{address}").context["open"]
+        assert "asks for 121 °C, this runs at 134 °C (S134)" in one["sentence"]
+
+    def test_where_no_ifu_names_it_the_parts_are_offered(
+        self, coordinator: Client, path: str
+    ) -> None:
+        page = text(self.page(coordinator, path, method="eo"))
+        assert "No cycle can be taken for it, and no reason lifts that. Pack it in parts" in page

@@ -258,3 +258,21 @@ class TestFilledSheet:
 def test_the_filled_sheet_has_the_departments_columns() -> None:
     own("count_sheet_columns", ["Packed", "In theatre"])
     assert built_sheet_document(at.signed(), "Bea").tick_columns == ("Packed", "In theatre")
+
+
+class TestSeveralCycles:
+    """While several cycles serve it the label names what they have in common."""
+
+    @pytest.fixture
+    def package(self, instrument: Instrument) -> Package:
+        for code, minutes in (("S134-3", 3), ("S134-4", 4)):
+            loads.a_programme(code, exposure_min=minutes)
+        return ask.a_package(instrument)
+
+    def test_in_no_load_it_says_method_and_temperature(self, package: Package) -> None:
+        words = package_label_document(package).method
+        assert words.endswith("steam 134 °C") and "S134" not in words
+
+    def test_in_a_load_it_says_the_loads_cycle(self, package: Package) -> None:
+        load = loads.a_load(package)
+        assert package_label_document(package).method == load.programme

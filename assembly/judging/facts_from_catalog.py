@@ -21,7 +21,7 @@ from assembly.rules.limits.weights import Weighing
 from assembly.rules.policy.values import Policy, PolicyError, default_parameters, default_policy
 from catalog import models
 from catalog.models.supplies import PACKAGING
-from catalog.vocabulary import Fold, Kind, Method, ProtectorMaterial
+from catalog.vocabulary import Fold, Kind, Method
 
 Fact = TypeVar("Fact")
 
@@ -162,20 +162,10 @@ def container_facts(row: models.Container) -> supplies.Container:
     return facts(supplies.Container, row, programmes=codes)
 
 
-def _protector_material(word: str) -> ProtectorMaterial | None:
-    known = {str(material): material for material in ProtectorMaterial}
-    return known.get(word.strip().casefold())
-
-
 def protectors() -> tuple[supplies.Protector, ...]:
     """The tip protectors in stock."""
     return tuple(
-        facts(
-            supplies.Protector,
-            row,
-            methods=_methods(row.labelled_methods),
-            material=_protector_material(row.material),
-        )
+        facts(supplies.Protector, row, methods=_methods(row.labelled_methods))
         for row in models.Protector.objects.filter(in_stock=True)
     )
 

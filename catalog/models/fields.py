@@ -16,6 +16,7 @@ from catalog.vocabulary import (
     LUMEN_MATERIAL_NAMES,
     MATERIAL_NAMES,
     METHOD_NAMES,
+    ProtectorMaterial,
 )
 
 LENGTH_PLACES = 3
@@ -93,3 +94,4 @@ LUMEN_MATERIALS = choices_of(LUMEN_MATERIAL_NAMES)
 FILTERS = choices_of(FILTER_NAMES)
 MATERIALS = choices_of(MATERIAL_NAMES)
 KINDS = choices_of(KIND_NAMES)
+PROTECTOR_MATERIALS = choices_of({one: one.words for one in ProtectorMaterial})

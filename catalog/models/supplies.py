@@ -11,6 +11,7 @@ from catalog.models.fields import (
     LUMEN_MATERIALS,
     MATERIALS,
     METHODS,
+    PROTECTOR_MATERIALS,
     length_field,
     minutes_field,
     months_field,
@@ -256,7 +257,7 @@ class Protector(Supply):
     length_mm = length_field("length")
     wall_mm = length_field("wall")
     vented = models.BooleanField(null=True, blank=True)
-    material = models.CharField(max_length=40, blank=True)
+    material = models.CharField(max_length=40, choices=PROTECTOR_MATERIALS, blank=True)
     labelled_methods = models.JSONField("methods its label states", null=True, blank=True)
 
     class Meta(Supply.Meta):

@@ -14,7 +14,15 @@ from django.db.models import QuerySet
 
 from catalog import actions
 from catalog.actions.bulk import ROWS_AT_A_TIME, Tick, add_instruments, change_instruments, no_tick
-from catalog.models import Basket, Container, CountSheet, Instrument, InstrumentSet, Wrap
+from catalog.models import (
+    Basket,
+    Container,
+    CountSheet,
+    Instrument,
+    InstrumentSet,
+    Protector,
+    Wrap,
+)
 from catalog.spreadsheets.cells.cycles import NAMES as CYCLE_NAMES
 from catalog.spreadsheets.cells.report import Report, RowReport, SetReport, Verdict
 from catalog.spreadsheets.checking.instruments import InstrumentCheck, check_sets, guess_kind
@@ -52,6 +60,12 @@ def known_instruments(among: QuerySet[Instrument] | None = None) -> dict[str, di
     """Item number to field and value, as the checking half compares them."""
     rows = Instrument.objects.all() if among is None else among
     return {row.item_number: known_values(row) for row in rows.prefetch_related("cycles")}
+
+
+def stocked_protectors() -> set[str]:
+    """The names and codes of the tip protectors in stock."""
+    rows = Protector.objects.filter(in_stock=True).values_list("name", "code")
+    return {word for row in rows for word in row}
 
 
 def known_values(row: Instrument) -> dict[str, Any]:
@@ -132,7 +146,8 @@ def check_workbook(
         }  # fmt: skip
         return check_sets(workbook, {} if empty else known_sets(), instruments)
     listed, notes = without_sets(workbook)
-    under_way = InstrumentCheck(listed, {} if empty else known_instruments(), units, choices)
+    known = {} if empty else known_instruments()
+    under_way = InstrumentCheck(listed, known, units, choices, stocked_protectors())
     rows = []
     for row in under_way.rows():
         rows.append(row)

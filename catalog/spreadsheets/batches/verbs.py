@@ -22,6 +22,7 @@ from catalog.spreadsheets.batches.applying import (
     check_workbook,
     chunks,
     known_instruments,
+    stocked_protectors,
 )
 from catalog.spreadsheets.cells.report import EFFECTS, Report, RowReport, Verdict
 from catalog.spreadsheets.checking.instruments import InstrumentCheck, guess_kind
@@ -137,7 +138,7 @@ def _check_instruments(
     batch: SpreadsheetBatch, workbook: Workbook, choices: Choices, how_far: HowFar
 ) -> tuple[dict[str, object], Report]:
     known = known_instruments()
-    under_way = InstrumentCheck(workbook, known, choices=choices)
+    under_way = InstrumentCheck(workbook, known, choices=choices, protectors=stocked_protectors())
     of = under_way.row_count
     names = Names()
     for number, values in known.items():

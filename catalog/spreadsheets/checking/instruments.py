@@ -5,7 +5,7 @@ Nothing is written here. All problems of a row are reported, not only the first.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
@@ -75,15 +75,18 @@ def check_instruments(
     known: Known,
     units: Mapping[str, str] | None = None,
     choices: Choices | None = None,
+    protectors: Collection[str] | None = None,
 ) -> Report:
     """The report on a master list. ``known`` is keyed by item number.
 
     ``units`` answers, by column key, which unit bare numbers have where no heading says so:
     ``{"width": "mm"}``. A column without an answer is judged by its evidence. ``choices`` are
-    a person's columns for a sheet. An empty cell, or one marked as not known, never erases
+    a person's columns for a sheet. ``protectors`` are the names and codes of the tip protectors
+    in stock, None where nobody asks: another is a question, since no package passes with it. An
+    empty cell, or one marked as not known, never erases
     what the catalog knows.
     """
-    check = InstrumentCheck(workbook, known, units, choices)
+    check = InstrumentCheck(workbook, known, units, choices, protectors)
     return check.report(tuple(check.rows()))
 
 
@@ -96,6 +99,7 @@ class InstrumentCheck:
         known: Known,
         units: Mapping[str, str] | None = None,
         choices: Choices | None = None,
+        protectors: Collection[str] | None = None,
     ) -> None:
         self._workbook = workbook
         self.file_problems = workbook.problems
@@ -111,7 +115,8 @@ class InstrumentCheck:
             key: known_middles(groups, [was.get(FIELDS[key]) for was in known.values()])
             for key in SIZE_KEYS
         }
-        self._check = _Check(dict(units or {}), found, sizes)
+        stocked = None if protectors is None else {folded_words(one) for one in protectors}
+        self._check = _Check(dict(units or {}), found, sizes, stocked)
 
     @property
     def row_count(self) -> int:
@@ -170,6 +175,7 @@ class _Check:
     answers: dict[str, str]
     known: dict[str, tuple[str, Mapping[str, object]]]
     known_sizes: Mapping[str, Mapping[str, Decimal]]
+    protectors: Collection[str] | None
     met: dict[str, tuple[str, int]] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
     totals: list[Problem] = field(default_factory=list)
@@ -221,6 +227,7 @@ class _Check:
         key, was = self._identity(draft, table)
         _check_name(draft, table)
         _check_sizes(draft, table, middles, was)
+        self._check_protector(draft, table, was)
         values = _values(draft, table, was)
         if key:
             values["item_number"] = key
@@ -236,6 +243,19 @@ class _Check:
             tuple(problems),
             () if verdict is Verdict.REFUSED else changes,
         )
+
+    def _check_protector(
+        self, draft: _Draft, table: Table, was: Mapping[str, object] | None
+    ) -> None:
+        """A question where the protector is none of the stocked and not on record already."""
+        named = draft.value("protector")
+        if self.protectors is None or not named or named == (was or {}).get("protector"):
+            return
+        if folded_words(str(named)) not in self.protectors:
+            cell, place = table.cell(draft.item.row, "protector"), table.place("protector")
+            message = f"“{named}” is no tip protector in stock. It goes in as it is written, and "
+            message += "no package passes with it: write the name of one that is, or none."
+            draft.problems.append(problem(cell, place, "not_stocked", message))
 
     def _identity(self, draft: _Draft, table: Table) -> tuple[str, Mapping[str, object] | None]:
         """The item number as the catalog spells it, and what the catalog knows of it."""
@@ -257,6 +277,11 @@ class _Check:
             draft.problems.append(problem(cell, place, "repeated_item_number", message))
         spelled, was = self.known.get(folded, (number, None))
         return spelled, was
+
+
+def folded_words(text: str) -> str:
+    """A name for comparing: one space between words, no capitals."""
+    return " ".join(text.casefold().split())
 
 
 def _read(item: ItemRow, readers: Sequence[ColumnReader]) -> _Draft:

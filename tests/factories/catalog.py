@@ -118,3 +118,9 @@ class SpreadsheetBatch(factory.django.DjangoModelFactory):
     sha256 = factory.LazyAttribute(lambda batch: hashlib.sha256(batch.content).hexdigest())
     kind = "instruments"
     by = "a coordinator"
+
+
+def stocked_protectors() -> None:
+    """The tip protectors that the demo's master list names."""
+    for size in ("small", "medium", "wide"):
+        models.Protector.objects.create(code=f"TP-{size}", name=f"vented, {size}")

@@ -24,6 +24,7 @@ from catalog.models import (
 from catalog.spreadsheets.batches import verbs as batches
 from catalog.spreadsheets.columns.choices import fingerprint
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from tests.factories import catalog as make
 
 pytestmark = pytest.mark.django_db
 
@@ -66,6 +67,7 @@ def test_a_planted_trouble_is_named_where_the_spreadsheet_shows_it(
 
 
 def test_every_row_of_the_master_list_has_one_verdict() -> None:
+    make.stocked_protectors()
     assert run(MASTER_LIST)["counts"] == {
         "new": 64, "changed": 0, "unchanged": 0, "doubtful": 2, "refused": 5,
     }  # fmt: skip

@@ -157,6 +157,7 @@ class TestColumns:
 
 class TestReport:
     def test_the_demo_list_is_counted_as_the_command_counts_it(self, coordinator: Client) -> None:
+        make.stocked_protectors()
         batch = checked(coordinator, (DEMO / "instrument_master_list.xlsx").read_bytes())
         assert batch.counts == {
             "new": 64, "changed": 0, "unchanged": 0, "doubtful": 2, "refused": 5,

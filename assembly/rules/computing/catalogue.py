@@ -19,9 +19,17 @@ from numpy.typing import NDArray
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Pouch
-from assembly.rules.findings import CLOSE_G, CLOSE_MM, CLOSE_RATIO, Finding, Status
-from assembly.rules.kinds.pouches import material_order
-from assembly.rules.limits.handling import allowed_finding, sharp_finding
+from assembly.rules.findings import (
+    CLOSE_BY_UNIT,
+    CLOSE_G,
+    CLOSE_MM,
+    CLOSE_RATIO,
+    Finding,
+    Status,
+)
+from assembly.rules.kinds.lying import may_be_turned
+from assembly.rules.kinds.pouches import ENDS, SIDE, material_order
+from assembly.rules.limits.handling import BULKY, BULKY_BOUNDS, allowed_finding, sharp_finding
 from assembly.rules.methods.materials import method_finding
 from assembly.rules.methods.routes import routes_for
 from assembly.rules.policy.values import Policy
@@ -31,7 +39,9 @@ Floats = NDArray[np.float64]
 Bits = NDArray[np.uint8]
 Thing = TypeVar("Thing")
 
-RULES = ("allowed", "method", "sharp points", "width", "length", "fill", "contents weight")
+RULES = (
+    "allowed", "method", "sharp points", BULKY, "width", "length", "fill", "contents weight",
+)  # fmt: skip
 """The rules in their order; rule number ``n`` is bit ``n`` of the reasons."""
 _BIT = {rule: np.uint8(1 << n) for n, rule in enumerate(RULES)}
 NONE = -1
@@ -46,6 +56,7 @@ CHUNK = 4096
 class Columns:
     """The facts of instruments as arrays: mm and g as float64, NaN where unknown.
 
+    ``turns`` is true of what may lie on its side, ``opens`` of what lies open.
     ``cases`` numbers the distinct cases of what is no arithmetic, ``examples`` holds one
     instrument of each, from which those rules are asked.
     """
@@ -55,6 +66,10 @@ class Columns:
     height_mm: Floats
     weight_g: Floats
     round_section: NDArray[np.bool_]
+    width_open_mm: Floats
+    opens: NDArray[np.bool_]
+    turns: NDArray[np.bool_]
+    pieces: Floats
     cases: NDArray[np.intp]
     examples: tuple[Instrument, ...]
 
@@ -72,6 +87,10 @@ def columns_from(instruments: Iterable[Instrument]) -> Columns:
         height_mm=_floats(row.height_mm for row in rows),
         weight_g=_floats(row.weight_g for row in rows),
         round_section=np.array([row.round_section for row in rows], dtype=bool),
+        width_open_mm=_floats(row.width_open_mm for row in rows),
+        opens=np.array([row.opens for row in rows], dtype=bool),
+        turns=np.array([may_be_turned(row) for row in rows], dtype=bool),
+        pieces=_floats(row.pieces for row in rows),
         cases=cases,
         examples=tuple(examples),
     )
@@ -164,16 +183,38 @@ def evaluate(
     for start in range(0, len(columns), chunk):
         rows = slice(start, start + chunk)
         _judge(not_met[rows], cannot_tell[rows], rows, ways[0], stock, tables)
+        room = _room(not_met[rows], rows, ways[0], stock) if ways[1:] else _floats(())
         for way in ways[1:]:
-            _turn(not_met[rows], cannot_tell[rows], rows, (ways[0], way), stock, tables)
+            _turn(not_met[rows], cannot_tell[rows], room, rows, way, stock, tables)
         _choose(best[rows], not_met[rows], cannot_tell[rows])
     return Evaluation(tuple(ranked), best, not_met, cannot_tell)
 
 
-def _ways_to_lie(columns: Columns, policy: Policy) -> tuple[Columns, ...]:
-    """As in :func:`assembly.rules.kinds.pouches.ways_to_lie`: along and, where allowed, across."""
-    across = replace(columns, length_mm=columns.width_mm, width_mm=columns.length_mm)
-    return (columns, across) if policy.flag("allow_rotate") else (columns,)
+def _ways_to_lie(columns: Columns, policy: Policy) -> list[Columns]:
+    """As in :func:`assembly.rules.kinds.lying.ways_to_lie`: as given, on its side, across.
+
+    ``turns`` of a way is true of the rows that may lie so.
+    """
+    gaps = (columns.pieces - 1) * policy.number("item_gap_mm")
+    ways = [replace(_open(columns, gaps, policy), turns=np.ones(len(columns), dtype=bool))]
+    if policy.flag("lie_on_side"):
+        side = replace(
+            columns,
+            width_mm=columns.pieces * columns.height_mm + gaps,
+            height_mm=(columns.width_mm - gaps) / columns.pieces,
+        )
+        ways.append(_open(side, gaps, policy))
+    if policy.flag("allow_rotate"):
+        ways += [replace(way, length_mm=way.width_mm, width_mm=way.length_mm) for way in ways]
+    return ways
+
+
+def _open(columns: Columns, gaps: Floats, policy: Policy) -> Columns:
+    """As in :func:`assembly.rules.kinds.lying.lies_open`: what is hinged, as wide as open."""
+    closed, measured = columns.width_mm, columns.width_open_mm
+    reckoned = (closed - gaps) * policy.number("hinged_open_share") + gaps
+    width = np.where(np.isnan(measured), reckoned, np.fmax(measured, closed))
+    return replace(columns, width_mm=np.where(columns.opens, width, closed))
 
 
 class _Needs:
@@ -189,15 +230,17 @@ class _Needs:
         across = np.where(round_, np.minimum(across, half), across)
         ball = round_ & (length == width) & (width == height)
         along = np.where(ball, math.pi / 2 * length, along)
-        side = policy.number("side_clearance_mm")
-        ends = policy.number("base_clearance_mm") + policy.number("closing_clearance_mm")
+        grown = policy.number("clearance_height_share") * low
+        side, *ends = (np.fmax(policy.number(name), grown) for name in (SIDE, *ENDS))
         plain = policy.word("fill_reading") == "plain"
         self.width = across + 2 * side
-        self.length = along + ends
+        self.length = along + sum(ends)
         flat = np.nan_to_num(length, nan=0.0) * np.nan_to_num(width, nan=0.0)
         self.covered = flat if plain else across * along
         self.weight = columns.weight_g
-        self.open = self._open(columns, known, plain)
+        self.may = columns.turns
+        self.fails, unsure = _bulky(columns, policy)
+        self.open = self._open(columns, known, plain) | unsure
 
     def _open(self, columns: Columns, known: NDArray[np.bool_], plain: bool) -> Bits:
         """The rules that an unknown size or weight leaves open, as bits."""
@@ -208,6 +251,19 @@ class _Needs:
         open_ = open_ | np.where(fill, _BIT["fill"], 0)
         weight = np.where(np.isnan(columns.weight_g), _BIT["contents weight"], 0)
         return (open_ | weight).astype(np.uint8)
+
+
+def _bulky(columns: Columns, policy: Policy) -> tuple[Bits, Bits]:
+    """As in :func:`assembly.rules.limits.handling.bulky_finding`: bits of not met, of open."""
+    fails, unsure = np.zeros(len(columns), np.uint8), np.zeros(len(columns), np.uint8)
+    for name, fact, unit, _ in BULKY_BOUNDS:
+        limit = policy.number_or_none(name)
+        if limit is not None:
+            figure = getattr(columns, fact)
+            over = figure > limit + CLOSE_BY_UNIT.get(unit, 0.0)
+            fails |= np.where(over, _BIT[BULKY], 0).astype(np.uint8)
+            unsure |= np.where(np.isnan(figure), _BIT[BULKY], 0).astype(np.uint8)
+    return fails, unsure
 
 
 class _Stock:
@@ -292,6 +348,7 @@ def _judge(
     """
     np.take(tables.not_met, tables.cases[rows], axis=0, out=not_met, mode="clip")
     np.take(tables.cannot_tell, tables.cases[rows], axis=0, out=cannot_tell, mode="clip")
+    np.bitwise_or(not_met, needs.fails[rows, None], out=not_met)
     fails = np.empty(not_met.shape, dtype=bool)
     bits = fails.view(np.uint8)
     share = needs.covered[rows, None] / stock.area
@@ -312,20 +369,26 @@ def _judge(
 def _turn(
     not_met: Bits,
     cannot_tell: Bits,
+    room: Floats,
     rows: slice,
-    ways: tuple[_Needs, _Needs],
+    way: _Needs,
     stock: _Stock,
     tables: _Tables,
 ) -> None:
-    """Take the other way to lie where it alone suits or, both alike, leaves more room."""
-    along, across = ways
+    """Take another way to lie where it serves better or, both alike, leaves more room."""
     other, open_ = np.empty_like(not_met), np.empty_like(cannot_tell)
-    _judge(other, open_, rows, across, stock, tables)
-    suits, before = (other | open_) == 0, (not_met | cannot_tell) == 0
-    roomier = _room(other, rows, across, stock) > _room(not_met, rows, along, stock)
-    better = np.where(suits == before, roomier, suits)
-    np.copyto(not_met, other, where=better)
-    np.copyto(cannot_tell, open_, where=better)
+    _judge(other, open_, rows, way, stock, tables)
+    now, before = _rank(other, open_), _rank(not_met, cannot_tell)
+    left = _room(other, rows, way, stock)
+    better = ((now > before) | ((now == before) & (left > room))) & way.may[rows, None]
+    for kept, new in ((not_met, other), (cannot_tell, open_), (room, left)):
+        np.copyto(kept, new, where=better)
+
+
+def _rank(not_met: Bits, cannot_tell: Bits) -> Bits:
+    """0 where a rule is not met, 1 where one cannot be told, 2 where all are met."""
+    rank = np.where(not_met != 0, 0, np.where(cannot_tell != 0, 1, 2))
+    return rank.astype(np.uint8)
 
 
 def _room(not_met: Bits, rows: slice, needs: _Needs, stock: _Stock) -> Floats:

@@ -6,6 +6,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import replace
 
 from assembly.rules.deciding.doubts import in_doubt
+from assembly.rules.deciding.giving_way import in_order_of_choice
 from assembly.rules.deciding.protection import (
     protected,
     protected_cautions,
@@ -70,9 +71,9 @@ def decide(question: Question, policy: Policy) -> Decision:
     """The decision for one package.
 
     The first kind, in the policy's order, with a candidate that meets every rule gives the
-    recommendation: the least material of its kind. Where none meets all, one undecided
-    candidate leaves the whole undecided; otherwise there is none. The order in which
-    supplies are listed changes nothing.
+    recommendation: the least material of its kind; a pouch may give way. Where none meets
+    all, one undecided candidate leaves the whole undecided; otherwise there is none. The
+    order in which supplies are listed changes nothing.
     """
     bare, question = question.instrument, as_packed(question, policy)
     instrument = question.instrument
@@ -82,7 +83,8 @@ def decide(question: Question, policy: Policy) -> Decision:
         routes = routes_for(instrument.cycles, question.programmes, policy, instrument.contents)
     kinds = kinds_asked(question, policy)
     found = [one for kind in kinds for one in CANDIDATES[kind](question, routes, policy)]
-    candidates = [_completed(one, question, routes, policy) for one in ranked(found, kinds)]
+    completed = [_completed(one, question, routes, policy) for one in ranked(found, kinds)]
+    candidates = in_order_of_choice(completed, policy)
     picked = pick(candidates, why_not=lambda one: _why_not(one, policy), in_doubt=in_doubt)
     return picked.decision(
         findings=picked.shown.findings if picked.shown else (_nothing_in_stock(),),

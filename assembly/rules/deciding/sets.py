@@ -225,9 +225,9 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
     question, policy = asked.question, asked.policy
     pack = _pack(asked)
     gross = _gross(asked, wrap)
-    fits, details, cautions = wrap_sheet(pack, wrap, None, policy)
-    method = method_finding(asked.routes, wrap.material, wrap.methods)
     weight = None if gross.unknown else gross.known
+    fits, details, cautions = wrap_sheet(pack, wrap, weight, policy)
+    method = method_finding(asked.routes, wrap.material, wrap.methods)
     findings = (
         *_about_lines(asked, Kind.WRAP),
         method,
@@ -245,7 +245,11 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
             kind=str(Kind.WRAP),
             code=wrap.code,
             findings=findings,
-            order=((wrap.width_mm or 0.0) * (wrap.length_mm or 0.0), wrap.code),
+            order=(
+                not details.pop("suits"),
+                (wrap.width_mm or 0.0) * (wrap.length_mm or 0.0),
+                wrap.code,
+            ),
             with_codes=_basket_codes(question),
             details={**details, "gross_g": weight},
             cautions=cautions,

@@ -60,7 +60,7 @@ class Instrument:
     lumen_material: LumenMaterial | None = None
     channels: int | None = None
     form: Form | None = None
-    width_open_mm: float | None = None
+    width_open_mm: float | None = fact(missing="width, open")
     lies_only_as_given: bool | None = None
     forbids: frozenset[Kind] = frozenset()
     cycles: tuple[CycleOption, ...] = fact((), missing="a cycle", asked=True)
@@ -75,11 +75,19 @@ class Instrument:
         return Box(length_mm=self.length_mm, width_mm=self.width_mm, height_mm=self.height_mm)
 
     @property
+    def opens(self) -> bool:
+        """Whether it lies open: hinged on record, or by its rings or its width open."""
+        if self.hinged is not None:
+            return self.hinged
+        return self.form is Form.RINGS or self.width_open_mm is not None
+
+    @property
     def not_on_record(self) -> tuple[Declared, ...]:
-        """The facts not on record that some decision asks for."""
+        """The facts not on record that some decision asks for; a width open of what opens."""
         return tuple(
             one for one in declared(Instrument)
             if one.missing and getattr(self, one.name) in (None, ())
+            and (self.opens or one.name != "width_open_mm")
         )  # fmt: skip
 
     @property

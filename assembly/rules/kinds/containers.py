@@ -18,6 +18,7 @@ from assembly.rules.findings import (
     at_most,
     cannot_tell,
 )
+from assembly.rules.kinds.lying import lies_open
 from assembly.rules.kinds.pouches import material_order
 from assembly.rules.limits.handling import allowed_finding, sharp_finding
 from assembly.rules.limits.packs import pack_finding
@@ -57,17 +58,19 @@ def container_candidate(
     question: Question, container: Container, routes: Routes, policy: Policy
 ) -> Candidate:
     """Every rule for one instrument in one container, in the order they are read."""
-    instrument, box = question.instrument, question.pack or question.instrument.box
+    instrument, way = question.instrument, lies_open(question.instrument, policy)
+    box = question.pack or way.item.box
     contents = Piece(name=instrument.name, quantity=1, weight_g=instrument.weight_g)
     net = weigh([contents])
     loaded = net.plus(TARE, container.tare_g, "tare_g")
     usable = usable_routes(container, routes)
     own = question.pack is None
+    plan = plan_finding(box, container, policy, own)
     findings = (
         allowed_finding(instrument, Kind.CONTAINER),
         programme_finding(container, routes, question),
         sharp_finding(instrument, Kind.CONTAINER),
-        plan_finding(box, container, policy, own),
+        way.said(plan) if own else plan,
         height_finding(box, container, policy, own),
         rated_weight_finding(loaded, container),
         net_finding(net, policy),

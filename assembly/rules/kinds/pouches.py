@@ -10,13 +10,14 @@ add ``2g`` to the width. The derivation and its check values are held by the tes
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Pouch
 from assembly.rules.findings import (
     CLOSE_MM,
+    CLOSE_RATIO,
     Candidate,
     Caution,
     Finding,
@@ -24,7 +25,8 @@ from assembly.rules.findings import (
     at_most,
     cannot_tell,
 )
-from assembly.rules.limits.handling import allowed_finding, sharp_finding
+from assembly.rules.kinds.lying import Lying, ways_to_lie
+from assembly.rules.limits.handling import allowed_finding, bulky_finding, sharp_finding
 from assembly.rules.limits.weights import rating_finding
 from assembly.rules.methods.materials import method_finding
 from assembly.rules.methods.routes import Routes
@@ -33,8 +35,8 @@ from catalog.vocabulary import Kind
 
 SECTION_SOURCE = "girth of the section (geometry)"
 SIZE_SOURCE = "ISO/TS 16775:2014, health-care annex, b (choose the smallest that satisfies all)"
-TALL_FACTOR = 4 / 3
-"""A flat pouch keeps its clearance in every lying position up to this height over it."""
+SIDE = "side_clearance_mm"
+ENDS = ("closing_clearance_mm", "base_clearance_mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,12 +45,36 @@ class Footprint:
 
     ``across`` is half the girth of its section, ``along`` the same lengthwise; None where
     a size is missing, with ``least_across`` and ``least_along`` as the proved lower bounds.
+    ``height`` is how high it lies, 0 where that is not known.
     """
 
     across: float | None
     along: float | None
     least_across: float
     least_along: float
+    height: float = 0.0
+
+
+def clearance(name: str, height_mm: float, policy: Policy) -> float:
+    """Sheet to be left free at a seal (mm): the policy's value, or its share of the height.
+
+    Taller items need more room (ISO/TS 16775:2014, health-care annex, b); below half the
+    height the film lifts the seal from the table (our geometry).
+
+    >>> from datetime import date
+    >>> from assembly.rules.policy.values import default_policy
+    >>> today = default_policy(date(2026, 12, 1))
+    >>> [clearance("side_clearance_mm", height, today) for height in (8, 20, 30)]
+    [10.0, 10.0, 15.0]
+    """
+    return max(policy.number(name), policy.number("clearance_height_share") * height_mm)
+
+
+def clearance_source(height_mm: float, policy: Policy, *names: str) -> str:
+    """Where the sheet left free comes from: the values, and the share where the height rules."""
+    if any(clearance(name, height_mm, policy) > policy.number(name) for name in names):
+        names = (*names, "clearance_height_share")
+    return policy.source(*names)
 
 
 def footprint(box: Box, round_section: bool = False) -> Footprint:
@@ -75,6 +101,7 @@ def footprint(box: Box, round_section: bool = False) -> Footprint:
         along=along,
         least_across=across if across is not None else (width or 0.0) + least_height,
         least_along=along if along is not None else (length or 0.0) + least_height,
+        height=least_height,
     )
 
 
@@ -121,17 +148,18 @@ def _leg(sheet: float, rise: float) -> float | None:
 def width_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
     """W_eff >= w + h + 2 x side clearance, in mm; equal is met.
 
-    Unknown height or width: not met when already too wide without it, else cannot tell.
+    The clearance grows with the height (:func:`clearance`). Unknown height or width: not met
+    when already too wide without it, else cannot tell.
     Source: geometry, with the policy's clearance.
     """
     return reach_finding(
         "width",
         item.across,
         item.least_across,
-        2 * policy.number("side_clearance_mm"),
+        2 * clearance(SIDE, item.height, policy),
         pouch.opened_width_mm,
         "inner_width_mm",
-        policy.source("side_clearance_mm"),
+        clearance_source(item.height, policy, SIDE),
     )
 
 
@@ -144,10 +172,10 @@ def length_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
         "length",
         item.along,
         item.least_along,
-        policy.number("base_clearance_mm") + policy.number("closing_clearance_mm"),
+        sum(clearance(name, item.height, policy) for name in ENDS),
         pouch.inner_length_mm,
         "inner_length_mm",
-        policy.source("closing_clearance_mm", "base_clearance_mm"),
+        clearance_source(item.height, policy, *ENDS),
     )
 
 
@@ -243,24 +271,15 @@ def pouch_candidate(
 ) -> Candidate:
     """Every rule for one instrument in one single pouch, in the order they are read.
 
-    Where the policy lets it lie across, the way that leaves more room is taken.
+    Of the ways in which it may lie the one that serves is taken; of several that one which
+    leaves most room.
     """
-    ways = [_lying(way, pouch, routes, policy) for way in ways_to_lie(instrument, policy)]
-    best = max(ways, key=lambda way: (way.status is Status.MET, _least_room(way)))
-    if best is ways[0]:
-        return best
-    return replace(best, cautions=(across_caution(policy), *best.cautions))
+    ways = [_in_pouch(way, pouch, routes, policy) for way in ways_to_lie(instrument, policy)]
+    return max(ways, key=lambda way: (RANK[way.status], _least_room(way)))
 
 
-def across_caution(policy: Policy) -> Caution:
-    """Said where an instrument goes in across instead of along."""
-    return Caution("It goes in across, not along.", policy.source("allow_rotate"))
-
-
-def ways_to_lie(instrument: Instrument, policy: Policy) -> tuple[Instrument, ...]:
-    """The instrument along the pouch and, where the policy allows it, across it."""
-    across = replace(instrument, length_mm=instrument.width_mm, width_mm=instrument.length_mm)
-    return (instrument, across) if policy.flag("allow_rotate") else (instrument,)
+RANK = {Status.MET: 2, Status.CANNOT_TELL: 1, Status.NOT_MET: 0}
+"""Which way to lie serves better."""
 
 
 def _least_room(candidate: Candidate) -> float:
@@ -273,24 +292,51 @@ def _least_room(candidate: Candidate) -> float:
     return min(shares, default=-math.inf)
 
 
-def _lying(instrument: Instrument, pouch: Pouch, routes: Routes, policy: Policy) -> Candidate:
+def _in_pouch(way: Lying, pouch: Pouch, routes: Routes, policy: Policy) -> Candidate:
+    instrument = way.item
     item = footprint(instrument.box, instrument.round_section)
     findings = (
         allowed_finding(instrument, Kind.POUCH),
         method_finding(routes, pouch.material, pouch.methods),
         sharp_finding(instrument, Kind.POUCH),
-        width_finding(item, pouch, policy),
+        bulky_finding(instrument, Kind.POUCH, policy),
+        way.said(width_finding(item, pouch, policy)),
         length_finding(item, pouch, policy),
         fill_finding(instrument.box, item, pouch, policy),
         rating_finding(instrument.weight_g, pouch.rated_g, "pouch"),
     )
+    details = {**_details(instrument, item, pouch, policy), **way.details}
     return Candidate(
         kind=str(Kind.POUCH),
         code=pouch.code,
         findings=findings,
         order=material_order(pouch.material_mm2, pouch.cost, pouch.code),
-        details=_details(instrument, item, pouch, policy),
-        cautions=_cautions(instrument, pouch, policy),
+        details=details,
+        cautions=(
+            *way.cautions(policy),
+            *_cautions(instrument, pouch, policy),
+            *loose_cautions(details.get("fill_plain"), policy),
+        ),
+    )
+
+
+def is_loose(share: float | None, policy: Policy) -> bool:
+    """Whether so little of the porous side is covered that the contents move."""
+    least = policy.number_or_none("loose_share")
+    return share is not None and least is not None and share < least - CLOSE_RATIO
+
+
+def loose_cautions(share: float | None, policy: Policy) -> tuple[Caution, ...]:
+    """Said of a loose pouch or piece of roll; never a reason to refuse it."""
+    if share is None or not is_loose(share, policy):
+        return ()
+    return (
+        Caution(
+            "Loose: only {share} of the porous side is covered, and what moves abrades. See "
+            "that it cannot slide about.",
+            policy.source("loose_share"),
+            {"share": (share, "ratio")},
+        ),
     )
 
 
@@ -310,7 +356,7 @@ def _details(
     if pouch.inner_width_mm is not None and instrument.width_mm is not None:
         details["ruler_side_mm"] = (pouch.inner_width_mm - instrument.width_mm) / 2
     if pouch.inner_length_mm is not None and item.along is not None:
-        base = policy.number("base_clearance_mm")
+        base = clearance("base_clearance_mm", item.height, policy)
         details["base_distance_mm"] = base
         details["closing_distance_mm"] = pouch.inner_length_mm - item.along - base
     if pouch.inner_width_mm and pouch.inner_length_mm:
@@ -324,15 +370,14 @@ def _details(
 
 def _cautions(instrument: Instrument, pouch: Pouch, policy: Policy) -> tuple[Caution, ...]:
     cautions = []
-    side = policy.number("side_clearance_mm")
     height, width = instrument.height_mm, instrument.width_mm
-    if height is not None and not pouch.gusset_mm and height > TALL_FACTOR * side + CLOSE_MM:
+    tall = policy.number("tall_from_mm")
+    if height is not None and not pouch.gusset_mm and height > tall + CLOSE_MM:
         cautions.append(
             Caution(
                 "Tall for a flat pouch ({height} high): lay it so that every seal keeps "
                 "its distance, or take a gusseted pouch, a wrap or a container.",
-                "ISO/TS 16775:2014, health-care annex, b; the height from which it matters "
-                "is our geometry",
+                f"ISO/TS 16775:2014, health-care annex, b; {policy.source('tall_from_mm')}",
                 {"height": (height, "mm")},
             )
         )

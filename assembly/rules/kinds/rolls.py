@@ -25,16 +25,19 @@ from assembly.rules.findings import (
     at_most,
     cannot_tell,
 )
+from assembly.rules.kinds.lying import Lying, ways_to_lie
 from assembly.rules.kinds.pouches import (
+    RANK,
     Footprint,
-    across_caution,
+    clearance,
+    clearance_source,
     fill_finding,
     footprint,
+    loose_cautions,
     material_order,
     reach_finding,
-    ways_to_lie,
 )
-from assembly.rules.limits.handling import allowed_finding, sharp_finding
+from assembly.rules.limits.handling import allowed_finding, bulky_finding, sharp_finding
 from assembly.rules.limits.weights import rating_finding
 from assembly.rules.methods.materials import method_finding
 from assembly.rules.methods.routes import Routes
@@ -79,11 +82,12 @@ class CutLength:
 OUTSIDE = ("beyond the base seal", "base seal", "closing seal", "beyond the closing seal, to grip")
 
 
-def cut_length(along_mm: float, policy: Policy) -> CutLength:
+def cut_length(along_mm: float, policy: Policy, height_mm: float = 0.0) -> CutLength:
     """What to cut for an instrument that takes up ``along_mm`` of sheet (mm), term by term.
 
-    Sources: the policy's values; seal at least 6 mm (EN 868-5:2009, 4.3.2), at least 10 mm
-    to grip (DIN 58953-7 as restated).
+    It lies ``height_mm`` high, which the sheet left free grows with. Sources: the
+    policy's values; seal at least 6 mm (EN 868-5:2009, 4.3.2), at least 10 mm to grip
+    (DIN 58953-7 as restated).
 
     >>> from datetime import date
     >>> from assembly.rules.policy.values import default_policy
@@ -96,9 +100,9 @@ def cut_length(along_mm: float, policy: Policy) -> CutLength:
     segments = (
         Segment(base, policy.number("roll_base_allowance_mm")),
         Segment(base_seal, seal),
-        Segment("free at the base", policy.number("base_clearance_mm")),
+        Segment("free at the base", clearance("base_clearance_mm", height_mm, policy)),
         Segment("the instrument", along_mm),
-        Segment("free at the closing end", policy.number("closing_clearance_mm")),
+        Segment("free at the closing end", clearance("closing_clearance_mm", height_mm, policy)),
         Segment(closing_seal, seal),
         Segment(peel, policy.number("roll_peel_allowance_mm")),
     )
@@ -117,38 +121,49 @@ def roll_candidates(question: Question, routes: Routes, policy: Policy) -> list[
 def roll_candidate(instrument: Instrument, roll: Roll, routes: Routes, policy: Policy) -> Candidate:
     """Every rule for one instrument in one roll, in the order they are read.
 
-    Where the policy lets it lie across, the way that serves with less material is taken.
+    Of the ways in which it may lie the one that serves with the least material is taken.
     """
-    ways = [_lying(way, roll, routes, policy) for way in ways_to_lie(instrument, policy)]
-    best = min(ways, key=lambda way: (way.status is not Status.MET, way.order))
-    if best is ways[0]:
-        return best
-    return replace(best, cautions=(across_caution(policy), *best.cautions))
+    ways = [_in_roll(way, roll, routes, policy) for way in ways_to_lie(instrument, policy)]
+    return min(ways, key=lambda way: (-RANK[way.status], way.order))
 
 
-def _lying(instrument: Instrument, roll: Roll, routes: Routes, policy: Policy) -> Candidate:
+def _in_roll(way: Lying, roll: Roll, routes: Routes, policy: Policy) -> Candidate:
+    instrument = way.item
     item = footprint(instrument.box, instrument.round_section)
-    cut = None if item.along is None else cut_length(item.along, policy)
-    least = cut_length(item.least_along, policy)
+    cut = None if item.along is None else cut_length(item.along, policy, item.height)
+    least = cut_length(item.least_along, policy, item.height)
+    width = way.said(roll_width_finding(item, roll, policy))
     findings = (
         allowed_finding(instrument, Kind.ROLL),
         method_finding(routes, roll.material, roll.methods),
         sharp_finding(instrument, Kind.ROLL),
-        roll_width_finding(item, roll, policy),
+        bulky_finding(instrument, Kind.ROLL, policy),
+        width,
         side_seal_finding(roll, policy),
         cut_finding(cut, least, roll, policy),
         _fill(instrument, item, cut or least, roll, policy),
         rating_finding(instrument.weight_g, roll.rated_g, "roll"),
     )
-    material = material_mm2(roll, cut)
     return Candidate(
         kind=str(Kind.ROLL),
         code=roll.code,
         findings=findings,
-        order=material_order(material, roll.cost, roll.code),
-        details=_details(instrument, roll, cut, findings[3]),
-        cautions=_cautions(roll),
+        order=material_order(material_mm2(roll, cut), roll.cost, roll.code),
+        details={**_details(instrument, roll, cut, width), **way.details},
+        cautions=(
+            *way.cautions(policy),
+            *_cautions(roll),
+            *loose_cautions(_covered(instrument, roll, cut), policy),
+        ),
     )
+
+
+def _covered(instrument: Instrument, roll: Roll, cut: CutLength | None) -> float | None:
+    """The share of the piece between its four seals that is covered; None: a size is unknown."""
+    width, length = inner_width_mm(roll), instrument.length_mm
+    if not width or cut is None or length is None or instrument.width_mm is None:
+        return None
+    return length * instrument.width_mm / (width * cut.inner_mm)
 
 
 def material_mm2(roll: Roll, cut: CutLength | None) -> float | None:
@@ -171,20 +186,20 @@ def roll_width_finding(item: Footprint, roll: Roll, policy: Policy) -> Finding:
     Equal is met. An unknown side seal: not met where even the whole nominal width is too
     little, else cannot tell. Source: geometry, with the policy's clearance.
     """
-    clearance = 2 * policy.number("side_clearance_mm")
+    free = 2 * clearance("side_clearance_mm", item.height, policy)
     inner, missing = inner_width_mm(roll), "nominal_width_mm"
     if inner is None and roll.nominal_width_mm is not None:
         inner, missing = None, "side_seal_mm"
-        if item.least_across + clearance > _opened(roll.nominal_width_mm, roll) + CLOSE_MM:
+        if item.least_across + free > _opened(roll.nominal_width_mm, roll) + CLOSE_MM:
             inner = roll.nominal_width_mm
     return reach_finding(
         "width",
         item.across,
         item.least_across,
-        clearance,
+        free,
         None if inner is None else _opened(inner, roll),
         missing,
-        policy.source("side_clearance_mm"),
+        clearance_source(item.height, policy, "side_clearance_mm"),
     )
 
 

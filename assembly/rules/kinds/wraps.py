@@ -11,10 +11,11 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
-from assembly.rules.facts.instruments import Box, Instrument
+from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Wrap
 from assembly.rules.findings import (
+    CLOSE_G,
     CLOSE_MM,
     Candidate,
     Caution,
@@ -32,6 +33,7 @@ from assembly.rules.kinds.folds import (
     square_sheet,
     square_sheets,
 )
+from assembly.rules.kinds.lying import lies_open
 from assembly.rules.kinds.pouches import material_order
 from assembly.rules.limits.handling import allowed_finding, sharp_finding
 from assembly.rules.limits.packs import pack_finding
@@ -69,12 +71,14 @@ def wrap_candidates(question: Question, routes: Routes, policy: Policy) -> list[
 
 def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Policy) -> Candidate:
     """Every rule for one pack in one wrap, in the order they are read."""
-    instrument = question.instrument
-    first = question.pack or instrument.box
-    pack = _with_first_sheet(first, wrap, policy)
+    instrument, way = question.instrument, lies_open(question.instrument, policy)
     own = question.pack is None
-    folds = [question.fold] if question.fold else [Fold.ENVELOPE, Fold.SQUARE]
+    first = question.pack or way.item.box
+    pack = _with_first_sheet(first, wrap, policy)
+    folds = folds_for(first, instrument.weight_g, question.fold, policy)
     sheet, fits = _better_fold([sheet_finding(pack, own, wrap, fold, policy) for fold in folds])
+    if own:
+        fits = way.said(fits)
     weighing = weigh([Piece(name=instrument.name, quantity=1, weight_g=instrument.weight_g)])
     findings = (
         allowed_finding(instrument, Kind.WRAP),
@@ -89,7 +93,7 @@ def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Polic
             wrapped=True,
         ),
         *(
-            textile_findings(question.pack or instrument.box, instrument.weight_g, policy)
+            textile_findings(first, instrument.weight_g, policy)
             if instrument.item_class is ItemClass.TEXTILES
             else ()
         ),
@@ -99,27 +103,80 @@ def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Polic
         kind=str(Kind.WRAP),
         code=wrap.code,
         findings=findings,
-        order=material_order(_area(wrap), wrap.cost, wrap.code),
+        order=(sheet.fold is not folds[0], *material_order(_area(wrap), wrap.cost, wrap.code)),
         details=_details(first, pack, wrap, sheet, fits, policy),
-        cautions=_cautions(pack, wrap, question, sheet, fits, policy),
+        cautions=(
+            *fold_cautions(first, instrument.weight_g, question.fold, sheet.fold, policy),
+            *_cautions(pack, wrap, question.pack is not None, sheet, fits, policy),
+        ),
     )
 
 
+def folds_for(
+    pack: Box, weight_g: float | None, asked: Fold | None, policy: Policy
+) -> tuple[Fold, ...]:
+    """The folds that may be made, the one that suits first: the one asked for alone.
+
+    Large and heavy packs (mm, g; the policy's bounds, equal counts): the square fold, which
+    is opened on a table; all others, and where a bound is unknown, the envelope. Source: PAHO
+    sterilization manual 2009.
+    """
+    if asked:
+        return (asked,)
+    return (Fold.SQUARE, Fold.ENVELOPE) if _large_and_heavy(pack, weight_g, policy) else (
+        Fold.ENVELOPE, Fold.SQUARE)  # fmt: skip
+
+
+def _large_and_heavy(pack: Box, weight_g: float | None, policy: Policy) -> bool | None:
+    """Whether both bounds are reached; None where that is not known, or not asked."""
+    from_g, sides = policy.number_or_none("square_fold_from_g"), (pack.length_mm, pack.width_mm)
+    if from_g is None:
+        return None
+    from_mm = policy.number("square_fold_from_mm")
+    large = max(side or 0.0 for side in sides) >= from_mm - CLOSE_MM
+    heavy = weight_g is not None and weight_g >= from_g - CLOSE_G
+    if large and heavy:
+        return True
+    unknown = (weight_g is None and large) or (None in sides and heavy)
+    return None if unknown or (weight_g is None and None in sides) else False
+
+
+def fold_cautions(
+    pack: Box, weight_g: float | None, asked: Fold | None, fold: Fold, policy: Policy
+) -> tuple[Caution, ...]:
+    """Which fold suits the pack, where that is not settled by what is known of it."""
+    suits = _large_and_heavy(pack, weight_g, policy)
+    if asked or suits is False:
+        return ()
+    source = policy.source("square_fold_from_g") if suits else FOLD_SOURCE
+    if suits is None:
+        words = "Envelope fold for small, light packs opened in the hand; square fold for large, "
+        words += "heavy ones opened on a table."
+    elif fold is Fold.SQUARE:
+        words = "Large and heavy: square fold, opened on a table."
+    else:
+        words = "Large and heavy: the square fold suits it, and this sheet is too small for that."
+    return (Caution(words, source),)
+
+
 def wrap_sheet(
-    pack: Box, wrap: Wrap, fold: Fold | None, policy: Policy
+    pack: Box, wrap: Wrap, weight_g: float | None, policy: Policy
 ) -> tuple[Finding, dict[str, Any], tuple[Caution, ...]]:
     """The sheet's finding, details and cautions for a measured pack (a basket, say), in mm.
 
-    ``fold`` None: the fold that serves, the envelope before the square.
+    ``weight_g`` is that of the pack, None where it is not known: it decides on the fold.
+    ``suits`` of the details is false where another fold would suit the pack better.
     """
     grown = _with_first_sheet(pack, wrap, policy)
-    folds = [fold] if fold else [Fold.ENVELOPE, Fold.SQUARE]
+    folds = folds_for(pack, weight_g, None, policy)
     sheet, fits = _better_fold([sheet_finding(grown, False, wrap, one, policy) for one in folds])
-    stand_in = Question(instrument=Instrument(name="the pack"), supplies=(), fold=fold)
     return (
         fits,
-        _details(pack, grown, wrap, sheet, fits, policy),
-        _cautions(grown, wrap, stand_in, sheet, fits, policy),
+        _details(pack, grown, wrap, sheet, fits, policy) | {"suits": sheet.fold is folds[0]},
+        (
+            *fold_cautions(pack, weight_g, None, sheet.fold, policy),
+            *_cautions(grown, wrap, False, sheet, fits, policy),
+        ),
     )
 
 
@@ -142,7 +199,7 @@ def _with_first_sheet(pack: Box, wrap: Wrap, policy: Policy) -> Box:
 
 
 def _better_fold(folds: Iterable[tuple[Sheet, Finding]]) -> tuple[Sheet, Finding]:
-    """The fold that serves, the envelope before the square; else the one that lacks least."""
+    """The first fold that serves; else the one that lacks least."""
     rank = {Status.MET: 0, Status.CANNOT_TELL: 1, Status.NOT_MET: 2}
 
     def key(fold: tuple[Sheet, Finding]) -> tuple[int, float]:
@@ -265,7 +322,7 @@ def _least_side(pack: Box, fold: Fold, folding: Folding) -> float:
 
 
 def _cautions(
-    pack: Box, wrap: Wrap, question: Question, sheet: Sheet, fits: Finding, policy: Policy
+    pack: Box, wrap: Wrap, measured: bool, sheet: Sheet, fits: Finding, policy: Policy
 ) -> tuple[Caution, ...]:
     cautions = [
         Caution(
@@ -277,17 +334,9 @@ def _cautions(
     if wrap.pack_g is None:
         words = "The sheet's own weight is not on record and is not counted."
         cautions.append(Caution(words, GEOMETRY))
-    if not question.fold:
-        cautions.append(
-            Caution(
-                "Envelope fold for small, light packs opened in the hand; square fold for large, "
-                "heavy ones opened on a table.",
-                FOLD_SOURCE,
-            )
-        )
     if wrap.layers != 2:
         cautions.append(_two_sheets(wrap, policy))
-    if question.pack is not None:
+    if measured:
         cautions.append(
             Caution("The weight on record is taken as that of everything wrapped.", GEOMETRY)
         )

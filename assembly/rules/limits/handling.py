@@ -5,11 +5,19 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from assembly.rules.facts.instruments import Instrument
-from assembly.rules.findings import Caution, Finding, Status, cannot_tell
+from assembly.rules.findings import Caution, Finding, Status, at_most, cannot_tell
+from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
 
 IFU = "the instrument maker's IFU"
 SHARP_SOURCE = "ISO/TS 16775:2014, health-care annex, a"
+BULKY = "bulky"
+BULKY_BOUNDS = (
+    ("bulky_weight_g", "weight_g", "g", "{figure}"),
+    ("bulky_height_mm", "height_mm", "mm", "{figure} high as it lies"),
+    ("bulky_pieces", "pieces", "", "{figure} pieces"),
+)
+"""Each bound of the policy with the fact it is on, its unit, and how a figure is said."""
 
 
 def allowed_finding(instrument: Instrument, kind: Kind) -> Finding:
@@ -102,3 +110,42 @@ def handling_cautions(instruments: Sequence[Instrument], kind: Kind) -> tuple[Ca
 
 def _names(instruments: Iterable[Instrument]) -> str:
     return ", ".join(dict.fromkeys(one.name for one in instruments))
+
+
+def bulky_finding(lying: Instrument, kind: Kind, policy: Policy) -> Finding:
+    """Whether it is light and low enough, as it lies, for a pouch or a roll; equal is met.
+
+    Weight (g), height (mm) and pieces against the policy's bounds: one over its bound is not
+    met, an unknown one cannot be told. Source: ISO/TS 16775:2014, health-care annex, a; the
+    bounds are the department's.
+    """
+    asked = [bound for bound in BULKY_BOUNDS if policy.number_or_none(bound[0]) is not None]
+    if not asked:
+        return Finding(BULKY, Status.DOES_NOT_APPLY, "The policy sets no bound.", SHARP_SOURCE)
+    found = [_bulky_by(lying, kind, policy, *bound) for bound in asked]
+    for status in (Status.NOT_MET, Status.CANNOT_TELL):
+        for finding in found:
+            if finding.status is status:
+                return finding
+    return found[0]
+
+
+def _bulky_by(
+    lying: Instrument, kind: Kind, policy: Policy, name: str, fact: str, unit: str, said: str
+) -> Finding:
+    source, figure = f"{SHARP_SOURCE}; {policy.source(name)}", getattr(lying, fact)
+    limit = policy.number(name)
+    if figure is None:
+        words = f"Whether it is too bulky for a {kind} cannot be told: "
+        words += "weigh it." if unit == "g" else "measure how high it lies."
+        return cannot_tell(BULKY, words, source, missing=("weight_g" if unit == "g" else "size",),
+                           limit=limit, unit=unit)  # fmt: skip
+    return at_most(
+        BULKY,
+        figure=figure,
+        limit=limit,
+        unit=unit,
+        met=f"Not bulky: {said}; at most {{limit}} in a {kind}.",
+        not_met=f"Bulky: {said}; at most {{limit}} in a {kind}. It is for a wrap or a container.",
+        source=source,
+    )

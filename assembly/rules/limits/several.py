@@ -48,13 +48,15 @@ def together(instrument: Instrument, pieces: int, policy: Policy) -> Instrument:
     if pieces == 1:
         return instrument
     box = side_by_side([instrument.box] * max(pieces, 0), policy)
-    weight = instrument.weight_g
+    weight, wide = instrument.weight_g, instrument.width_open_mm
+    gaps = (pieces - 1) * policy.number("item_gap_mm")
     return replace(
         instrument,
         name=f"{pieces} × {instrument.name}",
         length_mm=box.length_mm,
         width_mm=box.width_mm,
         height_mm=box.height_mm,
+        width_open_mm=None if wide is None else pieces * wide + gaps,
         weight_g=None if weight is None else pieces * weight,
         round_section=False,
         pieces=pieces,

@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from assembly.rules.deciding.giving_way import CHOICE
 from assembly.rules.findings import Candidate, Decision, Finding, Outcome, Show, Status, metric
+from assembly.rules.kinds.lying import AS_GIVEN
 from catalog.vocabulary import KIND_NAMES, Kind
 
 DEFERS = (
@@ -46,6 +48,8 @@ def name(candidate: Candidate, show: Show = metric) -> str:
     'roll R150 cut to 230 mm'
     >>> name(Candidate("wrap", "W900", (), (), details={"fold": "envelope"}))
     'wrap W900, envelope fold'
+    >>> name(Candidate("pouch", "P04", (), (), details={"lies": "on its side"}))
+    'pouch P04, on its side'
     """
     kind = KIND_NAMES[Kind(candidate.kind)]
     others = [code for code in candidate.with_codes if code]
@@ -57,6 +61,9 @@ def name(candidate: Candidate, show: Show = metric) -> str:
         words += f" cut to {show(cut, 'mm')}"
     if fold:
         words += f", {fold} fold"
+    lies = candidate.details.get("lies", AS_GIVEN)
+    if lies != AS_GIVEN:
+        words += f", {lies}"
     if candidate.kind != Kind.POUCH and others:
         words += f", with basket {', '.join(others)}"
     return words
@@ -77,7 +84,9 @@ def sections(decision: Decision, show: Show = metric) -> list[Section]:
 
 
 def _take(decision: Decision, show: Show) -> tuple[str, ...]:
-    return (f"{headline(decision, show)}.",)
+    found = decision.findings if decision.recommended else ()
+    why = (finding.sentence(show) for finding in found if finding.rule == CHOICE)
+    return (f"{headline(decision, show)}.", *why)
 
 
 def _in_the_way(decision: Decision, show: Show) -> tuple[str, ...]:

@@ -7,7 +7,7 @@ from random import Random
 from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Pouch
-from catalog.vocabulary import Kind, Material, Method
+from catalog.vocabulary import Form, Kind, Material, Method
 from tests.rules.given import steam_run
 
 STEAM, EO, H2O2 = Method.STEAM, Method.EO, Method.H2O2
@@ -90,4 +90,10 @@ def instrument(random: Random, stock: list[Pouch], unknown: float = 0.1) -> Inst
             [frozenset(), frozenset(), frozenset({Kind.WRAP}), frozenset({Kind.POUCH})]
         ),
         cycles=random.choice(CYCLES),
+        hinged=random.choice([None, False, True]),
+        form=random.choice([None, None, *Form]),
+        width_open_mm=random.choice([None, None, round(width * 1.2, 1)]),
+        lies_only_as_given=random.choice([None, None, False, True]),
+        hollow=random.choice([None, None, True]),
+        pieces=random.choice([1, 1, 2, 3]) if width > 25 else 1,
     )

@@ -33,8 +33,12 @@ TIGHT = default_policy(
     },
 )
 TURNED = default_policy(DAY, {"allow_rotate": True})
+TODAY = default_policy(date(2026, 12, 1))
+ALL_WAYS = default_policy(date(2026, 12, 1), {"allow_rotate": True, "bulky_pieces": 2})
 each_policy = pytest.mark.parametrize(
-    "policy", [POLICY, PLAIN, TIGHT, TURNED], ids=["default", "plain", "tight", "turned"]
+    "policy",
+    [POLICY, PLAIN, TIGHT, TURNED, TODAY, ALL_WAYS],
+    ids=["default", "plain", "tight", "turned", "today", "all ways"],
 )
 
 

@@ -162,7 +162,7 @@ class Answer(Shown):
 
     def guidance_in(self, candidate: Candidate) -> Guidance:
         """How it is packed in any one candidate, recommended or not."""
-        return guidance_for(candidate, self.question, self.policy)
+        return guidance_for(candidate, self.question, self.policy, self.decision)
 
 
 def decide_for_instrument(

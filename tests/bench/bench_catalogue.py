@@ -14,7 +14,8 @@ from random import Random
 
 import numpy as np
 
-from assembly.rules.computing.catalogue import CHUNK, Columns, columns_from, evaluate
+from assembly.rules.computing.catalogue import CHUNK, evaluate
+from assembly.rules.computing.columns import Columns, columns_from
 from assembly.rules.facts.supplies import Pouch
 from assembly.rules.kinds.pouches import pouch_candidate
 from assembly.rules.methods.routes import routes_for

@@ -9,15 +9,20 @@ equal to the scalar rules. Unknown numbers are NaN and never pass.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
-from typing import TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from assembly.rules.computing.columns import (
+    Columns,
+    Floats,
+    floats,
+    grouped,
+    handling_case,
+)
 from assembly.rules.facts.cycles import Programme
-from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Pouch
 from assembly.rules.findings import (
     CLOSE_BY_UNIT,
@@ -27,17 +32,15 @@ from assembly.rules.findings import (
     Finding,
     Status,
 )
-from assembly.rules.kinds.lying import may_be_turned
-from assembly.rules.kinds.pouches import ENDS, SIDE, material_order
+from assembly.rules.kinds.pouches import material_order
+from assembly.rules.limits.clearances import BASE, CLOSING, SIDE
 from assembly.rules.limits.handling import BULKY, BULKY_BOUNDS, allowed_finding, sharp_finding
 from assembly.rules.methods.materials import method_finding
 from assembly.rules.methods.routes import routes_for
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
 
-Floats = NDArray[np.float64]
 Bits = NDArray[np.uint8]
-Thing = TypeVar("Thing")
 
 RULES = (
     "allowed", "method", "sharp points", BULKY, "width", "length", "fill", "contents weight",
@@ -50,74 +53,6 @@ UNDECIDED = -2
 """None is certain to, and at least one might: something is not on record."""
 CHUNK = 4096
 """Instruments taken at a time, to bound the memory."""
-
-
-@dataclass(frozen=True, slots=True)
-class Columns:
-    """The facts of instruments as arrays: mm and g as float64, NaN where unknown.
-
-    ``turns`` is true of what may lie on its side, ``opens`` of what lies open.
-    ``cases`` numbers the distinct cases of what is no arithmetic, ``examples`` holds one
-    instrument of each, from which those rules are asked.
-    """
-
-    length_mm: Floats
-    width_mm: Floats
-    height_mm: Floats
-    weight_g: Floats
-    round_section: NDArray[np.bool_]
-    width_open_mm: Floats
-    opens: NDArray[np.bool_]
-    turns: NDArray[np.bool_]
-    pieces: Floats
-    cases: NDArray[np.intp]
-    examples: tuple[Instrument, ...]
-
-    def __len__(self) -> int:
-        return len(self.length_mm)
-
-
-def columns_from(instruments: Iterable[Instrument]) -> Columns:
-    """The instruments as arrays, in their order."""
-    rows = list(instruments)
-    cases, examples = _grouped(rows, lambda row: (row.cycles, _handling_case(row)))
-    return Columns(
-        length_mm=_floats(row.length_mm for row in rows),
-        width_mm=_floats(row.width_mm for row in rows),
-        height_mm=_floats(row.height_mm for row in rows),
-        weight_g=_floats(row.weight_g for row in rows),
-        round_section=np.array([row.round_section for row in rows], dtype=bool),
-        width_open_mm=_floats(row.width_open_mm for row in rows),
-        opens=np.array([row.opens for row in rows], dtype=bool),
-        turns=np.array([may_be_turned(row) for row in rows], dtype=bool),
-        pieces=_floats(row.pieces for row in rows),
-        cases=cases,
-        examples=tuple(examples),
-    )
-
-
-def _handling_case(row: Instrument) -> Hashable:
-    """What the rules about the instrument itself look at."""
-    protector = row.protector if row.protector is None else bool(row.protector)
-    return (row.sharp, protector, Kind.POUCH in row.forbids, bool(row.forbids))
-
-
-def _grouped(
-    things: Sequence[Thing], key: Callable[[Thing], Hashable]
-) -> tuple[NDArray[np.intp], list[Thing]]:
-    """The number of each thing's group, and the first thing of each group."""
-    numbers: dict[Hashable, int] = {}
-    examples: list[Thing] = []
-    found = np.empty(len(things), dtype=np.intp)
-    for n, thing in enumerate(things):
-        found[n] = numbers.setdefault(key(thing), len(numbers))
-        if len(numbers) > len(examples):
-            examples.append(thing)
-    return found, examples
-
-
-def _floats(values: Iterable[float | None]) -> Floats:
-    return np.array([math.nan if value is None else value for value in values], dtype=np.float64)
 
 
 @dataclass(frozen=True, slots=True)
@@ -165,6 +100,8 @@ def evaluate(
     ``chunk`` at a time, which changes nothing but the memory.
 
     >>> from datetime import date
+    >>> from assembly.rules.computing.columns import columns_from
+    >>> from assembly.rules.facts.instruments import Instrument
     >>> from assembly.rules.policy.values import default_policy
     >>> columns = columns_from([Instrument(name="clamp")])
     >>> found = evaluate(columns, [Pouch(code="P01")], None, default_policy(date(2026, 1, 1)))
@@ -183,7 +120,7 @@ def evaluate(
     for start in range(0, len(columns), chunk):
         rows = slice(start, start + chunk)
         _judge(not_met[rows], cannot_tell[rows], rows, ways[0], stock, tables)
-        room = _room(not_met[rows], rows, ways[0], stock) if ways[1:] else _floats(())
+        room = _room(not_met[rows], rows, ways[0], stock) if ways[1:] else floats(())
         for way in ways[1:]:
             _turn(not_met[rows], cannot_tell[rows], room, rows, way, stock, tables)
         _choose(best[rows], not_met[rows], cannot_tell[rows])
@@ -231,7 +168,7 @@ class _Needs:
         ball = round_ & (length == width) & (width == height)
         along = np.where(ball, math.pi / 2 * length, along)
         grown = policy.number("clearance_height_share") * low
-        side, *ends = (np.fmax(policy.number(name), grown) for name in (SIDE, *ENDS))
+        side, *ends = (np.fmax(policy.number(name), grown) for name in (SIDE, CLOSING, BASE))
         plain = policy.word("fill_reading") == "plain"
         self.width = across + 2 * side
         self.length = along + sum(ends)
@@ -270,12 +207,12 @@ class _Stock:
     """What each pouch offers, with the distance at which two amounts count as equal."""
 
     def __init__(self, pouches: Sequence[Pouch], policy: Policy) -> None:
-        self.has_width = _floats(pouch.opened_width_mm for pouch in pouches)
-        self.has_length = _floats(pouch.inner_length_mm for pouch in pouches)
+        self.has_width = floats(pouch.opened_width_mm for pouch in pouches)
+        self.has_length = floats(pouch.inner_length_mm for pouch in pouches)
         self.width = self.has_width + CLOSE_MM
         self.length = self.has_length + CLOSE_MM
-        self.area = _floats(pouch.inner_width_mm for pouch in pouches) * self.has_length
-        self.rated = _floats(pouch.rated_g for pouch in pouches) + CLOSE_G
+        self.area = floats(pouch.inner_width_mm for pouch in pouches) * self.has_length
+        self.rated = floats(pouch.rated_g for pouch in pouches) + CLOSE_G
         self.fill = policy.number("fill_limit") + CLOSE_RATIO
         self.open = (
             np.where(np.isnan(self.width), _BIT["width"], 0)
@@ -302,9 +239,9 @@ def _tables(
 ) -> _Tables:
     """Each case against each pouch by the scalar rules, each distinct question asked once."""
     examples = columns.examples
-    cycles, by_cycles = _grouped(examples, lambda example: (example.cycles, example.contents))
-    kinds, by_kind = _grouped(pouches, lambda pouch: (pouch.material, pouch.methods))
-    cases, by_case = _grouped(examples, _handling_case)
+    cycles, by_cycles = grouped(examples, lambda example: (example.cycles, example.contents))
+    kinds, by_kind = grouped(pouches, lambda pouch: (pouch.material, pouch.methods))
+    cases, by_case = grouped(examples, handling_case)
     methods = [
         [(method_finding(routes, pouch.material, pouch.methods),) for pouch in by_kind]
         for routes in (

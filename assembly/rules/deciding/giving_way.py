@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from assembly.rules.findings import CLOSE_RATIO, Candidate, Finding, Status
-from assembly.rules.kinds.pouches import is_loose
+from assembly.rules.limits.clearances import is_loose
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
 

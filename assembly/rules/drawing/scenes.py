@@ -6,12 +6,16 @@ same facts. None where a size that the drawing needs is unknown.
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from assembly.rules.drawing.scenes_bags import Bag, bag_scene, pouch_bag, roll_bag
 from assembly.rules.drawing.scenes_sheets import container_scene, wrap_scene
 from assembly.rules.drawing.shapes import Scene
+from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container, Pouch, Roll, Wrap
 from assembly.rules.findings import Candidate, Show, metric
+from assembly.rules.kinds.lying import lies_open
 from assembly.rules.policy.values import Policy
 
 
@@ -21,13 +25,14 @@ def scene_of(
     """The scene of a candidate for one instrument."""
     supplies = {supply.code: supply for supply in question.supplies}
     supply = supplies.get(candidate.code)
+    opened = lies_open(question.instrument, policy).item
     if isinstance(supply, Wrap):
-        pack = question.pack or question.instrument.box
+        pack = question.pack or opened.box
         details = candidate.details
         return wrap_scene(question.instrument.name, pack, supply, str(details.get("fold", "")),
                           str(details.get("across", "")), show)  # fmt: skip
     if isinstance(supply, Container):
-        return container_scene(question.instrument, supply, show)
+        return container_scene(opened, supply, show)
     bags = [_bag(supply, candidate, policy)] if supply else []
     for code in candidate.with_codes:
         outer = supplies.get(code or "")
@@ -35,7 +40,17 @@ def scene_of(
             bags.insert(0, pouch_bag(outer))
     if not bags or None in bags:
         return None
-    return bag_scene(question.instrument, [bag for bag in bags if bag], policy, show)
+    lying = _as_it_lies(opened, candidate)
+    return bag_scene(lying, [bag for bag in bags if bag], policy, show)
+
+
+def _as_it_lies(opened: Instrument, candidate: Candidate) -> Instrument:
+    """The instrument with the sizes that the candidate's findings were asked with (mm)."""
+    sizes = candidate.details.get("lying_mm")
+    if not sizes:
+        return opened
+    length, width, height = sizes
+    return replace(opened, length_mm=length, width_mm=width, height_mm=height)
 
 
 def _bag(supply: Pouch | Roll, candidate: Candidate, policy: Policy) -> Bag | None:

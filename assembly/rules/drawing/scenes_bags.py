@@ -1,8 +1,10 @@
 """Pouches, rolls and double pouches to scale: bags with an instrument in them.
 
-x runs along the bag from the base seal to the peel end, y across it. A scene decides
-nothing: it draws what a candidate's findings were computed from. The outline inside the
-instrument's box is schematic; the box is to scale.
+x runs along the bag to the peel end at the right, y across it. A pouch is peeled at the
+chevron, where its maker sealed it, and closed at the fill end; a roll is closed at both ends
+and peeled where the chevron of its print points. A scene decides nothing: it draws what a
+candidate's findings were computed from. The outline inside the instrument's box is
+schematic; the box is to scale.
 """
 
 from __future__ import annotations
@@ -26,17 +28,22 @@ from assembly.rules.drawing.shapes import (
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Pouch, Roll
 from assembly.rules.findings import Show, metric
+from assembly.rules.limits.clearances import BASE, clearance
 from assembly.rules.policy.values import Policy
 
 LEGEND = (
     "The box is to scale; the outline in it is schematic.",
-    "Hatched: seals. Arrow: where it is peeled open. Strip: indicator.",
+    "Hatched: seals. Chevron: where it is peeled open. Strip: indicator.",
 )
 
 
 @dataclass(frozen=True, slots=True)
 class Bag:
-    """A bag laid flat, in mm; ``base`` is what lies before the inside, seal included."""
+    """A bag laid flat, in mm; ``base`` is what lies left of the inside, seal included.
+
+    ``left_end`` says what is done there. ``maker_sealed``: the end at the right came closed,
+    so that the handle lies against it and what room is left is at the tips.
+    """
 
     name: str
     outer_length: float
@@ -44,12 +51,14 @@ class Bag:
     inner_length: float
     inner_width: float
     base: float
+    left_end: str
+    maker_sealed: bool
 
 
 def pouch_bag(pouch: Pouch) -> Bag | None:
     """A pouch as a bag; None where its inner size is unknown.
 
-    Its base seal is drawn as wide as a side seal; what is left is to close and to grip.
+    The seal at its chevron is drawn as wide as a side seal; what is left is the fill end.
     """
     if pouch.inner_width_mm is None or pouch.inner_length_mm is None:
         return None
@@ -62,7 +71,9 @@ def pouch_bag(pouch: Pouch) -> Bag | None:
         outer_width,
         pouch.inner_length_mm,
         pouch.inner_width_mm,
-        min(side, outer_length - pouch.inner_length_mm),
+        outer_length - pouch.inner_length_mm - min(side, outer_length - pouch.inner_length_mm),
+        "fill end: close here",
+        True,
     )
 
 
@@ -74,7 +85,8 @@ def roll_bag(roll: Roll, cut_mm: float, policy: Policy) -> Bag | None:
     base = policy.number("roll_base_allowance_mm") + seal
     inner = cut_mm - base - seal - policy.number("roll_peel_allowance_mm")
     width = roll.nominal_width_mm - 2 * roll.side_seal_mm
-    return Bag(f"roll {roll.code}", cut_mm, roll.nominal_width_mm, inner, width, base)
+    return Bag(f"roll {roll.code}", cut_mm, roll.nominal_width_mm, inner, width, base,
+               "base seal", False)  # fmt: skip
 
 
 def bag_scene(
@@ -93,7 +105,10 @@ def bag_scene(
     placed = _nested(bags, left, top)
     x0, y0, inner = placed[-1][0] + bags[-1].base, placed[-1][1], bags[-1]
     inside_y = y0 + (inner.outer_width - inner.inner_width) / 2
-    free = policy.number("base_clearance_mm") + (instrument.height_mm or 0.0) / 2
+    height = instrument.height_mm or 0.0
+    free = clearance(BASE, height, policy) + height / 2
+    if inner.maker_sealed:
+        free = inner.inner_length - free - length
     spot = _Spot(x0, inside_y, inner.inner_length, inner.inner_width, x0 + free,
                  inside_y + (inner.inner_width - width) / 2, length, width)  # fmt: skip
     bottom = top + outer.outer_width
@@ -104,17 +119,17 @@ def bag_scene(
         *_indicator(spot, text),
         *outline(instrument, spot.item_x, spot.item_y, length, width),
         *_measures(spot, left, bottom, text, show),
-        Text(left, top - text * 0.5, "base seal", "word", "start"),
+        Text(left, top - text * 0.5, outer.left_end, "word", "start"),
         Text(left + outer.outer_length - text * 0.3, top - text * 0.5, "peel end, handle here",
              "word", "end"),
     ]  # fmt: skip
-    height = outer.outer_width + 7.2 * text
-    shapes += control_rule(left, height - text * 1.1, text, show)
+    total = outer.outer_width + 7.2 * text
+    shapes += control_rule(left, total - text * 1.1, text, show)
     reach = max(outer.outer_length, spot.item_x + length - left)
     names = " in ".join(bag.name for bag in reversed(bags))
     return Scene(
         reach + left + 1.5 * text,
-        height,
+        total,
         tuple(shapes),
         f"{instrument.name} in {names}, to scale",
         f"Outside {show(outer.outer_length, 'mm')} by {show(outer.outer_width, 'mm')}; the "
@@ -161,7 +176,7 @@ def _bag(x: float, y: float, bag: Bag) -> list[Shape]:
 
 
 def _chevron(right: float, top: float, outer_width: float, seal_x: float) -> Polyline:
-    """The peel end: the arrow that points the way the film is pulled."""
+    """The peel end: the chevron that handles point to."""
     depth = min(outer_width / 3, (right - seal_x) * 0.8)
     tip = right - depth * 0.15
     return Polyline(

@@ -48,7 +48,7 @@ class Lying:
     def details(self) -> dict[str, Any]:
         """How it lies, and the sizes that it takes up so: length, width, height (mm)."""
         item = self.item
-        return {"lies": self.how, "lying_mm": [item.length_mm, item.width_mm, item.height_mm]}
+        return {"way_to_lie": self.how, "lying_mm": [item.length_mm, item.width_mm, item.height_mm]}
 
     def cautions(self, policy: Policy) -> tuple[Caution, ...]:
         """What is said where it does not lie as it is on record."""

@@ -17,7 +17,6 @@ from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Pouch
 from assembly.rules.findings import (
     CLOSE_MM,
-    CLOSE_RATIO,
     Candidate,
     Caution,
     Finding,
@@ -26,6 +25,14 @@ from assembly.rules.findings import (
     cannot_tell,
 )
 from assembly.rules.kinds.lying import Lying, ways_to_lie
+from assembly.rules.limits.clearances import (
+    BASE,
+    CLOSING,
+    SIDE,
+    clearance,
+    clearance_source,
+    loose_cautions,
+)
 from assembly.rules.limits.handling import allowed_finding, bulky_finding, sharp_finding
 from assembly.rules.limits.weights import rating_finding
 from assembly.rules.methods.materials import method_finding
@@ -35,8 +42,6 @@ from catalog.vocabulary import Kind
 
 SECTION_SOURCE = "girth of the section (geometry)"
 SIZE_SOURCE = "ISO/TS 16775:2014, health-care annex, b (choose the smallest that satisfies all)"
-SIDE = "side_clearance_mm"
-ENDS = ("closing_clearance_mm", "base_clearance_mm")
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,28 +58,6 @@ class Footprint:
     least_across: float
     least_along: float
     height: float = 0.0
-
-
-def clearance(name: str, height_mm: float, policy: Policy) -> float:
-    """Sheet to be left free at a seal (mm): the policy's value, or its share of the height.
-
-    Taller items need more room (ISO/TS 16775:2014, health-care annex, b); below half the
-    height the film lifts the seal from the table (our geometry).
-
-    >>> from datetime import date
-    >>> from assembly.rules.policy.values import default_policy
-    >>> today = default_policy(date(2026, 12, 1))
-    >>> [clearance("side_clearance_mm", height, today) for height in (8, 20, 30)]
-    [10.0, 10.0, 15.0]
-    """
-    return max(policy.number(name), policy.number("clearance_height_share") * height_mm)
-
-
-def clearance_source(height_mm: float, policy: Policy, *names: str) -> str:
-    """Where the sheet left free comes from: the values, and the share where the height rules."""
-    if any(clearance(name, height_mm, policy) > policy.number(name) for name in names):
-        names = (*names, "clearance_height_share")
-    return policy.source(*names)
 
 
 def footprint(box: Box, round_section: bool = False) -> Footprint:
@@ -172,10 +155,10 @@ def length_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
         "length",
         item.along,
         item.least_along,
-        sum(clearance(name, item.height, policy) for name in ENDS),
+        sum(clearance(name, item.height, policy) for name in (CLOSING, BASE)),
         pouch.inner_length_mm,
         "inner_length_mm",
-        clearance_source(item.height, policy, *ENDS),
+        clearance_source(item.height, policy, CLOSING, BASE),
     )
 
 
@@ -320,26 +303,6 @@ def _in_pouch(way: Lying, pouch: Pouch, routes: Routes, policy: Policy) -> Candi
     )
 
 
-def is_loose(share: float | None, policy: Policy) -> bool:
-    """Whether so little of the porous side is covered that the contents move."""
-    least = policy.number_or_none("loose_share")
-    return share is not None and least is not None and share < least - CLOSE_RATIO
-
-
-def loose_cautions(share: float | None, policy: Policy) -> tuple[Caution, ...]:
-    """Said of a loose pouch or piece of roll; never a reason to refuse it."""
-    if share is None or not is_loose(share, policy):
-        return ()
-    return (
-        Caution(
-            "Loose: only {share} of the porous side is covered, and what moves abrades. See "
-            "that it cannot slide about.",
-            policy.source("loose_share"),
-            {"share": (share, "ratio")},
-        ),
-    )
-
-
 def material_order(material: float | None, cost: float | None, code: str) -> tuple[Any, ...]:
     """Sort key: least material, then cost (unknown last), then code."""
     return (
@@ -356,8 +319,9 @@ def _details(
     if pouch.inner_width_mm is not None and instrument.width_mm is not None:
         details["ruler_side_mm"] = (pouch.inner_width_mm - instrument.width_mm) / 2
     if pouch.inner_length_mm is not None and item.along is not None:
-        base = clearance("base_clearance_mm", item.height, policy)
+        base = clearance(BASE, item.height, policy)
         details["base_distance_mm"] = base
+        details["closing_asked_mm"] = clearance(CLOSING, item.height, policy)
         details["closing_distance_mm"] = pouch.inner_length_mm - item.along - base
     if pouch.inner_width_mm and pouch.inner_length_mm:
         area = pouch.inner_width_mm * pouch.inner_length_mm

@@ -29,13 +29,18 @@ from assembly.rules.kinds.lying import Lying, ways_to_lie
 from assembly.rules.kinds.pouches import (
     RANK,
     Footprint,
-    clearance,
-    clearance_source,
     fill_finding,
     footprint,
-    loose_cautions,
     material_order,
     reach_finding,
+)
+from assembly.rules.limits.clearances import (
+    BASE,
+    CLOSING,
+    SIDE,
+    clearance,
+    clearance_source,
+    loose_cautions,
 )
 from assembly.rules.limits.handling import allowed_finding, bulky_finding, sharp_finding
 from assembly.rules.limits.weights import rating_finding
@@ -100,9 +105,9 @@ def cut_length(along_mm: float, policy: Policy, height_mm: float = 0.0) -> CutLe
     segments = (
         Segment(base, policy.number("roll_base_allowance_mm")),
         Segment(base_seal, seal),
-        Segment("free at the base", clearance("base_clearance_mm", height_mm, policy)),
+        Segment("free at the base", clearance(BASE, height_mm, policy)),
         Segment("the instrument", along_mm),
-        Segment("free at the closing end", clearance("closing_clearance_mm", height_mm, policy)),
+        Segment("free at the closing end", clearance(CLOSING, height_mm, policy)),
         Segment(closing_seal, seal),
         Segment(peel, policy.number("roll_peel_allowance_mm")),
     )
@@ -149,7 +154,11 @@ def _in_roll(way: Lying, roll: Roll, routes: Routes, policy: Policy) -> Candidat
         code=roll.code,
         findings=findings,
         order=material_order(material_mm2(roll, cut), roll.cost, roll.code),
-        details={**_details(instrument, roll, cut, width), **way.details},
+        details={
+            **_details(instrument, roll, cut, width),
+            **way.details,
+            "closing_asked_mm": clearance(CLOSING, item.height, policy),
+        },
         cautions=(
             *way.cautions(policy),
             *_cautions(roll),
@@ -186,7 +195,7 @@ def roll_width_finding(item: Footprint, roll: Roll, policy: Policy) -> Finding:
     Equal is met. An unknown side seal: not met where even the whole nominal width is too
     little, else cannot tell. Source: geometry, with the policy's clearance.
     """
-    free = 2 * clearance("side_clearance_mm", item.height, policy)
+    free = 2 * clearance(SIDE, item.height, policy)
     inner, missing = inner_width_mm(roll), "nominal_width_mm"
     if inner is None and roll.nominal_width_mm is not None:
         inner, missing = None, "side_seal_mm"
@@ -199,7 +208,7 @@ def roll_width_finding(item: Footprint, roll: Roll, policy: Policy) -> Finding:
         free,
         None if inner is None else _opened(inner, roll),
         missing,
-        clearance_source(item.height, policy, "side_clearance_mm"),
+        clearance_source(item.height, policy, SIDE),
     )
 
 

@@ -46,13 +46,19 @@ class Check:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Packed:
-    """What the package is: its kind, closure ("self-seal", "heat-seal", None), and so on."""
+    """What the package is: its kind, closure ("self-seal", "heat-seal", None), and so on.
+
+    ``closing_asked_mm`` is the sheet to be left free at the closing seal, None for the least
+    of the policy. ``next_size`` names what is taken where this one is too small in the hand.
+    """
 
     kind: Kind
     closure: str | None = None
     double: bool = False
     gusseted: bool = False
     material: Material | None = None
+    closing_asked_mm: float | None = None
+    next_size: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -73,7 +79,7 @@ class Handled:
     parts: bool | None = None
 
 
-def packed_from(candidate: Candidate, supply: Supply) -> Packed:
+def packed_from(candidate: Candidate, supply: Supply, next_size: str = "") -> Packed:
     """What a decision's candidate amounts to, with the supply that its code names."""
     return Packed(
         kind=Kind(candidate.kind),
@@ -81,6 +87,8 @@ def packed_from(candidate: Candidate, supply: Supply) -> Packed:
         double=candidate.kind == Kind.POUCH and bool(candidate.with_codes),
         gusseted=bool(getattr(supply, "gusset_mm", 0)),
         material=getattr(supply, "material", None),
+        closing_asked_mm=candidate.details.get("closing_asked_mm"),
+        next_size=next_size,
     )
 
 
@@ -122,7 +130,7 @@ def closing_checks(packed: Packed, handled: Handled, policy: Policy) -> tuple[Ch
     >>> [check.key for check in checks]
     ['dry', 'hinged', 'indicator', 'clearance', 'air', 'seal', 'self-seal', 'marking']
     """
-    found = list(_contents(handled, policy))
+    found = list(_contents(packed, handled, policy))
     match packed.kind:
         case Kind.POUCH | Kind.ROLL:
             found += _sheet_closure(packed, policy)
@@ -139,13 +147,14 @@ def _checks(policy: Policy, *keys: str) -> Iterable[Check]:
     return (Check(key, **told("closing", key, policy)) for key in keys)
 
 
-def _contents(handled: Handled, policy: Policy) -> Iterable[Check]:
+def _contents(packed: Packed, handled: Handled, policy: Policy) -> Iterable[Check]:
     """What is asked of the contents, but for what they are known not to have."""
     yield from _checks(policy, "dry")
     state = "open" if policy.word("ratchet") == "open" else "on the first tooth at the most"
     name = f" ({handled.protector})" if handled.protector else ""
+    if handled.hinged is not False:
+        yield _hinged(packed, handled, policy)
     for key, known in {
-        "hinged": handled.hinged,
         "ratchet": handled.ratchet,
         "parts": handled.parts,
         "lumen": handled.lumen,
@@ -157,10 +166,21 @@ def _contents(handled: Handled, policy: Policy) -> Iterable[Check]:
             yield Check(key, **texts)
 
 
+def _hinged(packed: Packed, handled: Handled, policy: Policy) -> Check:
+    key = "hinged in a pouch" if packed.kind in SHEETS else "hinged"
+    larger = f"the next size: {packed.next_size}" if packed.next_size else "a larger one"
+    return Check("hinged", **told("closing", key, policy, known=handled.hinged, larger=larger))
+
+
 def _sheet_closure(packed: Packed, policy: Policy) -> Iterable[Check]:
     where = "in the inner pouch" if packed.double else "inside"
     yield Check("indicator", **told("closing", "indicator in a pouch", policy, where=where))
-    yield from _checks(policy, "clearance", "air")
+    clearance = "clearance in a roll" if packed.kind is Kind.ROLL else "clearance"
+    texts = told("closing", clearance, policy)
+    if packed.closing_asked_mm is not None:
+        texts["amounts"] = {"free": (packed.closing_asked_mm, "mm")}
+    yield Check("clearance", **texts)
+    yield from _checks(policy, "air")
     if packed.gusseted:
         yield from _checks(policy, "pleats")
     yield from _checks(policy, "seal")
@@ -184,7 +204,8 @@ def orientation(packed: Packed, handled: Handled, policy: Policy) -> tuple[Cauti
     """
     found = []
     if packed.kind in SHEETS:
-        found.append(Caution(**told("lying", "peel", policy)))
+        peel = "peel of a roll" if packed.kind is Kind.ROLL else "peel"
+        found.append(Caution(**told("lying", peel, policy)))
         if handled.sharp is not False:
             found.append(_tips(handled, policy))
     else:

@@ -48,7 +48,7 @@ def name(candidate: Candidate, show: Show = metric) -> str:
     'roll R150 cut to 230 mm'
     >>> name(Candidate("wrap", "W900", (), (), details={"fold": "envelope"}))
     'wrap W900, envelope fold'
-    >>> name(Candidate("pouch", "P04", (), (), details={"lies": "on its side"}))
+    >>> name(Candidate("pouch", "P04", (), (), details={"way_to_lie": "on its side"}))
     'pouch P04, on its side'
     """
     kind = KIND_NAMES[Kind(candidate.kind)]
@@ -61,7 +61,7 @@ def name(candidate: Candidate, show: Show = metric) -> str:
         words += f" cut to {show(cut, 'mm')}"
     if fold:
         words += f", {fold} fold"
-    lies = candidate.details.get("lies", AS_GIVEN)
+    lies = candidate.details.get("way_to_lie", AS_GIVEN)
     if lies != AS_GIVEN:
         words += f", {lies}"
     if candidate.kind != Kind.POUCH and others:

@@ -5,6 +5,7 @@ Put together from the families of rules for one decision, in the order of the wo
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
@@ -14,10 +15,11 @@ from assembly.rules.deciding.set_facts import SetLine
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Supply
-from assembly.rules.findings import Candidate, Caution
+from assembly.rules.findings import CLOSE_MM, Candidate, Caution, Decision, Status
 from assembly.rules.kinds.protectors import choose_protector
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.checks import (
+    SHEETS,
     Check,
     closing_checks,
     handled_from,
@@ -41,11 +43,32 @@ class Guidance:
     loading: tuple[Caution, ...]
 
 
-def guidance_for(candidate: Candidate, question: Question, policy: Policy) -> Guidance:
-    """The guidance for the candidate taken."""
+def guidance_for(
+    candidate: Candidate, question: Question, policy: Policy, decision: Decision | None = None
+) -> Guidance:
+    """The guidance for the candidate taken; of ``decision``, what the next size would be."""
     supply = next(one for one in question.supplies if one.code == candidate.code)
     suitable = suitable_words(candidate, question, policy)
-    return _guidance(candidate, supply, question.instrument, policy, 1, suitable)
+    larger = next_size(candidate, decision) if decision else ""
+    return _guidance(candidate, supply, question.instrument, policy, 1, suitable, larger)
+
+
+def next_size(candidate: Candidate, decision: Decision) -> str:
+    """The next wider pouch or roll that meets every rule, of the same kind if there is one."""
+    every = (decision.recommended, *decision.alternatives,
+             *(passed.candidate for passed in decision.passed_over))  # fmt: skip
+    room = _width(candidate)
+    wider = [one for one in every
+             if one and one.status is Status.MET and one.kind in SHEETS
+             and _width(one) > room + CLOSE_MM]  # fmt: skip
+    found = min(wider, key=lambda one: (one.kind != candidate.kind, one.order), default=None)
+    return f"{found.kind} {found.code}" if found else ""
+
+
+def _width(candidate: Candidate) -> float:
+    """The width there is (mm), for kinds that are asked for one; else more than any."""
+    widths = [one.limit for one in candidate.findings if one.rule == "width"]
+    return math.inf if not widths or widths[0] is None else widths[0]
 
 
 def suitable_words(candidate: Candidate, question: Question, policy: Policy) -> str:
@@ -111,8 +134,9 @@ def _guidance(
     policy: Policy,
     levels: int | None,
     suitable: str = "",
+    larger: str = "",
 ) -> Guidance:
-    packed, handled = packed_from(candidate, supply), handled_from(instrument)
+    packed, handled = packed_from(candidate, supply, larger), handled_from(instrument)
     return Guidance(
         protector=protector_words(instrument),
         suitable=suitable,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import tomllib
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -12,6 +13,9 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 
 from tests.factories import catalog as make
+from tests.rules.given import CASES
+
+READING = tomllib.loads((CASES / "sizes.toml").read_text())
 
 FACTS: dict[str, Any] = {
     "instrument": {
@@ -61,7 +65,7 @@ class TestFacts:
     def test_a_finding_has_figure_limit_margin_and_source(self, tmp_path: Path) -> None:
         findings = {f["rule"]: f for f in from_facts(tmp_path, FACTS)["findings"]}
         width = findings["width"]
-        assert (width["figure"], width["limit"], width["margin"]) == (132, 134, 2)
+        assert (width["figure"], width["limit"], width["margin"]) == (102, 134, 32)
         assert width["source"]
 
     def test_an_unknown_weight_never_passes(self, tmp_path: Path) -> None:
@@ -84,8 +88,42 @@ class TestFacts:
         assert any("instrument.colour" in caution for caution in decision["cautions"])
 
     def test_a_policy_value_can_be_replaced(self, tmp_path: Path) -> None:
-        facts = {**FACTS, "policy": {"side_clearance_mm": 1}}
+        values = {"side_clearance_mm": 1, "clearance_height_share": 0}
+        facts = {**FACTS, "policy": values}
         assert from_facts(tmp_path, facts)["recommended"]["code"] == "P03"
+
+
+def sizes_stock() -> list[dict[str, Any]]:
+    """The stock of the check values, as JSON; pouches are named by their outer size."""
+    seal_width, seal_length = READING["seals"]
+    film = {"material": "paper-film", "rated_g": 2000}
+    return [
+        *({"kind": "pouch", "code": f"{width}x{length}", "outer_width_mm": width,
+           "outer_length_mm": length, "inner_width_mm": width - seal_width,
+           "inner_length_mm": length - seal_length, "closure": "self-seal", **film}
+          for width, length in READING["pouches"]),
+        *({"kind": "roll", "code": f"roll {width}", "nominal_width_mm": width, "side_seal_mm": 8,
+           **film} for width in READING["rolls"]),
+        *({"kind": "wrap", "code": f"wrap {side}", "width_mm": side, "length_mm": side,
+           "layers": 2, "material": "sms", "methods": ["steam"], "rated_g": 10_000}
+          for side in READING["wraps"]),
+    ]  # fmt: skip
+
+
+@pytest.mark.parametrize("case", READING["case"], ids=lambda case: case["name"])
+def test_what_practice_takes_comes_out_of_json_too(tmp_path: Path, case: dict[str, Any]) -> None:
+    """Common practice, no source: see the cases."""
+    length, width, height, weight = case["item"]
+    facts = {
+        "instrument": {
+            "name": case["name"], "length_mm": length, "width_mm": width, "height_mm": height,
+            "weight_g": weight, "sharp": False, "hinged": case.get("hinged", False),
+            "cycles": [{"method": "steam", "temperature_c": 134, "exposure_min": 3}],
+        },
+        "supplies": sizes_stock(),
+    }  # fmt: skip
+    taken = from_facts(tmp_path, facts)["recommended"]
+    assert case["take"] in (taken["code"], f"{taken['kind']} or container")
 
 
 HOSTILE = [

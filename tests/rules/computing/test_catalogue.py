@@ -8,7 +8,8 @@ from random import Random
 import numpy as np
 import pytest
 
-from assembly.rules.computing.catalogue import NONE, UNDECIDED, columns_from, evaluate
+from assembly.rules.computing.catalogue import NONE, UNDECIDED, evaluate
+from assembly.rules.computing.columns import columns_from
 from assembly.rules.deciding.choose import decide
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question

@@ -13,7 +13,7 @@ from assembly.judging.scene_svg import svg
 from assembly.rules.deciding.choose import decide
 from assembly.rules.drawing.scenes import scene_of
 from assembly.rules.drawing.scenes_sheets import angle_to_fit, wrap_scene
-from assembly.rules.drawing.shapes import CONTROL_RULE_MM, Polyline, Rect, Scene
+from assembly.rules.drawing.shapes import CONTROL_RULE_MM, Polyline, Rect, Scene, Text
 from assembly.rules.facts.cycles import CycleOption
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.question import Question
@@ -71,9 +71,22 @@ class TestPouch:
         (inside,) = rects(scene(POUCH), "inside")
         assert (inside.width, inside.height) == (255, 134)
 
-    def test_the_box_is_the_instruments_size(self) -> None:
+    def test_the_box_is_the_instruments_size_as_it_lies_open(self) -> None:
+        """70 closed is reckoned as 91 open."""
         (box,) = rects(scene(POUCH), "box")
-        assert (box.width, box.height) == (180, 70)
+        assert (box.width, box.height) == (180, 91)
+
+    def test_the_room_left_is_at_the_fill_end(self) -> None:
+        """Handles against the chevron at the right: 10 of sheet free and half of 12 high."""
+        (inside,), (box,) = rects(scene(POUCH), "inside"), rects(scene(POUCH), "box")
+        right = inside.x + inside.width - (box.x + box.width)
+        assert (right, box.x - inside.x) == pytest.approx((16, 255 - 180 - 16))
+
+    def test_it_is_peeled_where_its_maker_sealed_it(self) -> None:
+        drawn = scene(POUCH)
+        assert drawn
+        words = {s.words: s.x for s in drawn.shapes if isinstance(s, Text) and s.role == "word"}
+        assert words["fill end: close here"] < words["peel end, handle here"]
 
     def test_the_instrument_lies_inside_what_it_fits(self) -> None:
         drawn = scene(POUCH)
@@ -83,7 +96,7 @@ class TestPouch:
     def test_the_free_side_equals_the_ruler_distance(self) -> None:
         drawn = scene(POUCH)
         (inside,), (box,) = rects(drawn, "inside"), rects(drawn, "box")
-        assert box.y - inside.y == pytest.approx((134 - 70) / 2)
+        assert box.y - inside.y == pytest.approx((134 - 91) / 2)
 
     def test_an_unknown_size_is_not_drawn(self) -> None:
         assert scene(POUCH, width_mm=None) is None
@@ -105,8 +118,25 @@ class TestPouch:
 
 
 def test_a_roll_is_drawn_at_its_cut_length() -> None:
+    """180 + 12 and 90 of seals and room, up to the next ten."""
     (sheet,) = rects(scene(ROLL), "sheet")
-    assert (sheet.width, sheet.height) == (300, 150)
+    assert (sheet.width, sheet.height) == (290, 150)
+
+
+def test_a_roll_is_sealed_at_its_base_too() -> None:
+    drawn = scene(ROLL)
+    assert drawn
+    assert "base seal" in [shape.words for shape in drawn.shapes if isinstance(shape, Text)]
+
+
+def test_what_lies_on_its_side_is_drawn_so() -> None:
+    deaver = Instrument(name="Deaver", weight_g=160, sharp=False, hinged=False, cycles=(STEAM,),
+                        length_mm=150, width_mm=25, height_mm=70)  # fmt: skip
+    question = Question(instrument=deaver, supplies=(POUCH,), programmes=(RUN,))
+    taken = decide(question, POLICY).recommended
+    assert taken
+    (box,) = rects(scene_of(taken, question, POLICY), "box")
+    assert (box.width, box.height) == (150, 70)
 
 
 def test_a_wrap_lies_on_its_corner_for_the_envelope_fold() -> None:
@@ -150,7 +180,8 @@ def test_several_pieces_lie_side_by_side_without_touching() -> None:
     three = replace(holder(width_mm=80), pieces=3)
     question = Question(instrument=three, supplies=(POUCH,), programmes=(RUN,))
     decision = decide(question, POLICY)
-    drawn = scene_of(decision.passed_over[0].candidate, question, POLICY)
+    assert decision.recommended
+    drawn = scene_of(decision.recommended, question, POLICY)
     boxes = sorted(rects(drawn, "box"), key=lambda box: box.y)
     assert len(boxes) == 3 and boxes[0].y + boxes[0].height < boxes[1].y
 

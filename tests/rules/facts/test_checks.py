@@ -111,6 +111,24 @@ def test_the_clearance_is_the_policys():
     assert "30 mm" in check("clearance", SELF_SEAL).asked()
 
 
+def test_a_high_thing_keeps_more_than_the_least_free():
+    packed = Packed(kind=Kind.POUCH, closing_asked_mm=40)
+    assert check("clearance", packed).asked() == (
+        "Are at least 40 mm free between the tips and the seal that you make?"
+    )
+
+
+@pytest.mark.parametrize(
+    ("packed", "then"),
+    [
+        (Packed(kind=Kind.POUCH, next_size="pouch 150x300"), "take the next size: pouch 150x300."),
+        (Packed(kind=Kind.ROLL), "take a larger one."),
+    ],
+)
+def test_what_has_no_room_to_lie_open_takes_the_next_size(packed, then):
+    assert check("hinged", packed, Handled(hinged=True)).then().endswith(then)
+
+
 def test_the_tape_is_at_least_five_centimetres():
     """5 cm: PAHO sterilization manual 2009."""
     assert "50 mm" in check("tape", WRAP).asked()
@@ -123,7 +141,7 @@ def test_amounts_are_written_in_the_readers_units():
 @pytest.mark.parametrize("field", ["hinged", "ratchet", "parts", "lumen"])
 def test_what_is_known_is_asked_outright(field):
     question = check(field, SELF_SEAL, Handled(**{field: True})).asked()
-    assert question.startswith("Is ") or question.startswith("Are ")
+    assert question.startswith(("Is ", "Are ", "Does "))
 
 
 @pytest.mark.parametrize("field", ["hinged", "ratchet", "parts", "lumen", "protector"])
@@ -176,11 +194,21 @@ def lies(packed: Packed, handled=PLAIN, policy=POLICY) -> list[str]:
     return [caution.sentence() for caution in orientation(packed, handled, policy)]
 
 
-PEEL = "Handle to the peel end, sharp end opposite; the chevron shows the way to peel."
+PEEL = (
+    "Handles point to the chevron, at the peel end that its maker sealed; tips to the fill end, "
+    "which you close."
+)
 
 
 def test_a_plain_instrument_in_a_pouch():
     assert lies(SELF_SEAL) == [PEEL]
+
+
+def test_a_roll_is_closed_at_both_ends():
+    assert lies(Packed(kind=Kind.ROLL)) == [
+        "Handles to the peel end, where the chevron of the print points; tips to the other. "
+        "A roll is closed at both ends."
+    ]
 
 
 def test_in_a_container_the_heavy_lie_at_the_bottom():

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from typing import Any
 
@@ -63,6 +64,17 @@ class TestGuidance:
 
     def test_a_hinged_instrument_is_asked_to_be_open(self) -> None:
         assert "hinged" in [check.key for check in guidance().checks]
+
+    def test_the_next_size_is_named_where_it_does_not_lie_open(self) -> None:
+        asked = question()
+        wider = replace(POUCH, code="P07", inner_width_mm=184, outer_width_mm=200)
+        longer = replace(POUCH, code="P05", inner_length_mm=355, outer_length_mm=400)
+        asked = replace(asked, supplies=(POUCH, longer, wider))
+        decision = decide(asked, POLICY)
+        assert decision.recommended
+        told = guidance_for(decision.recommended, asked, POLICY, decision)
+        check = next(one for one in told.checks if one.key == "hinged")
+        assert check.then().endswith("take the next size: pouch P07.")
 
     def test_one_without_a_hinge_is_not(self) -> None:
         assert "hinged" not in [check.key for check in guidance(hinged=False).checks]

@@ -398,3 +398,31 @@ class TestSquareFold:
 def test_the_headline_says_how_it_lies():
     words = headline(decided(instrument(300, 25, 95, 160)))
     assert words == "Take roll roll 200 cut to 420 mm, on its side"
+
+
+LADDERS = (
+    [pouch.code for pouch in sorted(POUCHES, key=lambda pouch: pouch.material_mm2)],
+    [roll.code for roll in ROLLS],
+    [sheet.code for sheet in WRAPS],
+)
+"""The sizes of each kind in stock, smallest first."""
+
+
+def steps_apart(one: str, other: str) -> float:
+    """How many sizes of one kind lie between two packages; without end between two kinds."""
+    for ladder in LADDERS:
+        if one in ladder and other in ladder:
+            return abs(ladder.index(one) - ladder.index(other))
+    return float("inf")
+
+
+@pytest.mark.parametrize("case", cases("kinds"), ids=named)
+def test_every_kind_is_within_one_size_of_practice(case):
+    facts = {key: case[key] for key in ("hinged", "hollow") if key in case}
+    form = Form(case["form"]) if "form" in case else None
+    found = taken(instrument(*case["item"], **{"form": form, **facts}))
+    assert min(steps_apart(found.code, usual) for usual in case["usual"]) <= 1
+
+
+def test_at_least_forty_kinds_are_held_to_practice():
+    assert len({case["name"] for case in cases("kinds")}) >= 40

@@ -140,6 +140,9 @@ def _ways_to_lie(columns: Columns, policy: Policy) -> list[Columns]:
             width_mm=columns.pieces * columns.height_mm + gaps,
             height_mm=(columns.width_mm - gaps) / columns.pieces,
         )
+        asks = policy.number("clearance_height_share") * columns.height_mm > policy.number(SIDE)
+        lower = ~(side.height_mm >= columns.height_mm)
+        side = replace(side, turns=columns.turns & asks & lower)
         ways.append(_open(side, gaps, policy))
     if policy.flag("allow_rotate"):
         ways += [replace(way, length_mm=way.width_mm, width_mm=way.length_mm) for way in ways]

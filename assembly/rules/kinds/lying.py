@@ -12,6 +12,7 @@ from typing import Any
 
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Amount, Caution, Finding
+from assembly.rules.limits.clearances import SIDE
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Form, ItemClass
 
@@ -108,13 +109,26 @@ def may_be_turned(instrument: Instrument) -> bool:
 
 
 def ways_to_lie(instrument: Instrument, policy: Policy) -> tuple[Lying, ...]:
-    """The instrument as on record and, where it may, on its side; each across where allowed."""
+    """The instrument as on record, on its side where that gains, each across where allowed."""
     ways = [lies_open(instrument, policy)]
-    if policy.flag("lie_on_side") and may_be_turned(instrument):
-        ways.append(replace(lies_open(_on_side(instrument, policy), policy), how=ON_ITS_SIDE))
+    side = _on_side(instrument, policy)
+    if (
+        policy.flag("lie_on_side")
+        and may_be_turned(instrument)
+        and _lower(side, instrument, policy)
+    ):
+        ways.append(replace(lies_open(side, policy), how=ON_ITS_SIDE))
     if policy.flag("allow_rotate"):
         ways += [_across(way) for way in ways]
     return tuple(ways)
+
+
+def _lower(side: Instrument, instrument: Instrument, policy: Policy) -> bool:
+    """Whether turning gains: so high that its height asks for more room, and lower turned."""
+    height = instrument.height_mm
+    if height is None or policy.number("clearance_height_share") * height <= policy.number(SIDE):
+        return False
+    return side.height_mm is None or side.height_mm < height
 
 
 def _on_side(instrument: Instrument, policy: Policy) -> Instrument:

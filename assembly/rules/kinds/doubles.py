@@ -16,7 +16,7 @@ from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Pouch
 from assembly.rules.findings import Candidate, Caution, Finding, Status, at_most, cannot_tell
-from assembly.rules.kinds.pouches import material_order, pouch_candidate
+from assembly.rules.kinds.pouches import RANK, material_order, pouch_candidate
 from assembly.rules.limits.weights import rating_finding
 from assembly.rules.methods.materials import Answer, ask, method_finding
 from assembly.rules.methods.routes import Routes
@@ -76,8 +76,7 @@ def _no_pair(
     singles = [pouch_candidate(instrument, pouch, routes, policy) for pouch in pouches]
     if not singles:
         return []
-    rank = {Status.MET: 0, Status.CANNOT_TELL: 1}
-    inner = min(singles, key=lambda single: (rank.get(single.status, 2), single.order))
+    inner = min(singles, key=lambda single: (-RANK[single.status], single.order))
     lacking = Finding(
         VALIDATED,
         Status.NOT_MET,

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 from random import Random
 
@@ -163,3 +164,14 @@ def test_an_exact_fit_passes_and_an_unknown_does_not(change, expected):
     sizes = {"length_mm": 160, "width_mm": 70, "height_mm": 12, "weight_g": 110} | change
     item = Instrument(name="clamp", sharp=False, cycles=CYCLES[1], **sizes)
     assert evaluate(columns_from([item]), [EXACT], None, POLICY).status(0, 0) is expected
+
+
+def test_of_two_ways_that_fail_the_one_that_lacks_the_smaller_share_is_told():
+    """Along 110 are needed of 100 wide (9 % lack), across 410 of 380 long (7 % lack)."""
+    rules = default_policy(DAY, {"allow_rotate": True, "side_clearance_mm": 0,
+                                 "base_clearance_mm": 0, "closing_clearance_mm": 300})  # fmt: skip
+    item = Instrument(name="plate", sharp=False, cycles=CYCLES[1], length_mm=79, width_mm=109,
+                      height_mm=1, weight_g=50)  # fmt: skip
+    supply = replace(EXACT, inner_width_mm=100, inner_length_mm=380)
+    found = evaluate(columns_from([item]), [supply], None, rules)
+    assert found.reasons(0, 0) == (("length", Status.NOT_MET),)

@@ -114,7 +114,7 @@ class TestUndecided:
 
     def test_nothing_in_stock(self):
         decision = decide(asked(supplies=()), policy())
-        assert [f.rule for f in decision.findings] == ["stock"]
+        assert [(f.rule, f.status) for f in decision.findings] == [("stock", Status.NOT_MET)]
 
 
 sizes = st.one_of(st.none(), st.floats(1, 700))

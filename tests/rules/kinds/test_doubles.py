@@ -98,6 +98,11 @@ class TestValidatedPairs:
         found = double_candidates(question(self.item, *stock(), double=True), routes(), policy())
         assert [c.code for c in found] == ["P04"]
 
+    def test_none_validated_shows_one_that_serves_before_one_that_might(self):
+        doubtful = replace(pouch("P01"), rated_g=None)
+        found = double_candidates(question(SMALL, doubtful, pouch("P02")), routes(), policy())
+        assert [one.code for one in found] == ["P02"]
+
     def test_an_outer_that_is_not_in_stock_makes_no_pair(self):
         found = double_candidates(
             question(self.item, replace(pouch("P04"), doubles_in=("Z99",)), double=True),

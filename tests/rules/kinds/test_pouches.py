@@ -249,7 +249,8 @@ class TestUnknownSizes:
         assert in_pouch(instrument(100, 20, 8), supply).status is Status.CANNOT_TELL
 
     @pytest.mark.parametrize(
-        ("width", "status"), [(110.0, Status.CANNOT_TELL), (109.9, Status.NOT_MET)]
+        ("width", "status"),
+        [(110.0, Status.CANNOT_TELL), (109.99, Status.CANNOT_TELL), (109.9, Status.NOT_MET)],
     )
     def test_unknown_height_is_taken_as_none_only_to_refuse(self, width, status):
         supply = Pouch(code="X", inner_width_mm=width, inner_length_mm=400)

@@ -186,6 +186,13 @@ def test_nothing_is_said_of_the_share_where_a_size_is_missing():
     assert "covered_share" not in found.details
 
 
+def test_nothing_is_said_of_the_slack_where_the_side_seal_is_not_known():
+    """Too narrow whatever the seal: 128 + 50 on 150, and no slack of it."""
+    found = on_roll(instrument(115, 120, 8), roll(150, side_seal_mm=None))
+    assert found.finding("width").margin is not None
+    assert "width_slack_mm" not in found.details
+
+
 class TestGusset:
     def test_pleats_add_twice_their_depth_to_the_width(self):
         found = on_roll(instrument(115, 58, 8), roll(100, gusset_mm=16))

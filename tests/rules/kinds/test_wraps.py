@@ -197,6 +197,12 @@ class TestPackAndReading:
         found = in_wrap(instrument(100, 20, 8), wrap(1000), pack=box(480, 250, 50))
         assert round(found.details["sheet_side_mm"]) == 940
 
+    @pytest.mark.parametrize("pack", [None, box(480, 250, 50)], ids=["itself", "a pack"])
+    def test_of_a_pack_the_weight_on_record_is_said_to_be_that_of_all(self, pack):
+        found = in_wrap(TRAY, wrap(1000), pack=pack)
+        said = any("taken as that of everything" in caution.text for caution in found.cautions)
+        assert said is (pack is not None)
+
     def test_mid_line_reading_needs_less(self):
         found = in_wrap(TRAY, wrap(900), policy(wrap_near="mid-line"), fold=Fold.ENVELOPE)
         assert found.finding("sheet").status is Status.MET
@@ -243,6 +249,14 @@ class TestWeight:
         """Both layers of the sheet weigh 120 g."""
         sheet = wrap(1000, rated_g=20_000, weight_g_m2=60)
         found = in_wrap(replace(TRAY, weight_g=weight), sheet)
+        assert found.finding("gross weight").status is status
+
+    @pytest.mark.parametrize(("weight", "status"), [(7900, Status.MET), (7901, Status.NOT_MET)])
+    def test_a_limit_for_wrapped_packs_applies(self, weight, status):
+        """8 kg for a wrapped tray: Swiss note as quoted; two layers of 50 g are 100 g."""
+        rules = policy(gross_limit_wrapped_g=8000.0)
+        supply = wrap(1000, rated_g=20_000, weight_g_m2=50)
+        found = in_wrap(replace(TRAY, weight_g=weight), supply, rules)
         assert found.finding("gross weight").status is status
 
 

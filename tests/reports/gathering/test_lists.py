@@ -136,8 +136,12 @@ class TestFromCatalog:
         assert self.rows("missing-facts")[0][2] == "weight, hinged or not"
 
     def test_no_protector_needed_is_no_missing_fact(self):
-        make.Instrument(protector="")
+        make.Instrument(protector="", hinged=False)
         assert self.rows("missing-facts") == []
+
+    def test_of_a_hinged_one_the_width_open_is_asked_for(self):
+        one = make.Instrument(protector="", hinged=True)
+        assert self.rows("missing-facts") == [(one.item_number, one.name, "width, open")]
 
     @pytest.mark.parametrize(
         ("revision", "why"),

@@ -144,6 +144,15 @@ def test_its_protector_is_asked_of_the_other_method() -> None:
     assert found["protector"] is Status.NOT_MET
 
 
+def test_a_lumen_goes_only_where_the_sterilizer_claims_it() -> None:
+    tube = Instrument(name="tube", lumen_mm=2, lumen_length_mm=200, channels=1, cycles=(
+        CycleOption(method=Method.H2O2, cycle_name="P1", exposure_min=28),))  # fmt: skip
+    carried = from_json(as_json(Carried(inside=(tube,), around=())))
+    run = Programme(code="VP", method=Method.H2O2, cycle_name="P1", exposure_min=28)
+    found = {one.rule: one.status for one in findings_for(carried, run, policy())}
+    assert found["lumens"] is Status.CANNOT_TELL
+
+
 class TestWhatNoReasonLifts:
     """An override never reaches past the IFUs' methods and the labels of the packaging."""
 

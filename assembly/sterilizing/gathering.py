@@ -31,7 +31,7 @@ from assembly.packages.standing import (
 from assembly.persons import RUN_LOAD, Person
 from assembly.rules.facts.from_json import plain
 from assembly.rules.telling.labelling import lot_number
-from assembly.sterilizing.serving import check_served
+from assembly.sterilizing.serving import check_lumens, check_served
 from catalog.models import Programme, Sterilizer
 
 GATHERING = (LoadState.GATHERING,)
@@ -115,6 +115,7 @@ def add(person: Person, pk: int, package: Package, key: str) -> Load:
         raise Refused(f"{package.code} lies at {package.shelved.place}. What was put away is not "
                       "sterilized again as it is: void it and pack it anew.")  # fmt: skip
     check_served(package, load, policy_in_force())
+    check_lumens(package, load, packages_in(load))
     LoadedPackage.objects.create(
         load=load, package=package, added_by=person.name, added_at=timezone.now()
     )

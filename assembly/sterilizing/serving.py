@@ -19,6 +19,7 @@ from assembly.rules.deciding.carried import care_with, findings_for, from_json
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.from_json import read_programme
 from assembly.rules.findings import Finding, Status, combined
+from assembly.rules.methods.lumens import Lumens, lumens_of, together_finding
 from assembly.rules.policy.values import Policy
 
 
@@ -43,6 +44,27 @@ def check_served(package: Package, load: Load, policy: Policy) -> None:
                       "Put it into another load.")  # fmt: skip
     raise Refused(f"Whether it serves {package.code} cannot be told. {what} It was packed for "
                   f"{package.method}.")  # fmt: skip
+
+
+def check_lumens(package: Package, load: Load, others: Iterable[Package]) -> None:
+    """Refused where the load would hold more pieces with a lumen than its cycle is claimed for."""
+    claims = read_programme(load.runs).claims if load.runs else None
+    mine = _lumens([package])
+    if not claims or not mine:
+        return
+    finding = together_finding([*mine, *_lumens(others)], claims)
+    if finding.status is Status.NOT_MET:
+        raise Refused(f"{package.code} does not go in: {finding.sentence()} Put it into another "
+                      "load.")  # fmt: skip
+
+
+def _lumens(packages: Iterable[Package]) -> list[Lumens]:
+    return [
+        one
+        for package in packages
+        if package.serves
+        for one in lumens_of((each, each.pieces) for each in from_json(package.serves).inside)
+    ]
 
 
 def serving(package: Package, loads: Iterable[Load]) -> list[Load]:

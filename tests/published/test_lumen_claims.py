@@ -12,7 +12,7 @@ import pytest
 from assembly.rules.facts.cycles import CycleOption, LumenClaim, Programme
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Status
-from assembly.rules.methods.lumens import Lumens, load_finding, lumen_finding
+from assembly.rules.methods.lumens import Lumens, load_finding, lumen_finding, together_finding
 from assembly.rules.methods.routes import Route
 from catalog.vocabulary import LumenMaterial, Method
 
@@ -123,3 +123,9 @@ def test_steam_is_left_to_the_ifu():
 
 def test_nothing_hollow_is_not_asked():
     assert status(K190005) is Status.DOES_NOT_APPLY
+
+
+@pytest.mark.parametrize(("second", "answer"), [(5, Status.MET), (6, Status.NOT_MET)])
+def test_the_lumens_of_a_load_are_counted_together(second, answer):
+    """At most ten in a load: FDA 510(k) K234082, in a secondary source."""
+    assert together_finding([tube(1, 300, 5), tube(1, 300, second)], K234082).status is answer

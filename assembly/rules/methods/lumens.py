@@ -67,15 +67,23 @@ def lumen_finding(inside: Sequence[Lumens], way: Route) -> Finding:
     return _counted(sum(one.quantity for one in inside), rows, "tray", "most_in_tray")
 
 
-def load_finding(pieces: int, claims: Sequence[LumenClaim], weight_g: float | None) -> Finding:
+def together_finding(inside: Sequence[Lumens], claims: Sequence[LumenClaim]) -> Finding:
+    """Whether the lumens of a whole load, each claimed by itself, are no more than is claimed."""
+    rows = [row for one in inside if (row := _claimed(one.instrument, claims)[1]) is not None]
+    return load_finding(sum(one.quantity for one in inside), rows, None, weighed=False)
+
+
+def load_finding(
+    pieces: int, claims: Sequence[LumenClaim], weight_g: float | None, *, weighed: bool = True
+) -> Finding:
     """Whether a load with so many pieces with lumens, of this weight (g), is within its claims.
 
     ``claims`` are the rows that its lumens are met by. An unknown weight cannot be told
-    where a row bounds it.
+    where a row bounds it; ``weighed`` False: the weight is not part of the question.
     """
     counted = _counted(pieces, claims, "load", "most_in_load")
     limits = [row.load_g for row in claims if row.load_g is not None]
-    if counted.status is Status.NOT_MET or not limits:
+    if counted.status is Status.NOT_MET or not limits or not weighed:
         return counted
     if weight_g is None:
         return cannot_tell(RULE, "What the load weighs is not on record, and its claim bounds it.",

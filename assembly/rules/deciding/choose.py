@@ -90,6 +90,7 @@ def decide(question: Question, policy: Policy) -> Decision:
         findings=picked.shown.findings if picked.shown else (_nothing_in_stock(),),
         cautions=(
             *_cautions(instrument, picked.shown),
+            *_cycle_cautions(question),
             *protected_cautions([bare], [instrument], policy),
         ),
         unknown=_unknown(bare, candidates),
@@ -122,6 +123,18 @@ def _completed(
         said = cycle_findings((instrument,), question.chosen, policy)
         candidate = replace(candidate, findings=(*said, *candidate.findings))
     return with_policy_weights(candidate, instrument, _packaging(candidate, question), policy)
+
+
+def _cycle_cautions(question: Question) -> tuple[Caution, ...]:
+    """Said where no programme is part of the question and the IFU's cycle lacks a fact."""
+    cycles = question.instrument.cycles
+    bare = [one for one in cycles if None in (one.temperature_c, one.exposure_min)]
+    bare = [one for one in bare if not one.cycle_name]
+    if question.programmes is not None or not bare:
+        return ()
+    words = f"Of its cycle ({bare[0].method.words}) not all is on record: read temperature and "
+    words += "exposure in its IFU before it goes into a sterilizer."
+    return (Caution(words, "the instrument maker's IFU"),)
 
 
 def _packaging(candidate: Candidate, question: Question) -> Iterable[tuple[str, float | None]]:

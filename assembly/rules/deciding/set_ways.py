@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from assembly.rules.deciding.set_facts import SetQuestion
 from assembly.rules.facts.cycles import CycleOption, Programme
-from assembly.rules.findings import Finding
+from assembly.rules.findings import Finding, Status
 from assembly.rules.methods.cycle_options import common_cycles, members_from
 from assembly.rules.methods.cycles import Offer, cautions_of, programme_offers
 from assembly.rules.methods.routes import Route, Routes
@@ -26,6 +26,7 @@ def set_routes(question: SetQuestion, common: Finding, policy: Policy) -> Routes
             accepted=tuple(
                 _free_route(cycle.point, cycle.option.method) for cycle in common_cycles(members)
             ),
+            undecided=_in_doubt(question, common),
             refusal=common.sentence(),
             source=common.source,
         )
@@ -45,6 +46,19 @@ def set_routes(question: SetQuestion, common: Finding, policy: Policy) -> Routes
         ),
         refusal=common.sentence(),
         source=common.source,
+    )
+
+
+def _in_doubt(question: SetQuestion, common: Finding) -> tuple[Route, ...]:
+    """The methods that all may take, once what is missing of their cycles is known."""
+    if common.status is not Status.CANNOT_TELL or not question.instruments:
+        return ()
+    named = [set(one.methods) for one in question.instruments if one.methods]
+    shared = set.intersection(*named) if named else set()
+    return tuple(
+        Route(method, None, CycleOption(method=method), doubt=common.sentence(), missing="cycles")
+        for method in question.instruments[0].methods
+        if method in shared
     )
 
 

@@ -293,7 +293,7 @@ def _in_pouch(way: Lying, pouch: Pouch, routes: Routes, policy: Policy) -> Candi
         kind=str(Kind.POUCH),
         code=pouch.code,
         findings=findings,
-        order=material_order(pouch.material_mm2, pouch.cost, pouch.code),
+        order=material_order(_material_reckoned(pouch, policy), pouch.cost, pouch.code),
         details=details,
         cautions=(
             *way.cautions(policy),
@@ -301,6 +301,17 @@ def _in_pouch(way: Lying, pouch: Pouch, routes: Routes, policy: Policy) -> Candi
             *loose_cautions(details.get("fill_plain"), policy),
         ),
     )
+
+
+def _material_reckoned(pouch: Pouch, policy: Policy) -> float | None:
+    """The material (mm2) for ranking: an outer size not on record is reckoned from the inner."""
+    width, length = pouch.inner_width_mm, pouch.inner_length_mm
+    if width is not None:
+        width += policy.number("pouch_seals_width_mm")
+    if length is not None:
+        length += policy.number("pouch_seals_length_mm")
+    outer_width, outer_length = pouch.outer_width_mm or width, pouch.outer_length_mm or length
+    return replace(pouch, outer_width_mm=outer_width, outer_length_mm=outer_length).material_mm2
 
 
 def material_order(material: float | None, cost: float | None, code: str) -> tuple[Any, ...]:

@@ -165,4 +165,4 @@ class TestAeration:
         assert self.taken(8).details["aeration_min"] == 480
 
     def test_what_is_not_on_record_is_said(self):
-        assert any("aired is not on record" in one.text for one in self.taken(None).cautions)
+        assert any("aerated is not on record" in one.text for one in self.taken(None).cautions)

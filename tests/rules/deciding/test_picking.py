@@ -9,6 +9,7 @@ import pytest
 
 from assembly.rules.deciding.choose import decide
 from assembly.rules.deciding.protection import protected
+from assembly.rules.facts.cycles import CycleOption
 from assembly.rules.facts.supplies import Protector
 from assembly.rules.findings import Decision, Outcome, Status
 from assembly.rules.limits.several import together
@@ -138,3 +139,40 @@ class TestItsOwnSizeCounts:
         states = [finding(asked(line, protectors=caps), "each piece fits").status
                   for caps in ((), (self.long,))]  # fmt: skip
         assert states == [Status.MET, Status.NOT_MET]
+
+
+class TestProtectorInADecision:
+    def state(self, item: Any, **cap: Any) -> Any:
+        asked_ = question(item, container(), programmes=(RUN,), protectors=(replace(CAP, **cap),))
+        found = decide(asked_, policy()).findings
+        return next(one for one in found if one.rule == "protector")
+
+    def test_one_too_short_for_the_tip_is_refused(self) -> None:
+        item = hook(protector="vented, small", tip_cover_mm=21)
+        assert self.state(item).status is Status.NOT_MET
+
+    def test_one_instrument_is_not_named(self) -> None:
+        found = self.state(hook(protector="vented, small"), vented=False)
+        assert found.sentence().startswith("Protector CAP")
+
+
+class TestCyclesThatLackAFact:
+    """An unknown temperature or exposure never passes without a word."""
+
+    steam = (CycleOption(method=Method.STEAM),)
+
+    def test_a_single_is_told_to_read_the_ifu(self) -> None:
+        found = decide(question(instrument(100, 20, 8, cycles=self.steam), BAG), policy())
+        assert any("not all is on record" in one.sentence() for one in found.cautions)
+
+    def test_a_set_is_undecided_not_refused(self) -> None:
+        lines = asked(forceps(cycles=self.steam), programmes=None, packed_in="W1200")
+        assert decided(lines).decision.outcome is Outcome.UNDECIDED
+
+
+def test_a_pouch_of_unknown_outer_size_is_no_smaller_for_it() -> None:
+    """134 x 255 mm inside is 150 x 300 outside; 144 x 265 inside is larger, measured or not."""
+    known = pouch("P04")
+    larger = replace(known, code="A", inner_width_mm=144, inner_length_mm=265,
+                     outer_width_mm=None, outer_length_mm=None)  # fmt: skip
+    assert taken(decision(instrument(100, 20, 8), larger, known)) == "P04"

@@ -10,7 +10,7 @@ add ``2g`` to the width. The derivation and its check values are held by the tes
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from assembly.rules.facts.instruments import Box, Instrument

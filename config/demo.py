@@ -74,10 +74,19 @@ def load(say: Say) -> None:
         apply_report(report, ACTOR)
         counts = ", ".join(f"{count} {word}" for word, count in report.counts.items() if count)
         say(f"{file}: {counts}")
+    say("packs as measured")
+    load_packs()
     say("roles and accounts")
     load_accounts()
     say("shelf places")
     load_shelf_places()
+
+
+def load_packs() -> None:
+    """The size of each closed pack that the department has measured."""
+    for row in read_fixture()["pack"]:
+        measured = InstrumentSet.objects.get(code=row.pop("set"))
+        actions.change_set(ACTOR, measured, row)
 
 
 def load_accounts() -> None:
@@ -98,6 +107,12 @@ def load_shelf_places() -> None:
         add_place(coordinator, code, name)
 
 
+def read_fixture() -> dict[str, Any]:
+    """``fixtures/demo/supplies.toml``, its fractions exact."""
+    text = (FIXTURES / "supplies.toml").read_text(encoding="utf-8")
+    return tomllib.loads(text, parse_float=Decimal)
+
+
 SUPPLIES: dict[str, Any] = {
     "pouch": Pouch,
     "roll": Roll,
@@ -110,10 +125,10 @@ SUPPLIES: dict[str, Any] = {
 
 def load_supplies() -> None:
     """The supplies of ``fixtures/demo/supplies.toml``, through the same verb as a person's."""
-    text = (FIXTURES / "supplies.toml").read_text(encoding="utf-8")
-    data = tomllib.loads(text, parse_float=Decimal)
+    data = read_fixture()
     for row in data["programme"]:
-        actions.add_supply(ACTOR, Programme, row)
+        claims = row.pop("claims", ())
+        actions.add_supply(ACTOR, Programme, row, claims)
     for row in data["sterilizer"]:
         runs = Programme.objects.filter(code__in=row.pop("programmes"))
         actions.add_supply(ACTOR, Sterilizer, {**row, "programmes": runs})

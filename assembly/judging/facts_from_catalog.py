@@ -102,8 +102,12 @@ def instrument_facts(instrument: models.Instrument) -> instruments.Instrument:
 
 
 def programmes() -> tuple[cycles.Programme, ...] | None:
-    """The cycles the department's sterilizers run; None where none was ever entered."""
+    """The cycles the department's sterilizers run; None where none was ever entered.
+
+    In the order of methods: of two that serve alike, steam comes before gas.
+    """
     rows = list(models.Programme.objects.prefetch_related("claims"))
+    rows.sort(key=lambda row: list(Method).index(Method(row.method)))
     return tuple(programme_facts(row) for row in rows if row.active) if rows else None
 
 

@@ -30,6 +30,15 @@ class Status(StrEnum):
     CANNOT_TELL = "cannot tell"
 
 
+def each_once(sources: Iterable[str]) -> str:
+    """Sources as one line, what several of them name only once.
+
+    >>> each_once(["CDC; ST79 as reported", "ST79 as reported; ISO 11140-1"])
+    'CDC; ST79 as reported; ISO 11140-1'
+    """
+    return "; ".join(dict.fromkeys(part for one in sources for part in one.split("; ")))
+
+
 Amount = tuple[float, str]
 """A value with its unit: mm, g, min, C or ratio."""
 Show = Callable[[float, str], str]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django.db import models
 
 from catalog.models.fields import (
@@ -19,6 +21,11 @@ from catalog.models.fields import (
     weight_field,
 )
 from catalog.vocabulary import Kind
+
+
+def plain(value: Decimal) -> str:
+    """A stored number without its trailing zeros."""
+    return f"{value.normalize():f}"
 
 
 class Programme(models.Model):
@@ -69,7 +76,18 @@ class LumenClaim(models.Model):
         constraints = [*positive_or_unknown("lumen_claim", "bore_mm", "length_mm", "load_g")]
 
     def __str__(self) -> str:
-        return f"{self.programme.code}: {self.get_material_display().lower()}"
+        channels = "one channel" if self.channels == 1 else f"at most {self.channels} channels"
+        words = [
+            f"{self.get_material_display().lower()}, {channels}, bore {plain(self.bore_mm)} mm or "
+            f"more, length {plain(self.length_mm)} mm or less"
+        ]
+        if self.most_in_tray is not None:
+            words.append(f"{self.most_in_tray} in a tray")
+        if self.most_in_load is not None:
+            words.append(f"{self.most_in_load} in a load")
+        if self.load_g is not None:
+            words.append(f"load {plain(self.load_g)} g or less")
+        return ", ".join(words)
 
 
 class Sterilizer(models.Model):

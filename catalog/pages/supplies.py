@@ -12,8 +12,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from catalog import actions
+from catalog.forms.claims import ClaimFormSet, claims_of
 from catalog.forms.supplies import KINDS, form_for, name_of
 from catalog.history import changes_of, in_words
+from catalog.models import Programme
 from catalog.models.fields import METHODS
 from catalog.models.supplies import AnySupply
 from catalog.pages.tables import UNKNOWN
@@ -54,6 +56,9 @@ def facts_of(supply: Any) -> list[tuple[str, Any]]:
         label = str(column.verbose_name)
         rows = list(getattr(supply, column.name).all())
         facts.append((label[:1].upper() + label[1:], ", ".join(map(str, rows)) or "none"))
+    if isinstance(supply, Programme):
+        facts.extend((f"Claim {n} for lumens", str(row)) for n, row in
+                     enumerate(supply.claims.all(), start=1))  # fmt: skip
     return facts
 
 
@@ -85,12 +90,23 @@ def _shown(supply: Any, column: models.Field) -> Any:
 def add(request: HttpRequest, kind: str) -> HttpResponse:
     """A new supply of one kind."""
     model = _model(kind)
-    form = form_for(kind)(request.POST or None)
-    if request.method == "POST" and form.is_valid():
-        made = actions.add_supply(actions.actor_for(request.user), model, form.values())
+    form, claims = form_for(kind)(request.POST or None), _claims(request, model, None)
+    if request.method == "POST" and form.is_valid() and (claims is None or claims.is_valid()):
+        actor, rows = actions.actor_for(request.user), () if claims is None else claims.values()
+        made = actions.add_supply(actor, model, form.values(), rows)
         messages.success(request, f"{made} is saved.")
         return redirect("catalog:supply", kind=kind, code=made.code)
-    return _form_page(request, form, kind, None)
+    return _form_page(request, form, claims, kind, None)
+
+
+def _claims(request: HttpRequest, model: type[AnySupply], supply: Any) -> Any:
+    """The rows of claims under a programme's form; None for all that has no claims.
+
+    What is sent without such rows leaves the claims as they are.
+    """
+    if model is not Programme or (request.POST and "claims-TOTAL_FORMS" not in request.POST):
+        return None
+    return ClaimFormSet(request.POST or None, prefix="claims", initial=claims_of(supply))
 
 
 @permission_required("catalog.change_pouch", raise_exception=True)
@@ -99,22 +115,27 @@ def edit(request: HttpRequest, kind: str, code: str) -> HttpResponse:
     model = _model(kind)
     supply: Any = get_object_or_404(model, code__iexact=code)
     form = form_for(kind)(request.POST or None, instance=supply)
+    claims = _claims(request, model, supply)
     if request.method == "POST":
-        if form.is_valid():
+        if form.is_valid() and (claims is None or claims.is_valid()):
             as_it_was = model._default_manager.get(pk=supply.pk)
-            actions.change_supply(actions.actor_for(request.user), as_it_was, form.values())
+            rows = None if claims is None else claims.values()
+            actions.change_supply(actions.actor_for(request.user), as_it_was, form.values(), rows)
             messages.success(request, f"{as_it_was} is saved.")
             return redirect("catalog:supply", kind=kind, code=supply.code)
         supply.refresh_from_db()
-    return _form_page(request, form, kind, supply)
+    return _form_page(request, form, claims, kind, supply)
 
 
-def _form_page(request: HttpRequest, form: Any, kind: str, supply: Any) -> HttpResponse:
+def _form_page(
+    request: HttpRequest, form: Any, claims: Any, kind: str, supply: Any
+) -> HttpResponse:
     shown = [field for field in form if not field.is_hidden]
     name = name_of(kind)
     back = reverse("catalog:supply", args=[kind, supply.code]) if supply else None
     context = {
         "form": form,
+        "claims": claims,
         "fieldsets": [("", shown)],
         "thing": supply,
         "title": f"Change {name} {supply}" if supply else f"New {name}",

@@ -7,13 +7,18 @@ import subprocess
 import sys
 from io import StringIO
 from pathlib import Path
+from typing import Any
 
 import pytest
 from django.conf import settings
 from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.core.management.base import CommandError
+from django.db import transaction
 
+from assembly.judging.decisions import SetAnswer, Shown, decide_for_instrument, decide_for_set
+from assembly.judging.facts_from_catalog import lines_of
+from assembly.rules.findings import Outcome
 from catalog.models import Change, Instrument, InstrumentSet
 from config import demo
 from tests.factories import catalog as make
@@ -68,6 +73,64 @@ def test_fresh_starts_the_demo_over() -> None:
     Instrument.objects.filter(item_number="HF-1000").update(name="scribbled on")
     run("--fresh")
     assert Instrument.objects.get(item_number="HF-1000").name == "Scalpel handle no. 3"
+
+
+MEASURABLE = {
+    "length_mm", "width_mm", "height_mm", "weight_g", "width_open_mm", "tip_across_mm",
+    "tip_cover_mm", "lumen_mm", "lumen_length_mm",
+}  # fmt: skip
+"""Facts that somebody with a ruler and a scale can go and find out."""
+
+
+@pytest.fixture(scope="module")
+def answers(django_db_setup: None, django_db_blocker: Any) -> dict[str, Shown]:
+    """The decision for each set and instrument, by code; the database is left as it was."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        demo.load(lambda words: None)
+        found: dict[str, Shown] = {}
+        for row in InstrumentSet.objects.all():
+            assert row.current is not None
+            found[row.code] = decide_for_set(row, lines_of(row.current))
+        for one in Instrument.objects.prefetch_related("cycles"):
+            found[one.item_number] = decide_for_instrument(one)
+        transaction.set_rollback(True)
+    return found
+
+
+class TestDecided:
+    """What the program says of the demo: a department would recognise it."""
+
+    def test_most_sets_can_be_packed(self, answers: dict[str, Shown]) -> None:
+        sets = [code for code in answers if code.startswith("HF-S")]
+        packed = [c for c in sets if answers[c].decision.outcome is Outcome.RECOMMENDED]
+        assert packed == ["HF-S01", "HF-S02", "HF-S05"]
+
+    def test_the_heavy_set_says_that_it_is_too_heavy(self, answers: dict[str, Shown]) -> None:
+        assert answers["HF-S03"].headline.startswith("Over the weight limit")
+
+    def test_the_heavy_set_keeps_its_pieces(self, answers: dict[str, Shown]) -> None:
+        heavy = answers["HF-S03"]
+        assert isinstance(heavy, SetAnswer)
+        assert sum(line.quantity for line in heavy.question.lines) == 62
+
+    def test_one_instrument_alone_keeps_a_set_from_one_cycle(
+        self, answers: dict[str, Shown]
+    ) -> None:
+        assert answers["HF-S04"].headline == (
+            "Not as it stands: S134-4 would serve all but Laparoscope 10 mm, 30 degree, which is "
+            "for vaporized hydrogen peroxide cycle Standard"
+        )
+
+    def test_few_instruments_are_undecided_each_for_what_can_be_measured(
+        self, answers: dict[str, Shown]
+    ) -> None:
+        unknown = {
+            code: set(one.decision.unknown)
+            for code, one in answers.items()
+            if one.decision.outcome is not Outcome.RECOMMENDED and not code.startswith("HF-S")
+        }
+        assert 1 <= len(unknown) <= 3
+        assert all(missing and missing <= MEASURABLE for missing in unknown.values())
 
 
 @pytest.fixture(scope="module")

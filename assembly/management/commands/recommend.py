@@ -1,11 +1,11 @@
-"""``manage.py recommend``: the decision for one instrument, from the catalog or from JSON."""
+"""``manage.py recommend``: the decision for an instrument or a set, from catalog or JSON."""
 
 from __future__ import annotations
 
 import json
 import sys
 from argparse import ArgumentParser, RawDescriptionHelpFormatter
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -16,16 +16,34 @@ from django.utils import timezone
 from assembly.rules.deciding.choose import decide
 from assembly.rules.facts import from_json as facts_json
 from assembly.rules.facts.checks import FactsError
-from assembly.rules.findings import Caution, Decision
+from assembly.rules.findings import Caution, Decision, Status
+from assembly.rules.methods.cycles import clash
 from assembly.rules.policy.values import PolicyError, default_policy
 from assembly.rules.telling import explain
+from assembly.rules.telling.set_json import set_json
 
 FACTS_HELP = Path(__file__).with_name("recommend.txt").read_text(encoding="utf-8")
 """The keys of the file of facts, as ``--help`` tells them."""
 
 
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """A decision with its title, its JSON, and how a set would go in parts."""
+
+    title: str
+    decision: Decision
+    as_json: dict[str, Any]
+    split: tuple[str, ...] = ()
+
+    @property
+    def sections(self) -> list[tuple[str, tuple[str, ...]]]:
+        """All that is to be said, in order."""
+        said = [(part.heading, part.sentences) for part in explain.sections(self.decision)]
+        return [*said[:2], *([("Split by cycle", self.split)] if self.split else []), *said[2:]]
+
+
 class Command(BaseCommand):
-    help = "Say which package an instrument goes into, with every finding and its source."
+    help = "Say what an instrument or a set is packed in, with every finding and its source."
 
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
         parser = super().create_parser(prog_name, subcommand, **kwargs)
@@ -34,23 +52,25 @@ class Command(BaseCommand):
         return parser
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("item_number", nargs="?", help="an instrument of the catalog")
+        parser.add_argument("code", nargs="?", help="an item number, or the code of a set")
         parser.add_argument("--facts", metavar="FILE", help="facts as JSON; - reads standard input")
         parser.add_argument("--json", action="store_true", help="print JSON")
+        parser.add_argument("--all", action="store_true", help="rules that do not apply as well")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        if bool(options["item_number"]) == bool(options["facts"]):
-            raise CommandError("Give an item number, or --facts FILE, and not both.")
+        if bool(options["code"]) == bool(options["facts"]):
+            raise CommandError("Give an item number or the code of a set, or --facts FILE, and "
+                               "not both.")  # fmt: skip
         if options["facts"]:
-            title, decision = self._from_facts(options["facts"])
+            answer = self._from_facts(options["facts"])
         else:
-            title, decision = self._from_catalog(options["item_number"])
+            answer = self._from_catalog(options["code"])
         if options["json"]:
-            self.stdout.write(json.dumps(decision.as_json(), indent=2, ensure_ascii=False))
+            self.stdout.write(json.dumps(answer.as_json, indent=2, ensure_ascii=False))
         else:
-            self._print(title, decision)
+            self._print(answer, everything=options["all"])
 
-    def _from_facts(self, file: str) -> tuple[str, Decision]:
+    def _from_facts(self, file: str) -> Answered:
         try:
             text = sys.stdin.read() if file == "-" else Path(file).read_text(encoding="utf-8-sig")
         except OSError as problem:
@@ -68,34 +88,32 @@ class Command(BaseCommand):
             for key in asked.not_considered
         )
         decision = replace(decision, cautions=decision.cautions + strange)
-        return asked.question.instrument.name, decision
+        return Answered(asked.question.instrument.name, decision, decision.as_json())
 
-    def _from_catalog(self, item_number: str) -> tuple[str, Decision]:
-        from assembly.judging.decisions import decide_for_instrument
-        from catalog.models import Instrument
-
+    def _from_catalog(self, code: str) -> Answered:
         try:
-            instrument = Instrument.objects.prefetch_related("cycles").get(
-                item_number__iexact=item_number
-            )
-        except Instrument.DoesNotExist:
-            raise CommandError(
-                f"No instrument bears the item number {item_number}. Search for it on the Bench."
-            ) from None
+            answer = _instrument(code) or _set(code)
         except DatabaseError as problem:
             raise CommandError(
                 "There is no catalog in this database yet: run manage.py demo or manage.py migrate."
             ) from problem
-        return str(instrument), decide_for_instrument(instrument).decision
+        if answer is None:
+            raise CommandError(
+                f"No instrument and no set bears the number {code}. Search for it on the Bench."
+            )
+        return answer
 
-    def _print(self, title: str, decision: Decision) -> None:
-        self.stdout.write(title)
-        for section in explain.sections(decision):
-            self.stdout.write(f"\n{section.heading}")
-            for sentence in section.sentences:
+    def _print(self, answer: Answered, *, everything: bool) -> None:
+        decision = answer.decision
+        self.stdout.write(answer.title)
+        for heading, sentences in answer.sections:
+            self.stdout.write(f"\n{heading}")
+            for sentence in sentences:
                 self.stdout.write(f"  {sentence}")
-        self.stdout.write("\nEvery rule")
+        self.stdout.write("\nEvery rule" if everything else "\nEvery rule that applies")
         for finding in decision.findings:
+            if finding.status is Status.DOES_NOT_APPLY and not everything:
+                continue
             self.stdout.write(
                 f"  {finding.status.upper():<15} {finding.rule}: {finding.sentence()}"
             )
@@ -105,3 +123,30 @@ class Command(BaseCommand):
         for item in decision.passed_over:
             reasons = " ".join(f.sentence() for f in item.candidate.reasons)
             self.stdout.write(f"  {explain.name(item.candidate)}: {item.why}. {reasons}".rstrip())
+
+
+def _instrument(code: str) -> Answered | None:
+    from assembly.judging.decisions import decide_for_instrument
+    from catalog.models import Instrument
+
+    row = Instrument.objects.prefetch_related("cycles").filter(item_number__iexact=code).first()
+    if row is None:
+        return None
+    decision = decide_for_instrument(row).decision
+    return Answered(str(row), decision, decision.as_json())
+
+
+def _set(code: str) -> Answered | None:
+    from assembly.judging.decisions import decide_for_set
+    from assembly.judging.facts_from_catalog import lines_of
+    from catalog.models import InstrumentSet
+
+    row = InstrumentSet.objects.filter(code__iexact=code).first()
+    if row is None:
+        return None
+    if row.current is None:
+        raise CommandError(f"No count sheet of {row.code} is approved yet: approve one first.")
+    answer = decide_for_set(row, lines_of(row.current))
+    asked, whole = answer.question, answer.set_decision
+    told = set_json(whole, clash(asked.instruments, asked.programmes, answer.policy))
+    return Answered(str(row), whole.decision, told, answer.splits)

@@ -24,10 +24,10 @@ from assembly.rules.kinds.containers import filter_finding, programme_finding
 from assembly.rules.methods.beside_published import RULE as PUBLISHED
 from assembly.rules.methods.beside_published import published_minimum_finding
 from assembly.rules.methods.cycle_options import members_from
-from assembly.rules.methods.cycles import cautions_of
 from assembly.rules.methods.lumens import RULE as LUMENS
 from assembly.rules.methods.lumens import lumen_finding, lumens_of
 from assembly.rules.methods.materials import method_finding
+from assembly.rules.methods.offers import cautions_of
 from assembly.rules.methods.one_programme import cycle_findings, method_not_named, route_of
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy

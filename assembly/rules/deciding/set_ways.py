@@ -9,7 +9,7 @@ from assembly.rules.deciding.set_facts import SetQuestion
 from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.findings import Finding, Status
 from assembly.rules.methods.cycle_options import common_cycles, members_from
-from assembly.rules.methods.cycles import Offer, cautions_of, programme_offers
+from assembly.rules.methods.offers import Offer, cautions_of, programme_offers
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Method

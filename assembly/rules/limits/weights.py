@@ -211,6 +211,8 @@ def _open(rule: str, weighing: Weighing, limit_g: float, basis: str, source: str
         names = ", ".join(weighing.unknown)
         words = f"{{known}} of the {basis} is known; not weighed: {names}. "
         words += "Weigh the set, or the pieces named."
+        if len(weighing.unknown) == 1:
+            words = f"The {basis} is not known: weigh {names}."
     missing = weighing.missing or ("scale reading",)
     return cannot_tell(rule, words, source, missing=missing, limit=limit_g, unit="g",
                        amounts=_amounts(weighing))  # fmt: skip

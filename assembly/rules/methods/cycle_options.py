@@ -96,7 +96,7 @@ def class_words(method: Method, klass: str) -> str:
     """
     if klass in (AirRemoval.GRAVITY.words, AirRemoval.DYNAMIC.words):
         return f"{klass} {METHOD_NAMES[method]}"
-    return f"{METHOD_NAMES[method]} {klass}".strip()
+    return f"{METHOD_NAMES[method]} cycle {klass}" if klass else METHOD_NAMES[method]
 
 
 def bounds_words(name: str, bounds: Bounds) -> str:
@@ -201,6 +201,22 @@ class Member:
         """The first name, and how many more are like it."""
         more = len(self.names) - 1
         return f"{self.names[0]} (and {more} more like it)" if more else self.names[0]
+
+    @property
+    def many(self) -> bool:
+        """Whether it stands for several instruments."""
+        return len(self.names) > 1
+
+    @property
+    def who(self) -> str:
+        """As the subject of a sentence: its name, or how many such as the first.
+
+        >>> Member(("rasp", "file"), ()).who
+        '2 instruments, such as rasp,'
+        """
+        if self.many:
+            return f"{len(self.names)} instruments, such as {self.names[0]},"
+        return self.names[0]
 
     @property
     def sure(self) -> tuple[Option, ...]:

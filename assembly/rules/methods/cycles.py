@@ -9,17 +9,15 @@ are exact. Sources: the instrument makers' IFUs; the searches are ours.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
-from itertools import product
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Finding, Status, cannot_tell
-from assembly.rules.methods.accepting import RANK, Answer, Says, accepts
+from assembly.rules.methods.accepting import RANK, Says
 from assembly.rules.methods.clashes import what_clashes, what_for
-from assembly.rules.methods.covers import mask_of, members_of, smallest_cover, smallest_hitting_set
+from assembly.rules.methods.covers import members_of, smallest_cover, smallest_hitting_set
 from assembly.rules.methods.cycle_options import (
     CommonCycle,
     Member,
@@ -28,61 +26,45 @@ from assembly.rules.methods.cycle_options import (
     members_from,
     merged,
 )
+from assembly.rules.methods.offers import (
+    Offer,
+    free_offers,
+    programme_answer,
+    programme_offers,
+)
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import Method
 
 RULE = "common cycle"
+BAND = "temperature_band"
 IFU = "the instrument makers' IFUs"
-
-
-@dataclass(frozen=True, slots=True)
-class Point:
-    """One cycle with a value for every parameter: °C and minutes."""
-
-    method: Method
-    klass: str
-    values: Mapping[str, float] = field(default_factory=dict, hash=False)
-
-    def serves(self, option: Option) -> bool:
-        """Whether the option allows this cycle."""
-        return (
-            option.method is self.method
-            and option.klass in ("", self.klass)
-            and all(
-                low <= self.values.get(name, -math.inf) <= high
-                for name, (low, high) in option.bounds.items()
-            )
-        )
-
-
-@dataclass(frozen=True, slots=True)
-class Offer:
-    """A cycle that could be run and, as a bit mask, the members that allow it."""
-
-    cycle: Point | Programme
-    mask: int
 
 
 @dataclass(frozen=True, slots=True)
 class Conflict:
     """A smallest group that has no cycle in common.
 
-    ``count`` is how many groups are as small, with instruments of equal options as one.
+    ``count`` is how many groups are as small, with instruments of equal options as one;
+    ``groups`` are all their names. ``all_but_one``: without the one named, a cycle serves.
     """
 
     names: tuple[str, ...]
     why: str
     count: int
     proved: bool = True
+    groups: tuple[tuple[str, ...], ...] = ()
+    all_but_one: bool = False
 
     def sentence(self) -> str:
         """Who conflicts and why."""
+        if self.all_but_one:
+            return f"{self.why}."
         if len(self.names) == 1:
             words = f"{self.names[0]} alone rules out every cycle: {self.why}."
         else:
-            words = f"{_listed(self.names)} have no cycle in common: {self.why}."
+            both = "both" if len(self.names) == 2 else f"all {len(self.names)}"
+            words = f"{self.why}, and no cycle serves {both}."
         if self.count > 1:
-            words += f" {self.count} groups as small conflict; this is the first."
+            words += f" {self.count - 1} more such clash{'es' if self.count > 2 else ''}."
         return words if self.proved else f"{words} A smaller group may exist: the search stopped."
 
 
@@ -93,10 +75,14 @@ class Group:
     names: tuple[str, ...]
     cycle: CommonCycle | Programme
 
+    @property
+    def cycle_words(self) -> str:
+        """The cycle, with who sets its bounds where it is none of a sterilizer."""
+        return self.cycle.sentence() if isinstance(self.cycle, CommonCycle) else str(self.cycle)
+
     def sentence(self) -> str:
-        """Who, and the cycle with who sets its bounds."""
-        cycle = self.cycle.sentence() if isinstance(self.cycle, CommonCycle) else str(self.cycle)
-        return f"{_listed(self.names)}: {cycle}."
+        """Who, and the cycle."""
+        return f"{_listed(self.names)}: {self.cycle_words}."
 
 
 @dataclass(frozen=True, slots=True)
@@ -116,96 +102,6 @@ class CycleSplit:
 
 def _listed(names: Sequence[str]) -> str:
     return " and ".join([", ".join(names[:-1]), names[-1]] if len(names) > 1 else names)
-
-
-# --- candidate cycles ---------------------------------------------------------------
-
-
-def free_offers(members: Sequence[Member], *, sure: bool = True) -> tuple[Offer, ...]:
-    """Every cycle worth trying where any could be run, with who allows it.
-
-    A box of cycles holds its own corner of least values, so trying every combination of
-    least values that occur, per method and class, misses none. ``sure`` False lets an
-    option with missing facts, and a member without any, allow what they might.
-    """
-    pools = [member.sure if sure else member.options for member in members]
-    offers: dict[object, Offer] = {}
-    for method, klass in _classes(option for pool in pools for option in pool):
-        here = [
-            option
-            for pool in pools
-            for option in pool
-            if option.method is method and option.klass in ("", klass)
-        ]
-        names = sorted({name for option in here for name in option.bounds})
-        lows = [sorted({option.low(name) for option in here}) for name in names]
-        for values in product(*lows):
-            point = Point(method, klass, dict(zip(names, values, strict=True)))
-            mask = mask_of(
-                n
-                for n, pool in enumerate(pools)
-                if any(point.serves(option) for option in pool) or not (sure or pool)
-            )
-            if mask:
-                offers.setdefault((method, klass, values), Offer(point, mask))
-    return tuple(offers.values())
-
-
-def _classes(options: Iterable[Option]) -> list[tuple[Method, str]]:
-    pairs = dict.fromkeys((option.method, option.klass) for option in options)
-    named = {method for method, klass in pairs if klass}
-    order = {method: n for n, method in enumerate(Method)}
-    return sorted(
-        ((method, klass) for method, klass in pairs if klass or method not in named),
-        key=lambda pair: order[pair[0]],
-    )
-
-
-def programme_offers(
-    members: Sequence[Member], programmes: Sequence[Programme], policy: Policy, *, sure: bool = True
-) -> tuple[Offer, ...]:
-    """The department's programmes in their order, with who accepts each.
-
-    ``sure`` False counts a member that cannot be told as accepting.
-    """
-    good = (Says.YES,) if sure else (Says.YES, Says.CANNOT_TELL)
-    return tuple(
-        Offer(
-            programme,
-            mask_of(
-                n
-                for n, member in enumerate(members)
-                if programme_answer(member, programme, policy).says in good
-            ),
-        )
-        for programme in programmes
-    )
-
-
-def programme_answer(member: Member, programme: Programme, policy: Policy) -> Answer:
-    """What a member says to a programme: the best answer of its cycles."""
-    if not member.cycles:
-        return Answer(Says.CANNOT_TELL, "no cycle is on record", "cycles")
-    answers = [accepts(cycle, programme, policy, member.contents) for cycle in member.cycles]
-    return min(answers, key=lambda answer: (RANK[answer.says], bool(answer.caution)))
-
-
-MOST_NAMED = 3
-"""How many members a caution names before it counts the others."""
-
-
-def cautions_of(members: Sequence[Member], programme: Programme, policy: Policy) -> str:
-    """What to take care of where members accept a programme only just, each with its name."""
-    found: dict[str, list[str]] = {}
-    for member in members:
-        if caution := programme_answer(member, programme, policy).caution:
-            found.setdefault(caution, []).append(member.name)
-    words = []
-    for caution, names in found.items():
-        more = len(names) - MOST_NAMED
-        shown = ", ".join(names[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
-        words.append(f"{shown}: {caution[:1].lower()}{caution[1:]}")
-    return " ".join(words)
 
 
 # --- conflict and split -------------------------------------------------------------
@@ -233,7 +129,8 @@ def smallest_conflict(
     if hitting is None:
         return None
     group = tuple(members[n] for n in hitting.members)
-    return Conflict(tuple(m.name for m in group), why(group), hitting.count, hitting.proved)
+    return Conflict(tuple(m.name for m in group), why(group), hitting.count, hitting.proved,
+                    tuple(m.names for m in group))  # fmt: skip
 
 
 def _refused_by(programmes: Sequence[Programme], policy: Policy) -> Why:
@@ -242,7 +139,8 @@ def _refused_by(programmes: Sequence[Programme], policy: Policy) -> Why:
     def why(group: Sequence[Member]) -> str:
         if len(group) == 2 and common_cycles(group):
             both = common_cycles(group)[0].option
-            return f"both allow {both}, which no sterilizer here runs"
+            who = _listed([member.name for member in group])
+            return f"{who} allow {both}, which no sterilizer here runs"
         if len(group) > 1:
             return what_clashes(group)
         same = [p for p in programmes if p.method in {c.method for c in group[0].cycles}]
@@ -355,15 +253,67 @@ def _programme(
         if offer.mask == everyone:
             return Finding(RULE, Status.MET, f"{offer.cycle} serves every instrument.", source)
     offers = programme_offers(members, programmes, policy, sure=False)
-    conflict = smallest_conflict(members, offers, _refused_by(programmes, policy))
+    conflict = _clash(members, programmes, policy)
     if conflict is not None:
-        return Finding(RULE, Status.NOT_MET, conflict.sentence(), source)
+        words = conflict.sentence() + _band(members, programmes, policy)
+        return Finding(RULE, Status.NOT_MET, words, source)
     best = next(o.cycle for o in offers if o.mask == everyone and isinstance(o.cycle, Programme))
     answers = [(member, programme_answer(member, best, policy)) for member in members]
     open_ = [(member, answer) for member, answer in answers if answer.says is not Says.YES]
     words = "; ".join(f"{member.name}: {answer.why}" for member, answer in open_)
     missing = dict.fromkeys(answer.missing for _, answer in open_)
     return cannot_tell(RULE, f"{best} may serve all, but: {words}.", source, missing=missing)
+
+
+def clash(
+    instruments: Sequence[Instrument], programmes: Sequence[Programme] | None, policy: Policy
+) -> Conflict | None:
+    """Who keeps a set from one cycle; None where one serves, or might."""
+    members = members_from(instruments, policy)
+    if programmes is None:
+        return smallest_conflict(members, free_offers(members, sure=False))
+    return _clash(members, programmes, policy) if programmes else None
+
+
+def _clash(
+    members: Sequence[Member], programmes: Sequence[Programme], policy: Policy
+) -> Conflict | None:
+    offers = programme_offers(members, programmes, policy, sure=False)
+    conflict = smallest_conflict(members, offers, _refused_by(programmes, policy))
+    return conflict and (_all_but_one(members, offers) or conflict)
+
+
+def _all_but_one(members: Sequence[Member], offers: Sequence[Offer]) -> Conflict | None:
+    """The single instrument of several without which one programme serves all the others."""
+    for offer in offers:
+        left = [member for n, member in enumerate(members) if not offer.mask >> n & 1]
+        if len(left) == 1 and not left[0].many and sum(len(m.names) for m in members) > 2:
+            name, runs = left[0].name, offer.cycle
+            code = runs.code if isinstance(runs, Programme) else str(runs)
+            why = f"{code} would serve all but {name}, which is for {what_for(left[0])}"
+            return Conflict((name,), why, 1, True, (left[0].names,), all_but_one=True)
+    return None
+
+
+def _band(members: Sequence[Member], programmes: Sequence[Programme], policy: Policy) -> str:
+    """Says so where the band of a sterilizer, which the policy leaves out, would free the set."""
+    freed = freed_by_band(members, programmes, policy)
+    if freed is None:
+        return ""
+    return f" With the policy's temperature band, which is off, {freed.code} would serve all."
+
+
+def freed_by_band(
+    members: Sequence[Member], programmes: Sequence[Programme], policy: Policy
+) -> Programme | None:
+    """The first programme that serves all only by the band of a sterilizer; None for none."""
+    if policy.flag(BAND):
+        return None
+    banded, everyone = policy.with_flag(BAND, True), (1 << len(members)) - 1
+    for offer in programme_offers(members, programmes, banded):
+        if offer.mask == everyone and isinstance(offer.cycle, Programme):
+            return offer.cycle
+    return None
 
 
 def named(options: Mapping[str, Sequence[Option]]) -> tuple[Member, ...]:
@@ -374,6 +324,6 @@ def named(options: Mapping[str, Sequence[Option]]) -> tuple[Member, ...]:
     >>> members = named({"B": [low], "C": [high]})
     >>> conflict = smallest_conflict(members, free_offers(members))
     >>> print(conflict.sentence())
-    B and C have no cycle in common: B bears at most 4 min of exposure, C needs at least 5.
+    B bears at most 4 min of exposure, C needs at least 5, and no cycle serves both.
     """
     return merged(Member((name,), tuple(found)) for name, found in options.items())

@@ -179,11 +179,12 @@ def method_finding(
 
 def _judge(material: Material, asked: Iterable[tuple[Route, Verdict]], routes: Routes) -> Finding:
     asked = list(asked)
-    name = MATERIAL_NAMES[material].capitalize()
+    name = MATERIAL_NAMES[material]
+    capital = name[:1].upper() + name[1:]
     good = [(r, v) for r, v in asked if v.answer is Answer.YES and r in routes.accepted]
     if good:
         route, verdict = good[0]
-        return Finding(RULE, Status.MET, f"{name} goes through {route}.", verdict.source)
+        return Finding(RULE, Status.MET, f"{capital} goes through {route}.", verdict.source)
     open_ = [(r, v) for r, v in asked if v.answer is not Answer.NO]
     if open_:
         route, verdict = open_[0]
@@ -196,7 +197,7 @@ def _judge(material: Material, asked: Iterable[tuple[Route, Verdict]], routes: R
     if not asked:
         return Finding(RULE, Status.NOT_MET, routes.refusal, routes.source)
     route, verdict = asked[0]
-    words = f"{name} does not go through {METHOD_NAMES[route.method]}"
+    words = f"{capital} does not go through {METHOD_NAMES[route.method]}"
     if route.temperature_c is not None:
         words += f" at {route.temperature_c:g} °C"
     return Finding(RULE, Status.NOT_MET, f"{words}: {verdict.because}.", verdict.source)
@@ -205,7 +206,7 @@ def _judge(material: Material, asked: Iterable[tuple[Route, Verdict]], routes: R
 def _doubt(name: str, route: Route, verdict: Verdict) -> str:
     method = METHOD_NAMES[route.method]
     if verdict.answer is Answer.IF_LABELLED:
-        return f"{name} goes through {method} only where its label says so: read the label."
+        return f"Whether {name} goes through {method} stands on its label: read the label."
     if verdict.answer is Answer.NOT_KNOWN:
-        return f"Whether {name.lower()} goes through {method} is not known: {verdict.because}."
+        return f"Whether {name} goes through {method} is not known: {verdict.because}."
     return f"Its {method} cycle cannot be held against {route}: {route.doubt}. Read its IFU."

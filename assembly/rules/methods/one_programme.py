@@ -15,7 +15,8 @@ from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Finding, Status, cannot_tell
 from assembly.rules.methods.accepting import Answer, Says
 from assembly.rules.methods.cycle_options import Member, members_from
-from assembly.rules.methods.cycles import IFU, RULE, cautions_of, programme_answer
+from assembly.rules.methods.cycles import IFU, RULE
+from assembly.rules.methods.offers import cautions_of, programme_answer
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import METHOD_NAMES, Method

@@ -199,6 +199,11 @@ class Policy:
     def flag(self, name: str) -> bool:
         return self._dated[name].value is True
 
+    def with_flag(self, name: str, value: bool) -> Policy:
+        """This policy with one switch set otherwise, to say what it would change."""
+        changed: dict[str, object] = {**self._dated, name: value}
+        return Policy(self.parameters, self.on, changed, "if the switch were set")
+
     def source(self, *names: str) -> str:
         """The sources of the values named, each once, in order."""
         return "; ".join(dict.fromkeys(self._dated[name].cited for name in names))

@@ -33,10 +33,45 @@ def headline(decision: Decision, show: Show = metric) -> str:
         return f"Take {name(decision.recommended, show)}"
     if decision.outcome is Outcome.UNDECIDED:
         return "Not decided: something must be known first"
-    if any(finding.rule == "common cycle" and finding.status is Status.NOT_MET
-           for finding in decision.findings):  # fmt: skip
-        return "Not as it stands: no one cycle serves every instrument"
+    return _why_none(decision, show)
+
+
+WEIGHTS = ("gross weight", "load weight", "net weight", "rated weight", "basket weight",
+           "contents weight")  # fmt: skip
+"""The limits of policy and supplies, in the order in which one is told."""
+CYCLES = ("common cycle", "method", "programme")
+"""Rules about the contents: where one of them fails everywhere, more stock would not help."""
+
+
+def _why_none(decision: Decision, show: Show) -> str:
+    """The true reason why nothing is recommended: what every supply fails by."""
+    every = [item.candidate for item in decision.passed_over]
+    for finding in _failed(decision.findings, CYCLES):
+        shared = all(_failed_alike(finding, one) for one in every)
+        if finding.rule == "common cycle" or (every and shared):
+            return f"Not as it stands: {finding.sentence(show).rstrip('.')}"
+    heavy = sorted(_failed(decision.findings, WEIGHTS), key=lambda f: WEIGHTS.index(f.rule))
+    if heavy and all(_failed(one.findings, WEIGHTS) for one in every):
+        words = heavy[0].sentence(show).rstrip(".")
+        return f"Over the weight limit: {words.removeprefix('Over: ')}"
+    soft = [one for one in every if one.kind != Kind.CONTAINER]
+    if soft and all(_failed(one.findings, ("sharp points",)) for one in soft):
+        return "Its sharp point goes without a protector, and no container in stock serves it"
+    for finding in _failed(decision.findings):
+        if len(every) > 1 and all(_failed_alike(finding, one) for one in every):
+            return f"Not as it stands: {finding.sentence(show).rstrip('.')}"
     return "Nothing in stock serves it"
+
+
+def _failed(findings: tuple[Finding, ...], rules: tuple[str, ...] = ()) -> list[Finding]:
+    """The findings that are not met, of these rules where any are named."""
+    return [f for f in findings
+            if f.status is Status.NOT_MET and (not rules or f.rule in rules)]  # fmt: skip
+
+
+def _failed_alike(finding: Finding, candidate: Candidate) -> bool:
+    """Whether a candidate fails for the same reason, in the same words."""
+    return finding.text in [one.text for one in _failed(candidate.findings)]
 
 
 def name(candidate: Candidate, show: Show = metric) -> str:

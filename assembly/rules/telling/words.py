@@ -6,6 +6,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+from assembly.rules.findings import each_once
 from assembly.rules.policy.values import Policy, PolicyError, check_keys, read_toml
 
 _KEYS = {
@@ -42,7 +43,7 @@ def told(
     if policy and "amounts" in entry:
         named = entry["amounts"].items()
         texts["amounts"] = {name: (policy.number(value), "mm") for name, value in named}
-    return {**texts, "source": "; ".join(sources)}
+    return {**texts, "source": each_once(sources)}
 
 
 @cache

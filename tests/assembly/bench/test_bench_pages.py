@@ -366,7 +366,7 @@ class TestSetPackage:
         instrument = tally_of(build).lines[1].line.instrument
         CycleOption.objects.filter(instrument=instrument).update(temperature_c=121, exposure_min=15)
         page = text(technician.get(self.packed(build)))
-        assert "It would go in parts" in page and "have no cycle in common" in page
+        assert "It would go in parts" in page and "and no cycle serves both" in page
 
     def short_by_one(self, may_go_without: bool = True) -> Build:
         build = at.a_build(at.a_set(may_go_without=may_go_without), person_of(me()))

@@ -206,8 +206,14 @@ class TestCatalog:
         assert "Take pouch P-150" in said("T-1")
 
     def test_a_number_nobody_bears_is_a_clear_error(self) -> None:
-        with pytest.raises(CommandError, match="No instrument"):
+        with pytest.raises(CommandError, match="No instrument and no set"):
             said("T-404")
+
+    def test_rules_that_do_not_apply_are_left_out_unless_asked_for(self) -> None:
+        make.Instrument(item_number="T-1")
+        make.Pouch()
+        assert "DOES NOT APPLY" not in said("T-1")
+        assert "DOES NOT APPLY" in said("T-1", "--all")
 
     @pytest.mark.parametrize("many", [1, 20])
     def test_the_queries_do_not_grow_with_the_stock(
@@ -222,3 +228,63 @@ class TestCatalog:
         instrument = Instrument.objects.prefetch_related("cycles").get(item_number="T-1")
         with django_assert_num_queries(9):
             decide_for_instrument(instrument)
+
+
+@pytest.mark.django_db
+class TestSet:
+    @pytest.fixture
+    def sheet(self) -> Any:
+        """A set of two instruments in a container validated for two programmes."""
+        sheet = make.CountSheet(instrument_set__code="TS-1")
+        for code, temperature in (("S132", 132), ("S134", 134)):
+            sheet.instrument_set.container.programmes.create(
+                code=code, method="steam", temperature_c=temperature, air_removal="dynamic",
+                exposure_min=4, drying_min=30,
+            )  # fmt: skip
+        for name in ("clamp", "probe"):
+            self.line(sheet, name, 134)
+        return sheet
+
+    def line(self, sheet: Any, name: str, temperature: int) -> None:
+        instrument = make.Instrument(name=name, cycles=False)
+        make.CycleOption(instrument=instrument, temperature_c=temperature, exposure_min=4)
+        make.Line(count_sheet=sheet, instrument=instrument)
+
+    def test_a_set_is_decided(self, sheet: Any) -> None:
+        told = json.loads(said("TS-1", "--json"))
+        assert (told["status"], told["package"]["kind"], told["cycle"]["programme"]) == (
+            "recommended", "container", "S134",
+        )  # fmt: skip
+
+    def test_where_one_cycle_serves_nobody_clashes(self, sheet: Any) -> None:
+        told = json.loads(said("ts-1", "--json"))
+        assert (told["clash"], told["split"]) == (None, [])
+
+    def test_its_findings_have_their_sources(self, sheet: Any) -> None:
+        findings = json.loads(said("TS-1", "--json"))["findings"]
+        assert findings and all(finding["source"] for finding in findings)
+
+    def test_who_clashes_is_told_with_the_split(self, sheet: Any) -> None:
+        self.line(sheet, "rasp", 132)
+        told = json.loads(said("TS-1", "--json"))
+        assert (told["status"], told["package"], told["cycle"]) == ("none", None, None)
+        assert told["clash"] == {
+            "instruments": [["rasp"]],
+            "sentence": "S134 would serve all but rasp, which is for dynamic air removal steam "
+            "132 °C.",
+        }
+        assert [part["instruments"] for part in told["split"]] == [["clamp", "probe"], ["rasp"]]
+
+    def test_the_text_says_who_in_its_first_sentence(self, sheet: Any) -> None:
+        self.line(sheet, "rasp", 132)
+        first = said("TS-1").split("What to take")[1].strip().splitlines()[0]
+        assert first.startswith("Not as it stands: S134 would serve all but rasp")
+
+    def test_a_set_without_an_approved_sheet_is_a_clear_error(self) -> None:
+        make.InstrumentSet(code="TS-2")
+        with pytest.raises(CommandError, match="No count sheet of TS-2 is approved"):
+            said("TS-2")
+
+    def test_the_instrument_is_meant_where_a_number_is_both(self, sheet: Any) -> None:
+        make.Instrument(item_number="TS-1")
+        assert "recommended" in json.loads(said("TS-1", "--json"))

@@ -24,8 +24,8 @@ from assembly.rules.facts.supplies import Container, Pouch, Protector
 from assembly.rules.findings import Status
 from assembly.rules.methods.accepting import Says
 from assembly.rules.methods.cycle_options import members_from
-from assembly.rules.methods.cycles import programme_answer
 from assembly.rules.methods.materials import Answer, ask
+from assembly.rules.methods.offers import programme_answer
 from catalog.vocabulary import AirRemoval, Filter, Material, Method, ProtectorMaterial
 from tests.rules.given import instrument as an_instrument
 from tests.rules.given import policy, pouch, question, steam_run

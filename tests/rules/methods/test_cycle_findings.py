@@ -85,8 +85,7 @@ def test_a_conflict_is_not_met_and_names_both():
     finding = common_cycle_finding(pieces, None, POLICY)
     assert (finding.status, finding.sentence()) == (
         Status.NOT_MET,
-        "clamp and probe have no cycle in common: clamp bears at most 4 min of exposure, "
-        "probe needs at least 5.",
+        "clamp bears at most 4 min of exposure, probe needs at least 5, and no cycle serves both.",
     )
 
 
@@ -132,7 +131,7 @@ def test_programmes_that_serve_only_parts_are_not_met():
     finding = common_cycle_finding(pieces, (P121, P134), POLICY)
     assert (finding.status, finding.sentence()) == (
         Status.NOT_MET,
-        "clamp and cup have no cycle in common: clamp is for 134 °C, cup for 121 °C.",
+        "clamp is for 134 °C, cup for 121 °C, and no cycle serves both.",
     )
 
 
@@ -142,6 +141,40 @@ def test_one_instrument_that_refuses_every_programme_is_named_alone():
     assert finding.sentence() == (
         "cup alone rules out every cycle: it needs at least 50 min, this gives 30 (P121)."
     )
+
+
+def test_groups_that_clash_are_counted_with_an_example():
+    low = [piece(f"cup {n}", steam(20, 40, at=121)) for n in range(3)]
+    high = [piece(f"clamp {n}", steam(3, 18)) for n in range(2)]
+    finding = common_cycle_finding([*high, *low], (P121, P134), POLICY)
+    assert finding.sentence() == (
+        "2 instruments, such as clamp 0, are for 134 °C, 3, such as cup 0, for 121 °C, "
+        "and no cycle serves both."
+    )
+
+
+def test_one_instrument_that_all_others_can_do_without_is_named():
+    pieces = [piece("clamp", steam(3, 18)), piece("probe", steam(4, 6, 20)),
+              piece("cup", steam(20, 40, at=121))]  # fmt: skip
+    finding = common_cycle_finding(pieces, (P134,), POLICY)
+    assert finding.sentence() == (
+        "P134 would serve all but cup, which is for dynamic air removal steam 121 °C."
+    )
+
+
+BANDED = [piece("clamp", steam(3, 18, at=132)), piece("cup", steam(3, 18, at=134))]
+
+
+def test_the_band_that_the_policy_leaves_out_is_named_where_it_would_free_a_set():
+    finding = common_cycle_finding(BANDED, (P134,), POLICY)
+    assert finding.sentence().endswith(
+        "With the policy's temperature band, which is off, P134 would serve all."
+    )
+
+
+def test_no_band_is_named_where_it_would_not_help():
+    pieces = [BANDED[0], piece("cup", steam(20, 40, at=121))]
+    assert "band" not in common_cycle_finding(pieces, (P134,), POLICY).sentence()
 
 
 def test_a_programme_and_an_unknown_exposure_cannot_be_told():

@@ -15,12 +15,8 @@ from hypothesis import strategies as st
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.methods.clashes import what_clashes
 from assembly.rules.methods.cycle_options import Member, Option, common_cycles, meet
-from assembly.rules.methods.cycles import (
-    free_offers,
-    named,
-    smallest_conflict,
-    smallest_split,
-)
+from assembly.rules.methods.cycles import named, smallest_conflict, smallest_split
+from assembly.rules.methods.offers import free_offers
 from assembly.rules.policy.values import default_policy
 from catalog.vocabulary import Method
 

@@ -127,7 +127,7 @@ def test_rows_below_a_blank_row_belong_to_no_group(master: Report) -> None:
 
 def test_gas_only_has_unknown_numbers(master: Report) -> None:
     (gas,) = row(master, 70).values["methods"]
-    assert {name for name, value in gas.items() if value} == {"method"}
+    assert {name for name, value in gas.items() if value} == {"method", "cycle_name"}
 
 
 def test_the_report_can_be_written_as_json(master: Report) -> None:

@@ -7,11 +7,17 @@ from dataclasses import replace
 
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
 from assembly.rules.facts.instruments import Box, Instrument
-from assembly.rules.facts.supplies import Wrap
+from assembly.rules.facts.supplies import Container, Wrap
 from assembly.rules.findings import CLOSE_MM, CLOSE_RATIO, Amount, Finding, Status, cannot_tell
 from assembly.rules.limits.handling import SHARP_SOURCE, allowed_finding, sharp_finding
 from assembly.rules.limits.plans import fits_at_any_angle
-from assembly.rules.limits.weights import Weighing, rating_finding, weight_finding
+from assembly.rules.limits.weights import (
+    Weighing,
+    rating_finding,
+    reading_finding,
+    weight_finding,
+    with_packaging,
+)
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
 
@@ -190,3 +196,23 @@ def wrap_rating_finding(gross: Weighing, wrap: Wrap) -> Finding:
     return weight_finding(
         "contents weight", gross, wrap.rated_g, "pack", "the packaging maker's IFU"
     )
+
+
+def gross_of(load: Weighing, supply: Container | Wrap, policy: Policy) -> Weighing:
+    """The weights on record added up (g): the load, and what it is packed in."""
+    if isinstance(supply, Container):
+        return load.plus(supply.code, supply.tare_g, f"{supply.code}.tare_g")
+    return with_packaging(load, supply.code, supply.pack_g, policy, wrapped=True)
+
+
+def set_reading_finding(question: SetQuestion, load: Weighing, policy: Policy) -> Finding:
+    """Whether the scale's reading, if there is one, may be that of what is known."""
+    if question.reading is None:
+        words, source = "No scale was read.", policy.source("scale_error_g")
+        return Finding("scale reading", Status.DOES_NOT_APPLY, words, source)
+    weighed = next((one for one in question.supplies if one.code == question.weighed), None)
+    packaging = weighed.tare_g if isinstance(weighed, Container) else None
+    if isinstance(weighed, Wrap):
+        packaging = weighed.pack_g
+    expected = load.plus("the packaging", packaging, "weight")
+    return reading_finding(question.reading, expected, question.weighed, policy)

@@ -20,10 +20,12 @@ from assembly.rules.deciding.set_facts import SetLine, SetQuestion
 from assembly.rules.deciding.set_rules import (
     basket_in_finding,
     basket_weight_finding,
+    gross_of,
     outside,
     pieces_in_finding,
     pouches_inside_finding,
     set_allowed_finding,
+    set_reading_finding,
     set_sharp_finding,
     wrap_rating_finding,
 )
@@ -54,9 +56,7 @@ from assembly.rules.limits.weights import (
     Weighing,
     gross_finding,
     net_finding,
-    reading_finding,
     weigh,
-    with_packaging,
 )
 from assembly.rules.methods.cycles import (
     CycleSplit,
@@ -147,7 +147,7 @@ def _asked(question: SetQuestion, policy: Policy) -> _Asked:
     else:
         common = (common_cycle_finding(question.instruments, question.programmes, policy),)
         routes = set_routes(question, common[0], policy)
-    reading = _reading(question, load, policy)
+    reading = set_reading_finding(question, load, policy)
     return _Asked(question, policy, routes, common, net, load, reading)
 
 
@@ -290,26 +290,7 @@ def _gross(asked: _Asked, supply: Container | Wrap) -> Weighing:
     read = supply.code == question.weighed and asked.reading.status is Status.MET
     if question.reading and read:
         return question.reading
-    return _summed(asked.load, supply, asked.policy)
-
-
-def _summed(load: Weighing, supply: Container | Wrap, policy: Policy) -> Weighing:
-    if isinstance(supply, Container):
-        return load.plus(supply.code, supply.tare_g, f"{supply.code}.tare_g")
-    return with_packaging(load, supply.code, supply.pack_g, policy, wrapped=True)
-
-
-def _reading(question: SetQuestion, load: Weighing, policy: Policy) -> Finding:
-    """Whether the scale's reading, if there is one, may be that of what is known."""
-    if question.reading is None:
-        words, source = "No scale was read.", policy.source("scale_error_g")
-        return Finding("scale reading", Status.DOES_NOT_APPLY, words, source)
-    weighed = next((one for one in question.supplies if one.code == question.weighed), None)
-    packaging = weighed.tare_g if isinstance(weighed, Container) else None
-    if isinstance(weighed, Wrap):
-        packaging = weighed.pack_g
-    expected = load.plus("the packaging", packaging, "weight")
-    return reading_finding(question.reading, expected, question.weighed, policy)
+    return gross_of(asked.load, supply, asked.policy)
 
 
 def _about_lines(asked: _Asked, kind: Kind) -> Iterable[Finding]:

@@ -44,7 +44,7 @@ def load_picture(site: sites.Site, page: Page) -> None:
     page.click("button[name=all][value=yes]")
     page.wait_for_url("**/packages/**")
     code = page.url.split("/packages/")[1].split("/")[0]
-    method = page.locator("dt:text-is('Method') + dd").inner_text()
+    method = loads.cycle_of(page)
     loads.begin(page, site, loads.sterilizer_for(method), method)
     loads.put_in(page, code)
     page.locator("button[value=start]").click()

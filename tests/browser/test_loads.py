@@ -20,7 +20,7 @@ def pack(page: Page, site: Site, item: str) -> tuple[str, str]:
     page.click("button[name=all][value=yes]")
     page.wait_for_url("**/packages/**")
     code = page.url.split("/packages/")[1].split("/")[0]
-    return code, page.locator("dt:text-is('Method') + dd").inner_text()
+    return code, do.cycle_of(page)
 
 
 def test_a_load_from_the_bench_to_the_shelf(site: Site, page: Page) -> None:

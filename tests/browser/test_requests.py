@@ -61,7 +61,7 @@ def ask(page: Page, site: Site, words: str, item: str) -> Counted:
 def sterilize(page: Page, site: Site) -> None:
     """The package on the screen goes into a load that is started and released."""
     code = page.url.split("/packages/")[1].split("/")[0]
-    method = page.locator("dt:text-is('Method') + dd").inner_text()
+    method = loads.cycle_of(page)
     loads.begin(page, site, loads.sterilizer_for(method), method)
     loads.put_in(page, code)
     loads.start_and_release(page)

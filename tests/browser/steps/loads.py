@@ -14,6 +14,13 @@ def sterilizer_for(method: str) -> str:
     return next(code for word, code in STERILIZERS.items() if word in method)
 
 
+def cycle_of(page: Page) -> str:
+    """A cycle that serves the package on the screen: the first where several do."""
+    several = page.locator("dt:text-is('Cycles that serve') + dd")
+    one = several if several.count() else page.locator("dt:text-is('Method') + dd")
+    return one.inner_text().split(";")[0]
+
+
 def begin(page: Page, site: Site, sterilizer: str, programme: str) -> None:
     """From the page of loads to a load being gathered."""
     page.goto(f"{site.address}/loads/")

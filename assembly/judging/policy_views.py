@@ -14,12 +14,14 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from assembly.judging.facts_from_catalog import policy_in_force
+from assembly.judging.freed import sets_freed_by_band
 from assembly.judging.policy_actions import apply_preset, override_value, read_value
 from assembly.judging.policy_words import CONFIDENCE_WORDS, value_words
 from assembly.ledger import Refused
 from assembly.models import PolicyOverride
 from assembly.persons import person_at
 from assembly.presses import Sent
+from assembly.rules.methods.cycles import BAND
 from assembly.rules.policy.presets import presets
 from assembly.rules.policy.values import Dated, Parameter, PolicyError, default_parameters
 from catalog.forms.fields import DayField, WordsField
@@ -75,6 +77,8 @@ def _page(request: HttpRequest, typed: dict[str, str]) -> HttpResponse:
             "today": timezone.localdate(),
             "typed": typed,
             "digest": policy.digest,
+            "switch": BAND,
+            "freed": sets_freed_by_band(policy) if request.GET.get("freed") == BAND else None,
         },
         status=422 if typed else 200,
     )

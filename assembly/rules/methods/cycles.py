@@ -307,10 +307,11 @@ def freed_by_band(
     members: Sequence[Member], programmes: Sequence[Programme], policy: Policy
 ) -> Programme | None:
     """The first programme that serves all only by the band of a sterilizer; None for none."""
-    if policy.flag(BAND):
+    everyone = (1 << len(members)) - 1
+    served = (offer.mask == everyone for offer in programme_offers(members, programmes, policy))
+    if policy.flag(BAND) or not members or any(served):
         return None
-    banded, everyone = policy.with_flag(BAND, True), (1 << len(members)) - 1
-    for offer in programme_offers(members, programmes, banded):
+    for offer in programme_offers(members, programmes, policy.with_flag(BAND, True)):
         if offer.mask == everyone and isinstance(offer.cycle, Programme):
             return offer.cycle
     return None

@@ -150,3 +150,38 @@ class TestCommand:
 
         monkeypatch.setattr(timezone, "localdate", lambda: date(2030, 1, 1))
         assert "side_clearance_mm" in self.said("--stale", "365")
+
+
+class TestBand:
+    """Beside the switch: the sets that the band of a sterilizer would free."""
+
+    ASKED = "/policy/?freed=temperature_band"
+
+    def a_set(self, *temperatures: int) -> None:
+        make.models.Programme.objects.create(
+            code="S134", method="steam", temperature_c=134, air_removal="dynamic",
+            exposure_min=4, drying_min=30,
+        )  # fmt: skip
+        sheet = make.CountSheet(instrument_set__code="TS-1")
+        for temperature in temperatures:
+            instrument = make.Instrument(cycles=False)
+            make.CycleOption(instrument=instrument, temperature_c=temperature, exposure_min=4)
+            make.Line(count_sheet=sheet, instrument=instrument)
+
+    def test_a_set_that_it_would_free_is_listed(self, technician: Client) -> None:
+        self.a_set(132, 134)
+        page = technician.get(self.ASKED).content.decode()
+        assert "it would free" in page and "TS-1" in page and "by S134" in page
+
+    def test_a_set_that_it_would_not_free_is_not(self, technician: Client) -> None:
+        self.a_set(121, 134)
+        assert "It would free no set." in technician.get(self.ASKED).content.decode()
+
+    def test_a_set_that_goes_without_it_is_not_listed(self, technician: Client) -> None:
+        self.a_set(134, 134)
+        assert "It would free no set." in technician.get(self.ASKED).content.decode()
+
+    def test_it_is_not_worked_out_unasked(self, technician: Client) -> None:
+        self.a_set(132, 134)
+        page = technician.get("/policy/").content.decode()
+        assert "Which sets would it free?" in page and "TS-1" not in page

@@ -142,7 +142,7 @@ def test_a_set_goes_with_a_shortage_it_may_go_with(page: Page, building: str) ->
 
 def test_a_set_over_its_rules_goes_by_a_coordinators_override_only(site: Site, page: Page) -> None:
     site.sign_in(page, "technician")
-    do.begin(site, page, "HF-S05")
+    do.begin(site, page, "HF-S03")
     while page.locator("[id^=all-]").count():
         left = page.locator("[id^=all-]").count()
         page.locator("[id^=all-]").first.click()

@@ -303,7 +303,7 @@ def common_cycles(members: Sequence[Member], *, sure: bool = True) -> tuple[Comm
     >>> a = Member(("A",), (Option(Method.STEAM, "121", {"exposure": (20, 60)}),))
     >>> f = Member(("F",), (Option(Method.STEAM, "121", {"exposure": (15, 30)}),))
     >>> common_cycles([a, f])[0].sentence()
-    'steam 121, exposure 20 to 30 min (set: the least by A and the most by F)'
+    'steam cycle 121, exposure 20 to 30 min (set: the least by A and the most by F)'
     """
     pools = [member.sure if sure else member.options for member in members]
     if not sure:

@@ -320,6 +320,7 @@ def freed_by_band(
 def named(options: Mapping[str, Sequence[Option]]) -> tuple[Member, ...]:
     """Members from options by name, equal ones merged, for planning without a catalog.
 
+    >>> from catalog.vocabulary import Method
     >>> low = Option(Method.STEAM, "132-135", {"exposure": (3, 4)})
     >>> high = Option(Method.STEAM, "132-135", {"exposure": (5, 18)})
     >>> members = named({"B": [low], "C": [high]})

@@ -11,8 +11,9 @@ from catalog.forms.base import CatalogForm, field_for
 from catalog.forms.fields import NOT_KNOWN, NumberField
 from catalog.models import CycleOption, Instrument, Protector
 from catalog.models.fields import AIR_REMOVALS, KINDS, METHODS
-from catalog.spreadsheets.cells.cycles import NAMES
+from catalog.spreadsheets.cells.cycles import NAMES, UnreadableError, read_cycles
 from catalog.spreadsheets.cells.judging import why_implausible
+from catalog.spreadsheets.cells.permitted import options
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.vocabulary import ItemClass
 
@@ -100,8 +101,15 @@ class InstrumentForm(CatalogForm):
 
 
 class CycleForm(forms.Form):
-    """One cycle that the instructions allow; a row left empty is none."""
+    """One cycle that the instructions allow; a row left empty is none.
 
+    ``as_written`` is a line of the IFU, read as a cell of a list is, in place of the fields.
+    """
+
+    as_written = forms.CharField(
+        label="As the IFU writes it", max_length=200, required=False,
+        widget=forms.TextInput(attrs={"placeholder": "prevac 132-135 °C 4 min, dry 20"}),
+    )  # fmt: skip
     method = forms.ChoiceField(choices=[("", "no cycle"), *METHODS], required=False, label="Method")
     temperature_c = NumberField(label="Temperature", unit="°C", least=20, most=300)
     temperature_to_c = NumberField(label="Temperature up to", unit="°C", least=20, most=300)
@@ -117,7 +125,10 @@ class CycleForm(forms.Form):
 
     def clean(self) -> dict[str, Any]:
         cleaned = super().clean() or {}
-        others = [cleaned.get(name) for name in self.fields if name != "method"]
+        line = cleaned.pop("as_written", "")
+        if line:
+            return {"read": self._read(line, cleaned)}
+        others = [value for name, value in cleaned.items() if name != "method"]
         if any(other not in (None, "") for other in others) and not cleaned.get("method"):
             raise ValidationError("This cycle has no method. Choose one, or empty the row.")
         least, most = cleaned.get("exposure_min"), cleaned.get("exposure_max")
@@ -128,11 +139,24 @@ class CycleForm(forms.Form):
             raise ValidationError("The temperatures must run from low to high.")
         return cleaned
 
+    def _read(self, line: str, fields: dict[str, Any]) -> list[dict[str, Any]]:
+        """The cycles of a line; ValidationError where it cannot be read, or a field is filled."""
+        if any(value not in (None, "") for value in fields.values()):
+            raise ValidationError("Write the cycle as the IFU does, or fill the fields: not both.")
+        try:
+            return [dict(option) for option in options((), read_cycles(line))]
+        except UnreadableError as error:
+            raise ValidationError(error.message, code=error.code) from None
+
 
 class _Cycles(forms.BaseFormSet):
     def values(self) -> list[dict[str, Any]]:
         """The cycles in their order; empty rows are left."""
-        return [dict(form.cleaned_data) for form in self.forms if form.cleaned_data.get("method")]
+        found: list[dict[str, Any]] = []
+        for form in self.forms:
+            data = form.cleaned_data
+            found += data.get("read") or ([dict(data)] if data.get("method") else [])
+        return found
 
 
 CycleFormSet: Any = forms.formset_factory(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
+
 from django.db import models
 from django.db.models.functions import Lower
 
@@ -17,7 +19,7 @@ from catalog.models.fields import (
     positive_or_unknown,
     weight_field,
 )
-from catalog.vocabulary import ITEM_CLASS_NAMES, ItemClass
+from catalog.vocabulary import ITEM_CLASS_NAMES, AirRemoval, ItemClass
 
 
 class Instrument(models.Model):
@@ -170,13 +172,23 @@ class CycleOption(models.Model):
 
     def __str__(self) -> str:
         words = self.get_method_display()
-        if self.temperature_c is not None:
-            words += f" {self.temperature_c.normalize():f} °C"
-        if self.exposure_min is not None:
-            words += f", {self.exposure_min.normalize():f}"
-            if self.exposure_max is not None and self.exposure_max != self.exposure_min:
-                words += f" to {self.exposure_max.normalize():f}"
-            words += " min"
-        if self.drying_min is not None:
-            words += f", dry {self.drying_min.normalize():f} min"
-        return words
+        if self.cycle_name:
+            words += f" cycle {self.cycle_name}"
+        if self.air_removal:
+            words += f" ({AirRemoval(self.air_removal).words})"
+        parts = [_range(self.temperature_c, self.temperature_to_c, "°C"),
+                 _range(self.exposure_min, self.exposure_max, "min")]  # fmt: skip
+        words += f" {parts[0]}" if parts[0] else ""
+        parts[0] = words
+        for word, minutes in (("dry", self.drying_min), ("aerate", self.aeration_min)):
+            if minutes is not None:
+                parts.append(f"{word} {minutes.normalize():f} min")
+        return ", ".join(part for part in parts if part)
+
+
+def _range(least: Decimal | None, most: Decimal | None, unit: str) -> str:
+    """A bound or two with their unit; "" where the first is not stated."""
+    if least is None:
+        return ""
+    words = f"{least.normalize():f}"
+    return f"{words} {unit}" if most in (None, least) else f"{words} to {most.normalize():f} {unit}"

@@ -133,6 +133,24 @@ class TestInstrument:
         wrong = {**PROBE, **cycles({"temperature_c": "134"})}
         assert "no method" in send(coordinator, "/new-instrument/", wrong).content.decode()
 
+    def test_a_line_of_the_ifu_is_read_as_it_stands(self, coordinator: Client) -> None:
+        line = {"as_written": "270-275 °F prevac 4 min dry 20; gravity 121C 30 min"}
+        send(coordinator, "/new-instrument/", {**PROBE, **cycles(line)})
+        assert [str(one) for one in Instrument.objects.get().cycles.all()] == [
+            "Steam (dynamic air removal) 132 to 135 °C, 4 min, dry 20 min",
+            "Steam (gravity) 121 °C, 30 min"]  # fmt: skip
+
+    @pytest.mark.parametrize(
+        ("row", "words"),
+        [({"as_written": "as usual"}, "cannot be read"), ({"as_written": "60 min"}, "no method"),
+         ({"as_written": "134C 3 min", **STEAM}, "not both")],
+    )  # fmt: skip
+    def test_a_line_that_cannot_be_taken_says_so(
+        self, coordinator: Client, row: dict[str, str], words: str
+    ) -> None:
+        answer = send(coordinator, "/new-instrument/", {**PROBE, **cycles(row)})
+        assert (words in answer.content.decode(), Instrument.objects.count()) == (True, 0)
+
     def test_an_implausible_size_is_a_question(self, coordinator: Client) -> None:
         page = send(coordinator, "/new-instrument/", {**PROBE, "length_mm": "16 m", **cycles()})
         assert ('name="sure"' in page.content.decode(), Instrument.objects.count()) == (True, 0)

@@ -11,12 +11,14 @@ from datetime import date
 
 import pytest
 
-from assembly.rules.facts.cycles import Contents, Programme
-from assembly.rules.findings import Status
+from assembly.rules.deciding.choose import decide
+from assembly.rules.facts.cycles import Contents, CycleOption, Programme
+from assembly.rules.findings import Outcome, Status
 from assembly.rules.methods.beside_published import published_minimum_finding
 from assembly.rules.methods.published import published_for, published_rows
 from assembly.rules.policy.values import default_policy
-from catalog.vocabulary import AirRemoval, ItemClass, Method
+from catalog.vocabulary import AirRemoval, ItemClass, Material, Method
+from tests.rules.given import instrument, question, wrap
 
 POLICY = default_policy(date(2026, 12, 1))
 TABLE = "CDC guideline for disinfection and sterilization 2008, Table 7"
@@ -81,3 +83,39 @@ def test_nothing_is_published_for_dynamic_air_removal_at_121(item):
 
 def test_no_further_row_claims_to_be_of_the_table():
     assert len([row for row in published_rows() if row.source == TABLE]) == len(ROWS)
+
+
+class TestThroughTheWholeDecision:
+    """The rows asked of a package: an IFU that leaves drying, or air removal, to the table."""
+
+    def outcome(self, kind, item, at, exposure, drying, *, stated=True) -> Outcome:
+        ifu = CycleOption(
+            method=Method.STEAM, temperature_c=at, exposure_min=min(exposure, 10),
+            exposure_max=60, air_removal=kind if stated else None,
+        )  # fmt: skip
+        run = Programme(
+            code="P", method=Method.STEAM, temperature_c=at, exposure_min=exposure,
+            drying_min=drying, air_removal=kind,
+        )  # fmt: skip
+        thing = instrument(200, 150, 100, 300, item_class=item, cycles=(ifu,))
+        sheet = wrap(900, material=Material.TEXTILE)
+        return decide(question(thing, sheet, programmes=(run,)), POLICY).outcome
+
+    @each_row
+    def test_the_row_itself_is_taken(self, sterilizer, item, at, exposure, dry_from, dry_to):
+        found = self.outcome(sterilizer, item, at, exposure, dry_from)
+        assert found is Outcome.RECOMMENDED
+
+    @each_row
+    def test_a_minute_less_drying_is_not(self, sterilizer, item, at, exposure, dry_from, dry_to):
+        assert self.outcome(sterilizer, item, at, exposure, dry_from - 1) is Outcome.NONE
+
+    @pytest.mark.parametrize(("item", "at", "exposure"), [
+        (row[1], row[2], row[3]) for row in ROWS if row[0] is GRAVITY
+    ])  # fmt: skip
+    @pytest.mark.parametrize(("less", "answer"), [(0, Outcome.RECOMMENDED), (1, Outcome.NONE)])
+    def test_silent_on_air_removal_gravity_is_held_to_its_row(
+        self, item, at, exposure, less, answer
+    ):
+        found = self.outcome(GRAVITY, item, at, exposure - less, 30, stated=False)
+        assert found is answer

@@ -21,6 +21,9 @@ from catalog.models.fields import (
 )
 from catalog.vocabulary import ITEM_CLASS_NAMES, AirRemoval, ItemClass
 
+Number = Decimal | int
+"""A stored number, or one that was just read and is not stored yet."""
+
 
 class Instrument(models.Model):
     """One model of instrument as the department knows it.
@@ -182,13 +185,16 @@ class CycleOption(models.Model):
         parts[0] = words
         for word, minutes in (("dry", self.drying_min), ("aerate", self.aeration_min)):
             if minutes is not None:
-                parts.append(f"{word} {minutes.normalize():f} min")
+                parts.append(f"{word} {_plain(minutes)} min")
         return ", ".join(part for part in parts if part)
 
 
-def _range(least: Decimal | None, most: Decimal | None, unit: str) -> str:
+def _range(least: Number | None, most: Number | None, unit: str) -> str:
     """A bound or two with their unit; "" where the first is not stated."""
     if least is None:
         return ""
-    words = f"{least.normalize():f}"
-    return f"{words} {unit}" if most in (None, least) else f"{words} to {most.normalize():f} {unit}"
+    return f"{_plain(least)}{'' if most in (None, least) else f' to {_plain(most)}'} {unit}"
+
+
+def _plain(number: Number | None) -> str:
+    return "" if number is None else f"{Decimal(number).normalize():f}"

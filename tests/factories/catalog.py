@@ -122,5 +122,5 @@ class SpreadsheetBatch(factory.django.DjangoModelFactory):
 
 def stocked_protectors() -> None:
     """The tip protectors that the demo's master list names."""
-    for size in ("small", "medium", "wide"):
+    for size in ("small", "medium", "14 mm", "22 mm", "wide"):
         models.Protector.objects.create(code=f"TP-{size}", name=f"vented, {size}")

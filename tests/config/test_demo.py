@@ -97,6 +97,7 @@ def answers(django_db_setup: None, django_db_blocker: Any) -> dict[str, Shown]:
     return found
 
 
+@pytest.mark.django_db
 class TestDecided:
     """What the program says of the demo: a department would recognise it."""
 

@@ -10,6 +10,7 @@ from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.findings import Finding, Status
 from assembly.rules.methods.cycle_options import common_cycles, members_from
 from assembly.rules.methods.offers import Offer, cautions_of, programme_offers
+from assembly.rules.methods.one_programme import route_of
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Method
@@ -36,11 +37,10 @@ def set_routes(question: SetQuestion, common: Finding, policy: Policy) -> Routes
     return Routes(
         known=True,
         accepted=tuple(
-            replace(_programme_route(one), caution=cautions_of(members, one, policy))
-            for one in sure
+            replace(route_of(one), caution=cautions_of(members, one, policy)) for one in sure
         ),
         undecided=tuple(
-            replace(_programme_route(one), doubt=common.sentence(), missing="cycles")
+            replace(route_of(one), doubt=common.sentence(), missing="cycles")
             for one in might
             if one not in sure
         ),
@@ -68,11 +68,6 @@ def _serving(offers: Iterable[Offer], everyone: int) -> list[Programme]:
         for offer in offers
         if offer.mask == everyone and isinstance(offer.cycle, Programme)
     ]
-
-
-def _programme_route(programme: Programme) -> Route:
-    option = CycleOption(method=programme.method, temperature_c=programme.temperature_c)
-    return Route(programme.method, programme.temperature_c, option, programme)
 
 
 def _free_route(point: dict[str, float], method: Method) -> Route:

@@ -31,7 +31,7 @@ from assembly.packages.standing import (
 from assembly.persons import RUN_LOAD, Person
 from assembly.rules.facts.from_json import plain
 from assembly.rules.telling.labelling import lot_number
-from assembly.sterilizing.serving import check_lumens, check_served
+from assembly.sterilizing.serving import check_claims, check_served
 from catalog.models import Programme, Sterilizer
 
 GATHERING = (LoadState.GATHERING,)
@@ -102,7 +102,7 @@ def add(person: Person, pk: int, package: Package, key: str) -> Load:
     """The package goes into the load. Added again it changes nothing.
 
     Refused for a package that is void, gone, in another load, or that the load's programme
-    does not certainly serve.
+    does not certainly serve, alone or with what is in it.
     """
     package = lock_one(Package, package.pk)
     load, before = begin(Load, pk, key, GATHERING)
@@ -114,8 +114,10 @@ def add(person: Person, pk: int, package: Package, key: str) -> Load:
     if hasattr(package, "shelved"):
         raise Refused(f"{package.code} lies at {package.shelved.place}. What was put away is not "
                       "sterilized again as it is: void it and pack it anew.")  # fmt: skip
-    check_served(package, load, policy_in_force())
-    check_lumens(package, load, packages_in(load))
+    policy = policy_in_force()
+    check_served(package, load, policy)
+    check_claims([*packages_in(load), package], load, policy,
+                 f"Put {package.code} into another load.")  # fmt: skip
     LoadedPackage.objects.create(
         load=load, package=package, added_by=person.name, added_at=timezone.now()
     )
@@ -146,7 +148,8 @@ def take_out(person: Person, pk: int, package: Package, key: str) -> Load:
 def start(person: Person, pk: int, key: str) -> Load:
     """The cycle runs. The lot number takes the day on which it was started.
 
-    Refused while the load is empty, or something in it is not to be used.
+    Refused while the load is empty, something in it is not to be used, or its cycle's claims
+    for a lumen do not certainly cover it.
     """
     loaded = Package.objects.filter(loaded__load=pk, loaded__taken_out_at=None)
     locked = lock(loaded)
@@ -159,6 +162,7 @@ def start(person: Person, pk: int, key: str) -> Load:
         raise Refused("Nothing is in this load. Scan the packages first.")
     if spoiled := [one.why for one in map(standing_of, inside) if one.spoiled]:
         raise Refused(f"{' '.join(spoiled)} Take out first what is not to be used.")
+    check_claims(inside, load, policy_in_force(), "Take packages out before it is started.")
     now = timezone.now()
     day = timezone.localtime(now).date()
     _check_free(load.sterilizer, day, load.cycle, but=load)

@@ -19,7 +19,7 @@ from assembly.rules.deciding.carried import care_with, findings_for, from_json
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.from_json import read_programme
 from assembly.rules.findings import Finding, Status, combined
-from assembly.rules.methods.lumens import Lumens, lumens_of, together_finding
+from assembly.rules.methods.lumens import Gross, lumens_of, together_finding
 from assembly.rules.policy.values import Policy
 
 
@@ -46,25 +46,30 @@ def check_served(package: Package, load: Load, policy: Policy) -> None:
                   f"{package.method}.")  # fmt: skip
 
 
-def check_lumens(package: Package, load: Load, others: Iterable[Package]) -> None:
-    """Refused where the load would hold more pieces with a lumen than its cycle is claimed for."""
+def check_claims(packages: Iterable[Package], load: Load, policy: Policy, then: str) -> None:
+    """Refused unless these packages together are certainly within the claims for a lumen.
+
+    Its cycle's claims bound how many pieces with a lumen a load holds, and what it weighs with
+    one in it; ``then`` is what to do about it.
+    """
     claims = read_programme(load.runs).claims if load.runs else None
-    mine = _lumens([package])
-    if not claims or not mine:
+    if not claims:
         return
-    finding = together_finding([*mine, *_lumens(others)], claims)
-    if finding.status is Status.NOT_MET:
-        raise Refused(f"{package.code} does not go in: {finding.sentence()} Put it into another "
-                      "load.")  # fmt: skip
-
-
-def _lumens(packages: Iterable[Package]) -> list[Lumens]:
-    return [
-        one
-        for package in packages
-        if package.serves
-        for one in lumens_of((each, each.pieces) for each in from_json(package.serves).inside)
+    carried = [(one.code, from_json(one.serves) if one.serves else None) for one in packages]
+    inside = [each for _, one in carried if one for each in one.inside]
+    weights = [
+        Gross(code, one.gross_g, one.not_weighed) if one else Gross(code, None)
+        for code, one in carried
     ]
+    near = policy.number("near_limit_share")
+    finding = together_finding(
+        lumens_of((one, one.pieces) for one in inside), claims, weights, near
+    )
+    if finding.status is Status.NOT_MET:
+        raise Refused(f"{finding.sentence()} {then}")
+    if finding.status is Status.CANNOT_TELL:
+        raise Refused(f"Whether the load is within the sterilizer's claims cannot be told. "
+                      f"{finding.sentence()} {then}")  # fmt: skip
 
 
 def serving(package: Package, loads: Iterable[Load]) -> list[Load]:

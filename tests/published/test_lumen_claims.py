@@ -12,7 +12,7 @@ import pytest
 from assembly.rules.facts.cycles import CycleOption, LumenClaim, Programme
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Status
-from assembly.rules.methods.lumens import Lumens, load_finding, lumen_finding, together_finding
+from assembly.rules.methods.lumens import Gross, Lumens, lumen_finding, together_finding
 from assembly.rules.methods.routes import Route
 from catalog.vocabulary import LumenMaterial, Method
 
@@ -99,9 +99,13 @@ def test_the_most_in_a_tray(quantity, answer):
     assert status(K234082, tube(1, 300, quantity)) is answer
 
 
+def load_status(claims, *inside: Lumens, weight: float | None = 100) -> Status:
+    return together_finding(inside, claims, [Gross("A", weight)], 0.9).status
+
+
 @pytest.mark.parametrize(("pieces", "answer"), [(15, Status.MET), (16, Status.NOT_MET)])
 def test_the_most_in_a_load(pieces, answer):
-    assert load_finding(pieces, K190005[:1], None).status is answer
+    assert load_status(K190005, tube(1, 300, pieces)) is answer
 
 
 @pytest.mark.parametrize(
@@ -109,7 +113,7 @@ def test_the_most_in_a_load(pieces, answer):
     [(LOAD_G, Status.MET), (LOAD_G + 1, Status.NOT_MET), (None, Status.CANNOT_TELL)],
 )
 def test_the_greatest_load(weight, answer):
-    assert load_finding(2, K234082[:1], weight).status is answer
+    assert load_status(K234082, tube(1, 300, 2), weight=weight) is answer
 
 
 @pytest.mark.parametrize("claims", [None, ()])
@@ -128,4 +132,4 @@ def test_nothing_hollow_is_not_asked():
 @pytest.mark.parametrize(("second", "answer"), [(5, Status.MET), (6, Status.NOT_MET)])
 def test_the_lumens_of_a_load_are_counted_together(second, answer):
     """At most ten in a load: FDA 510(k) K234082, in a secondary source."""
-    assert together_finding([tube(1, 300, 5), tube(1, 300, second)], K234082).status is answer
+    assert load_status(K234082, tube(1, 300, 5), tube(1, 300, second)) is answer

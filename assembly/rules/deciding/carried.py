@@ -47,13 +47,16 @@ class Carried:
     ``inside`` are the instruments, one for each line; ``around`` every pouch, wrap or
     container, inner and outer; ``protectors`` those in stock under the names that the
     instruments call. ``indicators`` is the method that the indicators were put in for, None
-    while the package is open.
+    while the package is open. ``gross_g`` is what the package weighs (None unknown),
+    ``not_weighed`` the packaging that is not in it.
     """
 
     inside: tuple[Instrument, ...]
     around: tuple[Supply, ...]
     protectors: tuple[Protector, ...] = ()
     indicators: Method | None = None
+    gross_g: float | None = None
+    not_weighed: tuple[str, ...] = ()
 
 
 def carried_in(question: Question | SetQuestion, candidate: Candidate) -> Carried:
@@ -75,6 +78,8 @@ def carried_in(question: Question | SetQuestion, candidate: Candidate) -> Carrie
             )
         ),
         indicators=Method(method) if method else None,
+        gross_g=candidate.details.get("gross_g"),
+        not_weighed=tuple(candidate.details.get("not_weighed", ())),
     )
 
 
@@ -220,6 +225,8 @@ def as_json(carried: Carried) -> dict[str, Any]:
             "around": around,
             "protectors": [asdict(one) for one in carried.protectors],
             "indicators": carried.indicators,
+            "gross_g": carried.gross_g,
+            "not_weighed": carried.not_weighed,
         }
     )
     return made
@@ -233,4 +240,6 @@ def from_json(raw: Mapping[str, Any]) -> Carried:
         around=tuple(read_supply(one) for one in raw["around"]),
         protectors=tuple(read_protector(one) for one in raw["protectors"]),
         indicators=Method(method) if method else None,
+        gross_g=raw.get("gross_g"),
+        not_weighed=tuple(raw.get("not_weighed", ())),
     )

@@ -54,6 +54,7 @@ from assembly.rules.limits.packs import pack_finding
 from assembly.rules.limits.textiles import textile_findings
 from assembly.rules.limits.weights import (
     Weighing,
+    gross_details,
     gross_finding,
     net_finding,
     weigh,
@@ -206,7 +207,7 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
             findings=findings,
             order=(volume or 0.0, container.code),
             with_codes=_basket_codes(question),
-            details={"gross_g": None if gross.unknown else gross.known},
+            details=gross_details(gross),
             cautions=(
                 Caution("A new filter each cycle, covering every hole.", "SF2S good practice"),
                 Caution(
@@ -251,7 +252,7 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
                 wrap.code,
             ),
             with_codes=_basket_codes(question),
-            details={**details, "gross_g": weight},
+            details=details | gross_details(gross),
             cautions=cautions,
         ),
         ways,

@@ -28,6 +28,7 @@ from assembly.rules.limits.weights import (
     RATING_SOURCE,
     Piece,
     Weighing,
+    gross_details,
     gross_finding,
     load_finding,
     net_finding,
@@ -312,7 +313,7 @@ def _details(
     return {
         "programmes": [route.programme.code for route in usable if route.programme],
         "lies": "at an angle" if _at_an_angle(box, container) else "straight",
-        "gross_g": None if loaded.unknown else loaded.known,
+        **gross_details(loaded),
         "gap_mm": policy.number("basket_gap_mm"),
     }
 

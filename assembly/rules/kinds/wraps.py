@@ -40,6 +40,7 @@ from assembly.rules.limits.packs import pack_finding
 from assembly.rules.limits.textiles import textile_findings
 from assembly.rules.limits.weights import (
     Piece,
+    gross_details,
     gross_finding,
     net_finding,
     rating_finding,
@@ -80,6 +81,7 @@ def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Polic
     if own:
         fits = way.said(fits)
     weighing = weigh([Piece(name=instrument.name, quantity=1, weight_g=instrument.weight_g)])
+    gross = with_packaging(weighing, wrap.code, wrap.pack_g, policy, wrapped=True)
     findings = (
         allowed_finding(instrument, Kind.WRAP),
         method_finding(routes, wrap.material, wrap.methods),
@@ -87,11 +89,7 @@ def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Polic
         fits,
         rating_finding(instrument.weight_g, wrap.rated_g, "wrap"),
         net_finding(weighing, policy),
-        gross_finding(
-            with_packaging(weighing, wrap.code, wrap.pack_g, policy, wrapped=True),
-            policy,
-            wrapped=True,
-        ),
+        gross_finding(gross, policy, wrapped=True),
         *(
             textile_findings(first, instrument.weight_g, policy)
             if instrument.item_class is ItemClass.TEXTILES
@@ -104,7 +102,7 @@ def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Polic
         code=wrap.code,
         findings=findings,
         order=(sheet.fold is not folds[0], *material_order(_area(wrap), wrap.cost, wrap.code)),
-        details=_details(first, pack, wrap, sheet, fits, policy),
+        details=_details(first, pack, wrap, sheet, fits, policy) | gross_details(gross),
         cautions=(
             *fold_cautions(first, instrument.weight_g, question.fold, sheet.fold, policy),
             *_cautions(pack, wrap, question.pack is not None, sheet, fits, policy),

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from assembly.rules.facts.checks import FactsError, check_numbers
 from assembly.rules.facts.instruments import Instrument
@@ -314,6 +315,12 @@ def _policy_finding(
     return weight_finding(rule, weighing, limit, BASIS[rule], policy.source(name))
 
 
+def gross_details(gross: Weighing) -> dict[str, Any]:
+    """What a candidate keeps of its gross weight: the sum (g, None unknown), what is not in it."""
+    known = None if gross.unknown else gross.known
+    return {"gross_g": known, "not_weighed": list(gross.uncounted)}
+
+
 def with_policy_weights(
     candidate: Candidate,
     instrument: Instrument,
@@ -330,4 +337,5 @@ def with_policy_weights(
         gross = with_packaging(gross, name, weight, policy)
     found = (net_finding(net, policy), gross_finding(gross, policy))
     added = tuple(finding for finding in found if finding.rule not in asked)
-    return replace(candidate, findings=candidate.findings + added)
+    details = {**gross_details(gross), **candidate.details}
+    return replace(candidate, findings=candidate.findings + added, details=details)

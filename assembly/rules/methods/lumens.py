@@ -9,10 +9,19 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from assembly.rules.facts.cycles import LumenClaim
 from assembly.rules.facts.instruments import Instrument
-from assembly.rules.findings import CLOSE_MM, Finding, Status, at_most, cannot_tell
+from assembly.rules.findings import (
+    CLOSE_G,
+    CLOSE_MM,
+    Amount,
+    Finding,
+    Status,
+    at_most,
+    cannot_tell,
+)
 from assembly.rules.methods.routes import Route
 from catalog.vocabulary import METHOD_NAMES, Method
 
@@ -28,6 +37,14 @@ class Lumens:
 
     instrument: Instrument
     quantity: int = 1
+
+
+class Gross(NamedTuple):
+    """One package of a load: its gross weight (g, None unknown), and what of it nobody weighed."""
+
+    code: str
+    gross_g: float | None
+    not_weighed: tuple[str, ...] = ()
 
 
 def lumens_of(pieces: Iterable[tuple[Instrument, int]]) -> tuple[Lumens, ...]:
@@ -67,30 +84,35 @@ def lumen_finding(inside: Sequence[Lumens], way: Route) -> Finding:
     return _counted(sum(one.quantity for one in inside), rows, "tray", "most_in_tray")
 
 
-def together_finding(inside: Sequence[Lumens], claims: Sequence[LumenClaim]) -> Finding:
-    """Whether the lumens of a whole load, each claimed by itself, are no more than is claimed."""
-    rows = [row for one in inside if (row := _claimed(one.instrument, claims)[1]) is not None]
-    return load_finding(sum(one.quantity for one in inside), rows, None, weighed=False)
-
-
-def load_finding(
-    pieces: int, claims: Sequence[LumenClaim], weight_g: float | None, *, weighed: bool = True
+def together_finding(
+    inside: Sequence[Lumens],
+    claims: Sequence[LumenClaim],
+    weights: Sequence[Gross],
+    near_share: float,
 ) -> Finding:
-    """Whether a load with so many pieces with lumens, of this weight (g), is within its claims.
+    """Whether a whole load is within the claims that its lumens, each by itself, are met by.
 
-    ``claims`` are the rows that its lumens are met by. An unknown weight cannot be told
-    where a row bounds it; ``weighed`` False: the weight is not part of the question.
+    The pieces with a lumen are counted, and what the load weighs is asked where a row bounds
+    it (g): over it is not met, whatever is unknown; a package that is not weighed cannot be
+    told. Packaging that is not weighed counts from ``near_share`` of the bound on.
     """
-    counted = _counted(pieces, claims, "load", "most_in_load")
-    limits = [row.load_g for row in claims if row.load_g is not None]
-    if counted.status is Status.NOT_MET or not limits or not weighed:
+    rows = [row for one in inside if (row := _claimed(one.instrument, claims)[1]) is not None]
+    counted = _counted(sum(one.quantity for one in inside), rows, "load", "most_in_load")
+    limits = [row.load_g for row in rows if row.load_g is not None]
+    if counted.status is Status.NOT_MET or not limits:
         return counted
-    if weight_g is None:
-        return cannot_tell(RULE, "What the load weighs is not on record, and its claim bounds it.",
-                           SOURCE, missing=("weight_g",), limit=min(limits), unit="g")  # fmt: skip
-    return at_most(RULE, figure=weight_g, limit=min(limits), unit="g", source=SOURCE,
-                   met="The load is {figure}; with lumens at the most {limit}.",
-                   not_met="Too heavy a load for its lumens: {figure}, at the most {limit}.",
+    limit, known = min(limits), sum(one.gross_g or 0.0 for one in weights)
+    near = known > near_share * limit
+    bare = [one.code for one in weights if one.gross_g is None or (near and one.not_weighed)]
+    if bare and known <= limit + CLOSE_G:
+        words = "With a lumen in it the load may weigh {most}. {known} is on record; not wholly "
+        words += f"weighed: {', '.join(bare)}."
+        amounts: dict[str, Amount] = {"most": (limit, "g"), "known": (known, "g")}
+        return cannot_tell(RULE, words, SOURCE, missing=("weight_g",), limit=limit, unit="g",
+                           amounts=amounts)  # fmt: skip
+    return at_most(RULE, figure=known, limit=limit, unit="g", source=SOURCE,
+                   met="The load weighs {figure}; with a lumen in it at the most {limit}.",
+                   not_met="Too heavy a load for a lumen: {figure}, at the most {limit}.",
                    )  # fmt: skip
 
 

@@ -71,6 +71,8 @@ CARRIED = st.builds(
     inside=st.lists(INSTRUMENTS, max_size=3).map(tuple),
     around=st.tuples(POUCHES | CONTAINERS),
     indicators=st.none() | METHODS,
+    gross_g=st.none() | st.sampled_from([1.5, 4000.0]),
+    not_weighed=st.sampled_from([(), ("P",)]),
 )
 
 
@@ -107,6 +109,7 @@ def test_it_accepts_what_all_inside_accept_and_all_around_goes_through(
 def test_from_its_record_it_says_the_same(carried: Carried, programme: Programme) -> None:
     again = from_json(as_json(carried))
     assert findings_for(again, programme, policy()) == findings_for(carried, programme, policy())
+    assert (again.gross_g, again.not_weighed) == (carried.gross_g, carried.not_weighed)
 
 
 RUN_3, RUN_4 = steam_run("S134-3"), steam_run("S134-4", exposure_min=4)
@@ -175,3 +178,11 @@ class TestWhatNoReasonLifts:
 
 def test_several_programmes_are_said_by_method_and_temperature() -> None:
     assert cycle_words([RUN_3, RUN_4]) == "dynamic air removal steam 134 °C"
+
+
+def test_its_gross_weight_goes_with_it_and_what_is_not_in_it():
+    asked = question(an_instrument(100, 20, 5, 60), pouch("P04"))
+    taken = decide(asked, policy()).recommended
+    assert taken is not None
+    carried = carried_in(asked, taken)
+    assert (carried.gross_g, carried.not_weighed) == (60, ("P04",))

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from reports.pages import package_views, paper_views, scanner_views, views
+from reports.pages import package_views, paper_views, scanner_views, views, workstation
 
 urlpatterns = [
     path("scanner/", scanner_views.scanner, name="scanner"),
@@ -19,6 +19,7 @@ urlpatterns = [
     path("sets/<str:code>/work-card.pdf", views.set_card, name="set_card"),
     path("sets/<str:code>/work-card/", views.set_card_preview, name="set_card_preview"),
     path("papers/", paper_views.papers, name="papers"),
+    path("papers/keep/", workstation.keep, name="keep_papers"),
     path("papers/wall/<slug:key>.pdf", views.wall_card_file, name="wall_card"),
     path("papers/stocks/<slug:key>/ruler.pdf", views.ruler, name="ruler"),
     path("papers/count-sheets/", paper_views.print_count_sheets, name="print_count_sheets"),

@@ -150,6 +150,7 @@ ADDRESSES: dict[str, Address] = {
     "sets/<str:code>/work-card.pdf": file(PACKERS, 19),
     "sets/<str:code>/work-card/": page(PACKERS, 19),
     "papers/": page(EVERYBODY, 5),
+    "papers/keep/": sent(PACKERS),
     "papers/wall/<slug:key>.pdf": file(EVERYBODY, 5),
     "papers/stocks/<slug:key>/ruler.pdf": file(PACKERS, 4),
     "papers/count-sheets/": sent(PACKERS),

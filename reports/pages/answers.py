@@ -22,7 +22,6 @@ from reports.documents.papers import LabelDocument, PrintError
 from reports.drawing.stocks import Stock, shipped
 from reports.gathering.from_catalog import NothingToPrint
 
-LABEL_STOCK = "label-100x50"
 MOST_COPIES = 50
 
 
@@ -38,18 +37,16 @@ def person(request: HttpRequest) -> str:
 
 @dataclass(frozen=True, slots=True)
 class Choice:
-    """One thing that can be chosen for a paper: its name in the address, and what there is."""
+    """One thing that can be chosen for a paper: its name in the address, and what there is.
+
+    ``kept``: this workstation can keep it for all that it prints.
+    """
 
     name: str
     label: str
     options: Sequence[tuple[str, str]]
     chosen: str
-
-
-def stock_for(request: HttpRequest) -> Stock:
-    """The stock that ``?stock=`` names; the common one where it names none."""
-    known = shipped().by_key
-    return known.get(request.GET.get("stock", ""), known[LABEL_STOCK])
+    kept: bool = False
 
 
 class LabelsSent(Sent):
@@ -80,7 +77,8 @@ def free_positions(request: HttpRequest, on: Stock) -> Choice:
 
 def stocks(on: Stock) -> Choice:
     """The choice of what labels are printed on."""
-    return Choice("stock", "Stock", [(s.key, s.name) for s in shipped().by_key.values()], on.key)
+    names = [(one.key, one.name) for one in shipped().by_key.values()]
+    return Choice("stock", "Stock", names, on.key, kept=True)
 
 
 def label_words(document: LabelDocument, note: str) -> list[str]:

@@ -17,7 +17,7 @@ from assembly.rules.telling.labelling import placement
 from catalog.reading import read_page
 from reports.documents.papers import PrintError
 from reports.drawing.labels.labels import draw_labels
-from reports.drawing.sheets.count_sheets import Paper, draw_count_sheet
+from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.gathering.from_builds import built_sheet_document, fitting_label
 from reports.gathering.photos import Photos
 from reports.pages.answers import (
@@ -29,10 +29,10 @@ from reports.pages.answers import (
     pdf_response,
     person,
     preview,
-    stock_for,
     stocks,
     unread,
 )
+from reports.pages.workstation import sheet_paper, stock_for
 
 
 @paper_file("catalog.print_label")
@@ -119,10 +119,10 @@ def package_count_sheet(request: HttpRequest, code: str) -> HttpResponse:
         code__iexact=code,
         kind=Package.Kind.SET,
     )
-    paper: Paper = "letter" if request.GET.get("paper") == "letter" else "A4"
     photos = Photos() if request.GET.get("photos") == "yes" else None
     try:
-        pdf = draw_count_sheet(built_sheet_document(package, person(request), photos=photos), paper)
+        document = built_sheet_document(package, person(request), photos=photos)
+        pdf = draw_count_sheet(document, sheet_paper(request))
     except PrintError as problem:
         return unread(request, problem)
     return pdf_response(pdf, f"count-sheet-{package.code}.pdf")

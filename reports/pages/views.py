@@ -23,7 +23,7 @@ from reports.documents.papers import CountSheetDocument, LabelDocument, PrintErr
 from reports.drawing.cards import draw_card
 from reports.drawing.labels.labels import draw_labels
 from reports.drawing.labels.rulers import draw_ruler
-from reports.drawing.sheets.count_sheets import Paper, draw_count_sheet
+from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import shipped
 from reports.gathering import cards_from_policy
 from reports.gathering.cards_from_policy import WALL_CARDS, wall_card
@@ -40,12 +40,11 @@ from reports.pages.answers import (
     pdf_response,
     person,
     preview,
-    stock_for,
     stocks,
 )
+from reports.pages.workstation import SHEET_PAPERS, sheet_paper, stock_for
 
 CARD_PAPERS = ("A5", "half letter", "A4", "letter")
-WALL_PAPERS = ("A4", "letter")
 
 
 # --- one instrument ----------------------------------------------------------------------
@@ -115,10 +114,6 @@ def _paper(request: HttpRequest, papers: Sequence[str]) -> str:
     return chosen if chosen in papers else papers[0]
 
 
-def _sheet_paper(request: HttpRequest) -> Paper:
-    return "letter" if request.GET.get("paper") == "letter" else "A4"
-
-
 def _sheet_of(request: HttpRequest, one: InstrumentSet) -> CountSheetDocument:
     photos = Photos() if request.GET.get("photos") == "yes" else None
     return count_sheet_document(one, person(request), photos=photos)
@@ -130,7 +125,7 @@ def count_sheet(request: HttpRequest, code: str) -> HttpResponse:
     one = _set(code)
     return _answer(
         request, f"count-sheet-{one.code}.pdf", reverse("set", args=[one.code]),
-        lambda: draw_count_sheet(_sheet_of(request, one), _sheet_paper(request)),
+        lambda: draw_count_sheet(_sheet_of(request, one), sheet_paper(request)),
     )  # fmt: skip
 
 
@@ -140,13 +135,13 @@ def count_sheet_preview(request: HttpRequest, code: str) -> HttpResponse:
     one = _set(code)
     with_photos = "yes" if request.GET.get("photos") == "yes" else "no"
     choices = [
-        _papers(_sheet_paper(request), WALL_PAPERS),
+        _papers(sheet_paper(request), SHEET_PAPERS, kept=True),
         Choice("photos", "Photos", [("no", "without"), ("yes", "with photos")], with_photos),
     ]
 
     def words() -> list[str]:
         document = _sheet_of(request, one)
-        draw_count_sheet(document, _sheet_paper(request))
+        draw_count_sheet(document, sheet_paper(request))
         weight = f"{document.gross_weight}: {document.weight_status}"
         said = [f"Revision {document.revision}, {document.revision_state}",
                 document.total_words, weight, *document.notices]  # fmt: skip
@@ -225,7 +220,7 @@ def wall_card_file(request: HttpRequest, key: str) -> HttpResponse:
     card = wall_card(key, policy_in_force(), person(request))
     return _answer(
         request, f"{key}.pdf", reverse("papers"),
-        lambda: draw_card(card, _paper(request, WALL_PAPERS)),
+        lambda: draw_card(card, _paper(request, SHEET_PAPERS)),
     )  # fmt: skip
 
 
@@ -250,5 +245,5 @@ def _answer(request: HttpRequest, name: str, back: str, draw: Callable[[], bytes
         return redirect(back)
 
 
-def _papers(chosen: str, papers: Sequence[str]) -> Choice:
-    return Choice("paper", "Paper", [(paper, paper) for paper in papers], chosen)
+def _papers(chosen: str, papers: Sequence[str], *, kept: bool = False) -> Choice:
+    return Choice("paper", "Paper", [(paper, paper) for paper in papers], chosen, kept)

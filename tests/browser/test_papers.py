@@ -91,7 +91,7 @@ def test_what_is_chosen_on_the_preview_is_what_prints(site: Site, technician: Pa
     technician.select_option("#c-paper", "letter")
     technician.get_by_role("button", name="Show", exact=True).click()
     technician.wait_for_url("**paper=letter**")
-    link = technician.get_by_role("link", name="Open to print").get_attribute("href")
+    link = technician.get_by_role("link", name="Print", exact=True).get_attribute("href")
     width, _ = pypdfium2.PdfDocument(fetched(technician, f"{site.address}{link}"))[0].get_size()
     assert width == 612
 
@@ -149,7 +149,7 @@ def test_labels_begin_at_the_first_free_position(site: Site, technician: Page) -
     technician.select_option("#c-copies", "2")
     technician.get_by_role("button", name="Show", exact=True).click()
     technician.wait_for_url("**start=5**")
-    link = technician.get_by_role("link", name="Open to print").get_attribute("href")
+    link = technician.get_by_role("link", name="Print", exact=True).get_attribute("href")
     page = pypdfium2.PdfDocument(fetched(technician, f"{site.address}{link}"))[0]
     assert filled_places(page, stock("a4-3x8")) == [5, 6]
 

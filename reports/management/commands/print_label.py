@@ -16,8 +16,8 @@ from reports.drawing.labels.labels import write_labels
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.stocks import stock
 from reports.gathering.from_catalog import NothingToPrint, label_document
-from reports.pages.answers import LABEL_STOCK
 from reports.pages.printing import shown, write, written
+from reports.pages.workstation import LABEL_STOCK
 
 
 class Command(BaseCommand):

@@ -336,7 +336,7 @@ class TestSetPackage:
         page = technician.post(
             f"/builds/{build.pk}/pack/", {"act": "sign", "key": at.key()}, follow=True
         ).content.decode()
-        assert re.findall(r'<iframe[^>]+src="[^"]+/([a-z-]+\.pdf)"', page) == [
+        assert re.findall(r'data-print href="[^"]+/([a-z-]+\.pdf)"', page) == [
             "label.pdf",
             "count-sheet.pdf",
         ]

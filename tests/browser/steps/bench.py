@@ -59,7 +59,7 @@ def sign(page: Page) -> str:
     page.click("#pack-it")
     page.get_by_role("button", name="All yes: packed").click()
     page.get_by_role("button", name="Sign and print").click()
-    page.wait_for_url("**/packages/*/?print=1")
+    page.wait_for_url("**/packages/**")
     return page.url.split("/packages/")[1].split("/")[0]
 
 

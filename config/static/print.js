@@ -1,0 +1,79 @@
+/* Papers go to the printer. No viewer of files is ever the page.
+
+   A link with data-print leads to a PDF: pressed, the file is fetched, put into a frame that
+   nobody sees, and its print dialog opens. On a place with data-print-now every such link in it
+   is printed once as the page opens, one after the other; the address then loses print=1, so that
+   a reload prints nothing. What hinders it is said in the element with the id print-said.
+   Without this script each is a plain link to its file. */
+"use strict";
+window.packbench = window.packbench || {};
+
+(() => {
+  const DIALOG_MS = 400; // until a dialog that opens has taken the focus; common practice, no source
+  let running = Promise.resolve();
+
+  const pause = (ms) => new Promise((done) => { window.setTimeout(done, ms); });
+  const focused = () => (document.hasFocus() ? null
+    : new Promise((done) => { window.addEventListener("focus", done, { once: true }); }));
+
+  function say(words) {
+    const said = document.getElementById("print-said");
+    if (said) { said.textContent = words; said.hidden = words === ""; }
+  }
+
+  async function file(address) {
+    const answer = await fetch(address, { credentials: "same-origin" });
+    const type = answer.headers.get("Content-Type") ?? "";
+    if (answer.ok && type.startsWith("application/pdf")) return answer.blob();
+    throw new Error(type.startsWith("text/plain") ? await answer.text() : "The paper could not be made.");
+  }
+
+  // The frame stays until the next paper: a dialog needs it for as long as it is open.
+  function framed(address) {
+    for (const old of document.querySelectorAll("iframe.printing")) old.remove();
+    const frame = document.createElement("iframe");
+    frame.className = "printing";
+    frame.title = "What is printed";
+    frame.setAttribute("aria-hidden", "true");
+    frame.tabIndex = -1;
+    return new Promise((done) => {
+      frame.addEventListener("load", () => done(frame), { once: true });
+      frame.src = address;
+      document.body.append(frame);
+    });
+  }
+
+  async function print(link) {
+    const address = URL.createObjectURL(await file(link.href));
+    const frame = await framed(address);
+    const had = document.activeElement;
+    frame.contentWindow.print();
+    await pause(DIALOG_MS);
+    await focused();
+    had?.focus({ preventScroll: true });
+  }
+
+  packbench.print = (links) => {
+    for (const link of links) {
+      running = running.then(() => print(link)).then(() => say(""), (problem) => {
+        say(`${problem.message} Not printed: open “${link.textContent.trim()}” and print it from there.`);
+        link.removeAttribute("data-print");
+      });
+    }
+    return running;
+  };
+
+  document.addEventListener("click", (event) => {
+    const link = event.target.closest("a[data-print]");
+    if (!link || event.ctrlKey || event.metaKey || event.shiftKey) return;
+    event.preventDefault();
+    packbench.print([link]);
+  });
+
+  const now = document.querySelector("[data-print-now]");
+  if (!now) return;
+  const address = new URL(location.href);
+  address.searchParams.delete("print");
+  history.replaceState(null, "", address);
+  packbench.print(now.querySelectorAll("a[data-print]"));
+})();

@@ -1,0 +1,45 @@
+"""Print dialogs, as a browser without a printer counts them."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from playwright.sync_api import Page
+
+COUNTED = """
+window.print = () => {
+  const kept = JSON.parse(sessionStorage.getItem("printed") ?? "[]");
+  sessionStorage.setItem("printed", JSON.stringify([...kept, location.protocol]));
+};
+const fetched = window.fetch;
+window.fetch = (address, ...more) => {
+  if (String(address).includes(".pdf")) {
+    const kept = JSON.parse(sessionStorage.getItem("papers") ?? "[]");
+    sessionStorage.setItem("papers", JSON.stringify([...kept, String(address)]));
+  }
+  return fetched(address, ...more);
+};
+"""
+"""Instead of a dialog, which nobody could close here: that one opened is kept, with its paper."""
+
+
+def count_dialogs(page: Page) -> None:
+    """From the next page on, :func:`dialogs` and :func:`papers` say what was to be printed."""
+    page.add_init_script(COUNTED)
+
+
+def dialogs(page: Page, least: int) -> int:
+    """How many print dialogs opened since the session began, once there are so many."""
+    page.wait_for_function(
+        "least => JSON.parse(sessionStorage.getItem('printed') ?? '[]').length >= least", arg=least
+    )
+    return len(_kept(page, "printed"))
+
+
+def papers(page: Page) -> list[str]:
+    """The files that were put into print dialogs, by their names, in their order."""
+    return [address.split("?")[0].rsplit("/", 1)[1] for address in _kept(page, "papers")]
+
+
+def _kept(page: Page, name: str) -> Any:
+    return page.evaluate("name => JSON.parse(sessionStorage.getItem(name) ?? '[]')", name)

@@ -1,0 +1,82 @@
+"""Print prints: the dialog of the very file opens, and no viewer of files is the page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.browser import site as sites
+from tests.browser.site import Site
+from tests.browser.steps import bench as do
+from tests.browser.steps import printing, rows
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-printing")]
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
+    """A demo of our own, with a set that can be signed as it is."""
+    folder = tmp_path_factory.mktemp("printing")
+    with sites.served(folder) as site:
+        rows.add_rows(folder)
+        yield site
+
+
+@pytest.fixture
+def technician(site: Site, page: Page) -> Page:
+    printing.count_dialogs(page)
+    site.sign_in(page, "technician")
+    return page
+
+
+def test_a_label_opens_its_own_print_dialog(site: Site, technician: Page) -> None:
+    technician.goto(f"{site.address}/instruments/HF-1042/label/")
+    technician.get_by_role("link", name="Print", exact=True).click()
+    assert printing.dialogs(technician, 1) == 1
+    assert printing.papers(technician) == ["label.pdf"]
+    assert technician.url.endswith("/instruments/HF-1042/label/")
+
+
+def test_a_signed_set_prints_label_and_count_sheet_in_one_press(
+    site: Site, technician: Page
+) -> None:
+    do.begin(site, technician, rows.CODE)
+    while left := technician.locator("[id^=all-]").count():
+        technician.locator("[id^=all-]").first.click()
+        expect(technician.locator("[id^=all-]")).to_have_count(left - 1)
+    do.sign(technician)
+    assert printing.dialogs(technician, 2) == 2
+    assert printing.papers(technician) == ["label.pdf", "count-sheet.pdf"]
+    assert technician.locator("iframe:not(.printing), object, embed").count() == 0
+    assert technician.locator("iframe.printing").bounding_box()["width"] <= 1  # type: ignore[index]
+
+    technician.reload()
+    technician.wait_for_load_state("networkidle")
+    assert printing.papers(technician) == ["label.pdf", "count-sheet.pdf"]
+
+
+def test_what_cannot_be_printed_says_why(site: Site, technician: Page) -> None:
+    technician.goto(f"{site.address}/instruments/HF-1042/label/")
+    technician.route("**/label.pdf*", lambda route: route.fulfill(
+        status=422, content_type="text/plain", body="The name is too long for this stock."
+    ))  # fmt: skip
+    technician.get_by_role("link", name="Print", exact=True).click()
+    expect(technician.locator("#print-said")).to_contain_text("The name is too long for this stock")
+    assert printing.papers(technician) == ["label.pdf"]
+
+
+def test_the_workstation_keeps_its_stock(site: Site, technician: Page) -> None:
+    technician.goto(f"{site.address}/instruments/HF-1042/label/?stock=a4-3x8")
+    technician.get_by_role("button", name="Keep this stock").click()
+    technician.goto(f"{site.address}/instruments/HF-1042/label/")
+    expect(technician.locator("#c-stock")).to_have_value("a4-3x8")
+
+
+def test_without_a_script_a_paper_is_a_link_to_its_file(site: Site, chromium: Browser) -> None:
+    with do.another(chromium, site, "technician", java_script_enabled=False) as page:
+        page.goto(f"{site.address}/instruments/HF-1042/label/")
+        link = page.get_by_role("link", name="Print", exact=True).get_attribute("href")
+        answer = page.request.get(f"{site.address}{link}")
+        assert answer.headers["content-type"] == "application/pdf"

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from functools import partial
 
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Container, Wrap
 from assembly.rules.findings import CLOSE_MM, CLOSE_RATIO, Amount, Finding, Status, cannot_tell
+from assembly.rules.kinds.lying import ON_ITS_SIDE, Lying, ways_to_lie
 from assembly.rules.limits.handling import SHARP_SOURCE, allowed_finding, sharp_finding
 from assembly.rules.limits.plans import fits_at_any_angle
 from assembly.rules.limits.weights import (
@@ -71,9 +73,10 @@ def pieces_in_finding(
 ) -> Finding:
     """Whether each line's instrument lies in a basket or container, at any angle, in mm.
 
-    Not met names the first that cannot; an unknown size cannot be told. Whether all lie in it
-    together is seen at the bench; where their areas prove that they cannot in one layer, it
-    is said. Source: rectangle in rectangle (Carver 1957; Wetzel 2000).
+    What is hinged lies open, what may be turned on its side where that serves. Not met names
+    the first that cannot; an unknown size, and a width open that is only reckoned, cannot be
+    told. Whether all lie in it together is seen at the bench; where their areas prove that they
+    cannot in one layer, it is said. Source: rectangle in rectangle (Carver 1957; Wetzel 2000).
     """
     if inside.missing:
         return cannot_tell(
@@ -84,14 +87,18 @@ def pieces_in_finding(
         )
     gap = policy.number("basket_gap_mm")
     instruments = [line.instrument for line in lines]
-    for instrument in instruments:
-        if finding := _does_not_lie(instrument, inside, code, free_above, gap):
-            return finding
+    against_one = partial(_does_not_lie, inside=inside, code=code, free_above=free_above, gap=gap)
+    found = [_best_way(one, against_one, policy) for one in instruments]
+    for status in (Status.NOT_MET, Status.CANNOT_TELL):
+        if against := next((one for one, _ in found if one and one.status is status), None):
+            return against
     unknown = [one.name for one in instruments if one.box.missing]
     if unknown:
         words = f"Not every size is on record: measure {', '.join(unknown)}."
         return cannot_tell(PIECES, words, PLAN_SOURCE, missing=("size",))
     words = f"Each piece by itself lies in {code}, clear of the rim. "
+    if turned := [way.item.name for _, way in found if way.how == ON_ITS_SIDE]:
+        words += f"Lay on its side: {', '.join(dict.fromkeys(turned))}. "
     share = _floor_share(lines, inside)
     if share > 1 + CLOSE_RATIO:
         words += "By their areas they cannot all lie flat in one layer: they take {share} of its "
@@ -102,20 +109,45 @@ def pieces_in_finding(
 
 
 def _floor_share(lines: Sequence[SetLine], inside: Box) -> float:
-    """The areas of all pieces as they lie, as a share of the floor; all sizes are known."""
-    areas = (
-        line.quantity * (line.instrument.length_mm or 0.0) * (line.instrument.width_mm or 0.0)
-        for line in lines
-    )
+    """The least areas of all pieces as a share of the floor; all sizes are known.
+
+    What is hinged stands beside its like on a stringer and takes no more than its thickness.
+    """
+
+    def across(one: Instrument) -> float:
+        width, height = one.width_mm or 0.0, one.height_mm or 0.0
+        return min(width, height) if one.opens else width
+
+    areas = (line.quantity * (line.instrument.length_mm or 0.0) * across(line.instrument)
+             for line in lines)  # fmt: skip
     return sum(areas) / ((inside.length_mm or 0.0) * (inside.width_mm or 0.0))
+
+
+def _best_way(
+    instrument: Instrument, against: Callable[[Instrument], Finding | None], policy: Policy
+) -> tuple[Finding | None, Lying]:
+    """The first way in which an instrument lies there, else what speaks against the best.
+
+    Where only a width open that was reckoned is too much, it is to be measured.
+    """
+    found = []
+    for way in ways_to_lie(instrument, policy):
+        finding = against(way.item)
+        if finding is None:
+            return None, way
+        closed = way.closed_mm and replace(way.item, width_mm=way.closed_mm)
+        if closed and against(closed) is None:
+            open_ = replace(finding, status=Status.CANNOT_TELL, missing=("width_open_mm",))
+            finding = way.said(replace(open_, text=f"{open_.text} Measure it open."))
+        found.append((finding, way))
+    return min(found, key=lambda one: one[0].status is Status.NOT_MET)
 
 
 def _does_not_lie(
     instrument: Instrument, inside: Box, code: str, free_above: float, gap: float
 ) -> Finding | None:
     """The finding that an instrument is too high or too large in plan, where that is certain."""
-    box = instrument.box
-    room = (inside.height_mm or 0.0) - free_above
+    box, room = instrument.box, (inside.height_mm or 0.0) - free_above
     if box.height_mm is not None and box.height_mm > room + CLOSE_MM:
         words = f"{instrument.name} stands {{height}} high; {code} has {{room}}."
         amounts: dict[str, Amount] = {"height": (box.height_mm, "mm"), "room": (room, "mm")}

@@ -191,17 +191,6 @@ class TestWeight:
 
 
 class TestRoom:
-    def test_a_piece_too_long_at_any_angle_is_named(self) -> None:
-        found = finding(asked(forceps(name="long one", length_mm=545)), "each piece fits")
-        assert (found.status, "long one" in found.sentence()) == (Status.NOT_MET, True)
-
-    def test_a_piece_above_the_rim_is_named(self) -> None:
-        assert finding(asked(forceps(height_mm=71)), "each piece fits").status is Status.NOT_MET
-
-    def test_an_unknown_size_cannot_be_told(self) -> None:
-        found = finding(asked(forceps(width_mm=None)), "each piece fits")
-        assert found.status is Status.CANNOT_TELL
-
     def test_a_basket_that_does_not_stand_in_the_container(self) -> None:
         question = asked(basket=replace(BASKET, inner_width_mm=266))
         assert finding(question, "basket fits").status is Status.NOT_MET

@@ -291,21 +291,6 @@ class TestBasket:
         }
         assert sides["outer"] > sides["inner"]
 
-    @pytest.mark.parametrize(("width", "state"), [(250, Status.MET), (250.1, Status.NOT_MET)])
-    def test_a_piece_as_wide_as_the_basket_lies_in_it(self, width: float, state: Status) -> None:
-        assert finding(asked(forceps(length_mm=480, width_mm=width)), "each piece fits").status is (
-            state
-        )
-
-    def test_areas_prove_that_not_all_lie_in_one_layer(self) -> None:
-        """400 of 140 x 60 mm need 3,360,000 mm2; the floor has 120,000."""
-        clamps = asked(forceps(length_mm=140, width_mm=60), quantity=400)
-        said = finding(clamps, "each piece fits").sentence()
-        assert "cannot all lie flat in one layer" in said and "2,800 %" in said
-
-    def test_what_may_lie_in_one_layer_is_left_to_the_bench(self) -> None:
-        assert "seen at the bench" in finding(asked(), "each piece fits").sentence()
-
 
 class TestTextilesInContainers:
     """ANSI/AAMI ST79 as taught: 12 lb, whatever they are packed in."""

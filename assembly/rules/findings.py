@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any
 
@@ -43,6 +43,15 @@ Amount = tuple[float, str]
 """A value with its unit: mm, g, min, C or ratio."""
 Show = Callable[[float, str], str]
 """How an amount is written for a reader."""
+
+
+def in_mm(**lengths: float) -> dict[str, Amount]:
+    """Lengths as amounts.
+
+    >>> in_mm(play=3)
+    {'play': (3, 'mm')}
+    """
+    return {name: (length, "mm") for name, length in lengths.items()}
 
 
 KG_FROM_G = 1000.0
@@ -112,6 +121,11 @@ class Finding:
             return None
         return self.limit - self.figure
 
+    def about(self, who: str, code: str = "") -> Finding:
+        """The finding said of ``who``; what is missing is then a fact of ``code``, if given."""
+        missing = tuple(f"{code}.{name}" for name in self.missing) if code else self.missing
+        return replace(self, text=f"{who}: {self.text}", missing=missing)
+
     def sentence(self, show: Show = metric) -> str:
         """The reason in one sentence, amounts written by ``show``."""
         amounts = dict(self.amounts)
@@ -140,49 +154,57 @@ def rounded(value: float | None) -> float | None:
     return None if value is None else round(value, 6) + 0.0
 
 
-def at_most(
-    rule: str,
-    *,
-    figure: float,
-    limit: float,
-    unit: str,
-    met: str,
-    not_met: str,
-    source: str,
-    amounts: Mapping[str, Amount] | None = None,
-) -> Finding:
-    """The finding that ``figure`` is at most ``limit``; equal is met.
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A rule by its name and where it comes from: each of its findings bears both.
 
-    >>> at_most("width", figure=9, limit=9, unit="mm", met="y", not_met="n", source="s").status
-    <Status.MET: 'met'>
+    >>> Rule("vented", "its IFU").cannot_tell("Look at it.", "vented").missing
+    ('vented',)
     """
-    ok = figure <= limit + CLOSE_BY_UNIT.get(unit, 0.0)
-    return Finding(
-        rule,
-        Status.MET if ok else Status.NOT_MET,
-        met if ok else not_met,
-        source,
-        figure,
-        limit,
-        unit,
-        amounts or {},
-    )
+
+    name: str
+    source: str
+
+    def by(self, source: str) -> Rule:
+        """The same rule, as it comes from another source."""
+        return Rule(self.name, source)
+
+    def finds(self, status: Status, text: str, **more: Any) -> Finding:
+        """A finding of this rule; ``more`` are its figure, limit, unit, amounts, missing."""
+        return Finding(self.name, status, text, self.source, **more)
+
+    def met(self, text: str, **more: Any) -> Finding:
+        return self.finds(Status.MET, text, **more)
+
+    def not_met(self, text: str, **more: Any) -> Finding:
+        return self.finds(Status.NOT_MET, text, **more)
+
+    def does_not_apply(self, text: str, **more: Any) -> Finding:
+        return self.finds(Status.DOES_NOT_APPLY, text, **more)
+
+    def cannot_tell(self, text: str, *missing: str, **more: Any) -> Finding:
+        """The finding that a fact is missing; ``missing`` names it."""
+        return self.finds(Status.CANNOT_TELL, text, missing=missing, **more)
+
+    def at_most(
+        self, figure: float, limit: float, unit: str, *, met: str, not_met: str, **more: Any
+    ) -> Finding:
+        """The finding that ``figure`` is at most ``limit``; equal is met.
+
+        >>> Rule("width", "ours").at_most(9, 9, "mm", met="y", not_met="n").status
+        <Status.MET: 'met'>
+        """
+        ok = figure <= limit + CLOSE_BY_UNIT.get(unit, 0.0)
+        status, text = (Status.MET, met) if ok else (Status.NOT_MET, not_met)
+        return self.finds(status, text, figure=figure, limit=limit, unit=unit, **more)
 
 
-def cannot_tell(
-    rule: str,
-    text: str,
-    source: str,
-    *,
-    missing: Iterable[str] = (),
-    limit: float | None = None,
-    unit: str = "",
-    amounts: Mapping[str, Amount] | None = None,
-) -> Finding:
-    """The finding that a fact is missing; ``missing`` names it."""
-    return Finding(
-        rule, Status.CANNOT_TELL, text, source, None, limit, unit, amounts or {}, tuple(missing)
-    )
+WORST_FIRST = (Status.NOT_MET, Status.CANNOT_TELL, Status.MET, Status.DOES_NOT_APPLY)
+
+
+def worst(findings: Iterable[Finding]) -> Finding:
+    """The finding that weighs most: the first that is not met, else that cannot be told."""
+    return min(findings, key=lambda finding: WORST_FIRST.index(finding.status))
 
 
 def combined(findings: Iterable[Finding]) -> Status:

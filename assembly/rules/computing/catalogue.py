@@ -43,7 +43,7 @@ from catalog.vocabulary import Kind
 Bits = NDArray[np.uint8]
 
 RULES = (
-    "allowed", "method", "sharp points", BULKY, "width", "length", "fill", "contents weight",
+    "allowed", "method", "sharp points", BULKY.name, "width", "length", "fill", "contents weight",
 )  # fmt: skip
 """The rules in their order; rule number ``n`` is bit ``n`` of the reasons."""
 _BIT = {rule: np.uint8(1 << n) for n, rule in enumerate(RULES)}
@@ -201,8 +201,8 @@ def _bulky(columns: Columns, policy: Policy) -> tuple[Bits, Bits]:
         if limit is not None:
             figure = getattr(columns, fact)
             over = figure > limit + CLOSE_BY_UNIT.get(unit, 0.0)
-            fails |= np.where(over, _BIT[BULKY], 0).astype(np.uint8)
-            unsure |= np.where(np.isnan(figure), _BIT[BULKY], 0).astype(np.uint8)
+            fails |= np.where(over, _BIT[BULKY.name], 0).astype(np.uint8)
+            unsure |= np.where(np.isnan(figure), _BIT[BULKY.name], 0).astype(np.uint8)
     return fails, unsure
 
 

@@ -19,7 +19,7 @@ from assembly.rules.facts.from_json import plain, read_instrument, read_protecto
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container, Protector, Supply
-from assembly.rules.findings import Candidate, Finding, Status, combined
+from assembly.rules.findings import Candidate, Finding, Rule, Status, combined
 from assembly.rules.kinds.containers import filter_finding, programme_finding
 from assembly.rules.methods.beside_published import RULE as PUBLISHED
 from assembly.rules.methods.beside_published import published_minimum_finding
@@ -31,13 +31,12 @@ from assembly.rules.methods.offers import cautions_of
 from assembly.rules.methods.one_programme import cycle_findings, method_not_named, route_of
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import METHOD_NAMES, Method
+from catalog.vocabulary import Method
 
 OF_CYCLES = ("name", "protector", "cycles", "item_class", "form", "lumen_mm", "lumen_length_mm",
              "lumen_material", "channels", "pieces")  # fmt: skip
 """The facts of an instrument that what a sterilizer does to it turns on."""
-INDICATOR = "indicator"
-INDICATOR_SOURCE = "ISO 11140-1: an indicator is for the process that is marked on it"
+INDICATOR = Rule("indicator", "ISO 11140-1: an indicator is for the process that is marked on it")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -144,15 +143,14 @@ def _through(supply: Supply, routes: Routes, way: Route) -> Iterable[Finding]:
         yield filter_finding(supply, way)
         return
     finding = method_finding(routes, supply.material, supply.methods)
-    missing = tuple(f"{supply.code}.{name}" for name in finding.missing)
-    yield replace(finding, text=f"{supply.code}: {finding.text}", missing=missing)
+    yield finding.about(supply.code, supply.code)
 
 
 def _validated(container: Container, routes: Routes, way: Route) -> Finding:
     stand_in = Question(instrument=Instrument(name="the package"), supplies=(), programmes=())
     finding = programme_finding(container, routes, stand_in)
     if finding.status is not Status.NOT_MET or way.programme is None:
-        return replace(finding, text=f"{container.code}: {finding.text}")
+        return finding.about(container.code)
     codes = ", ".join(container.programmes or ()) or "no cycle"
     words = f"Its maker's IFU validates {container.code} for {codes}, not for {way.programme.code}."
     return replace(finding, text=words)
@@ -160,11 +158,11 @@ def _validated(container: Container, routes: Routes, way: Route) -> Finding:
 
 def _indicators(put_in_for: Method, programme: Programme) -> Finding:
     if put_in_for is programme.method:
-        words = f"Its indicators were put in for {METHOD_NAMES[put_in_for]}."
-        return Finding(INDICATOR, Status.MET, words, INDICATOR_SOURCE)
-    words = f"Its indicators were put in for {METHOD_NAMES[put_in_for]}, this is "
-    words += f"{METHOD_NAMES[programme.method]}."
-    return Finding(INDICATOR, Status.NOT_MET, words, INDICATOR_SOURCE)
+        return INDICATOR.met(f"Its indicators were put in for {put_in_for.words}.")
+    method = programme.method.words
+    return INDICATOR.not_met(
+        f"Its indicators were put in for {put_in_for.words}, this is {method}."
+    )
 
 
 def _published(carried: Carried, programme: Programme, policy: Policy) -> Iterable[Finding]:
@@ -175,7 +173,8 @@ def _published(carried: Carried, programme: Programme, policy: Policy) -> Iterab
     yield from dict.fromkeys(against)
 
 
-CYCLE_RULES = ("common cycle", "method", "programme", "filter", "protector", LUMENS, PUBLISHED)
+CYCLE_RULES = ("common cycle", "method", "programme", "filter", "protector", LUMENS.name,
+               PUBLISHED.name)  # fmt: skip
 """The findings of a decision that say whether its cycle serves."""
 
 
@@ -199,7 +198,7 @@ def cycle_words(programmes: Sequence[Programme]) -> str:
     """
     if len(programmes) == 1:
         return str(programmes[0])
-    words = " or ".join(dict.fromkeys(METHOD_NAMES[one.method] for one in programmes))
+    words = " or ".join(dict.fromkeys(one.method.words for one in programmes))
     kinds = {one.air_removal for one in programmes}
     if len(kinds) == 1 and (kind := kinds.pop()) is not None:
         words = f"{kind.words} {words}"

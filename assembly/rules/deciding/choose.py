@@ -22,6 +22,7 @@ from assembly.rules.findings import (
     Caution,
     Decision,
     Finding,
+    Rule,
     Status,
 )
 from assembly.rules.kinds.containers import container_candidates, filter_finding
@@ -148,11 +149,8 @@ def _packaging(candidate: Candidate, question: Question) -> Iterable[tuple[str, 
 
 
 def _nothing_in_stock() -> Finding:
-    return Finding(
-        "stock",
-        Status.NOT_MET,
-        "No supply of the kinds asked for is in stock.",
-        "the department's supplies",
+    return Rule("stock", "the department's supplies").not_met(
+        "No supply of the kinds asked for is in stock."
     )
 
 

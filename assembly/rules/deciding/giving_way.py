@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from assembly.rules.findings import CLOSE_RATIO, Candidate, Finding, Status
+from assembly.rules.findings import CLOSE_RATIO, Candidate, Finding, Rule, Status
 from assembly.rules.limits.clearances import is_loose
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
 
 CHOICE = "choice"
+"""The rule that says why another kind is taken."""
 
 
 def in_order_of_choice(candidates: Sequence[Candidate], policy: Policy) -> list[Candidate]:
@@ -39,15 +40,12 @@ def _less_material(pouch: Candidate, roll: Candidate, policy: Policy) -> Finding
     figure, limit = needs / (both / 2), 1 / share
     if figure >= limit - CLOSE_RATIO:
         return None
-    return Finding(
-        CHOICE,
-        Status.MET,
+    return Rule(CHOICE, policy.source("pouch_gives_way_share")).met(
         f"Pouch {pouch.code} serves too, but the roll needs only {{figure}} of its material; "
         "a pouch gives way under {limit}.",
-        policy.source("pouch_gives_way_share"),
-        figure,
-        limit,
-        "ratio",
+        figure=figure,
+        limit=limit,
+        unit="ratio",
     )
 
 
@@ -56,12 +54,9 @@ def _loose(pouch: Candidate, policy: Policy) -> Finding | None:
     covered = pouch.details.get("fill_plain")
     if not is_loose(covered, policy):
         return None
-    return Finding(
-        CHOICE,
-        Status.MET,
+    return Rule(CHOICE, policy.source("loose_share")).met(
         f"Pouch {pouch.code} serves too, but it is loose: {{covered}} of its porous side would "
         "be covered; under {least} it gives way.",
-        policy.source("loose_share"),
         amounts={
             "covered": (covered or 0.0, "ratio"),
             "least": (policy.number("loose_share"), "ratio"),

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Protector
-from assembly.rules.findings import Amount, Caution, Finding, Status, cannot_tell
+from assembly.rules.findings import Caution, Finding, Rule, Status, in_mm, worst
 from assembly.rules.kinds.protectors import (
     Tip,
     bore_finding,
@@ -21,8 +21,7 @@ from assembly.rules.methods.routes import Route
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Method
 
-RULE = "protector"
-PROTECTOR_SOURCE = "ANSI/AAMI ST79 as reported; the protector maker's IFU"
+RULE = Rule("protector", "ANSI/AAMI ST79 as reported; the protector maker's IFU")
 
 
 def protector_words(instrument: Instrument) -> str:
@@ -50,14 +49,12 @@ def protector_finding(
     counts. Source: ST79 as reported; the maker's.
     """
     if not instrument.protector:
-        return Finding(RULE, Status.DOES_NOT_APPLY, protector_words(instrument), PROTECTOR_SOURCE)
+        return RULE.does_not_apply(protector_words(instrument))
     stocked = protectors_named(instrument.protector, protectors)
     if not stocked:
-        return cannot_tell(
-            RULE,
+        return RULE.cannot_tell(
             f"“{instrument.protector}” is no tip protector in stock: say which one it takes.",
-            PROTECTOR_SOURCE,
-            missing=("protector",),
+            "protector",
         )
     answers = [_for_one(instrument, one, method, policy) for one in stocked]
     return min(answers, key=lambda answer: _BEST.index(answer.status))
@@ -75,17 +72,14 @@ def protectors_named(words: str, protectors: Iterable[Protector]) -> list[Protec
 def _for_one(
     instrument: Instrument, stocked: Protector, method: Method | None, policy: Policy
 ) -> Finding:
-    found = _asked(instrument, stocked, method, policy)
-    for state in (Status.NOT_MET, Status.CANNOT_TELL):
-        for one in found:
-            if one.status is state:
-                missing = tuple(f"{stocked.code}.{name}" for name in one.missing)
-                words = f"Protector {stocked.code}: {one.text}"
-                return replace(one, rule=RULE, text=words, missing=missing)
+    found = worst(_asked(instrument, stocked, method, policy))
+    if found.status is not Status.MET:
+        said = found.about(f"Protector {stocked.code}", stocked.code)
+        return replace(said, rule=RULE.name)
     words = f"{stocked.code} ({stocked.name}) is vented and labeled for this method"
     if tip_of(instrument) == Tip():
         words += "; the tip is not measured, so see that the bore is right for it"
-    return Finding(RULE, Status.MET, f"{words}.", PROTECTOR_SOURCE)
+    return RULE.met(f"{words}.")
 
 
 def _asked(
@@ -157,16 +151,16 @@ def protected_cautions(
         return ()
     names_ = ("protector_wall_mm", "protector_beyond_mm")
     wall, beyond = (policy.number(name) for name in names_)
-    amounts: dict[str, Amount] = {"wall": (wall, "mm"), "beyond": (beyond, "mm")}
+    amounts = in_mm(wall=wall, beyond=beyond)
     names = ", ".join(dict.fromkeys(one.name for one, _ in grown))
     words = f"Sizes are taken with the protector on ({names})"
     if len(bare) == 1:
         words = "Its size is taken with the protector on"
         box = grown[0][1].box
         sides = (("long", box.length_mm), ("wide", box.width_mm), ("high", box.height_mm))
-        known = [(name, size) for name, size in sides if size is not None]
-        amounts |= {name: (size, "mm") for name, size in known}
-        words += ": " + ", ".join(f"{{{name}}} {name}" for name, _ in known) if known else ""
+        known = {name: size for name, size in sides if size is not None}
+        amounts |= in_mm(**known)
+        words += ": " + ", ".join(f"{{{name}}} {name}" for name in known) if known else ""
     words += "; where its own are not on record, a wall is reckoned as {wall}, and as standing out "
     words += "by {beyond}."
     return (Caution(words, f"our geometry; {policy.source(*names_)}", amounts),)
@@ -180,14 +174,9 @@ def protectors_finding(
 ) -> Finding:
     """The finding on the protectors of what lies in a package that goes this way, worst first."""
     if protectors is None:
-        return Finding(RULE, Status.DOES_NOT_APPLY,
-                       "The department's protectors are not part of the question.",
-                       PROTECTOR_SOURCE)  # fmt: skip
+        return RULE.does_not_apply("The department's protectors are not part of the question.")
     asked = [(one, protector_finding(one, protectors, way.method, policy)) for one in instruments]
-    for state in (Status.NOT_MET, Status.CANNOT_TELL, Status.MET):
-        for instrument, finding in asked:
-            if finding.status is state:
-                if len(asked) > 1 and state is not Status.MET:
-                    finding = replace(finding, text=f"{instrument.name}: {finding.text}")
-                return finding
-    return asked[0][1]
+    finding = worst(one for _, one in asked)
+    if len(asked) == 1 or finding.status in (Status.MET, Status.DOES_NOT_APPLY):
+        return finding
+    return finding.about(next(one.name for one, found in asked if found is finding))

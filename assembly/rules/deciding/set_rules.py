@@ -9,11 +9,12 @@ from functools import partial
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Container, Wrap
-from assembly.rules.findings import CLOSE_MM, CLOSE_RATIO, Amount, Finding, Status, cannot_tell
+from assembly.rules.findings import CLOSE_MM, CLOSE_RATIO, Finding, Rule, Status, in_mm, worst
 from assembly.rules.kinds.lying import ON_ITS_SIDE, Lying, ways_to_lie
-from assembly.rules.limits.handling import SHARP_SOURCE, allowed_finding, sharp_finding
+from assembly.rules.limits.handling import ALLOWED, SHARP, allowed_finding, sharp_finding
 from assembly.rules.limits.plans import fits_at_any_angle
 from assembly.rules.limits.weights import (
+    CONTENTS_WEIGHT,
     Weighing,
     rating_finding,
     reading_finding,
@@ -23,11 +24,7 @@ from assembly.rules.limits.weights import (
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
 
-IFUS = "the instrument makers' IFUs"
-BASKET_IFU = "the basket maker's IFU"
-POUCH_SOURCE = "ANSI/AAMI ST79 as reported"
-PLAN_SOURCE = "rectangle in rectangle (Carver 1957; Wetzel 2000)"
-PIECES = "each piece fits"
+PIECES = Rule("each piece fits", "rectangle in rectangle (Carver 1957; Wetzel 2000)")
 
 
 def set_allowed_finding(instruments: Sequence[Instrument], kind: Kind) -> Finding:
@@ -35,37 +32,38 @@ def set_allowed_finding(instruments: Sequence[Instrument], kind: Kind) -> Findin
     found = [allowed_finding(one, kind) for one in instruments]
     for instrument, finding in zip(instruments, found, strict=True):
         if finding.status is Status.NOT_MET:
-            return replace(finding, text=f"{instrument.name}: {finding.text}")
-    return found[0] if found else Finding("allowed", Status.DOES_NOT_APPLY, "No lines yet.", IFUS)
+            return finding.about(instrument.name)
+    return (
+        found[0]
+        if found
+        else ALLOWED.by("the instrument makers' IFUs").does_not_apply("No lines yet.")
+    )
 
 
 def set_sharp_finding(instruments: Sequence[Instrument], kind: Kind) -> Finding:
     """The first line whose point would cut the package, or whose protector is not on record."""
-    found = [(one, sharp_finding(one, kind)) for one in instruments if one.sharp]
-    for state in (Status.NOT_MET, Status.CANNOT_TELL):
-        for instrument, finding in found:
-            if finding.status is state:
-                return replace(finding, text=f"{instrument.name}: {finding.text}")
-    if found and kind is Kind.CONTAINER:
-        return found[0][1]
+    found = [(sharp_finding(one, kind), one.name) for one in instruments if one.sharp]
     if found:
-        return Finding("sharp points", Status.MET, "Every sharp point is covered.", SHARP_SOURCE)
+        finding = worst(one for one, _ in found)
+        if finding.status in (Status.NOT_MET, Status.CANNOT_TELL):
+            return finding.about(next(name for one, name in found if one is finding))
+        return finding if kind is Kind.CONTAINER else SHARP.met("Every sharp point is covered.")
     unknown = any(one.sharp is None for one in instruments)
     words = "No line is on record as sharp"
     words += ", and of some it is not on record: look at them." if unknown else "."
-    return Finding("sharp points", Status.DOES_NOT_APPLY, words, SHARP_SOURCE)
+    return SHARP.does_not_apply(words)
 
 
 def pouches_inside_finding(question: SetQuestion) -> Finding:
     """No film pouch inside a set unless its maker validated that and the site tested it."""
-    rule = "pouches inside"
+    rule = Rule("pouches inside", "ANSI/AAMI ST79 as reported")
     if not question.pouches_inside:
-        return Finding(rule, Status.DOES_NOT_APPLY, "No film pouch lies in this set.", POUCH_SOURCE)
+        return rule.does_not_apply("No film pouch lies in this set.")
     if question.pouches_validated:
         words = "Film pouches inside: validated by their maker and tested here."
-        return Finding(rule, Status.MET, words, POUCH_SOURCE)
+        return rule.met(words)
     words = "Film pouches inside a set are refused unless validated by their maker and tested here."
-    return Finding(rule, Status.NOT_MET, words, POUCH_SOURCE)
+    return rule.not_met(words)
 
 
 def pieces_in_finding(
@@ -79,23 +77,20 @@ def pieces_in_finding(
     cannot in one layer, it is said. Source: rectangle in rectangle (Carver 1957; Wetzel 2000).
     """
     if inside.missing:
-        return cannot_tell(
-            PIECES,
+        return PIECES.cannot_tell(
             f"The inner size of {code} is not on record.",
-            PLAN_SOURCE,
-            missing=[f"{code}.{name}" for name in inside.missing],
+            *[f"{code}.{name}" for name in inside.missing],
         )
     gap = policy.number("basket_gap_mm")
     instruments = [line.instrument for line in lines]
     against_one = partial(_does_not_lie, inside=inside, code=code, free_above=free_above, gap=gap)
     found = [_best_way(one, against_one, policy) for one in instruments]
-    for status in (Status.NOT_MET, Status.CANNOT_TELL):
-        if against := next((one for one, _ in found if one and one.status is status), None):
-            return against
+    if against := [one for one, _ in found if one]:
+        return worst(against)
     unknown = [one.name for one in instruments if one.box.missing]
     if unknown:
         words = f"Not every size is on record: measure {', '.join(unknown)}."
-        return cannot_tell(PIECES, words, PLAN_SOURCE, missing=("size",))
+        return PIECES.cannot_tell(words, "size")
     words = f"Each piece by itself lies in {code}, clear of the rim. "
     if turned := [way.item.name for _, way in found if way.how == ON_ITS_SIDE]:
         words += f"Lay on its side: {', '.join(dict.fromkeys(turned))}. "
@@ -105,7 +100,7 @@ def pieces_in_finding(
         words += "floor. See at the bench whether they lie well in several."
     else:
         words += "Whether all lie in it together is seen at the bench."
-    return Finding(PIECES, Status.MET, words, PLAN_SOURCE, amounts={"share": (share, "ratio")})
+    return PIECES.met(words, amounts={"share": (share, "ratio")})
 
 
 def _floor_share(lines: Sequence[SetLine], inside: Box) -> float:
@@ -150,8 +145,7 @@ def _does_not_lie(
     box, room = instrument.box, (inside.height_mm or 0.0) - free_above
     if box.height_mm is not None and box.height_mm > room + CLOSE_MM:
         words = f"{instrument.name} stands {{height}} high; {code} has {{room}}."
-        amounts: dict[str, Amount] = {"height": (box.height_mm, "mm"), "room": (room, "mm")}
-        return Finding(PIECES, Status.NOT_MET, words, PLAN_SOURCE, amounts=amounts)
+        return PIECES.not_met(words, amounts=in_mm(height=box.height_mm, room=room))
     if box.length_mm is None or box.width_mm is None:
         return None
     short, long = sorted((box.length_mm, box.width_mm))
@@ -161,8 +155,7 @@ def _does_not_lie(
     if fits_at_any_angle(long + gap, short + gap, wide + gap, narrow + gap):
         return None
     words = f"{instrument.name} ({{long}} by {{short}}) lies in {code} at no angle."
-    amounts = {"long": (long, "mm"), "short": (short, "mm")}
-    return Finding(PIECES, Status.NOT_MET, words, PLAN_SOURCE, amounts=amounts)
+    return PIECES.not_met(words, amounts=in_mm(long=long, short=short))
 
 
 def outside(basket: Basket, policy: Policy) -> Box:
@@ -185,11 +178,12 @@ def basket_in_finding(basket: Basket, inside: Box, code: str, policy: Policy) ->
     An outer size that is not on record is reckoned from the inner one, and said to be.
     Source: the policy's clearance and wall.
     """
-    rule, source = "basket fits", policy.source("rim_clearance_mm", "basket_wall_mm")
+    rule = Rule("basket fits", policy.source("rim_clearance_mm", "basket_wall_mm"))
     takes = outside(basket, policy)
     if takes.missing or inside.missing:
-        return cannot_tell(rule, f"A size of {basket.code} or {code} is not on record.", source,
-                           missing=[f"{basket.code}.size"])  # fmt: skip
+        return rule.cannot_tell(
+            f"A size of {basket.code} or {code} is not on record.", f"{basket.code}.size"
+        )
     needs = sorted((takes.length_mm or 0.0, takes.width_mm or 0.0))
     has = sorted((inside.length_mm or 0.0, inside.width_mm or 0.0))
     height = (takes.height_mm or 0.0) + policy.number("rim_clearance_mm")
@@ -198,9 +192,8 @@ def basket_in_finding(basket: Basket, inside: Box, code: str, policy: Policy) ->
     words = f"Basket {basket.code} {'stands' if fits else 'does not stand'} in {code}"
     if None in (basket.outer_length_mm, basket.outer_width_mm, basket.outer_height_mm):
         words += " (its outer size is reckoned with walls of {wall}: measure it)"
-    amounts: dict[str, Amount] = {"wall": (policy.number("basket_wall_mm"), "mm")}
-    status = Status.MET if fits else Status.NOT_MET
-    return Finding(rule, status, f"{words}.", source, amounts=amounts)
+    said = rule.met if fits else rule.not_met
+    return said(f"{words}.", amounts=in_mm(wall=policy.number("basket_wall_mm")))
 
 
 def basket_weight_finding(net: Weighing, basket: Basket) -> Finding:
@@ -208,26 +201,21 @@ def basket_weight_finding(net: Weighing, basket: Basket) -> Finding:
 
     Source: the basket maker's IFU.
     """
+    rule = Rule("basket weight", "the basket maker's IFU")
     if basket.rated_g is None:
-        return cannot_tell(
-            "basket weight",
+        return rule.cannot_tell(
             f"What basket {basket.code} may hold is not on record: read its IFU.",
-            BASKET_IFU,
-            missing=(f"{basket.code}.rated_g",),
+            f"{basket.code}.rated_g",
             unit="g",
         )
-    return weight_finding(
-        "basket weight", net, basket.rated_g, "contents of the basket", BASKET_IFU
-    )
+    return weight_finding(rule, net, basket.rated_g, "contents of the basket")
 
 
 def wrap_rating_finding(gross: Weighing, wrap: Wrap) -> Finding:
     """The pack (g) against what the wrap may hold. Source: the packaging maker's IFU."""
     if wrap.rated_g is None or gross.unknown:
         return rating_finding(None if gross.unknown else gross.known, wrap.rated_g, "wrap")
-    return weight_finding(
-        "contents weight", gross, wrap.rated_g, "pack", "the packaging maker's IFU"
-    )
+    return weight_finding(CONTENTS_WEIGHT, gross, wrap.rated_g, "pack")
 
 
 def gross_of(load: Weighing, supply: Container | Wrap, policy: Policy) -> Weighing:
@@ -240,8 +228,8 @@ def gross_of(load: Weighing, supply: Container | Wrap, policy: Policy) -> Weighi
 def set_reading_finding(question: SetQuestion, load: Weighing, policy: Policy) -> Finding:
     """Whether the scale's reading, if there is one, may be that of what is known."""
     if question.reading is None:
-        words, source = "No scale was read.", policy.source("scale_error_g")
-        return Finding("scale reading", Status.DOES_NOT_APPLY, words, source)
+        rule = Rule("scale reading", policy.source("scale_error_g"))
+        return rule.does_not_apply("No scale was read.")
     weighed = next((one for one in question.supplies if one.code == question.weighed), None)
     packaging = weighed.tare_g if isinstance(weighed, Container) else None
     if isinstance(weighed, Wrap):

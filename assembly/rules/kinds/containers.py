@@ -14,9 +14,9 @@ from assembly.rules.findings import (
     Candidate,
     Caution,
     Finding,
+    Rule,
     Status,
-    at_most,
-    cannot_tell,
+    in_mm,
 )
 from assembly.rules.kinds.lying import lies_open
 from assembly.rules.kinds.pouches import material_order
@@ -25,7 +25,7 @@ from assembly.rules.limits.packs import pack_finding
 from assembly.rules.limits.plans import longest_at_any_angle
 from assembly.rules.limits.textiles import textile_findings
 from assembly.rules.limits.weights import (
-    RATING_SOURCE,
+    CONTENTS_WEIGHT,
     Piece,
     Weighing,
     gross_details,
@@ -37,11 +37,11 @@ from assembly.rules.limits.weights import (
 )
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import FILTER_NAMES, METHOD_NAMES, Filter, ItemClass, Kind, Method
+from catalog.vocabulary import Filter, ItemClass, Kind, Method
 
 PLAN_SOURCE = "rectangle in a rectangle (Carver 1957; Wetzel, Math. Mag. 73, 2000)"
-PROGRAMME_SOURCE = "the container maker's IFU"
-FILTER_SOURCE = "packaging guidance as restated; SF2S good practice"
+PROGRAMME = Rule("programme", "the container maker's IFU")
+FILTER = Rule("filter", "packaging guidance as restated; SF2S good practice")
 CELLULOSE = (Filter.PAPER, Filter.TEXTILE)
 TARE = "the container"
 
@@ -113,39 +113,32 @@ def programme_finding(container: Container, routes: Routes, question: Question) 
     A container goes only through programmes its maker has validated. Unknown cycles,
     programmes run or programmes validated cannot be told. Source: the container maker's IFU.
     """
-    rule = "programme"
     if not routes.known:
-        return cannot_tell(rule, "No cycle is on record for this instrument: read its IFU.",
-                           "the instrument maker's IFU", missing=("cycles",))  # fmt: skip
+        return PROGRAMME.by("the instrument maker's IFU").cannot_tell(
+            "No cycle is on record for this instrument: read its IFU.", "cycles"
+        )
     if question.programmes is None:
-        return cannot_tell(
-            rule,
+        return PROGRAMME.cannot_tell(
             "A container still needs its validated cycle: say which cycles are run.",
-            PROGRAMME_SOURCE,
-            missing=("question.programmes",),
+            "question.programmes",
         )
     if not routes.accepted and not routes.undecided:
-        return Finding(rule, Status.NOT_MET, routes.refusal, routes.source)
+        return PROGRAMME.by(routes.source).not_met(routes.refusal)
     if container.programmes is None:
-        return cannot_tell(
-            rule,
-            "The cycles validated for this container are not on record: read its IFU.",
-            PROGRAMME_SOURCE,
-            missing=("programmes",),
+        return PROGRAMME.cannot_tell(
+            "The cycles validated for this container are not on record: read its IFU.", "programmes"
         )
     usable = usable_routes(container, routes)
     if usable:
-        return Finding(rule, Status.MET, f"Validated for {usable[0]}.", PROGRAMME_SOURCE)
+        return PROGRAMME.met(f"Validated for {usable[0]}.")
     for route in routes.undecided:
         if route.programme and route.programme.code in container.programmes:
-            return cannot_tell(rule, f"{route.programme.code}: {route.doubt}.", routes.source,
-                               missing=(route.missing,))  # fmt: skip
+            return PROGRAMME.by(routes.source).cannot_tell(
+                f"{route.programme.code}: {route.doubt}.", route.missing
+            )
     codes = ", ".join(container.programmes) or "none"
-    return Finding(
-        rule,
-        Status.NOT_MET,
-        f"None of the cycles that serve the instrument is validated for it (only: {codes}).",
-        PROGRAMME_SOURCE,
+    return PROGRAMME.not_met(
+        f"None of the cycles that serve the instrument is validated for it (only: {codes})."
     )
 
 
@@ -156,22 +149,16 @@ def filter_finding(container: Container, way: Route) -> Finding:
     the known ones, cannot be told. Source: packaging guidance as restated; SF2S good practice.
     """
     if way.method is not Method.H2O2:
-        return Finding("filter", Status.DOES_NOT_APPLY,
-                       f"It goes through {METHOD_NAMES[way.method]}, not hydrogen peroxide.",
-                       FILTER_SOURCE)  # fmt: skip
+        return FILTER.does_not_apply(f"It goes through {way.method.words}, not hydrogen peroxide.")
     material = container.filter_material
     if material is None:
-        return cannot_tell(
-            "filter",
+        return FILTER.cannot_tell(
             "What its filter is made of is not on record: cellulose takes up the peroxide.",
-            FILTER_SOURCE,
-            missing=("filter_material",),
+            "filter_material",
         )
-    words = FILTER_NAMES[material]
     if material in CELLULOSE:
-        return Finding("filter", Status.NOT_MET, f"Its filter ({words}) takes up the peroxide.",
-                       FILTER_SOURCE)  # fmt: skip
-    return Finding("filter", Status.MET, f"Its filter ({words}) is no cellulose.", FILTER_SOURCE)
+        return FILTER.not_met(f"Its filter ({material.words}) takes up the peroxide.")
+    return FILTER.met(f"Its filter ({material.words}) is no cellulose.")
 
 
 def plan_finding(box: Box, container: Container, policy: Policy, own: bool = True) -> Finding:
@@ -181,13 +168,12 @@ def plan_finding(box: Box, container: Container, policy: Policy, own: bool = Tru
     the known side alone is too much, else cannot tell. Source: Carver 1957; Wetzel 2000.
     """
     gap = policy.number("basket_gap_mm")
-    source = f"{PLAN_SOURCE}; {policy.source('basket_gap_mm')}"
+    rule = Rule("plan", f"{PLAN_SOURCE}; {policy.source('basket_gap_mm')}")
     long, wide = container.inner_length_mm, container.inner_width_mm
     if long is None or wide is None:
         missing = tuple(name for name in ("inner_length_mm", "inner_width_mm")
                         if getattr(container, name) is None)  # fmt: skip
-        return cannot_tell("plan", "The inner size of this container is not on record.", source,
-                           missing=missing)  # fmt: skip
+        return rule.cannot_tell("The inner size of this container is not on record.", *missing)
     sides = [side for side in (box.length_mm, box.width_mm) if side is not None]
     longer, shorter = max(sides, default=0.0), min(sides) if len(sides) == 2 else 0.0
     if shorter > min(long, wide) + CLOSE_MM:
@@ -197,22 +183,19 @@ def plan_finding(box: Box, container: Container, policy: Policy, own: bool = Tru
         limit = max(longest_at_any_angle(shorter + gap, long + gap, wide + gap) - gap,
                     max(long, wide))  # fmt: skip
     if len(sides) < 2 and figure <= limit + CLOSE_MM:
-        return _not_measured("plan", box, own, ("length_mm", "width_mm"), source)
-    return at_most(
-        "plan",
-        figure=figure,
-        limit=limit,
-        unit="mm",
+        return _not_measured(rule, box, own, "length_mm", "width_mm")
+    return rule.at_most(
+        figure,
+        limit,
+        "mm",
         met="{figure} long, and {limit} goes in at the most at this width, turned as need be.",
         not_met="Does not go in at any angle: {figure}, at most {limit}.",
-        source=source,
     )
 
 
-def _not_measured(rule: str, box: Box, own: bool, names: tuple[str, ...], source: str) -> Finding:
+def _not_measured(rule: Rule, box: Box, own: bool, *names: str) -> Finding:
     missing = ("size",) if own else [f"pack.{n}" for n in names if getattr(box, n) is None]
-    return cannot_tell(rule, "Not every size is on record: measure it as it will lie.", source,
-                       missing=missing)  # fmt: skip
+    return rule.cannot_tell("Not every size is on record: measure it as it will lie.", *missing)
 
 
 def height_finding(box: Box, container: Container, policy: Policy, own: bool = True) -> Finding:
@@ -221,21 +204,20 @@ def height_finding(box: Box, container: Container, policy: Policy, own: bool = T
     An unknown height on either side cannot be told. Source: the policy's clearance.
     """
     free = policy.number("rim_clearance_mm")
-    source = policy.source("rim_clearance_mm")
+    rule = Rule("height", policy.source("rim_clearance_mm"))
     if container.inner_height_mm is None:
-        return cannot_tell("height", "The inner height of this container is not on record.",
-                           source, missing=("inner_height_mm",))  # fmt: skip
+        return rule.cannot_tell(
+            "The inner height of this container is not on record.", "inner_height_mm"
+        )
     if box.height_mm is None:
-        return _not_measured("height", box, own, ("height_mm",), source)
-    return at_most(
-        "height",
-        figure=box.height_mm + free,
-        limit=container.inner_height_mm,
-        unit="mm",
+        return _not_measured(rule, box, own, "height_mm")
+    return rule.at_most(
+        box.height_mm + free,
+        container.inner_height_mm,
+        "mm",
         met="{figure} of height needed ({free} of it free below the lid), {limit} there.",
         not_met="Too high: {figure} needed ({free} of it free below the lid), {limit} there.",
-        source=source,
-        amounts={"free": (free, "mm")},
+        amounts=in_mm(free=free),
     )
 
 
@@ -245,17 +227,14 @@ def rated_weight_finding(loaded: Weighing, container: Container) -> Finding:
     An unknown rating, tare or contents weight cannot be told, unless what is known is
     already over. Source: the container maker's IFU.
     """
+    rule = Rule("rated weight", CONTENTS_WEIGHT.source)
     if container.rated_g is None:
-        return cannot_tell(
-            "rated weight",
+        return rule.cannot_tell(
             "What this container may weigh when loaded is not on record: read its IFU.",
-            RATING_SOURCE,
-            missing=("rated_g",),
+            "rated_g",
             unit="g",
         )
-    return weight_finding(
-        "rated weight", loaded, container.rated_g, "loaded container", RATING_SOURCE
-    )
+    return weight_finding(rule, loaded, container.rated_g, "loaded container")
 
 
 def load_share(container: Container, policy: Policy) -> float | None:
@@ -286,7 +265,7 @@ def container_load_finding(load: Weighing, container: Container, policy: Policy)
     if share is None and finding.status is Status.MET:
         words = "Its load limit goes by its size, which is not on record: measure it."
         missing = ("inner_length_mm", "inner_width_mm")
-        return cannot_tell(finding.rule, words, finding.source, missing=missing, unit="g")
+        return Rule(finding.rule, finding.source).cannot_tell(words, *missing, unit="g")
     if finding.limit is None or share in (None, 1.0):
         return finding
     reading = policy.word("load_limit_reading")

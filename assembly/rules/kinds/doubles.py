@@ -15,15 +15,14 @@ from typing import Any
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Pouch
-from assembly.rules.findings import Candidate, Caution, Finding, Status, at_most, cannot_tell
+from assembly.rules.findings import Candidate, Caution, Finding, Rule, in_mm
 from assembly.rules.kinds.pouches import RANK, material_order, pouch_candidate
 from assembly.rules.limits.weights import rating_finding
 from assembly.rules.methods.materials import Answer, ask, method_finding
 from assembly.rules.methods.routes import Routes
 from assembly.rules.policy.values import Policy
 
-VALIDATED = "validated pair"
-VALIDATED_SOURCE = "ST79 8.3.4 as reported; the pouch maker's IFU"
+VALIDATED = Rule("validated pair", "ST79 8.3.4 as reported; the pouch maker's IFU")
 NESTING_SOURCE = "ISO/TS 16775:2014, health-care annex, c"
 
 CAUTIONS = (
@@ -77,12 +76,9 @@ def _no_pair(
     if not singles:
         return []
     inner = min(singles, key=lambda single: (-RANK[single.status], single.order))
-    lacking = Finding(
-        VALIDATED,
-        Status.NOT_MET,
+    lacking = VALIDATED.not_met(
         "No pair of pouches in stock is on record as validated by its maker for doubling: "
-        "ask the maker, or use a single pouch.",
-        VALIDATED_SOURCE,
+        "ask the maker, or use a single pouch."
     )
     return [replace(inner, findings=(*inner.findings, lacking))]
 
@@ -161,50 +157,40 @@ def validated_finding(inner: Pouch, outer: Pouch) -> Finding:
     <Status.MET: 'met'>
     """
     if outer.code in inner.doubles_in:
-        return Finding(VALIDATED, Status.MET,
-                       f"Its maker has validated {inner.code} inside {outer.code}.",
-                       VALIDATED_SOURCE)  # fmt: skip
-    return Finding(VALIDATED, Status.NOT_MET,
-                   f"{inner.code} inside {outer.code} is not on record as validated.",
-                   VALIDATED_SOURCE)  # fmt: skip
+        return VALIDATED.met(f"Its maker has validated {inner.code} inside {outer.code}.")
+    return VALIDATED.not_met(f"{inner.code} inside {outer.code} is not on record as validated.")
 
 
 def play_finding(
-    rule: str, inner_outer: float | None, outer_inner: float | None, outer: Pouch, policy: Policy
+    name: str, inner_outer: float | None, outer_inner: float | None, outer: Pouch, policy: Policy
 ) -> Finding:
     """Outer size of the closed inner pouch plus play at both sides, in mm; equal is met.
 
     Width uses the outer pouch's width with its pleats opened. Either size unknown: cannot
     tell. Source: ISO/TS 16775:2014, health-care annex, c; how much play is the policy's.
     """
-    word = rule.removeprefix("outer ")
-    source = f"{NESTING_SOURCE}; {policy.source('double_play_mm')}"
+    word = name.removeprefix("outer ")
+    rule = Rule(name, f"{NESTING_SOURCE}; {policy.source('double_play_mm')}")
     if inner_outer is None:
-        return cannot_tell(
-            rule,
+        return rule.cannot_tell(
             f"The outer {word} of the inner pouch is not on record: measure it closed.",
-            source,
-            missing=(f"outer_{word}_mm",),
+            f"outer_{word}_mm",
         )
     if outer_inner is None:
-        return cannot_tell(
-            rule,
+        return rule.cannot_tell(
             f"The inner {word} of {outer.code} is not on record: measure it seal to seal.",
-            source,
-            missing=(f"{outer.code}.inner_{word}_mm",),
+            f"{outer.code}.inner_{word}_mm",
         )
     play = policy.number("double_play_mm")
-    return at_most(
-        rule,
-        figure=inner_outer + 2 * play,
-        limit=outer_inner,
-        unit="mm",
+    return rule.at_most(
+        inner_outer + 2 * play,
+        outer_inner,
+        "mm",
         met=f"The inner pouch moves freely in {word}: {{figure}} needed ({{size}} and {{play}} "
         f"at each side), {{limit}} in {outer.code}.",
         not_met=f"The inner pouch would bend or jam in {word}: {{figure}} needed ({{size}} and "
         f"{{play}} at each side), {{limit}} in {outer.code}, {{margin}} lacking.",
-        source=source,
-        amounts={"size": (inner_outer, "mm"), "play": (play, "mm")},
+        amounts=in_mm(size=inner_outer, play=play),
     )
 
 

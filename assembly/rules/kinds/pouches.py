@@ -20,9 +20,9 @@ from assembly.rules.findings import (
     Candidate,
     Caution,
     Finding,
+    Rule,
     Status,
-    at_most,
-    cannot_tell,
+    in_mm,
 )
 from assembly.rules.kinds.lying import Lying, ways_to_lie
 from assembly.rules.limits.clearances import (
@@ -41,7 +41,6 @@ from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
 
 SECTION_SOURCE = "girth of the section (geometry)"
-SIZE_SOURCE = "ISO/TS 16775:2014, health-care annex, b (choose the smallest that satisfies all)"
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,7 +162,7 @@ def length_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
 
 
 def reach_finding(
-    rule: str,
+    side: str,
     takes: float | None,
     least: float,
     clearance: float,
@@ -173,41 +172,34 @@ def reach_finding(
 ) -> Finding:
     """Whether sheet (mm) reaches round an instrument with its clearance; equal is met.
 
-    ``rule`` is "width" or "length". ``takes`` None (a size is missing): not met where even
+    ``side`` is "width" or "length". ``takes`` None (a size is missing): not met where even
     ``least`` is too much, else cannot tell. ``has`` None: cannot tell, ``field`` is missing.
 
     >>> reach_finding("width", 66, 66, 50, 116, "inner_width_mm", "ours").status
     <Status.MET: 'met'>
     """
-    source = f"{SECTION_SOURCE}; {source}"
+    rule = Rule(side, f"{SECTION_SOURCE}; {source}")
     if has is None:
-        return cannot_tell(
-            rule,
-            f"The inner {rule} is not on record: measure it seal to seal.",
-            source,
-            missing=(field,),
+        return rule.cannot_tell(
+            f"The inner {side} is not on record: measure it seal to seal.", field
         )
     figure = (least if takes is None else takes) + clearance
     if takes is None and figure <= has + CLOSE_MM:
-        return cannot_tell(
-            rule,
+        return rule.cannot_tell(
             "Not every size of the instrument is on record: measure it as it will lie.",
-            source,
-            missing=("size",),
+            "size",
             limit=has,
             unit="mm",
         )
-    return at_most(
-        rule,
-        figure=figure,
-        limit=has,
-        unit="mm",
-        met=f"{{figure}} of {rule} needed ({{takes}} for the instrument, {{free}} free), "
+    return rule.at_most(
+        figure,
+        has,
+        "mm",
+        met=f"{{figure}} of {side} needed ({{takes}} for the instrument, {{free}} free), "
         "{limit} there.",
-        not_met=f"Too {'narrow' if rule == 'width' else 'short'}: {{figure}} needed "
+        not_met=f"Too {'narrow' if side == 'width' else 'short'}: {{figure}} needed "
         "({takes} for the instrument, {free} free), {limit} there, {margin} lacking.",
-        source=source,
-        amounts={"takes": (figure - clearance, "mm"), "free": (clearance, "mm")},
+        amounts=in_mm(takes=figure - clearance, free=clearance),
     )
 
 
@@ -218,12 +210,16 @@ def fill_finding(instrument: Box, item: Footprint, pouch: Pouch, policy: Policy)
     *plain* measures l x w. Exactly the limit is met. Unknown sizes: not met only when the
     known ones prove it. Source: ISO/TS 16775:2014, health-care annex, b.
     """
-    source = policy.source("fill_limit", "fill_reading")
+    rule = Rule("fill", policy.source("fill_limit", "fill_reading"))
     limit = policy.number("fill_limit")
     width, length = pouch.inner_width_mm, pouch.inner_length_mm
     if width is None or length is None:
-        return cannot_tell("fill", "The inner size of this pouch is not on record.", source,
-                           missing=("inner size",), limit=limit, unit="ratio")  # fmt: skip
+        return rule.cannot_tell(
+            "The inner size of this pouch is not on record.",
+            "inner size",
+            limit=limit,
+            unit="ratio",
+        )
     plain = policy.word("fill_reading") == "plain"
     if plain:
         sizes = (instrument.length_mm, instrument.width_mm)
@@ -234,19 +230,18 @@ def fill_finding(instrument: Box, item: Footprint, pouch: Pouch, policy: Policy)
         covered = item.least_across * item.least_along
     share = covered / (width * length)
     reading = "lying flat" if plain else "with the film drawn up over it"
-    finding = at_most(
-        "fill",
-        figure=share,
-        limit=limit,
-        unit="ratio",
+    finding = rule.at_most(
+        share,
+        limit,
+        "ratio",
         met=f"Covers {{figure}} of the porous side {reading}; at most {{limit}}.",
         not_met=f"Overfilled: covers {{figure}} of the porous side {reading}; at most {{limit}}.",
-        source=source,
     )
     if known or finding.status is Status.NOT_MET:
         return finding
-    return cannot_tell("fill", "Not every size of the instrument is on record.", source,
-                       missing=("size",), limit=limit, unit="ratio")  # fmt: skip
+    return rule.cannot_tell(
+        "Not every size of the instrument is on record.", "size", limit=limit, unit="ratio"
+    )
 
 
 def pouch_candidate(
@@ -353,7 +348,7 @@ def _cautions(instrument: Instrument, pouch: Pouch, policy: Policy) -> tuple[Cau
                 "Tall for a flat pouch ({height} high): lay it so that every seal keeps "
                 "its distance, or take a gusseted pouch, a wrap or a container.",
                 f"ISO/TS 16775:2014, health-care annex, b; {policy.source('tall_from_mm')}",
-                {"height": (height, "mm")},
+                in_mm(height=height),
             )
         )
     if pouch.gusset_mm:

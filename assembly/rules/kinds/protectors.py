@@ -13,20 +13,11 @@ from dataclasses import dataclass
 from assembly.rules.facts.checks import check_numbers
 from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.supplies import Protector
-from assembly.rules.findings import (
-    CLOSE_MM,
-    Candidate,
-    Finding,
-    Outcome,
-    PassedOver,
-    Status,
-    at_most,
-    cannot_tell,
-)
+from assembly.rules.findings import CLOSE_MM, Candidate, Finding, Rule, in_mm
 from assembly.rules.kinds.pouches import material_order
-from assembly.rules.picking import pick, ranked
+from assembly.rules.picking import Picked, pick, ranked
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import METHOD_NAMES, Method, ProtectorMaterial
+from catalog.vocabulary import Method, ProtectorMaterial
 
 MAKER = "the protector maker's IFU"
 GUIDANCE = "packaging guidance as restated (vented, labeled for the method, not tight)"
@@ -93,28 +84,24 @@ def vented_finding(protector: Protector) -> Finding:
     >>> vented_finding(Protector(code="T4", vented=True)).status
     <Status.MET: 'met'>
     """
+    rule = Rule("vented", GUIDANCE)
     if protector.vented is None:
-        return cannot_tell("vented", "Whether it is vented is not on record: look at it.",
-                           GUIDANCE, missing=("vented",))  # fmt: skip
+        return rule.cannot_tell("Whether it is vented is not on record: look at it.", "vented")
     if protector.vented:
-        return Finding("vented", Status.MET, "It is vented.", GUIDANCE)
-    return Finding(
-        "vented", Status.NOT_MET, "It is closed: sterilant does not reach the tip.", GUIDANCE
-    )
+        return rule.met("It is vented.")
+    return rule.not_met("It is closed: sterilant does not reach the tip.")
 
 
 def protector_method_finding(protector: Protector, method: Method | None) -> Finding:
     """Whether its label names the method. Either unknown cannot be told. Source: its IFU."""
-    rule = "method"
+    rule = Rule("method", MAKER)
     if method is None:
-        return cannot_tell(rule, "The method is not settled: decide the cycle first.", MAKER,
-                           missing=("method",))  # fmt: skip
+        return rule.cannot_tell("The method is not settled: decide the cycle first.", "method")
     if protector.methods is None:
-        return cannot_tell(rule, "What it is labeled for is not on record: read its IFU.", MAKER,
-                           missing=("methods",))  # fmt: skip
+        return rule.cannot_tell("What it is labeled for is not on record: read its IFU.", "methods")
     if method in protector.methods:
-        return Finding(rule, Status.MET, f"It is labeled for {METHOD_NAMES[method]}.", MAKER)
-    return Finding(rule, Status.NOT_MET, f"It is not labeled for {METHOD_NAMES[method]}.", MAKER)
+        return rule.met(f"It is labeled for {method.words}.")
+    return rule.not_met(f"It is not labeled for {method.words}.")
 
 
 def protector_material_finding(protector: Protector, method: Method | None) -> Finding:
@@ -124,26 +111,20 @@ def protector_material_finding(protector: Protector, method: Method | None) -> F
     ...     Protector(code="T4", material=ProtectorMaterial.LATEX), Method.STEAM).status
     <Status.NOT_MET: 'not met'>
     """
-    rule, material = "material", protector.material
+    rule, material = Rule("material", MAKER), protector.material
     if material is None:
-        return cannot_tell(rule, "What it is made of is not on record: read its IFU.", MAKER,
-                           missing=("material",))  # fmt: skip
+        return rule.cannot_tell("What it is made of is not on record: read its IFU.", "material")
     if material in NEVER:
-        return Finding(
-            rule, Status.NOT_MET, f"{str(material).capitalize()} lets no sterilant through.",
-            GUIDANCE,
-        )  # fmt: skip
+        return rule.by(GUIDANCE).not_met(f"{str(material).capitalize()} lets no sterilant through.")
     if material is ProtectorMaterial.CELLULOSE and method is None:
-        return cannot_tell(rule, "Cellulose, and the method is not settled.", CELLULOSE_SOURCE,
-                           missing=("method",))  # fmt: skip
-    if material is ProtectorMaterial.CELLULOSE and method is Method.H2O2:
-        return Finding(
-            rule,
-            Status.NOT_MET,
-            "Cellulose takes up the peroxide: it does not go through vaporized hydrogen peroxide.",
-            CELLULOSE_SOURCE,
+        return rule.by(CELLULOSE_SOURCE).cannot_tell(
+            "Cellulose, and the method is not settled.", "method"
         )
-    return Finding(rule, Status.MET, f"{str(material).capitalize()} may be used here.", GUIDANCE)
+    if material is ProtectorMaterial.CELLULOSE and method is Method.H2O2:
+        return rule.by(CELLULOSE_SOURCE).not_met(
+            "Cellulose takes up the peroxide: it does not go through vaporized hydrogen peroxide."
+        )
+    return rule.by(GUIDANCE).met(f"{str(material).capitalize()} may be used here.")
 
 
 def bore_finding(protector: Protector, tip: Tip, policy: Policy) -> Finding:
@@ -151,34 +132,33 @@ def bore_finding(protector: Protector, tip: Tip, policy: Policy) -> Finding:
 
     An unknown tip or bore cannot be told. Source: the policy's play.
     """
-    source = policy.source("protector_play_mm")
+    rule = Rule("bore", policy.source("protector_play_mm"))
     if protector.bore_mm is None:
-        return cannot_tell("bore", "Its bore is not on record: measure it.", source,
-                           missing=("bore_mm",))  # fmt: skip
+        return rule.cannot_tell("Its bore is not on record: measure it.", "bore_mm")
     if tip.across_mm is None:
-        return cannot_tell("bore", "The tip is not measured across: measure it.", source,
-                           missing=("across_mm",), limit=protector.bore_mm, unit="mm")  # fmt: skip
+        return rule.cannot_tell(
+            "The tip is not measured across: measure it.",
+            "across_mm",
+            limit=protector.bore_mm,
+            unit="mm",
+        )
     play, loose = policy.number("protector_play_mm"), policy.number("protector_loose_mm")
     if protector.bore_mm > tip.across_mm + loose + CLOSE_MM:
-        return at_most(
-            "bore",
-            figure=protector.bore_mm,
-            limit=tip.across_mm + loose,
-            unit="mm",
+        return rule.by(policy.source("protector_loose_mm")).at_most(
+            protector.bore_mm,
+            tip.across_mm + loose,
+            "mm",
             met="",
             not_met="Too wide: the bore is {figure}, and on this tip more than {limit} slips off.",
-            source=policy.source("protector_loose_mm"),
         )
-    return at_most(
-        "bore",
-        figure=tip.across_mm + play,
-        limit=protector.bore_mm,
-        unit="mm",
+    return rule.at_most(
+        tip.across_mm + play,
+        protector.bore_mm,
+        "mm",
         met="The tip needs {figure} ({tip} across, {play} play), the bore is {limit}.",
         not_met="Too tight: the tip needs {figure} ({tip} across, {play} play), the bore is "
         "{limit}. A tight protector holds moisture.",
-        source=source,
-        amounts={"tip": (tip.across_mm, "mm"), "play": (play, "mm")},
+        amounts=in_mm(tip=tip.across_mm, play=play),
     )
 
 
@@ -188,32 +168,31 @@ def cover_finding(protector: Protector, tip: Tip, policy: Policy) -> Finding:
     Either unknown cannot be told. Source: guidance as restated; the policy for how much
     longer.
     """
+    rule = Rule("length", GUIDANCE)
     if protector.length_mm is None:
-        return cannot_tell("length", "Its length is not on record: measure it.", GUIDANCE,
-                           missing=("length_mm",))  # fmt: skip
+        return rule.cannot_tell("Its length is not on record: measure it.", "length_mm")
     if tip.length_mm is None:
-        return cannot_tell("length", "How much of the tip is to be covered is not on record.",
-                           GUIDANCE, missing=("tip length",),
-                           limit=protector.length_mm, unit="mm")  # fmt: skip
+        return rule.cannot_tell(
+            "How much of the tip is to be covered is not on record.",
+            "tip length",
+            limit=protector.length_mm,
+            unit="mm",
+        )
     most = tip.length_mm + policy.number("protector_beyond_mm")
     if protector.length_mm > most + CLOSE_MM:
-        return at_most(
-            "length",
-            figure=protector.length_mm,
-            limit=most,
-            unit="mm",
+        return rule.by(policy.source("protector_beyond_mm")).at_most(
+            protector.length_mm,
+            most,
+            "mm",
             met="",
             not_met="Too long: {figure} on a tip that takes at the most {limit}.",
-            source=policy.source("protector_beyond_mm"),
         )
-    return at_most(
-        "length",
-        figure=tip.length_mm,
-        limit=protector.length_mm,
-        unit="mm",
+    return rule.at_most(
+        tip.length_mm,
+        protector.length_mm,
+        "mm",
         met="It covers {limit}; {figure} are to be covered.",
         not_met="Too short: {figure} are to be covered, it covers {limit}.",
-        source=GUIDANCE,
     )
 
 
@@ -230,26 +209,9 @@ def protector_findings(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class ProtectorChoice:
-    """The protector to take, or none; every other one with its findings."""
-
-    outcome: Outcome
-    recommended: Candidate | None
-    passed_over: tuple[PassedOver, ...]
-
-    def sentence(self) -> str:
-        """The choice in one sentence."""
-        if self.recommended:
-            return f"Take protector {self.recommended.code}."
-        if self.outcome is Outcome.UNDECIDED:
-            return "No protector is certain to suit: something must be known first."
-        return "No protector in stock suits this tip and method."
-
-
 def choose_protector(
     tip: Tip, method: Method | None, protectors: Iterable[Protector], policy: Policy
-) -> ProtectorChoice:
+) -> Picked:
     """The smallest bore, then the shortest, that meets every rule; order given is no matter.
 
     None meets every rule: undecided if one could, none otherwise.
@@ -267,5 +229,4 @@ def choose_protector(
         )
         for protector in protectors
     )
-    picked = pick(ranked(found), offered=0)
-    return ProtectorChoice(picked.outcome, picked.taken, picked.passed_over)
+    return pick(ranked(found), offered=0)

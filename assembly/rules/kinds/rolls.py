@@ -21,9 +21,8 @@ from assembly.rules.findings import (
     Candidate,
     Caution,
     Finding,
-    Status,
-    at_most,
-    cannot_tell,
+    Rule,
+    in_mm,
 )
 from assembly.rules.kinds.lying import Lying, ways_to_lie
 from assembly.rules.kinds.pouches import (
@@ -221,22 +220,18 @@ def side_seal_finding(roll: Roll, policy: Policy) -> Finding:
 
     Unknown: cannot tell. Source: EN 868-5:2009, 4.3.2 (ribs count by their sum).
     """
-    source = policy.source("roll_side_seal_floor_mm")
+    rule = Rule("side seal", policy.source("roll_side_seal_floor_mm"))
     if roll.side_seal_mm is None:
-        return cannot_tell(
-            "side seal",
+        return rule.cannot_tell(
             "The width of the side seals is not on record: read the roll's data sheet.",
-            source,
-            missing=("side_seal_mm",),
+            "side_seal_mm",
         )
-    return at_most(
-        "side seal",
-        figure=policy.number("roll_side_seal_floor_mm"),
-        limit=roll.side_seal_mm,
-        unit="mm",
+    return rule.at_most(
+        policy.number("roll_side_seal_floor_mm"),
+        roll.side_seal_mm,
+        "mm",
         met="Side seals of {limit}; at least {figure}.",
         not_met="Side seals too narrow: {limit}, at least {figure} is asked.",
-        source=source,
     )
 
 
@@ -246,34 +241,28 @@ def cut_finding(cut: CutLength | None, least: CutLength, roll: Roll, policy: Pol
     No longest cut on record: does not apply, and a caution says so. An unknown instrument
     length: not met where even the least cut is too long, else cannot tell.
     """
-    source = f"{CUT_SOURCE}; {policy.source('roll_seal_mm', 'closing_clearance_mm')}"
+    source = policy.source("roll_seal_mm", "closing_clearance_mm")
+    rule = Rule("cut length", f"{CUT_SOURCE}; {source}")
     longest = roll.longest_cut_mm
     if cut is None and (longest is None or least.cut_mm <= longest + CLOSE_MM):
-        return cannot_tell(
-            "cut length",
+        return rule.cannot_tell(
             "Not every size of the instrument is on record: measure it as it will lie.",
-            source,
-            missing=("size",),
+            "size",
             limit=longest,
             unit="mm",
         )
     asked = cut or least
     if longest is None:
-        return Finding(
-            "cut length",
-            Status.DOES_NOT_APPLY,
+        return rule.does_not_apply(
             "Cut {cut}; no longest cut is on record for this roll.",
-            source,
-            amounts={"cut": (asked.cut_mm, "mm")},
+            amounts=in_mm(cut=asked.cut_mm),
         )
-    return at_most(
-        "cut length",
-        figure=asked.cut_mm,
-        limit=longest,
-        unit="mm",
+    return rule.at_most(
+        asked.cut_mm,
+        longest,
+        "mm",
         met="Cut {figure}; at most {limit} can be cut and sealed.",
         not_met="Too long: {figure} to cut, at most {limit} can be cut and sealed.",
-        source=source,
     )
 
 

@@ -20,9 +20,9 @@ from assembly.rules.findings import (
     Candidate,
     Caution,
     Finding,
+    Rule,
     Status,
-    at_most,
-    cannot_tell,
+    in_mm,
 )
 from assembly.rules.kinds.folds import (
     ENDS,
@@ -53,7 +53,7 @@ from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Fold, ItemClass, Kind
 
 GEOMETRY = "our geometry"
-RULE = "sheet"
+
 FOLD_SOURCE = "PAHO sterilization manual 2009"
 
 
@@ -216,30 +216,30 @@ def sheet_finding(
     Equal is met. A pack with an unknown size: not met where even the rest is too much, else
     cannot tell; nothing is wrapped blind. ``own``: the pack is the instrument itself.
     """
-    source = f"{GEOMETRY}; {policy.source('wrap_overlap_mm', 'wrap_turnback_mm', 'wrap_near')}"
+    source = policy.source("wrap_overlap_mm", "wrap_turnback_mm", "wrap_near")
+    rule = Rule("sheet", f"{GEOMETRY}; {source}")
     ways = _ways(pack, fold, Folding.of(policy))
     if wrap.width_mm is None or wrap.length_mm is None:
         least = min(ways, key=lambda way: way.side_mm)
-        return least, cannot_tell(
-            RULE,
+        return least, rule.cannot_tell(
             "The size of this sheet is not on record: measure it.",
-            source,
-            missing=tuple(f"{wrap.code}.{name}" for name in ("width_mm", "length_mm")
-                          if getattr(wrap, name) is None),
-        )  # fmt: skip
+            *tuple(
+                f"{wrap.code}.{name}"
+                for name in ("width_mm", "length_mm")
+                if getattr(wrap, name) is None
+            ),
+        )
     sheet, figure, limit = _on_sheet(ways, wrap.width_mm, wrap.length_mm)
     if pack.missing and figure <= limit + CLOSE_MM:
-        return sheet, _blind(pack, own, source)
+        return sheet, _blind(rule, pack, own)
     words = f"By our geometry the {fold} fold needs {{figure}} of sheet"
     words += f" ({sheet.binding} {'decide' if sheet.binding in (SIDES, ENDS) else 'decides'})"
-    return sheet, at_most(
-        RULE,
-        figure=figure,
-        limit=limit,
-        unit="mm",
+    return sheet, rule.at_most(
+        figure,
+        limit,
+        "mm",
         met=f"{words}; {{limit}} there.",
         not_met=f"Too small: {words[0].lower()}{words[1:]}; {{limit}} there, {{margin}} lacking.",
-        source=source,
     )
 
 
@@ -269,13 +269,10 @@ def _on_sheet(ways: Iterable[Sheet], width: float, length: float) -> tuple[Sheet
     return best
 
 
-def _blind(pack: Box, own: bool, source: str) -> Finding:
+def _blind(rule: Rule, pack: Box, own: bool) -> Finding:
     missing = ("size",) if own else tuple(f"pack.{name}" for name in pack.missing)
-    return cannot_tell(
-        RULE,
-        "Not every size of the pack is on record: measure it, do not wrap blind.",
-        source,
-        missing=missing,
+    return rule.cannot_tell(
+        "Not every size of the pack is on record: measure it, do not wrap blind.", *missing
     )
 
 
@@ -346,7 +343,7 @@ def _cautions(
             Caution(
                 "Much larger than needed ({room} over): too much sheet hinders the sterilant.",
                 "packaging guidance as restated",
-                {"room": (room, "mm")},
+                in_mm(room=room),
             )
         )
     return tuple(cautions)

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from assembly.rules.facts.instruments import Instrument
-from assembly.rules.findings import Caution, Finding, Status, at_most, cannot_tell
+from assembly.rules.findings import Caution, Finding, Rule, worst
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
 
-IFU = "the instrument maker's IFU"
-SHARP_SOURCE = "ISO/TS 16775:2014, health-care annex, a"
-BULKY = "bulky"
+ALLOWED = Rule("allowed", "the instrument maker's IFU")
+SHARP = Rule("sharp points", "ISO/TS 16775:2014, health-care annex, a")
+BULKY = Rule("bulky", SHARP.source)
 BULKY_BOUNDS = (
     ("bulky_weight_g", "weight_g", "g", "{figure}"),
     ("bulky_height_mm", "height_mm", "mm", "{figure} high as it lies"),
@@ -27,14 +27,10 @@ def allowed_finding(instrument: Instrument, kind: Kind) -> Finding:
     <Status.NOT_MET: 'not met'>
     """
     if kind in instrument.forbids:
-        return Finding(
-            "allowed", Status.NOT_MET, f"The instrument's IFU forbids a {kind} for it.", IFU
-        )
+        return ALLOWED.not_met(f"The instrument's IFU forbids a {kind} for it.")
     if not instrument.forbids:
-        return Finding(
-            "allowed", Status.DOES_NOT_APPLY, "No kind of package is on record as forbidden.", IFU
-        )
-    return Finding("allowed", Status.MET, f"Its IFU does not forbid a {kind}.", IFU)
+        return ALLOWED.does_not_apply("No kind of package is on record as forbidden.")
+    return ALLOWED.met(f"Its IFU does not forbid a {kind}.")
 
 
 def sharp_finding(instrument: Instrument, kind: Kind) -> Finding:
@@ -46,39 +42,21 @@ def sharp_finding(instrument: Instrument, kind: Kind) -> Finding:
     16775:2014, health-care annex, a.
     """
     if kind is Kind.CONTAINER:
-        return Finding(
-            "sharp points",
-            Status.DOES_NOT_APPLY,
-            "Nothing in a rigid container is cut open by a point.",
-            SHARP_SOURCE,
-        )
+        return SHARP.does_not_apply("Nothing in a rigid container is cut open by a point.")
     if not instrument.sharp:
         words = (
             "Whether it is sharp is not on record: look at it."
             if instrument.sharp is None
             else "It has no point that cuts."
         )
-        return Finding("sharp points", Status.DOES_NOT_APPLY, words, SHARP_SOURCE)
+        return SHARP.does_not_apply(words)
     if instrument.protector is None:
-        return cannot_tell(
-            "sharp points",
-            "It is sharp, and no protector is on record: say which one it takes.",
-            SHARP_SOURCE,
-            missing=("protector",),
+        return SHARP.cannot_tell(
+            "It is sharp, and no protector is on record: say which one it takes.", "protector"
         )
     if not instrument.protector:
-        return Finding(
-            "sharp points",
-            Status.NOT_MET,
-            f"It is sharp and goes without a protector: it would cut the {kind}.",
-            SHARP_SOURCE,
-        )
-    return Finding(
-        "sharp points",
-        Status.MET,
-        f"Its sharp point is covered ({instrument.protector}).",
-        SHARP_SOURCE,
-    )
+        return SHARP.not_met(f"It is sharp and goes without a protector: it would cut the {kind}.")
+    return SHARP.met(f"Its sharp point is covered ({instrument.protector}).")
 
 
 def handling_cautions(instruments: Sequence[Instrument], kind: Kind) -> tuple[Caution, ...]:
@@ -99,7 +77,7 @@ def handling_cautions(instruments: Sequence[Instrument], kind: Kind) -> tuple[Ca
     if unknown:
         what, look = ("a line", f"look at {_names(unknown)}") if several else ("it", "look")
         words = f"Whether {what} has a sharp point or edge is not on record: {look}, and cover it."
-        found.append(Caution(words, SHARP_SOURCE))
+        found.append(Caution(words, SHARP.source))
     if lumens:
         start = f"Lumens ({_names(lumens)})" if several else "It has a lumen"
         words = f"{start}: check the sterilizer's claims for bore and length, and the "
@@ -121,31 +99,25 @@ def bulky_finding(lying: Instrument, kind: Kind, policy: Policy) -> Finding:
     """
     asked = [bound for bound in BULKY_BOUNDS if policy.number_or_none(bound[0]) is not None]
     if not asked:
-        return Finding(BULKY, Status.DOES_NOT_APPLY, "The policy sets no bound.", SHARP_SOURCE)
-    found = [_bulky_by(lying, kind, policy, *bound) for bound in asked]
-    for status in (Status.NOT_MET, Status.CANNOT_TELL):
-        for finding in found:
-            if finding.status is status:
-                return finding
-    return found[0]
+        return BULKY.does_not_apply("The policy sets no bound.")
+    return worst(_bulky_by(lying, kind, policy, *bound) for bound in asked)
 
 
 def _bulky_by(
     lying: Instrument, kind: Kind, policy: Policy, name: str, fact: str, unit: str, said: str
 ) -> Finding:
-    source, figure = f"{SHARP_SOURCE}; {policy.source(name)}", getattr(lying, fact)
-    limit = policy.number(name)
+    rule = BULKY.by(f"{BULKY.source}; {policy.source(name)}")
+    figure, limit = getattr(lying, fact), policy.number(name)
     if figure is None:
         words = f"Whether it is too bulky for a {kind} cannot be told: "
         words += "weigh it." if unit == "g" else "measure how high it lies."
-        return cannot_tell(BULKY, words, source, missing=("weight_g" if unit == "g" else "size",),
-                           limit=limit, unit=unit)  # fmt: skip
-    return at_most(
-        BULKY,
-        figure=figure,
-        limit=limit,
-        unit=unit,
+        return rule.cannot_tell(
+            words, "weight_g" if unit == "g" else "size", limit=limit, unit=unit
+        )
+    return rule.at_most(
+        figure,
+        limit,
+        unit,
         met=f"Not bulky: {said}; at most {{limit}} in a {kind}.",
         not_met=f"Bulky: {said}; at most {{limit}} in a {kind}. It is for a wrap or a container.",
-        source=source,
     )

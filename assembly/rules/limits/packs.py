@@ -5,11 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from assembly.rules.facts.instruments import Box
-from assembly.rules.findings import CLOSE_MM, Amount, Finding, Status, cannot_tell
+from assembly.rules.findings import CLOSE_MM, Amount, Finding, Rule
 from assembly.rules.limits.plans import fits_at_any_angle
 
-RULE = "pack size"
-SOURCE = "the sizes on record"
+RULE = Rule("pack size", "the sizes on record")
 
 
 def pack_finding(pack: Box | None, contents: Iterable[tuple[str, Box]]) -> Finding:
@@ -20,16 +19,16 @@ def pack_finding(pack: Box | None, contents: Iterable[tuple[str, Box]]) -> Findi
     """
     if pack is None:
         words = "No measured pack is part of the question."
-        return Finding(RULE, Status.DOES_NOT_APPLY, words, SOURCE)
+        return RULE.does_not_apply(words)
     if pack.missing:
         words = "Not every size of the pack is on record."
-        return Finding(RULE, Status.DOES_NOT_APPLY, words, SOURCE)
+        return RULE.does_not_apply(words)
     long, wide, high = _sides(pack)
     for name, box in contents:
         length, width, height = _sides(box)
         if height > high + CLOSE_MM or not fits_at_any_angle(length, width, long, wide):
             return _contradiction(name, (length, width, height), (long, wide, high))
-    return Finding(RULE, Status.MET, "What is in the pack is no larger than the pack.", SOURCE)
+    return RULE.met("What is in the pack is no larger than the pack.")
 
 
 def _sides(box: Box) -> tuple[float, float, float]:
@@ -48,4 +47,4 @@ def _contradiction(
     }
     words = f"{name} is on record as {{a}} by {{b}} by {{c}}, the pack that it is in as {{d}} by "
     words += "{e} by {f}: one of the two is wrong. Measure both."
-    return cannot_tell(RULE, words, SOURCE, missing=("pack.size",), amounts=amounts)
+    return RULE.cannot_tell(words, "pack.size", amounts=amounts)

@@ -7,7 +7,7 @@ the most that is allowed.
 from __future__ import annotations
 
 from assembly.rules.facts.instruments import Box
-from assembly.rules.findings import CLOSE_MM, Finding, Status, at_most, cannot_tell
+from assembly.rules.findings import CLOSE_MM, Finding, Rule
 from assembly.rules.policy.values import Policy
 
 MM3_IN_M3 = 1_000_000_000
@@ -38,7 +38,7 @@ def textile_size_finding(pack: Box, policy: Policy) -> Finding:
     The pack may be turned: its sides are compared largest to largest. An unknown side
     cannot be told unless a known one is already beyond the largest limit.
     """
-    source = policy.source(*_LIMITS.values())
+    rule = Rule("textile size", policy.source(*_LIMITS.values()))
     limits = sorted((policy.number(name) for name in _LIMITS.values()), reverse=True)
     sides = sorted(
         (side for side in (getattr(pack, name) for name in _LIMITS) if side is not None),
@@ -47,13 +47,19 @@ def textile_size_finding(pack: Box, policy: Policy) -> Finding:
     over = [(a, b) for a, b in zip(sides, limits, strict=False) if a > b + CLOSE_MM]
     if over:
         side, limit = over[0]
-        return at_most("textile size", figure=side, limit=limit, unit="mm", met="",
-                       not_met="Too large for a textile pack: a side of {figure}, at most {limit}.",
-                       source=source)  # fmt: skip
+        return rule.at_most(
+            side,
+            limit,
+            "mm",
+            met="",
+            not_met="Too large for a textile pack: a side of {figure}, at most {limit}.",
+        )
     if pack.missing:
-        return cannot_tell("textile size", "Not every size of the pack is on record: measure it.",
-                           source, missing=[f"pack.{name}" for name in pack.missing])  # fmt: skip
-    return Finding("textile size", Status.MET, "No side is beyond its limit.", source)
+        return rule.cannot_tell(
+            "Not every size of the pack is on record: measure it.",
+            *[f"pack.{name}" for name in pack.missing],
+        )
+    return rule.met("No side is beyond its limit.")
 
 
 def textile_weight_finding(weight_g: float | None, policy: Policy) -> Finding:
@@ -64,14 +70,19 @@ def textile_weight_finding(weight_g: float | None, policy: Policy) -> Finding:
     >>> textile_weight_finding(5443.2, default_policy(date(2026, 1, 1))).status
     <Status.NOT_MET: 'not met'>
     """
-    source, limit = policy.source("textile_limit_g"), policy.number("textile_limit_g")
+    rule = Rule("textile weight", policy.source("textile_limit_g"))
+    limit = policy.number("textile_limit_g")
     if weight_g is None:
-        return cannot_tell("textile weight", "The pack's weight is not on record: weigh it.",
-                           source, missing=("weight_g",), limit=limit, unit="g")  # fmt: skip
-    return at_most("textile weight", figure=weight_g, limit=limit, unit="g",
-                   met="The textile pack weighs {figure}; at most {limit}.",
-                   not_met="Textile pack too heavy: {figure}, at most {limit}.",
-                   source=source)  # fmt: skip
+        return rule.cannot_tell(
+            "The pack's weight is not on record: weigh it.", "weight_g", limit=limit, unit="g"
+        )
+    return rule.at_most(
+        weight_g,
+        limit,
+        "g",
+        met="The textile pack weighs {figure}; at most {limit}.",
+        not_met="Textile pack too heavy: {figure}, at most {limit}.",
+    )
 
 
 def heaviest_by_density(pack: Box, policy: Policy) -> float | None:
@@ -91,14 +102,20 @@ def heaviest_by_density(pack: Box, policy: Policy) -> float | None:
 
 def textile_density_finding(pack: Box, weight_g: float | None, policy: Policy) -> Finding:
     """The weight of a textile pack against what its size may weigh (g); equal is met."""
-    source = policy.source("textile_density_g_m3")
+    rule = Rule("textile density", policy.source("textile_density_g_m3"))
     limit = heaviest_by_density(pack, policy)
     if limit is None or weight_g is None:
         missing = [f"pack.{name}" for name in pack.missing]
-        return cannot_tell("textile density", "Size and weight give the density: one is missing.",
-                           source, missing=missing if weight_g is not None
-                           else [*missing, "weight_g"], limit=limit, unit="g")  # fmt: skip
-    return at_most("textile density", figure=weight_g, limit=limit, unit="g",
-                   met="Loose enough: {figure}; a pack of this size may weigh {limit}.",
-                   not_met="Too dense: {figure}, and a textile pack of this size may weigh "
-                   "{limit}.", source=source)  # fmt: skip
+        return rule.cannot_tell(
+            "Size and weight give the density: one is missing.",
+            *missing if weight_g is not None else [*missing, "weight_g"],
+            limit=limit,
+            unit="g",
+        )
+    return rule.at_most(
+        weight_g,
+        limit,
+        "g",
+        met="Loose enough: {figure}; a pack of this size may weigh {limit}.",
+        not_met="Too dense: {figure}, and a textile pack of this size may weigh {limit}.",
+    )

@@ -18,13 +18,11 @@ from assembly.rules.findings import (
     Amount,
     Candidate,
     Finding,
-    Status,
-    at_most,
-    cannot_tell,
+    Rule,
 )
 from assembly.rules.policy.values import Policy
 
-RATING_SOURCE = "the packaging maker's IFU"
+CONTENTS_WEIGHT = Rule("contents weight", "the packaging maker's IFU")
 
 
 def rating_finding(weight_g: float | None, rated_g: float | None, kind: str) -> Finding:
@@ -36,30 +34,22 @@ def rating_finding(weight_g: float | None, rated_g: float | None, kind: str) -> 
     (<Status.MET: 'met'>, <Status.NOT_MET: 'not met'>)
     """
     if weight_g is None:
-        return cannot_tell(
-            "contents weight",
+        return CONTENTS_WEIGHT.cannot_tell(
             "The instrument's weight is not on record: weigh it.",
-            RATING_SOURCE,
-            missing=("weight_g",),
+            "weight_g",
             limit=rated_g,
             unit="g",
         )
     if rated_g is None:
-        return cannot_tell(
-            "contents weight",
-            f"What this {kind} may hold is not on record: read its IFU.",
-            RATING_SOURCE,
-            missing=("rated_g",),
-            unit="g",
+        return CONTENTS_WEIGHT.cannot_tell(
+            f"What this {kind} may hold is not on record: read its IFU.", "rated_g", unit="g"
         )
-    return at_most(
-        "contents weight",
-        figure=weight_g,
-        limit=rated_g,
-        unit="g",
+    return CONTENTS_WEIGHT.at_most(
+        weight_g,
+        rated_g,
+        "g",
         met=f"{{figure}} in a {kind} rated for {{limit}}.",
         not_met=f"Too heavy: {{figure}} in a {kind} rated for {{limit}}.",
-        source=RATING_SOURCE,
     )
 
 
@@ -97,7 +87,6 @@ class Weighing:
     most: float | None
     unknown: tuple[str, ...]
     empty: bool = False
-    from_scale: bool = False
     uncounted: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
 
@@ -153,12 +142,10 @@ def weigh(pieces: Sequence[Piece], tare_g: float = 0.0, accessories_g: float = 0
 
 def scale_reading(reading_g: float, error_g: float) -> Weighing:
     """A real reading with the scale's error: it replaces the whole sum (g)."""
-    return Weighing(reading_g, reading_g - error_g, reading_g + error_g, (), False, True)
+    return Weighing(reading_g, reading_g - error_g, reading_g + error_g, ())
 
 
-def weight_finding(
-    rule: str, weighing: Weighing, limit_g: float | None, basis: str, source: str
-) -> Finding:
+def weight_finding(rule: Rule, weighing: Weighing, limit_g: float | None, basis: str) -> Finding:
     """A weight against one limit (g), asked in this order.
 
     1. Even the least is over: not met, whatever is unknown. 2. Any weight unknown: cannot
@@ -166,14 +153,12 @@ def weight_finding(
     included. 4. The limit lies between: cannot tell, weigh it.
     """
     if limit_g is None:
-        return Finding(
-            rule, Status.DOES_NOT_APPLY, f"The policy sets no limit on the {basis}.", source
-        )
+        return rule.does_not_apply(f"The policy sets no limit on the {basis}.")
     if weighing.least > limit_g + CLOSE_G:
-        return _over(rule, weighing, limit_g, basis, source)
+        return _over(rule, weighing, limit_g, basis)
     between = weighing.most is not None and weighing.most > limit_g + CLOSE_G
     if weighing.unknown or between:
-        return _open(rule, weighing, limit_g, basis, source)
+        return _open(rule, weighing, limit_g, basis)
     words = f"The {basis} is {{figure}}, {{margin}} under {{limit}}."
     if weighing.empty:
         words = "Nothing is in it yet: {figure}."
@@ -181,30 +166,26 @@ def weight_finding(
         names = ", ".join(weighing.uncounted)
         words += f" Not counted, since its own weight is not on record: {names}."
     amounts = _amounts(weighing)
-    return Finding(rule, Status.MET, words, source, weighing.known, limit_g, "g", amounts)
+    return rule.met(words, figure=weighing.known, limit=limit_g, unit="g", amounts=amounts)
 
 
 def _amounts(weighing: Weighing) -> dict[str, Amount]:
-    amounts: dict[str, Amount] = {
-        "known": (weighing.known, "g"),
-        "least": (weighing.least, "g"),
-    }
+    amounts: dict[str, Amount] = {"known": (weighing.known, "g"), "least": (weighing.least, "g")}
     if weighing.most is not None:
         amounts["most"] = (weighing.most, "g")
     return amounts
 
 
-def _over(rule: str, weighing: Weighing, limit_g: float, basis: str, source: str) -> Finding:
+def _over(rule: Rule, weighing: Weighing, limit_g: float, basis: str) -> Finding:
     """Over the limit whatever else is in it."""
     words, figure = f"Over: the {basis} is {{figure}}, {{margin}} over {{limit}}.", weighing.known
     if weighing.unknown:
         words = f"Over: what is known of the {basis} is already {{figure}}; at most {{limit}}."
         figure = weighing.least
-    amounts = _amounts(weighing)
-    return Finding(rule, Status.NOT_MET, words, source, figure, limit_g, "g", amounts)
+    return rule.not_met(words, figure=figure, limit=limit_g, unit="g", amounts=_amounts(weighing))
 
 
-def _open(rule: str, weighing: Weighing, limit_g: float, basis: str, source: str) -> Finding:
+def _open(rule: Rule, weighing: Weighing, limit_g: float, basis: str) -> Finding:
     """Not to be told without the scale: something is not weighed, or the limit lies between."""
     words = f"The {basis} lies between {{least}} and {{most}}; the limit {{limit}} lies between "
     words += "them: put it on the scale."
@@ -215,8 +196,7 @@ def _open(rule: str, weighing: Weighing, limit_g: float, basis: str, source: str
         if len(weighing.unknown) == 1:
             words = f"The {basis} is not known: weigh {names}."
     missing = weighing.missing or ("scale reading",)
-    return cannot_tell(rule, words, source, missing=missing, limit=limit_g, unit="g",
-                       amounts=_amounts(weighing))  # fmt: skip
+    return rule.cannot_tell(words, *missing, limit=limit_g, unit="g", amounts=_amounts(weighing))
 
 
 def gross_finding(weighing: Weighing, policy: Policy, wrapped: bool = False) -> Finding:
@@ -261,10 +241,10 @@ def reading_finding(
     share of them and the scale's error; equal is met. Outside, nobody can tell which is
     wrong: the unit, the scale or what lies in it.
     """
-    rule, source = "scale reading", policy.source("reading_apart_share", "scale_error_g")
+    rule = Rule("scale reading", policy.source("reading_apart_share", "scale_error_g"))
     if packed_in is None:
         words = "What was weighed is not on record: the sum of the weights is taken."
-        return Finding(rule, Status.DOES_NOT_APPLY, words, source)
+        return rule.does_not_apply(words)
     share, error = policy.number("reading_apart_share"), policy.number("scale_error_g")
     least = expected.least * (1 - share) - error
     most = None if expected.most is None else expected.most * (1 + share) + error
@@ -276,10 +256,9 @@ def reading_finding(
         span = "no more than {most}" if high else "no less than {least}"
         words = f"The scale reads {{reading}}; by the weights on record it is {span}. "
         words += "Unit or scale? Look at both, and at what lies in it, and weigh again."
-        return cannot_tell(rule, words, source, missing=("scale reading",), unit="g",
-                           amounts=amounts)  # fmt: skip
+        return rule.cannot_tell(words, "scale reading", unit="g", amounts=amounts)
     words = f"The scale reads {{reading}} in {packed_in}, as the weights on record let expect."
-    return Finding(rule, Status.MET, words, source, amounts=amounts)
+    return rule.met(words, amounts=amounts)
 
 
 def load_finding(weighing: Weighing, policy: Policy, share: float = 1.0) -> Finding:
@@ -312,7 +291,7 @@ def _policy_finding(
 ) -> Finding:
     limit = policy.number_or_none(name)
     limit = None if limit is None else share * limit
-    return weight_finding(rule, weighing, limit, BASIS[rule], policy.source(name))
+    return weight_finding(Rule(rule, policy.source(name)), weighing, limit, BASIS[rule])
 
 
 def gross_details(gross: Weighing) -> dict[str, Any]:

@@ -9,14 +9,13 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 
 from assembly.rules.facts.cycles import Contents, CycleOption, Programme
-from assembly.rules.findings import Finding, Status, cannot_tell
+from assembly.rules.findings import Finding, Rule, Status
 from assembly.rules.methods.accepting import Says, accepts
 from assembly.rules.methods.published import Basis, PublishedRow, published_for
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import AirRemoval, Method
 
-RULE = "published minimum"
-IFU = "the instrument maker's IFU"
+RULE = Rule("published minimum", "the instrument maker's IFU")
 KINDS = (AirRemoval.GRAVITY, AirRemoval.DYNAMIC)
 
 
@@ -35,11 +34,9 @@ def published_minimum_finding(
     unless both kinds give the same answer. Source: the row's own.
     """
     if cycle.method is not Method.STEAM:
-        return Finding(RULE, Status.DOES_NOT_APPLY,
-                       "Published least times are on record for steam only.", IFU)  # fmt: skip
+        return RULE.does_not_apply("Published least times are on record for steam only.")
     if cycle.temperature_c is None:
-        return cannot_tell(RULE, "The temperature is not on record.", IFU,
-                           missing=("temperature_c",))  # fmt: skip
+        return RULE.cannot_tell("The temperature is not on record.", "temperature_c")
     if isinstance(cycle, CycleOption):
         stated = (cycle,)
     kinds = (cycle.air_removal,) if cycle.air_removal in KINDS else KINDS
@@ -48,11 +45,9 @@ def published_minimum_finding(
     ]
     if len({answer.status for answer in answers}) == 1:
         return answers[0]
-    return cannot_tell(
-        RULE,
+    return RULE.by(answers[0].source).cannot_tell(
         "The published least times depend on how the sterilizer removes air: say which.",
-        answers[0].source,
-        missing=("air_removal",),
+        "air_removal",
     )
 
 
@@ -77,24 +72,18 @@ def _against(
         by_ifu.append(finding)
     for part, given, _, found in _parts(cycle, row, None):
         if given is None:
-            return cannot_tell(
-                RULE,
-                f"The {part} is not on record. Published: {found.sentence()}.",
-                found.source,
-                missing=(f"{part}_min",),
+            return RULE.by(found.source).cannot_tell(
+                f"The {part} is not on record. Published: {found.sentence()}.", f"{part}_min"
             )
     if by_ifu:
         return by_ifu[0]
     if row is None:
         words = f"wrapped {item} is on record at {temperature_c:g} °C with {kind.words}"
-        return Finding(
-            RULE,
-            Status.DOES_NOT_APPLY,
-            f"No least time for {words}: the instrument's IFU alone counts.",
-            holding.source if holding else IFU,
+        return RULE.by(holding.source if holding else RULE.source).does_not_apply(
+            f"No least time for {words}: the instrument's IFU alone counts."
         )
     words = f"It reaches the published least times ({row.sentence()})."
-    return Finding(RULE, Status.MET, words, row.source)
+    return RULE.by(row.source).met(words)
 
 
 def _parts(
@@ -120,30 +109,22 @@ def _shorter(
 ) -> Finding:
     """What a cycle below a published time is: met only where the IFU itself states it."""
     published = f"Published: {row.sentence()}."
-    source = f"{IFU}; {row.source}"
+    rule = RULE.by(f"{RULE.source}; {row.source}")
     below = f"{part} of {given:g} min is below the published {least:g} min"
     answers = {_states(option, cycle, part, contents, policy) for option in stated}
     if Says.YES in answers:
-        return Finding(
-            RULE,
-            Status.MET,
+        return rule.met(
             f"Its {below}, but the instrument's IFU states this shorter cycle, and the IFU "
-            f"rules. {published}",
-            source,
+            f"rules. {published}"
         )
     if Says.CANNOT_TELL in answers:
-        return cannot_tell(
-            RULE,
+        return rule.cannot_tell(
             f"Its {below}, and whether the instrument's IFU states it is not on record. "
             f"{published}",
-            source,
-            missing=("cycles",),
+            "cycles",
         )
-    return Finding(
-        RULE,
-        Status.NOT_MET,
-        f"Too short: its {below}, and the instrument's IFU does not state it. {published}",
-        row.source,
+    return RULE.by(row.source).not_met(
+        f"Too short: its {below}, and the instrument's IFU does not state it. {published}"
     )
 
 

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.instruments import Instrument
-from assembly.rules.findings import Finding, Status, cannot_tell
+from assembly.rules.findings import Finding, Rule
 from assembly.rules.methods.accepting import RANK, Says
 from assembly.rules.methods.clashes import what_clashes, what_for
 from assembly.rules.methods.covers import members_of, smallest_cover, smallest_hitting_set
@@ -34,9 +34,8 @@ from assembly.rules.methods.offers import (
 )
 from assembly.rules.policy.values import Policy
 
-RULE = "common cycle"
+RULE = Rule("common cycle", "the instrument makers' IFUs")
 BAND = "temperature_band"
-IFU = "the instrument makers' IFUs"
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,57 +211,53 @@ def common_cycle_finding(
     """
     members = members_from(instruments, policy)
     if not members:
-        return cannot_tell(RULE, "The set has no lines yet: no cycle to ask about.", IFU,
-                           missing=("lines",))  # fmt: skip
+        return RULE.cannot_tell("The set has no lines yet: no cycle to ask about.", "lines")
     if programmes is None:
         return _any_cycle(members, policy)
     if not programmes:
-        return Finding(RULE, Status.NOT_MET, "The department runs no cycle.", IFU)
+        return RULE.not_met("The department runs no cycle.")
     return _programme(members, programmes, policy)
 
 
-def _source(policy: Policy) -> str:
-    return f"{IFU}; a missing maximum exposure: {policy.source('unknown_maximum')}"
+def _rule(policy: Policy) -> Rule:
+    return RULE.by(f"{RULE.source}; a missing maximum exposure: {policy.source('unknown_maximum')}")
 
 
 def _any_cycle(members: Sequence[Member], policy: Policy) -> Finding:
-    source = _source(policy)
+    rule = _rule(policy)
     sure = common_cycles(members)
     if sure:
         more = f" {len(sure) - 1} further ways." if len(sure) > 1 else ""
-        return Finding(RULE, Status.MET, f"One cycle serves all: {sure[0].sentence()}.{more}",
-                       source)  # fmt: skip
+        return rule.met(f"One cycle serves all: {sure[0].sentence()}.{more}")
     conflict = smallest_conflict(members, free_offers(members, sure=False))
     if conflict is not None and any(member.options for member in members):
-        return Finding(RULE, Status.NOT_MET, conflict.sentence(), source)
+        return rule.not_met(conflict.sentence())
     doubtful = [member for member in members if member.doubts]
-    return cannot_tell(
-        RULE,
+    return rule.cannot_tell(
         f"No cycle is certain for all: read the IFU of {_listed([m.name for m in doubtful])}.",
-        source,
-        missing=dict.fromkeys(name for member in doubtful for name in member.doubts),
+        *dict.fromkeys(name for member in doubtful for name in member.doubts),
     )
 
 
 def _programme(
     members: Sequence[Member], programmes: Sequence[Programme], policy: Policy
 ) -> Finding:
-    source = _source(policy)
+    rule = _rule(policy)
     everyone = (1 << len(members)) - 1
     for offer in programme_offers(members, programmes, policy):
         if offer.mask == everyone:
-            return Finding(RULE, Status.MET, f"{offer.cycle} serves every instrument.", source)
+            return rule.met(f"{offer.cycle} serves every instrument.")
     offers = programme_offers(members, programmes, policy, sure=False)
     conflict = _clash(members, programmes, policy)
     if conflict is not None:
         words = conflict.sentence() + _band(members, programmes, policy)
-        return Finding(RULE, Status.NOT_MET, words, source)
+        return rule.not_met(words)
     best = next(o.cycle for o in offers if o.mask == everyone and isinstance(o.cycle, Programme))
     answers = [(member, programme_answer(member, best, policy)) for member in members]
     open_ = [(member, answer) for member, answer in answers if answer.says is not Says.YES]
     words = "; ".join(f"{member.name}: {answer.why}" for member, answer in open_)
     missing = dict.fromkeys(answer.missing for _, answer in open_)
-    return cannot_tell(RULE, f"{best} may serve all, but: {words}.", source, missing=missing)
+    return rule.cannot_tell(f"{best} may serve all, but: {words}.", *missing)
 
 
 def clash(

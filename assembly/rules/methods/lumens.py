@@ -13,20 +13,11 @@ from typing import NamedTuple
 
 from assembly.rules.facts.cycles import LumenClaim
 from assembly.rules.facts.instruments import Instrument
-from assembly.rules.findings import (
-    CLOSE_G,
-    CLOSE_MM,
-    Amount,
-    Finding,
-    Status,
-    at_most,
-    cannot_tell,
-)
+from assembly.rules.findings import CLOSE_G, CLOSE_MM, Amount, Finding, Rule, Status
 from assembly.rules.methods.routes import Route
 from catalog.vocabulary import METHOD_NAMES, Method
 
-RULE = "lumens"
-SOURCE = "the sterilizer maker's IFU: its claims for lumens"
+RULE = Rule("lumens", "the sterilizer maker's IFU: its claims for lumens")
 BY_CLAIMS = (Method.H2O2, Method.LTSF)
 """Methods that reach a lumen only as far as the sterilizer's maker claims it."""
 
@@ -62,18 +53,17 @@ def lumen_finding(inside: Sequence[Lumens], way: Route) -> Finding:
     """
     claims = way.programme.claims if way.programme else None
     if not inside:
-        return Finding(RULE, Status.DOES_NOT_APPLY, "No lumen is on record.", SOURCE)
+        return RULE.does_not_apply("No lumen is on record.")
     if way.method not in BY_CLAIMS and not claims:
-        return Finding(RULE, Status.DOES_NOT_APPLY,
-                       f"{METHOD_NAMES[way.method].capitalize()} has no claims on record that "
-                       "bound a lumen: read both IFUs.", SOURCE)  # fmt: skip
+        return RULE.does_not_apply(
+            f"{METHOD_NAMES[way.method].capitalize()} has no claims on record that "
+            "bound a lumen: read both IFUs."
+        )
     if not claims:
-        return cannot_tell(
-            RULE,
+        return RULE.cannot_tell(
             f"It has a lumen, and the claims for {way} are not on record: read the sterilizer's "
             "IFU.",
-            SOURCE,
-            missing=("claims",),
+            "claims",
         )
     rows: list[LumenClaim] = []
     for one in inside:
@@ -108,12 +98,14 @@ def together_finding(
         words = "With a lumen in it the load may weigh {most}. {known} is on record; not wholly "
         words += f"weighed: {', '.join(bare)}."
         amounts: dict[str, Amount] = {"most": (limit, "g"), "known": (known, "g")}
-        return cannot_tell(RULE, words, SOURCE, missing=("weight_g",), limit=limit, unit="g",
-                           amounts=amounts)  # fmt: skip
-    return at_most(RULE, figure=known, limit=limit, unit="g", source=SOURCE,
-                   met="The load weighs {figure}; with a lumen in it at the most {limit}.",
-                   not_met="Too heavy a load for a lumen: {figure}, at the most {limit}.",
-                   )  # fmt: skip
+        return RULE.cannot_tell(words, "weight_g", limit=limit, unit="g", amounts=amounts)
+    return RULE.at_most(
+        known,
+        limit,
+        "g",
+        met="The load weighs {figure}; with a lumen in it at the most {limit}.",
+        not_met="Too heavy a load for a lumen: {figure}, at the most {limit}.",
+    )
 
 
 def _claimed(
@@ -126,16 +118,16 @@ def _claimed(
         if unknown is None:
             continue
         if not unknown:
-            return Finding(RULE, Status.MET, f"{instrument.name}: {row}.", SOURCE), row
+            return RULE.met(f"{instrument.name}: {row}."), row
         missing |= dict.fromkeys(unknown)
     if missing:
         words = f"{instrument.name}: its lumen is not wholly on record. Claimed: {claims[0]}."
-        return cannot_tell(RULE, words, SOURCE, missing=missing), None
+        return RULE.cannot_tell(words, *missing), None
     size = f"{_mm(instrument.lumen_mm)} wide and {_mm(instrument.lumen_length_mm)} long"
     words = f"{instrument.name}: a lumen {size} is within no claim. Claimed: {claims[0]}"
     more = len(claims) - 1
     words += f", and {more} more." if more else "."
-    return Finding(RULE, Status.NOT_MET, words, SOURCE), None
+    return RULE.not_met(words), None
 
 
 def _mm(value: float | None) -> str:
@@ -162,9 +154,7 @@ def _unknown_of(instrument: Instrument, row: LumenClaim) -> tuple[str, ...] | No
 def _counted(pieces: int, rows: Sequence[LumenClaim], where: str, field: str) -> Finding:
     limits = [limit for row in rows if (limit := getattr(row, field)) is not None]
     if not limits:
-        return Finding(RULE, Status.MET, f"Within the claims: {rows[0]}." if rows
-                       else "Within the claims.", SOURCE)  # fmt: skip
+        return RULE.met(f"Within the claims: {rows[0]}." if rows else "Within the claims.")
     most = min(limits)
-    ok = pieces <= most
     words = f"{pieces} with a lumen in one {where}, {most} are claimed at the most."
-    return Finding(RULE, Status.MET if ok else Status.NOT_MET, words, SOURCE, pieces, most)
+    return RULE.at_most(pieces, most, "", met=words, not_met=words)

@@ -12,7 +12,7 @@ from enum import StrEnum
 from functools import cache
 from pathlib import Path
 
-from assembly.rules.findings import Finding, Status, cannot_tell
+from assembly.rules.findings import Finding, Rule
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import (
     CONFIDENCE,
@@ -24,7 +24,7 @@ from assembly.rules.policy.values import (
 )
 from catalog.vocabulary import MATERIAL_NAMES, METHOD_NAMES, Material, Method
 
-RULE = "method"
+RULE = Rule("method", "the packaging maker's IFU")
 
 
 class Answer(StrEnum):
@@ -133,8 +133,8 @@ def ask(
     if row.answer is Answer.NO or labelled is None:
         return Verdict(row.answer, row.because, row.source)
     if method in labelled:
-        return Verdict(Answer.YES, "its label says so", "the packaging maker's IFU")
-    return Verdict(Answer.NO, "its label does not name this method", "the packaging maker's IFU")
+        return Verdict(Answer.YES, "its label says so", RULE.source)
+    return Verdict(Answer.NO, "its label does not name this method", RULE.source)
 
 
 def routes_through(
@@ -159,18 +159,12 @@ def method_finding(
     *if labelled* without a label cannot be told. Source: the material table's own rows.
     """
     if not routes.known:
-        return cannot_tell(
-            RULE,
-            "No cycle is on record for this instrument: read its IFU before it is packed.",
-            "the instrument maker's IFU",
-            missing=("cycles",),
+        return RULE.by("the instrument maker's IFU").cannot_tell(
+            "No cycle is on record for this instrument: read its IFU before it is packed.", "cycles"
         )
     if material is None:
-        return cannot_tell(
-            RULE,
-            "The material is not on record: read the packaging maker's IFU.",
-            "the packaging maker's IFU",
-            missing=("material",),
+        return RULE.cannot_tell(
+            "The material is not on record: read the packaging maker's IFU.", "material"
         )
     asked = [(route, ask(material, route.method, route.temperature_c, labelled))
              for route in (*routes.accepted, *routes.undecided)]  # fmt: skip
@@ -184,23 +178,21 @@ def _judge(material: Material, asked: Iterable[tuple[Route, Verdict]], routes: R
     good = [(r, v) for r, v in asked if v.answer is Answer.YES and r in routes.accepted]
     if good:
         route, verdict = good[0]
-        return Finding(RULE, Status.MET, f"{capital} goes through {route}.", verdict.source)
+        return RULE.by(verdict.source).met(f"{capital} goes through {route}.")
     open_ = [(r, v) for r, v in asked if v.answer is not Answer.NO]
     if open_:
         route, verdict = open_[0]
-        return cannot_tell(
-            RULE,
+        return RULE.by(verdict.source).cannot_tell(
             _doubt(name, route, verdict),
-            verdict.source,
-            missing=(f"cycles.{route.missing}",) if route.missing else ("methods",),
+            *(f"cycles.{route.missing}",) if route.missing else ("methods",),
         )
     if not asked:
-        return Finding(RULE, Status.NOT_MET, routes.refusal, routes.source)
+        return RULE.by(routes.source).not_met(routes.refusal)
     route, verdict = asked[0]
     words = f"{capital} does not go through {METHOD_NAMES[route.method]}"
     if route.temperature_c is not None:
         words += f" at {route.temperature_c:g} °C"
-    return Finding(RULE, Status.NOT_MET, f"{words}: {verdict.because}.", verdict.source)
+    return RULE.by(verdict.source).not_met(f"{words}: {verdict.because}.")
 
 
 def _doubt(name: str, route: Route, verdict: Verdict) -> str:

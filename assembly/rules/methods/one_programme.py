@@ -12,10 +12,10 @@ from dataclasses import replace
 
 from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.facts.instruments import Instrument
-from assembly.rules.findings import Finding, Status, cannot_tell
+from assembly.rules.findings import Finding
 from assembly.rules.methods.accepting import Answer, Says
 from assembly.rules.methods.cycle_options import Member, members_from
-from assembly.rules.methods.cycles import IFU, RULE
+from assembly.rules.methods.cycles import RULE
 from assembly.rules.methods.offers import cautions_of, programme_answer
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
@@ -44,22 +44,21 @@ def cycle_findings(
     """
     members = members_from(instruments, policy)
     if not members:
-        return (cannot_tell(RULE, "Nothing is on record as being inside.", IFU,
-                            missing=("contents",)),)  # fmt: skip
+        return (RULE.cannot_tell("Nothing is on record as being inside.", "contents"),)
     answers = [(member, programme_answer(member, programme, policy)) for member in members]
     against = [_finding(member, answer, programme) for member, answer in answers
                if answer.says is not Says.YES]  # fmt: skip
     if against:
         return tuple(against)
     who = "every instrument" if len(instruments) > 1 else "the instrument"
-    return (Finding(RULE, Status.MET, f"{programme} serves {who}.", IFU),)
+    return (RULE.met(f"{programme} serves {who}."),)
 
 
 def _finding(member: Member, answer: Answer, programme: Programme) -> Finding:
     words = f"{member.name}: {answer.why} ({programme.code})."
     if answer.says is Says.NO:
-        return Finding(RULE, Status.NOT_MET, words, IFU)
-    return cannot_tell(RULE, words, IFU, missing=(answer.missing,))
+        return RULE.not_met(words)
+    return RULE.cannot_tell(words, answer.missing)
 
 
 def method_not_named(instruments: Sequence[Instrument], method: Method) -> str:

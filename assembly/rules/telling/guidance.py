@@ -15,7 +15,7 @@ from assembly.rules.deciding.set_facts import SetLine
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Supply
-from assembly.rules.findings import CLOSE_MM, Candidate, Caution, Decision, Status
+from assembly.rules.findings import CLOSE_MM, Candidate, Caution, Decision, Outcome, Status
 from assembly.rules.kinds.protectors import choose_protector
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.checks import (
@@ -76,7 +76,12 @@ def suitable_words(candidate: Candidate, question: Question, policy: Policy) -> 
     tip, word = tip_of(question.instrument), candidate.details.get("method")
     if tip.across_mm is None or not question.protectors or not word:
         return ""
-    return choose_protector(tip, Method(word), question.protectors, policy).sentence()
+    choice = choose_protector(tip, Method(word), question.protectors, policy)
+    if choice.taken:
+        return f"Take protector {choice.taken.code}."
+    if choice.outcome is Outcome.UNDECIDED:
+        return "No protector is certain to suit: something must be known first."
+    return "No protector in stock suits this tip and method."
 
 
 def set_guidance(

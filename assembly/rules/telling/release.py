@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from assembly.rules.findings import Finding, Status, cannot_tell, combined
+from assembly.rules.findings import Finding, Rule, Status, combined
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.checks import Check
 from assembly.rules.telling.words import told
@@ -62,36 +62,39 @@ def may_be_released(findings: tuple[Finding, ...]) -> bool:
 
 
 def _looked_at(check: Check, answer: str | None) -> Finding:
+    rule = Rule(check.key, check.source)
     if answer not in ANSWERS:
-        return cannot_tell(check.key, f"Not answered: {check.asked()}", check.source,
-                           missing=(check.key,))  # fmt: skip
+        return rule.cannot_tell(f"Not answered: {check.asked()}", check.key)
     if answer == "no":
-        return Finding(check.key, Status.NOT_MET, check.then(), check.source)
-    return Finding(check.key, Status.MET, f"Answered yes: {check.asked()}", check.source)
+        return rule.not_met(check.then())
+    return rule.met(f"Answered yes: {check.asked()}")
 
 
 def _biological(said: str, implant: str | None, policy: Policy) -> Finding:
-    source = policy.source("biological_before_release")
+    rule = Rule(BIOLOGICAL, policy.source("biological_before_release"))
     if said == GROWTH:
-        return Finding(BIOLOGICAL, Status.NOT_MET, "It grew: hold the load back, and recall what "
-                       "went out since the last one without growth.", MONITORING)  # fmt: skip
+        return rule.by(MONITORING).not_met(
+            "It grew: hold the load back, and recall what "
+            "went out since the last one without growth."
+        )
     if said == NO_GROWTH:
-        return Finding(BIOLOGICAL, Status.MET, "It did not grow, and its control did.", source)
+        return rule.met("It did not grow, and its control did.")
     waits = _waits(implant, policy)
     if waits is None:
-        return cannot_tell(
-            BIOLOGICAL, f"Not answered: {IMPLANT_QUESTION}", source, missing=(IMPLANT,)
-        )
+        return rule.cannot_tell(f"Not answered: {IMPLANT_QUESTION}", IMPLANT)
     if waits and said == NO_INDICATOR:
-        return Finding(BIOLOGICAL, Status.NOT_MET, "This load has to wait for its biological "
-                       "indicator, and none was in it.", source)  # fmt: skip
+        return rule.not_met(
+            "This load has to wait for its biological indicator, and none was in it."
+        )
     if waits or said not in (NO_INDICATOR, NOT_READ):
-        return cannot_tell(BIOLOGICAL, "Nobody has read the biological indicator, or said whether "
-                           "one was in the load.", source, missing=(BIOLOGICAL,))  # fmt: skip
+        return rule.cannot_tell(
+            "Nobody has read the biological indicator, or said whether one was in the load.",
+            BIOLOGICAL,
+        )
     words = "None was in this load." if said == NO_INDICATOR else (
         "Not read yet. Read it when it is due: when it grew, this load is recalled."
     )  # fmt: skip
-    return Finding(BIOLOGICAL, Status.DOES_NOT_APPLY, words, source)
+    return rule.does_not_apply(words)
 
 
 def _waits(implant: str | None, policy: Policy) -> bool | None:

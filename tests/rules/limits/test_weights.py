@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assembly.rules.facts.checks import FactsError
-from assembly.rules.findings import Status
+from assembly.rules.findings import Rule, Status
 from assembly.rules.limits.textiles import (
     heaviest_by_density,
     textile_density_finding,
@@ -151,12 +151,15 @@ class TestRating:
         assert rating_finding(weight, 100, "pouch").status is status
 
 
+GROSS = Rule("gross weight", "s")
+
+
 @given(grams, grams, st.floats(0, 50))
 def test_a_heavier_set_never_passes_where_a_lighter_fails(weight, more, tolerance):
     limit = 4000.0
     light, heavy = (
-        weight_finding("gross weight", weigh([Piece(name="x", quantity=1, weight_g=g,
-                       tolerance_g=tolerance)]), limit, "gross weight", "s")
+        weight_finding(GROSS, weigh([Piece(name="x", quantity=1, weight_g=g,
+                       tolerance_g=tolerance)]), limit, "gross weight")
         for g in (weight, weight + more)
     )  # fmt: skip
     assert not (heavy.status is Status.MET and light.status is not Status.MET)
@@ -165,7 +168,7 @@ def test_a_heavier_set_never_passes_where_a_lighter_fails(weight, more, toleranc
 @given(grams, st.floats(1, 20_000))
 def test_an_unknown_weight_never_passes(weight, limit):
     pieces = [Piece(name="a", quantity=1, weight_g=weight), Piece(name="b", quantity=1)]
-    found = weight_finding("gross weight", weigh(pieces), limit, "gross weight", "s")
+    found = weight_finding(GROSS, weigh(pieces), limit, "gross weight")
     assert found.status is not Status.MET
 
 

@@ -13,6 +13,7 @@ from catalog.actions import Actor
 ASSEMBLE, OVERRIDE = "assembly.assemble", "assembly.override_decision"
 RUN_LOAD, RELEASE_LOAD = "assembly.run_load", "assembly.release_load"
 ASK, WORK = "assembly.ask_request", "assembly.work_request"
+CHANGE_INSTRUMENT = "catalog.change_instrument"
 KEEP_SHELF, SET_LEVELS = "assembly.keep_shelf", "assembly.set_stock_level"
 """What the verbs of these rooms ask for; ``config.roles`` says who has it."""
 

@@ -14,6 +14,7 @@ urlpatterns = [
     path("healthy/", login_not_required(healthy), name="healthy"),
     path("", include("assembly.request_urls")),
     path("", include("assembly.load_urls")),
+    path("", include("assembly.question_urls")),
     path("", include("assembly.urls")),
     path("", include("reports.urls")),
     path("", include("catalog.urls")),

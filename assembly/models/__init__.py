@@ -7,6 +7,7 @@ from assembly.models.builds import Build, BuildEvent, BuildLine
 from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep
 from assembly.models.packages import Package, Repair
 from assembly.models.policy import PolicyOverride
+from assembly.models.questions import Proposal, ProposalStep, Question, QuestionStep
 from assembly.models.requests import (
     LastLook,
     Request,
@@ -30,6 +31,10 @@ __all__ = [
     "Package",
     "PiecesBack",
     "PolicyOverride",
+    "Proposal",
+    "ProposalStep",
+    "Question",
+    "QuestionStep",
     "Repair",
     "Request",
     "RequestPackage",

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from decimal import Decimal
 from pathlib import Path
 
 from django.conf import settings
 
-from assembly.models import Package
+from assembly.models import Package, Proposal, Question
 from assembly.packages import shelf
 from assembly.packages.recording import package_code
+from assembly.questions import asking as asking_coordinators
+from assembly.questions.proposing import propose
 from assembly.requests import asking
 from assembly.requests.asking import Wanted
 from catalog import actions, photos
@@ -51,6 +54,8 @@ def a_hospital(count: int = 3) -> dict[str, str]:
         "loads/<int:pk>": f"loads/{load}",
         "requests/<int:pk>": f"requests/{a_request(instrument).pk}",
         "packages/<str:code>": f"packages/{package.code}",
+        "proposals/<int:pk>": f"proposals/{_proposed(instrument, count).pk}",
+        "questions/<int:pk>": f"questions/{_asked(instrument, count).pk}",
         "spreadsheets/<int:pk>/take-back": f"spreadsheets/{_spreadsheet('applied')}/take-back",
         "<int:pk>": str(_spreadsheet("checked")),
         "<str:item_number>": "T-1",
@@ -66,6 +71,20 @@ def a_hospital(count: int = 3) -> dict[str, str]:
         "<str:form>": "csv",
         "<uuid:run>": RUN,
     }
+
+
+def _proposed(instrument: Instrument, count: int) -> Proposal:
+    """So many values proposed, each for another instrument; the one for this."""
+    for other in Instrument.objects.filter(weight_g=None)[:count]:
+        propose(at.person(), other.pk, {"weight_g": Decimal(20)}, at.key())
+    return propose(at.person(), instrument.pk, {"ratchet": False}, at.key())
+
+
+def _asked(instrument: Instrument, count: int) -> Question:
+    """So many questions, the last about this."""
+    for number in range(count):
+        asking_coordinators.ask(at.person(), instrument, at.key(), words=f"question {number}")
+    return asking_coordinators.ask(at.person(), instrument, at.key())
 
 
 def _packages(instrument: Instrument, count: int) -> int:

@@ -1,0 +1,77 @@
+"""What a page shows of the proposals and questions about its thing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django import template
+from django.forms import BoundField
+
+from assembly.bench.settings import new_key
+from assembly.judging.facts_from_catalog import instrument_facts
+from assembly.judging.reading_units import show_for
+from assembly.models import Build, Proposal, Question
+from assembly.persons import name_of
+from assembly.questions import asking, proposing, would_be
+from assembly.questions.forms import ProposalForm
+from catalog.models import Instrument
+
+register = template.Library()
+
+
+@register.simple_tag
+def fresh_key() -> str:
+    """Another key each time, for a form on a page that has none."""
+    return new_key()
+
+
+@register.simple_tag
+def questions_about(thing: Any) -> list[Question]:
+    """The questions about a thing that are not closed."""
+    return asking.about(thing)
+
+
+@register.simple_tag
+def asked_as(thing: Any) -> dict[str, Any]:
+    """How a question names its thing: the fields that the page sends."""
+    if isinstance(thing, Build):
+        return {"build": thing.pk}
+    if isinstance(thing, Instrument):
+        return {"instrument": thing.item_number}
+    return {"instrument_set": thing.code}
+
+
+@register.simple_tag
+def proposals_for(instrument: Instrument) -> list[Proposal]:
+    """What is proposed for an instrument and not yet decided on."""
+    return proposing.waiting(instrument)
+
+
+@register.simple_tag(takes_context=True)
+def would_be_of(context: Any, instrument: Instrument) -> would_be.WouldBe | None:
+    """What the decision would be with all that is proposed; None where nothing is."""
+    return would_be.would_be(instrument, show_for(context["request"]))
+
+
+@register.simple_tag(takes_context=True)
+def proposed_words(context: Any, proposal: Proposal) -> list[str]:
+    """Its values as people read them."""
+    return proposing.words_of(proposing.values_of([proposal]), show_for(context["request"]))
+
+
+@register.simple_tag(takes_context=True)
+def proposal_fields(context: Any, instrument: Instrument) -> dict[str, list[BoundField]]:
+    """The fields of a proposal: those that a decision asks for ``first``, the ``others``, and
+    who measured and ``how``; none for what is proposed already."""
+    form = context.get("form")
+    if not isinstance(form, ProposalForm):
+        form = ProposalForm(instrument, by=name_of(context["request"].user))
+    asked = {proposing.COLUMN.get(one.name, one.name)
+             for one in instrument_facts(instrument).not_on_record}  # fmt: skip
+    taken = {name for one in proposing.waiting(instrument) for name in one.values}
+    left = [name for name in proposing.unknown(instrument) if name not in taken]
+    return {
+        "first": [form[name] for name in left if name in asked],
+        "others": [form[name] for name in left if name not in asked],
+        "how": [form["measured_by"], form["how"]],
+    }

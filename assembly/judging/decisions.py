@@ -256,6 +256,12 @@ class SetAnswer(Shown):
         return WeightBar(finding, known, tuple(unknown), here and state is Status.MET, doubt)
 
     @property
+    def cycle_rows(self) -> list[Row]:
+        """Whether one cycle serves all that lies in the set."""
+        common = [f for f in self.decision.findings if f.rule == "common cycle"]
+        return rows_of(common, self.show)
+
+    @property
     def weighable(self) -> list[str]:
         """What the closed package may be weighed in, that on record first, else that shown."""
         first = self.question.packed_in or (self.shown.code if self.shown else None)

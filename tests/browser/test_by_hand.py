@@ -68,6 +68,18 @@ class TestByKeyboardAlone:
         said(coordinator, "Added 1 × HF-10")
         assert names(coordinator)[-1].startswith("Metzenbaum")
 
+    def test_enter_in_a_count_saves_it_and_moves_nothing(
+        self, coordinator: Page, draft: str
+    ) -> None:
+        before, errors = names(coordinator), list[str]()
+        coordinator.on("console", lambda one: errors.append(one.text) if one.type == "error" else 0)
+        count = coordinator.locator("input[name=quantity]").nth(2)
+        count.fill("3")
+        count.press("Enter")
+        said(coordinator, "Saved 3 ×")
+        coordinator.reload()
+        assert (names(coordinator), count.input_value(), errors) == (before, "3", [])
+
     def test_alt_and_arrow_move_the_line_and_the_focus_goes_with_it(
         self, coordinator: Page, draft: str
     ) -> None:

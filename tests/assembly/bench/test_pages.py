@@ -90,6 +90,15 @@ class TestSet:
         make.InstrumentSet(code="TS-1")
         assert "No count sheet of this set is approved" in text_of(technician, "/sets/TS-1/")
 
+    def test_the_editor_says_whether_one_cycle_serves_the_draft(self, technician: Client) -> None:
+        sheet = make.CountSheet(instrument_set__code="TS-1")
+        for temperature in (134, 121):
+            one = make.Instrument(cycles=False)
+            make.CycleOption(instrument=one, temperature_c=temperature, exposure_max=20)
+            make.Line(count_sheet=sheet, instrument=one)
+        part = text_of(technician, "/sets/TS-1/count-sheets/1/weight/")
+        assert "no cycle serves both" in part
+
     @pytest.mark.parametrize("lines", [1, 30])
     def test_the_queries_do_not_grow_with_the_lines(
         self, technician: Client, lines: int, django_assert_max_num_queries: object

@@ -95,7 +95,7 @@ def instrument_facts(instrument: models.Instrument) -> instruments.Instrument:
         instrument,
         sharp=None if not instrument.tip else instrument.tip == models.Instrument.Tip.SHARP,
         protector=instrument.protector,
-        parts=True if instrument.parts_apart else None,
+        parts=None if instrument.parts_apart is None else instrument.parts_apart != "",
         cycles=tuple(facts(cycles.CycleOption, cycle) for cycle in instrument.cycles.all()),
         pieces=1,
     )

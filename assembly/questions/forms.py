@@ -9,9 +9,9 @@ from django.http import QueryDict
 
 from assembly.models import Build
 from assembly.presses import KnownField, Press
-from assembly.questions.proposing import unknown
+from assembly.questions.proposing import says, unknown
 from catalog.forms.fields import WordsField
-from catalog.forms.instruments import NONE_NEEDED, SIZES, InstrumentForm
+from catalog.forms.instruments import SIZES, InstrumentForm, NoneSaid
 from catalog.models import Instrument, InstrumentSet
 from catalog.spreadsheets.cells.judging import why_implausible
 
@@ -19,7 +19,7 @@ UNKNOWN = "“{text}” is not on record. Load the page again."
 OWN = ("key", "measured_by", "how")
 
 
-class ProposalForm(forms.Form):
+class ProposalForm(NoneSaid, forms.Form):
     """The fields of an instrument's form on which its record says nothing: sizes as typed."""
 
     key = WordsField(widget=forms.HiddenInput)
@@ -34,18 +34,11 @@ class ProposalForm(forms.Form):
             self.fields[name] = every[name]
         self.order_fields([*unknown(instrument), *OWN])
 
-    def clean_protector(self) -> str | None:
-        word = self.cleaned_data["protector"]
-        return "" if word == NONE_NEEDED else word or None
-
     @property
     def values(self) -> dict[str, Any]:
         """What was measured, by column; what was left empty is not proposed."""
-        none_typed = {"protector": (None,)}
-        return {
-            name: value for name, value in self.cleaned_data.items()
-            if name not in OWN and value not in none_typed.get(name, (None, ""))
-        }  # fmt: skip
+        measured = self.cleaned_data.items()
+        return {name: value for name, value in measured if name not in OWN and says(name, value)}
 
     @property
     def doubts(self) -> list[str]:

@@ -32,8 +32,12 @@ def unknown(instrument: Instrument) -> list[str]:
 
 
 def _known(instrument: Instrument, name: str) -> bool:
-    """An empty text is an answer where the column can also hold that nothing is known."""
-    value = getattr(instrument, name)
+    return says(name, getattr(instrument, name))
+
+
+def says(name: str, value: Any) -> bool:
+    """Whether a column says something with this value: an empty text does where the column can
+    also hold that nothing is known."""
     return value is not None and (value != "" or _column(name).null)
 
 

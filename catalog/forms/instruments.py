@@ -13,6 +13,7 @@ from catalog.models import CycleOption, Instrument, Protector
 from catalog.models.fields import AIR_REMOVALS, KINDS, METHODS
 from catalog.spreadsheets.cells.cycles import NAMES, UnreadableError, read_cycles
 from catalog.spreadsheets.cells.judging import why_implausible
+from catalog.spreadsheets.cells.listed import NO_WORDS, NONE_WORDS
 from catalog.spreadsheets.cells.permitted import options
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.vocabulary import ItemClass
@@ -37,7 +38,21 @@ FIELDSETS = (
 """The fields of the form under their headings."""
 
 
-class InstrumentForm(CatalogForm):
+class NoneSaid:
+    """The fields in which "none" is an answer, and what is left empty is not known."""
+
+    cleaned_data: dict[str, Any]
+
+    def clean_protector(self) -> str | None:
+        word = self.cleaned_data["protector"]
+        return "" if word == NONE_NEEDED else word or None
+
+    def clean_parts_apart(self) -> str | None:
+        words = self.cleaned_data["parts_apart"]
+        return "" if words and words.casefold() in NO_WORDS | NONE_WORDS else words or None
+
+
+class InstrumentForm(NoneSaid, CatalogForm):
     """Sizes as typed; what is left empty is not known."""
 
     key_name = "item_number"
@@ -68,6 +83,9 @@ class InstrumentForm(CatalogForm):
         ]  # fmt: skip
         if self.instance.pk:
             self.initial["protector"] = NONE_NEEDED if was == "" else was or ""
+            self.initial["parts_apart"] = (
+                "none" if self.instance.parts_apart == "" else (self.instance.parts_apart)
+            )
         self.fields["item_class"].required = False
         self.fields["notes"].widget.attrs["rows"] = 3
 
@@ -91,10 +109,6 @@ class InstrumentForm(CatalogForm):
 
     def clean_item_number(self) -> str:
         return self.clean_key("item number")
-
-    def clean_protector(self) -> str | None:
-        word = self.cleaned_data["protector"]
-        return {"": None, NONE_NEEDED: ""}.get(word, word)
 
     def clean_forbids(self) -> list[str]:
         return list(self.cleaned_data["forbids"])

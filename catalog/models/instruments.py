@@ -75,9 +75,11 @@ class Instrument(models.Model):
     )  # fmt: skip
     ratchet = models.BooleanField("has a ratchet", null=True, blank=True)
     hollow = models.BooleanField("hollow", null=True, blank=True)
-    parts_apart = models.CharField(
-        "taken apart", max_length=200, blank=True, help_text="which parts come apart"
-    )
+    # As with the protector: None is unknown, "" is that no part comes apart.
+    parts_apart = models.CharField(  # noqa: DJ001
+        "taken apart", max_length=200, null=True, blank=True,
+        help_text="which parts come apart; none where none do",
+    )  # fmt: skip
     round_section = models.BooleanField("round in section", default=False)
     lumen_mm = length_field("lumen bore")
     lumen_length_mm = length_field("lumen length")

@@ -29,6 +29,7 @@ ALL_CYCLES = "All cycles, for reading only"
 SPECIAL: Mapping[str, Callable[[Instrument], Value]] = {
     "also_known_as": lambda row: "" if len(row.also_known_as) > MAX_TEXT else row.also_known_as,
     "protector": lambda row: "none" if row.protector == "" else row.protector,
+    "parts_apart": lambda row: "none" if row.parts_apart == "" else row.parts_apart,
     "forbids": lambda row: ", ".join(row.forbids),
     "notes": lambda row: "" if len(row.notes) > MAX_NOTES else row.notes,
     "methods": lambda row: cycle_cells(list(row.cycles.all()))[0],

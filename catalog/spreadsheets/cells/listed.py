@@ -109,7 +109,7 @@ def read_kinds(cell: Cell, place: Place) -> Reading:
     return Reading(tuple(kind for kind in dict.fromkeys(KIND_WORDS.values()) if kind in named))
 
 
-@typed_cells_only("")
+@typed_cells_only(None)
 def read_parts(cell: Cell, place: Place) -> Reading:
     """Which parts come apart: their names, "yes" where only that is said, "" for none.
 

@@ -70,3 +70,10 @@ def test_a_coordinator_confirms_on_the_page(coordinator: Client, instrument: Ins
     coordinator.post(f"/proposals/{one.pk}/act/", {"act": "confirm", "key": at.key()})
     instrument.refresh_from_db()
     assert instrument.weight_g == 30
+
+
+def test_that_no_part_comes_apart_is_typed_as_none(
+    technician: Client, instrument: Instrument
+) -> None:
+    post(technician, parts_apart="none")
+    assert Proposal.objects.get().values == {"parts_apart": ""}

@@ -153,3 +153,16 @@ def test_an_empty_protector_on_record_is_an_answer() -> None:
     """None is unknown and "" is none needed: two different facts."""
     assert "protector" in proposing.unknown(bare(protector=None))
     assert "protector" not in proposing.unknown(bare(protector=""))
+
+
+def test_with_no_parts_on_record_the_parts_are_not_asked_about() -> None:
+    make.Pouch()
+    instrument = bare(weight_g=30)
+    asked = decide_for_instrument(instrument).guidance
+    assert asked is not None
+    assert "parts" in [check.key for check in asked.checks]
+    one = proposed(instrument, parts_apart="")
+    proposing.confirm(coordinator(), one.pk, at.key())
+    known = decide_for_instrument(Instrument.objects.get(pk=instrument.pk)).guidance
+    assert known is not None
+    assert "parts" not in [check.key for check in known.checks]

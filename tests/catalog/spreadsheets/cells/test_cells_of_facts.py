@@ -208,7 +208,7 @@ class TestParts:
             ("none", ""),
             ("keine", ""),
             (False, ""),
-            (None, ""),
+            (None, None),
         ],
     )
     def test_parts_are_read(self, value: object, expected: str) -> None:

@@ -7,6 +7,7 @@ from datetime import date
 from django.db import transaction
 from django.utils import timezone
 
+from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.models import PolicyOverride
 from assembly.rules.policy.presets import presets
 from assembly.rules.policy.values import NOT_SET, PolicyError, Value, default_parameters
@@ -21,7 +22,7 @@ def override_value(
     """One value of the department's own from ``since`` on; ``actor.reason`` says why.
 
     PolicyError names the value and what is wrong with it: an unknown name, a value out of
-    its bounds, no source, no reason.
+    its bounds, no source, no reason, or the last limit on what a set may weigh not set.
     """
     parameter = default_parameters().get(name)
     if parameter is None:
@@ -43,6 +44,7 @@ def override_value(
         set_at=timezone.now(),
     )
     override.save()
+    _still_limited(since)
     was = before.value if before else parameter.on(since).value
     record(
         actor,
@@ -53,6 +55,17 @@ def override_value(
         {"value": override.value, "from": since.isoformat(), "source": override.source},
     )
     return override
+
+
+WEIGHT_LIMITS = ("gross_limit_g", "load_limit_g", "net_limit_g")
+
+
+def _still_limited(since: date) -> None:
+    """PolicyError where nothing would bound what a set weighs any more."""
+    policy = policy_in_force(since)
+    if all(policy.number_or_none(name) is None for name in WEIGHT_LIMITS):
+        titles = ", ".join(policy.parameters[name].title for name in WEIGHT_LIMITS)
+        raise PolicyError("policy", WEIGHT_LIMITS[0], f"at least one must stay set of: {titles}")
 
 
 @transaction.atomic

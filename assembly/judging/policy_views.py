@@ -51,6 +51,15 @@ class Shown:
     history: tuple[Entry, ...]
     typed: str
 
+    @property
+    def bounds(self) -> str:
+        """From where to where the department may set it; "" where it is no number."""
+        least, most = self.parameter.at_least, self.parameter.at_most
+        if least is None or most is None:
+            return ""
+        unit = self.parameter.unit
+        return f"{value_words(float(least), unit)} to {value_words(float(most), unit)}"
+
 
 @read_page("assembly.view_policyoverride")
 def policy_page(request: HttpRequest) -> HttpResponse:

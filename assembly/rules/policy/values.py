@@ -20,6 +20,7 @@ from typing import Any
 
 DATA = Path(__file__).parent / "data"
 UNITS = ("mm", "g", "min", "C", "ratio", "count", "g/m3", "words", "text", "yes or no")
+WITHOUT_BOUNDS = ("words", "text", "yes or no")
 CONFIDENCE = ("S", "2", "2-", "M", "CP", "D")
 NOT_SET = "not set"
 TEXT_MOST = 60
@@ -67,6 +68,7 @@ class Parameter:
     at_least: float | None = None
     at_most: float | None = None
     floor_source: str = ""
+    ceiling_source: str = ""
     optional: bool = False
     several: bool = False
 
@@ -135,12 +137,16 @@ class Parameter:
         if not math.isfinite(number):
             raise PolicyError(where, self.name, f"read {value!r}; write a finite number")
         if self.at_least is not None and number < self.at_least:
-            floor = f"{self.at_least:g} {self.unit}".strip()
-            because = f" ({self.floor_source})" if self.floor_source else ""
-            raise PolicyError(where, self.name, f"read {number:g}; at least {floor}{because}")
+            words = f"at least {self._bound(self.at_least, self.floor_source)}"
+            raise PolicyError(where, self.name, f"read {number:.10g}; {words}")
         if self.at_most is not None and number > self.at_most:
-            raise PolicyError(where, self.name, f"read {number:g}; at most {self.at_most:g}")
+            words = f"at most {self._bound(self.at_most, self.ceiling_source)}"
+            raise PolicyError(where, self.name, f"read {number:.10g}; {words}")
         return number
+
+    def _bound(self, number: float, source: str) -> str:
+        unit = "" if self.unit in ("count", "ratio") else f" {self.unit}"
+        return f"{number:.10g}{unit}" + (f" ({source})" if source else "")
 
 
 class Policy:
@@ -224,9 +230,11 @@ def _plain(value: Value) -> object:
 
 _KEYS = {
     "title", "unit", "last_checked", "group", "choices", "at_least", "at_most",
-    "floor_source", "optional", "several", "values",
+    "floor_source", "ceiling_source", "optional", "several", "values",
 }  # fmt: skip
 _NEEDED = {"title", "unit", "last_checked", "values"}
+_BOUNDS = {"at_least", "at_most"}
+"""What every number has: a floor and a ceiling, beyond which it would be no rule any more."""
 _ENTRY_KEYS = {"from", "value", "source", "clause", "confidence", "reason"}
 _ENTRY_NEEDED = {"from", "value", "source", "confidence"}
 
@@ -270,6 +278,8 @@ def _parameter(file: str, name: str, raw: object) -> Parameter:
     table = check_keys(file, name, raw, _KEYS, _NEEDED)
     if table["unit"] not in UNITS:
         raise PolicyError(file, f"{name}.unit", f"read {table['unit']!r}; one of {UNITS}")
+    if table["unit"] not in WITHOUT_BOUNDS:
+        check_keys(file, name, table, _KEYS, _BOUNDS)
     parameter = Parameter(
         name=name,
         title=table["title"],
@@ -281,6 +291,7 @@ def _parameter(file: str, name: str, raw: object) -> Parameter:
         at_least=table.get("at_least"),
         at_most=table.get("at_most"),
         floor_source=table.get("floor_source", ""),
+        ceiling_source=table.get("ceiling_source", ""),
         optional=table.get("optional", False),
         several=table.get("several", False),
     )

@@ -70,11 +70,28 @@ def test_setting_is_on_record() -> None:
     ("name", "value"),
     [("no_such_value", 1), ("side_clearance_mm", -1), ("roll_seal_mm", 5.9),
      ("roll_peel_allowance_mm", 9), ("closing_seal_mm", 5.9), ("peel_overhang_mm", 9),
-     ("roll_side_seal_floor_mm", 5.9), ("fill_reading", "loose"), ("side_clearance_mm", None)],
+     ("roll_side_seal_floor_mm", 5.9), ("fill_reading", "loose"), ("side_clearance_mm", None),
+     ("side_clearance_mm", 0), ("base_clearance_mm", 0), ("closing_clearance_mm", 24),
+     ("fill_limit", 0.76), ("fill_limit", 1), ("gross_limit_g", 1e15),
+     ("gross_limit_g", 11_340), ("load_limit_g", 10_001), ("net_limit_g", 11_340),
+     ("wrap_tape_mm", 49), ("rim_clearance_mm", 0), ("double_play_mm", 0)],
 )  # fmt: skip
 def test_a_value_out_of_bounds_is_refused(name: str, value: object) -> None:
     with pytest.raises(PolicyError):
         set_value(name, value)
+
+
+def test_what_a_set_weighs_stays_limited() -> None:
+    with pytest.raises(PolicyError, match="at least one must stay set of: Most gross weight"):
+        set_value("gross_limit_g", None)
+    set_value("net_limit_g", 8500)
+    set_value("gross_limit_g", None)
+    assert policy_in_force().number_or_none("gross_limit_g") is None
+
+
+def test_a_ceiling_names_its_source() -> None:
+    with pytest.raises(PolicyError, match=r"read 1; at most 0.75 \(ISO/TS 16775:2014"):
+        set_value("fill_limit", 1)
 
 
 def test_a_value_without_a_source_is_refused() -> None:
@@ -107,6 +124,9 @@ class TestPage:
         page = technician.get("/policy/").content.decode()
         assert "ANSI/AAMI ST77" in page and "closing_clearance_mm" in page
 
+    def test_it_says_from_where_to_where_a_value_may_be_set(self, technician: Client) -> None:
+        assert "25 mm to 100 mm" in technician.get("/policy/").content.decode()
+
     def test_a_technician_sees_no_form(self, technician: Client) -> None:
         assert "Set the value" not in technician.get("/policy/").content.decode()
 
@@ -117,7 +137,7 @@ class TestPage:
     def test_a_refused_value_says_why_and_keeps_what_was_typed(self, coordinator: Client) -> None:
         page = coordinator.post("/policy/set/", {**FORM, "value": "-3"})
         text = page.content.decode()
-        assert page.status_code == 422 and "at least 0" in text and "Tarnside IFU 12" in text
+        assert page.status_code == 422 and "at least 5 mm" in text and "Tarnside IFU 12" in text
 
     def test_a_preset_is_taken_over(self, coordinator: Client) -> None:
         coordinator.post("/policy/preset/", {"preset": "nl"})

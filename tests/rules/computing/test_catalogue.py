@@ -28,9 +28,9 @@ PLAIN = default_policy(DAY, {"fill_reading": "plain", "fill_limit": 0.2})
 TIGHT = default_policy(
     DAY,
     {
-        "side_clearance_mm": 0,
-        "closing_clearance_mm": 0,
-        "base_clearance_mm": 0,
+        "side_clearance_mm": 5,
+        "closing_clearance_mm": 25,
+        "base_clearance_mm": 5,
         "fill_limit": 0.3,
     },
 )
@@ -167,11 +167,11 @@ def test_an_exact_fit_passes_and_an_unknown_does_not(change, expected):
 
 
 def test_of_two_ways_that_fail_the_one_that_lacks_the_smaller_share_is_told():
-    """Along 110 are needed of 100 wide (9 % lack), across 410 of 380 long (7 % lack)."""
-    rules = default_policy(DAY, {"allow_rotate": True, "side_clearance_mm": 0,
-                                 "base_clearance_mm": 0, "closing_clearance_mm": 300})  # fmt: skip
-    item = Instrument(name="plate", sharp=False, cycles=CYCLES[1], length_mm=79, width_mm=109,
+    """Along 110 are needed of 100 wide (9 % lack), across 205 of 190 long (7 % lack)."""
+    rules = default_policy(DAY, {"allow_rotate": True, "side_clearance_mm": 5,
+                                 "base_clearance_mm": 5, "closing_clearance_mm": 100})  # fmt: skip
+    item = Instrument(name="plate", sharp=False, cycles=CYCLES[1], length_mm=79, width_mm=99,
                       height_mm=1, weight_g=50)  # fmt: skip
-    supply = replace(EXACT, inner_width_mm=100, inner_length_mm=380)
+    supply = replace(EXACT, inner_width_mm=100, inner_length_mm=190)
     found = evaluate(columns_from([item]), [supply], None, rules)
     assert found.reasons(0, 0) == (("length", Status.NOT_MET),)

@@ -113,13 +113,3 @@ class ProtectorMaterial(Word):
     CELLULOSE = "cellulose"
     SOLID_RUBBER = "solid rubber"
     LATEX = "latex"
-
-
-KIND_NAMES = {one: one.words for one in Kind}
-METHOD_NAMES = {one: one.words for one in Method}
-AIR_REMOVAL_NAMES = {one: one.words for one in AirRemoval}
-FORM_NAMES = {one: one.words for one in Form}
-LUMEN_MATERIAL_NAMES = {one: one.words for one in LumenMaterial}
-FILTER_NAMES = {one: one.words for one in Filter}
-MATERIAL_NAMES = {one: one.words for one in Material}
-ITEM_CLASS_NAMES = {one: one.words for one in ItemClass}

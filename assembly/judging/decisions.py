@@ -309,10 +309,8 @@ class SetAnswer(Shown):
     def scene(self) -> Scene | None:
         supply, basket = self._supply, self.question.basket
         if isinstance(supply, Container):
-            inside = Box(length_mm=supply.inner_length_mm, width_mm=supply.inner_width_mm,
-                         height_mm=supply.inner_height_mm)  # fmt: skip
             words = f"inside of {supply.code}" + (f", basket {basket.code}" if basket else "")
-            return basket_scene(supply.code, inside, basket.box if basket else None, words,
+            return basket_scene(supply.code, supply.inside, basket.box if basket else None, words,
                                 self.show)  # fmt: skip
         if isinstance(supply, Wrap) and self.shown:
             details = self.shown.details

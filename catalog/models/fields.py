@@ -2,21 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any
 
 from django.core.validators import MaxValueValidator, MinValueValidator
 from django.db import models
 
 from catalog.vocabulary import (
-    AIR_REMOVAL_NAMES,
-    FILTER_NAMES,
-    FORM_NAMES,
-    KIND_NAMES,
-    LUMEN_MATERIAL_NAMES,
-    MATERIAL_NAMES,
-    METHOD_NAMES,
+    AirRemoval,
+    Filter,
+    Form,
+    Kind,
+    LumenMaterial,
+    Material,
+    Method,
     ProtectorMaterial,
+    Word,
 )
 
 LENGTH_PLACES = 3
@@ -78,20 +78,20 @@ def positive_or_unknown(model: str, *names: str) -> list[models.CheckConstraint]
     ]
 
 
-def choices_of(names: Mapping[Any, str]) -> list[tuple[str, str]]:
-    """Words of the vocabulary with their names, as a column or a field of a form takes them.
+def choices_of(list_: type[Word]) -> list[tuple[str, str]]:
+    """A list of the vocabulary as a person reads it, as a column or a field of a form takes them.
 
-    >>> choices_of(KIND_NAMES)[:2]
+    >>> choices_of(Kind)[:2]
     [('pouch', 'Pouch'), ('roll', 'Roll')]
     """
-    return [(str(word), name[:1].upper() + name[1:]) for word, name in names.items()]
+    return [(str(one), one.words[:1].upper() + one.words[1:]) for one in list_]
 
 
-METHODS = choices_of(METHOD_NAMES)
-AIR_REMOVALS = choices_of(AIR_REMOVAL_NAMES)
-FORMS = choices_of(FORM_NAMES)
-LUMEN_MATERIALS = choices_of(LUMEN_MATERIAL_NAMES)
-FILTERS = choices_of(FILTER_NAMES)
-MATERIALS = choices_of(MATERIAL_NAMES)
-KINDS = choices_of(KIND_NAMES)
-PROTECTOR_MATERIALS = choices_of({one: one.words for one in ProtectorMaterial})
+METHODS = choices_of(Method)
+AIR_REMOVALS = choices_of(AirRemoval)
+FORMS = choices_of(Form)
+LUMEN_MATERIALS = choices_of(LumenMaterial)
+FILTERS = choices_of(Filter)
+MATERIALS = choices_of(Material)
+KINDS = choices_of(Kind)
+PROTECTOR_MATERIALS = choices_of(ProtectorMaterial)

@@ -19,7 +19,7 @@ from catalog.models.fields import (
     positive_or_unknown,
     weight_field,
 )
-from catalog.vocabulary import ITEM_CLASS_NAMES, AirRemoval, ItemClass
+from catalog.vocabulary import AirRemoval, ItemClass
 
 Number = Decimal | int
 """A stored number, or one that was just read and is not stored yet."""
@@ -70,7 +70,7 @@ class Instrument(models.Model):
     lies_only_as_given = models.BooleanField("lies only as measured", null=True, blank=True)
     hinged = models.BooleanField(null=True, blank=True)
     item_class = models.CharField(
-        max_length=20, choices=choices_of(ITEM_CLASS_NAMES), default=str(ItemClass.INSTRUMENTS),
+        max_length=20, choices=choices_of(ItemClass), default=str(ItemClass.INSTRUMENTS),
         help_text="what published tables of cycles tell apart",
     )  # fmt: skip
     ratchet = models.BooleanField("has a ratchet", null=True, blank=True)

@@ -14,11 +14,11 @@ from assembly.judging.decisions import (
     decide_for_set,
 )
 from assembly.judging.facts_from_catalog import lines_of
+from assembly.rules.facts import instruments
 from assembly.rules.findings import Caution, Outcome, Show, metric
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.checks import (
     Check,
-    Handled,
     Packed,
     closing_checks,
     loading,
@@ -151,6 +151,8 @@ class WallCard:
     packed: Packed | None = None
 
 
+ANYTHING = instruments.Instrument(name="anything")
+"""What nothing is known of: all is asked about with "if"."""
 POUCH_CARDS = tuple(
     WallCard(
         f"closing-{closure}-{'double' if double else 'single'}",
@@ -178,9 +180,8 @@ def wall_card(key: str, policy: Policy, printed_by: str) -> Card:
         return skills_sheet(policy, printed_by)
     if card.packed is None:
         return _loading_card(policy, printed_by)
-    anything = Handled()
-    checks = closing_checks(card.packed, anything, policy)
-    lying = orientation(card.packed, anything, policy)
+    checks = closing_checks(card.packed, ANYTHING, policy)
+    lying = orientation(card.packed, ANYTHING, policy)
     return Card(
         title=card.title,
         headline="Every question is answered yes before the package leaves the bench.",
@@ -213,7 +214,7 @@ def skills_steps(policy: Policy) -> tuple[str, ...]:
     checks: dict[str, str] = {}
     for card in POUCH_CARDS:
         if card.packed:
-            found = closing_checks(card.packed, Handled(), policy)
+            found = closing_checks(card.packed, ANYTHING, policy)
             checks |= {check.key: check.asked() for check in found}
     return (
         "Cleans hands and bench, and takes only clean, dry, inspected instruments.",

@@ -8,37 +8,22 @@ from enum import StrEnum
 import pytest
 
 from assembly.judging.facts_from_catalog import stock
-from assembly.rules.deciding.choose import CANDIDATES
 from assembly.rules.facts.supplies import SUPPLIES
 from catalog.forms.supplies import KINDS
 from catalog.models.supplies import PACKAGING
 from catalog.spreadsheets.cells.cycles import METHOD_WORDS
 from catalog.spreadsheets.cells.listed import ITEM_CLASS_WORDS, KIND_WORDS
-from catalog.vocabulary import (
-    ITEM_CLASS_NAMES,
-    KIND_NAMES,
-    MATERIAL_NAMES,
-    METHOD_NAMES,
-    ItemClass,
-    Kind,
-    Material,
-    Method,
-)
+from catalog.vocabulary import ItemClass, Kind, Method
 from tests.rules.given import policy
 
 
 @pytest.mark.parametrize(
     ("words", "said"),
     [
-        pytest.param(Kind, KIND_NAMES, id="names of kinds"),
-        pytest.param(Kind, CANDIDATES, id="candidates of kinds"),
         pytest.param(Kind, SUPPLIES, id="facts of kinds"),
         pytest.param(Kind, PACKAGING, id="rows of kinds"),
         pytest.param(Kind, KIND_WORDS.values(), id="kinds in spreadsheets"),
-        pytest.param(Method, METHOD_NAMES, id="names of methods"),
         pytest.param(Method, METHOD_WORDS.values(), id="methods in spreadsheets"),
-        pytest.param(Material, MATERIAL_NAMES, id="names of materials"),
-        pytest.param(ItemClass, ITEM_CLASS_NAMES, id="names of kinds of item"),
         pytest.param(ItemClass, ITEM_CLASS_WORDS.values(), id="kinds of item in spreadsheets"),
     ],
 )

@@ -6,8 +6,9 @@ import math
 
 import pytest
 
-from assembly.rules.kinds.folds import Folding, closure_side, envelope_sheet, square_closure
+from assembly.rules.kinds.folds import Folding, envelope_sheet
 from assembly.rules.limits.plans import fits_at_any_angle, longest_at_any_angle
+from tests.rules.geometry import closure_side, square_closure
 
 BARE = Folding(0, 0, 0, 0, whole_top=False)
 

@@ -18,8 +18,7 @@ from assembly.rules.limits.weights import (
     rating_finding,
     weigh,
 )
-from assembly.rules.policy.presets import preset_policy
-from tests.rules.given import ON, instrument, policy, question, routes, wrap
+from tests.rules.given import ON, instrument, policy, preset_policy, question, routes, wrap
 
 POUND = 453.59237  # grams, exactly: international yard and pound agreement 1959
 

@@ -15,7 +15,8 @@ from assembly.rules.facts.supplies import Pouch, Roll, Wrap
 from assembly.rules.findings import Candidate
 from assembly.rules.kinds.pouches import pouch_candidate
 from assembly.rules.methods.routes import Routes, routes_for
-from assembly.rules.policy.values import Policy, default_policy
+from assembly.rules.policy.presets import presets
+from assembly.rules.policy.values import Policy, default_parameters, default_policy
 from catalog.vocabulary import AirRemoval, Material, Method
 
 ON = date(2026, 1, 1)
@@ -121,3 +122,8 @@ def question(item: Instrument, *supplies: Any, **more: Any) -> Question:
 def in_pouch(item: Instrument, supply: Pouch, rules: Policy | None = None) -> Candidate:
     """One pouch judged for one instrument; ``rules`` None: the shipped policy."""
     return pouch_candidate(item, supply, routes(), rules or policy())
+
+
+def preset_policy(name: str, day: date = ON) -> Policy:
+    """The shipped policy with a preset's values, as in force on ``day``."""
+    return Policy(default_parameters(), day, presets()[name].on(day))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import assert_never
 
 from assembly.rules.deciding.doubts import in_doubt
 from assembly.rules.deciding.giving_way import in_order_of_choice
@@ -15,7 +16,7 @@ from assembly.rules.deciding.protection import (
 from assembly.rules.deciding.ways import ways_of, with_way
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
-from assembly.rules.facts.supplies import Container, Pouch, Roll
+from assembly.rules.facts.supplies import Container, Pouch, Roll, Supply, Wrap
 from assembly.rules.findings import (
     CLOSE_MM,
     Candidate,
@@ -25,11 +26,11 @@ from assembly.rules.findings import (
     Rule,
     Status,
 )
-from assembly.rules.kinds.containers import container_candidates, filter_finding
+from assembly.rules.kinds.containers import container_candidate, filter_finding
 from assembly.rules.kinds.doubles import double_candidates
 from assembly.rules.kinds.pouches import pouch_candidate
-from assembly.rules.kinds.rolls import roll_candidates
-from assembly.rules.kinds.wraps import wrap_candidates
+from assembly.rules.kinds.rolls import roll_candidate
+from assembly.rules.kinds.wraps import wrap_candidate
 from assembly.rules.limits.handling import handling_cautions
 from assembly.rules.limits.weights import with_policy_weights
 from assembly.rules.methods.lumens import lumen_finding, lumens_of
@@ -39,33 +40,29 @@ from assembly.rules.picking import pick, ranked, ruled_out
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
 
-Candidates = Callable[[Question, Routes, Policy], Iterable[Candidate]]
 
-
-def pouch_candidates(question: Question, routes: Routes, policy: Policy) -> list[Candidate]:
-    """Every pouch in stock as a single pouch; every validated pair where a double is asked for."""
+def candidates_in(
+    question: Question, routes: Routes, kinds: Sequence[str], policy: Policy
+) -> list[Candidate]:
+    """Every supply of these kinds in stock; where a double is asked for, every validated pair."""
     if question.double:
-        return double_candidates(question, routes, policy)
-    return [
-        pouch_candidate(question.instrument, supply, routes, policy)
-        for supply in question.supplies
-        if isinstance(supply, Pouch)
-    ]
+        return double_candidates(question, routes, policy) if Kind.POUCH in kinds else []
+    stocked = [supply for supply in question.supplies if supply.kind in kinds]
+    return [_candidate(question, supply, routes, policy) for supply in stocked]
 
 
-CANDIDATES: dict[Kind, Candidates] = {
-    Kind.POUCH: pouch_candidates,
-    Kind.ROLL: roll_candidates,
-    Kind.WRAP: wrap_candidates,
-    Kind.CONTAINER: container_candidates,
-}
-"""How each kind of package finds its candidates."""
-
-
-def kinds_asked(question: Question, policy: Policy) -> list[Kind]:
-    """The kinds that may answer, in the policy's order; only a pouch answers for a double."""
-    kinds = [Kind(word) for word in policy.words("kinds_in_order")]
-    return [kind for kind in kinds if kind is Kind.POUCH or not question.double]
+def _candidate(question: Question, supply: Supply, routes: Routes, policy: Policy) -> Candidate:
+    match supply:
+        case Pouch():
+            return pouch_candidate(question.instrument, supply, routes, policy)
+        case Roll():
+            return roll_candidate(question.instrument, supply, routes, policy)
+        case Wrap():
+            return wrap_candidate(question, supply, routes, policy)
+        case Container():
+            return container_candidate(question, supply, routes, policy)
+        case _:
+            assert_never(supply)
 
 
 def decide(question: Question, policy: Policy) -> Decision:
@@ -82,8 +79,8 @@ def decide(question: Question, policy: Policy) -> Decision:
         routes = only_route(question.chosen, (instrument,), policy)
     else:
         routes = routes_for(instrument.cycles, question.programmes, policy, instrument.contents)
-    kinds = kinds_asked(question, policy)
-    found = [one for kind in kinds for one in CANDIDATES[kind](question, routes, policy)]
+    kinds = policy.words("kinds_in_order")
+    found = candidates_in(question, routes, kinds, policy)
     completed = [_completed(one, question, routes, policy) for one in ranked(found, kinds)]
     candidates = in_order_of_choice(completed, policy)
     picked = pick(candidates, why_not=lambda one: _why_not(one, policy), in_doubt=in_doubt)

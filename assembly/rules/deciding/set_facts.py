@@ -51,11 +51,7 @@ class Basket:
 
     @property
     def box(self) -> Box:
-        return Box(
-            length_mm=self.inner_length_mm,
-            width_mm=self.inner_width_mm,
-            height_mm=self.inner_height_mm,
-        )
+        return Box.of(self, "inner_")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

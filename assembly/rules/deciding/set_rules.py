@@ -7,7 +7,7 @@ from dataclasses import replace
 from functools import partial
 
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
-from assembly.rules.facts.instruments import Box, Instrument
+from assembly.rules.facts.instruments import SIZES, Box, Instrument
 from assembly.rules.facts.supplies import Container, Wrap
 from assembly.rules.findings import CLOSE_MM, CLOSE_RATIO, Finding, Rule, Status, in_mm, worst
 from assembly.rules.kinds.lying import ON_ITS_SIDE, Lying, ways_to_lie
@@ -161,15 +161,9 @@ def _does_not_lie(
 def outside(basket: Basket, policy: Policy) -> Box:
     """What a basket takes up (mm): its outer size, else its inner and the policy's wall."""
     wall = policy.number("basket_wall_mm")
-
-    def side(outer: float | None, inner: float | None, walls: int) -> float | None:
-        return outer or (None if inner is None else inner + walls * wall)
-
-    return Box(
-        length_mm=side(basket.outer_length_mm, basket.inner_length_mm, 2),
-        width_mm=side(basket.outer_width_mm, basket.inner_width_mm, 2),
-        height_mm=side(basket.outer_height_mm, basket.inner_height_mm, 1),
-    )
+    measured, reckoned = Box.of(basket, "outer_"), basket.box.plus(2 * wall, 2 * wall, wall)
+    known = zip(SIZES, measured.sizes, reckoned.sizes, strict=True)
+    return Box(**{name: outer or inner for name, outer, inner in known})
 
 
 def basket_in_finding(basket: Basket, inside: Box, code: str, policy: Policy) -> Finding:
@@ -190,7 +184,7 @@ def basket_in_finding(basket: Basket, inside: Box, code: str, policy: Policy) ->
     fits = all(a <= b + CLOSE_MM for a, b in zip(needs, has, strict=True))
     fits = fits and height <= (inside.height_mm or 0.0) + CLOSE_MM
     words = f"Basket {basket.code} {'stands' if fits else 'does not stand'} in {code}"
-    if None in (basket.outer_length_mm, basket.outer_width_mm, basket.outer_height_mm):
+    if Box.of(basket, "outer_").missing:
         words += " (its outer size is reckoned with walls of {wall}: measure it)"
     said = rule.met if fits else rule.not_met
     return said(f"{words}.", amounts=in_mm(wall=policy.number("basket_wall_mm")))

@@ -182,30 +182,23 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
     question, policy = asked.question, asked.policy
     usable = usable_routes(container, asked.routes)
     gross = _gross(asked, container)
-    inside = Box(
-        length_mm=container.inner_length_mm,
-        width_mm=container.inner_width_mm,
-        height_mm=container.inner_height_mm,
-    )
     findings = (
         *_about_lines(asked, Kind.CONTAINER),
         _validated(container, asked.routes, usable, question),
         set_sharp_finding(question.instruments, Kind.CONTAINER),
-        *_room(asked, inside, container.code),
+        *_room(asked, container.inside, container.code),
         *_weights(asked, gross, container),
         rated_weight_finding(gross, container),
         *_textiles(asked, asked.net),
     )
-    volume = None
-    if not inside.missing:
-        volume = (inside.length_mm or 0) * (inside.width_mm or 0) * (inside.height_mm or 0)
+
     return _on_its_way(
         asked,
         Candidate(
             kind=str(Kind.CONTAINER),
             code=container.code,
             findings=findings,
-            order=(volume or 0.0, container.code),
+            order=(container.inside.volume_mm3 or 0.0, container.code),
             with_codes=_basket_codes(question),
             details=gross_details(gross),
             cautions=(

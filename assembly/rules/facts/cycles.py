@@ -5,14 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from assembly.rules.facts.checks import FactsError, check_numbers
-from catalog.vocabulary import (
-    LUMEN_MATERIAL_NAMES,
-    METHOD_NAMES,
-    AirRemoval,
-    ItemClass,
-    LumenMaterial,
-    Method,
-)
+from catalog.vocabulary import AirRemoval, ItemClass, LumenMaterial, Method
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -87,7 +80,7 @@ class LumenClaim:
 
     def __str__(self) -> str:
         words = "one channel" if self.channels == 1 else f"at most {self.channels} channels"
-        return (f"{LUMEN_MATERIAL_NAMES[self.material]}, {words}, bore {self.bore_mm:g} mm or "
+        return (f"{self.material.words}, {words}, bore {self.bore_mm:g} mm or "
                 f"more, length {self.length_mm:g} mm or less")  # fmt: skip
 
 
@@ -127,7 +120,7 @@ class Programme:
 
 
 def _first_words(method: Method, name: str, air_removal: AirRemoval | None) -> str:
-    words = METHOD_NAMES[method]
+    words = method.words
     if name:
         words += f" cycle {name}"
     if air_removal in (AirRemoval.GRAVITY, AirRemoval.DYNAMIC):

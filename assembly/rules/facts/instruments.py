@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 from assembly.rules.facts.checks import check_numbers
 from assembly.rules.facts.cycles import Contents, CycleOption
 from assembly.rules.facts.declared import Declared, declared, fact
 from catalog.vocabulary import Form, ItemClass, Kind, LumenMaterial, Method
+
+SIZES = ("length_mm", "width_mm", "height_mm")
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,12 +24,31 @@ class Box:
     def __post_init__(self) -> None:
         check_numbers(self)
 
+    @classmethod
+    def of(cls, thing: object, side: str = "") -> Box:
+        """A thing's own sizes (mm); ``side`` says which, such as ``inner_``."""
+        return cls(**{name: getattr(thing, side + name) for name in SIZES})
+
+    @property
+    def sizes(self) -> tuple[float | None, ...]:
+        """Length, width and height (mm)."""
+        return self.length_mm, self.width_mm, self.height_mm
+
     @property
     def missing(self) -> tuple[str, ...]:
         """The names of the sizes that are not known."""
-        return tuple(
-            name for name in ("length_mm", "width_mm", "height_mm") if getattr(self, name) is None
-        )
+        return tuple(name for name in SIZES if getattr(self, name) is None)
+
+    @property
+    def volume_mm3(self) -> float | None:
+        """Length by width by height; None where one is unknown."""
+        known = [size for size in self.sizes if size is not None]
+        return math.prod(known) if len(known) == len(SIZES) else None
+
+    def plus(self, length: float = 0.0, width: float = 0.0, height: float = 0.0) -> Box:
+        """The box that is larger by so much (mm); what is unknown stays so."""
+        more = zip(SIZES, self.sizes, (length, width, height), strict=True)
+        return Box(**{name: None if size is None else size + by for name, size, by in more})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -72,7 +94,7 @@ class Instrument:
 
     @property
     def box(self) -> Box:
-        return Box(length_mm=self.length_mm, width_mm=self.width_mm, height_mm=self.height_mm)
+        return Box.of(self)
 
     @property
     def opens(self) -> bool:

@@ -7,9 +7,7 @@ from dataclasses import dataclass
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Protector, Supply, distinct_codes
-from catalog.vocabulary import (
-    Fold,
-)
+from catalog.vocabulary import Fold
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -13,13 +13,8 @@ from assembly.rules.facts.checks import (
     check_number,
     check_numbers,
 )
-from catalog.vocabulary import (
-    Filter,
-    Kind,
-    Material,
-    Method,
-    ProtectorMaterial,
-)
+from assembly.rules.facts.instruments import Box
+from catalog.vocabulary import Filter, Kind, Material, Method, ProtectorMaterial
 
 MM2_IN_M2 = 1_000_000
 
@@ -172,6 +167,10 @@ class Container:
 
     def __post_init__(self) -> None:
         check_numbers(self)
+
+    @property
+    def inside(self) -> Box:
+        return Box.of(self, "inner_")
 
 
 Supply = Pouch | Roll | Wrap | Container

@@ -46,19 +46,10 @@ CELLULOSE = (Filter.PAPER, Filter.TEXTILE)
 TARE = "the container"
 
 
-def container_candidates(question: Question, routes: Routes, policy: Policy) -> list[Candidate]:
-    """Every container in stock. What goes in is the question's pack, else the instrument."""
-    return [
-        container_candidate(question, supply, routes, policy)
-        for supply in question.supplies
-        if isinstance(supply, Container)
-    ]
-
-
 def container_candidate(
     question: Question, container: Container, routes: Routes, policy: Policy
 ) -> Candidate:
-    """Every rule for one instrument in one container, in the order they are read."""
+    """Every rule for the question's pack, else the instrument, in the order they are read."""
     instrument, way = question.instrument, lies_open(question.instrument, policy)
     box = question.pack or way.item.box
     contents = Piece(name=instrument.name, quantity=1, weight_g=instrument.weight_g)
@@ -88,15 +79,10 @@ def container_candidate(
         kind=str(Kind.CONTAINER),
         code=container.code,
         findings=findings,
-        order=material_order(_volume(container), container.cost, container.code),
+        order=material_order(container.inside.volume_mm3, container.cost, container.code),
         details=_details(box, container, loaded, usable, policy),
         cautions=_cautions(box, container, policy),
     )
-
-
-def _volume(container: Container) -> float | None:
-    sizes = (container.inner_length_mm, container.inner_width_mm, container.inner_height_mm)
-    return None if None in sizes else math.prod(size for size in sizes if size is not None)
 
 
 def usable_routes(container: Container, routes: Routes) -> tuple[Route, ...]:

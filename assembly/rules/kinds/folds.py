@@ -65,17 +65,6 @@ class Sheet:
         return max(self.a_mm, self.b_mm)
 
 
-def closure_side(length: float, width: float, height: float, overlap: float = 0.0) -> float:
-    """Side (mm) of the least square sheet that closes at all, folded as an envelope.
-
-    A cube of edge 1 needs 2 x root 2 (American Mathematical Monthly, problem 10716).
-
-    >>> round(closure_side(1, 1, 1), 6)
-    2.828427
-    """
-    return (length + width + 2 * height) / math.sqrt(2) + overlap
-
-
 def envelope_sheet(length: float, width: float, height: float, folding: Folding) -> Sheet:
     """The least sheet for the envelope fold (mm), the better of the two ways to lay the pack.
 
@@ -137,17 +126,6 @@ def _square(along: float, across: float, height: float, folding: Folding, name: 
         a = 2 * across + 2 * height + 2 * overlap + 2 * back
         b = along + 2 * height + 2 * folding.end_reach_mm
     return Sheet(Fold.SQUARE, a, b, GIRTH if a >= b else ENDS, name)
-
-
-def square_closure(
-    length: float, width: float, height: float, overlap: float = 0.0
-) -> tuple[float, float]:
-    """The least sheet (mm) that closes at all in the square fold: round the pack, along it.
-
-    >>> square_closure(480, 250, 50)
-    (600.0, 530.0)
-    """
-    return 2.0 * (width + height) + overlap, float(length + height) + overlap
 
 
 def square_sheet(length: float, width: float, height: float, folding: Folding) -> Sheet:

@@ -87,46 +87,6 @@ def footprint(box: Box, round_section: bool = False) -> Footprint:
     )
 
 
-def sheet_clearance(opened_width: float, width: float, height: float) -> float:
-    """Sheet left at each side once it has run down to mid-height (mm): what the rule asks.
-
-    >>> sheet_clearance(100, 20, 8)
-    36.0
-    """
-    return (opened_width - width - height) / 2
-
-
-def ruler_distance(opened_width: float, width: float) -> float:
-    """Distance from the instrument to each seal, on the sheet laid flat (mm).
-
-    >>> ruler_distance(100, 20)
-    40.0
-    """
-    return (opened_width - width) / 2
-
-
-def seal_distance_midheight(opened_width: float, width: float, height: float) -> float | None:
-    """Level distance from instrument to seal, the seal at mid-height (mm); None: too tight.
-
-    >>> round(seal_distance_midheight(100, 20, 8), 1)
-    39.8
-    """
-    return _leg(ruler_distance(opened_width, width), height / 2)
-
-
-def seal_distance_on_table(opened_width: float, width: float, height: float) -> float | None:
-    """The same with the seal lying on the table, the upper sheet taut (mm); None: too tight.
-
-    >>> round(seal_distance_on_table(100, 20, 8), 1)
-    39.2
-    """
-    return _leg(ruler_distance(opened_width, width), height)
-
-
-def _leg(sheet: float, rise: float) -> float | None:
-    return None if sheet < rise else math.sqrt(sheet * sheet - rise * rise)
-
-
 def width_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
     """W_eff >= w + h + 2 x side clearance, in mm; equal is met.
 

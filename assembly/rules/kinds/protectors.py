@@ -71,11 +71,8 @@ def with_protector(box: Box, tip: Tip, protector: Protector, policy: Policy) -> 
     beyond = policy.number("protector_beyond_mm")
     if protector.length_mm is not None:
         beyond = max(0, protector.length_mm - (tip.length_mm or 0))
-    return Box(
-        length_mm=None if box.length_mm is None else box.length_mm + beyond,
-        width_mm=None if box.width_mm is None else max(box.width_mm, outside),
-        height_mm=None if box.height_mm is None else box.height_mm + max(0, outside - thick),
-    )
+    wider = max(0, outside - (box.width_mm or 0))
+    return box.plus(beyond, wider, max(0, outside - thick))
 
 
 def vented_finding(protector: Protector) -> Finding:

@@ -13,7 +13,6 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from assembly.rules.facts.instruments import Instrument
-from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Pouch, Roll
 from assembly.rules.findings import (
     CLOSE_MM,
@@ -111,15 +110,6 @@ def cut_length(along_mm: float, policy: Policy, height_mm: float = 0.0) -> CutLe
         Segment(peel, policy.number("roll_peel_allowance_mm")),
     )
     return CutLength(segments, policy.number("roll_step_mm"))
-
-
-def roll_candidates(question: Question, routes: Routes, policy: Policy) -> list[Candidate]:
-    """Every roll in stock, cut for the instrument."""
-    return [
-        roll_candidate(question.instrument, supply, routes, policy)
-        for supply in question.supplies
-        if isinstance(supply, Roll)
-    ]
 
 
 def roll_candidate(instrument: Instrument, roll: Roll, routes: Routes, policy: Policy) -> Candidate:

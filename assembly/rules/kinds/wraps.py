@@ -57,21 +57,12 @@ GEOMETRY = "our geometry"
 FOLD_SOURCE = "PAHO sterilization manual 2009"
 
 
-def wrap_candidates(question: Question, routes: Routes, policy: Policy) -> list[Candidate]:
-    """Every wrap sheet in stock, by its real size.
+def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Policy) -> Candidate:
+    """Every rule for one pack in one wrap, in the order they are read.
 
     What is wrapped is the question's pack, else the instrument's own box; the instrument's
     weight is taken as that of everything wrapped.
     """
-    return [
-        wrap_candidate(question, supply, routes, policy)
-        for supply in question.supplies
-        if isinstance(supply, Wrap)
-    ]
-
-
-def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Policy) -> Candidate:
-    """Every rule for one pack in one wrap, in the order they are read."""
     instrument, way = question.instrument, lies_open(question.instrument, policy)
     own = question.pack is None
     first = question.pack or way.item.box
@@ -189,11 +180,7 @@ def _with_first_sheet(pack: Box, wrap: Wrap, policy: Policy) -> Box:
     if wrap.layers == 2:
         return pack
     growth = policy.number("wrap_growth_mm")
-    return Box(
-        length_mm=None if pack.length_mm is None else pack.length_mm + growth,
-        width_mm=None if pack.width_mm is None else pack.width_mm + growth,
-        height_mm=None if pack.height_mm is None else pack.height_mm + growth,
-    )
+    return pack.plus(growth, growth, growth)
 
 
 def _better_fold(folds: Iterable[tuple[Sheet, Finding]]) -> tuple[Sheet, Finding]:

@@ -94,10 +94,9 @@ def heaviest_by_density(pack: Box, policy: Policy) -> float | None:
     >>> round(heaviest_by_density(largest, default_policy(date(2026, 1, 1))) / 453.59237, 6)
     12.0
     """
-    length, width, height = pack.length_mm, pack.width_mm, pack.height_mm
-    if length is None or width is None or height is None:
+    if pack.volume_mm3 is None:
         return None
-    return policy.number("textile_density_g_m3") * length * width * height / MM3_IN_M3
+    return policy.number("textile_density_g_m3") * pack.volume_mm3 / MM3_IN_M3
 
 
 def textile_density_finding(pack: Box, weight_g: float | None, policy: Policy) -> Finding:

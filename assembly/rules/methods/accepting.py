@@ -15,7 +15,7 @@ from enum import StrEnum
 from assembly.rules.facts.cycles import Contents, CycleOption, Programme
 from assembly.rules.methods.published import published_for
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import METHOD_NAMES, AirRemoval, Method
+from catalog.vocabulary import AirRemoval, Method
 
 ORDINARY = Contents()
 OPEN = "open"
@@ -70,7 +70,7 @@ def accepts(
     <Says.NO: 'no'>
     """
     if option.method is not programme.method:
-        return no(f"{METHOD_NAMES[programme.method]} is not among its cycles")
+        return no(f"{programme.method.words} is not among its cycles")
     answers = [check(option, programme, policy, contents) for check in _CHECKS]
     worst = max(answers, key=lambda answer: RANK[answer.says])
     if worst.says is not Says.YES:

@@ -17,7 +17,7 @@ from assembly.rules.facts.cycles import Contents, CycleOption
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.methods.accepting import ORDINARY, hottest_c, longest_min
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import METHOD_NAMES, AirRemoval, Method
+from catalog.vocabulary import AirRemoval, Method
 
 Bounds = tuple[float, float]
 """The least and the most, both included; infinite where nothing bounds it."""
@@ -95,8 +95,8 @@ def class_words(method: Method, klass: str) -> str:
     ('gravity steam', 'ethylene oxide')
     """
     if klass in (AirRemoval.GRAVITY.words, AirRemoval.DYNAMIC.words):
-        return f"{klass} {METHOD_NAMES[method]}"
-    return f"{METHOD_NAMES[method]} cycle {klass}" if klass else METHOD_NAMES[method]
+        return f"{klass} {method.words}"
+    return f"{method.words} cycle {klass}" if klass else method.words
 
 
 def bounds_words(name: str, bounds: Bounds) -> str:

@@ -9,7 +9,7 @@ are exact. Sources: the instrument makers' IFUs; the searches are ours.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 from assembly.rules.facts.cycles import Programme
@@ -21,10 +21,8 @@ from assembly.rules.methods.covers import members_of, smallest_cover, smallest_h
 from assembly.rules.methods.cycle_options import (
     CommonCycle,
     Member,
-    Option,
     common_cycles,
     members_from,
-    merged,
 )
 from assembly.rules.methods.offers import (
     Offer,
@@ -310,17 +308,3 @@ def freed_by_band(
         if offer.mask == everyone and isinstance(offer.cycle, Programme):
             return offer.cycle
     return None
-
-
-def named(options: Mapping[str, Sequence[Option]]) -> tuple[Member, ...]:
-    """Members from options by name, equal ones merged, for planning without a catalog.
-
-    >>> from catalog.vocabulary import Method
-    >>> low = Option(Method.STEAM, "132-135", {"exposure": (3, 4)})
-    >>> high = Option(Method.STEAM, "132-135", {"exposure": (5, 18)})
-    >>> members = named({"B": [low], "C": [high]})
-    >>> conflict = smallest_conflict(members, free_offers(members))
-    >>> print(conflict.sentence())
-    B bears at most 4 min of exposure, C needs at least 5, and no cycle serves both.
-    """
-    return merged(Member((name,), tuple(found)) for name, found in options.items())

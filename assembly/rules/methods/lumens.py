@@ -15,7 +15,7 @@ from assembly.rules.facts.cycles import LumenClaim
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import CLOSE_G, CLOSE_MM, Amount, Finding, Rule, Status
 from assembly.rules.methods.routes import Route
-from catalog.vocabulary import METHOD_NAMES, Method
+from catalog.vocabulary import Method
 
 RULE = Rule("lumens", "the sterilizer maker's IFU: its claims for lumens")
 BY_CLAIMS = (Method.H2O2, Method.LTSF)
@@ -56,7 +56,7 @@ def lumen_finding(inside: Sequence[Lumens], way: Route) -> Finding:
         return RULE.does_not_apply("No lumen is on record.")
     if way.method not in BY_CLAIMS and not claims:
         return RULE.does_not_apply(
-            f"{METHOD_NAMES[way.method].capitalize()} has no claims on record that "
+            f"{way.method.words.capitalize()} has no claims on record that "
             "bound a lumen: read both IFUs."
         )
     if not claims:

@@ -22,7 +22,7 @@ from assembly.rules.policy.values import (
     check_keys,
     read_toml,
 )
-from catalog.vocabulary import MATERIAL_NAMES, METHOD_NAMES, Material, Method
+from catalog.vocabulary import Material, Method
 
 RULE = Rule("method", "the packaging maker's IFU")
 
@@ -173,7 +173,7 @@ def method_finding(
 
 def _judge(material: Material, asked: Iterable[tuple[Route, Verdict]], routes: Routes) -> Finding:
     asked = list(asked)
-    name = MATERIAL_NAMES[material]
+    name = material.words
     capital = name[:1].upper() + name[1:]
     good = [(r, v) for r, v in asked if v.answer is Answer.YES and r in routes.accepted]
     if good:
@@ -189,14 +189,14 @@ def _judge(material: Material, asked: Iterable[tuple[Route, Verdict]], routes: R
     if not asked:
         return RULE.by(routes.source).not_met(routes.refusal)
     route, verdict = asked[0]
-    words = f"{capital} does not go through {METHOD_NAMES[route.method]}"
+    words = f"{capital} does not go through {route.method.words}"
     if route.temperature_c is not None:
         words += f" at {route.temperature_c:g} °C"
     return RULE.by(verdict.source).not_met(f"{words}: {verdict.because}.")
 
 
 def _doubt(name: str, route: Route, verdict: Verdict) -> str:
-    method = METHOD_NAMES[route.method]
+    method = route.method.words
     if verdict.answer is Answer.IF_LABELLED:
         return f"Whether {name} goes through {method} stands on its label: read the label."
     if verdict.answer is Answer.NOT_KNOWN:

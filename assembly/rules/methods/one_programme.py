@@ -19,7 +19,7 @@ from assembly.rules.methods.cycles import RULE
 from assembly.rules.methods.offers import cautions_of, programme_answer
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import METHOD_NAMES, Method
+from catalog.vocabulary import Method
 
 
 def route_of(programme: Programme) -> Route:
@@ -67,4 +67,4 @@ def method_not_named(instruments: Sequence[Instrument], method: Method) -> str:
     if not others:
         return ""
     more = f" (and {len(others) - 1} more)" if len(others) > 1 else ""
-    return f"No cycle on record of {others[0]}{more} is {METHOD_NAMES[method]}."
+    return f"No cycle on record of {others[0]}{more} is {method.words}."

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from assembly.rules.facts.cycles import Contents, CycleOption, Programme
 from assembly.rules.methods.accepting import ORDINARY, RANK, Says, accepts
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import METHOD_NAMES, Method
+from catalog.vocabulary import Method
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class Route:
     def __str__(self) -> str:
         if self.programme is not None:
             return str(self.programme)
-        name = METHOD_NAMES[self.method]
+        name = self.method.words
         return name if self.temperature_c is None else f"{name} at {self.temperature_c:g} °C"
 
 

@@ -15,7 +15,6 @@ from assembly.rules.policy.values import (
     DATA,
     Dated,
     Parameter,
-    Policy,
     PolicyError,
     check_day,
     check_keys,
@@ -96,12 +95,3 @@ def presets() -> Mapping[str, Preset]:
     11339.81
     """
     return load(DATA / "presets.toml")
-
-
-def preset_policy(name: str, day: date) -> Policy:
-    """The shipped policy with a preset's values, as in force on ``day``; KeyError: no such one.
-
-    >>> preset_policy("eu", date(2026, 1, 1)).number("load_limit_g")
-    10000.0
-    """
-    return Policy(default_parameters(), day, presets()[name].on(day))

@@ -16,7 +16,7 @@ from assembly.rules.facts.supplies import Supply
 from assembly.rules.findings import Amount, Candidate, Caution, Show, filled, metric
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.words import told
-from catalog.vocabulary import Kind, Material
+from catalog.vocabulary import Kind
 
 SHEETS = (Kind.POUCH, Kind.ROLL)
 
@@ -56,27 +56,8 @@ class Packed:
     closure: str | None = None
     double: bool = False
     gusseted: bool = False
-    material: Material | None = None
     closing_asked_mm: float | None = None
     next_size: str = ""
-
-
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Handled:
-    """What the contents need in handling; None where the record does not say.
-
-    ``protector`` as in :class:`~assembly.rules.facts.instruments.Instrument`: "" for none.
-    ``several``: more than one piece lies in the package.
-    """
-
-    hinged: bool | None = None
-    ratchet: bool | None = None
-    sharp: bool | None = None
-    protector: str | None = None
-    several: bool = False
-    lumen: bool | None = None
-    hollow: bool | None = None
-    parts: bool | None = None
 
 
 def packed_from(candidate: Candidate, supply: Supply, next_size: str = "") -> Packed:
@@ -86,51 +67,26 @@ def packed_from(candidate: Candidate, supply: Supply, next_size: str = "") -> Pa
         closure=getattr(supply, "closure", None),
         double=candidate.kind == Kind.POUCH and bool(candidate.with_codes),
         gusseted=bool(getattr(supply, "gusset_mm", 0)),
-        material=getattr(supply, "material", None),
         closing_asked_mm=candidate.details.get("closing_asked_mm"),
         next_size=next_size,
-    )
-
-
-def handled_from(
-    instrument: Instrument,
-    *,
-    ratchet: bool | None = None,
-    hollow: bool | None = None,
-    parts: bool | None = None,
-) -> Handled:
-    """The handling facts of an instrument, with those its record holds elsewhere.
-
-    A lumen of unknown bore is unknown, not absent.
-    """
-    lumen = instrument.lumen_mm is not None or instrument.lumen_length_mm is not None
-    return Handled(
-        hinged=instrument.hinged,
-        ratchet=instrument.ratchet if ratchet is None else ratchet,
-        sharp=instrument.sharp,
-        protector=instrument.protector,
-        several=instrument.pieces > 1,
-        lumen=True if lumen else None,
-        hollow=instrument.hollow if hollow is None else hollow,
-        parts=instrument.parts if parts is None else parts,
     )
 
 
 # --- before closing -----------------------------------------------------------------
 
 
-def closing_checks(packed: Packed, handled: Handled, policy: Policy) -> tuple[Check, ...]:
+def closing_checks(packed: Packed, inside: Instrument, policy: Policy) -> tuple[Check, ...]:
     """The checks of one package, contents first, then its closure.
 
     >>> from datetime import date
     >>> from assembly.rules.policy.values import default_policy
     >>> pouch = Packed(kind=Kind.POUCH, closure="self-seal")
-    >>> hinged = Handled(hinged=True, ratchet=False, sharp=False, lumen=False, parts=False)
+    >>> hinged = Instrument(name="clamp", hinged=True, ratchet=False, sharp=False, parts=False)
     >>> checks = closing_checks(pouch, hinged, default_policy(date(2026, 1, 1)))
     >>> [check.key for check in checks]
-    ['dry', 'hinged', 'indicator', 'clearance', 'air', 'seal', 'self-seal', 'marking']
+    ['dry', 'hinged', 'lumen', 'indicator', 'clearance', 'air', 'seal', 'self-seal', 'marking']
     """
-    found = list(_contents(packed, handled, policy))
+    found = list(_contents(packed, inside, policy))
     match packed.kind:
         case Kind.POUCH | Kind.ROLL:
             found += _sheet_closure(packed, policy)
@@ -147,29 +103,29 @@ def _checks(policy: Policy, *keys: str) -> Iterable[Check]:
     return (Check(key, **told("closing", key, policy)) for key in keys)
 
 
-def _contents(packed: Packed, handled: Handled, policy: Policy) -> Iterable[Check]:
+def _contents(packed: Packed, inside: Instrument, policy: Policy) -> Iterable[Check]:
     """What is asked of the contents, but for what they are known not to have."""
     yield from _checks(policy, "dry")
     state = "open" if policy.word("ratchet") == "open" else "on the first tooth at the most"
-    name = f" ({handled.protector})" if handled.protector else ""
-    if handled.hinged is not False:
-        yield _hinged(packed, handled, policy)
+    name = f" ({inside.protector})" if inside.protector else ""
+    if inside.hinged is not False:
+        yield _hinged(packed, inside, policy)
     for key, known in {
-        "ratchet": handled.ratchet,
-        "parts": handled.parts,
-        "lumen": handled.lumen,
-        "protector": True if handled.protector else handled.sharp,
+        "ratchet": inside.ratchet,
+        "parts": inside.parts,
+        "lumen": inside.contents.lumen or None,
+        "protector": True if inside.protector else inside.sharp,
     }.items():
         if known is not False:
-            entry = "protectors" if key == "protector" and name and handled.several else key
+            entry = "protectors" if key == "protector" and name and inside.pieces > 1 else key
             texts = told("closing", entry, policy, known=known, state=state, name=name)
             yield Check(key, **texts)
 
 
-def _hinged(packed: Packed, handled: Handled, policy: Policy) -> Check:
+def _hinged(packed: Packed, inside: Instrument, policy: Policy) -> Check:
     key = "hinged in a pouch" if packed.kind in SHEETS else "hinged"
     larger = f"the next size: {packed.next_size}" if packed.next_size else "a larger one"
-    return Check("hinged", **told("closing", key, policy, known=handled.hinged, larger=larger))
+    return Check("hinged", **told("closing", key, policy, known=inside.hinged, larger=larger))
 
 
 def _sheet_closure(packed: Packed, policy: Policy) -> Iterable[Check]:
@@ -197,7 +153,7 @@ def _sheet_closure(packed: Packed, policy: Policy) -> Iterable[Check]:
 # --- how it lies and how it is loaded -------------------------------------------------
 
 
-def orientation(packed: Packed, handled: Handled, policy: Policy) -> tuple[Caution, ...]:
+def orientation(packed: Packed, inside: Instrument, policy: Policy) -> tuple[Caution, ...]:
     """How the contents lie in the package, one sentence each.
 
     A vented protector settles which way tips point; without one the policy's word rules.
@@ -206,21 +162,21 @@ def orientation(packed: Packed, handled: Handled, policy: Policy) -> tuple[Cauti
     if packed.kind in SHEETS:
         peel = "peel of a roll" if packed.kind is Kind.ROLL else "peel"
         found.append(Caution(**told("lying", peel, policy)))
-        if handled.sharp is not False:
-            found.append(_tips(handled, policy))
+        if inside.sharp is not False:
+            found.append(_tips(inside, policy))
     else:
         found.append(Caution(**told("lying", "heavy", policy)))
-    if handled.hinged:
+    if inside.hinged:
         found.append(Caution(**told("lying", "hinged", policy)))
-    if handled.hollow:
+    if inside.hollow:
         found.append(Caution(**told("lying", "hollow", policy)))
     return tuple(found)
 
 
-def _tips(handled: Handled, policy: Policy) -> Caution:
-    tips = "Tips" if handled.sharp else "Tips, if it has any,"
-    if handled.protector:
-        return Caution(**told("lying", "tips covered", policy, tips=tips, name=handled.protector))
+def _tips(inside: Instrument, policy: Policy) -> Caution:
+    tips = "Tips" if inside.sharp else "Tips, if it has any,"
+    if inside.protector:
+        return Caution(**told("lying", "tips covered", policy, tips=tips, name=inside.protector))
     return Caution(**told("lying", "tips", policy, tips=tips, where=policy.word("tips_in_pouch")))
 
 

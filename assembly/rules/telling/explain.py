@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from assembly.rules.deciding.giving_way import CHOICE
 from assembly.rules.findings import Candidate, Decision, Finding, Outcome, Show, Status, metric
 from assembly.rules.kinds.lying import AS_GIVEN
-from catalog.vocabulary import KIND_NAMES, Kind
+from catalog.vocabulary import Kind
 
 DEFERS = (
     "The instructions of the instrument's maker, the packaging's maker and the sterilizer's "
@@ -86,7 +86,7 @@ def name(candidate: Candidate, show: Show = metric) -> str:
     >>> name(Candidate("pouch", "P04", (), (), details={"way_to_lie": "on its side"}))
     'pouch P04, on its side'
     """
-    kind = KIND_NAMES[Kind(candidate.kind)]
+    kind = Kind(candidate.kind).words
     others = [code for code in candidate.with_codes if code]
     words = f"{kind} {candidate.code}"
     if candidate.kind == Kind.POUCH:

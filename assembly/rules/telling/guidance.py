@@ -22,7 +22,6 @@ from assembly.rules.telling.checks import (
     SHEETS,
     Check,
     closing_checks,
-    handled_from,
     loading,
     orientation,
     packed_from,
@@ -141,12 +140,12 @@ def _guidance(
     suitable: str = "",
     larger: str = "",
 ) -> Guidance:
-    packed, handled = packed_from(candidate, supply, larger), handled_from(instrument)
+    packed = packed_from(candidate, supply, larger)
     return Guidance(
         protector=protector_words(instrument),
         suitable=suitable,
         indicators=indicators(Kind(candidate.kind), policy, double=packed.double, levels=levels),
-        orientation=orientation(packed, handled, policy),
-        checks=closing_checks(packed, handled, policy),
+        orientation=orientation(packed, instrument, policy),
+        checks=closing_checks(packed, instrument, policy),
         loading=loading(packed, policy),
     )

@@ -17,10 +17,9 @@ from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Container, Protector, Wrap
 from assembly.rules.findings import Finding, Outcome, Status
 from assembly.rules.limits.weights import scale_reading
-from assembly.rules.policy.presets import preset_policy
 from assembly.rules.policy.values import Policy, default_policy
 from catalog.vocabulary import Filter, Kind, Material, Method
-from tests.rules.given import steam_run
+from tests.rules.given import preset_policy, steam_run
 
 TODAY = date(2026, 11, 25)
 S134 = CycleOption(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from functools import partial
 from itertools import product
 
 import pytest
@@ -12,22 +13,19 @@ from assembly.rules.facts.supplies import Container, Pouch
 from assembly.rules.findings import Candidate
 from assembly.rules.policy.values import default_policy
 from assembly.rules.telling.checks import (
-    Handled,
     Packed,
     closing_checks,
-    handled_from,
     loading,
     orientation,
     packed_from,
 )
-from catalog.vocabulary import Kind, Material
+from catalog.vocabulary import Kind
 
 DAY = date(2026, 1, 1)
 POLICY = default_policy(DAY)
-PLAIN = Handled(
-    hinged=False, ratchet=False, sharp=False, protector="", lumen=False, hollow=False, parts=False
-)
-UNKNOWN = Handled()
+inside = partial(Instrument, name="clamp")
+PLAIN = inside(hinged=False, ratchet=False, sharp=False, protector="", hollow=False, parts=False)
+UNKNOWN = inside()
 EVERY_PACKAGE = [
     Packed(kind=kind, closure=closure, double=double, gusseted=gusseted)
     for kind, closure, double, gusseted in product(
@@ -56,16 +54,17 @@ CONTAINER = Packed(kind=Kind.CONTAINER)
     [
         (
             SELF_SEAL,
-            ["dry", "indicator", "clearance", "air", "seal", "self-seal", "marking"],
+            ["dry", "lumen", "indicator", "clearance", "air", "seal", "self-seal", "marking"],
         ),
         (
             HEAT_SEAL,
-            ["dry", "indicator", "clearance", "air", "seal", "seal width", "marking"],
+            ["dry", "lumen", "indicator", "clearance", "air", "seal", "seal width", "marking"],
         ),
         (
             DOUBLE,
             [
                 "dry",
+                "lumen",
                 "indicator",
                 "clearance",
                 "air",
@@ -76,8 +75,8 @@ CONTAINER = Packed(kind=Kind.CONTAINER)
                 "marking",
             ],
         ),
-        (WRAP, ["dry", "indicator", "sheet", "fit", "tape"]),
-        (CONTAINER, ["dry", "indicator", "filter", "rim", "gasket", "lock"]),
+        (WRAP, ["dry", "lumen", "indicator", "sheet", "fit", "tape"]),
+        (CONTAINER, ["dry", "lumen", "indicator", "filter", "rim", "gasket", "lock"]),
     ],
 )
 def test_checks_of_a_plain_instrument(packed, expected):
@@ -126,7 +125,7 @@ def test_a_high_thing_keeps_more_than_the_least_free():
     ],
 )
 def test_what_has_no_room_to_lie_open_takes_the_next_size(packed, then):
-    assert check("hinged", packed, Handled(hinged=True)).then().endswith(then)
+    assert check("hinged", packed, inside(hinged=True)).then().endswith(then)
 
 
 def test_the_tape_is_at_least_five_centimetres():
@@ -138,9 +137,13 @@ def test_amounts_are_written_in_the_readers_units():
     assert "2 in" in check("tape", WRAP).asked(lambda value, unit: "2 in")
 
 
-@pytest.mark.parametrize("field", ["hinged", "ratchet", "parts", "lumen"])
-def test_what_is_known_is_asked_outright(field):
-    question = check(field, SELF_SEAL, Handled(**{field: True})).asked()
+@pytest.mark.parametrize(
+    ("key", "fact"),
+    [("hinged", {"hinged": True}), ("ratchet", {"ratchet": True}), ("parts", {"parts": True}),
+     ("lumen", {"lumen_mm": 2}), ("lumen", {"lumen_length_mm": 200})],
+)  # fmt: skip
+def test_what_is_known_is_asked_outright(key, fact):
+    question = check(key, SELF_SEAL, inside(**fact)).asked()
     assert question.startswith(("Is ", "Are ", "Does "))
 
 
@@ -151,19 +154,19 @@ def test_what_is_not_known_is_asked_with_if(field):
 
 @pytest.mark.parametrize("sharp", [False, None, True])
 def test_a_protector_on_record_is_asked_for_whatever_the_tip(sharp):
-    asked = check("protector", SELF_SEAL, Handled(sharp=sharp, protector="vented, small")).asked()
+    asked = check("protector", SELF_SEAL, inside(sharp=sharp, protector="vented, small")).asked()
     assert asked.startswith("Is it covered by a vented protector (vented, small)")
 
 
 def test_several_protectors_are_named_in_one_question():
-    fine = Handled(sharp=False, protector="4 × vented, small: iris scissors", several=True)
+    fine = inside(sharp=False, protector="4 × vented, small: iris scissors", pieces=2)
     assert check("protector", SELF_SEAL, fine).asked() == (
         "Are the tip protectors on (4 × vented, small: iris scissors), vented and not tight?"
     )
 
 
 def test_a_sharp_instrument_names_its_protector():
-    sharp = Handled(sharp=True, protector="silicone 4 mm")
+    sharp = inside(sharp=True, protector="silicone 4 mm")
     assert check("protector", SELF_SEAL, sharp).asked() == (
         "Is it covered by a vented protector (silicone 4 mm) that is not tight?"
     )
@@ -216,14 +219,14 @@ def test_in_a_container_the_heavy_lie_at_the_bottom():
 
 
 def test_a_protector_settles_which_way_tips_point():
-    found = lies(SELF_SEAL, Handled(sharp=True, protector="silicone 4 mm"))
+    found = lies(SELF_SEAL, inside(sharp=True, protector="silicone 4 mm"))
     assert found[1] == "Tips covered (silicone 4 mm): they may point either way."
 
 
 @pytest.mark.parametrize("word", ["towards the film", "clear of the film"])
 def test_unprotected_tips_are_a_setting(word):
     policy = default_policy(DAY, {"tips_in_pouch": word})
-    assert lies(SELF_SEAL, Handled(sharp=True, protector=""), policy)[1] == f"Tips {word}."
+    assert lies(SELF_SEAL, inside(sharp=True, protector=""), policy)[1] == f"Tips {word}."
 
 
 def test_unknown_tips_are_named_with_if():
@@ -231,11 +234,11 @@ def test_unknown_tips_are_named_with_if():
 
 
 def test_hinged_lies_open():
-    assert "Hinged: lay it open." in lies(WRAP, Handled(hinged=True))
+    assert "Hinged: lay it open." in lies(WRAP, inside(hinged=True))
 
 
 def test_hollow_drains():
-    found = lies(WRAP, Handled(hollow=True))
+    found = lies(WRAP, inside(hollow=True))
     assert "Hollow: lay it so that it drains, opening down or tilted." in found
 
 
@@ -259,25 +262,16 @@ def test_every_loading_note_names_its_source(kind):
 
 
 def test_what_a_double_gusseted_candidate_is():
-    pouch = Pouch(code="G", gusset_mm=25, closure="heat-seal", material=Material.PAPER_FILM)
+    pouch = Pouch(code="G", gusset_mm=25, closure="heat-seal")
     candidate = Candidate(kind="pouch", code="G", findings=(), order=(), with_codes=("P08",))
     assert packed_from(candidate, pouch) == Packed(
         kind=Kind.POUCH,
         closure="heat-seal",
         double=True,
         gusseted=True,
-        material=Material.PAPER_FILM,
     )
 
 
 def test_what_a_container_candidate_is():
     candidate = Candidate(kind="container", code="K", findings=(), order=())
     assert packed_from(candidate, Container(code="K")) == Packed(kind=Kind.CONTAINER)
-
-
-def test_an_unrecorded_lumen_is_unknown():
-    assert handled_from(Instrument(name="clamp")).lumen is None
-
-
-def test_a_recorded_lumen_is_known():
-    assert handled_from(Instrument(name="cannula", lumen_mm=2)).lumen is True

@@ -15,11 +15,11 @@ from shapely.ops import unary_union
 from assembly.rules.kinds.folds import (
     NEAR,
     Folding,
-    closure_side,
     envelope_sheet,
     envelope_terms,
     square_sheet,
 )
+from tests.rules.geometry import closure_side
 from tests.rules.kinds.folding import MID_LINE, STRICT, depths, foldings, sides
 
 

@@ -16,13 +16,15 @@ from assembly.rules.findings import Candidate, Status
 from assembly.rules.kinds.pouches import (
     fill_finding,
     footprint,
+    width_finding,
+)
+from assembly.rules.limits.several import side_by_side
+from tests.rules.geometry import (
     ruler_distance,
     seal_distance_midheight,
     seal_distance_on_table,
     sheet_clearance,
-    width_finding,
 )
-from assembly.rules.limits.several import side_by_side
 from tests.rules.given import (
     box,
     cases,

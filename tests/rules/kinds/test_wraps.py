@@ -13,13 +13,13 @@ from assembly.rules.findings import Candidate, Outcome, Status
 from assembly.rules.kinds.folds import (
     NEAR,
     SIDES,
-    closure_side,
     envelope_sheet,
     square_sheet,
 )
-from assembly.rules.kinds.wraps import wrap_candidate, wrap_candidates
+from assembly.rules.kinds.wraps import wrap_candidate
 from assembly.rules.telling.explain import name
 from catalog.vocabulary import Fold, Kind
+from tests.rules.geometry import closure_side
 from tests.rules.given import box, cases, instrument, named, policy, question, routes, wrap
 from tests.rules.kinds.folding import INCH, METRIC, MID_LINE, STRICT, TRAY, depths, sides
 
@@ -276,8 +276,3 @@ def test_smallest_sheet_that_serves(length, width, height, sizes):
     asked = question(instrument(length, width, height, 900), *(wrap(size) for size in sizes))
     found = decide(asked, policy()).recommended
     assert (found and found.code) == (best and f"W{best}")
-
-
-def test_only_wraps_are_candidates():
-    found = wrap_candidates(question(TRAY, wrap(1000)), routes(), policy())
-    assert [candidate.kind for candidate in found] == ["wrap"]

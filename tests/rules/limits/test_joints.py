@@ -13,11 +13,19 @@ from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Container, Roll, Wrap
 from assembly.rules.findings import Candidate, Decision, Finding, Outcome, Status
 from assembly.rules.limits.weights import scale_reading
-from assembly.rules.policy.presets import preset_policy
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Filter, ItemClass, Material
 from tests.rules.deciding.test_sets import BASKET, BOX, SHEET, asked, decided, finding, forceps
-from tests.rules.given import ON, instrument, policy, pouch, question, steam_run, wrap
+from tests.rules.given import (
+    ON,
+    instrument,
+    policy,
+    pouch,
+    preset_policy,
+    question,
+    steam_run,
+    wrap,
+)
 
 RUN = steam_run("S134")
 

@@ -28,8 +28,8 @@ from assembly.rules.limits.weights import (
     weigh,
     weight_finding,
 )
-from assembly.rules.policy.presets import preset_policy, presets
-from tests.rules.given import ON, box, cases, named, policy
+from assembly.rules.policy.presets import presets
+from tests.rules.given import ON, box, cases, named, policy, preset_policy
 
 TARE = 3200
 grams = st.floats(1, 5000)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import tomllib
+from collections.abc import Mapping, Sequence
 from datetime import date
 from itertools import combinations
 from pathlib import Path
@@ -14,8 +15,8 @@ from hypothesis import strategies as st
 
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.methods.clashes import what_clashes
-from assembly.rules.methods.cycle_options import Member, Option, common_cycles, meet
-from assembly.rules.methods.cycles import named, smallest_conflict, smallest_split
+from assembly.rules.methods.cycle_options import Member, Option, common_cycles, meet, merged
+from assembly.rules.methods.cycles import smallest_conflict, smallest_split
 from assembly.rules.methods.offers import free_offers
 from assembly.rules.policy.values import default_policy
 from catalog.vocabulary import Method
@@ -23,6 +24,11 @@ from catalog.vocabulary import Method
 POLICY = default_policy(date(2026, 1, 1))
 OPEN_POLICY = default_policy(date(2026, 1, 1), {"unknown_maximum": "open"})
 CASES = tomllib.loads((Path(__file__).parents[1] / "cases/cycles.toml").read_text("utf-8"))
+
+
+def named(options: Mapping[str, Sequence[Option]]) -> tuple[Member, ...]:
+    """Members from options by name, equal ones merged."""
+    return merged(Member((name,), tuple(found)) for name, found in options.items())
 
 
 def option(raw: dict) -> Option:

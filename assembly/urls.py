@@ -1,10 +1,11 @@
 from django.urls import path
 
-from assembly.bench import build_views, pack_views, sign_views, views
+from assembly.bench import build_views, find_views, pack_views, sign_views, views
 from assembly.judging import policy_views
 from assembly.shelf_pages import package_views
 
 urlpatterns = [
+    path("find/", find_views.find_page, name="find"),
     path("instruments/<str:item_number>/", views.instrument_page, name="instrument"),
     path(
         "sets/<str:code>/count-sheets/<int:revision>/weight/",

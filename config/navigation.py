@@ -2,40 +2,89 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from typing import Any
 
 from django.conf import settings
 from django.http import HttpRequest
 from django.urls import reverse
 
-SCREENS = (
-    ("Bench", "bench", "catalog.view_instrument"),
-    ("Sets", "catalog:sets", "catalog.view_instrumentset"),
-    ("Instruments", "catalog:instruments", "catalog.view_instrument"),
-    ("Supplies", "catalog:supplies", "catalog.view_pouch"),
-    ("Papers", "papers", "catalog.view_instrumentset"),
-    ("Requests", "requests", "assembly.view_request"),
-    ("Loads", "loads", "assembly.view_load"),
-    ("Policy", "policy", "assembly.view_policyoverride"),
-    ("Records", "catalog:records", "catalog.view_change"),
-    ("Spreadsheets", "catalog:spreadsheets", "catalog.import_spreadsheets"),
+from assembly.bench.settings import settings_of
+
+
+@dataclass(frozen=True, slots=True)
+class Screen:
+    """A word in the head: the page it opens, who sees it and who does not.
+
+    ``around``: further pages that lie under this word.
+    """
+
+    title: str
+    page: str
+    needs: str
+    unless: str = ""
+    around: tuple[str, ...] = ()
+
+
+BENCH = "assembly.assemble"
+FIRST = (
+    Screen("Bench", "bench", BENCH),
+    Screen("Ask", "request_ask", "assembly.ask_request", unless=BENCH),
+    Screen("Requests", "requests", "assembly.view_request"),
+    Screen("Loads", "loads", "assembly.run_load"),
+    Screen("Shelf", "shelf", "assembly.keep_shelf"),
+    Screen("Catalog", "catalog:instruments", "catalog.view_instrument",
+           around=("catalog:sets", "catalog:supplies", "catalog:missing")),
+)  # fmt: skip
+"""The words that always show: six at the most."""
+MORE = (
+    Screen("Bench", "bench", "catalog.view_instrument", unless=BENCH),
+    Screen("Loads", "loads", "assembly.view_load", unless="assembly.run_load"),
+    Screen("Papers", "papers", "catalog.view_instrumentset"),
+    Screen("Policy", "policy", "assembly.view_policyoverride"),
+    Screen("Records", "catalog:records", "catalog.view_change"),
+    Screen("Spreadsheets", "catalog:spreadsheets", "catalog.import_spreadsheets"),
+    Screen("Scanner test", "scanner", "catalog.view_instrument"),
 )
 
 
-def screens(request: HttpRequest) -> dict[str, Any]:
-    """Template context: the screens this person may open, and the hospital's name."""
-    user = getattr(request, "user", None)
-    shown = [
-        {"title": title, "url": reverse(name), "here": _here(request.path, reverse(name))}
-        for title, name, permission in SCREENS
-        if user is not None and user.has_perm(permission)
-    ]
+def shell(request: HttpRequest) -> dict[str, Any]:
+    """Template context of every page: the screens this person may open, the hospital's name,
+    the units shown, and what is switched on at the bench."""
+    first, more = _shown(request, FIRST), _shown(request, MORE)
+    _mark_here(request.path, [*first, *more])
+    session = getattr(request, "session", None)
     return {
-        "screens": shown,
+        "screens": {"first": first, "more": more, "here_in_more": any(s["here"] for s in more)},
         "hospital_name": settings.HOSPITAL_NAME,
-        "inches": getattr(request, "session", {}).get("units") == "inch",
+        "inches": session is not None and session.get("units") == "inch",
+        "bench": settings_of(request) if session is not None else None,
     }
 
 
-def _here(path: str, url: str) -> bool:
-    return path == url if url == reverse("bench") else path.startswith(url)
+def _shown(request: HttpRequest, screens: tuple[Screen, ...]) -> list[dict[str, Any]]:
+    user = getattr(request, "user", None)
+    return [
+        {
+            "title": one.title,
+            "url": reverse(one.page),
+            "pages": [reverse(page) for page in (one.page, *one.around)],
+            "here": False,
+        }
+        for one in screens
+        if user is not None and user.has_perm(one.needs)
+        and not (one.unless and user.has_perm(one.unless))
+    ]  # fmt: skip
+
+
+def _mark_here(path: str, screens: list[dict[str, Any]]) -> None:
+    """Marks the screen that the path lies under: the one with the longest address."""
+    home = reverse("bench")
+    under = [
+        (len(page), screen)
+        for screen in screens
+        for page in screen["pages"]
+        if (path == home if page == home else path.startswith(page))
+    ]
+    if under:
+        max(under, key=lambda one: one[0])[1]["here"] = True

@@ -68,7 +68,8 @@ def sent(sends: Who) -> Address:
 
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
-    "": page(EVERYBODY, 18, also={"?q=forceps": 21}),
+    "": page(EVERYBODY, 18),
+    "find/": page(EVERYBODY, 4, also={"?q=forceps": 14, "?q=forcebs": 12}),
     "sign-in/": page(UNSIGNED, 4, UNSIGNED),
     "sign-out/": sent(SIGNED_IN),
     "healthy/": part(UNSIGNED, 2),

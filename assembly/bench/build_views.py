@@ -14,7 +14,7 @@ from assembly.bench import builds, counting
 from assembly.bench.counting import Said, done_words
 from assembly.bench.forms import INSTRUMENT, PIECES, Damaged, OnLine, Weight
 from assembly.bench.lists import RUNNING
-from assembly.bench.settings import settings_of, with_keys
+from assembly.bench.settings import with_keys
 from assembly.bench.signing import answer_for
 from assembly.bench.tally import tally_of
 from assembly.judging.inspection import DAMAGES, prompts_for
@@ -53,7 +53,7 @@ def build_now(request: HttpRequest, pk: int) -> HttpResponse:
     same = request.GET.get("seen") == str(context["tally"].seen)
     if same and request.GET.get("held") == str(context["build"].holder_id):
         return HttpResponse(status=204)
-    return render(request, "assembly/bench/_build.html", context)
+    return render(request, "assembly/bench/_build_parts.html", context)
 
 
 def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str, Any]:
@@ -85,7 +85,6 @@ def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str,
             instrument_set=build.instrument_set, state__in=RUNNING
         ).exclude(pk=build.pk),
         package=build.packages.first(),
-        bench=settings_of(request),
         scale_units=list(WEIGHT_UNITS),
         scale_unit=request.session.get(SCALE_UNIT, ""),
     )
@@ -94,7 +93,7 @@ def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str,
 def answered(request: HttpRequest, pk: int, said: Said) -> HttpResponse:
     """The counted part alone for a partial request; else the whole page with a message."""
     if request.htmx:  # type: ignore[attr-defined]
-        return render(request, "assembly/bench/_build.html", region(request, pk, said))
+        return render(request, "assembly/bench/_build_parts.html", region(request, pk, said))
     level = messages.error if said.tone == "wrong" else messages.success
     level(request, said.words)
     return redirect("build", pk=pk)

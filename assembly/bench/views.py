@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
-from django.urls import reverse
+from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from assembly.bench.lists import lists_for, running_builds
-from assembly.bench.settings import settings_of, with_keys
+from assembly.bench.settings import with_keys
 from assembly.judging.asking import asked_for, most_pieces
 from assembly.judging.decisions import decide_for_instrument, decide_for_set
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.reading_units import CHOICES, SESSION_KEY, show_for
-from assembly.models import Package
 from assembly.persons import person_at
 from assembly.presses import back_from, refusals
 from catalog.history import changes_of
-from catalog.lookup.finding import find
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet
 from catalog.reading import read_page
 from catalog.where_used import where_used
@@ -27,28 +23,10 @@ from catalog.where_used import where_used
 
 @read_page("catalog.view_instrument")
 def bench(request: HttpRequest) -> HttpResponse:
-    """One field for a scan or a few letters; one thing meant opens at once."""
-    found = find(request.GET.get("q", ""))
-    if found.one:
-        return redirect(page_of(found.one))
+    """What is open, below the field in the head."""
     may = request.user.has_perm("assembly.view_build")
-    context = with_keys(
-        found=found,
-        lists=lists_for(person_at(request)) if may else None,
-        bench=settings_of(request),
-        here=request.path if found.not_to_be_shown else "",
-    )
+    context = with_keys(lists=lists_for(person_at(request)) if may else None)
     return render(request, "assembly/bench/bench.html", context)
-
-
-def page_of(thing: Model) -> str:
-    """Where the obvious next step with a thing stands."""
-    if isinstance(thing, Instrument):
-        return reverse("instrument", kwargs={"item_number": thing.item_number})
-    if isinstance(thing, Package):
-        return reverse("package", kwargs={"code": thing.code})
-    assert isinstance(thing, InstrumentSet)
-    return reverse("set", kwargs={"code": thing.code})
 
 
 @read_page("catalog.view_instrument")

@@ -1,4 +1,4 @@
-"""What assembly offers to the look-up: packages, shelf places, the prefix of our labels."""
+"""What assembly offers to the look-up: packages, shelf places, loads, the prefix of our labels."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused
-from assembly.models import Package, PolicyOverride, ShelfPlace
+from assembly.models import Load, Package, PolicyOverride, ShelfPlace
 from assembly.packages.recording import looks_like_package_code, read_package_code
 from assembly.rules.policy.values import NOT_SET
 from catalog.lookup.finding import Want, find
@@ -24,6 +24,7 @@ def offer() -> None:
         _package, looks_like_package_code, "is the label of a package. Scan or type what is in it."
     )
     OFFERS[Kind.PLACES] = Offer(_place)
+    OFFERS[Kind.LOADS] = Offer(_load)
     PREFIXES.append(_prefixes)
 
 
@@ -42,6 +43,11 @@ def _package(words: str) -> Package | None:
 
 def _place(words: str) -> ShelfPlace | None:
     return ShelfPlace.objects.filter(code__iexact=words, retired=False).first()
+
+
+def _load(words: str) -> Load | None:
+    """The load with this lot number; the latest, where a number came again."""
+    return Load.objects.filter(lot__iexact=words).order_by("-day", "-pk").first()
 
 
 def _prefixes() -> Iterable[str]:

@@ -23,6 +23,10 @@ class Scanned:
     right: bool = True
     place: ShelfPlace | None = None
 
+    @property
+    def tone(self) -> str:
+        return "right" if self.right else "wrong"
+
 
 def scan(
     person: Person, words: str, mode: str, key: str, place: ShelfPlace | None = None, to: str = ""

@@ -11,7 +11,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
 
-from assembly.bench.settings import settings_of, with_keys
+from assembly.bench.settings import with_keys
 from assembly.models import Package, SetNeed, ShelfPlace
 from assembly.packages import levels, shelf
 from assembly.packages.search import place_at
@@ -28,7 +28,8 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
     """Scan a place and then packages; or who gets them and then packages."""
     mode = scanning.HAND if request.GET.get("do") == scanning.HAND else scanning.AWAY
     if request.method != "POST":
-        return render(request, "assembly/shelf/shelf.html", _shelf(request, mode))
+        context = _shelf(request, mode) | {"place": place_at(request.GET.get("place", ""))}
+        return render(request, "assembly/shelf/shelf.html", context)
     sent = Scanned.read(request.POST)
     said = scanning.scan(person_at(request), sent["words"], mode, sent["key"],
                          place_at(sent["place"]), sent["to"])  # fmt: skip
@@ -41,7 +42,6 @@ def _shelf(request: HttpRequest, mode: str) -> dict[str, Any]:
     sets = shelf.on_the_shelf().filter(kind=Package.Kind.SET).select_related("shelved__place")
     return with_keys(
         mode=mode,
-        bench=settings_of(request),
         stock=stock,
         spoiled=shelf.not_to_be_used(),
         next=[row for row in stock if row.short_by],

@@ -9,9 +9,10 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.views.decorators.http import require_safe
 
+from assembly.bench.counting import Said
 from assembly.bench.forms import answers_from
 from assembly.bench.pack_views import checks_shown
-from assembly.bench.settings import settings_of, with_keys
+from assembly.bench.settings import with_keys
 from assembly.models import Biological, Load, LoadState
 from assembly.packages.forms import PackagePress
 from assembly.persons import RUN_LOAD, person_at
@@ -47,7 +48,7 @@ def begin_load(request: HttpRequest) -> HttpResponse:
 
 
 def _not_added(request: HttpRequest, problem: Exception, pk: int) -> HttpResponse:
-    return _page(request, pk, wrong=str(problem))
+    return _page(request, pk, said=Said("wrong", str(problem)))
 
 
 @permission_required(VIEW, raise_exception=True)
@@ -61,28 +62,26 @@ def load_page(request: HttpRequest, pk: int) -> HttpResponse:
         raise PermissionDenied
     sent = PackagePress.read(request.POST)
     load, package = gathering.add(person_at(request), pk, **sent), sent["package"]
-    said = f"{package.code} {package.what} is in. {serving.care_words(package, load)}"
-    return _page(request, pk, right=said.strip())
+    words = f"{package.code} {package.what} is in. {serving.care_words(package, load)}"
+    return _page(request, pk, said=Said("right", words.strip()))
 
 
 def _page(
-    request: HttpRequest, pk: int, *, right: str = "", wrong: str = "", problem: str = ""
+    request: HttpRequest, pk: int, *, said: Said | None = None, problem: str = ""
 ) -> HttpResponse:
     load = get_object_or_404(Load.objects.select_related("sterilizer"), pk=pk)
     running = load.state == LoadState.RUNNING
     answers = answers_from(request.POST) if request.method == "POST" else {}
     context = with_keys(
         load=load,
-        bench=settings_of(request),
         steps=load.steps.all(),
         inside=releasing.whereabouts(load),
         loading=lists.loading_words(load) if load.state == LoadState.GATHERING else [],
         checks=checks_shown(request, release_checks(Method(load.method))) if running else [],
         implant=(IMPLANT, IMPLANT_QUESTION, answers.get(IMPLANT, "")),
         biological=Biological.choices,
-        said=request.POST.get("biological", ""),
-        right=right,
-        wrong=wrong,
+        biological_said=request.POST.get("biological", ""),
+        said=said,
         problem=problem,
     )
     return render(request, "assembly/loads/load.html", context, status=422 if problem else 200)

@@ -19,6 +19,7 @@ class Kind(StrEnum):
     SETS = "sets"
     PACKAGES = "packages"
     PLACES = "places"
+    LOADS = "loads"
 
 
 class MisreadError(Exception):

@@ -124,6 +124,22 @@ def tick(
     )
 
 
+@register.simple_tag
+def scan_field(name: str, label: str, placeholder: str, act: str, **attrs: Any) -> SafeString:
+    """The one field for scans of a page, in its head: a form with the id ``scan-form`` has it.
+
+    ``act`` is what its button says.
+    """
+    attrs = {
+        "type": "search", "id": "scan", "name": name, "placeholder": placeholder,
+        "autocomplete": "off", "autocapitalize": "off", "spellcheck": "false", **attrs,
+    }  # fmt: skip
+    return format_html(
+        '<label class="hidden" for="scan">{}</label><input{}><button>{}</button>',
+        label, attributes(attrs), act,
+    )  # fmt: skip
+
+
 # Tables
 
 
@@ -160,6 +176,31 @@ def notice(content: str, tone: str = "care", **attrs: Any) -> SafeString:
     """A message: ``bad`` for what must be seen, ``care`` for what should."""
     attrs["class"] = f"notice {tone} {attrs.get('class', '')}".strip()
     return format_html("<div{}>{}</div>", attributes(attrs), content)
+
+
+TONES = {
+    "right": ("right", "✓", ""),
+    "success": ("right", "✓", ""),
+    "wrong": ("wrong", "✕", "No."),
+    "warning": ("wrong", "✕", "No."),
+    "error": ("wrong", "✕", "No."),
+}
+"""A tone, or the level of a message -> its class, its sign and its word."""
+
+
+@register.simple_block_tag
+def answer(content: str, tone: str) -> SafeString:
+    """The answer to a scan or a press, for the head of the page: ``right``, ``wrong`` or ``note``.
+
+    What is offered to press goes into the content, after the words.
+    """
+    name, sign, word = TONES.get(tone, ("note", "·", ""))
+    said = format_html("<strong>{}</strong> ", word) if word else ""
+    return format_html(
+        '<div class="said {}"><span class="said-sign" aria-hidden="true">{}</span>'
+        '<div class="said-words">{}{}</div></div>',
+        name, sign, said, mark_safe(content.strip()),
+    )  # fmt: skip
 
 
 @register.simple_tag

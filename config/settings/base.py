@@ -61,7 +61,7 @@ TEMPLATES = [
                 "django.template.context_processors.request",
                 "django.contrib.auth.context_processors.auth",
                 "django.contrib.messages.context_processors.messages",
-                "config.navigation.screens",
+                "config.navigation.shell",
             ],
         },
     },

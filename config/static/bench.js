@@ -28,15 +28,14 @@
     const stands = byId(anchor);
     if (stands && window.scrollY > 0) window.scrollBy(0, stands.getBoundingClientRect().top - stood);
     if (now && marked && now !== marked) packbench.mark(byId(marked));
-    if (!build.dataset.tone) for (const one of open.map(byId)) if (one) one.open = true;
+    if (!document.getElementById("said").dataset.tone) for (const one of open.map(byId)) if (one) one.open = true;
     const field = document.getElementById("scan");
     const again = byId(focused);
     if (again) again.focus({ preventScroll: true });
     else if (focused && field && matchMedia("(hover: hover)").matches) field.focus({ preventScroll: true });
     if (focused === "scan") build.querySelector(".line.now")?.scrollIntoView({ block: "nearest" });
     const counting = build.querySelector(".line-acts") !== null;
-    if (field) field.form.hidden = !counting;
-    else if (counting) location.reload();
+    if (counting !== (field?.form.method === "post")) location.reload();
   });
 
   window.setInterval(async () => {

@@ -17,11 +17,7 @@ const editor = document.getElementById("editor");
 if (editor) {
   const search = document.getElementById("add-q");
   const found = document.getElementById("found");
-  const say = (words, bad) => {
-    const said = document.getElementById("said");
-    said.textContent = words;
-    said.classList.toggle("bad", bad);
-  };
+  const say = (words, bad) => packbench.say(bad ? "wrong" : "right", words);
 
   editor.addEventListener("keydown", (event) => {
     const line = event.target.closest(".line");
@@ -60,7 +56,7 @@ if (editor) {
     search.focus();
   });
   document.body.addEventListener("htmx:beforeRequest", (event) => {
-    if (event.detail.requestConfig.verb === "post") say("Saving…", false);
+    if (event.detail.requestConfig.verb === "post") packbench.say("note", "Saving…");
   });
   for (const failure of ["htmx:sendError", "htmx:responseError", "htmx:timeout"]) {
     document.body.addEventListener(failure, () => {

@@ -25,7 +25,7 @@ window.packbench = window.packbench || {};
 
   function count(pieces) {
     const button = marked()?.querySelector("[id^='all-']");
-    if (!button) { packbench.tell(place, "wrong"); return; }
+    if (!button) { packbench.tell("wrong"); return; }
     const form = button.form;
     if (pieces === "all") { form.requestSubmit(button); return; }
     form.elements.quantity.value = pieces;
@@ -55,6 +55,7 @@ window.packbench = window.packbench || {};
     else if (on()) acts[key.toLowerCase()]?.();
   });
 
+  document.getElementById("show-keys")?.addEventListener("click", () => document.getElementById("keys").showModal());
   document.addEventListener("keydown", (event) => {
     const at = event.target;
     if (at.id === "scan" && event.key === "Escape") { at.blur(); return; }

@@ -2,13 +2,13 @@
    answered; kept in the browser, it outlives a reload. Each thing carries a key of its own:
    sent twice, it is done once.
 
-   packbench.queue({ store, place, post, done })
+   packbench.queue({ store, post, done })
      store    the name it is kept under
-     place    tells "wrong" (tones.js) once for each thing that did not go through, and for
-              what the server can never take (400, 404): that is dropped
      post     one => {url, body}: what is sent for one
      done     (html) => shows the answer
-   How much waits after a failure stands in the element with the id waiting-sends. */
+   "wrong" is told (tones.js) once for each thing that did not go through, and for what the
+   server can never take (400, 404): that is dropped. How much waits after a failure stands in
+   the element with the id waiting-sends. */
 "use strict";
 window.packbench = window.packbench || {};
 
@@ -17,7 +17,7 @@ packbench.newKey = () => {
   return Array.from(bytes, (byte) => byte.toString(16).padStart(2, "0")).join("");
 };
 
-packbench.queue = ({ store, place, post, done }) => {
+packbench.queue = ({ store, post, done }) => {
   const AGAIN_MS = 1500;
   const notice = document.getElementById("waiting-sends");
   let waiting = [];
@@ -46,14 +46,14 @@ packbench.queue = ({ store, place, post, done }) => {
       });
       const never = answer.status === 400 || answer.status === 404;
       if (!answer.ok && !never) throw new Error(String(answer.status));
-      if (never) packbench.tell(place, "wrong"); else done(await answer.text());
+      if (never) packbench.tell("wrong"); else done(await answer.text());
       waiting.shift();
       keep();
       sending = false;
       send();
     } catch {
       one.tries += 1;
-      if (one.tries === 1) packbench.tell(place, "wrong");
+      if (one.tries === 1) packbench.tell("wrong");
       keep();
       sending = false;
       window.setTimeout(send, AGAIN_MS);

@@ -6,9 +6,11 @@
      other Ctrl combinations during a burst do nothing, so that a scan never opens a dialog
        of the browser;
      the same code at once again is ignored.
-   The page's field is the one of them with autofocus. Its text is selected when the page
-   opens, so that the next scan replaces it; a click on an empty place brings the focus back;
-   what is scanned while no field has the focus goes into it.
+   The page's field is the one of them with autofocus, else the one in the head, which every
+   page has: what is scanned while no field has the focus goes into it, also where a list to
+   choose from has it. It has the focus when the page opens, with its text selected, so that
+   the next scan replaces it, but where the page has fields to fill in or shortcuts; a click
+   on an empty place brings the focus back.
 
    data-scan-next       Enter after a scan goes to the form's next field and sends nothing.
    data-scan-ended="id" the hidden input with this id learns how the scan ended:
@@ -100,6 +102,7 @@
     else if (digit) altDigits += digit[1];
     else if (event.isComposing) return;
     else if (event.target.matches(FIELDS)) inField(event.target, event);
+    else if (event.target.matches("select")) inChoice(event.target, event);
     else if (!event.target.closest(TAKES_KEYS)) outside(event);
   }, true);
 
@@ -170,9 +173,12 @@
   let held = { text: "", last: -Infinity };
   let timer = 0;
 
-  const pageField = () => [...document.querySelectorAll(FIELDS)]
-    .find((one) => one.autofocus && one.getClientRects().length);
+  const seen = (one) => one.getClientRects().length > 0;
+  const pageField = () => [...document.querySelectorAll(FIELDS)].find((one) => one.autofocus && seen(one))
+    ?? document.querySelector("#scan-form input[type=search]");
   const shortcuts = () => document.querySelector("[data-keys]") !== null;
+  const asks = () => [...document.querySelectorAll("main :is(input, select, textarea)")]
+    .some((one) => one.matches(TAKES_KEYS) && one.type !== "hidden" && seen(one));
 
   function hold(sign, time) {
     held = { text: held.text + sign, last: time };
@@ -222,6 +228,23 @@
     }
   }
 
+  /* The first key of a scan chooses in a list as any key does; with the second it is clear what
+     comes, and the list is put back. */
+  const chosen = { list: null, value: "", key: "", at: -Infinity };
+
+  function inChoice(list, event) {
+    const types = event.key.length === 1 && !event.ctrlKey && !event.altKey && !event.metaKey;
+    if (types && chosen.list === list && event.timeStamp - chosen.at < BURST_MS) {
+      list.value = chosen.value;
+      list.dispatchEvent(new Event("change", { bubbles: true }));
+      list.blur();
+      hold(chosen.key, chosen.at);
+      outside(event);
+    } else if (types) {
+      Object.assign(chosen, { list, value: list.value, key: event.key, at: event.timeStamp });
+    }
+  }
+
   /* --- the focus --------------------------------------------------------------------------- */
 
   document.addEventListener("click", (event) => {
@@ -232,6 +255,7 @@
 
   addEventListener("pageshow", () => {
     const field = pageField();
-    if (field && [document.body, field].includes(document.activeElement)) { field.focus(); field.select(); }
+    if (!field || ![document.body, field].includes(document.activeElement)) return;
+    if (field.autofocus || !(asks() || shortcuts())) { field.focus(); field.select(); }
   });
 })();

@@ -1,8 +1,9 @@
 /* A page that takes scan after scan: data-scans on a place names the parts of the page (by
-   id) that are those of the last answer. Its form.scan sends each scan under a key of its
-   own, and its field is free for the next one at once; the place may be that form. Forms
-   with data-count wait in the same queue, under the key that they show. Without this script
-   they all work as plain forms, one page for each scan.
+   id) that are those of the last answer. The form in the page's head, where it is the page's
+   own (it posts), sends each scan under a key of its own, and its field is free for the next
+   one at once. Forms with data-count wait in the same queue, under the key that they show.
+   Without this script they all work as plain forms, one page for each scan.
+   What was wrong stays in the head until something is answered.
 
    packbench.scans.show(html)   shows the parts of an answer
    packbench.scans.idle()       whether nothing waits
@@ -13,7 +14,8 @@ window.packbench = window.packbench || {};
 (() => {
   const place = document.querySelector("[data-scans]");
   if (!place) return;
-  const form = place.matches("form") ? place : place.querySelector("form.scan");
+  const head = document.getElementById("scan-form");
+  const form = head?.method === "post" ? head : null;
   let twice = false;
 
   function show(html) {
@@ -21,19 +23,19 @@ window.packbench = window.packbench || {};
     const pairs = place.dataset.scans.split(" ").map((id) => [document.getElementById(id), fresh.getElementById(id)]);
     if (pairs.some((pair) => pair.includes(null))) { location.reload(); return; }
     document.dispatchEvent(new Event("parts-leave"));
-    for (const [here, there] of pairs) here.replaceWith(there);
+    for (const [here, there] of pairs) if (there.id !== "said" || there.dataset.tone) here.replaceWith(there);
     if (twice) sayTwice();
-    packbench.tell(place, document.querySelector("[data-tone]").dataset.tone);
+    packbench.tell(pairs.find(([, there]) => there.id === "said")?.[1].dataset.tone);
     document.dispatchEvent(new Event("parts-shown"));
   }
 
   function sayTwice() {
-    const said = document.getElementById("said");
-    const words = document.createElement("p");
-    words.textContent = "That came twice. It was counted once.";
-    const box = said.querySelector(".said") ?? document.createElement("div");
-    if (!box.isConnected) { box.className = "said note"; said.append(box); }
-    box.append(words);
+    const before = document.querySelector("#said .said-words");
+    const words = "That came twice. It was counted once.";
+    if (!before) { packbench.say("note", words); return; }
+    const more = document.createElement("p");
+    more.textContent = words;
+    before.append(more);
   }
 
   // What else the scans' form says is read when its turn comes: the answer before may have changed it.
@@ -46,7 +48,7 @@ window.packbench = window.packbench || {};
   }
 
   const queue = packbench.queue({
-    store: `packbench-scans-${location.pathname}${location.search}`, place, post, done: show,
+    store: `packbench-scans-${location.pathname}${location.search}`, post, done: show,
   });
 
   document.addEventListener("submit", (event) => {

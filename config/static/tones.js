@@ -1,10 +1,16 @@
-/* Right and wrong, to be heard and seen. packbench.tell(place, tone): the place says with
-   data-sound and data-flash whether it may; other tones than "right" and "wrong" are silent. */
+/* Right and wrong, to be read, heard and seen: the answer in the head of the page.
+
+   packbench.say(tone, words)   the head says this; what it said before goes
+   packbench.tell(tone)         is heard and seen, where the body says it may (data-sound,
+                                data-flash); other tones than "right" and "wrong" are silent
+   A page that opens with an answer is told once. */
 "use strict";
 window.packbench = window.packbench || {};
 
 (() => {
+  const SIGNS = { right: "✓", wrong: "✕", note: "·" };
   let audio = null;
+
   function sound(tone) {
     if (!window.AudioContext) return;
     audio = audio || new AudioContext();
@@ -19,15 +25,34 @@ window.packbench = window.packbench || {};
       wave.stop(audio.currentTime + start + length);
     }
   }
-  function flash(place, tone) {
-    place.classList.remove("flash-right", "flash-wrong");
-    void place.offsetWidth;
-    place.classList.add(`flash-${tone}`);
+
+  function flash(tone) {
+    document.body.classList.remove("flash-right", "flash-wrong");
+    void document.body.offsetWidth;
+    document.body.classList.add(`flash-${tone}`);
   }
 
-  packbench.tell = (place, tone) => {
+  packbench.tell = (tone) => {
     if (tone !== "right" && tone !== "wrong") return;
-    if (place.dataset.sound === "on") sound(tone);
-    if (place.dataset.flash === "on") flash(place, tone);
+    if (document.body.dataset.sound === "on") sound(tone);
+    if (document.body.dataset.flash === "on") flash(tone);
   };
+
+  packbench.say = (tone, words) => {
+    const said = document.getElementById("said");
+    const box = document.createElement("div");
+    const [sign, text] = [document.createElement("span"), document.createElement("div")];
+    box.className = `said ${tone}`;
+    sign.className = "said-sign";
+    sign.ariaHidden = "true";
+    sign.textContent = SIGNS[tone];
+    text.className = "said-words";
+    text.textContent = tone === "wrong" ? `No. ${words}` : words;
+    box.append(sign, text);
+    said.dataset.tone = tone;
+    said.replaceChildren(box);
+  };
+
+  const opened = document.getElementById("said");
+  if (opened?.dataset.tone) packbench.tell(opened.dataset.tone);
 })();

@@ -14,7 +14,7 @@ from tests.browser.steps import loads
 
 PICTURES = sites.ROOT / "docs" / "pictures"
 PAGES = {
-    "bench": "/?q=forceps",
+    "bench": "/find/?q=forceps",
     "instrument": "/instruments/HF-1042/",
     "set": "/sets/HF-S03/",
 }

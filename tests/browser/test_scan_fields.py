@@ -1,4 +1,5 @@
-"""Every field of the site that takes scans sends the separator that a scanner types.
+"""Every field of the site that takes scans sends the separator that a scanner types, and on
+every page a scan that no field has the focus for is sent all the same.
 
 The pages are those of the address table, as a coordinator gets them. They are made first, and
 then opened in a browser of this test's own that has the scripts and no server: while
@@ -33,6 +34,8 @@ OPENED = "for (const one of document.querySelectorAll('details')) one.open = tru
 SENT_AS_IT_IS = "one => { one.form.noValidate = true; one.value = '' }"
 KNOWN = {
     ("", "q"),
+    ("find/", "q"),
+    ("policy/", "q"),
     ("builds/<int:pk>/", "words"),
     ("instruments/", "q"),
     ("instruments/<str:item_number>/", "code"),
@@ -88,7 +91,7 @@ def opened(pages: dict[str, str]) -> Iterator[Page]:
     with site.browser() as browser:
         page = browser.new_context().new_page()
         page.set_default_timeout(20_000)
-        page.route("**/*", answer)
+        page.context.route("**/*", answer)
         yield page
 
 
@@ -126,3 +129,33 @@ def test_every_field_for_scans_sends_the_separator(pages: dict[str, str]) -> Non
                     lost.append((path, name))
     assert lost == []
     assert walked >= KNOWN
+
+
+def is_sent(page: Page, words: str) -> bool:
+    """Whether the page sends what a scanner types wherever the focus is."""
+    with page.expect_request(lambda sent: words in f"{sent.url}&{sent.post_data or ''}"):
+        page.keyboard.type(words)
+        page.keyboard.press("Enter")
+    return True
+
+
+def test_a_scan_is_lost_on_no_page(pages: dict[str, str]) -> None:
+    with opened(pages) as first:
+        for number, path in enumerate(pages):
+            page = first.context.new_page()
+            page.goto(address(path))
+            page.evaluate("document.activeElement.blur()")
+            assert is_sent(page, f"HF-9{number:03}"), path
+            page.close()
+
+
+def test_a_scan_while_a_choice_has_the_focus_is_sent_and_chooses_nothing(
+    pages: dict[str, str],
+) -> None:
+    with opened(pages) as page:
+        page.goto(address("instruments/"))
+        choice = page.locator("main select").first
+        before = choice.input_value()
+        choice.focus()
+        assert is_sent(page, "neo-1042")
+        assert choice.input_value() == before

@@ -115,7 +115,7 @@ class TestCounting:
             f"/builds/{build.pk}/scan/", {"words": "TS-1-1", "key": at.key()},
             headers={"hx-request": "true"},
         )  # fmt: skip
-        assert answer.content.lstrip().startswith(b'<div id="build"')
+        assert answer.content.lstrip().startswith(b'<div id="said"')
 
     def test_who_does_not_hold_it_counts_nothing(self, technician: Client) -> None:
         build = at.a_build()
@@ -290,7 +290,7 @@ class TestSinglePackage:
     def test_scanned_on_the_bench_it_opens(self, technician: Client) -> None:
         self.post(technician)
         code = Package.objects.get().code
-        assert technician.get(f"/?q={code}")["Location"] == f"/packages/{code}/"
+        assert technician.get(f"/find/?q={code}")["Location"] == f"/packages/{code}/"
 
     def test_void_it_says_so_on_its_page(self, technician: Client) -> None:
         self.post(technician)
@@ -408,7 +408,7 @@ class TestSetPackage:
         package = at.signed()
         form = {"reason": "wrong basket", "key": at.key()}
         technician.post(f"/builds/{package.build_id}/reopen/", form)
-        page = text(technician.get(f"/?q={package.code}", follow=True))
+        page = text(technician.get(f"/find/?q={package.code}", follow=True))
         assert "Do not use this package" in page
 
 
@@ -425,7 +425,7 @@ class TestBench:
 
     def test_sound_can_be_switched_off(self, technician: Client) -> None:
         technician.post("/bench/settings/", {"name": "sound"})
-        assert "Sound off" in text(technician.get("/"))
+        assert "Switch sound on" in text(technician.get("/"))
 
     def test_a_request_is_settled(self, technician: Client) -> None:
         build = at.a_build(at.a_set(), person_of(me()))

@@ -228,7 +228,7 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
         set_sharp_finding(question.instruments, Kind.WRAP),
         fits,
         *_room(asked, None, wrap.code),
-        *_weights(asked, gross),
+        *_weights(asked, gross, wrap),
         wrap_rating_finding(gross, wrap),
         *_textiles(asked, gross),
     )
@@ -280,11 +280,25 @@ def _basket_codes(question: SetQuestion) -> tuple[str | None, ...]:
 
 def _gross(asked: _Asked, supply: Container | Wrap) -> Weighing:
     """The gross weight in one supply (g): read from the scale where that was weighed in it."""
-    question = asked.question
-    read = supply.code == question.weighed and asked.reading.status is Status.MET
-    if question.reading and read:
-        return question.reading
-    return gross_of(asked.load, supply, asked.policy)
+    return _read_in(asked, supply) or gross_of(asked.load, supply, asked.policy)
+
+
+def _read_in(asked: _Asked, supply: Container | Wrap) -> Weighing | None:
+    """The reading (g) where it is that of this supply, and what is known lets expect it."""
+    known = supply.code == asked.question.weighed and asked.reading.status is Status.MET
+    return asked.question.reading if known else None
+
+
+def _worked_back(asked: _Asked, supply: Container | Wrap) -> tuple[Weighing, Weighing]:
+    """Net and load (g) in one supply: worked back from the reading in it, else added up."""
+    read, basket = _read_in(asked, supply), asked.question.basket
+    packaging = supply.tare_g if isinstance(supply, Container) else supply.pack_g
+    if read is None or packaging is None:
+        return asked.net, asked.load
+    load = read.without(packaging)
+    if basket is None:
+        return load, load
+    return (asked.net if basket.tare_g is None else load.without(basket.tare_g)), load
 
 
 def _about_lines(asked: _Asked, kind: Kind) -> Iterable[Finding]:
@@ -325,16 +339,15 @@ def _room(asked: _Asked, inside: Box | None, code: str) -> Iterable[Finding]:
         yield pieces_in_finding(lines, inside, code, free, asked.policy)
 
 
-def _weights(
-    asked: _Asked, gross: Weighing, container: Container | None = None
-) -> Iterable[Finding]:
-    """Each weight against its limit: basket, net, load, gross; without a container: wrapped."""
+def _weights(asked: _Asked, gross: Weighing, supply: Container | Wrap) -> Iterable[Finding]:
+    """Each weight against its limit: basket, net, load, gross; in a wrap its own gross limit."""
+    net, load = _worked_back(asked, supply)
     if asked.question.basket is not None:
-        yield basket_weight_finding(asked.net, asked.question.basket)
-    yield net_finding(asked.net, asked.policy)
-    if container is not None:
-        yield container_load_finding(asked.load, container, asked.policy)
-    yield gross_finding(gross, asked.policy, wrapped=container is None)
+        yield basket_weight_finding(net, asked.question.basket)
+    yield net_finding(net, asked.policy)
+    if isinstance(supply, Container):
+        yield container_load_finding(load, supply, asked.policy)
+    yield gross_finding(gross, asked.policy, wrapped=isinstance(supply, Wrap))
 
 
 # --- putting it together ------------------------------------------------------------

@@ -79,7 +79,8 @@ class Weighing:
     """A weight as an interval in g: ``most`` None where nothing bounds it above.
 
     ``unknown`` names what is not weighed and decides, ``uncounted`` packaging that is not
-    weighed and is too light to; ``missing`` names the facts that are not on record.
+    weighed and is too light to; ``missing`` names the facts that are not on record,
+    ``unweighed`` counts the pieces and parts that nothing bounds.
     """
 
     known: float
@@ -89,6 +90,7 @@ class Weighing:
     empty: bool = False
     uncounted: tuple[str, ...] = ()
     missing: tuple[str, ...] = ()
+    unweighed: int = 0
 
     def plus(self, name: str, weight_g: float | None, missing: str) -> Weighing:
         """With one more part (g); one of unknown weight is named and leaves it open above.
@@ -97,13 +99,20 @@ class Weighing:
         """
         if weight_g is None:
             unknown, facts = (*self.unknown, name), (*self.missing, missing)
-            return replace(self, most=None, unknown=unknown, missing=facts)
+            return replace(self, most=None, unknown=unknown, missing=facts,
+                           unweighed=self.unweighed + 1)  # fmt: skip
         return replace(
             self,
             known=self.known + weight_g,
             least=self.least + weight_g,
             most=None if self.most is None else self.most + weight_g,
         )
+
+    def without(self, weight_g: float) -> Weighing:
+        """What is left of a reading without one part (g) that was weighed with it."""
+        most = None if self.most is None else max(0.0, self.most - weight_g)
+        least, known = (max(0.0, one - weight_g) for one in (self.least, self.known))
+        return replace(self, known=known, least=least, most=most)
 
 
 def weigh(pieces: Sequence[Piece], tare_g: float = 0.0, accessories_g: float = 0.0) -> Weighing:
@@ -119,7 +128,7 @@ def weigh(pieces: Sequence[Piece], tare_g: float = 0.0, accessories_g: float = 0
     base = tare_g + accessories_g
     known = least = base
     most: float | None = base
-    unknown = []
+    unknown, unweighed = [], 0
     for piece in pieces:
         if not piece.quantity:
             continue
@@ -133,11 +142,13 @@ def weigh(pieces: Sequence[Piece], tare_g: float = 0.0, accessories_g: float = 0
         least += piece.quantity * (piece.least_g or 0.0)
         if piece.most_g is None:
             most = None
+            unweighed += piece.quantity
         elif most is not None:
             most += piece.quantity * piece.most_g
     empty = not any(piece.quantity for piece in pieces)
     return Weighing(known, float(least), None if most is None else float(most), tuple(unknown),
-                    empty, missing=("weight_g",) if unknown else ())  # fmt: skip
+                    empty, missing=("weight_g",) if unknown else (),
+                    unweighed=unweighed)  # fmt: skip
 
 
 def scale_reading(reading_g: float, error_g: float) -> Weighing:
@@ -238,22 +249,26 @@ def reading_finding(
     """Whether a scale's reading (g) may be that of what is known to lie in the package.
 
     From the least to the most that the weights on record can add up to, with the policy's
-    share of them and the scale's error; equal is met. Outside, nobody can tell which is
-    wrong: the unit, the scale or what lies in it.
+    share of them and the scale's error, and its figure for each that is not on record; equal is
+    met. Outside, nobody can tell which is wrong: the unit, the scale or what lies in it.
     """
-    rule = Rule("scale reading", policy.source("reading_apart_share", "scale_error_g"))
+    names = ("reading_apart_share", "scale_error_g", "unweighed_most_g")
+    rule = Rule("scale reading", policy.source(*names))
     if packed_in is None:
         words = "What was weighed is not on record: the sum of the weights is taken."
         return rule.does_not_apply(words)
     share, error = policy.number("reading_apart_share"), policy.number("scale_error_g")
-    least = expected.least * (1 - share) - error
-    most = None if expected.most is None else expected.most * (1 + share) + error
-    amounts = {"reading": (reading.known, "g"), "least": (max(0.0, least), "g")}
-    if most is not None:
-        amounts["most"] = (most, "g")
-    high = most is not None and reading.known > most + CLOSE_G
+    each, bare = policy.number("unweighed_most_g"), expected.unweighed
+    sums = expected.known if expected.most is None else expected.most
+    least = max(0.0, expected.least * (1 - share) - error)
+    most = sums * (1 + share) + error + bare * each
+    amounts = {"reading": (reading.known, "g"), "least": (least, "g"), "most": (most, "g"),
+               "each": (each, "g")}  # fmt: skip
+    high = reading.known > most + CLOSE_G
     if high or reading.known < least - CLOSE_G:
         span = "no more than {most}" if high else "no less than {least}"
+        if high and bare:
+            span += f", with {{each}} for each of {bare} not weighed"
         words = f"The scale reads {{reading}}; by the weights on record it is {span}. "
         words += "Unit or scale? Look at both, and at what lies in it, and weigh again."
         return rule.cannot_tell(words, "scale reading", unit="g", amounts=amounts)

@@ -83,9 +83,25 @@ class TestScaleReading:
         """14,470 g; a tenth and 20 g are the policy's (common practice, no source)."""
         assert self.read(grams).status is state
 
-    def test_with_an_unknown_weight_nothing_bounds_it_above(self) -> None:
-        lines = asked(forceps(weight_g=None), reading=scale_reading(30_000, 20))
+    @pytest.mark.parametrize(("grams", "state"), [(6980, Status.MET), (6980.2, Status.CANNOT_TELL)])
+    def test_an_unknown_weight_is_bounded_by_the_policy(self, grams: float, state: Status) -> None:
+        """3,600 g of container and basket, a tenth, 20 g, and 3 kg for a piece: the policy's
+        (common practice, no source)."""
+        lines = asked(forceps(weight_g=None), reading=scale_reading(grams, 20))
+        assert finding(lines, "scale reading").status is state
+
+    def test_each_piece_of_unknown_weight_counts(self) -> None:
+        lines = asked(forceps(weight_g=None), quantity=2, reading=scale_reading(9980, 20))
         assert finding(lines, "scale reading").status is Status.MET
+
+    def test_pounds_taken_as_kilograms_beside_an_unknown_weight_cannot_be_told(self) -> None:
+        """A set of 8.7 kg reads 19.2 lb; 8.6 kg of it are on record."""
+        lines = asked(forceps(weight_g=5000), forceps(name="unweighed", weight_g=None),
+                      reading=scale_reading(19_200, 20))  # fmt: skip
+        found = finding(lines, "scale reading")
+        said = found.sentence()
+        assert found.status is Status.CANNOT_TELL
+        assert "3.00 kg for each of 1 not weighed. Unit or scale?" in said
 
     def test_no_other_supply_is_recommended_past_it(self) -> None:
         light = asked(reading=scale_reading(1, 20))
@@ -102,6 +118,33 @@ class TestScaleReading:
         assert {code: one.status for code, one in gross.items()} == {
             "BOX": Status.NOT_MET, "W1200": Status.MET,
         }  # fmt: skip
+
+    @pytest.mark.parametrize(
+        ("grams", "state"),
+        [(8209, Status.MET), (8210, Status.CANNOT_TELL), (8211, Status.NOT_MET)],
+    )
+    def test_the_load_is_worked_back_from_it(self, grams: float, state: Status) -> None:
+        """prEN 868-8 4.2.8 by footprint: 270 x 265 mm carry 3,975 g; the container weighs 4,235."""
+        half = replace(BOX, inner_length_mm=270, tare_g=4235, rated_g=20_000)
+        lines = asked(
+            forceps(weight_g=3600, length_mm=120), forceps(name="b", weight_g=None, length_mm=120),
+            supplies=(half,), basket=None, reading=scale_reading(grams, 0.5),
+        )  # fmt: skip
+        decision = decide_set(lines, preset_policy("eu", ON)).decision
+        assert candidate(decision, "BOX").finding("load weight").status is state
+
+    def test_so_is_the_net_weight_without_the_basket(self) -> None:
+        """Dutch guideline as quoted: 8.5 kg net. BOX weighs 3,000 g, the basket 600."""
+        box, basket = replace(BOX, rated_g=20_000), replace(BASKET, rated_g=20_000)
+        lines = asked(forceps(weight_g=6000), forceps(name="b", weight_g=None),
+                      supplies=(box,), basket=basket)  # fmt: skip
+
+        def net(grams: float) -> Status:
+            weighed = replace(lines, reading=scale_reading(grams, 20))
+            decision = decide_set(weighed, preset_policy("nl", ON)).decision
+            return candidate(decision, "BOX").finding("net weight").status
+
+        assert [net(12_080), net(12_121)] == [Status.MET, Status.NOT_MET]
 
     def test_it_may_be_weighed_in_another_than_that_on_record(self) -> None:
         lines = asked(reading=scale_reading(800, 20), weighed_in="W1200")

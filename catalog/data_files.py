@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import tomllib
 from collections.abc import Iterable, Mapping
+from datetime import date
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,41 @@ def read_data(path: Path) -> dict[str, Any]:
     try:
         return tomllib.loads(path.read_text(encoding="utf-8"))
     except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as problem:
-        raise DataError(path.name, "(file)", f"cannot be read: {problem}") from problem
+        raise DataError(path.name, "(whole file)", f"cannot be read: {problem}") from problem
+
+
+def check_keys(
+    file: str, place: str, table: object, known: Iterable[str], needed: Iterable[str]
+) -> dict[str, Any]:
+    """``table`` as a dict; DataError on an unknown key or a missing one."""
+    if not isinstance(table, dict):
+        raise DataError(file, place, "must be a table")
+    if strange := sorted(set(table) - set(known)):
+        raise DataError(file, f"{place}.{strange[0]}", "is not a key this file may have")
+    if absent := sorted(set(needed) - set(table)):
+        raise DataError(file, f"{place}.{absent[0]}", "is missing")
+    return table
+
+
+def check_day(file: str, place: str, value: object) -> date:
+    """``value`` as a date; TOML writes one without quotes: 2026-01-31."""
+    if type(value) is not date:
+        raise DataError(file, place, f"read {value!r}; write a date such as 2026-01-31")
+    return value
+
+
+def check_text(file: str, place: str, value: object, problem: str = "must be a text") -> str:
+    """``value`` as a text that says something; DataError with the ``problem`` otherwise."""
+    if not isinstance(value, str) or not value.strip():
+        raise DataError(file, place, problem)
+    return value
+
+
+def check_some(file: str, place: str, value: object, what: str) -> list[Any]:
+    """``value`` as a list that is not empty; DataError otherwise."""
+    if not isinstance(value, list) or not value:
+        raise DataError(file, place, f"needs at least one {what}")
+    return value
 
 
 def read_tables(

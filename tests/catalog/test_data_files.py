@@ -21,7 +21,7 @@ def written(folder: Path, text: str) -> Path:
 @pytest.mark.parametrize(
     ("text", "place"),
     [
-        pytest.param("[one\n", "(file)", id="no TOML"),
+        pytest.param("[one\n", "(whole file)", id="no TOML"),
         pytest.param('one = "text"', "one", id="no table"),
         pytest.param("[one]\nmost = 3", "one.title", id="a key is missing"),
         pytest.param('[one]\ntitle = "x"\ntitel = "y"', "one.titel", id="an unknown key"),

@@ -11,6 +11,7 @@ import json
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from pathlib import Path
 from typing import Any
 
 from assembly.rules.facts.checks import FactsError
@@ -19,34 +20,11 @@ from assembly.rules.facts.declared import Declared, declared
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import SUPPLIES, Protector, Supply
+from catalog.data_files import read_words
 from catalog.vocabulary import Filter, Fold, Kind, Method
 
-LONGER_NAMES = {
-    "moist heat": Method.STEAM,
-    "ethylene oxide": Method.EO,
-    "eto": Method.EO,
-    "hydrogen peroxide": Method.H2O2,
-    "hydrogen peroxide vapour": Method.H2O2,
-    "vaporized hydrogen peroxide": Method.H2O2,
-    "hydrogen peroxide vapor": Method.H2O2,
-    "h2o2 vapour": Method.H2O2,
-    "h2o2 vapor": Method.H2O2,
-    "vh2o2": Method.H2O2,
-    "peroxide": Method.H2O2,
-    "formaldehyde": Method.LTSF,
-    "low temperature steam formaldehyde": Method.LTSF,
-    "low-temperature steam formaldehyde": Method.LTSF,
-    "low-temperature steam with formaldehyde": Method.LTSF,
-    "low temperature steam and formaldehyde": Method.LTSF,
-    "dry heat": Method.DRY_HEAT,
-}
-OTHER_WORDS = {
-    "dynamic air removal": "dynamic",
-    "prevac": "dynamic",
-    "pre-vacuum": "dynamic",
-    "prevacuum": "dynamic",
-}
-"""What air removal is called too (common practice)."""
+_WORDS = read_words(Path(__file__).with_name("words.toml"))
+"""What methods, and ways to remove air, are called too."""
 IGNORED_KEYS = {"note", "notes", "name", "id"}
 
 
@@ -105,7 +83,7 @@ class _Table:
             return None
         word = value.strip().casefold() if isinstance(value, str) else value
         try:
-            return choices(OTHER_WORDS.get(word, word))
+            return choices(_WORDS["air_removal"].get(word, word))
         except ValueError:
             words = ", ".join(choices)
             raise FactsError(self.at(key), value, f"it must be one of: {words}") from None
@@ -160,10 +138,9 @@ def read_method(place: str, value: object) -> Method:
     """
     if isinstance(value, str):
         word = " ".join(value.casefold().replace("_", "-").split())
-        if word in LONGER_NAMES:
-            return LONGER_NAMES[word]
-        if word.replace(" ", "-") in list(Method):
-            return Method(word.replace(" ", "-"))
+        word = _WORDS["method"].get(word, word.replace(" ", "-"))
+        if word in list(Method):
+            return Method(word)
     raise FactsError(place, value, f"it must be one of: {', '.join(Method)}")
 
 

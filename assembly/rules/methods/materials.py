@@ -12,16 +12,10 @@ from enum import StrEnum
 from functools import cache
 from pathlib import Path
 
+from assembly.rules.facts.checks import check_numbers
 from assembly.rules.findings import Finding, Rule
 from assembly.rules.methods.routes import Route, Routes
-from assembly.rules.policy.values import (
-    CONFIDENCE,
-    DATA,
-    PolicyError,
-    check_day,
-    check_keys,
-    read_toml,
-)
+from assembly.rules.policy.rows import DATA, read_rows
 from catalog.vocabulary import Material, Method
 
 RULE = Rule("method", "the packaging maker's IFU")
@@ -44,9 +38,13 @@ class Row:
     method: Method
     answer: Answer
     source: str
+    confidence: str
     because: str = ""
     from_c: float | None = None
     to_c: float | None = None
+
+    def __post_init__(self) -> None:
+        check_numbers(self)
 
     def covers(self, temperature: float) -> bool:
         """Whether ``temperature`` (°C) lies in this row's class, ends included."""
@@ -55,38 +53,9 @@ class Row:
         return self.from_c <= temperature <= self.to_c
 
 
-_KEYS = {"material", "method", "from_c", "to_c", "answer", "because", "source", "confidence"}
-_NEEDED = {"material", "method", "answer", "source", "confidence"}
-
-
 def load(path: Path) -> tuple[Row, ...]:
-    """The rows in ``path``; PolicyError on the first thing that is wrong."""
-    table = check_keys(path.name, "(top)", read_toml(path), {"last_checked", "row"}, {"row"})
-    check_day(path.name, "last_checked", table.get("last_checked"))
-    rows = [_row(path.name, f"row {n}", raw) for n, raw in enumerate(table["row"], start=1)]
-    places = [(row.material, row.method, row.from_c) for row in rows]
-    for n, place in enumerate(places, start=1):
-        if place in places[: n - 1]:
-            raise PolicyError(path.name, f"row {n}", "answers the same question as an earlier row")
-    return tuple(rows)
-
-
-def _row(file: str, key: str, raw: object) -> Row:
-    table = check_keys(file, key, raw, _KEYS, _NEEDED)
-    if table["confidence"] not in CONFIDENCE:
-        raise PolicyError(file, f"{key}.confidence", f"one of {CONFIDENCE}")
-    try:
-        return Row(
-            material=Material(table["material"]),
-            method=Method(table["method"]),
-            answer=Answer(table["answer"]),
-            source=table["source"],
-            because=table.get("because", ""),
-            from_c=table.get("from_c"),
-            to_c=table.get("to_c"),
-        )
-    except ValueError as problem:
-        raise PolicyError(file, key, str(problem)) from problem
+    """The rows in ``path``; DataError on the first thing that is wrong."""
+    return read_rows(path, Row, lambda row: (row.material, row.method, row.from_c))
 
 
 @cache

@@ -10,21 +10,13 @@ from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache
 from pathlib import Path
-from typing import Any, TypeVar
 
-from assembly.rules.facts.checks import check_number
-from assembly.rules.policy.values import (
-    CONFIDENCE,
-    DATA,
-    PolicyError,
-    check_day,
-    check_keys,
-    read_toml,
-)
+from assembly.rules.facts.checks import FactsError, check_number
+from assembly.rules.policy.rows import DATA, read_rows
 from catalog.vocabulary import AirRemoval, ItemClass
 
-Word = TypeVar("Word", bound=StrEnum)
-
+_LARGEST = 1000.0
+"""No published steam time or temperature is beyond this: a larger figure is a slip."""
 MEMORY = "M"
 """The confidence of what nobody read: it never stands as a rule."""
 
@@ -54,6 +46,25 @@ class PublishedRow:
     drying_from_min: float | None = None
     drying_to_min: float | None = None
 
+    def __post_init__(self) -> None:
+        for name in ("temperature_c", "exposure_min", "drying_from_min", "drying_to_min"):
+            check_number(name, getattr(self, name), largest=_LARGEST)
+        low, high = self.drying_from_min, self.drying_to_min
+        if (low is None) != (high is None):
+            raise FactsError("drying", (low, high), "state drying_from_min and drying_to_min, or "
+                             "neither")  # fmt: skip
+        if low is not None and high is not None and high < low:
+            raise FactsError("drying_to_min", high, f"it is below {low:g}")
+        if self.basis is Basis.WRAPPED and (self.sterilizer is None or self.item is None):
+            raise FactsError(
+                "basis", str(self.basis), "a wrapped minimum names its sterilizer and its item"
+            )
+
+    @property
+    def asked(self) -> tuple[object, ...]:
+        """The question that it answers."""
+        return self.basis, self.sterilizer, self.item, self.temperature_c
+
     def sentence(self) -> str:
         """The row in words.
 
@@ -71,66 +82,9 @@ class PublishedRow:
         return f"{who or self.basis}: {words}"
 
 
-_NEEDED = {"basis", "temperature_c", "exposure_min", "source", "confidence"}
-_KEYS = _NEEDED | {"sterilizer", "item", "drying_from_min", "drying_to_min"}
-_NUMBERS = ("temperature_c", "exposure_min", "drying_from_min", "drying_to_min")
-_LARGEST = 1000.0
-"""No published steam time or temperature is beyond this: a larger figure is a slip."""
-
-
 def load(path: Path) -> tuple[PublishedRow, ...]:
-    """The rows in ``path``; PolicyError on the first thing that is wrong."""
-    table = check_keys(
-        path.name, "(top)", read_toml(path), {"last_checked", "row"}, {"last_checked", "row"}
-    )
-    check_day(path.name, "last_checked", table["last_checked"])
-    if not isinstance(table["row"], list) or not table["row"]:
-        raise PolicyError(path.name, "row", "needs at least one row")
-    rows = [_row(path.name, f"row {n}", raw) for n, raw in enumerate(table["row"], start=1)]
-    places = [(row.basis, row.sterilizer, row.item, row.temperature_c) for row in rows]
-    for n, place in enumerate(places, start=1):
-        if place in places[: n - 1]:
-            raise PolicyError(path.name, f"row {n}", "answers the same question as an earlier row")
-    return tuple(rows)
-
-
-def _row(file: str, key: str, raw: object) -> PublishedRow:
-    table = check_keys(file, key, raw, _KEYS, _NEEDED)
-    if not isinstance(table["source"], str) or not table["source"].strip():
-        raise PolicyError(file, f"{key}.source", "must name where the value comes from")
-    if table["confidence"] not in CONFIDENCE:
-        raise PolicyError(
-            file, f"{key}.confidence", f"read {table['confidence']!r}; one of {CONFIDENCE}"
-        )
-    try:
-        for name in _NUMBERS:
-            check_number(name, table.get(name), largest=_LARGEST)
-        row = PublishedRow(
-            **{
-                **table,
-                "basis": Basis(table["basis"]),
-                "sterilizer": _word(AirRemoval, table.get("sterilizer")),
-                "item": _word(ItemClass, table.get("item")),
-            }
-        )
-    except ValueError as problem:
-        raise PolicyError(file, key, str(problem)) from problem
-    _check_row(file, key, row)
-    return row
-
-
-def _word(kind: type[Word], value: Any) -> Word | None:
-    return None if value is None else kind(value)
-
-
-def _check_row(file: str, key: str, row: PublishedRow) -> None:
-    low, high = row.drying_from_min, row.drying_to_min
-    if (low is None) != (high is None):
-        raise PolicyError(file, key, "state drying_from_min and drying_to_min, or neither")
-    if low is not None and high is not None and high < low:
-        raise PolicyError(file, f"{key}.drying_to_min", f"read {high:g}; it is below {low:g}")
-    if row.basis is Basis.WRAPPED and (row.sterilizer is None or row.item is None):
-        raise PolicyError(file, key, "a wrapped minimum names its sterilizer and its item")
+    """The rows in ``path``; DataError on the first thing that is wrong."""
+    return read_rows(path, PublishedRow, lambda row: row.asked)
 
 
 @cache

@@ -11,17 +11,9 @@ from datetime import date
 from functools import cache
 from pathlib import Path
 
-from assembly.rules.policy.values import (
-    DATA,
-    Dated,
-    Parameter,
-    PolicyError,
-    check_day,
-    check_keys,
-    dated,
-    default_parameters,
-    read_toml,
-)
+from assembly.rules.policy.rows import DATA
+from assembly.rules.policy.values import Dated, Parameter, dated, default_parameters
+from catalog.data_files import DataError, check_day, check_keys, check_some, check_text, read_data
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,34 +46,32 @@ _ENTRY_NEEDED = {"name", "from", "value", "source", "confidence"}
 
 
 def load(path: Path) -> dict[str, Preset]:
-    """The presets in ``path``; PolicyError on the first thing that is wrong."""
-    return {name: _preset(path.name, name, raw) for name, raw in read_toml(path).items()}
+    """The presets in ``path``; DataError on the first thing that is wrong."""
+    return {name: _preset(path.name, name, raw) for name, raw in read_data(path).items()}
 
 
 def _preset(file: str, name: str, raw: object) -> Preset:
     table = check_keys(file, name, raw, _KEYS, _KEYS)
-    if not isinstance(table["title"], str) or not table["title"].strip():
-        raise PolicyError(file, f"{name}.title", "must name the preset")
-    if not isinstance(table["values"], list) or not table["values"]:
-        raise PolicyError(file, f"{name}.values", "needs at least one dated value")
+    title = check_text(file, f"{name}.title", table["title"], "must name the preset")
+    values = check_some(file, f"{name}.values", table["values"], "dated value")
     history: dict[str, tuple[Dated, ...]] = {}
-    for number, entry in enumerate(table["values"], start=1):
+    for number, entry in enumerate(values, start=1):
         parameter, value = _entry(file, f"{name}.values {number}", entry)
         earlier = history.get(parameter.name, ())
         if earlier and value.since <= earlier[-1].since:
-            raise PolicyError(
+            raise DataError(
                 file, f"{name}.values {number}", f"{parameter.name}: dates must rise, each once"
             )
         history[parameter.name] = (*earlier, value)
     checked = check_day(file, f"{name}.last_checked", table["last_checked"])
-    return Preset(name, table["title"], checked, history)
+    return Preset(name, title, checked, history)
 
 
 def _entry(file: str, key: str, raw: object) -> tuple[Parameter, Dated]:
     table = check_keys(file, key, raw, _ENTRY_KEYS, _ENTRY_NEEDED)
     parameter = default_parameters().get(str(table["name"]))
     if parameter is None:
-        raise PolicyError(
+        raise DataError(
             file, f"{key}.name", f"read {table['name']!r}; it is not a value of the policy"
         )
     return parameter, dated(file, key, table, parameter)

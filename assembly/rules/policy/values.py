@@ -10,28 +10,24 @@ from __future__ import annotations
 import hashlib
 import json
 import math
-import tomllib
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, fields, replace
 from datetime import date
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-DATA = Path(__file__).parent / "data"
+from assembly.rules.policy.rows import DATA, check_sourced
+from catalog.data_files import DataError, check_day, check_keys, check_some, read_data
+
 UNITS = ("mm", "g", "min", "C", "ratio", "count", "g/m3", "words", "text", "yes or no")
 WITHOUT_BOUNDS = ("words", "text", "yes or no")
-CONFIDENCE = ("S", "2", "2-", "M", "CP", "D")
 NOT_SET = "not set"
 TEXT_MOST = 60
 
 
-class PolicyError(ValueError):
-    """A policy that cannot be used. Names the file and the key."""
-
-    def __init__(self, file: str, key: str, problem: str) -> None:
-        self.file, self.key, self.problem = file, key, problem
-        super().__init__(f"{file}: {key}: {problem}")
+class PolicyError(DataError):
+    """A value that the policy cannot have. Names where it stands and what is wrong."""
 
 
 Value = float | str | bool | tuple[str, ...] | None
@@ -228,10 +224,7 @@ def _plain(value: Value) -> object:
 
 # --- reading the files -------------------------------------------------------------
 
-_KEYS = {
-    "title", "unit", "last_checked", "group", "choices", "at_least", "at_most",
-    "floor_source", "ceiling_source", "optional", "several", "values",
-}  # fmt: skip
+_KEYS = {one.name for one in fields(Parameter)} - {"name", "history"} | {"values"}
 _NEEDED = {"title", "unit", "last_checked", "values"}
 _BOUNDS = {"at_least", "at_most"}
 """What every number has: a floor and a ceiling, beyond which it would be no rule any more."""
@@ -239,68 +232,26 @@ _ENTRY_KEYS = {"from", "value", "source", "clause", "confidence", "reason"}
 _ENTRY_NEEDED = {"from", "value", "source", "confidence"}
 
 
-def read_toml(path: Path) -> dict[str, Any]:
-    """The file as TOML; PolicyError (naming the file) when it is not, or a key is doubled."""
-    try:
-        return tomllib.loads(path.read_text(encoding="utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as problem:
-        raise PolicyError(path.name, "(whole file)", str(problem)) from problem
-
-
-def check_keys(
-    file: str, key: str, table: object, known: Iterable[str], needed: Iterable[str]
-) -> dict[str, Any]:
-    """``table`` as a dict; PolicyError on an unknown key or a missing one."""
-    if not isinstance(table, dict):
-        raise PolicyError(file, key, "must be a table")
-    strange = sorted(set(table) - set(known))
-    if strange:
-        raise PolicyError(file, f"{key}.{strange[0]}", "is not a key this file may have")
-    absent = sorted(set(needed) - set(table))
-    if absent:
-        raise PolicyError(file, f"{key}.{absent[0]}", "is missing")
-    return table
-
-
-def check_day(file: str, key: str, value: object) -> date:
-    """``value`` as a date; TOML writes one without quotes: 2026-01-31."""
-    if type(value) is not date:
-        raise PolicyError(file, key, f"read {value!r}; write a date such as 2026-01-31")
-    return value
-
-
 def load(path: Path) -> dict[str, Parameter]:
-    """The parameters in ``path``; PolicyError on the first thing that is wrong."""
-    return {name: _parameter(path.name, name, table) for name, table in read_toml(path).items()}
+    """The parameters in ``path``; DataError on the first thing that is wrong."""
+    return {name: _parameter(path.name, name, table) for name, table in read_data(path).items()}
 
 
 def _parameter(file: str, name: str, raw: object) -> Parameter:
     table = check_keys(file, name, raw, _KEYS, _NEEDED)
     if table["unit"] not in UNITS:
-        raise PolicyError(file, f"{name}.unit", f"read {table['unit']!r}; one of {UNITS}")
+        raise DataError(file, f"{name}.unit", f"read {table['unit']!r}; one of {UNITS}")
     if table["unit"] not in WITHOUT_BOUNDS:
         check_keys(file, name, table, _KEYS, _BOUNDS)
-    parameter = Parameter(
-        name=name,
-        title=table["title"],
-        unit=table["unit"],
-        history=(),
-        last_checked=check_day(file, f"{name}.last_checked", table["last_checked"]),
-        group=table.get("group", ""),
-        choices=tuple(table.get("choices", ())),
-        at_least=table.get("at_least"),
-        at_most=table.get("at_most"),
-        floor_source=table.get("floor_source", ""),
-        ceiling_source=table.get("ceiling_source", ""),
-        optional=table.get("optional", False),
-        several=table.get("several", False),
-    )
-    if not isinstance(table["values"], list) or not table["values"]:
-        raise PolicyError(file, f"{name}.values", "needs at least one dated value")
-    entries = [_entry(file, parameter, raw) for raw in table["values"]]
+    check_day(file, f"{name}.last_checked", table["last_checked"])
+    facts = {key: value for key, value in table.items() if key != "values"}
+    choices = tuple(table.get("choices", ()))
+    parameter = Parameter(**{**facts, "name": name, "choices": choices, "history": ()})
+    values = check_some(file, f"{name}.values", table["values"], "dated value")
+    entries = [_entry(file, parameter, raw) for raw in values]
     days = [entry.since for entry in entries]
     if days != sorted(set(days)):
-        raise PolicyError(file, f"{name}.values", "dates must rise, each once")
+        raise DataError(file, f"{name}.values", "dates must rise, each once")
     return replace(parameter, history=tuple(entries))
 
 
@@ -312,23 +263,14 @@ def _entry(file: str, parameter: Parameter, raw: object) -> Dated:
 def dated(file: str, key: str, table: Mapping[str, Any], parameter: Parameter) -> Dated:
     """One value of ``parameter`` with its day and its source, from an entry of a data file.
 
-    Raises PolicyError where the source is empty, the confidence is none of ``CONFIDENCE``,
-    or the day or the value cannot be one.
+    DataError where the source is empty, the confidence is no such word, or the day or the
+    value cannot be one.
     """
-    if not isinstance(table["source"], str) or not table["source"].strip():
-        raise PolicyError(file, f"{key}.source", "must name where the value comes from")
-    if table["confidence"] not in CONFIDENCE:
-        raise PolicyError(
-            file, f"{key}.confidence", f"read {table['confidence']!r}; one of {CONFIDENCE}"
-        )
-    return Dated(
-        since=check_day(file, f"{key}.from", table["from"]),
-        value=parameter.checked(table["value"], file),
-        source=table["source"],
-        clause=table.get("clause", ""),
-        confidence=table["confidence"],
-        reason=table.get("reason", ""),
-    )
+    check_sourced(file, key, table)
+    said = {name: table[name] for name in ("source", "clause", "confidence", "reason")
+            if name in table}  # fmt: skip
+    since = check_day(file, f"{key}.from", table["from"])
+    return Dated(since=since, value=parameter.checked(table["value"], file), **said)
 
 
 @cache

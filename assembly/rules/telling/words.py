@@ -7,7 +7,8 @@ from pathlib import Path
 from typing import Any
 
 from assembly.rules.findings import each_once
-from assembly.rules.policy.values import Policy, PolicyError, check_keys, read_toml
+from assembly.rules.policy.values import Policy
+from catalog.data_files import DataError, check_keys, check_text, read_data
 
 _KEYS = {
     "closing": {"question", "if_no"},
@@ -52,15 +53,14 @@ def _entries() -> dict[str, dict[str, dict[str, Any]]]:
 
 
 def load(path: Path) -> dict[str, dict[str, dict[str, Any]]]:
-    """The entries by group and key; PolicyError on the first thing that is wrong."""
-    groups = check_keys(path.name, "(top)", read_toml(path), _KEYS, _KEYS)
+    """The entries by group and key; DataError on the first thing that is wrong."""
+    groups = check_keys(path.name, "(top)", read_data(path), _KEYS, _KEYS)
     for group, entries in groups.items():
         for key, raw in entries.items():
             place = f"{group}.{key}"
             entry = check_keys(path.name, place, raw, _KEYS[group] | _MORE, _KEYS[group])
             if not {"source", "policy"} & set(entry):
-                raise PolicyError(path.name, f"{place}.source", "must name where it comes from")
+                raise DataError(path.name, f"{place}.source", "must name where it comes from")
             for name in _KEYS[group]:
-                if not isinstance(entry[name], str) or not entry[name].strip():
-                    raise PolicyError(path.name, f"{place}.{name}", "must be a text")
+                check_text(path.name, f"{place}.{name}", entry[name])
     return groups

@@ -15,7 +15,8 @@ from assembly.rules.methods.published import (
     published_for,
     published_rows,
 )
-from assembly.rules.policy.values import PolicyError, default_policy
+from assembly.rules.policy.values import default_policy
+from catalog.data_files import DataError
 from catalog.vocabulary import AirRemoval, ItemClass, Method
 
 POLICY = default_policy(date(2026, 12, 1))
@@ -200,6 +201,6 @@ def test_the_good_file_is_read(tmp_path):
 def test_a_broken_file_is_refused_with_its_name_and_key(tmp_path, broken, says):
     path = tmp_path / "cycles.toml"
     path.write_text(broken, "utf-8")
-    with pytest.raises(PolicyError) as refused:
+    with pytest.raises(DataError) as refused:
         load(path)
     assert says in str(refused.value) and str(refused.value).startswith("cycles.toml: ")

@@ -10,6 +10,7 @@ import pytest
 from assembly.rules.methods import materials
 from assembly.rules.policy import presets
 from assembly.rules.policy import values as policy
+from assembly.rules.policy.rows import DATA
 from assembly.rules.policy.values import (
     Dated,
     Policy,
@@ -17,6 +18,7 @@ from assembly.rules.policy.values import (
     default_parameters,
     default_policy,
 )
+from catalog.data_files import DataError
 from tests.rules.given import ON
 
 BROKEN = Path(__file__).parent / "broken"
@@ -36,12 +38,12 @@ def title(path: Path) -> str:
 class TestBrokenFiles:
     def test_refused_at_the_key(self, path):
         expected = path.read_text().splitlines()[0].removeprefix("# refused at: ")
-        with pytest.raises(PolicyError) as refused:
+        with pytest.raises(DataError) as refused:
             read(path)
-        assert refused.value.key == expected
+        assert refused.value.place == expected
 
     def test_names_the_file(self, path):
-        with pytest.raises(PolicyError, match=f"^{path.name}: "):
+        with pytest.raises(DataError, match=f"^{path.name}: "):
             read(path)
 
 
@@ -52,7 +54,7 @@ def test_the_same_file_unbroken_is_read(kind):
 
 @pytest.mark.parametrize("kind", LOADERS)
 def test_the_shipped_file_is_read(kind):
-    assert LOADERS[kind](policy.DATA / f"{kind}.toml")
+    assert LOADERS[kind](DATA / f"{kind}.toml")
 
 
 class TestDates:
@@ -95,7 +97,7 @@ class TestOverrides:
     def test_refused(self, name, value):
         with pytest.raises(PolicyError) as refused:
             default_policy(ON, {name: value})
-        assert refused.value.key == name
+        assert refused.value.place == name
 
 
 class TestDigest:

@@ -6,8 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from assembly.rules.policy.values import PolicyError
 from assembly.rules.telling import words
+from catalog.data_files import DataError
 
 SHIPPED = Path(words.__file__).with_name("words.toml").read_text(encoding="utf-8")
 AIR = "[closing.air]\n"
@@ -27,6 +27,6 @@ AIR = "[closing.air]\n"
 def test_what_cannot_be_used_names_its_key(tmp_path, old, new, key):
     path = tmp_path / "words.toml"
     path.write_text(SHIPPED.replace(old, new), encoding="utf-8")
-    with pytest.raises(PolicyError) as refusal:
+    with pytest.raises(DataError) as refusal:
         words.load(path)
-    assert (refusal.value.file, refusal.value.key) == ("words.toml", key)
+    assert (refusal.value.file, refusal.value.place) == ("words.toml", key)

@@ -32,7 +32,7 @@ from assembly.rules.findings import (
     Finding,
     Status,
 )
-from assembly.rules.kinds.pouches import material_order
+from assembly.rules.kinds.pouches import material_order, material_reckoned
 from assembly.rules.limits.clearances import BASE, CLOSING, SIDE
 from assembly.rules.limits.handling import BULKY, BULKY_BOUNDS, allowed_finding, sharp_finding
 from assembly.rules.methods.materials import method_finding
@@ -108,7 +108,9 @@ def evaluate(
     >>> found.best.tolist(), found.status(0, 0)
     ([-2], <Status.CANNOT_TELL: 'cannot tell'>)
     """
-    ranked = sorted(pouches, key=lambda p: material_order(p.material_mm2, p.cost, p.code))
+    ranked = sorted(
+        pouches, key=lambda p: material_order(material_reckoned(p, policy), p.cost, p.code)
+    )
     shape = (len(columns), len(ranked))
     best = np.full(len(columns), NONE, dtype=np.int32)
     not_met, cannot_tell = np.empty(shape, np.uint8), np.empty(shape, np.uint8)

@@ -16,7 +16,7 @@ from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Pouch
 from assembly.rules.findings import Candidate, Caution, Finding, Rule, in_mm
-from assembly.rules.kinds.pouches import RANK, material_order, pouch_candidate
+from assembly.rules.kinds.pouches import RANK, material_order, material_reckoned, pouch_candidate
 from assembly.rules.limits.weights import rating_finding
 from assembly.rules.methods.materials import Answer, ask, method_finding
 from assembly.rules.methods.routes import Routes
@@ -92,13 +92,15 @@ def double_candidate(
     material = None
     if inner.material_mm2 is not None and outer.material_mm2 is not None:
         material = inner.material_mm2 + outer.material_mm2
+    reckoned = [material_reckoned(one, policy) for one in (inner, outer)]
+    least = None if None in reckoned else sum(one or 0.0 for one in reckoned)
     cost = None if inner.cost is None or outer.cost is None else inner.cost + outer.cost
     return Candidate(
         kind=single.kind,
         code=inner.code,
         with_codes=(outer.code,),
         findings=(*single.findings, *pair),
-        order=(*material_order(material, cost, inner.code), outer.code),
+        order=(*material_order(least, cost, inner.code), outer.code),
         details={**single.details, **_details(inner, outer, pair), "material_mm2": material},
         cautions=(*single.cautions, *CAUTIONS),
     )

@@ -248,7 +248,7 @@ def _in_pouch(way: Lying, pouch: Pouch, routes: Routes, policy: Policy) -> Candi
         kind=str(Kind.POUCH),
         code=pouch.code,
         findings=findings,
-        order=material_order(_material_reckoned(pouch, policy), pouch.cost, pouch.code),
+        order=material_order(material_reckoned(pouch, policy), pouch.cost, pouch.code),
         details=details,
         cautions=(
             *way.cautions(policy),
@@ -258,7 +258,7 @@ def _in_pouch(way: Lying, pouch: Pouch, routes: Routes, policy: Policy) -> Candi
     )
 
 
-def _material_reckoned(pouch: Pouch, policy: Policy) -> float | None:
+def material_reckoned(pouch: Pouch, policy: Policy) -> float | None:
     """The material (mm2) for ranking: an outer size not on record is reckoned from the inner."""
     width, length = pouch.inner_width_mm, pouch.inner_length_mm
     if width is not None:

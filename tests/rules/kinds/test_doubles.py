@@ -83,7 +83,7 @@ class TestValidatedPairs:
 
     def test_an_outer_pouch_of_unknown_outer_size_is_no_smaller_for_it(self):
         """P07 is 200 x 400 mm outside; the other is 190 x 370 seal to seal, which is less."""
-        inner = replace(pouch("P01"), doubles_in=("P07", "X"))
+        inner = replace(pouch("P02"), doubles_in=("P07", "X"))
         bare = replace(pouch("P07"), code="X", outer_width_mm=None, outer_length_mm=None,
                        inner_width_mm=190, inner_length_mm=370)  # fmt: skip
         asked = question(SMALL, inner, pouch("P07"), bare, double=True)

@@ -8,7 +8,6 @@ from assembly.shortfalls import views as cause_views
 urlpatterns = [
     path("requests/", request_views.list_page, name="requests"),
     path("requests/now/", request_views.list_now, name="requests_now"),
-    path("requests/queue/", request_views.queue_part, name="request_queue"),
     path("requests/department/", request_views.choose_department, name="request_department"),
     path("requests/ask/", asking_views.ask_page, name="request_ask"),
     path("requests/find/", asking_views.find_part, name="request_find"),

@@ -28,6 +28,7 @@ class Screen:
 
 BENCH = "assembly.assemble"
 FIRST = (
+    Screen("Waiting", "waits", "assembly.override_decision"),
     Screen("Bench", "bench", BENCH),
     Screen("Ask", "request_ask", "assembly.ask_request", unless=BENCH),
     Screen("Requests", "requests", "assembly.view_request"),
@@ -36,7 +37,7 @@ FIRST = (
     Screen("Catalog", "catalog:instruments", "catalog.view_instrument",
            around=("catalog:sets", "catalog:supplies", "catalog:missing")),
 )  # fmt: skip
-"""The words that always show: six at the most."""
+"""The words that always show: six at the most. The first that somebody has is their first page."""
 MORE = (
     Screen("Bench", "bench", "catalog.view_instrument", unless=BENCH),
     Screen("Loads", "loads", "assembly.view_load", unless="assembly.run_load"),
@@ -78,13 +79,15 @@ def _shown(request: HttpRequest, screens: tuple[Screen, ...]) -> list[dict[str, 
 
 
 def _mark_here(path: str, screens: list[dict[str, Any]]) -> None:
-    """Marks the screen that the path lies under: the one with the longest address."""
-    home = reverse("bench")
+    """Marks the screen that the path lies under: the one with the longest address; on the first
+    page, whose address says nothing, the first."""
     under = [
-        (len(page), screen)
-        for screen in screens
+        (len(page), number)
+        for number, screen in enumerate(screens)
         for page in screen["pages"]
-        if (path == home if page == home else path.startswith(page))
+        if path.startswith(page)
     ]
+    if path == reverse("home"):
+        under = [(0, 0)] if screens else []
     if under:
-        max(under, key=lambda one: one[0])[1]["here"] = True
+        screens[max(under)[1]]["here"] = True

@@ -4,14 +4,13 @@ from django.contrib.auth import views as auth_views
 from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 
-from assembly.bench.views import bench
 from config.views import healthy
 
 urlpatterns = [
-    path("", bench, name="bench"),
     path("sign-in/", auth_views.LoginView.as_view(template_name="sign_in.html"), name="sign_in"),
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign_out"),
     path("healthy/", login_not_required(healthy), name="healthy"),
+    path("", include("assembly.first_page_urls")),
     path("", include("assembly.request_urls")),
     path("", include("assembly.load_urls")),
     path("", include("assembly.question_urls")),

@@ -68,7 +68,10 @@ def sent(sends: Who) -> Address:
 
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
-    "": page(EVERYBODY, 18),
+    "": page(EVERYBODY, 13),
+    "bench/": page(EVERYBODY, 31),
+    "bench/now/": part(PACKERS, 17),
+    "waits/": page(COORDINATORS, 13),
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 14, "?q=forcebs": 12}),
     "sign-in/": page(UNSIGNED, 4, UNSIGNED),
     "sign-out/": sent(SIGNED_IN),
@@ -124,7 +127,6 @@ ADDRESSES: dict[str, Address] = {
     "supplies/": page(EVERYBODY, 15, also={"?as=xlsx": 15}),
     "requests/": page(EVERYBODY, 27),
     "requests/now/": part(EVERYBODY, 17),
-    "requests/queue/": part(PACKERS, 8),
     "requests/department/": sent(EVERYBODY),
     "requests/ask/": page(
         EVERYBODY, 4, EVERYBODY, also={"?q=forcebs": 10, "?item=T-1": 15, "?from=TS-1": 7}

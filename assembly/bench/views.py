@@ -7,26 +7,17 @@ from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from assembly.bench.lists import lists_for, running_builds
+from assembly.bench.lists import running_builds
 from assembly.bench.settings import with_keys
 from assembly.judging.asking import asked_for, most_pieces
 from assembly.judging.decisions import decide_for_instrument, decide_for_set
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.reading_units import CHOICES, SESSION_KEY, show_for
-from assembly.persons import person_at
 from assembly.presses import back_from, refusals
 from catalog.history import changes_of
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet
 from catalog.reading import read_page
 from catalog.where_used import where_used
-
-
-@read_page("catalog.view_instrument")
-def bench(request: HttpRequest) -> HttpResponse:
-    """What is open, below the field in the head."""
-    may = request.user.has_perm("assembly.view_build")
-    context = with_keys(lists=lists_for(person_at(request)) if may else None)
-    return render(request, "assembly/bench/bench.html", context)
 
 
 @read_page("catalog.view_instrument")

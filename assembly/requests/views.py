@@ -75,13 +75,6 @@ def choose_department(request: HttpRequest) -> HttpResponse:
     return redirect("requests")
 
 
-@require_safe
-@permission_required(WORK, raise_exception=True)
-def queue_part(request: HttpRequest) -> HttpResponse:
-    """The queue as the Bench shows it."""
-    return render(request, "assembly/requests/_queue.html", with_keys(rows=lists.queue()))
-
-
 # --- one request ----------------------------------------------------------------------
 
 

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import template
 from django.forms import BoundField
+from django.urls import reverse
 
 from assembly.bench.settings import new_key
 from assembly.judging.facts_from_catalog import instrument_facts
@@ -39,6 +40,16 @@ def asked_as(thing: Any) -> dict[str, Any]:
     if isinstance(thing, Instrument):
         return {"instrument": thing.item_number}
     return {"instrument_set": thing.code}
+
+
+@register.simple_tag
+def page_of(thing: Any) -> str:
+    """The address of the page that a question was asked from."""
+    if isinstance(thing, Build):
+        return reverse("build", args=[thing.pk])
+    if isinstance(thing, Instrument):
+        return reverse("instrument", args=[thing.item_number])
+    return reverse("set", args=[thing.code])
 
 
 @register.simple_tag

@@ -6,7 +6,7 @@ import pytest
 from django.test import Client
 
 pytestmark = pytest.mark.django_db
-PARTS = ["/requests/now/", "/requests/queue/", "/requests/find/"]
+PARTS = ["/requests/now/", "/bench/now/", "/requests/find/"]
 
 
 @pytest.mark.parametrize("path", PARTS)
@@ -26,5 +26,5 @@ def test_a_script_that_keeps_its_counts_is_not_answered_with_nothing(client: Cli
 
 
 def test_signed_in_a_part_is_a_part(technician: Client) -> None:
-    answer = technician.get("/requests/queue/", headers={"HX-Target": "request-queue"})
+    answer = technician.get("/bench/now/", headers={"HX-Target": "waits"})
     assert "HX-Redirect" not in answer.headers

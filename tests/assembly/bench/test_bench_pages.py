@@ -416,7 +416,7 @@ class TestBench:
     def test_my_build_and_others_are_apart(self, technician: Client) -> None:
         at.a_build(at.a_set("TS-1"), person_of(me()))
         at.a_build(at.a_set("TS-2"))
-        mine, waiting = text(technician.get("/")).split("Waiting", 1)
+        mine, waiting = text(technician.get("/")).split("Others are assembling", 1)
         assert ("TS-1" in mine, "TS-2" in mine, "TS-2" in waiting) == (True, False, True)
 
     def test_a_set_being_built_says_by_whom(self, technician: Client) -> None:

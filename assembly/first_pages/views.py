@@ -1,0 +1,75 @@
+"""The first page of each person, and the part of the Bench that renews itself."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+from typing import Any
+
+from django.contrib.auth.decorators import permission_required
+from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.shortcuts import render
+from django.utils import timezone
+from django.views.decorators.http import require_safe
+
+from assembly.bench.lists import lists_for
+from assembly.bench.settings import with_keys
+from assembly.first_pages import waiting
+from assembly.first_pages.coordinating import waits_for_coordinators
+from assembly.models import Proposal
+from assembly.persons import ASK, ASSEMBLE, OVERRIDE, Person, person_at
+from assembly.questions.asking import answers_for
+from assembly.requests.asking_views import ask_page
+from catalog.reading import read_page
+
+NEWS = timedelta(days=1)
+"""How long a value that was turned down is told to who proposed it."""
+
+
+@require_safe
+def home(request: HttpRequest) -> HttpResponseBase:
+    """The first page of whoever is signed in: the Bench, Ask, or What waits for you."""
+    if request.user.has_perm(OVERRIDE):
+        return waits_page(request)
+    if not request.user.has_perm(ASSEMBLE) and request.user.has_perm(ASK):
+        return ask_page(request)
+    return bench(request)
+
+
+@read_page("catalog.view_instrument")
+def bench(request: HttpRequest) -> HttpResponse:
+    """What goes on, what waits, and below it, folded, what else is going on."""
+    person = person_at(request)
+    may = request.user.has_perm("assembly.view_build")
+    context = with_keys(lists=lists_for(person) if may else None, **_waits(request, person))
+    return render(request, "assembly/bench/bench.html", context)
+
+
+@require_safe
+@permission_required(ASSEMBLE, raise_exception=True)
+def bench_now(request: HttpRequest) -> HttpResponse:
+    """What waits, or 204 where it is what ``?seen=`` shows."""
+    context = with_keys(**_waits(request, person_at(request)))
+    if request.GET.get("seen") == context["seen"]:
+        return HttpResponse(status=204)
+    return render(request, "assembly/first_pages/_waits.html", context)
+
+
+def _waits(request: HttpRequest, person: Person) -> dict[str, Any]:
+    if not request.user.has_perm(ASSEMBLE):
+        return {}
+    found, answers = waiting.waits(), answers_for(person)
+    since = timezone.now() - NEWS
+    down = Proposal.objects.filter(asker_id=person.pk, state=Proposal.State.TURNED_DOWN,
+                                   ended_at__gte=since)  # fmt: skip
+    turned_down = list(down.select_related("instrument").prefetch_related("steps"))
+    told = "-".join(str(one.pk) for one in (*answers, *turned_down))
+    return {"waits": found, "answers": answers, "turned_down": turned_down,
+            "seen": f"{waiting.seen(found)}-{told}"}  # fmt: skip
+
+
+@read_page(OVERRIDE)
+def waits_page(request: HttpRequest) -> HttpResponse:
+    """What waits for a coordinator; a part that is empty does not show."""
+    context = with_keys(waits=waits_for_coordinators(request.user))
+    return render(request, "assembly/first_pages/waits.html", context)

@@ -1,0 +1,227 @@
+"""What waits on the Bench, in one order: needed first is first; what has no time follows, oldest
+first. Only reads."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime, timedelta
+
+from django.db.models import F, Min, Prefetch
+from django.urls import reverse
+from django.utils import timezone
+
+from assembly.models import (
+    Build,
+    Package,
+    Request,
+    RequestPackage,
+    RequestState,
+    SetNeed,
+    ShelfMove,
+    ShelfState,
+    Shortfall,
+)
+from assembly.packages.shelf import stock, to_be_had
+from assembly.packages.standing import Word, standing_of, with_standing
+from assembly.requests.lists import Row, clock, queue, span
+from assembly.shortfalls.causes import shortfalls
+
+LATE_STILL_SHOWN = timedelta(hours=12)
+"""How long a set that was needed and never went stays on the list. Our own bound."""
+RUNNING = (Build.State.OPEN, Build.State.PACKED)
+WAITS_FOR = {
+    Word.PACKED: "packed, waits for a load",
+    Word.IN_A_LOAD: "packed, in a load",
+    Word.RELEASED: "released: take it there",
+}
+"""How far a package for a request is, in words."""
+URGENT, LATE = "urgent", "late"
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """One thing that waits: ``what`` opens ``page``.
+
+    ``act`` says what is next, and opens ``act_page``; without one it says how it stands.
+    ``order`` is None where no time is known. ``row`` is a request with its own presses.
+    """
+
+    kind: str
+    order: datetime | None
+    since: datetime | None
+    due: str
+    what: str
+    page: str
+    small: str = ""
+    tone: str = ""
+    act: str = ""
+    act_page: str = ""
+    row: Row | None = None
+
+
+def waits() -> list[Wait]:
+    """All that waits on the Bench, in its order."""
+    now = timezone.now()
+    found = [*_requests(), *_sets(now), *_back(now), *_low()]
+    never = datetime.max.replace(tzinfo=now.tzinfo)
+    return sorted(found, key=lambda one: (one.order or never, one.since or never))
+
+
+def seen(found: Iterable[Wait]) -> str:
+    """Another text where the list shows something else: what a page that renews itself asks."""
+    shown = [(one.page, one.due, one.what, one.small, one.tone, one.act) for one in found]
+    return hashlib.sha256(repr(shown).encode()).hexdigest()[:16]
+
+
+# --- requests -------------------------------------------------------------------------
+
+
+def _requests() -> Iterator[Wait]:
+    rows = queue()
+    far = how_far([row.request for row in rows])
+    for row in rows:
+        one = row.request
+        urgent = URGENT if one.urgency != Request.Urgency.ROUTINE else ""
+        yield Wait(
+            kind="request",
+            order=one.needed_by,
+            since=one.asked_at,
+            due=row.due,
+            what=str(one),
+            page=reverse("request", args=[one.pk]),
+            small=f"{one.number} · for {one.destination}".lstrip(" ·"),
+            tone=LATE if row.overdue else urgent,
+            act=far.get(one.pk) or _stands(one),
+            row=row,
+        )
+
+
+def _stands(one: Request) -> str:
+    """How a request stands, with who has it; nothing where anybody may take it."""
+    if one.state == RequestState.OPEN:
+        return ""
+    return f"{one.get_state_display()}, {one.holder_name}"
+
+
+def how_far(requests: Iterable[Request]) -> dict[int, str]:
+    """What became of the packages for requests in work, in words, by the requests' numbers."""
+    working = [one.pk for one in requests if one.state == RequestState.PACKING]
+    ties = RequestPackage.objects.filter(request__in=working, let_go_at=None).prefetch_related(
+        Prefetch("package", with_standing(Package.objects.all()))
+    )
+    words = {tie.request_id: WAITS_FOR.get(standing_of(tie.package).word, "") for tie in ties}
+    return {pk: said for pk, said in words.items() if said}
+
+
+# --- sets needed next -----------------------------------------------------------------
+
+
+def _sets(now: datetime) -> Iterator[Wait]:
+    """Sets that are needed and of which none is ready, nor went since that was said."""
+    needs = _next_needs(now)
+    codes = [one.instrument_set.code for one in needs]
+    ready = set(_ready(codes))
+    went = _went(codes)
+    held = _held_by(codes)
+    for need in needs:
+        one = need.instrument_set
+        if one.code in ready or went.get(one.code, need.at) > need.at:
+            continue
+        late = need.needed_at < now
+        away = span(now - need.needed_at) if late else span(need.needed_at - now)
+        by = clock(need.needed_at, now)
+        page = reverse("set", args=[one.code])
+        holder = held.get(one.code)
+        yield Wait(
+            kind="set",
+            order=need.needed_at,
+            since=need.at,
+            due=f"overdue by {away}, was needed by {by}" if late else f"needed by {by}, in {away}",
+            what=one.name,
+            page=page,
+            small=f"{one.code}{f' · for {need.where}' if need.where else ''} · none is ready",
+            tone=LATE if late else "",
+            act=f"{holder} is assembling it" if holder else "Assemble",
+            act_page="" if holder else page,
+        )
+
+
+def _next_needs(now: datetime) -> list[SetNeed]:
+    """The next time that each set is needed, or was needed a short while ago."""
+    found = SetNeed.objects.filter(
+        needed_at__gt=now - LATE_STILL_SHOWN, instrument_set__retired=False
+    )
+    first: dict[int, SetNeed] = {}
+    for need in found.select_related("instrument_set").order_by("needed_at", "pk"):
+        first.setdefault(need.instrument_set_id, need)
+    return list(first.values())
+
+
+def _ready(codes: list[str]) -> list[str]:
+    lying = to_be_had().filter(kind=Package.Kind.SET, number__in=codes)
+    return list(lying.values_list("number", flat=True))
+
+
+def _went(codes: list[str]) -> dict[str, datetime]:
+    """When a package of each set was handed over last."""
+    moves = ShelfMove.objects.filter(state=ShelfState.HANDED_OVER, package__kind=Package.Kind.SET,
+                                     package__number__in=codes).order_by("at")  # fmt: skip
+    return dict(moves.values_list("package__number", "at"))
+
+
+def _held_by(codes: list[str]) -> dict[str, str]:
+    """Who is assembling each set."""
+    found = Build.objects.filter(set_code__in=codes, state__in=RUNNING).order_by("-started_at")
+    return dict(found.values_list("set_code", "holder_name"))
+
+
+# --- what has no time -----------------------------------------------------------------
+
+
+def _back(now: datetime) -> Iterator[Wait]:
+    """Instruments that are back from repair, and the sets that went without them meanwhile."""
+    repaired = F("instrument__repairs__closed_at")
+    found = (
+        shortfalls()
+        .filter(closed_at=None, instrument__repairs__closed_at__gte=F("opened_at"))
+        .annotate(back_at=Min(repaired))
+        .order_by("back_at", "pk")
+    )
+    by_instrument: dict[str, list[Shortfall]] = {}
+    for one in found:
+        by_instrument.setdefault(one.item_number, []).append(one)
+    for number, short in by_instrument.items():
+        sets = ", ".join(dict.fromkeys(one.instrument_set.code for one in short))
+        back_at = short[0].back_at  # type: ignore[attr-defined]
+        yield Wait(
+            kind="repair",
+            order=None,
+            since=back_at,
+            due=f"back from repair, {clock(back_at, now)}",
+            what=short[0].name,
+            page=reverse("instrument", args=[number]),
+            small=f"{number} · {sets} went without it",
+            act_page=reverse("replenish", args=[number]),
+            act="Put it back",
+        )
+
+
+def _low() -> Iterator[Wait]:
+    """Instruments with fewer packages on the shelf than their level."""
+    for row in stock():
+        if not row.short_by:
+            continue
+        number = row.instrument.item_number
+        yield Wait(
+            kind="shelf",
+            order=None,
+            since=None,
+            due=f"{row.count} on the shelf, low under {row.low}",
+            what=row.instrument.name,
+            page=reverse("instrument", args=[number]),
+            small=number,
+            act=f"Pack {row.short_by}",
+            act_page=f"{reverse('pack', args=[number])}?for=shelf",
+        )

@@ -1,0 +1,137 @@
+"""What waits on the Bench: what is needed first is first, and what is ready does not wait."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+import pytest
+from django.utils import timezone
+
+from assembly.bench import builds, signing
+from assembly.bench.tally import tally_of
+from assembly.first_pages.waiting import Wait, waits
+from assembly.models import Repair, Request, SetNeed
+from assembly.packages import levels, recording, shelf
+from assembly.requests import working
+from tests.factories import bench as at
+from tests.factories import catalog as make
+from tests.factories import requests as ask
+from tests.factories.loads import released
+
+pytestmark = pytest.mark.django_db
+HOUR = timedelta(hours=1)
+
+
+def kinds() -> list[str]:
+    return [one.kind for one in waits()]
+
+
+def only() -> Wait:
+    (one,) = waits()
+    return one
+
+
+def need(code: str = "TS-1", hours: float = 2) -> SetNeed:
+    when = timezone.now() + hours * HOUR
+    return levels.say_when_needed(at.person(), at.a_set(code), when, "OR 3")
+
+
+def low(number: str) -> None:
+    levels.set_level(at.person(), make.Instrument(item_number=number), 2)
+
+
+def test_where_nothing_waits_there_is_nothing() -> None:
+    assert waits() == []
+
+
+def test_needed_first_is_first_and_what_has_no_time_follows() -> None:
+    low("T-9")
+    ask.a_request(needed_by=timezone.now() + 3 * HOUR)
+    need(hours=2)
+    ask.a_request(needed_by=timezone.now() + 1 * HOUR)
+    assert kinds() == ["request", "set", "request", "shelf"]
+
+
+@pytest.mark.parametrize(
+    ("urgency", "tone"), [("routine", ""), ("urgent", "urgent"), ("waiting", "urgent")]
+)
+def test_what_is_urgent_looks_so(urgency: str, tone: str) -> None:
+    ask.a_request(urgency=urgency)
+    assert only().tone == tone
+
+
+def test_what_is_late_looks_so_before_all_else() -> None:
+    ask.overdue(ask.a_request(urgency=Request.Urgency.URGENT))
+    assert only().tone == "late"
+
+
+def test_a_request_that_is_packed_says_how_far_it_is() -> None:
+    instrument = make.Instrument()
+    one = ask.a_request(instrument)
+    working.take_and_pack(at.person(), one.pk, at.key())
+    package = ask.a_package(instrument)
+    working.tie(at.person(), one.pk, package)
+    assert only().act == "packed, waits for a load"
+    released(package)
+    assert only().act == "released: take it there"
+
+
+class TestSets:
+    def test_a_set_needed_next_waits(self) -> None:
+        need()
+        assert (only().small, only().act) == ("TS-1 · for OR 3 · none is ready", "Assemble")
+
+    def test_who_is_assembling_it_is_said(self) -> None:
+        builds.start(at.person("Ida Crow"), need().instrument_set, at.key())
+        assert (only().act, only().act_page) == ("Ida Crow is assembling it", "")
+
+    def test_one_that_is_ready_does_not_wait(self) -> None:
+        wanted = need().instrument_set
+        package = at.signed(at.a_build(wanted))
+        assert kinds() == ["set"]
+        released(package)
+        shelf.put_away(at.person(), package, ask.a_place(), at.key())
+        assert kinds() == []
+
+    def test_one_that_went_since_does_not_wait(self) -> None:
+        package = at.signed(at.a_build(need().instrument_set))
+        released(package)
+        shelf.hand_over(at.person(), package, "OR 3", at.key())
+        assert kinds() == []
+
+    def test_one_that_went_before_it_was_said_still_waits(self) -> None:
+        package = at.signed(at.a_build(at.a_set("TS-1")))
+        released(package)
+        shelf.hand_over(at.person(), package, "OR 3", at.key())
+        levels.say_when_needed(at.person(), package.build.instrument_set,
+                               timezone.now() + HOUR)  # fmt: skip
+        assert kinds() == ["set"]
+
+    def test_one_whose_time_has_passed_does_not_fall_off_the_list(self) -> None:
+        one = need()
+        SetNeed.objects.filter(pk=one.pk).update(needed_at=timezone.now() - HOUR)
+        assert only().tone == "late"
+
+
+class TestRepairs:
+    def back(self, settled: bool) -> None:
+        build = at.a_build(at.a_set("TS-1", (1, 1), may_go_without=True))
+        first = tally_of(build).lines[0].line
+        builds.damaged(at.person(), build.pk, first.pk, "Bent or broken", at.key())
+        builds.short(at.person(), build.pk, first.pk, 1, "at repair", at.key())
+        second = tally_of(build).lines[1].line
+        builds.count(at.person(), build.pk, second.pk, 1, at.key())
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+        signing.sign(at.person(), build.pk, at.key())
+        if settled:
+            recording.close_repair(at.person(), Repair.objects.get().pk, "back, sharpened")
+
+    def test_what_came_back_waits_with_the_set_that_went_without_it(self) -> None:
+        self.back(settled=True)
+        one = only()
+        assert (one.kind, one.act) == ("repair", "Put it back")
+        assert "TS-1 went without it" in one.small
+
+    def test_what_is_still_out_does_not(self) -> None:
+        self.back(settled=False)
+        assert kinds() == []

@@ -101,7 +101,7 @@ ADDRESSES: dict[str, Address] = {
     f"{REVISION}edit/": page(COORDINATORS, 7, COORDINATORS),
     f"{REVISION}find/": part(COORDINATORS, 5),
     f"{REVISION}weight/": part(EVERYBODY, 17),
-    "sets/<str:code>/": page(EVERYBODY, 26),
+    "sets/<str:code>/": page(EVERYBODY, 28),
     "sets/<str:code>/build/": sent(PACKERS),
     "sets/<str:code>/count-sheet.pdf": file(PACKERS, 18),
     "builds/<int:pk>/": page(EVERYBODY, 22),

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import groupby
+
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
@@ -15,9 +18,12 @@ from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.reading_units import CHOICES, SESSION_KEY, show_for
 from assembly.presses import back_from, refusals
 from catalog.history import changes_of
-from catalog.models import Change, CountSheet, Instrument, InstrumentSet
+from catalog.models import Change, CountSheet, Instrument, InstrumentSet, Line
 from catalog.reading import read_page
 from catalog.where_used import where_used
+
+LONG_SHEET = 12
+"""Lines beyond which a count sheet is folded on the page of its set."""
 
 
 @read_page("catalog.view_instrument")
@@ -56,7 +62,7 @@ def _history(request: HttpRequest, thing: Instrument | InstrumentSet) -> list[Ch
 
 @read_page("catalog.view_instrumentset")
 def set_page(request: HttpRequest, code: str) -> HttpResponse:
-    """The weight against its limit, how the set is packed and why, then the count sheet."""
+    """What stands in the way, the count sheet, then the press that begins; the rest folded."""
     instrument_set = get_object_or_404(
         InstrumentSet.objects.select_related("container", "basket", "wrap"), code__iexact=code
     )
@@ -65,11 +71,13 @@ def set_page(request: HttpRequest, code: str) -> HttpResponse:
     lines = lines_of(sheet) if sheet else []
     return render(
         request,
-        "assembly/bench/set.html",
+        "assembly/sets/set.html",
         with_keys(
             instrument_set=instrument_set,
             sheet=sheet,
             lines=lines,
+            sections=sections_of(lines),
+            long=len(lines) > LONG_SHEET,
             pieces=sum(line.quantity for line in lines),
             answer=decide_for_set(instrument_set, lines, show_for(request)) if lines else None,
             revisions=revisions,
@@ -77,6 +85,16 @@ def set_page(request: HttpRequest, code: str) -> HttpResponse:
             running=running_builds(instrument_set.pk),
         ),
     )
+
+
+def sections_of(lines: Sequence[Line]) -> list[tuple[str, list[Line], int]]:
+    """The sections of a count sheet: title, lines, pieces. Untitled ones stand open; a long
+    sheet without a title is one fold."""
+    each = [(title, list(one)) for title, one in groupby(lines, key=lambda line: line.section)]
+    if len(lines) > LONG_SHEET:
+        each = [(title or ("The others" if len(each) > 1 else "Count sheet"), one)
+                for title, one in each]  # fmt: skip
+    return [(title, one, sum(line.quantity for line in one)) for title, one in each]
 
 
 @require_POST

@@ -25,7 +25,7 @@ from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container, Supply, Wrap
-from assembly.rules.findings import Candidate, Decision, Finding, Show, Status, metric
+from assembly.rules.findings import Candidate, Decision, Finding, Outcome, Show, Status, metric
 from assembly.rules.limits.weights import scale_reading
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling import explain
@@ -63,6 +63,19 @@ class Shown(ABC):
     @property
     def headline(self) -> str:
         return explain.headline(self.decision, self.show)
+
+    @property
+    def way_out(self) -> str:
+        """Who can help where nothing is recommended; "" where something is."""
+        return explain.way_out(self.decision)
+
+    @property
+    def first_doubt(self) -> str:
+        """What must be known first, where that is why nothing is recommended."""
+        if self.decision.outcome is not Outcome.UNDECIDED:
+            return ""
+        open_ = (f for f in self.decision.findings if f.status is Status.CANNOT_TELL)
+        return next((one.sentence(self.show) for one in open_), "")
 
     @property
     def sections(self) -> list[explain.Section]:

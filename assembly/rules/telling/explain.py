@@ -63,6 +63,26 @@ def _why_none(decision: Decision, show: Show) -> str:
     return "Nothing in stock serves it"
 
 
+WAYS_OUT = {
+    "undecided": "Measure what is missing and propose it on its page; a coordinator confirms it.",
+    "cycle": "A coordinator can choose the cycle, or have it packed in parts.",
+    "weight": "A coordinator can have it packed in parts.",
+    "": "A coordinator can accept it with a reason, or choose other packaging.",
+}
+"""Who can help, by what stands in the way. Our own words, no source."""
+
+
+def way_out(decision: Decision) -> str:
+    """Who can help, and how, where nothing is recommended; "" where something is."""
+    if decision.outcome is Outcome.RECOMMENDED:
+        return ""
+    if decision.outcome is Outcome.UNDECIDED:
+        return WAYS_OUT["undecided"]
+    if _failed(decision.findings, CYCLES):
+        return WAYS_OUT["cycle"]
+    return WAYS_OUT["weight" if _failed(decision.findings, WEIGHTS) else ""]
+
+
 def _failed(findings: tuple[Finding, ...], rules: tuple[str, ...] = ()) -> list[Finding]:
     """The findings that are not met, of these rules where any are named."""
     return [f for f in findings

@@ -8,6 +8,8 @@ import pytest
 from django.test import Client
 
 from assembly.judging.decisions import decide_for_set
+from assembly.models import Question
+from tests.factories import bench as at
 from tests.factories import catalog as make
 
 pytestmark = pytest.mark.django_db
@@ -72,6 +74,36 @@ class TestSet:
     def test_a_heavy_set_is_over_it(self, technician: Client) -> None:
         assert "over the limit" in self.page(technician, quantity=250)
 
+    def test_what_stands_in_the_way_comes_first_with_who_can_help(self, technician: Client) -> None:
+        page = self.page(technician, quantity=250)
+        order = ("Over the weight limit", "have it packed in parts", "Ask a coordinator",
+                 'aria-label="Count sheet"', "Assemble<")  # fmt: skip
+        places = [page.index(words) for words in order]
+        assert places == sorted(places)
+
+    def test_asked_with_one_press_the_coordinator_reads_what_stands_in_the_way(
+        self, technician: Client
+    ) -> None:
+        page = self.page(technician, quantity=250)
+        finding = re.findall(r'name="finding" value="([^"]+)"', page)[0]
+        technician.post(
+            "/questions/ask/", {"instrument_set": "TS-1", "finding": finding, "key": "k" * 9}
+        )
+        assert "Over the weight limit" in Question.objects.get().finding
+
+    def test_a_set_that_passes_asks_nobody(self, technician: Client) -> None:
+        at.a_set()
+        assert "Ask a coordinator" not in text_of(technician, "/sets/TS-1/")
+
+    def test_a_long_count_sheet_is_folded_by_section(self, technician: Client) -> None:
+        sheet = make.CountSheet(instrument_set__code="TS-1")
+        for order in range(1, 15):
+            section = "Lower layer" if order > 8 else "Upper layer"
+            make.Line(count_sheet=sheet, order=order, section=section, quantity=2)
+        page = text_of(technician, "/sets/TS-1/")
+        assert re.findall(r"<details> <summary>(.+?)&ensp;.+?(\d+) lines", page) == [
+            ("Upper layer", "8"), ("Lower layer", "6")]  # fmt: skip
+
     def test_an_unknown_weight_never_passes(self, technician: Client) -> None:
         page = self.page(technician, instrument__weight_g=None)
         assert "under the limit" not in page and "cannot tell" in page
@@ -105,7 +137,7 @@ class TestSet:
     ) -> None:
         sheet = make.CountSheet(instrument_set__code="TS-1")
         make.Line.create_batch(lines, count_sheet=sheet)
-        with django_assert_max_num_queries(19):  # type: ignore[operator]
+        with django_assert_max_num_queries(20):  # type: ignore[operator]
             technician.get("/sets/TS-1/")
 
 

@@ -17,7 +17,7 @@ def begin(site: Site, page: Page, code: str) -> str:
     """From the Bench to a new build of a set; the build's address."""
     scan_on_bench(page, site, code)
     page.wait_for_url(f"**/sets/{code}/")
-    page.click("#build-it")
+    page.click("#build-it, #build-another")
     page.wait_for_url("**/builds/*/")
     return page.url
 

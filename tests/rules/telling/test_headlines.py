@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from assembly.rules.findings import Candidate, Decision, Finding, Outcome, PassedOver, Status
 from assembly.rules.methods.materials import method_finding
-from assembly.rules.telling.explain import headline
+from assembly.rules.telling.explain import headline, way_out
 from assembly.rules.telling.words import told
 from catalog.vocabulary import Material
 from tests.rules.given import policy, routes
@@ -18,19 +18,21 @@ def failing(kind: str, *failed: tuple[str, str]) -> Candidate:
     return Candidate(kind, f"{kind}-1", tuple(findings), ())
 
 
-def none_of(*candidates: Candidate) -> str:
-    return headline(
-        Decision(
-            outcome=Outcome.NONE,
-            recommended=None,
-            findings=candidates[0].findings if candidates else (),
-            alternatives=(),
-            passed_over=tuple(PassedOver(one, "not met") for one in candidates),
-            cautions=(),
-            unknown=(),
-            policy_digest="",
-        )
+def decision_of(*candidates: Candidate, outcome: Outcome = Outcome.NONE) -> Decision:
+    return Decision(
+        outcome=outcome,
+        recommended=None,
+        findings=candidates[0].findings if candidates else (),
+        alternatives=(),
+        passed_over=tuple(PassedOver(one, "not met") for one in candidates),
+        cautions=(),
+        unknown=(),
+        policy_digest="",
     )
+
+
+def none_of(*candidates: Candidate) -> str:
+    return headline(decision_of(*candidates))
 
 
 def test_no_cycle_is_the_reason_where_every_supply_fails_by_it():
@@ -71,3 +73,19 @@ def test_a_short_form_keeps_its_capitals():
 def test_a_source_is_named_once():
     source = told("outside", "pouch", policy())["source"]
     assert source.count("ST79") == 1
+
+
+class TestWhoCanHelp:
+    def test_where_no_cycle_serves_a_coordinator_chooses_or_parts_it(self):
+        found = way_out(decision_of(failing("wrap", ("common cycle", "A is for 134, B for 121."))))
+        assert "coordinator can choose the cycle" in found
+
+    def test_where_it_is_too_heavy_a_coordinator_parts_it(self):
+        found = way_out(decision_of(failing("wrap", ("gross weight", "Over: 14 kg."))))
+        assert "packed in parts" in found
+
+    def test_where_a_fact_is_missing_it_is_measured_and_proposed(self):
+        assert "propose it" in way_out(decision_of(outcome=Outcome.UNDECIDED))
+
+    def test_where_something_is_recommended_nobody_needs_to(self):
+        assert way_out(decision_of(outcome=Outcome.RECOMMENDED)) == ""

@@ -238,7 +238,8 @@ def write(
     The row changes only if nobody wrote a step since it was read, whatever the database
     locks. Another state or holder goes into the department's history, with what is ``noted``.
     """
-    now, values = timezone.now(), {**(changes or {}), "last_step": row.last_step + 1}
+    now, reason = timezone.now(), reason.strip()
+    values = {**(changes or {}), "last_step": row.last_step + 1}
     if state := values.get("state"):
         values["ended_at"] = (row.ended_at or now) if state in row.ENDED else None
     unchanged = type(row)._default_manager.filter(pk=row.pk, last_step=row.last_step)

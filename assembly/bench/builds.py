@@ -130,7 +130,7 @@ def damaged(person: Person, build_pk: int, line_pk: int, reason: str, key: str) 
         raise Refused("Say what is wrong with it: the repair shop reads it.")
     one = _line(tally_of(build), line_pk)
     kind = Kind.TAKEN_OUT if not one.missing and one.counted else Kind.DAMAGED
-    event = write(build, person, key, kind=kind, line=one.line, quantity=1, reason=reason.strip(),
+    event = write(build, person, key, kind=kind, line=one.line, quantity=1, reason=reason,
                  instrument=one.line.instrument)  # fmt: skip
     Repair.objects.create(
         event=event,

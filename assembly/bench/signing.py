@@ -208,7 +208,7 @@ def reopen(person: Person, build_pk: int, reason: str, key: str) -> BuildEvent:
         make_void(person, package, reason)
     holder = {"holder_id": person.pk, "holder_name": person.name, "held_since": timezone.now()}
     return write(build, person, key, {"state": State.OPEN, **holder}, kind=Kind.REOPENED,
-                 reason=reason.strip())  # fmt: skip
+                 reason=reason)  # fmt: skip
 
 
 @verb(ASSEMBLE)
@@ -220,4 +220,4 @@ def give_up(person: Person, build_pk: int, reason: str, key: str) -> BuildEvent:
     if not reason.strip():
         raise Refused("Write the reason: it stays on record with the set.")
     return write(build, person, key, {"state": State.VOID}, kind=Kind.GIVEN_UP,
-                 reason=reason.strip())  # fmt: skip
+                 reason=reason)  # fmt: skip

@@ -161,7 +161,7 @@ def turn_down(person: Person, pk: int, key: str, reason: str = "") -> Proposal:
     if not reason.strip():
         raise Refused(f"Write why it is turned down: {proposal.asked_by} reads it.")
     changes = {"state": Proposal.State.TURNED_DOWN}
-    write(proposal, person, key, changes, reason=reason.strip())
+    write(proposal, person, key, changes, reason=reason)
     return proposal
 
 

@@ -10,7 +10,6 @@ from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
 from django.utils import timezone
-from django.views.decorators.http import require_safe
 
 from assembly.bench.settings import with_keys
 from assembly.ledger import Refused
@@ -30,6 +29,7 @@ from assembly.requests.forms import (
 from assembly.requests.sources import can_serve, sources_for
 from catalog.lookup.finding import Found, Want, find
 from catalog.models import Instrument, InstrumentSet, Line
+from catalog.reading import read_page
 
 WANT = Want(limit=8)
 
@@ -71,8 +71,7 @@ def _find_page(
     return render(request, "assembly/requests/find.html", context, status=422 if problem else 200)
 
 
-@require_safe
-@permission_required(ASK, raise_exception=True)
+@read_page(ASK)
 def find_part(request: HttpRequest) -> HttpResponse:
     """What the typed letters find, while they are typed."""
     return render(request, "assembly/requests/_found.html", found_for(request))
@@ -137,8 +136,7 @@ def _sheet_lines(instrument_set: InstrumentSet) -> list[dict[str, Any]]:
     ]
 
 
-@require_safe
-@permission_required(ASK, raise_exception=True)
+@read_page(ASK)
 def sources_part(request: HttpRequest) -> HttpResponse:
     """Where it could come from by the time that is chosen on the page."""
     try:

@@ -11,7 +11,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
-from django.views.decorators.http import require_POST, require_safe
+from django.views.decorators.http import require_POST
 
 from assembly.bench.pack_views import packing_page
 from assembly.bench.settings import with_keys
@@ -26,21 +26,20 @@ from assembly.requests import asking, lists, working
 from assembly.requests.forms import Away, remember, remembered
 from assembly.requests.sources import can_serve, sources_for
 from catalog.forms.fields import row_number
+from catalog.reading import read_page
 
 VIEW = "assembly.view_request"
 ALL = "all"
 
 
-@require_safe
-@permission_required(VIEW, raise_exception=True)
+@read_page(VIEW)
 def list_page(request: HttpRequest) -> HttpResponse:
     """Open and past requests of the department; opening it notes that the person looked."""
     since = lists.look(person_at(request))
     return render(request, "assembly/requests/list.html", _list(request, since))
 
 
-@require_safe
-@permission_required(VIEW, raise_exception=True)
+@read_page(VIEW)
 def list_now(request: HttpRequest) -> HttpResponse:
     """The lists alone, or 204 where neither a step nor a minute passed since ``?seen=``."""
     context = _list(request, row_number(request.GET.get("since")))
@@ -78,15 +77,13 @@ def choose_department(request: HttpRequest) -> HttpResponse:
 # --- one request ----------------------------------------------------------------------
 
 
-@require_safe
-@permission_required(VIEW, raise_exception=True)
+@read_page(VIEW)
 def request_page(request: HttpRequest, pk: int) -> HttpResponse:
     """How it stands, where it could come from, what can be done, and every step."""
     return render(request, "assembly/requests/request.html", _one(request, pk))
 
 
-@require_safe
-@permission_required(VIEW, raise_exception=True)
+@read_page(VIEW)
 def request_now(request: HttpRequest, pk: int) -> HttpResponse:
     """How it stands, or 204 where nothing happened since ``?seen=``."""
     context = _one(request, pk)

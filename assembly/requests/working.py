@@ -86,9 +86,7 @@ def give_back(person: Person, pk: int, key: str, reason: str = "") -> Request:
         raise Refused(f"{request.holder_name} has taken it. Write why it goes back on the queue.")
     let_go(request)
     nobody = {"holder_id": None, "holder_name": ""}
-    return write(
-        request, person, key, {"state": State.OPEN, **nobody}, reason=reason.strip()
-    ).request
+    return write(request, person, key, {"state": State.OPEN, **nobody}, reason=reason).request
 
 
 @verb(WORK)
@@ -195,7 +193,7 @@ def send(
         raise Refused(f"{', '.join(short)} goes with shortages. Write so: the liaison reads it.")
     for one in packages:
         pick_up(person, one)
-    return write(request, person, key, {"state": State.ON_THE_WAY}, reason=reason.strip()).request
+    return write(request, person, key, {"state": State.ON_THE_WAY}, reason=reason).request
 
 
 def pieces_for(request: Request, packages: list[Package]) -> int:
@@ -237,7 +235,7 @@ def could_not_be_met(person: Person, pk: int, key: str, reason: str) -> Request:
     if not reason.strip():
         raise Refused("Write why it could not be met: the liaison reads it.")
     let_go(request)
-    return write(request, person, key, {"state": State.NOT_MET}, reason=reason.strip()).request
+    return write(request, person, key, {"state": State.NOT_MET}, reason=reason).request
 
 
 def destination_of(package: Package) -> str:

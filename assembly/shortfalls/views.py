@@ -12,7 +12,6 @@ from django.http import HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.safestring import SafeString
-from django.views.decorators.http import require_safe
 
 from assembly.bench.settings import with_keys
 from assembly.ledger import Refused
@@ -25,6 +24,7 @@ from assembly.shortfalls.replenishing import replenish
 from catalog.forms.fields import WholeField, WordsField
 from catalog.models import Instrument
 from catalog.pages.exports import download
+from catalog.reading import read_page
 
 FIELD = "back:"
 """Begins the name of each set's field on the replenishing page; the shortfall's key follows."""
@@ -32,8 +32,7 @@ UNREAD = "“{text}” was read: write a whole number, 0 for none. Nothing was s
 Back = Press.plus(because=WordsField(), from_spares=forms.BooleanField(required=False))
 
 
-@require_safe
-@permission_required(WORK, raise_exception=True)
+@read_page(WORK)
 def causes_page(request: HttpRequest) -> HttpResponse:
     """What waits to be put back, and what went short again and again."""
     found = list(causes.shortfalls())
@@ -56,8 +55,7 @@ def causes_page(request: HttpRequest) -> HttpResponse:
     return render(request, "assembly/shortfalls/causes.html", context)
 
 
-@require_safe
-@permission_required(WORK, raise_exception=True)
+@read_page(WORK)
 def causes_export(request: HttpRequest) -> HttpResponse:
     """Every shortfall on record as CSV."""
     return download("csv", [export.sheet(causes.shortfalls())], "shortfalls")

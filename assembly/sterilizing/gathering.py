@@ -181,5 +181,5 @@ def give_up(person: Person, pk: int, key: str, reason: str) -> Load:
         raise Refused("Write why the load is canceled: it stays on record.")
     load.loaded.filter(taken_out_at=None).update(taken_out_at=timezone.now())
     return write(
-        load, person, key, {"state": LoadState.GIVEN_UP}, words="canceled", reason=reason.strip()
+        load, person, key, {"state": LoadState.GIVEN_UP}, words="canceled", reason=reason
     ).load

@@ -78,7 +78,7 @@ def hold_back(
     for package in (one for one in inside if not one.is_void):
         tell_of(person, package, f"was in load {load}, not released: {reason.strip()}")
     changes = _ended(LoadState.NOT_RELEASED, biological, findings)
-    return write(load, person, key, changes, words="not released", reason=reason.strip()).load
+    return write(load, person, key, changes, words="not released", reason=reason).load
 
 
 @verb(RELEASE_LOAD)
@@ -127,7 +127,7 @@ def recall(person: Person, pk: int, key: str, reason: str, *, grew: bool = False
             leave(person, package, key, ShelfState.RECALLED, reason=why)
     said = Biological.GROWTH if grew else load.biological
     changes = {"state": LoadState.RECALLED, "biological": said}
-    return write(load, person, key, changes, words="recalled", reason=reason.strip()).load
+    return write(load, person, key, changes, words="recalled", reason=reason).load
 
 
 def _lock_inside(load_pk: int) -> list[Package]:

@@ -7,7 +7,6 @@ from django.core.exceptions import PermissionDenied
 from django.forms import BooleanField
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.decorators.http import require_safe
 
 from assembly.bench.counting import Said
 from assembly.bench.forms import answers_from
@@ -21,13 +20,13 @@ from assembly.rules.telling.release import IMPLANT, IMPLANT_QUESTION, release_ch
 from assembly.sterilizing import gathering, lists, releasing, serving
 from assembly.sterilizing.forms import Begun, HeldBack, Released
 from catalog.forms.fields import WordsField
+from catalog.reading import read_page
 from catalog.vocabulary import Method
 
 VIEW = "assembly.view_load"
 
 
-@require_safe
-@permission_required(VIEW, raise_exception=True)
+@read_page(VIEW)
 def list_page(request: HttpRequest) -> HttpResponse:
     """What waits for a load, the loads of now, and earlier ones."""
     waiting = lists.waiting()

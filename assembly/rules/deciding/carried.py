@@ -147,8 +147,7 @@ def _through(supply: Supply, routes: Routes, way: Route) -> Iterable[Finding]:
 
 
 def _validated(container: Container, routes: Routes, way: Route) -> Finding:
-    stand_in = Question(instrument=Instrument(name="the package"), supplies=(), programmes=())
-    finding = programme_finding(container, routes, stand_in)
+    finding = programme_finding(container, routes, ())
     if finding.status is not Status.NOT_MET or way.programme is None:
         return finding.about(container.code)
     codes = ", ".join(container.programmes or ()) or "no cycle"

@@ -32,7 +32,6 @@ from assembly.rules.deciding.set_rules import (
 from assembly.rules.deciding.set_ways import set_routes
 from assembly.rules.deciding.ways import with_way
 from assembly.rules.facts.instruments import Box, Instrument
-from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container, Wrap
 from assembly.rules.findings import (
     Candidate,
@@ -42,6 +41,7 @@ from assembly.rules.findings import (
     Status,
 )
 from assembly.rules.kinds.containers import (
+    NEW_FILTER,
     container_load_finding,
     filter_finding,
     programme_finding,
@@ -71,6 +71,10 @@ from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.picking import pick, ranked
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import ItemClass, Kind
+
+NOT_COUNTED = (
+    "Filters, mats, protectors and seals are not counted: weigh the container as it goes in."
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -184,14 +188,13 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
     gross = _gross(asked, container)
     findings = (
         *_about_lines(asked, Kind.CONTAINER),
-        _validated(container, asked.routes, usable, question),
+        programme_finding(container, asked.routes, question.programmes),
         set_sharp_finding(question.instruments, Kind.CONTAINER),
         *_room(asked, container.inside, container.code),
         *_weights(asked, gross, container),
         rated_weight_finding(gross, container),
         *_textiles(asked, asked.net),
     )
-
     return _on_its_way(
         asked,
         Candidate(
@@ -201,14 +204,7 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
             order=(container.inside.volume_mm3 or 0.0, container.code),
             with_codes=_basket_codes(question),
             details=gross_details(gross),
-            cautions=(
-                Caution("A new filter each cycle, covering every hole.", "SF2S good practice"),
-                Caution(
-                    "Filters, mats, protectors and seals are not counted: weigh the container as "
-                    "it goes in.",
-                    policy.source("gross_limit_g"),
-                ),
-            ),
+            cautions=(NEW_FILTER, Caution(NOT_COUNTED, policy.source("gross_limit_g"))),
         ),
         usable,
         container,
@@ -317,14 +313,6 @@ def _pack_holds(asked: _Asked) -> Finding:
         takes = outside(question.basket, asked.policy)
         contents.insert(0, (f"Basket {question.basket.code}", takes))
     return pack_finding(question.pack, contents)
-
-
-def _validated(
-    container: Container, routes: Routes, usable: tuple[Route, ...], question: SetQuestion
-) -> Finding:
-    stand_in = Question(instrument=Instrument(name="the set"), supplies=(),
-                        programmes=question.programmes)  # fmt: skip
-    return programme_finding(container, routes, stand_in)
 
 
 def _room(asked: _Asked, inside: Box | None, code: str) -> Iterable[Finding]:

@@ -8,11 +8,11 @@ is reported and not considered. A missing or null number is unknown.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.facts.cycles import CycleOption, LumenClaim, Programme
@@ -25,6 +25,7 @@ from catalog.vocabulary import Filter, Fold, Kind, Method
 
 _WORDS = read_words(Path(__file__).with_name("words.toml"))
 """What methods, and ways to remove air, are called too."""
+Made = TypeVar("Made")
 IGNORED_KEYS = {"note", "notes", "name", "id"}
 
 
@@ -53,10 +54,6 @@ class _Table:
         self.known.add(key)
         return self.values.get(key)
 
-    def number(self, key: str) -> Any:
-        """The number as read; the fact itself checks it."""
-        return self.raw(key)
-
     def text(self, key: str, *, default: str | None = None) -> str:
         value = self.raw(key)
         if value is None and default is not None:
@@ -66,16 +63,19 @@ class _Table:
         return value.strip()
 
     def text_or_null(self, key: str) -> str | None:
-        value = self.raw(key)
-        if value is not None and not isinstance(value, str):
-            raise FactsError(self.at(key), value, "it must be a text or null")
-        return value
+        return self._one_of(str, key, "it must be a text or null")
 
     def yes_no(self, key: str) -> bool | None:
+        return self._one_of(bool, key, "it must be true, false or null")
+
+    def rows(self, key: str) -> Sequence[Any] | None:
+        return self._one_of(list, key, "it must be a list")
+
+    def _one_of(self, kind: type[Made], key: str, problem: str) -> Made | None:
         value = self.raw(key)
-        if value is not None and not isinstance(value, bool):
-            raise FactsError(self.at(key), value, "it must be true, false or null")
-        return value
+        if value is None or isinstance(value, kind):
+            return value
+        raise FactsError(self.at(key), value, problem)
 
     def choice(self, key: str, choices: Any, *, needed: bool = False) -> Any:
         value = self.raw(key)
@@ -87,16 +87,6 @@ class _Table:
         except ValueError:
             words = ", ".join(choices)
             raise FactsError(self.at(key), value, f"it must be one of: {words}") from None
-
-    def method(self, key: str) -> Method:
-        value = self.raw(key)
-        return read_method(self.at(key), value)
-
-    def rows(self, key: str) -> Sequence[Any] | None:
-        value = self.raw(key)
-        if value is not None and not isinstance(value, list):
-            raise FactsError(self.at(key), value, "it must be a list")
-        return value
 
     def texts(self, key: str) -> tuple[str, ...] | None:
         rows = self.rows(key)
@@ -185,11 +175,9 @@ def read(text: str) -> Asked:
         Question,
         instrument=_instrument(instrument),
         supplies=tuple(_supply(table) for table in supplies),
-        programmes=None if programmes is None else tuple(_programme(row) for row in programmes),
+        programmes=_each(programmes, _programme),
         pack=None if pack is None else _read(pack, Box),
-        protectors=None
-        if protectors is None
-        else tuple(_read(row, Protector) for row in protectors),
+        protectors=_each(protectors, lambda row: _read(row, Protector)),
         double=top.yes_no("double") or False,
         fold=top.choice("fold", Fold),
     )
@@ -197,22 +185,13 @@ def read(text: str) -> Asked:
     return Asked(question, dict(policy.values) if policy else {}, tuple(strange))
 
 
-def _made(place: str, make: Any, **values: Any) -> Any:
+def _made(place: str, make: Callable[..., Made], **values: Any) -> Made:
     """A fact made of values; its FactsError is given the place it came from."""
     try:
         return make(**values)
     except FactsError as problem:
         where = f"{place}.{problem.field}" if place else problem.field
         raise FactsError(where, problem.value, problem.problem) from None
-
-
-def _values(table: _Table, make: type, **given: Any) -> dict[str, Any]:
-    """Every fact of ``make`` that is not given, read by what its declaration says it is.
-
-    What is missing or null is left to the fact's default.
-    """
-    read = {fact.name: _value(table, fact) for fact in declared(make) if fact.name not in given}
-    return {**given, **{name: value for name, value in read.items() if value is not None}}
 
 
 def _value(table: _Table, fact: Declared) -> Any:
@@ -224,10 +203,10 @@ def _value(table: _Table, fact: Declared) -> Any:
     if fact.of is str:
         return table.text(fact.name) if fact.needed else table.text_or_null(fact.name)
     if fact.of is Method:
-        return table.method(fact.name)
+        return read_method(table.at(fact.name), table.raw(fact.name))
     if issubclass(fact.of, StrEnum):
         return table.choice(fact.name, fact.of)
-    value = table.number(fact.name)
+    value = table.raw(fact.name)
     if value is None and fact.needed:
         raise FactsError(table.at(fact.name), None, "it is missing: give a number")
     return value
@@ -244,30 +223,38 @@ def _words(table: _Table, fact: Declared, words: Sequence[str]) -> Iterator[Any]
             yield fact.of(word)
 
 
-def _read(table: _Table, make: Any, **given: Any) -> Any:
-    """A fact made of a table: what is ``given``, and all else by its declaration."""
-    values = _values(table, make, **given)
+def _read(table: _Table, make: Callable[..., Made], **given: Any) -> Made:
+    """A fact made of a table: what is ``given``, and all else by its declaration.
+
+    What is missing or null is left to the fact's default.
+    """
+    read = {fact.name: _value(table, fact) for fact in declared(make) if fact.name not in given}
     table.done()
-    return _made(table.place, make, **values)
+    known = {name: value for name, value in read.items() if value is not None}
+    return _made(table.place, make, **given, **known)
+
+
+def _each(
+    tables: Sequence[_Table] | None, read: Callable[[_Table], Made]
+) -> tuple[Made, ...] | None:
+    """What each table says; None where there is no list."""
+    return None if tables is None else tuple(read(table) for table in tables)
 
 
 def _programme(table: _Table) -> Programme:
-    claims = table.tables("claims")
-    rows = None if claims is None else tuple(_read(row, LumenClaim) for row in claims)
-    programme: Programme = _read(table, Programme, claims=rows)
-    return programme
+    claims = _each(table.tables("claims"), lambda row: _read(row, LumenClaim))
+    return _read(table, Programme, claims=claims)
 
 
 def _instrument(table: _Table) -> Instrument:
-    instrument: Instrument = _read(
+    return _read(
         table,
         Instrument,
         name=table.text("name", default="the instrument"),
         protector=_protector(table),
-        cycles=tuple(_read(row, CycleOption) for row in table.tables("cycles") or ()),
+        cycles=_each(table.tables("cycles"), lambda row: _read(row, CycleOption)) or (),
         pieces=1,
     )
-    return instrument
 
 
 def _protector(table: _Table) -> str | None:
@@ -285,16 +272,10 @@ def _protector(table: _Table) -> str | None:
 
 def _supply(table: _Table) -> Supply:
     kind = table.choice("kind", Kind, needed=True)
-    if kind is Kind.CONTAINER:
-        filter_words = table.text_or_null("filter") or ""
-        return _read(table, SUPPLIES[kind], **_filter(table, filter_words))
-    supply: Supply = _read(table, SUPPLIES[kind])
-    return supply
-
-
-def _filter(table: _Table, words: str) -> dict[str, Any]:
-    """``filter`` in words, where ``filter_material`` does not say it."""
-    return {"filter_material": filter_of(words)} if words else {}
+    words = table.text_or_null("filter") if kind is Kind.CONTAINER else None
+    said = {"filter_material": filter_of(words)} if words else {}
+    make: Callable[..., Supply] = SUPPLIES[kind]
+    return _read(table, make, **said)
 
 
 # --- one fact alone, as a record keeps it --------------------------------------------------
@@ -328,8 +309,7 @@ def read_supply(value: object) -> Supply:
 
 def read_protector(value: object) -> Protector:
     """A tip protector's facts."""
-    protector: Protector = _read(as_table("protector", value, []), Protector)
-    return protector
+    return _read(as_table("protector", value, []), Protector)
 
 
 def read_programme(value: object) -> Programme:

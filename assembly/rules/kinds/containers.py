@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
+from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container
@@ -44,6 +46,7 @@ PROGRAMME = Rule("programme", "the container maker's IFU")
 FILTER = Rule("filter", "packaging guidance as restated; SF2S good practice")
 CELLULOSE = (Filter.PAPER, Filter.TEXTILE)
 TARE = "the container"
+NEW_FILTER = Caution("A new filter each cycle, covering every hole.", "SF2S good practice")
 
 
 def container_candidate(
@@ -60,7 +63,7 @@ def container_candidate(
     plan = plan_finding(box, container, policy, own)
     findings = (
         allowed_finding(instrument, Kind.CONTAINER),
-        programme_finding(container, routes, question),
+        programme_finding(container, routes, question.programmes),
         sharp_finding(instrument, Kind.CONTAINER),
         way.said(plan) if own else plan,
         height_finding(box, container, policy, own),
@@ -81,7 +84,7 @@ def container_candidate(
         findings=findings,
         order=material_order(container.inside.volume_mm3, container.cost, container.code),
         details=_details(box, container, loaded, usable, policy),
-        cautions=_cautions(box, container, policy),
+        cautions=tuple(_cautions(box, container, policy)),
     )
 
 
@@ -93,8 +96,10 @@ def usable_routes(container: Container, routes: Routes) -> tuple[Route, ...]:
     )
 
 
-def programme_finding(container: Container, routes: Routes, question: Question) -> Finding:
-    """Whether a programme that is run serves both the instrument and this container.
+def programme_finding(
+    container: Container, routes: Routes, programmes: Sequence[Programme] | None
+) -> Finding:
+    """Whether one of the ``programmes`` that are run serves both the instrument and this container.
 
     A container goes only through programmes its maker has validated. Unknown cycles,
     programmes run or programmes validated cannot be told. Source: the container maker's IFU.
@@ -103,7 +108,7 @@ def programme_finding(container: Container, routes: Routes, question: Question) 
         return PROGRAMME.by("the instrument maker's IFU").cannot_tell(
             "No cycle is on record for this instrument: read its IFU.", "cycles"
         )
-    if question.programmes is None:
+    if programmes is None:
         return PROGRAMME.cannot_tell(
             "A container still needs its validated cycle: say which cycles are run.",
             "question.programmes",
@@ -283,16 +288,9 @@ def _details(
     }
 
 
-def _cautions(box: Box, container: Container, policy: Policy) -> tuple[Caution, ...]:
-    cautions = [
-        Caution("A new filter each cycle, covering every hole.", "SF2S good practice"),
-        Caution(
-            "Baskets and accessories are not counted: weigh the container as it goes in.",
-            policy.source("gross_limit_g"),
-        ),
-    ]
+def _cautions(box: Box, container: Container, policy: Policy) -> Iterator[Caution]:
+    yield NEW_FILTER
+    words = "Baskets and accessories are not counted: weigh the container as it goes in."
+    yield Caution(words, policy.source("gross_limit_g"))
     if _at_an_angle(box, container):
-        cautions.append(
-            Caution("It lies at an angle: nothing else goes in that layer.", PLAN_SOURCE)
-        )
-    return tuple(cautions)
+        yield Caution("It lies at an angle: nothing else goes in that layer.", PLAN_SOURCE)

@@ -10,6 +10,7 @@ add ``2g`` to the width. The derivation and its check values are held by the tes
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -298,36 +299,23 @@ def _details(
     return details
 
 
-def _cautions(instrument: Instrument, pouch: Pouch, policy: Policy) -> tuple[Caution, ...]:
-    cautions = []
+def _cautions(instrument: Instrument, pouch: Pouch, policy: Policy) -> Iterator[Caution]:
     height, width = instrument.height_mm, instrument.width_mm
     tall = policy.number("tall_from_mm")
     if height is not None and not pouch.gusset_mm and height > tall + CLOSE_MM:
-        cautions.append(
-            Caution(
-                "Tall for a flat pouch ({height} high): lay it so that every seal keeps "
-                "its distance, or take a gusseted pouch, a wrap or a container.",
-                f"ISO/TS 16775:2014, health-care annex, b; {policy.source('tall_from_mm')}",
-                in_mm(height=height),
-            )
+        words = (
+            "Tall for a flat pouch ({height} high): lay it so that every seal keeps its distance, "
         )
+        words += "or take a gusseted pouch, a wrap or a container."
+        source = f"ISO/TS 16775:2014, health-care annex, b; {policy.source('tall_from_mm')}"
+        yield Caution(words, source, in_mm(height=height))
     if pouch.gusset_mm:
-        cautions.append(
-            Caution(
-                "Gusseted: take more care at the closing seal, with the gussets lying flat.",
-                "SF2S good practice",
-            )
-        )
+        words = "Gusseted: take more care at the closing seal, with the gussets lying flat."
+        yield Caution(words, "SF2S good practice")
         if width is not None and pouch.inner_width_mm and width > pouch.inner_width_mm:
-            cautions.append(
-                Caution("Wider than one panel: it does not lie flat on one side.", SECTION_SOURCE)
-            )
+            words = "Wider than one panel: it does not lie flat on one side."
+            yield Caution(words, SECTION_SOURCE)
     if pouch.closure == "self-seal":
-        cautions.append(
-            Caution(
-                "Self-seal closes less securely than a heat seal: fold on the printed line, "
-                "press from the middle outwards.",
-                "ISO/TS 16775:2014, health-care annex, e",
-            )
-        )
-    return tuple(cautions)
+        words = "Self-seal closes less securely than a heat seal: fold on the printed line, press "
+        words += "from the middle outwards."
+        yield Caution(words, "ISO/TS 16775:2014, health-care annex, e")

@@ -9,6 +9,7 @@ so the narrowest roll that serves uses the least material.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -290,25 +291,12 @@ def _details(
     return details
 
 
-def _cautions(roll: Roll) -> tuple[Caution, ...]:
-    cautions = [
-        Caution(
-            "Seal the base first and look at the seal: smooth, full width, both corners closed.",
-            "ISO/TS 16775:2014, health-care annex, d and e",
-        )
-    ]
+def _cautions(roll: Roll) -> Iterator[Caution]:
+    words = "Seal the base first and look at the seal: smooth, full width, both corners closed."
+    yield Caution(words, "ISO/TS 16775:2014, health-care annex, d and e")
     if roll.longest_cut_mm is None:
-        cautions.append(
-            Caution(
-                "No longest cut is on record for this roll: see that the sealer takes it.",
-                "the packaging maker's IFU",
-            )
-        )
+        words = "No longest cut is on record for this roll: see that the sealer takes it."
+        yield Caution(words, "the packaging maker's IFU")
     if roll.gusset_mm:
-        cautions.append(
-            Caution(
-                "Gusseted: take more care at both cross seals, with the gussets lying flat.",
-                "SF2S good practice",
-            )
-        )
-    return tuple(cautions)
+        words = "Gusseted: take more care at both cross seals, with the gussets lying flat."
+        yield Caution(words, "SF2S good practice")

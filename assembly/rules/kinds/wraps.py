@@ -7,7 +7,7 @@ second round the pack that the first one makes.
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from typing import Any
 
@@ -305,50 +305,30 @@ def _least_side(pack: Box, fold: Fold, folding: Folding) -> float:
 
 def _cautions(
     pack: Box, wrap: Wrap, measured: bool, sheet: Sheet, fits: Finding, policy: Policy
-) -> tuple[Caution, ...]:
-    cautions = [
-        Caution(
-            "Sheet sizes are our geometry, not a published chart: try the sheet before use.",
-            GEOMETRY,
-        ),
-        Caution("Close it with indicator tape, at least 5 cm; never pins or staples.", FOLD_SOURCE),
-    ]
+) -> Iterator[Caution]:
+    words = "Sheet sizes are our geometry, not a published chart: try the sheet before use."
+    yield Caution(words, GEOMETRY)
+    words = "Close it with indicator tape, at least 5 cm; never pins or staples."
+    yield Caution(words, FOLD_SOURCE)
     if wrap.pack_g is None:
-        words = "The sheet's own weight is not on record and is not counted."
-        cautions.append(Caution(words, GEOMETRY))
+        yield Caution("The sheet's own weight is not on record and is not counted.", GEOMETRY)
     if wrap.layers != 2:
-        cautions.append(_two_sheets(wrap, policy))
-    if measured:
-        cautions.append(
-            Caution("The weight on record is taken as that of everything wrapped.", GEOMETRY)
-        )
-    if sheet.fold is Fold.SQUARE and _taller_than_wide(pack):
-        cautions.append(Caution("Taller than wide: see that the ends close.", GEOMETRY))
-    room = fits.margin
-    if room is not None and _oversize(fits, policy):
-        cautions.append(
-            Caution(
-                "Much larger than needed ({room} over): too much sheet hinders the sterilant.",
-                "packaging guidance as restated",
-                in_mm(room=room),
+        words = "Single sheets: wrap twice, a pack within a pack."
+        if wrap.layers is None:
+            words = (
+                "Whether this is a bonded double sheet is not on record: it is taken as single, "
             )
-        )
-    return tuple(cautions)
-
-
-def _two_sheets(wrap: Wrap, policy: Policy) -> Caution:
-    source = f"ST79 as reported; {policy.source('wrap_growth_mm')}"
-    if wrap.layers == 1:
-        return Caution("Single sheets: wrap twice, a pack within a pack.", source)
-    return Caution(
-        "Whether this is a bonded double sheet is not on record: it is taken as single, "
-        "wrapped twice.",
-        source,
-    )
+            words += "wrapped twice."
+        yield Caution(words, f"ST79 as reported; {policy.source('wrap_growth_mm')}")
+    if measured:
+        yield Caution("The weight on record is taken as that of everything wrapped.", GEOMETRY)
+    if sheet.fold is Fold.SQUARE and _taller_than_wide(pack):
+        yield Caution("Taller than wide: see that the ends close.", GEOMETRY)
+    if fits.margin is not None and _oversize(fits, policy):
+        words = "Much larger than needed ({room} over): too much sheet hinders the sterilant."
+        yield Caution(words, "packaging guidance as restated", in_mm(room=fits.margin))
 
 
 def _taller_than_wide(pack: Box) -> bool:
-    length, width, height = pack.length_mm, pack.width_mm, pack.height_mm
-    if length is None or width is None or height is None:
-        return False
-    return height > min(length, width) + CLOSE_MM
+    length, width, height = _sides(pack)
+    return not pack.missing and height > min(length, width) + CLOSE_MM

@@ -40,11 +40,8 @@ def loose_cautions(share: float | None, policy: Policy) -> tuple[Caution, ...]:
     """Said of a loose pouch or piece of roll; never a reason to refuse it."""
     if share is None or not is_loose(share, policy):
         return ()
-    return (
-        Caution(
-            "Loose: only {share} of the porous side is covered, and what moves abrades. See "
-            "that it cannot slide about.",
-            policy.source("loose_share"),
-            {"share": (share, "ratio")},
-        ),
+    words = (
+        "Loose: only {share} of the porous side is covered, and what moves abrades. See that it "
     )
+    words += "cannot slide about."
+    return (Caution(words, policy.source("loose_share"), {"share": (share, "ratio")}),)

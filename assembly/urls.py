@@ -23,6 +23,7 @@ urlpatterns = [
     path("builds/<int:pk>/reopen/", sign_views.reopen_build, name="build_reopen"),
     path("builds/<int:pk>/give-up/", sign_views.give_up_build, name="build_give_up"),
     path("packages/<str:code>/", package_views.package_page, name="package"),
+    path("packages/<str:code>/seal/", package_views.seal_package, name="package_seal"),
     path("packages/<str:code>/void/", package_views.void_package, name="package_void"),
     path("requests/<str:kind>/<int:pk>/close/", package_views.close_request, name="request_close"),
     path("bench/settings/", package_views.switch_setting, name="bench_setting"),

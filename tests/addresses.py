@@ -112,6 +112,7 @@ ADDRESSES: dict[str, Address] = {
     "builds/<int:pk>/reopen/": sent(PACKERS),
     "builds/<int:pk>/give-up/": sent(PACKERS),
     "packages/<str:code>/": page(EVERYBODY, 13),
+    "packages/<str:code>/seal/": sent(PACKERS),
     "packages/<str:code>/void/": sent(PACKERS),
     "packages/<str:code>/label.pdf": file(PACKERS, 11),
     "packages/<str:code>/label/": page(PACKERS, 11),

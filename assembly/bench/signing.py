@@ -21,6 +21,7 @@ from assembly.ledger import Refused, begin, check_locked, check_may, verb, write
 from assembly.models import Build, BuildEvent, Package, Shortfall
 from assembly.packages.promises import lock_with_requests
 from assembly.packages.recording import make_void, record_package
+from assembly.packages.sealing import to_look_at
 from assembly.persons import ASSEMBLE, Person
 from assembly.rules.findings import Show, metric
 
@@ -61,7 +62,8 @@ def pack(person: Person, build_pk: int, plan: Plan, key: str) -> BuildEvent:
     if answer is None:
         raise Refused("Nothing is in the set. Count it first.")
     option = settled(answer, plan)
-    checks = checked(answer.guidance_in(option.candidate), plan)
+    guidance = answer.guidance_in(option.candidate)
+    checks = checked(guidance, plan)
     taken = accepted(option, plan.override)
     return write(
         build,
@@ -75,6 +77,7 @@ def pack(person: Person, build_pk: int, plan: Plan, key: str) -> BuildEvent:
             "supply": option.name,
             "method": option.method,
             "checks": checks,
+            "closed": to_look_at(guidance),
             "not_known": option.not_known(),
             "refused": option.refused(),
             "serves": carried_on_record(answer, option),
@@ -162,6 +165,7 @@ def _package(person: Person, tally: Tally, checker: Person | None, key: str) -> 
             "serves": data.get("serves", {}),
             "decision": data["decision"],
             "checks": data["checks"],
+            "closed": data.get("closed", []),
             "not_known": data["not_known"],
             "shortages": [shortage_words(one) for one in tally.short],
             "checked_by": checker.name if checker else "",

@@ -21,6 +21,10 @@ class Package(WithSteps):
     ``programmes`` that served when it was closed and their ``words`` for the label. Empty:
     only the programme in ``method`` serves. ``accepted`` is each finding that was
     taken against the rules, with who accepted it and why.
+
+    ``checks`` were answered before it was closed. ``closed`` is what is looked at when it is,
+    with the answers once it is sealed; until then it waits for its seal. ``packed_with`` is the
+    first of several that were packed alike in one press; blank for that one and for one alone.
     """
 
     class Kind(models.TextChoices):
@@ -46,6 +50,10 @@ class Package(WithSteps):
     use_by = models.DateField("use by, where the packaging's IFU gives a time", null=True)
     decision = models.JSONField()
     checks = models.JSONField()
+    closed = models.JSONField("checks once it is closed", default=list, blank=True)
+    sealed_at = models.DateTimeField(null=True, blank=True)
+    sealed_by = models.CharField(max_length=150, blank=True)
+    packed_with = models.ForeignKey("self", models.PROTECT, null=True, related_name="alike")
     shortages = models.JSONField(default=list, blank=True)
     not_known = models.JSONField(default=list, blank=True)
     accepted = models.JSONField("findings accepted one by one", default=list, blank=True)
@@ -123,9 +131,13 @@ class Package(WithSteps):
 
 
 class Repair(models.Model):
-    """A damaged piece that went to repair instead of into a set."""
+    """A damaged piece that went to repair instead of into a set or a package of its own.
 
-    event = models.OneToOneField(BuildEvent, models.CASCADE, related_name="repair")
+    ``event`` is the step of the assembly in which it was found; else ``key`` is the press.
+    """
+
+    event = models.OneToOneField(BuildEvent, models.CASCADE, null=True, related_name="repair")
+    key = models.CharField(max_length=64, unique=True, null=True)  # noqa: DJ001
     instrument = models.ForeignKey(Instrument, models.PROTECT, related_name="repairs")
     item_number = models.CharField(max_length=40)
     name = models.CharField(max_length=200)

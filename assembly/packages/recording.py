@@ -24,6 +24,7 @@ from assembly.judging.taking import (
 from assembly.ledger import Refused, begin_new, inside, lock, lock_one, verb
 from assembly.models import Package, Repair, Shortfall
 from assembly.packages.promises import lock_with_requests, tell_of
+from assembly.packages.sealing import to_look_at
 from assembly.persons import ASSEMBLE, Person
 from assembly.rules.telling.labelling import use_by
 from catalog.actions import move_spares, record
@@ -65,7 +66,7 @@ def looks_like_package_code(words: str) -> bool:
 def pack_single(
     person: Person, instrument: Instrument, answer: Answer, plan: Plan, key: str
 ) -> Package:
-    """A single package, closed and checked; the same key gives the same package.
+    """A single package, checked, to be closed under its label; the same key gives the same package.
 
     From the loose spares, their count goes down by its pieces in the same transaction.
     NotClosed where a check is open or answered no, or the rules refuse what was chosen.
@@ -73,7 +74,8 @@ def pack_single(
     if before := begin_new(Package, key, under=instrument):
         return before
     option = settled(answer, plan)
-    checks = checked(answer.guidance_in(option.candidate), plan)
+    guidance = answer.guidance_in(option.candidate)
+    checks = checked(guidance, plan)
     pieces = answer.pieces
     content = {"item_number": instrument.item_number, "name": instrument.name, "quantity": pieces}
     package = record_package(
@@ -91,6 +93,7 @@ def pack_single(
             "serves": carried_on_record(answer, option),
             "decision": on_record(answer, option),
             "checks": checks,
+            "closed": to_look_at(guidance),
             "not_known": option.not_known(),
             "accepted": accepted(option, plan.override),
         },
@@ -109,7 +112,10 @@ def _take_from_spares(person: Person, instrument: Instrument, package: Package) 
 
 @inside
 def record_package(person: Person, values: dict[str, Any]) -> Package:
-    """The package under its new code, with its record; overridden where findings were accepted."""
+    """The package under its new code, with its record; overridden where findings were accepted.
+
+    It waits for its seal.
+    """
     by, now = next((one["by"] for one in values["accepted"]), ""), timezone.now()
     package = Package.objects.create(
         code=uuid4().hex[:20],  # until it has its number

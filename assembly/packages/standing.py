@@ -28,6 +28,7 @@ class Word(models.TextChoices):
     DAMAGED = "damaged", "Damaged"
     OPENED = "opened", "Opened"
     PAST_ITS_DATE = "past its date", "Past its date"
+    UNSEALED = "waits for its seal", "Waits for its seal"
     HANDED_OVER = "handed over", "Handed over"
     RELEASED = "released", "Released"
     IN_A_LOAD = "in a load", "In a load"
@@ -41,6 +42,7 @@ SPOILED = (Word.VOID, Word.NOT_RELEASED, Word.RECALLED, Word.DAMAGED, Word.OPENE
 NOT_YET = (Word.IN_A_LOAD, Word.PACKED)
 USABLE = (Word.RELEASED, Word.HANDED_OVER)
 ANOTHER = "Take another package."
+SEAL_IT = "Close it, look at its seal, then say so on its page, or scan its label there."
 ANEW = "Do not use it: void it and pack it anew."
 
 
@@ -128,6 +130,8 @@ def _word(package: Package, load: Load | None) -> Word:
         return Word(shelved.state)
     if package.use_by and package.use_by < timezone.localdate():
         return Word.PAST_ITS_DATE
+    if package.sealed_at is None:
+        return Word.UNSEALED
     if shelved and shelved.state == ShelfState.HANDED_OVER:
         return Word.HANDED_OVER
     if load and load.state == LoadState.RELEASED:
@@ -145,6 +149,8 @@ def _reason(package: Package, word: Word, load: Load | None, usable: bool) -> tu
     if word == Word.PAST_ITS_DATE:
         by = f"to be used by {package.use_by:%Y-%m-%d}"
         return f"was {by}", ANEW, f"{word}, {by}"
+    if word == Word.UNSEALED:
+        return "waits for its seal", SEAL_IT, ""
     if word == Word.RELEASED:
         return f"was released with load {load}", "", ""
     if word in NOT_YET:
@@ -196,6 +202,7 @@ def standing_as(*words: Word) -> QuerySet[Package]:
         When(load_state__in=FAILED, then=F("load_state")),
         When(shelved__state__in=TAKEN_OFF, then=F("shelved__state")),
         When(use_by__lt=today, then=Value(Word.PAST_ITS_DATE)),
+        When(sealed_at=None, then=Value(Word.UNSEALED)),
         When(shelved__state=ShelfState.HANDED_OVER, then=Value(Word.HANDED_OVER)),
         When(load_state=LoadState.RELEASED, then=Value(Word.RELEASED)),
         When(load_state__isnull=False, then=Value(Word.IN_A_LOAD)),
@@ -225,8 +232,13 @@ def waiting_for_a_load() -> QuerySet[Package]:
     Past its date it is still listed: a scan says what to do with it.
     """
     loaded = LoadedPackage.objects.filter(package=OuterRef("pk"), taken_out_at=None)
-    found = standing_as(Word.PACKED, Word.PAST_ITS_DATE).filter(~Exists(loaded), shelved=None)
-    return found.order_by("packed_at", "pk")
+    found = standing_as(Word.PACKED, Word.PAST_ITS_DATE).exclude(sealed_at=None)
+    return found.filter(~Exists(loaded), shelved=None).order_by("packed_at", "pk")
+
+
+def waiting_for_their_seal() -> QuerySet[Package]:
+    """Packages that are on record and that nobody has said to be sealed, oldest first."""
+    return standing_as(Word.UNSEALED).order_by("packed_at", "pk")
 
 
 # --- asked by the verbs ---------------------------------------------------------------
@@ -245,6 +257,13 @@ def check_to_be_had(package: Package) -> None:
     """Refused where it is spoiled or has left; whether it is sterile is not asked yet."""
     now = _as_it_is(package)
     if not now.to_be_had:
+        raise Refused(now.refusal)
+
+
+def check_sealed(package: Package) -> None:
+    """Refused while it waits for its seal."""
+    now = _as_it_is(package)
+    if now.word == Word.UNSEALED:
         raise Refused(now.refusal)
 
 

@@ -3,29 +3,40 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
+from assembly.bench.forms import answers_from
+from assembly.bench.pack_views import checks_shown
 from assembly.bench.settings import switch, with_keys
 from assembly.judging.taking import supplies_in
 from assembly.models import Package, Repair, Shortfall
 from assembly.packages import recording as packages
-from assembly.packages.standing import load_of, with_standing
+from assembly.packages import sealing
+from assembly.packages.search import PACKAGES
+from assembly.packages.standing import Word, load_of, standing_of, with_standing
 from assembly.persons import ASSEMBLE, RUN_LOAD, person_at
 from assembly.presses import back_from, told, verb_page
 from assembly.rules.telling.labelling import placement
 from assembly.shelf_pages.forms import Closed, Voided
 from assembly.shortfalls import replenishing
 from assembly.sterilizing.lists import gathering_for
+from catalog.lookup.finding import find
 from catalog.reading import read_page
 
 
 @read_page("assembly.view_package")
 def package_page(request: HttpRequest, code: str) -> HttpResponse:
-    """Contents, the decision as it was, and in large words whether its label is void."""
+    """Contents, the decision as it was, and in large words whether its label is void; while it
+    waits for its seal, what to look at."""
+    return _page(request, code)
+
+
+def _page(request: HttpRequest, code: str, problem: Exception | None = None) -> HttpResponse:
     package = get_object_or_404(
         with_standing(Package.objects.select_related("build", "instrument")), code__iexact=code
     )
@@ -36,8 +47,34 @@ def package_page(request: HttpRequest, code: str) -> HttpResponse:
         placement=placement(kind),
         load=load_of(package),
         loads=gathering_for(package) if request.user.has_perm(RUN_LOAD) else [],
+        waits=standing_of(package).word == Word.UNSEALED and request.user.has_perm(ASSEMBLE),
+        seal=checks_shown(request, sealing.checks_of(package)),
+        problem=str(problem or ""),
+        said_no=[one.then() for one in getattr(problem, "said_no", ())],
     )
-    return render(request, "assembly/packages/package.html", context)
+    wrong = 422 if problem else 200
+    return render(request, "assembly/packages/package.html", context, status=wrong)
+
+
+def _not_sealed(request: HttpRequest, problem: Exception, code: str) -> HttpResponse:
+    return _page(request, code, problem)
+
+
+@verb_page(ASSEMBLE, _not_sealed)
+def seal_package(request: HttpRequest, code: str) -> HttpResponse:
+    """The package is sealed: by one press for all that is looked at, or by a scan of its label.
+
+    Anything else that is scanned here is looked up.
+    """
+    package = get_object_or_404(Package, code__iexact=code)
+    answers = answers_from(request.POST)
+    if "words" in request.POST:
+        words = request.POST["words"]
+        if find(words, PACKAGES).one != package:
+            return redirect(f"{reverse('find')}?{urlencode({'q': words})}")
+        answers = sealing.all_right(package)
+    sealing.seal(person_at(request), package.pk, answers)
+    return redirect("package", code=package.code)
 
 
 @verb_page(ASSEMBLE, "package")

@@ -22,6 +22,7 @@ from assembly.ledger import (
 )
 from assembly.models import Load, LoadedPackage, LoadState, Package
 from assembly.packages.standing import (
+    check_sealed,
     check_to_be_had,
     load_of,
     packages_in,
@@ -101,8 +102,8 @@ def lot_of(sterilizer: str, day: date, cycle: int) -> str:
 def add(person: Person, pk: int, package: Package, key: str) -> Load:
     """The package goes into the load. Added again it changes nothing.
 
-    Refused for a package that is void, gone, in another load, or that the load's programme
-    does not certainly serve, alone or with what is in it.
+    Refused for a package that is void, gone, not sealed, in another load, or that the load's
+    programme does not certainly serve, alone or with what is in it.
     """
     package = lock_one(Package, package.pk)
     load, before = begin(Load, pk, key, GATHERING)
@@ -111,6 +112,7 @@ def add(person: Person, pk: int, package: Package, key: str) -> Load:
     if held:
         raise Refused(_held_elsewhere(package, held))
     check_to_be_had(package)
+    check_sealed(package)
     if hasattr(package, "shelved"):
         raise Refused(f"{package.code} lies at {package.shelved.place}. What was put away is not "
                       "sterilized again as it is: void it and pack it anew.")  # fmt: skip

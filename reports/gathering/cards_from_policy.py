@@ -20,6 +20,7 @@ from assembly.rules.policy.values import Policy
 from assembly.rules.telling.checks import (
     Check,
     Packed,
+    closed_checks,
     closing_checks,
     loading,
     orientation,
@@ -108,6 +109,7 @@ def _steps(guidance: Guidance, kind: str, show: Show) -> tuple[CardSection, ...]
     return (
         CardSection("Pack", _items(packing), "number"),
         CardSection("Check before closing", _checks(guidance.checks, show, short=True), "box"),
+        CardSection("Check when it is closed", _checks(guidance.closed, show, short=True), "box"),
         CardSection("Label and load", _items(after)),
     )
 
@@ -129,6 +131,7 @@ def _sources(guidance: Guidance) -> list[str]:
         guidance.orientation,
         guidance.indicators,
         guidance.checks,
+        guidance.closed,
         guidance.loading,
     )
     return [part.source for parts in lists for part in parts]
@@ -180,17 +183,21 @@ def wall_card(key: str, policy: Policy, printed_by: str) -> Card:
         return skills_sheet(policy, printed_by)
     if card.packed is None:
         return _loading_card(policy, printed_by)
-    checks = closing_checks(card.packed, ANYTHING, policy)
+    before = closing_checks(card.packed, ANYTHING, policy)
+    after = closed_checks(card.packed, policy)
     lying = orientation(card.packed, ANYTHING, policy)
     return Card(
         title=card.title,
         headline="Every question is answered yes before the package leaves the bench.",
         sections=(
             CardSection("How it lies", tuple(Item(one.sentence()) for one in lying)),
-            CardSection("Before closing and after", _checks(checks), "box"),
+            CardSection("Before closing", _checks(before), "box"),
+            CardSection("When it is closed", _checks(after), "box"),
             CardSection("Label", (Item(placement(card.packed.kind)),)),
         ),
-        sources=each_once([*(one.source for one in lying), *(one.source for one in checks)]),
+        sources=each_once(
+            [*(one.source for one in lying), *(one.source for one in (*before, *after))]
+        ),
         foot=f"{IFU_FIRST} {_made(policy, printed_by)}",
     )
 
@@ -214,7 +221,10 @@ def skills_steps(policy: Policy) -> tuple[str, ...]:
     checks: dict[str, str] = {}
     for card in POUCH_CARDS:
         if card.packed:
-            found = closing_checks(card.packed, ANYTHING, policy)
+            found = (
+                *closing_checks(card.packed, ANYTHING, policy),
+                *closed_checks(card.packed, policy),
+            )
             checks |= {check.key: check.asked() for check in found}
     return (
         "Cleans hands and bench, and takes only clean, dry, inspected instruments.",

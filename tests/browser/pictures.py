@@ -10,7 +10,7 @@ from playwright.sync_api import Page
 
 from tests.browser import site as sites
 from tests.browser.steps import bench as do
-from tests.browser.steps import loads
+from tests.browser.steps import loads, single
 
 PICTURES = sites.ROOT / "docs" / "pictures"
 PAGES = {
@@ -41,9 +41,7 @@ def bench_pictures(site: sites.Site, page: Page) -> None:
 def load_picture(site: sites.Site, page: Page) -> None:
     """A load in the sterilizer, half of its checks answered."""
     page.goto(f"{site.address}/instruments/HF-1042/pack/")
-    page.click("button[name=all][value=yes]")
-    page.wait_for_url("**/packages/**")
-    code = page.url.split("/packages/")[1].split("/")[0]
+    code = single.pack(page)
     method = loads.cycle_of(page)
     loads.begin(page, site, loads.sterilizer_for(method), method)
     loads.put_in(page, code)

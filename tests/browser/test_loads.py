@@ -7,6 +7,7 @@ from playwright.sync_api import Page, expect
 
 from tests.browser.site import Site
 from tests.browser.steps import loads as do
+from tests.browser.steps import single
 from tests.browser.steps.looking import runs_out, violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
@@ -17,10 +18,7 @@ ITEM = "HF-1021"
 def pack(page: Page, site: Site, item: str) -> tuple[str, str]:
     """A single package of an instrument; its code and its method."""
     page.goto(f"{site.address}/instruments/{item}/pack/")
-    page.click("button[name=all][value=yes]")
-    page.wait_for_url("**/packages/**")
-    code = page.url.split("/packages/")[1].split("/")[0]
-    return code, do.cycle_of(page)
+    return single.pack(page), do.cycle_of(page)
 
 
 def test_a_load_from_the_bench_to_the_shelf(site: Site, page: Page) -> None:

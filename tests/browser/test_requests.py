@@ -8,7 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.site import Site
-from tests.browser.steps import loads
+from tests.browser.steps import loads, single
 from tests.browser.steps.looking import violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
@@ -74,8 +74,7 @@ def test_from_the_request_to_the_hand_over(site: Site, page: Page, phone: Page) 
     page.locator(f"[aria-label='Take request {number} and pack it']").click()
     page.wait_for_url(f"**/requests/{number}/pack/")
     expect(phone.locator(".how-it-stands")).to_contain_text("Being packed by Tam Birkett")
-    page.click("button[name=all][value=yes]")
-    page.wait_for_url("**/packages/**")
+    single.pack(page)
     sterilize(page, site)
     page.goto(f"{site.address}/requests/{number}/")
     page.click("#send")

@@ -12,6 +12,7 @@ from assembly.bench.tally import Tally, tally_of
 from assembly.judging.decisions import Answer, SetAnswer, decide_for_instrument
 from assembly.judging.taking import Override, Plan, chosen, open_findings
 from assembly.models import Build, Package
+from assembly.packages.sealing import all_right, seal
 from assembly.persons import Person, name_of
 from catalog.models import CountSheet, Instrument, InstrumentSet
 from config.roles import ROLES
@@ -102,10 +103,16 @@ def accepting(build: Build, reason: str, *but: str, programme: str = "S134") -> 
 
 
 def signed(build: Build | None = None) -> Package:
+    """Signed and sealed."""
     build = build or a_build()
     complete(build)
     signing.pack(person(), build.pk, all_yes(build), key())
-    return signing.sign(person(), build.pk, key())
+    return sealed(signing.sign(person(), build.pk, key()))
+
+
+def sealed(package: Package) -> Package:
+    """The package as it leaves the bench: closed, its seal looked at."""
+    return seal(person(), package.pk, all_right(package))
 
 
 def plan_for(instrument: Instrument, take: str = "", pieces: int = 1, **answers: str) -> Plan:

@@ -51,7 +51,12 @@ def overdue(one: Request, minutes: int = 12) -> Request:
 
 
 def a_package(instrument: Instrument) -> Package:
-    """A single package, packed and checked, not yet put away."""
+    """A single package, packed, checked and sealed, not yet put away."""
+    return at.sealed(a_package_to_seal(instrument))
+
+
+def a_package_to_seal(instrument: Instrument) -> Package:
+    """A single package whose label is out, and whose seal nobody has looked at yet."""
     if not make.models.Pouch.objects.exists():
         make.Pouch()
     answer = decide_for_instrument(instrument)
@@ -83,4 +88,4 @@ def short_set(code: str, short: int = 1) -> Package:
     builds.short(at.person(), build.pk, first.line.pk, short, "", at.key())
     builds.count(at.person(), build.pk, second.line.pk, 2, at.key())
     signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
-    return signing.sign(at.person(), build.pk, at.key())
+    return at.sealed(signing.sign(at.person(), build.pk, at.key()))

@@ -7,23 +7,25 @@ where nothing was found. The packaging maker's IFU comes first.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
-from typing import assert_never
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Any, assert_never
 
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Supply
 from assembly.rules.findings import Amount, Candidate, Caution, Show, filled, metric
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.words import told
-from catalog.vocabulary import Kind
+from catalog.vocabulary import Kind, Method
 
 SHEETS = (Kind.POUCH, Kind.ROLL)
 
 
 @dataclass(frozen=True, slots=True)
 class Check:
-    """A question before closing or signing; ``if_no`` is what to do then.
+    """A question before closing, after it or before a release; ``if_no`` is what to do then.
+
+    ``group`` says what is looked at: one press answers one group. ``word`` names the check.
 
     Texts may hold ``{names}`` of ``amounts``; :meth:`asked` and :meth:`then` write them in
     the reader's units.
@@ -34,6 +36,8 @@ class Check:
     if_no: str
     source: str
     amounts: Mapping[str, Amount] = field(default_factory=dict, hash=False)
+    word: str = ""
+    group: str = ""
 
     def asked(self, show: Show = metric) -> str:
         """The question as a person reads it."""
@@ -58,6 +62,7 @@ class Packed:
     gusseted: bool = False
     closing_asked_mm: float | None = None
     next_size: str = ""
+    method: Method | None = None
 
 
 def packed_from(candidate: Candidate, supply: Supply, next_size: str = "") -> Packed:
@@ -69,6 +74,7 @@ def packed_from(candidate: Candidate, supply: Supply, next_size: str = "") -> Pa
         gusseted=bool(getattr(supply, "gusset_mm", 0)),
         closing_asked_mm=candidate.details.get("closing_asked_mm"),
         next_size=next_size,
+        method=Method(method) if (method := candidate.details.get("method")) else None,
     )
 
 
@@ -76,78 +82,145 @@ def packed_from(candidate: Candidate, supply: Supply, next_size: str = "") -> Pa
 
 
 def closing_checks(packed: Packed, inside: Instrument, policy: Policy) -> tuple[Check, ...]:
-    """The checks of one package, contents first, then its closure.
+    """The checks of one package before it is closed, in the order of the hands: the piece
+    (``group`` "piece"), then how it lies in its package ("package"). What the contents are
+    known not to have is not asked about; what is not known is asked about with "if".
 
     >>> from datetime import date
     >>> from assembly.rules.policy.values import default_policy
     >>> pouch = Packed(kind=Kind.POUCH, closure="self-seal")
-    >>> hinged = Instrument(name="clamp", hinged=True, ratchet=False, sharp=False, parts=False)
+    >>> hinged = Instrument(name="clamp", hinged=True, sharp=False, hollow=False, parts=False)
     >>> checks = closing_checks(pouch, hinged, default_policy(date(2026, 1, 1)))
     >>> [check.key for check in checks]
-    ['dry', 'hinged', 'lumen', 'indicator', 'clearance', 'air', 'seal', 'self-seal', 'marking']
+    ['clean', 'dry', 'works', 'hinged', 'indicator', 'air']
     """
-    found = list(_contents(packed, inside, policy))
+    found = [*_piece(inside, policy), *_lying(packed, inside, policy)]
     match packed.kind:
         case Kind.POUCH | Kind.ROLL:
-            found += _sheet_closure(packed, policy)
+            found += _in_a_sheet(packed, inside, policy)
         case Kind.WRAP:
-            found += _checks(policy, "indicator", "sheet", "fit", "tape")
+            found += [_indicators(packed, policy), *_checks("package", policy, "sheet")]
         case Kind.CONTAINER:
-            found += _checks(policy, "indicator", "filter", "rim", "gasket", "lock")
+            found += [
+                _indicators(packed, policy),
+                *_checks("package", policy, "filter", "rim", "gasket"),
+            ]
         case _:
             assert_never(packed.kind)
     return tuple(found)
 
 
-def _checks(policy: Policy, *keys: str) -> Iterable[Check]:
-    return (Check(key, **told("closing", key, policy)) for key in keys)
+def closed_checks(packed: Packed, policy: Policy) -> tuple[Check, ...]:
+    """The checks of one package once it is closed, with its label in the hand.
+
+    >>> from datetime import date
+    >>> from assembly.rules.policy.values import default_policy
+    >>> policy = default_policy(date(2026, 1, 1))
+    >>> [check.key for check in closed_checks(Packed(kind=Kind.POUCH, closure="self-seal"), policy)]
+    ['seal', 'self-seal']
+    """
+    match packed.kind:
+        case Kind.POUCH | Kind.ROLL:
+            return tuple(_seals(packed, policy))
+        case Kind.WRAP:
+            return tuple(_checks("closed", policy, "fit", "tape"))
+        case Kind.CONTAINER:
+            return tuple(_checks("closed", policy, "lock"))
+        case _:
+            assert_never(packed.kind)
 
 
-def _contents(packed: Packed, inside: Instrument, policy: Policy) -> Iterable[Check]:
-    """What is asked of the contents, but for what they are known not to have."""
-    yield from _checks(policy, "dry")
-    state = "open" if policy.word("ratchet") == "open" else "on the first tooth at the most"
-    name = f" ({inside.protector})" if inside.protector else ""
+def _check(group: str, key: str, policy: Policy, text: str = "", **put_in: Any) -> Check:
+    """The check ``key`` of a group, in the words of the entry ``text`` where they are another's."""
+    return Check(key, **told(group, text or key, policy, **put_in), group=group)
+
+
+def _checks(group: str, policy: Policy, *keys: str, **put_in: str) -> Iterator[Check]:
+    return (_check(group, key, policy, **put_in) for key in keys)
+
+
+def _piece(inside: Instrument, policy: Policy) -> Iterator[Check]:
+    it = "everything" if inside.pieces > 1 else "it"
+    yield from _checks("piece", policy, "clean", "dry", "works", it=it)
+    lumen = inside.contents.lumen or (None if inside.hollow is None or inside.hollow else False)
+    if lumen is not False:
+        yield _check("piece", "lumen", policy, known=lumen)
+
+
+def _lying(packed: Packed, inside: Instrument, policy: Policy) -> Iterator[Check]:
+    """What is asked of how the contents lie, but for what they are known not to have."""
     if inside.hinged is not False:
         yield _hinged(packed, inside, policy)
-    for key, known in {
-        "ratchet": inside.ratchet,
-        "parts": inside.parts,
-        "lumen": inside.contents.lumen or None,
-        "protector": True if inside.protector else inside.sharp,
-    }.items():
-        if known is not False:
-            entry = "protectors" if key == "protector" and name and inside.pieces > 1 else key
-            texts = told("closing", entry, policy, known=known, state=state, name=name)
-            yield Check(key, **texts)
+    if inside.ratchet is not False and not _opens_with_its_ratchet(inside):
+        yield _check("package", "ratchet", policy, known=inside.ratchet, state=_left(policy))
+    if inside.parts is not False:
+        yield _check("package", "parts", policy, known=inside.parts)
+    known = True if inside.protector else inside.sharp
+    if known is not False:
+        name = f" ({inside.protector})" if inside.protector else ""
+        text = "protectors" if name and inside.pieces > 1 else "protector"
+        yield _check("package", "protector", policy, text, known=known, name=name)
+
+
+def _opens_with_its_ratchet(inside: Instrument) -> bool:
+    """Whether one look at the open joint is also one at the ratchet."""
+    return inside.hinged is True or (inside.hinged is None and inside.ratchet is None)
+
+
+def _left(policy: Policy) -> str:
+    return "open" if policy.word("ratchet") == "open" else "on the first tooth at the most"
 
 
 def _hinged(packed: Packed, inside: Instrument, policy: Policy) -> Check:
-    key = "hinged in a pouch" if packed.kind in SHEETS else "hinged"
+    """In a pouch, one look at what is known to be hinged is a look at its room too."""
+    ratchet = ""
+    if _opens_with_its_ratchet(inside) and policy.word("ratchet") != "open":
+        ratchet = {True: f", its ratchet {_left(policy)}", None: f", a ratchet {_left(policy)}",
+                   False: ""}[inside.ratchet]  # fmt: skip
+    if inside.hinged is None or packed.kind not in SHEETS:
+        return _check("package", "hinged", policy, known=inside.hinged, ratchet=ratchet)
+    return _with_room(packed, policy, "hinged", "hinged in a pouch", known=True, ratchet=ratchet)
+
+
+def _with_room(packed: Packed, policy: Policy, key: str, text: str, **put_in: Any) -> Check:
+    """The room of this very package, where it is more than the least of the policy."""
+    seal = "the seal at the peel end" if packed.kind is Kind.ROLL else "the seal that you make"
     larger = f"the next size: {packed.next_size}" if packed.next_size else "a larger one"
-    return Check("hinged", **told("closing", key, policy, known=inside.hinged, larger=larger))
+    found = _check("package", key, policy, text, where=seal, larger=larger, **put_in)
+    asked = packed.closing_asked_mm
+    return found if asked is None else replace(found, amounts={"free": (asked, "mm")})
 
 
-def _sheet_closure(packed: Packed, policy: Policy) -> Iterable[Check]:
+def _in_a_sheet(packed: Packed, inside: Instrument, policy: Policy) -> Iterator[Check]:
     where = "in the inner pouch" if packed.double else "inside"
-    yield Check("indicator", **told("closing", "indicator in a pouch", policy, where=where))
-    clearance = "clearance in a roll" if packed.kind is Kind.ROLL else "clearance"
-    texts = told("closing", clearance, policy)
-    if packed.closing_asked_mm is not None:
-        texts["amounts"] = {"free": (packed.closing_asked_mm, "mm")}
-    yield Check("clearance", **texts)
-    yield from _checks(policy, "air")
+    yield _check("package", "indicator", policy, "indicator in a pouch", where=where,
+                 type=_indicator(packed, policy))  # fmt: skip
+    if inside.hinged is not True:
+        yield _with_room(packed, policy, "clearance", "clearance")
+    yield from _checks("package", policy, "air")
+    if packed.double:
+        yield from _checks("package", policy, "double: free", "double: facing")
+
+
+def _indicator(packed: Packed, policy: Policy) -> str:
+    """The one that lies inside, by its method and its type: ``steam indicator (type 5)``."""
+    method = f"{packed.method.words} " if packed.method else ""
+    return f"{method}indicator ({policy.word('internal_indicator')})"
+
+
+def _indicators(packed: Packed, policy: Policy) -> Check:
+    return _check("package", "indicator", policy, type=_indicator(packed, policy))
+
+
+def _seals(packed: Packed, policy: Policy) -> Iterator[Check]:
     if packed.gusseted:
-        yield from _checks(policy, "pleats")
-    yield from _checks(policy, "seal")
+        yield from _checks("closed", policy, "pleats")
+    yield from _checks("closed", policy, "seal")
     if packed.closure == "self-seal":
-        yield from _checks(policy, "self-seal")
+        yield from _checks("closed", policy, "self-seal")
     else:
         sealed = bool(packed.closure) or packed.kind is Kind.ROLL
-        yield Check("seal width", **told("closing", "seal width", policy, known=sealed))
-    if packed.double:
-        yield from _checks(policy, "double: free", "double: facing")
-    yield from _checks(policy, "marking")
+        yield _check("closed", "seal width", policy, known=sealed)
 
 
 # --- how it lies and how it is loaded -------------------------------------------------

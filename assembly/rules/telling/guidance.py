@@ -21,6 +21,7 @@ from assembly.rules.policy.values import Policy
 from assembly.rules.telling.checks import (
     SHEETS,
     Check,
+    closed_checks,
     closing_checks,
     loading,
     orientation,
@@ -32,13 +33,16 @@ from catalog.vocabulary import Kind, Method
 
 @dataclass(frozen=True, slots=True)
 class Guidance:
-    """What the technician does, and answers, for one package."""
+    """What the technician does, and answers, for one package: ``checks`` before it is closed,
+    ``closed`` after.
+    """
 
     protector: str
     suitable: str
     indicators: tuple[Indicator, ...]
     orientation: tuple[Caution, ...]
     checks: tuple[Check, ...]
+    closed: tuple[Check, ...]
     loading: tuple[Caution, ...]
 
 
@@ -147,5 +151,6 @@ def _guidance(
         indicators=indicators(Kind(candidate.kind), policy, double=packed.double, levels=levels),
         orientation=orientation(packed, instrument, policy),
         checks=closing_checks(packed, instrument, policy),
+        closed=closed_checks(packed, policy),
         loading=loading(packed, policy),
     )

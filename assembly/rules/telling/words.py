@@ -11,7 +11,7 @@ from assembly.rules.policy.values import Policy
 from catalog.data_files import DataError, check_keys, check_text, read_data
 
 _KEYS = {
-    "closing": {"question", "if_no"},
+    **{group: {"word", "question", "if_no"} for group in ("piece", "package", "closed")},
     "release": {"question", "if_no"},
     "lying": {"text"},
     "loading": {"text"},

@@ -229,8 +229,8 @@ class TestSinglePackage:
         assert [found.text for found in zxingcpp.read_barcodes(image)] == [code]
 
     def test_a_no_says_what_to_do_and_records_nothing(self, technician: Client) -> None:
-        answer = self.post(technician, **{"check:seal": "no"})
-        assert "Open it and repack with a new pouch" in text(answer)
+        answer = self.post(technician, **{"check:air": "no"})
+        assert "Press it out before it is closed" in text(answer)
         assert not Package.objects.exists()
 
     def test_a_check_that_the_page_did_not_show_is_not_answered(self, technician: Client) -> None:

@@ -70,9 +70,11 @@ class TestPack:
         plan = at.all_yes(build)
         with pytest.raises(NotClosed) as problem:
             signing.pack(
-                at.person(), build.pk, Plan(plan.option, {**plan.answers, "lock": "no"}), at.key()
+                at.person(), build.pk, Plan(plan.option, {**plan.answers, "filter": "no"}), at.key()
             )
-        assert [check.then() for check in problem.value.said_no] == ["Put on a new seal."]
+        assert [check.then() for check in problem.value.said_no] == [
+            "Put in a new filter for this container and method."
+        ]
 
     def test_packed_it_is_counted_no_more(self, build: Build) -> None:
         at.complete(build)

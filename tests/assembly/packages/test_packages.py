@@ -44,7 +44,7 @@ def test_a_package_keeps_the_decision_of_its_moment(instrument: Instrument) -> N
 
 def test_a_no_is_no_package(instrument: Instrument) -> None:
     with pytest.raises(NotClosed):
-        pack(instrument, at.plan_for(instrument, seal="no"))
+        pack(instrument, at.plan_for(instrument, air="no"))
     assert not Package.objects.exists()
 
 

@@ -56,11 +56,13 @@ def every_package() -> None:
     del values["id"]
     now, place, today = timezone.now(), ask.a_place(), timezone.localdate()
     in_state = {state: _load(state) for state in LoadState}
-    for number, (void, load, lies, day) in enumerate(product((0, 1), LOADS, SHELF, DAYS)):
+    every = product((0, 1), LOADS, SHELF, DAYS, (0, 1))
+    for number, (void, load, lies, day, sealed) in enumerate(every):
         values |= {
             "key": f"copy-key-{number}", "code": package_code(90_000 + number),
             "use_by": None if day is None else today + timedelta(days=day),
             "void_at": now if void else None, "void_reason": "torn" if void else "",
+            "sealed_at": now if sealed else None,
         }  # fmt: skip
         package = Package.objects.create(**values)
         if load:
@@ -111,6 +113,7 @@ def test_both_answers_are_the_same_over_all_that_can_be_on_record(elsewhere: boo
 
 Step = Callable[[Package], object]
 STEPS: dict[str, Step] = {
+    "seal": lambda one: at.sealed(one),
     "into a load": lambda one: loads.a_load(one),
     "out of it": lambda one: gathering.take_out(at.person(), _its_load(one), one, at.key()),
     "start": lambda one: gathering.start(at.person(), _its_load(one), at.key()),
@@ -148,10 +151,10 @@ class TestWhateverIsDone(TestCase):
     """Through the verbs, in any order; what they refuse changes nothing."""
 
     @settings(max_examples=25)
-    @given(steps=st.lists(st.sampled_from(list(STEPS)), max_size=8))
-    def test_both_answers_are_the_same(self, steps: list[str]) -> None:
-        package = ask.a_package(make.Instrument())
-        for step in steps:
+    @given(first_sealed=st.booleans(), steps=st.lists(st.sampled_from(list(STEPS)), max_size=8))
+    def test_both_answers_are_the_same(self, first_sealed: bool, steps: list[str]) -> None:
+        package = ask.a_package_to_seal(make.Instrument())
+        for step in ("seal", *steps) if first_sealed else steps:
             try:
                 STEPS[step](Package.objects.get(pk=package.pk))
             except (Refused, Load.DoesNotExist):

@@ -51,7 +51,7 @@ def test_the_same_key_gives_the_same_package(one: Request) -> None:
 
 def test_the_same_key_gives_it_also_when_the_request_has_gone_on(one: Request) -> None:
     first = pack(one, key="packed-once")
-    loads.released(first)
+    loads.released(at.sealed(first))
     working.send(at.person(), one.pk, at.key())
     assert pack(one, key="packed-once") == first
 
@@ -92,7 +92,7 @@ def test_a_tie_that_fails_leaves_no_record_of_a_package(one: Request) -> None:
 
 def test_an_open_check_ties_nothing(one: Request) -> None:
     with pytest.raises(NotClosed):
-        pack(one, seal="no")
+        pack(one, air="no")
     assert not RequestPackage.objects.exists()
 
 
@@ -130,6 +130,6 @@ class TestPage:
 
     def test_withdrawn_meanwhile_no_answer_is_lost(self, mine: Request, technician: Client) -> None:
         asking.withdraw(ask.liaison(), mine.pk, at.key())
-        answer = self.post(technician, mine, **{"all": "", "check:seal": "yes"})
+        answer = self.post(technician, mine, **{"all": "", "check:air": "yes"})
         given = {one["key"]: one["given"] for one in answer.context["checks"]}
-        assert given["seal"] == "yes"
+        assert given["air"] == "yes"

@@ -67,7 +67,7 @@ class TestPacking:
 
     def test_no_package_no_count(self, instrument: Instrument) -> None:
         with pytest.raises(NotClosed):
-            pack(instrument, seal="no")
+            pack(instrument, air="no")
         assert on_record() == 3
 
     def test_the_package_keeps_where_it_came_from(self, instrument: Instrument) -> None:
@@ -262,7 +262,7 @@ class TestPackPage:
     def test_the_choice_is_kept_when_a_check_says_no(
         self, instrument: Instrument, technician: Client
     ) -> None:
-        sent = {"origin": "spare", "check:seal": "no"}
+        sent = {"origin": "spare", "check:air": "no"}
         page = self.post(technician, instrument, self.PATH, **sent)
         assert (page.status_code, page.context["origin"]) == (422, "spare")
 

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assembly.rules.telling.checks import closing_checks
+from assembly.rules.telling.checks import closed_checks, closing_checks
 from reports.documents.cards import CardSection, Item
 from reports.documents.papers import MissingElement
 from reports.drawing.cards import RULE, draw_card
@@ -160,7 +160,7 @@ def test_each_wall_card_fits_on_one_page(now, key, paper):
 @pytest.mark.parametrize("one", POUCH_CARDS, ids=lambda one: one.key)
 def test_a_closing_card_asks_every_check_of_the_policy(now, one):
     text = read(wall_card(one.key, POLICY, "T. Birkett"), "A4")
-    checks = closing_checks(one.packed, ANYTHING, POLICY)
+    checks = (*closing_checks(one.packed, ANYTHING, POLICY), *closed_checks(one.packed, POLICY))
     assert [c.key for c in checks if squeezed(c.asked()) not in text] == []
 
 

@@ -14,12 +14,13 @@ from assembly.rules.findings import Candidate
 from assembly.rules.policy.values import default_policy
 from assembly.rules.telling.checks import (
     Packed,
+    closed_checks,
     closing_checks,
     loading,
     orientation,
     packed_from,
 )
-from catalog.vocabulary import Kind
+from catalog.vocabulary import Kind, Method
 
 DAY = date(2026, 1, 1)
 POLICY = default_policy(DAY)
@@ -38,8 +39,13 @@ def keys(packed: Packed, handled=PLAIN, policy=POLICY) -> list[str]:
     return [check.key for check in closing_checks(packed, handled, policy)]
 
 
+def after(packed: Packed) -> list[str]:
+    return [check.key for check in closed_checks(packed, POLICY)]
+
+
 def check(key: str, packed: Packed, handled=PLAIN, policy=POLICY):
-    return next(c for c in closing_checks(packed, handled, policy) if c.key == key)
+    every = (*closing_checks(packed, handled, policy), *closed_checks(packed, policy))
+    return next(c for c in every if c.key == key)
 
 
 SELF_SEAL = Packed(kind=Kind.POUCH, closure="self-seal")
@@ -49,42 +55,84 @@ WRAP = Packed(kind=Kind.WRAP)
 CONTAINER = Packed(kind=Kind.CONTAINER)
 
 
+PIECE = ["clean", "dry", "works"]
+
+
 @pytest.mark.parametrize(
-    ("packed", "expected"),
+    ("packed", "before", "closed"),
     [
-        (
-            SELF_SEAL,
-            ["dry", "lumen", "indicator", "clearance", "air", "seal", "self-seal", "marking"],
-        ),
-        (
-            HEAT_SEAL,
-            ["dry", "lumen", "indicator", "clearance", "air", "seal", "seal width", "marking"],
-        ),
+        (SELF_SEAL, ["indicator", "clearance", "air"], ["seal", "self-seal"]),
+        (HEAT_SEAL, ["indicator", "clearance", "air"], ["seal", "seal width"]),
         (
             DOUBLE,
-            [
-                "dry",
-                "lumen",
-                "indicator",
-                "clearance",
-                "air",
-                "seal",
-                "seal width",
-                "double: free",
-                "double: facing",
-                "marking",
-            ],
+            ["indicator", "clearance", "air", "double: free", "double: facing"],
+            ["seal", "seal width"],
         ),
-        (WRAP, ["dry", "lumen", "indicator", "sheet", "fit", "tape"]),
-        (CONTAINER, ["dry", "lumen", "indicator", "filter", "rim", "gasket", "lock"]),
+        (WRAP, ["indicator", "sheet"], ["fit", "tape"]),
+        (CONTAINER, ["indicator", "filter", "rim", "gasket"], ["lock"]),
     ],
 )
-def test_checks_of_a_plain_instrument(packed, expected):
-    assert keys(packed) == expected
+def test_checks_of_a_plain_instrument(packed, before, closed):
+    assert (keys(packed), after(packed)) == ([*PIECE, *before], closed)
+
+
+FORCEPS = inside(hinged=True, ratchet=True, sharp=False, protector="", hollow=False, parts=False)
+"""Ordinary ring-handled forceps, all of it on record."""
+
+
+@pytest.mark.parametrize("packed", [SELF_SEAL, HEAT_SEAL], ids=lambda one: one.closure)
+def test_ordinary_forceps_are_asked_six_before_and_two_after(packed):
+    """As many as stand on one screen: our limit."""
+    assert (len(keys(packed, FORCEPS)), len(after(packed))) == (6, 2)
+
+
+def test_the_checks_come_in_the_order_of_the_hands():
+    found = closing_checks(SELF_SEAL, UNKNOWN, POLICY)
+    groups = [one.group for one in found]
+    assert groups == sorted(groups, key=["piece", "package"].index)
+    assert {one.group for one in closed_checks(SELF_SEAL, POLICY)} == {"closed"}
+
+
+@pytest.mark.parametrize(
+    ("key", "then"), [("clean", "cleaning"), ("dry", "Dry it"), ("works", "to repair")]
+)
+def test_each_no_about_the_piece_has_its_own_remedy(key, then):
+    assert then in check(key, SELF_SEAL).then()
+
+
+@pytest.mark.parametrize(
+    ("has", "gone"),
+    [({"parts": False}, "parts"), ({"hollow": False}, "lumen"), ({"hinged": False}, "hinged"),
+     ({"ratchet": False}, "ratchet"), ({"sharp": False, "protector": ""}, "protector")],
+)  # fmt: skip
+def test_what_it_is_known_not_to_have_is_not_asked(has, gone):
+    known = {"hinged": None, "ratchet": True, "protector": "vented"} | has
+    assert gone not in keys(SELF_SEAL, inside(**known))
+
+
+def test_what_opens_is_asked_with_its_room_in_one_question():
+    assert "clearance" not in keys(SELF_SEAL, FORCEPS)
+    assert check("hinged", SELF_SEAL, FORCEPS).asked() == (
+        "Does it lie open, with room at both sides and 30 mm free to the seal that you make?"
+    )
+
+
+def test_what_may_be_hinged_is_asked_for_its_room_by_itself():
+    assert "clearance" in keys(SELF_SEAL, UNKNOWN)
+
+
+def test_a_ratchet_without_a_hinge_on_record_is_asked_by_itself():
+    assert "ratchet" in keys(SELF_SEAL, inside(hinged=None, ratchet=True))
+
+
+def test_the_indicator_is_named_by_method_and_type():
+    """Types: ISO 11140-1:2014."""
+    steam = Packed(kind=Kind.POUCH, method=Method.STEAM)
+    assert check("indicator", steam).asked().startswith("Is the steam indicator (type 5) inside")
 
 
 def test_a_gusseted_pouch_asks_about_its_pleats():
-    assert "pleats" in keys(Packed(kind=Kind.POUCH, gusseted=True))
+    assert "pleats" in after(Packed(kind=Kind.POUCH, gusseted=True))
 
 
 @pytest.mark.parametrize("key", ["seal", "self-seal"])
@@ -113,7 +161,7 @@ def test_the_clearance_is_the_policys():
 def test_a_high_thing_keeps_more_than_the_least_free():
     packed = Packed(kind=Kind.POUCH, closing_asked_mm=40)
     assert check("clearance", packed).asked() == (
-        "Are at least 40 mm free between the tips and the seal that you make?"
+        "Is there room at both sides, and 40 mm free to the seal that you make?"
     )
 
 
@@ -139,8 +187,8 @@ def test_amounts_are_written_in_the_readers_units():
 
 @pytest.mark.parametrize(
     ("key", "fact"),
-    [("hinged", {"hinged": True}), ("ratchet", {"ratchet": True}), ("parts", {"parts": True}),
-     ("lumen", {"lumen_mm": 2}), ("lumen", {"lumen_length_mm": 200})],
+    [("hinged", {"hinged": True}), ("ratchet", {"ratchet": True, "hinged": False}),
+     ("parts", {"parts": True}), ("lumen", {"lumen_mm": 2}), ("lumen", {"lumen_length_mm": 200})],
 )  # fmt: skip
 def test_what_is_known_is_asked_outright(key, fact):
     question = check(key, SELF_SEAL, inside(**fact)).asked()
@@ -149,7 +197,8 @@ def test_what_is_known_is_asked_outright(key, fact):
 
 @pytest.mark.parametrize("field", ["hinged", "ratchet", "parts", "lumen", "protector"])
 def test_what_is_not_known_is_asked_with_if(field):
-    assert check(field, SELF_SEAL, UNKNOWN).asked().startswith("If it ")
+    handled = inside(hinged=False) if field == "ratchet" else UNKNOWN
+    assert check(field, SELF_SEAL, handled).asked().startswith("If it ")
 
 
 @pytest.mark.parametrize("sharp", [False, None, True])
@@ -172,21 +221,26 @@ def test_a_sharp_instrument_names_its_protector():
     )
 
 
-@pytest.mark.parametrize(("word", "says"), [("open", "open"), ("first tooth", "first tooth")])
+@pytest.mark.parametrize(
+    ("word", "says"),
+    [("open", "Does it lie open, with"),
+     ("first tooth", "Does it lie open, its ratchet on the first tooth at the most, with")],
+)  # fmt: skip
 def test_the_ratchet_is_a_setting(word, says):
     policy = default_policy(DAY, {"ratchet": word})
-    assert says in check("ratchet", SELF_SEAL, UNKNOWN, policy).asked()
+    assert check("hinged", SELF_SEAL, FORCEPS, policy).asked().startswith(says)
 
 
 @pytest.mark.parametrize("packed", EVERY_PACKAGE)
 def test_every_check_says_what_to_do_and_where_it_comes_from(packed):
-    found = closing_checks(packed, UNKNOWN, POLICY)
+    found = (*closing_checks(packed, UNKNOWN, POLICY), *closed_checks(packed, POLICY))
+    assert all(c.word and c.group for c in found)
     assert all(c.asked().endswith("?") and c.then().endswith(".") and c.source for c in found)
 
 
 @pytest.mark.parametrize("packed", EVERY_PACKAGE)
 def test_no_key_is_asked_twice(packed):
-    found = keys(packed, UNKNOWN)
+    found = keys(packed, UNKNOWN) + after(packed)
     assert len(found) == len(set(found))
 
 
@@ -275,3 +329,8 @@ def test_what_a_double_gusseted_candidate_is():
 def test_what_a_container_candidate_is():
     candidate = Candidate(kind="container", code="K", findings=(), order=())
     assert packed_from(candidate, Container(code="K")) == Packed(kind=Kind.CONTAINER)
+
+
+def test_a_lumen_on_record_is_one_whatever_else_is():
+    asked = check("lumen", SELF_SEAL, inside(hollow=False, lumen_mm=2)).asked()
+    assert asked.startswith("Is the lumen free")

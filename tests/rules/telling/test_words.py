@@ -10,16 +10,16 @@ from assembly.rules.telling import words
 from catalog.data_files import DataError
 
 SHIPPED = Path(words.__file__).with_name("words.toml").read_text(encoding="utf-8")
-AIR = "[closing.air]\n"
+AIR = "[package.air]\n"
 
 
 @pytest.mark.parametrize(
     ("old", "new", "key"),
     [
-        pytest.param(AIR, f'{AIR}note = "x"\n', "closing.air.note", id="an unknown key"),
-        pytest.param('if_no = "Press it out before it is closed."\n', "", "closing.air.if_no",
+        pytest.param(AIR, f'{AIR}note = "x"\n', "package.air.note", id="an unknown key"),
+        pytest.param('if_no = "Press it out before it is closed."\n', "", "package.air.if_no",
                      id="a key is missing"),
-        pytest.param('"Is the air pressed out?"', '" "', "closing.air.question", id="blank"),
+        pytest.param('"Is the air pressed out?"', '" "', "package.air.question", id="blank"),
         pytest.param('source = "trade notes"\n', "", "loading.edge.source", id="no source"),
         pytest.param("[loading.", "[laoding.", "(top).laoding", id="an unknown group"),
     ],

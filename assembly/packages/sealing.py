@@ -1,0 +1,68 @@
+"""A package is sealed: closed, its label out, and somebody has looked at its seal.
+
+Until then it waits for its seal, and goes nowhere (:mod:`assembly.packages.standing`).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+from django.utils import timezone
+
+from assembly.judging.taking import NotClosed
+from assembly.ledger import Refused, lock_one, verb
+from assembly.models import Package
+from assembly.persons import ASSEMBLE, Person
+from assembly.rules.telling.checks import Check
+from assembly.rules.telling.guidance import Guidance
+from catalog.actions import record
+from catalog.models import Change
+
+
+def to_look_at(guidance: Guidance) -> list[dict[str, str]]:
+    """The checks of a package once it is closed, as they are kept with it."""
+    return [
+        {"key": one.key, "word": one.word, "question": one.asked(), "then": one.then(),
+         "source": one.source}
+        for one in guidance.closed
+    ]  # fmt: skip
+
+
+def checks_of(package: Package) -> tuple[Check, ...]:
+    """What is looked at once this package is closed."""
+    return tuple(
+        Check(one["key"], one["question"], one["then"], one["source"], word=one["word"],
+              group="closed")
+        for one in package.closed
+    )  # fmt: skip
+
+
+@verb(ASSEMBLE)
+def seal(person: Person, package_pk: int, answers: Mapping[str, str]) -> Package:
+    """The package is sealed: every check of the closed package answered yes, by its key.
+
+    Sealed again changes nothing. NotClosed where a check is answered no, with what to do, or
+    is not answered; Refused where the package is void.
+    """
+    package = lock_one(Package, package_pk)
+    if package.sealed_at:
+        return package
+    if package.is_void:
+        raise Refused(f"{package.code} is void: nobody seals it. Pack it anew.")
+    checks = checks_of(package)
+    if said_no := tuple(one for one in checks if answers.get(one.key) == "no"):
+        raise NotClosed(f"{package.code} is not sealed. Void it, and pack it anew.", said_no)
+    if left := [one for one in checks if answers.get(one.key) != "yes"]:
+        raise NotClosed(f"Look at {package.code} first: {left[0].asked()}")
+    package.closed = [one | {"answer": "yes"} for one in package.closed]
+    package.sealed_at, package.sealed_by = timezone.now(), person.name
+    package.save(update_fields=["closed", "sealed_at", "sealed_by"])
+    record(person.actor(), Change.Verb.CHANGED, package, package.code,
+           {"state": "waits for its seal"}, {"state": "sealed"})  # fmt: skip
+    return package
+
+
+def all_right(package: Package) -> dict[str, Any]:
+    """The answers of somebody who scans the label of a package that is sealed as it should be."""
+    return {one.key: "yes" for one in checks_of(package)}

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from datetime import date
-from decimal import Decimal
 from typing import Any, Protocol, TypeVar
 
 from django.utils import timezone
@@ -33,11 +32,6 @@ class Counted(Protocol):
     def quantity(self) -> int: ...
     @property
     def instrument(self) -> models.Instrument: ...
-
-
-def number(value: Decimal | None) -> float | None:
-    """A column's decimal as the rules compute with it; NULL stays unknown."""
-    return None if value is None else float(value)
 
 
 def policy_in_force(on: date | None = None) -> Policy:
@@ -68,15 +62,17 @@ def lines_of(sheet: models.CountSheet) -> list[models.Line]:
     return list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
 
 
-def facts(make: Callable[..., Fact], row: Any, **given: Any) -> Fact:
+def facts(make: Callable[..., Fact], row: Any, side: str = "", **given: Any) -> Fact:
     """A row's facts: what is ``given``, and all else from the columns of the same names.
+
+    ``side`` is what those names begin with, such as ``pack_``.
 
     An empty word is unknown. A fact without its column is an AttributeError: no fact is
     forgotten on the way.
     """
     for fact in declared(make):
         if fact.name not in given:
-            given[fact.name] = _fact(fact, getattr(row, fact.name))
+            given[fact.name] = _fact(fact, getattr(row, side + fact.name))
     return make(**given)
 
 
@@ -127,37 +123,28 @@ def shelf_lives(kind: str, codes: Iterable[str]) -> list[int | None]:
 
 def stock() -> tuple[supplies.Supply, ...]:
     """Every supply in stock that an instrument can be packed in."""
+    pouches = models.Pouch.objects.filter(in_stock=True).prefetch_related("doubles_in")
+    containers = models.Container.objects.filter(in_stock=True).prefetch_related("programmes")
     return (
-        *(_pouch(row) for row in models.Pouch.objects.filter(in_stock=True)
-          .prefetch_related("doubles_in")),
-        *(_roll(row) for row in models.Roll.objects.filter(in_stock=True)),
-        *(_wrap(row) for row in models.Wrap.objects.filter(in_stock=True)),
-        *(container_facts(row) for row in models.Container.objects.filter(in_stock=True)
-          .prefetch_related("programmes")),
+        *(_pouch(row) for row in pouches),
+        # No column: rolls on record are flat.
+        *(labelled(supplies.Roll, row, gusset_mm=0.0)
+          for row in models.Roll.objects.filter(in_stock=True)),
+        *(labelled(supplies.Wrap, row) for row in models.Wrap.objects.filter(in_stock=True)),
+        *(container_facts(row) for row in containers),
     )  # fmt: skip
 
 
-def _methods(labelled: list[str] | None) -> frozenset[Method] | None:
-    return None if labelled is None else frozenset(Method(name) for name in labelled)
-
-
-def _soft(
-    make: Callable[..., Fact], row: models.Pouch | models.Roll | models.Wrap, **given: Any
-) -> Fact:
-    return facts(make, row, methods=_methods(row.labelled_methods), **given)
+def labelled(make: Callable[..., Fact], row: Any, **given: Any) -> Fact:
+    """The facts of what has a label: the methods that it names, None where nobody knows."""
+    names = row.labelled_methods
+    methods = None if names is None else frozenset(Method(name) for name in names)
+    return facts(make, row, methods=methods, **given)
 
 
 def _pouch(row: models.Pouch) -> supplies.Pouch:
     outer = tuple(outer.code for outer in row.doubles_in.all())
-    return _soft(supplies.Pouch, row, doubles_in=outer)
-
-
-def _roll(row: models.Roll) -> supplies.Roll:
-    return _soft(supplies.Roll, row, gusset_mm=0.0)  # No column: rolls on record are flat.
-
-
-def _wrap(row: models.Wrap) -> supplies.Wrap:
-    return _soft(supplies.Wrap, row)
+    return labelled(supplies.Pouch, row, doubles_in=outer)
 
 
 def container_facts(row: models.Container) -> supplies.Container:
@@ -168,10 +155,8 @@ def container_facts(row: models.Container) -> supplies.Container:
 
 def protectors() -> tuple[supplies.Protector, ...]:
     """The tip protectors in stock."""
-    return tuple(
-        facts(supplies.Protector, row, methods=_methods(row.labelled_methods))
-        for row in models.Protector.objects.filter(in_stock=True)
-    )
+    rows = models.Protector.objects.filter(in_stock=True)
+    return tuple(labelled(supplies.Protector, row) for row in rows)
 
 
 def question_for(
@@ -216,7 +201,7 @@ def set_question_for(
         supplies=tuple(
             supply for supply in stock() if isinstance(supply, supplies.Container | supplies.Wrap)
         ),
-        basket=basket_facts(instrument_set.basket) if instrument_set.basket else None,
+        basket=facts(Basket, instrument_set.basket) if instrument_set.basket else None,
         programmes=programmes(),
         packed_in=packed_in.code if packed_in else None,
         pack=_pack(instrument_set),
@@ -230,13 +215,5 @@ def set_question_for(
 
 def _pack(row: models.InstrumentSet) -> instruments.Box | None:
     """The closed pack as measured; None where nobody has."""
-    sizes = {
-        name: number(getattr(row, f"pack_{name}"))
-        for name in ("length_mm", "width_mm", "height_mm")
-    }
-    box = instruments.Box(**sizes)
-    return None if len(box.missing) == 3 else box
-
-
-def basket_facts(row: models.Basket) -> Basket:
-    return facts(Basket, row)
+    box = facts(instruments.Box, row, "pack_")
+    return None if len(box.missing) == len(instruments.SIZES) else box

@@ -11,7 +11,6 @@ from assembly.rules.deciding.giving_way import in_order_of_choice
 from assembly.rules.deciding.protection import (
     protected,
     protected_cautions,
-    protectors_finding,
 )
 from assembly.rules.deciding.ways import ways_of, with_way
 from assembly.rules.facts.instruments import Instrument
@@ -26,16 +25,15 @@ from assembly.rules.findings import (
     Rule,
     Status,
 )
-from assembly.rules.kinds.containers import container_candidate, filter_finding
+from assembly.rules.kinds.containers import container_candidate
 from assembly.rules.kinds.doubles import double_candidates
 from assembly.rules.kinds.pouches import pouch_candidate
 from assembly.rules.kinds.rolls import roll_candidate
 from assembly.rules.kinds.wraps import wrap_candidate
 from assembly.rules.limits.handling import handling_cautions
 from assembly.rules.limits.weights import with_policy_weights
-from assembly.rules.methods.lumens import lumen_finding, lumens_of
 from assembly.rules.methods.one_programme import cycle_findings, only_route
-from assembly.rules.methods.routes import Route, Routes, routes_for
+from assembly.rules.methods.routes import Routes, routes_for
 from assembly.rules.picking import pick, ranked, ruled_out
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
@@ -107,16 +105,11 @@ def _completed(
 ) -> Candidate:
     """The candidate with what is asked of every kind: its way, protectors, policy weights."""
     instrument = question.instrument
+    pieces = [(instrument, instrument.pieces)]
+    own = (one for one in question.supplies if one.code == candidate.code)
+    container = next((one for one in own if isinstance(one, Container)), None)
     ways = ways_of(candidate, question, routes)
-
-    def of_way(way: Route) -> Iterable[Finding]:
-        for supply in question.supplies:
-            if isinstance(supply, Container) and supply.code == candidate.code:
-                yield filter_finding(supply, way)
-        yield protectors_finding((instrument,), question.protectors, way, policy)
-        yield lumen_finding(lumens_of([(instrument, instrument.pieces)]), way)
-
-    candidate = with_way(candidate, ways, (instrument,), policy, of_way)
+    candidate = with_way(candidate, ways, pieces, question.protectors, policy, container)
     if question.chosen:
         said = cycle_findings((instrument,), question.chosen, policy)
         candidate = replace(candidate, findings=(*said, *candidate.findings))

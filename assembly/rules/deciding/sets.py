@@ -14,7 +14,6 @@ from assembly.rules.deciding.doubts import in_doubt
 from assembly.rules.deciding.protection import (
     protected,
     protected_cautions,
-    protectors_finding,
 )
 from assembly.rules.deciding.set_facts import SetLine, SetQuestion
 from assembly.rules.deciding.set_rules import (
@@ -31,7 +30,7 @@ from assembly.rules.deciding.set_rules import (
 )
 from assembly.rules.deciding.set_ways import set_routes
 from assembly.rules.deciding.ways import with_way
-from assembly.rules.facts.instruments import Box, Instrument
+from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.supplies import Container, Wrap
 from assembly.rules.findings import (
     Candidate,
@@ -43,7 +42,6 @@ from assembly.rules.findings import (
 from assembly.rules.kinds.containers import (
     NEW_FILTER,
     container_load_finding,
-    filter_finding,
     programme_finding,
     rated_weight_finding,
     usable_routes,
@@ -64,7 +62,6 @@ from assembly.rules.methods.cycles import (
     common_cycle_finding,
     split_by_cycle,
 )
-from assembly.rules.methods.lumens import lumen_finding, lumens_of
 from assembly.rules.methods.materials import method_finding, routes_through
 from assembly.rules.methods.one_programme import cycle_findings, only_route
 from assembly.rules.methods.routes import Route, Routes
@@ -168,18 +165,9 @@ def _candidate(asked: _Asked, supply: Container | Wrap) -> Candidate:
 def _on_its_way(
     asked: _Asked, candidate: Candidate, ways: Sequence[Route], container: Container | None = None
 ) -> Candidate:
-    """The candidate with its way, and what is asked of it: filter, protectors, least times."""
     question = asked.question
-
-    def of_way(way: Route) -> Iterable[Finding]:
-        if container is not None:
-            yield filter_finding(container, way)
-        if question.instruments:
-            yield protectors_finding(question.instruments, question.protectors, way, asked.policy)
-            pieces = [(line.instrument, line.quantity) for line in question.lines]
-            yield lumen_finding(lumens_of(pieces), way)
-
-    return with_way(candidate, ways, _distinct(question), asked.policy, of_way)
+    pieces = [(line.instrument, line.quantity) for line in question.lines]
+    return with_way(candidate, ways, pieces, question.protectors, asked.policy, container)
 
 
 def _in_container(asked: _Asked, container: Container) -> Candidate:
@@ -246,12 +234,6 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
         ),
         ways,
     )
-
-
-def _distinct(question: SetQuestion) -> tuple[Instrument, ...]:
-    """One instrument for each distinct list of cycles in the set."""
-    found = {(one.contents, one.cycles): one for one in reversed(question.instruments)}
-    return tuple(found.values())
 
 
 def _textiles(asked: _Asked, weighing: Weighing) -> tuple[Finding, ...]:

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from assembly.rules.deciding.protection import protectors_finding
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
-from assembly.rules.facts.supplies import Container
+from assembly.rules.facts.supplies import Container, Protector
 from assembly.rules.findings import Candidate, Caution, Finding, Status
-from assembly.rules.kinds.containers import usable_routes
+from assembly.rules.kinds.containers import filter_finding, usable_routes
 from assembly.rules.methods.beside_published import published_minimum_finding
+from assembly.rules.methods.lumens import lumen_finding, lumens_of
 from assembly.rules.methods.materials import routes_through
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
@@ -31,27 +33,38 @@ def ways_of(candidate: Candidate, question: Question, routes: Routes) -> tuple[R
     return ways
 
 
-WayRules = Callable[[Route], Iterable[Finding]]
-"""What is asked of one way: its filter, its protectors."""
+Pieces = Sequence[tuple[Instrument, int]]
+"""Each instrument in a package, with how many of it."""
 
 
 def with_way(
     candidate: Candidate,
     ways: Sequence[Route],
-    inside: Sequence[Instrument],
+    pieces: Pieces,
+    protectors: Sequence[Protector] | None,
     policy: Policy,
-    also: WayRules = lambda way: (),
+    container: Container | None = None,
 ) -> Candidate:
     """The candidate with its method and programme, and what is asked of that way.
 
-    ``inside`` is each instrument in the package. Every way is asked for the published least
-    times and for ``also``; one that fails is dropped before the first that meets all is
-    taken, else the first that only lacks a fact. Published times never overrule an IFU that
-    states a shorter cycle.
+    Every way is asked for the published least times, the filter of a ``container``, protectors
+    and lumens; one that fails is dropped before the first that meets all is taken, else the
+    first that only lacks a fact. Published times never overrule an IFU that states a shorter
+    cycle.
     """
-    if not inside or not ways:
+    if not pieces or not ways:
         return candidate
-    asked = [(way, (_published(way, inside, policy), *also(way))) for way in ways]
+    # One instrument for each distinct list of cycles.
+    inside = tuple({(one.contents, one.cycles): one for one, _ in reversed(pieces)}.values())
+
+    def of_way(way: Route) -> Iterable[Finding]:
+        yield _published(way, inside, policy)
+        if container is not None:
+            yield filter_finding(container, way)
+        yield protectors_finding([one for one, _ in pieces], protectors, way, policy)
+        yield lumen_finding(lumens_of(pieces), way)
+
+    asked = [(way, tuple(of_way(way))) for way in ways]
     way, findings = min(asked, key=lambda pair: _worst(pair[1]))
     details = {
         "method": str(way.method),

@@ -21,9 +21,7 @@ class FactsError(ValueError):
         super().__init__(f"{field}: read {value!r}; {problem}")
 
 
-def check_number(
-    field: str, value: object, *, largest: float, smallest: float = 0.0, zero_allowed: bool = False
-) -> None:
+def check_number(field: str, value: object, *, largest: float, zero_allowed: bool = False) -> None:
     """Raise :class:`FactsError` unless ``value`` is None or a number in range.
 
     >>> check_number("length_mm", 180, largest=LARGEST_MM)
@@ -43,11 +41,9 @@ empty if it is not known
         number = math.inf
     if not math.isfinite(number):
         raise FactsError(field, value, "it must be a finite number")
-    if number < smallest or (number == smallest and not zero_allowed):
+    if number < 0 or (number == 0 and not zero_allowed):
         bound = "at least" if zero_allowed else "above"
-        raise FactsError(
-            field, value, f"it must be {bound} {smallest:g}: leave it empty if it is not known"
-        )
+        raise FactsError(field, value, f"it must be {bound} 0: leave it empty if it is not known")
     if number > largest:
         raise FactsError(
             field, value, f"it is beyond {largest:,.0f}: look for a slip in the unit or the digits"

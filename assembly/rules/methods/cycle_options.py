@@ -235,20 +235,12 @@ def merged(members: Iterable[Member]) -> tuple[Member, ...]:
     """Members with equal options as one, in the order in which each first appears."""
     found: dict[object, Member] = {}
     for member in members:
-        options = tuple(sorted(set(_distinct(member.options)), key=lambda option: option.order))
+        options = tuple(sorted(set(member.options), key=lambda option: option.order))
         key = (options, frozenset(member.cycles), member.contents)
         known = found.get(key)
         names = (*known.names, *member.names) if known else member.names
         found[key] = replace(member, names=names, options=options)
     return tuple(found.values())
-
-
-def _distinct(options: Iterable[Option]) -> list[Option]:
-    kept: list[Option] = []
-    for option in options:
-        if option not in kept:
-            kept.append(option)
-    return kept
 
 
 def members_from(instruments: Sequence[Instrument], policy: Policy) -> tuple[Member, ...]:
@@ -293,21 +285,18 @@ class CommonCycle:
         return ", ".join([class_words(self.option.method, self.option.klass), *parts])
 
 
-def common_cycles(members: Sequence[Member], *, sure: bool = True) -> tuple[CommonCycle, ...]:
+def common_cycles(members: Sequence[Member]) -> tuple[CommonCycle, ...]:
     """Every box of cycles that all members allow, none inside another; () when there is none.
 
     Ordered by method, then least exposure, then least drying, so that the first is the one
-    to recommend. ``sure`` False takes in options with missing facts and passes over members
-    without any: what is left is what could still be. No members: (), never "anything".
+    to recommend. An option with missing facts is none. No members: (), never "anything".
 
     >>> a = Member(("A",), (Option(Method.STEAM, "121", {"exposure": (20, 60)}),))
     >>> f = Member(("F",), (Option(Method.STEAM, "121", {"exposure": (15, 30)}),))
     >>> common_cycles([a, f])[0].sentence()
     'steam cycle 121, exposure 20 to 30 min (set: the least by A and the most by F)'
     """
-    pools = [member.sure if sure else member.options for member in members]
-    if not sure:
-        pools = [pool for pool in pools if pool]
+    pools = [member.sure for member in members]
     if not pools:
         return ()
     boxes = _largest(pools[0])
@@ -319,7 +308,7 @@ def common_cycles(members: Sequence[Member], *, sure: bool = True) -> tuple[Comm
 
 def _largest(options: Iterable[Option]) -> list[Option]:
     """The options not held by another, each once, in their order."""
-    distinct = _distinct(sorted(options, key=lambda option: option.order))
+    distinct = sorted(set(options), key=lambda option: option.order)
     return [
         option
         for place, option in enumerate(distinct)

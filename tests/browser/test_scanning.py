@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Page
+from playwright.sync_api import Page, expect
 
 from reports.pages.scanner_test import HEAD, PLAIN, TAIL
 from tests.browser.site import Site
@@ -137,7 +137,7 @@ def test_a_code_put_on_record_finds_its_instrument(site: Site, page: Page) -> No
     page.get_by_role("button", name="Put on record").click()
     page.get_by_role("cell", name="09501101530003", exact=True).wait_for()
     page.get_by_role("button", name="Take off 09501101530003").click()
-    assert "no longer leads" in page.inner_text("main .notice")
+    expect(page.locator("#said")).to_contain_text("no longer leads")
 
 
 @pytest.fixture

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.site import Site
 from tests.browser.steps.looking import runs_out
@@ -69,4 +69,4 @@ def test_a_refusal_is_told_as_one(site: Site, phone: Page) -> None:
     phone.fill("#need-code", "NO-SUCH")
     phone.fill("#need-time", "2026-01-01T08:00")
     phone.get_by_role("button", name="Note it").click()
-    assert phone.get_by_role("alert").first.get_attribute("class") == "notice bad"
+    expect(phone.locator("#said .said.wrong")).to_contain_text("NO-SUCH")

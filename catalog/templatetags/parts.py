@@ -25,8 +25,9 @@ STATES = {
     "not met": ("not-met", "✕"),
     "cannot tell": ("cannot-tell", "?"),
     "does not apply": ("does-not-apply", "–"),
+    "urgent": ("urgent", "!"),
 }
-"""How a rule can come out -> its class and its sign."""
+"""How a rule can come out, and what is urgent -> its class and its sign."""
 
 
 def attributes(given: dict[str, Any]) -> SafeString:
@@ -173,7 +174,7 @@ def _head(name: str) -> str:
 
 @register.simple_block_tag
 def notice(content: str, tone: str = "care", **attrs: Any) -> SafeString:
-    """A message: ``bad`` for what must be seen, ``care`` for what should."""
+    """A message: ``bad`` for what must be seen, ``care`` for what should; ``urgent``, ``good``."""
     attrs["class"] = f"notice {tone} {attrs.get('class', '')}".strip()
     return format_html("<div{}>{}</div>", attributes(attrs), content)
 

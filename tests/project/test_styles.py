@@ -48,6 +48,11 @@ def test_every_value_that_is_used_is_set() -> None:
     assert used == named
 
 
+def test_colours_and_sizes_of_type_stand_in_the_tokens_alone() -> None:
+    rules = re.sub(r"/\*.*?\*/|:root \{.*?\}", "", SHEET, flags=re.DOTALL)
+    assert re.findall(r"#[0-9a-fA-F]{3,8}\b|font-size: *\d\S*", rules) == []
+
+
 def test_every_class_is_used_somewhere() -> None:
     sheet = re.sub(r"/\*.*?\*/|url\([^)]*\)", "", SHEET, flags=re.DOTALL)
     selectors = re.findall(r"([^{};]*)\{", sheet)

@@ -18,13 +18,11 @@ from assembly.judging.scene_svg import svg
 from assembly.rules.deciding.choose import as_packed, decide
 from assembly.rules.deciding.set_facts import SetQuestion
 from assembly.rules.deciding.sets import Contribution, SetDecision, decide_set
-from assembly.rules.drawing.scenes import scene_of
-from assembly.rules.drawing.scenes_sheets import basket_scene, wrap_scene
+from assembly.rules.drawing.scenes import scene_of, scenes_of_set
 from assembly.rules.drawing.shapes import Scene
 from assembly.rules.facts.cycles import Programme
-from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.question import Question
-from assembly.rules.facts.supplies import Container, Supply, Wrap
+from assembly.rules.facts.supplies import Supply
 from assembly.rules.findings import Candidate, Decision, Finding, Outcome, Show, Status, metric
 from assembly.rules.limits.weights import scale_reading
 from assembly.rules.policy.values import Policy
@@ -117,8 +115,8 @@ class Shown(ABC):
 
     @property
     @abstractmethod
-    def scene(self) -> Scene | None:
-        """The package to scale; None where a size is unknown or nothing is in stock."""
+    def scenes(self) -> tuple[Scene, ...]:
+        """The package to scale; none where a size is unknown or nothing is in stock."""
 
     @abstractmethod
     def guidance_in(self, candidate: Candidate) -> Guidance:
@@ -126,7 +124,12 @@ class Shown(ABC):
 
     @property
     def drawing(self) -> SafeString:
-        return drawn(self.scene)
+        return drawn(*self.scenes)
+
+    @property
+    def legend(self) -> str:
+        """What stands under the drawing."""
+        return " ".join(words for scene in self.scenes for words in scene.legend)
 
     @property
     def guidance(self) -> Guidance | None:
@@ -149,9 +152,10 @@ def rows_of(findings: Sequence[Finding], show: Show) -> list[Row]:
     ]
 
 
-def drawn(scene: Scene | None) -> SafeString:
-    """A scene as SVG for a template; empty where there is none."""
-    return SafeString(svg(scene)) if scene else SafeString("")
+def drawn(*scenes: Scene | None) -> SafeString:
+    """Scenes as SVG for a template; empty where there is none."""
+    drawings = "".join(svg(scene) for scene in scenes if scene)
+    return SafeString(f'<div class="scenes">{drawings}</div>' if len(scenes) > 1 else drawings)
 
 
 @dataclass(frozen=True, slots=True)
@@ -162,11 +166,9 @@ class Answer(Shown):
     pieces: int = 1
 
     @property
-    def scene(self) -> Scene | None:
-        """The package to scale; None where a size is unknown or nothing is in stock."""
-        if self.shown is None:
-            return None
-        return self.scene_for(self.shown)
+    def scenes(self) -> tuple[Scene, ...]:
+        scene = self.scene_for(self.shown) if self.shown else None
+        return (scene,) if scene else ()
 
     def scene_for(self, candidate: Candidate) -> Scene | None:
         """The package to scale in any one candidate."""
@@ -319,18 +321,11 @@ class SetAnswer(Shown):
         return self.set_decision.split.sentences() if self.set_decision.split_needed else ()
 
     @property
-    def scene(self) -> Scene | None:
-        supply, basket = self._supply, self.question.basket
-        if isinstance(supply, Container):
-            words = f"inside of {supply.code}" + (f", basket {basket.code}" if basket else "")
-            return basket_scene(supply.code, supply.inside, basket.box if basket else None, words,
-                                self.show)  # fmt: skip
-        if isinstance(supply, Wrap) and self.shown:
-            details = self.shown.details
-            pack = self.question.pack or (basket.box if basket else Box())
-            return wrap_scene("the set", pack, supply, str(details.get("fold", "")),
-                              str(details.get("across", "")), self.show)  # fmt: skip
-        return None
+    def scenes(self) -> tuple[Scene, ...]:
+        """What lies in it, layer by layer, and the folds of its sheet."""
+        if self.shown is None:
+            return ()
+        return scenes_of_set(self.shown, self.question, self.policy, self.show)
 
     def guidance_in(self, candidate: Candidate) -> Guidance:
         """How the set is packed in any one candidate, recommended or not."""

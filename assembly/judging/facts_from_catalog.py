@@ -195,6 +195,7 @@ def set_question_for(
                 quantity=line.quantity,
                 instrument=instrument_facts(line.instrument),
                 item_number=line.instrument.item_number,
+                section=getattr(line, "section", ""),
             )
             for line in lines
         ),

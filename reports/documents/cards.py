@@ -48,7 +48,7 @@ class Card:
     code: str = ""
     headline: str = ""
     loud: str = ""
-    scene: Scene | None = None
+    scenes: tuple[Scene, ...] = ()
     scene_note: str = ""
     sources: tuple[str, ...] = ()
     fields: tuple[str, ...] = ()

@@ -7,10 +7,11 @@ smallest sizes allowed, the card is not printed. Nothing flows on to a second pa
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
+from assembly.rules.drawing.shapes import Scene
 from reports.documents.cards import Card, CardSection, Item
 from reports.drawing import barcodes
 from reports.drawing.files import new_canvas, paper_points
@@ -165,31 +166,39 @@ def _title(words: str, style: Style, width: float) -> Block:
 
 def _shares(card: Card, width: float, height: float) -> tuple[float, ...]:
     """The shares of the page's height to try for the drawing: as large as life comes first."""
-    scene = card.scene
-    if scene is None:
+    if not card.scenes:
         return (0.0,)
+    scene = card.scenes[0]
     if points(scene.width) <= width and points(scene.height) <= height * LIFE_SHARE:
         return (LIFE_SHARE, *SCENE_SHARES)
     return SCENE_SHARES
 
 
 def _body(card: Card, writer: Writer, room: float) -> Iterator[Piece]:
-    """The drawing and the sections; beside a drawing that is not wide stands the first one."""
-    scene, sections = card.scene, card.sections
-    life = (
-        scene is not None and points(scene.height) <= room and points(scene.width) <= writer.width
-    )
-    if scene is not None and not life and scene.width < WIDE * scene.height:
-        left = replace(writer, width=writer.width * BESIDE)
-        right = replace(writer, width=writer.width * (1 - BESIDE) - GUTTER)
+    """The drawings and the sections; beside a drawing that is not wide stands the next of them."""
+    sections, scenes = card.sections, card.scenes
+    left = replace(writer, width=writer.width * BESIDE)
+    right = replace(writer, width=writer.width * (1 - BESIDE) - GUTTER)
+    if len(scenes) > 1:
+        rows = [scenes[n : n + 2] for n in range(0, len(scenes), 2)]
+        for row in rows:
+            pictures = [
+                list(_scene(scene, scenes, right, room * MORE_BESIDE / len(rows))) for scene in row
+            ]
+            yield _side_by_side(pictures[0], pictures[1] if row[1:] else [], left.width + GUTTER)
+        legend = " ".join(words for scene in scenes for words in scene.legend)
+        yield writer.words("legend", legend, Face.REGULAR, writer.sizes.small)
+    elif scenes and not _life_sized(scenes[0], writer, room) and _narrow(scenes[0]):
         yield _side_by_side(
-            list(_scene(card, left, room * MORE_BESIDE)),
+            list(_scene(scenes[0], (), left, room * MORE_BESIDE)),
             list(_section(sections[0], right)),
             left.width + GUTTER,
         )
         sections = sections[1:]
-    else:
-        yield from _scene(card, writer, room)
+    elif scenes:
+        yield from _scene(scenes[0], (), writer, room)
+    if card.scene_note:
+        yield writer.words("drawing", card.scene_note, Face.SEMIBOLD, writer.sizes.small)
     for section in sections:
         yield from _section(section, writer)
 
@@ -205,19 +214,28 @@ def _side_by_side(left: list[Piece], right: list[Piece], shift: float) -> Piece:
     return Piece(max(sum(piece.height for piece in pieces) for pieces in (left, right)), paint)
 
 
-def _scene(card: Card, writer: Writer, room: float) -> Iterator[Piece]:
-    """The drawing in the middle with its scale; a sentence where it cannot be drawn."""
-    scene = card.scene
-    if scene is not None:
-        scale = scale_for(scene, writer.width, room)
-        width, height = points(scene.width) / scale, points(scene.height) / scale
-        inset = (writer.width - width) / 2
-        yield Piece(height, lambda canvas, left, top: paint_scene(canvas, scene, left + inset, top,
-                                                                  scale))  # fmt: skip
-        words = " ".join((scale_words(scale), *scene.legend))
+def _life_sized(scene: Scene, writer: Writer, room: float) -> bool:
+    return points(scene.height) <= room and points(scene.width) <= writer.width
+
+
+def _narrow(scene: Scene) -> bool:
+    return scene.width < WIDE * scene.height
+
+
+def _scene(scene: Scene, beside: Sequence[Scene], writer: Writer, room: float) -> Iterator[Piece]:
+    """The drawing in the middle with its scale, the same as of those ``beside`` it as wide.
+
+    Alone, its caption stands under it.
+    """
+    alike = [scene, *(one for one in beside if one.width == scene.width)]
+    scale = max(scale_for(one, writer.width, room) for one in alike)
+    width, height = points(scene.width) / scale, points(scene.height) / scale
+    inset = (writer.width - width) / 2
+    yield Piece(height, lambda canvas, left, top: paint_scene(canvas, scene, left + inset, top,
+                                                              scale))  # fmt: skip
+    words = " ".join((scale_words(scale), *(() if beside else scene.legend)))
+    if not beside or beside.index(scene) == 0 or scene.width != beside[0].width:
         yield writer.words("scale", words, Face.REGULAR, writer.sizes.small)
-    if card.scene_note:
-        yield writer.words("drawing", card.scene_note, Face.SEMIBOLD, writer.sizes.small)
 
 
 def _section(section: CardSection, writer: Writer) -> Iterator[Piece]:
@@ -293,7 +311,7 @@ def _cells(canvas: Any, section: CardSection, right: float, top: float, height: 
 
 def _foot(card: Card, writer: Writer) -> Iterator[Piece]:
     """The control rule under a drawing, lines to sign, the sources, when it was printed."""
-    if card.scene is not None:
+    if card.scenes:
         yield _control_rule(writer)
     for start in range(0, len(card.fields), 2):
         yield _fields(card.fields[start : start + 2], writer)

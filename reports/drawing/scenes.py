@@ -11,9 +11,10 @@ from typing import Any
 
 from assembly.rules.drawing.shapes import (
     CONTROL_RULE_MM,
-    Ellipse,
+    Polygon,
     Polyline,
     Rect,
+    Ring,
     Scene,
     Shape,
     Text,
@@ -24,35 +25,40 @@ from reports.drawing.fonts import Face
 from reports.drawing.measures import points
 
 SCALES = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.5, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0)
-LETTERING = 0.85 / 34  # of the scene's longer side, as the scene leaves room for
 LEAST_TYPE = 5.0
 LEAST_SHARE = 0.66  # of it may be the room that a scene leaves; the letters then lie closer
 MOST_TYPE = 9.0
-HATCH_STEP = points(0.9)
-HATCH_GRAY = 0.55
+EVEN_ODD = 0
 
 
 @dataclass(frozen=True, slots=True)
 class Pen:
-    """How a role is drawn: line width (points), dashes, grey of the filling (None: none)."""
+    """How a role is drawn: line width (points; 0: no line), dashes, grey of the filling."""
 
     line: float
     dash: tuple[float, ...] = ()
     fill: float | None = None
-    hatched: bool = False
 
 
 PENS = {
-    "sheet": Pen(1.0, fill=1.0, hatched=True),
-    "inside": Pen(0.6, fill=1.0),
+    "sheet": Pen(1.0, fill=1.0),
+    "inside": Pen(0.0, fill=1.0),
+    "seal": Pen(0.5, fill=0.82),
+    "to-seal": Pen(0.6, (2.5, 1.8), 1.0),
+    "asked": Pen(0.6, (0.4, 2.2)),
+    "label": Pen(0.6, fill=1.0),
     "paper": Pen(1.2, fill=1.0),
+    "plate": Pen(0.6, fill=1.0),
     "tray": Pen(1.2, fill=1.0),
+    "basket": Pen(0.5, fill=1.0),
     "peel": Pen(1.6),
-    "box": Pen(0.8, (3.5, 2.0), 0.93),
-    "instrument": Pen(1.2),
-    "instrument-line": Pen(2.0),
-    "joint": Pen(0.5, fill=0.0),
-    "indicator": Pen(0.8, (1.5, 1.5), 1.0),
+    "box": Pen(0.0, fill=0.93),
+    "instrument": Pen(0.9, fill=1.0),
+    "detail": Pen(0.4),
+    "unknown": Pen(0.9, (3.5, 2.0), 1.0),
+    "joint": Pen(0.4, fill=0.0),
+    "indicator": Pen(0.7, fill=1.0),
+    "mark": Pen(0.0, fill=0.0),
     "dimension": Pen(0.6),
     "dimension-over": Pen(1.8),
     "rule": Pen(0.6),
@@ -112,7 +118,7 @@ def _type_size(scene: Scene, scale: float) -> float:
 
 def _natural_size(scene: Scene, scale: float) -> float:
     """The lettering that the scene leaves room for, in points."""
-    return points(max(scene.width, scene.height) * LETTERING) / scale
+    return points(scene.lettering) / scale
 
 
 def _paint_shape(canvas: Any, shape: Shape, left: float, top: float, unit: float) -> None:
@@ -120,55 +126,36 @@ def _paint_shape(canvas: Any, shape: Shape, left: float, top: float, unit: float
     canvas.setStrokeGray(0)
     canvas.setLineWidth(pen.line)
     canvas.setDash(*([list(pen.dash)] if pen.dash else []))
-    canvas.setLineCap(0 if pen.dash else 1)
+    canvas.setLineCap(0 if pen.dash and pen.dash[0] > 1 else 1)
     if pen.fill is not None:
         canvas.setFillGray(pen.fill)
-    path, closed = _path(canvas, shape, left, top, unit)
-    fill = int(pen.fill is not None and closed)
-    if pen.hatched and isinstance(shape, Rect):
-        canvas.drawPath(path, stroke=0, fill=fill)
-        _hatch(canvas, path, shape, left, top, unit)
-        canvas.setStrokeGray(0)
-        canvas.setLineWidth(pen.line)
-        fill = 0
-    canvas.drawPath(path, stroke=1, fill=fill)
+    fill = pen.fill is not None and not isinstance(shape, Polyline)
+    path = canvas.beginPath()
+    _trace(path, shape, left, top, unit)
+    canvas.drawPath(path, stroke=int(pen.line > 0), fill=int(fill), fillMode=EVEN_ODD)
     canvas.setFillGray(0)
 
 
-def _path(canvas: Any, shape: Shape, left: float, top: float, unit: float) -> tuple[Any, bool]:
-    path = canvas.beginPath()
+def _trace(path: Any, shape: Shape, left: float, top: float, unit: float) -> None:
     match shape:
         case Rect():
             x, y = left + shape.x * unit, top - (shape.y + shape.height) * unit
             path.roundRect(x, y, shape.width * unit, shape.height * unit, shape.radius * unit)
-            return path, True
-        case Ellipse():
-            x, y = left + (shape.x - shape.rx) * unit, top - (shape.y + shape.ry) * unit
-            path.ellipse(x, y, 2 * shape.rx * unit, 2 * shape.ry * unit)
-            return path, True
-        case Polyline():
-            (x, y), *others = shape.points
-            path.moveTo(left + x * unit, top - y * unit)
-            for x, y in others:
-                path.lineTo(left + x * unit, top - y * unit)
-            if shape.closed:
+        case Polygon():
+            for ring in shape.rings:
+                _line(path, ring, left, top, unit)
                 path.close()
-            return path, shape.closed
-    raise TypeError(f"no way to draw {shape!r}")
+        case Polyline():
+            _line(path, shape.points, left, top, unit)
+        case _:
+            raise TypeError(f"no way to draw {shape!r}")
 
 
-def _hatch(canvas: Any, path: Any, shape: Rect, left: float, top: float, unit: float) -> None:
-    """Slanted lines in the shape: seals."""
-    x, y = left + shape.x * unit, top - (shape.y + shape.height) * unit
-    width, height = shape.width * unit, shape.height * unit
-    canvas.saveState()
-    canvas.clipPath(path, stroke=0, fill=0)
-    canvas.setStrokeGray(HATCH_GRAY)
-    canvas.setLineWidth(0.4)
-    for step in range(int((width + height) / HATCH_STEP) + 1):
-        start = x - height + step * HATCH_STEP
-        canvas.line(start, y, start + height, y + height)
-    canvas.restoreState()
+def _line(path: Any, points_: Ring, left: float, top: float, unit: float) -> None:
+    (x, y), *others = points_
+    path.moveTo(left + x * unit, top - y * unit)
+    for x, y in others:
+        path.lineTo(left + x * unit, top - y * unit)
 
 
 def _paint_text(

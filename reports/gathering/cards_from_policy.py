@@ -73,7 +73,7 @@ def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str
         code=code,
         headline=f"{answer.headline}. {answer.cycle}".strip(),
         loud="" if taken else _loud(answer),
-        scene=answer.scene,
+        scenes=answer.scenes,
         scene_note=_scene_note(answer, recommended=taken is not None),
         sections=(*sections, take_care),
         sources=each_once(sources),
@@ -88,7 +88,7 @@ def _reasons(answer: Answer | SetAnswer) -> tuple[str, ...]:
 
 
 def _scene_note(answer: Answer | SetAnswer, *, recommended: bool) -> str:
-    if answer.scene is None:
+    if not answer.scenes:
         return "No drawing: a size is not known."
     if recommended:
         return ""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import os
+import re
 import subprocess
 import sys
 from io import StringIO
@@ -16,8 +17,15 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.db import transaction
 
-from assembly.judging.decisions import SetAnswer, Shown, decide_for_instrument, decide_for_set
+from assembly.judging.decisions import (
+    Answer,
+    SetAnswer,
+    Shown,
+    decide_for_instrument,
+    decide_for_set,
+)
 from assembly.judging.facts_from_catalog import lines_of
+from assembly.rules.drawing.looks import look_of
 from assembly.rules.findings import Outcome
 from catalog.models import Change, Instrument, InstrumentSet
 from config import demo
@@ -132,6 +140,26 @@ class TestDecided:
         }
         assert 1 <= len(unknown) <= 3
         assert all(missing and missing <= MEASURABLE for missing in unknown.values())
+
+
+@pytest.mark.django_db
+class TestDrawn:
+    """Every instrument of the demo has an outline, and every set shows what lies in it."""
+
+    def test_every_instrument_has_an_outline(self, answers: dict[str, Shown]) -> None:
+        items = [one.question.instrument for one in answers.values() if isinstance(one, Answer)]
+        assert len(items) == 65 and not [one.name for one in items if look_of(one) is None]
+
+    def test_every_instrument_of_known_size_is_drawn(self, answers: dict[str, Shown]) -> None:
+        undrawn = [code for code, one in answers.items() if not one.scenes]
+        assert undrawn == ["HF-2001"]
+
+    def test_every_piece_of_every_set_is_drawn(self, answers: dict[str, Shown]) -> None:
+        for one in answers.values():
+            if isinstance(one, SetAnswer):
+                said = " ".join(scene.description for scene in one.scenes)
+                drawn = [int(count) for count in re.findall(r"(?:\. |, )(\d+) [A-Z]", said)]
+                assert sum(drawn) == sum(line.quantity for line in one.question.lines)
 
 
 @pytest.fixture(scope="module")

@@ -18,6 +18,7 @@ class SetLine:
     quantity: int
     instrument: Instrument
     item_number: str = ""
+    section: str = ""
 
     def __post_init__(self) -> None:
         if isinstance(self.quantity, bool) or self.quantity < 1:

@@ -3,8 +3,7 @@
 x runs along the bag to the peel end at the right, y across it. A pouch is peeled at the
 chevron, where its maker sealed it, and closed at the fill end; a roll is closed at both ends
 and peeled where the chevron of its print points. A scene decides nothing: it draws what a
-candidate's findings were computed from. The outline inside the instrument's box is
-schematic; the box is to scale.
+candidate's findings were computed from.
 """
 
 from __future__ import annotations
@@ -13,36 +12,36 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from assembly.rules.drawing.shapes import (
-    Polyline,
-    Rect,
-    Scene,
-    Shape,
-    Text,
-    control_rule,
-    dimension_along,
-    lettering,
-    outline,
-    ticks_across,
-)
-from assembly.rules.facts.instruments import Instrument
+from assembly.rules.drawing.measuring import control_rule, gap_across, gaps_along, wide
+from assembly.rules.drawing.pieces import Lain, free_spot
+from assembly.rules.drawing.shapes import LINE, Outline, Polygon, Polyline, Rect, Scene, Shape, Text
 from assembly.rules.facts.supplies import Pouch, Roll
 from assembly.rules.findings import Show, metric
-from assembly.rules.limits.clearances import BASE, clearance
+from assembly.rules.kinds.pouches import Footprint, footprint
+from assembly.rules.limits.clearances import BASE, CLOSING, SIDE, clearance
 from assembly.rules.policy.values import Policy
 
 LEGEND = (
-    "The box is to scale; the outline in it is schematic.",
-    "Hatched: seals. Chevron: where it is peeled open. Strip: indicator.",
+    "Gray: sealed by its maker. Dashed band: the seal you make. Dotted: the room to keep free.",
 )
+STRIP = "Strip: indicator, seen through the film."
+NO_STRIP = "Not drawn: the indicator, for which no place beside the instrument was found."
+LABEL, NO_LABEL = "Lined: place of the label.", "The label: on the film side, outside the seal."
+LEFT, RIGHT = 1.7, 1.2
+"""Margins in letter heights; at the left the figure of the free side stands as well."""
+ABOVE, BELOW = 1.7, 4.2
+LEAST_LABEL_MM = 6.0
+"""A margin less wide than this holds no label."""
+JOINT = 0.4
+"""Where a box lock or the middle of a handle is, as a share of the length from the tips."""
 
 
 @dataclass(frozen=True, slots=True)
 class Bag:
     """A bag laid flat, in mm; ``base`` is what lies left of the inside, seal included.
 
-    ``left_end`` says what is done there. ``maker_sealed``: the end at the right came closed,
-    so that the handle lies against it and what room is left is at the tips.
+    ``seal`` is how wide the seal across an end is. ``maker_sealed``: the end at the right came
+    closed, so that the handle lies against it and what room is left is at the tips.
     """
 
     name: str
@@ -51,30 +50,28 @@ class Bag:
     inner_length: float
     inner_width: float
     base: float
+    seal: float
     left_end: str
     maker_sealed: bool
+    gusset: float = 0.0
 
 
 def pouch_bag(pouch: Pouch) -> Bag | None:
     """A pouch as a bag; None where its inner size is unknown.
 
-    The seal at its chevron is drawn as wide as a side seal; what is left is the fill end.
+    How what lies outside its inner length is shared between its ends is on no record: drawn as
+    equal, the chevron no deeper than a third of the width.
     """
     if pouch.inner_width_mm is None or pouch.inner_length_mm is None:
         return None
     outer_width = pouch.outer_width_mm or pouch.inner_width_mm
     outer_length = pouch.outer_length_mm or pouch.inner_length_mm
+    ends = outer_length - pouch.inner_length_mm
+    base = ends - min(ends / 2, outer_width / 3)
     side = (outer_width - pouch.inner_width_mm) / 2
-    return Bag(
-        f"pouch {pouch.code}",
-        outer_length,
-        outer_width,
-        pouch.inner_length_mm,
-        pouch.inner_width_mm,
-        outer_length - pouch.inner_length_mm - min(side, outer_length - pouch.inner_length_mm),
-        "fill end: close here",
-        True,
-    )
+    return Bag(f"pouch {pouch.code}", outer_length, outer_width, pouch.inner_length_mm,
+               pouch.inner_width_mm, base, min(side, base * 0.5), "fill end", True,
+               pouch.gusset_mm)  # fmt: skip
 
 
 def roll_bag(roll: Roll, cut_mm: float, policy: Policy) -> Bag | None:
@@ -85,57 +82,71 @@ def roll_bag(roll: Roll, cut_mm: float, policy: Policy) -> Bag | None:
     base = policy.number("roll_base_allowance_mm") + seal
     inner = cut_mm - base - seal - policy.number("roll_peel_allowance_mm")
     width = roll.nominal_width_mm - 2 * roll.side_seal_mm
-    return Bag(f"roll {roll.code}", cut_mm, roll.nominal_width_mm, inner, width, base,
-               "base seal", False)  # fmt: skip
+    return Bag(f"roll {roll.code}", cut_mm, roll.nominal_width_mm, inner, width, base, seal,
+               "base seal", False, roll.gusset_mm)  # fmt: skip
 
 
-def bag_scene(
-    instrument: Instrument, bags: Sequence[Bag], policy: Policy, show: Show = metric
-) -> Scene | None:
+def bag_scene(piece: Lain, bags: Sequence[Bag], policy: Policy, show: Show = metric) -> Scene:
     """The instrument in a bag, or in the last of several, each lying in the one before.
 
-    None where a size needed to draw it is unknown. The handle lies to the peel end.
+    The handle lies to the peel end.
     """
-    length, width = instrument.length_mm, instrument.width_mm
-    if length is None or width is None or not bags:
-        return None
     outer = bags[0]
-    text = lettering(max(outer.outer_length, outer.outer_width, length))
-    left, top = 4.6 * text, 2.4 * text
+    over = _overhang(piece, bags, policy)
+    figure = show((bags[-1].inner_width - piece.width) / 2, "mm")
+    margin = LEFT + wide(figure, 1)
+    text = (over.left + outer.outer_length + over.right) / (LINE - margin - RIGHT)
+    left, top = margin * text + over.left, ABOVE * text + over.side
     placed = _nested(bags, left, top)
-    x0, y0, inner = placed[-1][0] + bags[-1].base, placed[-1][1], bags[-1]
-    inside_y = y0 + (inner.outer_width - inner.inner_width) / 2
-    height = instrument.height_mm or 0.0
-    free = clearance(BASE, height, policy) + height / 2
-    if inner.maker_sealed:
-        free = inner.inner_length - free - length
-    spot = _Spot(x0, inside_y, inner.inner_length, inner.inner_width, x0 + free,
-                 inside_y + (inner.inner_width - width) / 2, length, width)  # fmt: skip
-    bottom = top + outer.outer_width
+    spot = _spot(piece, bags[-1], *placed[-1], policy)
+    outlines = piece.outlines(spot.x, spot.y)
+    strip, label = _indicator(spot, outlines, text), _label(left, top, outer)
+    edge, bottom = left + outer.outer_length, top + outer.outer_width + over.side
+    total = edge + over.right + RIGHT * text
+    inside, above = spot.inside, top - over.side - text * 0.5
+    ends = (inside.x, spot.x, spot.x + piece.length, inside.x + inside.width)
     shapes: list[Shape] = []
     for (x, y), bag in zip(placed, bags, strict=True):
         shapes += _bag(x, y, bag)
     shapes += [
-        *_indicator(spot, text),
-        *outline(instrument, spot.item_x, spot.item_y, length, width),
-        *_measures(spot, left, bottom, text, show),
-        Text(left, top - text * 0.5, outer.left_end, "word", "start"),
-        Text(left + outer.outer_length - text * 0.3, top - text * 0.5, "peel end, handle here",
-             "word", "end"),
-    ]  # fmt: skip
-    total = outer.outer_width + 7.2 * text
-    shapes += control_rule(left, total - text * 1.1, text, show)
-    reach = max(outer.outer_length, spot.item_x + length - left)
+        *label,
+        *spot.asked,
+        *piece.at(spot.x, spot.y),
+        *strip,
+        *gaps_along(ends, total - text * 0.2, bottom + text * 0.8, text, show),
+        Text(left, above, outer.left_end, "word", "start"),
+        Text(edge, above, "peel end", "word", "end"),
+        *control_rule(left, bottom + text * 3.7, text, show),
+    ]
+    if spot.y > inside.y:
+        ruler = min(left, spot.x) - text * 0.8
+        shapes += gap_across(ruler, inside.y, spot.y, text, show)
     names = " in ".join(bag.name for bag in reversed(bags))
     return Scene(
-        reach + left + 1.5 * text,
         total,
+        bottom + BELOW * text,
+        text,
         tuple(shapes),
-        f"{instrument.name} in {names}, to scale",
+        f"{piece.item.name} in {names}, to scale",
         f"Outside {show(outer.outer_length, 'mm')} by {show(outer.outer_width, 'mm')}; the "
-        f"instrument takes {show(length, 'mm')} by {show(width, 'mm')} in it.",
-        LEGEND,
+        f"instrument takes {show(piece.length, 'mm')} by {show(piece.width, 'mm')} in it.",
+        (*LEGEND, STRIP if strip else NO_STRIP, LABEL if label else NO_LABEL, piece.legend),
     )
+
+
+@dataclass(frozen=True, slots=True)
+class _Overhang:
+    """How far an instrument that does not go in reaches out of the outer bag (mm)."""
+
+    left: float
+    right: float
+    side: float
+
+
+def _overhang(piece: Lain, bags: Sequence[Bag], policy: Policy) -> _Overhang:
+    spot, outer = _spot(piece, bags[-1], *_nested(bags, 0, 0)[-1], policy), bags[0]
+    ends = (-spot.x, spot.x + piece.length - outer.outer_length, -spot.y)
+    return _Overhang(*(max(0.0, end) for end in ends))
 
 
 def _nested(bags: Sequence[Bag], left: float, top: float) -> list[tuple[float, float]]:
@@ -154,68 +165,92 @@ def _nested(bags: Sequence[Bag], left: float, top: float) -> list[tuple[float, f
 
 @dataclass(frozen=True, slots=True)
 class _Spot:
-    """The inside of the innermost bag and the instrument in it, in mm."""
+    """The inside of the innermost bag, the corner of what lies in it, and the room asked (mm)."""
 
-    x0: float
-    y0: float
-    inner_length: float
-    inner_width: float
-    item_x: float
-    item_y: float
-    length: float
-    width: float
+    inside: Rect
+    x: float
+    y: float
+    joint: tuple[float, float]
+    asked: tuple[Shape, ...]
+
+
+def _spot(piece: Lain, bag: Bag, x: float, y: float, policy: Policy) -> _Spot:
+    item = piece.item
+    takes = footprint(item.box, item.round_section)
+    rise = (takes.least_along - piece.length) / 2
+    base = clearance(BASE, takes.height, policy) + rise
+    inside = Rect(x + bag.base, y + (bag.outer_width - bag.inner_width) / 2, bag.inner_length,
+                  bag.inner_width, "inside")  # fmt: skip
+    free = bag.inner_length - base - piece.length if bag.maker_sealed else base
+    at = (inside.x + free, inside.y + (bag.inner_width - piece.width) / 2)
+    joint = (at[0] + piece.length * JOINT, at[1] + piece.width / 2)
+    return _Spot(inside, *at, joint, _asked(inside, bag, piece, takes, policy))
+
+
+def _asked(
+    inside: Rect, bag: Bag, piece: Lain, takes: Footprint, policy: Policy
+) -> tuple[Shape, ...]:
+    """The edge of the sheet that the rules ask to be left free; none where too little is left.
+
+    What the sheet needs to rise over the instrument is free as well, half of it at each side.
+    """
+    if takes.across is None:
+        return ()
+    along, across = (takes.least_along - piece.length) / 2, (takes.across - piece.width) / 2
+    closing, base = (clearance(end, takes.height, policy) + along for end in (CLOSING, BASE))
+    side = max(clearance(SIDE, takes.height, policy) + across - bag.gusset, 0.0)
+    left = closing if bag.maker_sealed else base
+    width, height = inside.width - base - closing, inside.height - 2 * side
+    if min(width, height) <= 0:
+        return ()
+    return (Rect(inside.x + left, inside.y + side, width, height, "asked"),)
 
 
 def _bag(x: float, y: float, bag: Bag) -> list[Shape]:
-    side = (bag.outer_width - bag.inner_width) / 2
-    return [
+    """The sheet, its inside, what its maker sealed and what is sealed by hand."""
+    side, inside = (bag.outer_width - bag.inner_width) / 2, x + bag.base
+    end, right = inside + bag.inner_length, x + bag.outer_length
+    shapes: list[Shape] = [
         Rect(x, y, bag.outer_length, bag.outer_width, "sheet", 1.5),
-        Rect(x + bag.base, y + side, bag.inner_length, bag.inner_width, "inside"),
-        _chevron(x + bag.outer_length, y, bag.outer_width, x + bag.base + bag.inner_length),
-    ]
+        *(Rect(x, at, end - x if bag.maker_sealed else bag.outer_length, side, "seal")
+          for at in (y, y + bag.outer_width - side) if side > 0),
+        Rect(inside, y + side, bag.inner_length, bag.inner_width, "inside"),
+        Rect(inside - bag.seal, y + side, bag.seal, bag.inner_width, "to-seal"),
+    ]  # fmt: skip
+    middle, bottom = y + bag.outer_width / 2, y + bag.outer_width
+    if bag.maker_sealed:
+        thick = min(max(side, 4.0), (right - end) * 0.45)
+        tip = right - thick * 1.25
+        line = ((end, y), (tip, middle), (end, bottom))
+        back = tuple((a + thick, b) for a, b in reversed(line))
+        return [*shapes, Polygon(((*line, *back),), "seal")]
+    shapes.append(Rect(end, y + side, bag.seal, bag.inner_width, "to-seal"))
+    start, tip = end + bag.seal + (right - end - bag.seal) * 0.2, right - (right - end) * 0.12
+    reach = min(bag.inner_width * 0.3, (tip - start) * 1.5)
+    print_ = ((start, middle - reach), (tip, middle), (start, middle + reach))
+    return [*shapes, Polyline(print_, "peel")]
 
 
-def _chevron(right: float, top: float, outer_width: float, seal_x: float) -> Polyline:
-    """The peel end: the chevron that handles point to."""
-    depth = min(outer_width / 3, (right - seal_x) * 0.8)
-    tip = right - depth * 0.15
-    return Polyline(
-        (
-            (tip - depth, top + outer_width * 0.18),
-            (tip, top + outer_width / 2),
-            (tip - depth, top + outer_width * 0.82),
-        ),
-        "peel",
-    )
-
-
-def _indicator(spot: _Spot, text: float) -> list[Shape]:
-    """A strip beside the instrument at the base, where it reads through the film."""
-    free = (spot.inner_width - spot.width) / 2
-    thick = min(free * 0.45, text * 1.1)
-    if thick <= 0:
+def _label(x: float, y: float, bag: Bag) -> list[Shape]:
+    """The place of the label: the margin outside the seal at the fill end."""
+    width = (bag.base - bag.seal) * 0.62
+    if width < LEAST_LABEL_MM:
         return []
-    x = max(spot.item_x, spot.x0 + 2)
-    return [Rect(x, spot.y0 + (free - thick) / 2, text * 5, thick, "indicator", 0.8)]
+    height = bag.outer_width * 0.52
+    left, top = x + (bag.base - bag.seal - width) / 2, y + (bag.outer_width - height) / 2
+    places = [(left + width * at, to) for at, to in ((0.3, 0.9), (0.5, 0.7), (0.7, 0.8))]
+    lines = [Polyline(((at, top + height * 0.1), (at, top + height * to)), "detail")
+             for at, to in places]  # fmt: skip
+    return [Rect(left, top, width, height, "label", 0.8), *lines]
 
 
-def _measures(spot: _Spot, left: float, bottom: float, text: float, show: Show) -> list[Shape]:
-    """The distances that the eye looks for: to the seals and at the side."""
-    item_end, seal_end = spot.item_x + spot.length, spot.x0 + spot.inner_length
-    shapes: list[Shape] = []
-    for start, end in ((spot.x0, spot.item_x), (spot.item_x, item_end), (item_end, seal_end)):
-        shapes += dimension_along(start, end, bottom + text * 1.1, text, show)
-    side, ruler = spot.item_y - spot.y0, left - text * 1.1
-    if side > 0:
-        shapes += [
-            Polyline(((ruler, spot.y0), (ruler, spot.item_y)), "dimension"),
-            *ticks_across(ruler, (spot.y0, spot.item_y), text),
-            Text(
-                ruler - text * 0.3,
-                (spot.y0 + spot.item_y) / 2 + text * 0.35,
-                show(side, "mm"),
-                "figure",
-                "end",
-            ),
-        ]
-    return shapes
+def _indicator(spot: _Spot, outlines: Sequence[Outline], text: float) -> list[Shape]:
+    """A strip beside the box lock, under no part of the instrument; empty without a place."""
+    inside = spot.inside
+    for share in (1.0, 0.75, 0.5):
+        long, thick = text * 3.4 * share, text * 0.9 * share
+        if place := free_spot(inside, long, thick, spot.joint, outlines):
+            x, y = place
+            bar = Rect(x + long * 0.68, y + thick * 0.22, long * 0.24, thick * 0.56, "mark")
+            return [Rect(x, y, long, thick, "indicator", thick * 0.2), bar]
+    return []

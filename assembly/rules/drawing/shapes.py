@@ -3,13 +3,22 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass, field, replace
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 
-from assembly.rules.facts.instruments import Instrument
-from assembly.rules.findings import Show
+Point = tuple[float, float]
+Ring = tuple[Point, ...]
+Limb = tuple[float, float, float]
+"""A point on the middle line of a limb, and half of its width there (mm)."""
 
 CONTROL_RULE_MM = 50.0
-"""Length of the rule drawn beside every scene, to check a print against."""
+"""Length of the rule drawn in every scene, to check a print against."""
+LINE = 30
+"""A scene is so many letter heights wide: what is read at 320 px is then 10 px high."""
+STEPS = 4
+LARGE_CORNER_MM = 8.0
+STEPS_OF_A_CIRCLE = (12, 48)
+"""The fewest and the most corners of a circle, by its size."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -23,19 +32,17 @@ class Rect:
 
 
 @dataclass(frozen=True, slots=True)
-class Ellipse:
-    x: float
-    y: float
-    rx: float
-    ry: float
+class Polygon:
+    """A closed shape; each ring after the first is a hole in it."""
+
+    rings: tuple[Ring, ...]
     role: str
 
 
 @dataclass(frozen=True, slots=True)
 class Polyline:
-    points: tuple[tuple[float, float], ...]
+    points: Ring
     role: str
-    closed: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,114 +54,134 @@ class Text:
     anchor: str = "middle"
 
 
-Shape = Rect | Ellipse | Polyline | Text
+Outline = Polygon | Polyline
+Shape = Rect | Polygon | Polyline | Text
 
 
 @dataclass(frozen=True, slots=True)
 class Scene:
-    """Shapes in drawing order on a sheet of ``width`` x ``height`` mm, with its words."""
+    """Shapes in drawing order on a sheet of ``width`` x ``height`` mm, with its words.
+
+    ``lettering`` is the height of its letters (mm), ``legend`` what its caption says.
+    """
 
     width: float
     height: float
+    lettering: float
     shapes: tuple[Shape, ...]
     title: str
     description: str
-    legend: tuple[str, ...] = field(default=())
+    legend: tuple[str, ...] = ()
 
 
-def lettering(scale: float) -> float:
-    """The height of the lettering (mm) on a scene whose longer side is ``scale`` mm."""
-    return scale / 34
+def bounds(shapes: Iterable[Outline]) -> tuple[float, float, float, float]:
+    """Left, top, right and bottom (mm) of outlines."""
+    points = [point for shape in shapes for point in points_of(shape)]
+    xs, ys = [x for x, _ in points], [y for _, y in points]
+    return min(xs), min(ys), max(xs), max(ys)
 
 
-def outline(instrument: Instrument, x: float, y: float, length: float, width: float) -> list[Shape]:
-    """The instrument's box, with a schematic outline by what is known of its form."""
-    if instrument.pieces > 1:
-        return _side_by_side(instrument, x, y, length, width)
-    box = Rect(x, y, length, width, "box")
-    middle = y + width / 2
-    if instrument.hinged and length > width:
-        return [box, *_ringed(x, middle, length, width)]
-    if instrument.hinged is False and width > length * 0.6:
-        return [box, Ellipse(x + length / 2, middle, length / 2, width / 2, "instrument")]
-    bar = max(width * 0.5, min(width, 6.0))
-    points = (
-        (x, middle), (x + length * 0.18, middle - bar / 2), (x + length, middle - bar / 2),
-        (x + length, middle + bar / 2), (x + length * 0.18, middle + bar / 2),
-    )  # fmt: skip
-    return [box, Polyline(points, "instrument", closed=True)]
+def points_of(shape: Outline) -> Ring:
+    """Every corner of an outline."""
+    if isinstance(shape, Polyline):
+        return shape.points
+    return tuple(point for ring in shape.rings for point in ring)
 
 
-GAP_SHARE = 0.1
-"""The gap drawn between instruments side by side, as a share of the pitch."""
-
-
-def _side_by_side(
-    instrument: Instrument, x: float, y: float, length: float, width: float
-) -> list[Shape]:
-    """One outline for each of several pieces in a row."""
-    one = replace(instrument, pieces=1)
-    pitch = width / (instrument.pieces - GAP_SHARE)
+def mapped(shapes: Iterable[Outline], to: Callable[[float, float], Point]) -> list[Outline]:
+    """The outlines with each point where ``to`` puts it."""
     return [
-        shape
-        for n in range(instrument.pieces)
-        for shape in outline(one, x, y + n * pitch, length, pitch * (1 - GAP_SHARE))
+        replace(shape, points=tuple(to(x, y) for x, y in shape.points))
+        if isinstance(shape, Polyline)
+        else replace(shape, rings=tuple(tuple(to(x, y) for x, y in one) for one in shape.rings))
+        for shape in shapes
     ]
 
 
-def _ringed(x: float, middle: float, length: float, width: float) -> list[Shape]:
-    """Two rings at the handle end, a joint, and jaws a little open."""
-    ring_x, ring_y = min(width * 0.3, length * 0.12), width * 0.22
-    joint = x + length * 0.36
-    jaw = width * 0.08
-    end = x + length
-    arms: list[Shape] = []
-    for side in (-1, 1):
-        ring_middle = middle + side * (width / 2 - ring_y)
-        arms += [
-            Ellipse(end - ring_x, ring_middle, ring_x, ring_y, "instrument"),
-            Polyline(
-                ((end - 2 * ring_x, ring_middle), (joint, middle), (x, middle - side * jaw)),
-                "instrument-line",
-            ),
-        ]
-    return [*arms, Ellipse(joint, middle, width * 0.04, width * 0.04, "joint")]
+def stretched(shapes: Sequence[Outline], length: float, width: float) -> list[Outline]:
+    """The outlines made exactly ``length`` x ``width`` (mm), their corner at 0, 0."""
+    left, top, right, bottom = bounds(shapes)
+    along, across = length / ((right - left) or 1), width / ((bottom - top) or 1)
+    return mapped(shapes, lambda x, y: ((x - left) * along, (y - top) * across))
 
 
-def dimension_along(start: float, end: float, y: float, text: float, show: Show) -> list[Shape]:
-    role = "dimension" if end >= start else "dimension-over"
-    return [
-        Polyline(((start, y), (end, y)), role),
-        *[Polyline(((x, y - text * 0.35), (x, y + text * 0.35)), role) for x in (start, end)],
-        Text((start + end) / 2, y + text * 1.35, show(end - start, "mm"), "figure"),
+def smooth(knots: Sequence[tuple[float, ...]], closed: bool = False) -> list[tuple[float, ...]]:
+    """A curve through the knots, as points close together (Catmull and Rom's spline).
+
+    >>> len(smooth([(0, 0), (10, 5), (20, 0)]))
+    9
+    """
+    if len(knots) < 3:
+        return list(knots)
+    count = len(knots)
+    found: list[tuple[float, ...]] = []
+    for n in range(count if closed else count - 1):
+        near = [(n + k) % count if closed else min(max(n + k, 0), count - 1) for k in range(-1, 3)]
+        a, b, c, d = (knots[place] for place in near)
+        for step in range(STEPS):
+            t = step / STEPS
+            found.append(tuple(_between(t, *four) for four in zip(a, b, c, d, strict=True)))
+    return found if closed else [*found, tuple(knots[-1])]
+
+
+def curve(knots: Sequence[Point], closed: bool = False) -> Ring:
+    """The points of a smooth curve through the knots."""
+    return tuple((x, y) for x, y, *_ in smooth(knots, closed))
+
+
+def _between(t: float, a: float, b: float, c: float, d: float) -> float:
+    return b + t * ((c - a) + t * (2 * a - 5 * b + 4 * c - d + t * (3 * (b - c) + d - a))) / 2
+
+
+def limb(spine: Sequence[Limb], role: str = "instrument") -> Polygon:
+    """A smooth, tapered bar round a middle line, its ends round."""
+    line = smooth(spine)
+    left, right = [], []
+    for n, (x, y, half) in enumerate(line):
+        (x0, y0, _), (x1, y1, _) = line[max(n - 1, 0)], line[min(n + 1, len(line) - 1)]
+        far = math.hypot(x1 - x0, y1 - y0) or 1.0
+        across, along = (y1 - y0) / far * half, (x1 - x0) / far * half
+        left.append((x + across, y - along))
+        right.append((x - across, y + along))
+    start, end = _cap(line[1], line[0]), _cap(line[-2], line[-1])
+    return Polygon(((*start, *left, *end, *reversed(right)),), role)
+
+
+def _cap(before: tuple[float, ...], end: tuple[float, ...]) -> list[Point]:
+    """The points that round the end of a limb, seen from the middle line its left one first."""
+    x, y, half = end
+    heading = math.atan2(y - before[1], x - before[0])
+    turns = [heading + side * math.pi / 4 for side in (-1, 0, 1)]
+    return [(x + half * 0.9 * math.cos(turn), y + half * 0.9 * math.sin(turn)) for turn in turns]
+
+
+def oval(x: float, y: float, rx: float, ry: float) -> Ring:
+    """The points of an ellipse round ``x``, ``y``."""
+    least, most = STEPS_OF_A_CIRCLE
+    count = min(max(least, round(5.5 * math.sqrt(max(abs(rx), abs(ry))))), most)
+    turns = [2 * math.pi * n / count for n in range(count)]
+    return tuple((x + rx * math.cos(turn), y + ry * math.sin(turn)) for turn in turns)
+
+
+def disc(x: float, y: float, rx: float, ry: float, role: str = "instrument") -> Polygon:
+    return Polygon((oval(x, y, rx, ry),), role)
+
+
+def hoop(x: float, y: float, rx: float, ry: float, thick: float) -> Polygon:
+    """A ring with an open middle: what a finger goes through."""
+    return Polygon((oval(x, y, rx, ry), oval(x, y, rx - thick, ry - thick)), "instrument")
+
+
+def block(x: float, y: float, width: float, height: float, role: str = "instrument",
+          corner: float = 0.0) -> Polygon:  # fmt: skip
+    """A box, its corners rounded by ``corner`` mm."""
+    right, bottom = x + width, y + height
+    middles = ((x + corner, y + corner, 2), (right - corner, y + corner, 3),
+               (right - corner, bottom - corner, 0), (x + corner, bottom - corner, 1))  # fmt: skip
+    count = 0 if not corner else 2 if corner < LARGE_CORNER_MM else 4
+    points = [
+        (a + corner * math.cos(turn), b + corner * math.sin(turn))
+        for a, b, quarter in middles
+        for turn in (math.pi / 2 * (quarter + n / (count or 1)) for n in range(count + 1))
     ]
-
-
-def ticks_across(x: float, ys: tuple[float, float], text: float) -> list[Shape]:
-    return [Polyline(((x - text * 0.35, y), (x + text * 0.35, y)), "dimension") for y in ys]
-
-
-def control_rule(x: float, y: float, text: float, show: Show) -> list[Shape]:
-    """A rule of known length, to check the scale on paper."""
-    return [
-        Polyline(((x, y), (x + CONTROL_RULE_MM, y)), "rule"),
-        *[
-            Polyline(((x + at, y - text * 0.4), (x + at, y)), "rule")
-            for at in (0.0, 10.0, 20.0, 30.0, 40.0, CONTROL_RULE_MM)
-        ],
-        Text(x + CONTROL_RULE_MM + text * 0.5, y, show(CONTROL_RULE_MM, "mm"), "word", "start"),
-    ]
-
-
-def turned_box(x: float, y: float, length: float, width: float, angle: float) -> Polyline:
-    """A box (mm) round its middle ``x``, ``y``, turned by ``angle`` radians."""
-    cos, sin = math.cos(angle), math.sin(angle)
-    corners = ((-1, -1), (1, -1), (1, 1), (-1, 1))
-    points = tuple(
-        (
-            x + (dx * length * cos - dy * width * sin) / 2,
-            y + (dx * length * sin + dy * width * cos) / 2,
-        )
-        for dx, dy in corners
-    )
-    return Polyline(points, "box", closed=True)
+    return Polygon((tuple(points),), role)

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
+from assembly.rules.drawing.pieces import lain
 from assembly.rules.drawing.scenes_bags import bag_scene, pouch_bag
 from assembly.rules.drawing.shapes import Scene
 from assembly.rules.facts.instruments import Instrument
@@ -36,9 +37,9 @@ def scene(outer_length: float = 200.0, outer_width: float = 110.0) -> Scene:
         height_mm=8.0,
         hinged=True,
     )
-    made = bag_scene(instrument, [bag], POLICY, metric)
-    assert made
-    return made
+    piece = lain(instrument)
+    assert piece
+    return bag_scene(piece, [bag], POLICY, metric)
 
 
 CARD = Card(

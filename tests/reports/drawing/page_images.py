@@ -39,7 +39,7 @@ PAGES: dict[str, Callable[[], bytes]] = {
     ),
     "labels-a4": lambda: draw_labels([label()] * 3, stock("a4-3x8"), start_at=5),
     "ruler-letter": lambda: draw_ruler(stock("letter-3x7")),
-    "work-card": lambda: draw_card(card(scene=scene())),
+    "work-card": lambda: draw_card(card(scenes=(scene(),))),
     "list": lambda: draw_list(listing()),
 }
 

@@ -42,7 +42,7 @@ def read(made, paper="A5") -> str:
 
 @pytest.mark.parametrize("paper", PAPERS)
 def test_a_card_is_one_page_of_its_paper(paper):
-    pdf = draw_card(card(scene=scene()), paper)
+    pdf = draw_card(card(scenes=(scene(),)), paper)
     expected = {"A5": (148, 210), "half letter": (139.7, 215.9), "A4": (210, 297),
                 "letter": (215.9, 279.4)}[paper]  # fmt: skip
     assert (len(page_texts(pdf)), page_size_mm(pdf)) == (1, pytest.approx(expected, abs=0.01))
@@ -60,13 +60,13 @@ def test_a_card_says_what_it_was_given(words):
 @pytest.mark.parametrize("paper", PAPERS)
 def test_a_name_of_200_characters_is_on_the_card(paper):
     name = "Laparotomy set of the second theatre " * 5 + "with long jaws"
-    assert squeezed(name.strip()) in read(card(scene=scene(), title=name.strip()), paper)
+    assert squeezed(name.strip()) in read(card(scenes=(scene(),), title=name.strip()), paper)
 
 
 @pytest.mark.parametrize("paper", PAPERS)
 @pytest.mark.parametrize("length", [150.0, 900.0, 2500.0])
 def test_a_card_with_a_drawing_has_a_true_rule_of_50_mm(paper, length):
-    made = draw_card(card(scene=scene(length)), paper)
+    made = draw_card(card(scenes=(scene(length),)), paper)
     # The reader adds the stroke's width at both ends.
     long = 50.0 + 2 * RULE * MM
     strokes = [o.get_bounds() for o in pypdfium2.PdfDocument(made)[0].get_objects(filter=[2])]
@@ -83,13 +83,13 @@ def rule_mm(pdf: bytes, expected: float) -> list[float]:
 
 @pytest.mark.parametrize("length", [230.0, 360.0, 500.0])
 def test_the_control_rule_measures_what_the_card_says(length):
-    made = draw_card(card(scene=scene(length, 110.0)), "A5")
+    made = draw_card(card(scenes=(scene(length, 110.0),)), "A5")
     (said,) = re.findall(r"on this paper it is ([0-9.]+) mm long", page_texts(made)[0])
     assert rule_mm(made, float(said))
 
 
 def test_a_small_package_is_drawn_as_large_as_it_is():
-    made = draw_card(card(scene=scene(140.0, 100.0)), "A4")
+    made = draw_card(card(scenes=(scene(140.0, 100.0),)), "A4")
     assert "Scale 1:1." in page_texts(made)[0]
     assert rule_mm(made, 50.0)
 
@@ -137,12 +137,12 @@ def test_words_lie_on_the_page_and_not_on_each_other(paper):
 
 @pytest.mark.parametrize("dpi", [203, 300])
 def test_the_code_on_a_card_is_read(dpi):
-    found = codes(rendered(draw_card(card(scene=scene())), dpi))
+    found = codes(rendered(draw_card(card(scenes=(scene(),))), dpi))
     assert [one.text for one in found] == ["NH-1804"]
 
 
 def test_equal_cards_give_equal_bytes():
-    assert draw_card(card(scene=scene())) == draw_card(card(scene=scene()))
+    assert draw_card(card(scenes=(scene(),))) == draw_card(card(scenes=(scene(),)))
 
 
 @pytest.fixture

@@ -34,7 +34,7 @@ KEY = attrgetter("key")
 PAGES = {
     "HFH-P-000123": lambda: draw_label(label(), ON),
     "HFH-P-000200": lambda: draw_count_sheet(sheet(set_code="HFH-P-000200")),
-    "SET-0042": lambda: draw_card(card(scene=scene(), code="SET-0042")),
+    "SET-0042": lambda: draw_card(card(scenes=(scene(),), code="SET-0042")),
 }
 MODULE_MM = {"HFH-P-000123": 4 * 25.4 / 203, "HFH-P-000200": 0.5, "SET-0042": 0.5}
 
@@ -57,9 +57,9 @@ def sampled(text: str) -> tuple[tuple[bool, ...], ...]:
 
 
 def _corner(image, side: float) -> tuple[float, float]:
-    """Left and top of the first unbroken dark column that is as high as the code."""
+    """Left and top of the first unbroken dark column at the right that is as high as the code."""
     pixels = image.load()
-    for x in range(image.width // 2, image.width):
+    for x in range(image.width * 3 // 4, image.width):
         run = 0
         for y in range(image.height // 3):
             run = run + 1 if pixels[x, y] == 0 else 0

@@ -13,6 +13,8 @@ from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from typing import Any
 
+from catalog.vocabulary import Method
+
 CLOSE_MM = 0.01
 """Lengths closer than this are equal: an exact fit must not depend on rounding."""
 CLOSE_G = 0.05
@@ -262,6 +264,12 @@ class Candidate:
             for finding in self.findings
             if finding.status in (Status.NOT_MET, Status.CANNOT_TELL)
         )
+
+    @property
+    def method(self) -> Method | None:
+        """What it goes through; None where no cycle is settled."""
+        word = self.details.get("method")
+        return Method(word) if word else None
 
     def finding(self, rule: str) -> Finding:
         """The finding of the rule named; KeyError when it was not asked."""

@@ -67,7 +67,6 @@ def carried_in(question: Question | SetQuestion, candidate: Candidate) -> Carrie
     codes = (candidate.code, *candidate.with_codes)
     stocked: Sequence[Supply] = question.supplies
     called = [one.protector for one in inside if one.protector]
-    method = candidate.details.get("method")
     return Carried(
         inside=inside,
         around=tuple(one for one in stocked if one.code in codes),
@@ -76,7 +75,7 @@ def carried_in(question: Question | SetQuestion, candidate: Candidate) -> Carrie
                 one for name in called for one in protectors_named(name, question.protectors or ())
             )
         ),
-        indicators=Method(method) if method else None,
+        indicators=candidate.method,
         gross_g=candidate.details.get("gross_g"),
         not_weighed=tuple(candidate.details.get("not_weighed", ())),
     )

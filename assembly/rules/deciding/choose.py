@@ -87,7 +87,7 @@ def decide(question: Question, policy: Policy) -> Decision:
         cautions=(
             *_cautions(instrument, picked.shown),
             *_cycle_cautions(question),
-            *protected_cautions([bare], [instrument], policy),
+            *protected_cautions([bare], [instrument], question.protectors, policy),
         ),
         unknown=_unknown(bare, candidates),
         policy_digest=policy.digest,
@@ -190,5 +190,7 @@ def _cautions(instrument: Instrument, shown: Candidate | None) -> tuple[Caution,
     if shown is None:
         return ()
     return tuple(
-        dict.fromkeys((*shown.cautions, *handling_cautions([instrument], Kind(shown.kind))))
+        dict.fromkeys(
+            (*shown.cautions, *handling_cautions([instrument], Kind(shown.kind), shown.method))
+        )
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from assembly.rules.deciding.doubts import in_doubt
 from assembly.rules.findings import CLOSE_RATIO, Candidate, Finding, Rule, Status
 from assembly.rules.limits.clearances import is_loose
 from assembly.rules.policy.values import Policy
@@ -17,13 +18,18 @@ CHOICE = "choice"
 def in_order_of_choice(candidates: Sequence[Candidate], policy: Policy) -> list[Candidate]:
     """The ranked candidates, with what the first pouch gives way to before it.
 
-    What is taken instead carries the finding that says why.
+    What is taken instead carries the finding that says why. No pouch that serves gives way
+    past a better kind that is in doubt.
     """
     passing = [one for one in candidates if one.status is Status.MET]
     if not passing or passing[0].kind != Kind.POUCH:
         return list(candidates)
-    pouch, others = passing[0], [one for one in passing if one.kind != Kind.POUCH]
-    for other in others:
+    pouch = passing[0]
+    for other in candidates:
+        if other.kind != Kind.POUCH and in_doubt(other):
+            break
+        if other.kind == Kind.POUCH or other.status is not Status.MET:
+            continue
         why = _less_material(pouch, other, policy) or _loose(pouch, policy)
         if why:
             taken = replace(other, findings=(*other.findings, why))

@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Protector
-from assembly.rules.findings import Caution, Finding, Rule, Status, in_mm, worst
+from assembly.rules.findings import Caution, Finding, Rule, Status, each_once, in_mm, worst
 from assembly.rules.kinds.protectors import (
     Tip,
     bore_finding,
@@ -143,27 +143,42 @@ def _may_suit(protector: Protector, tip: Tip, policy: Policy) -> bool:
 
 
 def protected_cautions(
-    bare: Sequence[Instrument], worn: Sequence[Instrument], policy: Policy
+    bare: Sequence[Instrument],
+    worn: Sequence[Instrument],
+    protectors: Sequence[Protector] | None,
+    policy: Policy,
 ) -> tuple[Caution, ...]:
-    """Said where sizes are taken with the protector on: ``worn`` as ``protected`` made it."""
+    """Said where sizes are taken with the protector on: ``worn`` as ``protected`` made it.
+
+    What a protector's own record lacks is said to be reckoned.
+    """
     grown = [(a, b) for a, b in zip(bare, worn, strict=True) if a.box != b.box]
     if not grown:
         return ()
-    names_ = ("protector_wall_mm", "protector_beyond_mm")
-    wall, beyond = (policy.number(name) for name in names_)
-    amounts = in_mm(wall=wall, beyond=beyond)
-    names = ", ".join(dict.fromkeys(one.name for one, _ in grown))
-    words = f"Sizes are taken with the protector on ({names})"
+    amounts = {}
+    words = f"Sizes with the protector on: {', '.join(dict.fromkeys(a.name for a, _ in grown))}."
     if len(bare) == 1:
-        words = "Its size is taken with the protector on"
-        box = grown[0][1].box
+        box = worn[0].box
         sides = (("long", box.length_mm), ("wide", box.width_mm), ("high", box.height_mm))
         known = {name: size for name, size in sides if size is not None}
-        amounts |= in_mm(**known)
-        words += ": " + ", ".join(f"{{{name}}} {name}" for name in known) if known else ""
-    words += "; where its own are not on record, a wall is reckoned as {wall}, and as standing out "
-    words += "by {beyond}."
-    return (Caution(words, f"our geometry; {policy.source(*names_)}", amounts),)
+        amounts = in_mm(**known)
+        words = f"With the protector on: {', '.join(f'{{{name}}} {name}' for name in known)}."
+    stocked = [
+        one for a, _ in grown for one in protectors_named(a.protector or "", protectors or ())
+    ]
+    lacking = {"protector_wall_mm": any(one.wall_mm is None for one in stocked),
+               "protector_beyond_mm": any(one.length_mm is None for one in stocked)}  # fmt: skip
+    reckoned = [name for name, lacks in lacking.items() if lacks]
+    if reckoned:
+        said = {
+            "protector_wall_mm": "a wall of {wall}",
+            "protector_beyond_mm": "{beyond} beyond the tip",
+        }
+        words += f" Reckoned, not measured: {' and '.join(said[name] for name in reckoned)}."
+        wall, beyond = (policy.number(name) for name in lacking)
+        amounts |= in_mm(wall=wall, beyond=beyond)
+    source = each_once(["our geometry", *(policy.source(name) for name in reckoned)])
+    return (Caution(words, source, amounts),)
 
 
 def protectors_finding(

@@ -128,7 +128,7 @@ def decide_set(question: SetQuestion, policy: Policy) -> SetDecision:
     kinds = [kind for kind in policy.words("kinds_in_order") if kind in ("wrap", "container")]
     found = [_candidate(asked, supply) for supply in question.supplies if supply.kind in kinds]
     decision = _decision(asked, ranked(found, kinds, question.packed_in))
-    worn_cautions = protected_cautions(bare, question.instruments, policy)
+    worn_cautions = protected_cautions(bare, question.instruments, question.protectors, policy)
     decision = replace(decision, cautions=(*decision.cautions, *worn_cautions))
     return SetDecision(
         decision,
@@ -340,7 +340,7 @@ def _decision(asked: _Asked, candidates: Sequence[Candidate]) -> Decision:
 def _cautions(question: SetQuestion, shown: Candidate | None) -> tuple[Caution, ...]:
     if shown is None:
         return ()
-    every = handling_cautions(question.instruments, Kind(shown.kind))
+    every = handling_cautions(question.instruments, Kind(shown.kind), shown.method)
     return tuple(dict.fromkeys((*shown.cautions, *every)))
 
 

@@ -6,8 +6,9 @@ from collections.abc import Iterable, Sequence
 
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Caution, Finding, Rule, worst
+from assembly.rules.methods.lumens import BY_CLAIMS
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import Kind
+from catalog.vocabulary import Kind, Method
 
 ALLOWED = Rule("allowed", "the instrument maker's IFU")
 SHARP = Rule("sharp points", "ISO/TS 16775:2014, health-care annex, a")
@@ -59,10 +60,13 @@ def sharp_finding(instrument: Instrument, kind: Kind) -> Finding:
     return SHARP.met(f"Its sharp point is covered ({instrument.protector}).")
 
 
-def handling_cautions(instruments: Sequence[Instrument], kind: Kind) -> tuple[Caution, ...]:
+def handling_cautions(
+    instruments: Sequence[Instrument], kind: Kind, method: Method | None
+) -> tuple[Caution, ...]:
     """What to look at in what lies in one package: points that are bare or unknown, lumens.
 
-    Of several instruments each caution names those it is about.
+    Of several instruments each caution names those it is about. ``method`` None: no cycle is
+    settled, and it may be one whose sterilizer has claims for lumens.
     """
     several = len(instruments) > 1
     unknown = [one for one in instruments if one.sharp is None]
@@ -80,9 +84,11 @@ def handling_cautions(instruments: Sequence[Instrument], kind: Kind) -> tuple[Ca
         found.append(Caution(words, SHARP.source))
     if lumens:
         start = f"Lumens ({_names(lumens)})" if several else "It has a lumen"
-        words = f"{start}: check the sterilizer's claims for bore and length, and the "
-        words += "instrument's IFU for how it is left (dry or moist)."
-        found.append(Caution(words, "the sterilizer maker's IFU"))
+        words, source = f"{start}: leave it dry or moist, as its IFU says.", ALLOWED.source
+        if method is None or method in BY_CLAIMS:
+            words += " See the sterilizer's claims for bore and length."
+            source = f"{source}; the sterilizer maker's IFU"
+        found.append(Caution(words, source))
     return tuple(found)
 
 

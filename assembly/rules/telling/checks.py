@@ -74,7 +74,7 @@ def packed_from(candidate: Candidate, supply: Supply, next_size: str = "") -> Pa
         gusseted=bool(getattr(supply, "gusset_mm", 0)),
         closing_asked_mm=candidate.details.get("closing_asked_mm"),
         next_size=next_size,
-        method=Method(method) if (method := candidate.details.get("method")) else None,
+        method=candidate.method,
     )
 
 
@@ -253,9 +253,9 @@ def _tips(inside: Instrument, policy: Policy) -> Caution:
     return Caution(**told("lying", "tips", policy, tips=tips, where=policy.word("tips_in_pouch")))
 
 
-LOADING = {
-    Kind.POUCH: ("edge", "facing"),
-    Kind.ROLL: ("edge", "facing"),
+LOADING: dict[Kind, tuple[str, ...]] = {
+    Kind.POUCH: ("edge",),
+    Kind.ROLL: ("edge",),
     Kind.WRAP: ("flat",),
     Kind.CONTAINER: ("stacked", "lower"),
 }
@@ -263,6 +263,7 @@ LOADING = {
 
 def loading(packed: Packed, policy: Policy) -> tuple[Caution, ...]:
     """How the package goes into the sterilizer, one sentence each. The sterilizer's IFU first."""
-    facing = policy.word("facing_in_chamber")
     keys = LOADING[packed.kind]
-    return tuple(Caution(**told("loading", key, policy, facing=facing)) for key in keys)
+    if packed.kind in SHEETS:
+        keys = (*keys, policy.word("facing_in_chamber"))
+    return tuple(Caution(**told("loading", key, policy)) for key in keys)

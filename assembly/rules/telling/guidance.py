@@ -28,7 +28,7 @@ from assembly.rules.telling.checks import (
     packed_from,
 )
 from assembly.rules.telling.indicators import Indicator, indicators
-from catalog.vocabulary import Kind, Method
+from catalog.vocabulary import Kind
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,10 +76,10 @@ def _width(candidate: Candidate) -> float:
 
 def suitable_words(candidate: Candidate, question: Question, policy: Policy) -> str:
     """Which protector in stock suits the tip, where the tip is measured; else nothing."""
-    tip, word = tip_of(question.instrument), candidate.details.get("method")
-    if tip.across_mm is None or not question.protectors or not word:
+    tip, method = tip_of(question.instrument), candidate.method
+    if tip.across_mm is None or not question.protectors or method is None:
         return ""
-    choice = choose_protector(tip, Method(word), question.protectors, policy)
+    choice = choose_protector(tip, method, question.protectors, policy)
     if choice.taken:
         return f"Take protector {choice.taken.code}."
     if choice.outcome is Outcome.UNDECIDED:

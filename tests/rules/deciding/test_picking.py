@@ -114,7 +114,13 @@ class TestItsOwnSizeCounts:
     def test_a_wall_that_is_not_on_record_is_reckoned_and_said(self) -> None:
         cap = replace(CAP, wall_mm=None)
         found = self.said(hook(protector="vented, small"), container(), cap=cap)
-        assert any("reckoned as 1.5 mm" in one.sentence() for one in found.cautions)
+        said = [one.sentence() for one in found.cautions]
+        assert any(one.endswith("Reckoned, not measured: a wall of 1.5 mm.") for one in said)
+
+    def test_of_a_measured_one_only_the_size_is_said(self) -> None:
+        found = self.said(hook(protector="vented, small"), container())
+        said = next(one.sentence() for one in found.cautions if "protector on" in one.sentence())
+        assert said.startswith("With the protector on: ") and "Reckoned" not in said
 
     def test_one_of_unknown_length_on_a_measured_tip_cannot_be_told_and_is_named(self) -> None:
         item = hook(protector="vented, small", tip_cover_mm=15)

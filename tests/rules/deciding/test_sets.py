@@ -16,6 +16,7 @@ from assembly.rules.facts.cycles import CycleOption
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Container, Protector, Wrap
 from assembly.rules.findings import Finding, Outcome, Status
+from assembly.rules.limits.handling import handling_cautions
 from assembly.rules.limits.weights import scale_reading
 from assembly.rules.policy.values import Policy, default_policy
 from catalog.vocabulary import Filter, Kind, Material, Method
@@ -251,6 +252,21 @@ class TestCautions:
 
     def test_a_lumen_of_which_only_the_length_is_known_is_named(self) -> None:
         assert "Lumens (tube)" in self.said(forceps(), forceps(name="tube", lumen_length_mm=300))
+
+    @pytest.mark.parametrize(
+        ("method", "claims"), [(Method.STEAM, False), (Method.EO, False), (Method.H2O2, True),
+                               (None, True)]
+    )  # fmt: skip
+    def test_the_sterilizers_claims_are_named_where_its_method_has_some(
+        self, method: Method | None, claims: bool
+    ) -> None:
+        tube = forceps(name="tube", lumen_length_mm=300)
+        said = " ".join(one.text for one in handling_cautions([tube], Kind.WRAP, method))
+        assert "dry or moist" in said and ("claims" in said) is claims
+
+    def test_a_set_in_steam_is_not_sent_to_claims(self) -> None:
+        said = self.said(forceps(), forceps(name="tube", lumen_length_mm=300))
+        assert "claims" not in said
 
 
 class TestKindsLeftOut:

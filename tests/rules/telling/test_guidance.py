@@ -59,6 +59,19 @@ class TestGuidance:
     def test_an_indicator_lies_inside(self) -> None:
         assert any("inside" in one.place for one in guidance().indicators)
 
+    def test_the_indicator_is_asked_for_by_its_method(self) -> None:
+        asked = next(check.asked() for check in guidance().checks if check.key == "indicator")
+        assert asked == "Is the steam indicator (type 5) inside, readable through the film?"
+
+    @pytest.mark.parametrize(
+        ("facing", "said"),
+        [("paper to film", "All the same way round"), ("film to film", "In pairs, film toward")],
+    )
+    def test_how_pouches_face_is_the_policys(self, facing: str, said: str) -> None:
+        asked, rules = question(), default_policy(date(2026, 11, 25), {"facing_in_chamber": facing})
+        taken = decide(asked, rules).recommended
+        assert taken and guidance_for(taken, asked, rules).loading[-1].text.startswith(said)
+
     def test_handles_lie_to_the_peel_end(self) -> None:
         assert "peel end" in guidance().orientation[0].sentence()
 

@@ -67,7 +67,7 @@ from assembly.rules.methods.one_programme import cycle_findings, only_route
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.picking import pick, ranked
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import ItemClass, Kind
+from catalog.vocabulary import Kind
 
 NOT_COUNTED = (
     "Filters, mats, protectors and seals are not counted: weigh the container as it goes in."
@@ -238,10 +238,8 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
 
 def _textiles(asked: _Asked, weighing: Weighing) -> tuple[Finding, ...]:
     """The limits of a pack of drapes and gowns, where the set has any (g)."""
-    if all(one.item_class is not ItemClass.TEXTILES for one in asked.question.instruments):
-        return ()
     weight = None if weighing.unknown else weighing.known
-    return textile_findings(_pack(asked), weight, asked.policy)
+    return textile_findings(asked.question.instruments, _pack(asked), weight, asked.policy)
 
 
 def _pack(asked: _Asked) -> Box:

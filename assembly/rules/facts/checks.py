@@ -5,6 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import fields
 
+
+def product(*values: float | None) -> float | None:
+    """What the values come to multiplied; None where one of them is not known.
+
+    >>> product(3, 4, 5), product(3, None)
+    (60, None)
+    """
+    known = [value for value in values if value is not None]
+    return math.prod(known) if len(known) == len(values) else None
+
+
 LARGEST_MM = 10_000.0
 """No package for a sterilizer chamber is longer than this; a larger figure is a slip."""
 LARGEST_G = 1_000_000.0

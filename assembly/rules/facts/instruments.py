@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
-from assembly.rules.facts.checks import check_numbers
+from assembly.rules.facts.checks import check_numbers, product
 from assembly.rules.facts.cycles import Contents, CycleOption
 from assembly.rules.facts.declared import Declared, declared, fact
 from catalog.vocabulary import Form, ItemClass, Kind, LumenMaterial, Method
@@ -42,8 +41,12 @@ class Box:
     @property
     def volume_mm3(self) -> float | None:
         """Length by width by height; None where one is unknown."""
-        known = [size for size in self.sizes if size is not None]
-        return math.prod(known) if len(known) == len(SIZES) else None
+        return product(*self.sizes)
+
+    @property
+    def area_mm2(self) -> float | None:
+        """Length by width; None where one is unknown."""
+        return product(self.length_mm, self.width_mm)
 
     def plus(self, length: float = 0.0, width: float = 0.0, height: float = 0.0) -> Box:
         """The box that is larger by so much (mm); what is unknown stays so."""

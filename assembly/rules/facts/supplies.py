@@ -12,6 +12,7 @@ from assembly.rules.facts.checks import (
     FactsError,
     check_number,
     check_numbers,
+    product,
 )
 from assembly.rules.facts.instruments import Box
 from catalog.vocabulary import Filter, Kind, Material, Method, ProtectorMaterial
@@ -64,9 +65,7 @@ class Pouch:
         """Material used (mm2): both sheets, pleats included, outer size where it is known."""
         width = self.outer_width_mm or self.inner_width_mm
         length = self.outer_length_mm or self.inner_length_mm
-        if width is None or length is None:
-            return None
-        return 2 * (width + 2 * self.gusset_mm) * length
+        return None if width is None else product(2, width + 2 * self.gusset_mm, length)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -102,11 +101,14 @@ class Roll:
         check_number("weight_g_m2", self.weight_g_m2, largest=LARGEST_G)
         check_number("cost", self.cost, largest=LARGEST_G, zero_allowed=True)
 
+    def material_mm2(self, cut_mm: float | None) -> float | None:
+        """Roll used for a piece (mm2): nominal width, pleats included, counted once."""
+        width = self.nominal_width_mm
+        return None if width is None else product(width + 2 * self.gusset_mm, cut_mm)
+
     def piece_g(self, cut_mm: float | None) -> float | None:
         """What a piece of this length weighs (g)."""
-        if self.nominal_width_mm is None or self.weight_g_m2 is None or cut_mm is None:
-            return None
-        return (self.nominal_width_mm + 2 * self.gusset_mm) * cut_mm / MM2_IN_M2 * self.weight_g_m2
+        return product(self.material_mm2(cut_mm), 1 / MM2_IN_M2, self.weight_g_m2)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,9 +138,11 @@ class Wrap:
     @property
     def pack_g(self) -> float | None:
         """What both layers round a pack weigh (g)."""
-        if self.width_mm is None or self.length_mm is None or self.weight_g_m2 is None:
-            return None
-        return 2 * self.width_mm * self.length_mm / MM2_IN_M2 * self.weight_g_m2
+        return product(2, self.area_mm2, 1 / MM2_IN_M2, self.weight_g_m2)
+
+    @property
+    def area_mm2(self) -> float | None:
+        return product(self.width_mm, self.length_mm)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

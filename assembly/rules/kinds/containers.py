@@ -39,7 +39,7 @@ from assembly.rules.limits.weights import (
 )
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import Filter, ItemClass, Kind, Method
+from catalog.vocabulary import Filter, Kind, Method
 
 PLAN_SOURCE = "rectangle in a rectangle (Carver 1957; Wetzel, Math. Mag. 73, 2000)"
 PROGRAMME = Rule("programme", "the container maker's IFU")
@@ -72,11 +72,7 @@ def container_candidate(
         container_load_finding(net, container, policy),
         gross_finding(loaded, policy),
         pack_finding(question.pack, [(instrument.name, instrument.box)]),
-        *(
-            textile_findings(box, instrument.weight_g, policy)
-            if instrument.item_class is ItemClass.TEXTILES
-            else ()
-        ),
+        *textile_findings([instrument], box, instrument.weight_g, policy),
     )
     return Candidate(
         kind=str(Kind.CONTAINER),

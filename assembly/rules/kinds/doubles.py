@@ -12,6 +12,7 @@ from collections.abc import Iterable
 from dataclasses import replace
 from typing import Any
 
+from assembly.rules.facts.checks import product
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Pouch
@@ -202,12 +203,8 @@ def _details(inner: Pouch, outer: Pouch, pair: tuple[Finding, ...]) -> dict[str,
     for word in ("width", "length"):
         margin = next(finding.margin for finding in pair if finding.rule == f"outer {word}")
         details[f"play_{word}_mm"] = margin
-    if (
-        inner.outer_width_mm is not None
-        and inner.outer_length_mm is not None
-        and outer.inner_width_mm is not None
-        and outer.inner_length_mm is not None
-    ):
-        covered = inner.outer_width_mm * inner.outer_length_mm
-        details["inner_share"] = covered / (outer.inner_width_mm * outer.inner_length_mm)
+    covered = product(inner.outer_width_mm, inner.outer_length_mm)
+    area = product(outer.inner_width_mm, outer.inner_length_mm)
+    if covered is not None and area is not None:
+        details["inner_share"] = covered / area
     return details

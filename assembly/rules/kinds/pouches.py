@@ -14,6 +14,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
+from assembly.rules.facts.checks import product
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Pouch
 from assembly.rules.findings import (
@@ -290,12 +291,9 @@ def _details(
         details["base_distance_mm"] = base
         details["closing_asked_mm"] = clearance(CLOSING, item.height, policy)
         details["closing_distance_mm"] = pouch.inner_length_mm - item.along - base
-    if pouch.inner_width_mm and pouch.inner_length_mm:
-        area = pouch.inner_width_mm * pouch.inner_length_mm
-        if instrument.length_mm is not None and instrument.width_mm is not None:
-            details["fill_plain"] = instrument.length_mm * instrument.width_mm / area
-        if item.across is not None and item.along is not None:
-            details["fill_tented"] = item.across * item.along / area
+    area = product(pouch.inner_width_mm, pouch.inner_length_mm)
+    covered = {"plain": instrument.box.area_mm2, "tented": product(item.across, item.along)}
+    details |= {f"fill_{how}": one / area for how, one in covered.items() if one and area}
     return details
 
 

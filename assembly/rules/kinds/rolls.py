@@ -143,7 +143,9 @@ def _in_roll(way: Lying, roll: Roll, routes: Routes, policy: Policy) -> Candidat
         kind=str(Kind.ROLL),
         code=roll.code,
         findings=findings,
-        order=material_order(material_mm2(roll, cut), roll.cost, roll.code),
+        order=material_order(
+            roll.material_mm2(None if cut is None else cut.cut_mm), roll.cost, roll.code
+        ),
         details={
             **_details(instrument, roll, cut, width),
             **way.details,
@@ -159,17 +161,8 @@ def _in_roll(way: Lying, roll: Roll, routes: Routes, policy: Policy) -> Candidat
 
 def _covered(instrument: Instrument, roll: Roll, cut: CutLength | None) -> float | None:
     """The share of the piece between its four seals that is covered; None: a size is unknown."""
-    width, length = inner_width_mm(roll), instrument.length_mm
-    if not width or cut is None or length is None or instrument.width_mm is None:
-        return None
-    return length * instrument.width_mm / (width * cut.inner_mm)
-
-
-def material_mm2(roll: Roll, cut: CutLength | None) -> float | None:
-    """Roll used (mm2): nominal width, pleats included, by the cut length, counted once."""
-    if roll.nominal_width_mm is None or cut is None:
-        return None
-    return (roll.nominal_width_mm + 2 * roll.gusset_mm) * cut.cut_mm
+    width, area = inner_width_mm(roll), instrument.box.area_mm2
+    return None if not width or cut is None or area is None else area / (width * cut.inner_mm)
 
 
 def inner_width_mm(roll: Roll) -> float | None:
@@ -276,7 +269,9 @@ def _details(
     instrument: Instrument, roll: Roll, cut: CutLength | None, width: Finding
 ) -> dict[str, Any]:
     """Cut, waste by rounding and width (mm), material (mm2) and the share of it covered."""
-    details: dict[str, Any] = {"material_mm2": material_mm2(roll, cut)}
+    details: dict[str, Any] = {
+        "material_mm2": roll.material_mm2(None if cut is None else cut.cut_mm)
+    }
     if cut is not None:
         details["cut_length_mm"] = cut.cut_mm
         details["cut_exact_mm"] = cut.exact_mm
@@ -285,9 +280,9 @@ def _details(
             details["pieces_per_roll"] = math.floor(roll.roll_length_mm / cut.cut_mm + CLOSE_RATIO)
     if width.margin is not None and roll.side_seal_mm is not None:
         details["width_slack_mm"] = width.margin
-    material, length, across = details["material_mm2"], instrument.length_mm, instrument.width_mm
-    if material and length is not None and across is not None:
-        details["covered_share"] = length * across / material
+    material, area = details["material_mm2"], instrument.box.area_mm2
+    if material and area is not None:
+        details["covered_share"] = area / material
     return details
 
 

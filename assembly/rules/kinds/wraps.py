@@ -50,7 +50,7 @@ from assembly.rules.limits.weights import (
 from assembly.rules.methods.materials import method_finding
 from assembly.rules.methods.routes import Routes
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import Fold, ItemClass, Kind
+from catalog.vocabulary import Fold, Kind
 
 GEOMETRY = "our geometry"
 
@@ -81,18 +81,14 @@ def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Polic
         rating_finding(instrument.weight_g, wrap.rated_g, "wrap"),
         net_finding(weighing, policy),
         gross_finding(gross, policy, wrapped=True),
-        *(
-            textile_findings(first, instrument.weight_g, policy)
-            if instrument.item_class is ItemClass.TEXTILES
-            else ()
-        ),
+        *textile_findings([instrument], first, instrument.weight_g, policy),
         pack_finding(question.pack, [(instrument.name, instrument.box)]),
     )
     return Candidate(
         kind=str(Kind.WRAP),
         code=wrap.code,
         findings=findings,
-        order=(sheet.fold is not folds[0], *material_order(_area(wrap), wrap.cost, wrap.code)),
+        order=(sheet.fold is not folds[0], *material_order(wrap.area_mm2, wrap.cost, wrap.code)),
         details=_details(first, pack, wrap, sheet, fits, policy) | gross_details(gross),
         cautions=(
             *fold_cautions(first, instrument.weight_g, question.fold, sheet.fold, policy),
@@ -167,12 +163,6 @@ def wrap_sheet(
             *_cautions(grown, wrap, False, sheet, fits, policy),
         ),
     )
-
-
-def _area(wrap: Wrap) -> float | None:
-    if wrap.width_mm is None or wrap.length_mm is None:
-        return None
-    return wrap.width_mm * wrap.length_mm
 
 
 def _with_first_sheet(pack: Box, wrap: Wrap, policy: Policy) -> Box:
@@ -274,7 +264,7 @@ def _details(
     details: dict[str, Any] = {
         "fold": str(sheet.fold),
         "sheets": 1 if wrap.layers == 2 else 2,
-        "material_mm2": _area(wrap),
+        "material_mm2": wrap.area_mm2,
     }
     if pack.missing:
         return details

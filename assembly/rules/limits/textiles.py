@@ -6,9 +6,12 @@ the most that is allowed.
 
 from __future__ import annotations
 
-from assembly.rules.facts.instruments import Box
+from collections.abc import Iterable
+
+from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.findings import CLOSE_MM, Finding, Rule
 from assembly.rules.policy.values import Policy
+from catalog.vocabulary import ItemClass
 
 MM3_IN_M3 = 1_000_000_000
 _LIMITS = {
@@ -19,12 +22,14 @@ _LIMITS = {
 
 
 def textile_findings(
-    pack: Box, weight_g: float | None, policy: Policy
-) -> tuple[Finding, Finding, Finding]:
-    """Size, weight and density of a textile pack, in this order.
+    inside: Iterable[Instrument], pack: Box, weight_g: float | None, policy: Policy
+) -> tuple[Finding, ...]:
+    """Size, weight and density of a pack, in this order, where there are textiles in it.
 
     Source: ANSI/AAMI ST79 as taught.
     """
+    if all(one.item_class is not ItemClass.TEXTILES for one in inside):
+        return ()
     return (
         textile_size_finding(pack, policy),
         textile_weight_finding(weight_g, policy),

@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assembly.rules.facts.checks import FactsError
+from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Rule, Status
 from assembly.rules.limits.textiles import (
     heaviest_by_density,
@@ -29,6 +30,7 @@ from assembly.rules.limits.weights import (
     weight_finding,
 )
 from assembly.rules.policy.presets import presets
+from catalog.vocabulary import ItemClass
 from tests.rules.given import ON, box, cases, named, policy, preset_policy
 
 TARE = 3200
@@ -260,5 +262,6 @@ class TestTextilePacks:
         assert textile_density_finding(pack, weight, policy()).missing == missing
 
     def test_all_three_in_order(self):
-        found = textile_findings(self.largest, 5000, policy())
+        gowns = Instrument(name="gowns", item_class=ItemClass.TEXTILES)
+        found = textile_findings([gowns], self.largest, 5000, policy())
         assert [f.rule for f in found] == ["textile size", "textile weight", "textile density"]

@@ -73,10 +73,6 @@ class Row:
         return f"needed by {by}, in {span(self.request.needed_by - self.now)}"
 
     @property
-    def age(self) -> str:
-        return span(self.now - self.request.asked_at)
-
-    @property
     def last(self) -> RequestStep:
         return self.steps[-1]
 

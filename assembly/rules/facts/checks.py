@@ -20,6 +20,8 @@ LARGEST_MM = 10_000.0
 """No package for a sterilizer chamber is longer than this; a larger figure is a slip."""
 LARGEST_G = 1_000_000.0
 """No package weighs a tonne; a larger figure is a slip."""
+LARGEST_ROLL = 1_000_000.0
+"""No roll is a kilometre long."""
 LARGEST_MIN = 100_000.0
 LARGEST_C = 400.0
 
@@ -64,6 +66,7 @@ empty if it is not known
 _LARGEST_BY_SUFFIX = {
     "_mm": LARGEST_MM, "_g": LARGEST_G, "_m2": LARGEST_G, "_min": LARGEST_MIN, "_c": LARGEST_C,
 }  # fmt: skip
+_LARGEST_BY_NAME = {"exposure_max": LARGEST_MIN, "cost": LARGEST_G, "roll_length_mm": LARGEST_ROLL}
 ZERO_ALLOWED = {"gusset_mm", "drying_min", "exposure_max", "tolerance_g", "cost"}
 
 
@@ -72,11 +75,7 @@ def check_numbers(fact: object) -> None:
     for field in fields(fact):  # type: ignore[arg-type]
         name = field.name
         suffix = f"_{name.rsplit('_', 1)[-1]}"
-        largest = _LARGEST_BY_SUFFIX.get(suffix)
-        if name in ("exposure_min", "exposure_max"):
-            largest = LARGEST_MIN
-        elif name == "cost":
-            largest = LARGEST_G
+        largest = _LARGEST_BY_NAME.get(name, _LARGEST_BY_SUFFIX.get(suffix))
         if largest is not None:
             check_number(
                 name, getattr(fact, name), largest=largest, zero_allowed=name in ZERO_ALLOWED

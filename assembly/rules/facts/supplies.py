@@ -5,15 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from assembly.rules.facts.checks import (
-    LARGEST_G,
-    LARGEST_MM,
-    ZERO_ALLOWED,
-    FactsError,
-    check_number,
-    check_numbers,
-    product,
-)
+from assembly.rules.facts.checks import FactsError, check_numbers, product
 from assembly.rules.facts.instruments import Box
 from catalog.vocabulary import Filter, Kind, Material, Method, ProtectorMaterial
 
@@ -90,16 +82,7 @@ class Roll:
     kind = Kind.ROLL
 
     def __post_init__(self) -> None:
-        for name in ("nominal_width_mm", "side_seal_mm", "gusset_mm", "rated_g", "longest_cut_mm"):
-            check_number(
-                name,
-                getattr(self, name),
-                largest=LARGEST_G if name == "rated_g" else LARGEST_MM,
-                zero_allowed=name in ZERO_ALLOWED,
-            )
-        check_number("roll_length_mm", self.roll_length_mm, largest=LARGEST_G)
-        check_number("weight_g_m2", self.weight_g_m2, largest=LARGEST_G)
-        check_number("cost", self.cost, largest=LARGEST_G, zero_allowed=True)
+        check_numbers(self)
 
     def material_mm2(self, cut_mm: float | None) -> float | None:
         """Roll used for a piece (mm2): nominal width, pleats included, counted once."""

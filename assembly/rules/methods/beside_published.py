@@ -7,6 +7,7 @@ that IFU itself states it, and not met otherwise.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 
 from assembly.rules.facts.cycles import Contents, CycleOption, Programme
 from assembly.rules.findings import Finding, Rule, Status
@@ -40,9 +41,8 @@ def published_minimum_finding(
     if isinstance(cycle, CycleOption):
         stated = (cycle,)
     kinds = (cycle.air_removal,) if cycle.air_removal in KINDS else KINDS
-    answers = [
-        _against(cycle, cycle.temperature_c, kind, contents, stated, policy) for kind in kinds
-    ]
+    asked = _Asked(cycle, contents, stated, policy)
+    answers = [_against(asked, cycle.temperature_c, kind) for kind in kinds]
     if len({answer.status for answer in answers}) == 1:
         return answers[0]
     return RULE.by(answers[0].source).cannot_tell(
@@ -51,22 +51,25 @@ def published_minimum_finding(
     )
 
 
-def _against(
-    cycle: CycleOption | Programme,
-    temperature_c: float,
-    kind: AirRemoval,
-    contents: Contents,
-    stated: Sequence[CycleOption],
-    policy: Policy,
-) -> Finding:
-    item = contents.item_class
+@dataclass(frozen=True, slots=True)
+class _Asked:
+    """The cycle that is asked about, what goes through it, and what the IFU states."""
+
+    cycle: CycleOption | Programme
+    contents: Contents
+    stated: Sequence[CycleOption]
+    policy: Policy
+
+
+def _against(asked: _Asked, temperature_c: float, kind: AirRemoval) -> Finding:
+    cycle, item = asked.cycle, asked.contents.item_class
     row = published_for(kind, item, temperature_c)
     holding = published_for(kind, item, temperature_c, Basis.HOLDING)
     by_ifu = []
     for part, given, least, found in _parts(cycle, row, holding):
         if given is None or given >= least:
             continue
-        finding = _shorter(cycle, part, given, least, found, stated, contents, policy)
+        finding = _shorter(asked, part, given, least, found)
         if finding.status is not Status.MET:
             return finding
         by_ifu.append(finding)
@@ -97,21 +100,12 @@ def _parts(
                 yield "drying", cycle.drying_min, found.drying_from_min, found
 
 
-def _shorter(
-    cycle: CycleOption | Programme,
-    part: str,
-    given: float,
-    least: float,
-    row: PublishedRow,
-    stated: Sequence[CycleOption],
-    contents: Contents,
-    policy: Policy,
-) -> Finding:
+def _shorter(asked: _Asked, part: str, given: float, least: float, row: PublishedRow) -> Finding:
     """What a cycle below a published time is: met only where the IFU itself states it."""
     published = f"Published: {row.sentence()}."
     rule = RULE.by(f"{RULE.source}; {row.source}")
     below = f"{part} of {given:g} min is below the published {least:g} min"
-    answers = {_states(option, cycle, part, contents, policy) for option in stated}
+    answers = {_states(asked, option, part) for option in asked.stated}
     if Says.YES in answers:
         return rule.met(
             f"Its {below}, but the instrument's IFU states this shorter cycle, and the IFU "
@@ -128,14 +122,11 @@ def _shorter(
     )
 
 
-def _states(
-    option: CycleOption, cycle: CycleOption | Programme, part: str, contents: Contents,
-    policy: Policy,
-) -> Says:  # fmt: skip
+def _states(asked: _Asked, option: CycleOption, part: str) -> Says:
     """Whether an IFU's cycle states this one: an IFU silent on drying states no short one."""
-    if isinstance(cycle, CycleOption):
-        return Says.YES if option is cycle else Says.NO
-    answer = accepts(option, cycle, policy, contents)
+    if isinstance(asked.cycle, CycleOption):
+        return Says.YES if option is asked.cycle else Says.NO
+    answer = accepts(option, asked.cycle, asked.policy, asked.contents)
     if answer.says is Says.YES and part == "drying" and option.drying_min is None:
         return Says.NO
     return answer.says

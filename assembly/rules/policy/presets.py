@@ -25,11 +25,6 @@ class Preset:
     last_checked: date
     history: Mapping[str, tuple[Dated, ...]]
 
-    @property
-    def overrides(self) -> dict[str, Dated]:
-        """The latest value of each name: what a policy takes as overrides."""
-        return {name: entries[-1] for name, entries in self.history.items()}
-
     def on(self, day: date) -> dict[str, Dated]:
         """The values in force on ``day``; a name without one yet is left to the policy."""
         found = {}
@@ -81,7 +76,7 @@ def _entry(file: str, key: str, raw: object) -> tuple[Parameter, Dated]:
 def presets() -> Mapping[str, Preset]:
     """The presets shipped with the program, read once.
 
-    >>> presets()["us"].overrides["gross_limit_g"].value
+    >>> presets()["us"].on(date(2026, 1, 1))["gross_limit_g"].value
     11339.81
     """
     return load(DATA / "presets.toml")

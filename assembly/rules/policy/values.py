@@ -87,51 +87,43 @@ class Parameter:
             return self._checked_text(value, where)
         if self.unit == "words":
             if value not in self.choices:
-                raise PolicyError(
-                    where, self.name, f"read {value!r}; choose from {', '.join(self.choices)}"
-                )
+                raise self._refused(where, value, f"choose from {', '.join(self.choices)}")
             return str(value)
         if self.unit == "yes or no":
             if not isinstance(value, bool):
-                raise PolicyError(where, self.name, f"read {value!r}; write true or false")
+                raise self._refused(where, value, "write true or false")
             return value
         return self._checked_number(value, where)
 
+    def _refused(self, where: str, value: object, problem: str) -> PolicyError:
+        return PolicyError(where, self.name, f"read {value!r}; {problem}")
+
     def _checked_list(self, value: object, where: str) -> tuple[str, ...]:
         if not isinstance(value, (list, tuple)) or not value:
-            raise PolicyError(where, self.name, f"read {value!r}; write a list")
-        if self.unit == "text":
-            words = tuple(self._checked_text(word, where) for word in value)
-            if len(set(words)) != len(words):
-                raise PolicyError(where, self.name, f"read {list(words)!r}; each only once")
-            return words
-        words = tuple(value)
-        strange = [word for word in words if word not in self.choices]
+            raise self._refused(where, value, "write a list")
+        text = self.unit == "text"
+        words = tuple(self._checked_text(word, where) if text else word for word in value)
+        strange = [word for word in words if not text and word not in self.choices]
         if strange or len(set(map(str, words))) != len(words):
-            raise PolicyError(
-                where,
-                self.name,
-                f"read {list(words)!r}; choose from {', '.join(self.choices)}, each once",
-            )
+            choose = "" if text else f"choose from {', '.join(self.choices)}, "
+            raise self._refused(where, list(words), f"{choose}each only once")
         return words
 
     def _checked_text(self, value: object, where: str) -> str:
         """Free words of the department's own, such as the heading of a column."""
         if not isinstance(value, str) or not value.strip() or len(value) > TEXT_MOST:
-            raise PolicyError(
-                where, self.name, f"read {value!r}; write a few words, at most {TEXT_MOST} signs"
-            )
+            raise self._refused(where, value, f"write a few words, at most {TEXT_MOST} signs")
         return value.strip()
 
     def _checked_number(self, value: object, where: str) -> float:
         if isinstance(value, bool) or not isinstance(value, (int, float)):
-            raise PolicyError(where, self.name, f"read {value!r}; write a number in {self.unit}")
+            raise self._refused(where, value, f"write a number in {self.unit}")
         try:
             number = float(value)
         except OverflowError:
             number = math.inf
         if not math.isfinite(number):
-            raise PolicyError(where, self.name, f"read {value!r}; write a finite number")
+            raise self._refused(where, value, "write a finite number")
         if self.at_least is not None and number < self.at_least:
             words = f"at least {self._bound(self.at_least, self.floor_source)}"
             raise PolicyError(where, self.name, f"read {number:.10g}; {words}")
@@ -166,13 +158,9 @@ class Policy:
         for name, value in (overrides or {}).items():
             if name not in parameters:
                 raise PolicyError("policy", name, "is not a value this policy knows")
-            entry = value if isinstance(value, Dated) else None
-            checked = parameters[name].checked(entry.value if entry else value)
-            self._dated[name] = (
-                Dated(entry.since, checked, entry.source, entry.clause, entry.confidence)
-                if entry
-                else Dated(on, checked, overrides_source)
-            )
+            entry = value if isinstance(value, Dated) else Dated(on, None, overrides_source)
+            asked = entry.value if isinstance(value, Dated) else value
+            self._dated[name] = replace(entry, value=parameters[name].checked(asked))
 
     def entry(self, name: str) -> Dated:
         """The value with its source."""

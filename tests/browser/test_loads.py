@@ -31,7 +31,7 @@ def test_a_load_from_the_bench_to_the_shelf(site: Site, page: Page) -> None:
     for words in ("A1", code):
         page.fill("#scan", words)
         page.press("#scan", "Enter")
-    expect(page.locator(".said")).to_contain_text("put away to A1")
+    expect(page.locator("#said")).to_contain_text("put away to A1")
 
 
 def test_what_was_not_released_is_not_put_away(site: Site, page: Page) -> None:
@@ -41,7 +41,7 @@ def test_what_was_not_released_is_not_put_away(site: Site, page: Page) -> None:
     for words in ("A1", code):
         page.fill("#scan", words)
         page.press("#scan", "Enter")
-    expect(page.locator(".said")).to_contain_text(f"{code} is in no load")
+    expect(page.locator("#said")).to_contain_text(f"{code} is in no load")
 
 
 def test_scans_faster_than_the_server_are_all_put_in(site: Site, page: Page) -> None:

@@ -169,7 +169,7 @@ ADDRESSES: dict[str, Address] = {
     "papers/lists/<slug:key>.<str:form>": file(EVERYBODY, 60, each=10),
     "papers/skills/": page(PACKERS, 6),
     "papers/skills/record/": sent(COORDINATORS),
-    "policy/": page(EVERYBODY, 6, also={"?freed=temperature_band": 12}),
+    "policy/": page(EVERYBODY, 6, also={"?freed=temperature_band": 12, "?q=seal": 6}),
     "policy/set/": sent(COORDINATORS),
     "policy/preset/": sent(COORDINATORS),
     "supplies/<str:kind>/<str:code>/": page(EVERYBODY, 7),

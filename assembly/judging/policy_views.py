@@ -10,6 +10,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
@@ -50,6 +51,8 @@ class Shown:
     now: Entry
     history: tuple[Entry, ...]
     typed: str
+    sent: dict[str, str]
+    """What was sent for it and refused, with the ``problem``; empty else."""
 
     @property
     def bounds(self) -> str:
@@ -60,10 +63,23 @@ class Shown:
         unit = self.parameter.unit
         return f"{value_words(float(least), unit)} to {value_words(float(most), unit)}"
 
+    @property
+    def choices(self) -> tuple[str, ...]:
+        """The answers to choose from; empty where the value is typed."""
+        if self.parameter.several:
+            return ()
+        return ("yes", "no") if self.parameter.unit == "yes or no" else self.parameter.choices
+
+    def said(self) -> str:
+        """What a search looks through."""
+        now = self.now
+        parts = (self.parameter.title, self.parameter.group, now.value, now.cited, now.reason)
+        return " ".join(parts).casefold()
+
 
 @read_page("assembly.view_policyoverride")
 def policy_page(request: HttpRequest) -> HttpResponse:
-    """Every value in force."""
+    """Every value in force, or those that ``?q=`` names."""
     return _page(request, {})
 
 
@@ -72,20 +88,21 @@ def _page(request: HttpRequest, typed: dict[str, str]) -> HttpResponse:
     own: dict[str, list[PolicyOverride]] = {}
     for row in PolicyOverride.objects.all():
         own.setdefault(row.name, []).append(row)
-    shown = [
-        _shown(parameter, policy.entry(name), own.get(name, []))
+    words = request.GET.get("q", "").casefold().split()
+    every = [
+        _shown(parameter, policy.entry(name), own.get(name, []), typed)
         for name, parameter in policy.parameters.items()
     ]
+    shown = [row for row in every if all(word in row.said() for word in words)]
     groups = [(name, list(rows)) for name, rows in groupby(shown, key=lambda s: s.parameter.group)]
     return render(
         request,
         "assembly/policy/policy.html",
         {
             "groups": groups,
-            "presets": _presets(),
+            "presets": _presets(every),
             "today": timezone.localdate(),
-            "typed": typed,
-            "digest": policy.digest,
+            "q": request.GET.get("q", ""),
             "switch": BAND,
             "freed": sets_freed_by_band(policy) if request.GET.get("freed") == BAND else None,
         },
@@ -93,7 +110,9 @@ def _page(request: HttpRequest, typed: dict[str, str]) -> HttpResponse:
     )
 
 
-def _shown(parameter: Parameter, now: Dated, own: list[PolicyOverride]) -> Shown:
+def _shown(
+    parameter: Parameter, now: Dated, own: list[PolicyOverride], typed: dict[str, str]
+) -> Shown:
     entries = sorted(
         [*parameter.history, *(row.dated() for row in own)], key=lambda entry: entry.since
     )
@@ -104,6 +123,7 @@ def _shown(parameter: Parameter, now: Dated, own: list[PolicyOverride]) -> Shown
         "" if now.value is None else value_words(now.value, "count").replace(",", "")
         if isinstance(now.value, float)
         else value_words(now.value, ""),
+        typed if typed.get("name") == parameter.name else {},
     )  # fmt: skip
 
 
@@ -118,20 +138,41 @@ def _entry(parameter: Parameter, entry: Dated) -> Entry:
     )
 
 
-def _presets() -> dict[str, object]:
-    """The presets side by side: one row a value that any of them sets."""
-    every, day = presets(), timezone.localdate()
-    names = dict.fromkeys(name for preset in every.values() for name in preset.on(day))
-    parameters = default_parameters()
+@dataclass(frozen=True, slots=True)
+class Preset:
+    """A preset beside what is in force: how many of its values are other ones."""
+
+    key: str
+    title: str
+    others: int
+
+
+def _presets(shown: list[Shown]) -> dict[str, object]:
+    """The presets side by side with what is in force: one row a value that any of them sets.
+
+    Each cell is value, source, and whether it is another value than the one in force.
+    """
+    day, every = timezone.localdate(), presets()
+    values = {key: preset.on(day) for key, preset in every.items()}
     rows = []
-    for name in names:
-        cells = []
-        for preset in every.values():
-            entry = preset.on(day).get(name)
-            words = value_words(entry.value, parameters[name].unit) if entry else "as shipped"
-            cells.append((words, entry.cited if entry else ""))
-        rows.append((parameters[name].title, cells))
-    return {"titles": [(key, preset.title) for key, preset in every.items()], "rows": rows}
+    for row in shown:
+        entries = [each.get(row.parameter.name) for each in values.values()]
+        if any(entries):
+            cells = [_cell(row, entry) for entry in entries]
+            rows.append((row.parameter.title, row.now.value, cells))
+    others = [sum(cells[n][2] for _, _, cells in rows) for n in range(len(every))]
+    titles = [
+        Preset(key, preset.title, count)
+        for (key, preset), count in zip(every.items(), others, strict=True)
+    ]
+    return {"titles": titles, "rows": rows}
+
+
+def _cell(row: Shown, entry: Dated | None) -> tuple[str, str, bool]:
+    if entry is None:
+        return ("", "", False)
+    words = value_words(entry.value, row.parameter.unit)
+    return (words, entry.cited, words != row.now.value)
 
 
 class Override(Sent):
@@ -158,11 +199,19 @@ def override(request: HttpRequest) -> HttpResponse:
             clause=sent["clause"],
         )
     except PolicyError as problem:
-        return _page(request, {**typed, "problem": problem.problem})
+        return _not_set(request, typed, problem.problem)
     except Refused as problem:
-        return _page(request, {**typed, "problem": str(problem)})
+        return _not_set(request, typed, str(problem))
     messages.success(request, f"{default_parameters()[made.name].title}: set from {made.since}.")
-    return redirect("policy")
+    return redirect(f"{reverse('policy')}#{made.name}")
+
+
+def _not_set(request: HttpRequest, typed: dict[str, str], problem: str) -> HttpResponse:
+    """The page with its row open, what was typed in it, and what is wrong beside the field."""
+    parameter = default_parameters().get(typed.get("name", ""))
+    title = f"{parameter.title}: " if parameter else ""
+    messages.error(request, f"Not set. {title}{problem}.")
+    return _page(request, {**typed, "problem": problem})
 
 
 @require_POST

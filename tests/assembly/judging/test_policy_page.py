@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from datetime import date
 from io import StringIO
 
@@ -122,13 +123,25 @@ def test_a_preset_sets_every_value_with_its_own_source() -> None:
 class TestPage:
     def test_it_lists_every_value_with_its_source(self, technician: Client) -> None:
         page = technician.get("/policy/").content.decode()
-        assert "ANSI/AAMI ST77" in page and "closing_clearance_mm" in page
+        assert "ANSI/AAMI ST77" in page and "Sheet left free at each side seal" in page
+
+    def test_no_key_and_no_digest_is_on_the_screen(self, coordinator: Client) -> None:
+        page = coordinator.get("/policy/").content.decode()
+        seen = re.sub(r"<[^>]*>", " ", page)
+        assert "side_clearance_mm" not in seen and policy_in_force().digest not in page
+
+    def test_a_search_leaves_the_values_that_it_names(self, technician: Client) -> None:
+        page = technician.get("/policy/", {"q": "side seal free"}).content.decode()
+        assert (
+            "Sheet left free at each side seal" in page
+            and "gross weight" not in page.split("presets")[0]
+        )
 
     def test_it_says_from_where_to_where_a_value_may_be_set(self, technician: Client) -> None:
         assert "25 mm to 100 mm" in technician.get("/policy/").content.decode()
 
     def test_a_technician_sees_no_form(self, technician: Client) -> None:
-        assert "Set the value" not in technician.get("/policy/").content.decode()
+        assert "Set it" not in technician.get("/policy/").content.decode()
 
     def test_a_coordinator_sets_a_value(self, coordinator: Client) -> None:
         coordinator.post("/policy/set/", FORM)

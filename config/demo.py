@@ -29,6 +29,7 @@ from catalog.models import (
     Wrap,
 )
 from catalog.spreadsheets.batches.applying import apply_report, check_file
+from config.day import Day
 from config.roles import set_up_roles
 
 FIXTURES = Path(settings.BASE_DIR) / "fixtures" / "demo"
@@ -62,8 +63,8 @@ def is_empty() -> bool:
 
 
 @transaction.atomic
-def load(say: Say) -> None:
-    """The whole hospital in one transaction: all of it or nothing."""
+def load(say: Say, *, day: bool = False) -> None:
+    """The whole hospital in one transaction, with a day in progress or without: all or nothing."""
     say("supplies and cycles")
     load_supplies()
     for file, kind in (
@@ -80,6 +81,9 @@ def load(say: Say) -> None:
     load_accounts()
     say("shelf places")
     load_shelf_places()
+    if day:
+        say("a day in progress")
+        Day().make()
 
 
 def load_packs() -> None:

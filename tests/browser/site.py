@@ -58,10 +58,10 @@ def environment(folder: Path) -> dict[str, str]:
 
 
 @cache
-def _filled() -> tempfile.TemporaryDirectory[str]:
+def _filled(day: bool) -> tempfile.TemporaryDirectory[str]:
     """A folder with the demo as the command fills it; made once, deleted at the end."""
     folder = tempfile.TemporaryDirectory(prefix="packbench-demo-")
-    command = [sys.executable, "manage.py", "demo", "--no-serve"]
+    command = [sys.executable, "manage.py", "demo", "--no-serve", *([] if day else ["--no-day"])]
     subprocess.run(
         command, cwd=ROOT, env=environment(Path(folder.name)), check=True, stdout=subprocess.PIPE
     )
@@ -69,9 +69,9 @@ def _filled() -> tempfile.TemporaryDirectory[str]:
 
 
 @contextmanager
-def served(folder: Path, port: int | None = None) -> Iterator[Site]:
-    """``manage.py demo`` on the database in ``folder``, as a person starts it."""
-    process, site = started(folder, port or free_port())
+def served(folder: Path, port: int | None = None, *, day: bool = False) -> Iterator[Site]:
+    """``manage.py demo`` on the database in ``folder``, with a day in progress or no work begun."""
+    process, site = started(folder, port or free_port(), day=day)
     try:
         yield site
     finally:
@@ -86,13 +86,13 @@ def ended(process: subprocess.Popen[str]) -> None:
         process.stdout.close()
 
 
-def started(folder: Path, port: int) -> tuple[subprocess.Popen[str], Site]:
+def started(folder: Path, port: int, *, day: bool = False) -> tuple[subprocess.Popen[str], Site]:
     """The server's process and where it serves; whoever starts it ends it.
 
     An empty folder gets a demo that was filled before: that takes the command its time.
     """
     if not (folder / "demo.sqlite3").exists():
-        shutil.copytree(_filled().name, folder, dirs_exist_ok=True)
+        shutil.copytree(_filled(day).name, folder, dirs_exist_ok=True)
     process = subprocess.Popen(
         [sys.executable, "manage.py", "demo", "--port", str(port)],
         cwd=ROOT,

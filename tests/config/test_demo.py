@@ -6,6 +6,8 @@ import os
 import re
 import subprocess
 import sys
+from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -16,7 +18,10 @@ from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.db import transaction
+from django.utils import timezone
 
+from assembly.first_pages.coordinating import waits_for_coordinators
+from assembly.first_pages.waiting import waits
 from assembly.judging.decisions import (
     Answer,
     SetAnswer,
@@ -25,6 +30,11 @@ from assembly.judging.decisions import (
     decide_for_set,
 )
 from assembly.judging.facts_from_catalog import lines_of
+from assembly.models import Build, Load, LoadState, Package, Request
+from assembly.packages.shelf import to_be_had
+from assembly.packages.standing import waiting_for_a_load
+from assembly.persons import person_of
+from assembly.questions.asking import answers_for
 from assembly.rules.drawing.looks import look_of
 from assembly.rules.findings import Outcome
 from catalog.models import Change, Instrument, InstrumentSet
@@ -33,6 +43,11 @@ from tests.factories import catalog as make
 
 
 def run(*options: str) -> str:
+    """The command without a day's work, which only the tests of the day need."""
+    return run_all("--no-day", *options)
+
+
+def run_all(*options: str) -> str:
     out = StringIO()
     call_command("demo", "--no-serve", *options, stdout=out)
     return out.getvalue()
@@ -81,6 +96,75 @@ def test_fresh_starts_the_demo_over() -> None:
     Instrument.objects.filter(item_number="HF-1000").update(name="scribbled on")
     run("--fresh")
     assert Instrument.objects.get(item_number="HF-1000").name == "Scalpel handle no. 3"
+
+
+@pytest.fixture(scope="module")
+def day(django_db_setup: None, django_db_blocker: Any) -> Iterator[datetime]:
+    """The demo with its day; when it was made."""
+    with django_db_blocker.unblock(), transaction.atomic():
+        began = timezone.now()
+        demo.load(lambda words: None, day=True)
+        yield began
+        transaction.set_rollback(True)
+
+
+@pytest.mark.django_db
+class TestDay:
+    """A day in progress: each page of the program has something to show."""
+
+    def test_two_sets_are_being_assembled_one_by_somebody_else(self, day: datetime) -> None:
+        running = Build.objects.filter(state=Build.State.OPEN).order_by("set_code")
+        assert [(one.set_code, one.holder_name) for one in running] == [
+            ("HF-S01", "Tam Birkett"), ("HF-S05", "Ola Brandt")]  # fmt: skip
+
+    def test_one_request_is_urgent_one_late_and_one_packed(self, day: datetime) -> None:
+        found = {one.what: one for one in waits() if one.kind == "request"}
+        assert found["1 × Rongeur, double-action 230 mm"].tone == "urgent"
+        assert found["1 × DeBakey forceps 240 mm"].tone == "late"
+        assert found["1 × Crile forceps, curved 140 mm"].act == "packed, waits for a load"
+
+    def test_the_bench_has_one_of_everything_that_waits(self, day: datetime) -> None:
+        assert {one.kind for one in waits()} == {"request", "set", "repair", "shelf"}
+
+    def test_packages_wait_for_a_load(self, day: datetime) -> None:
+        assert waiting_for_a_load().count() == 3
+
+    def test_one_load_runs_and_one_was_released(self, day: datetime) -> None:
+        assert list(Load.objects.order_by("pk").values_list("state", flat=True)) == [
+            LoadState.RELEASED, LoadState.RUNNING]  # fmt: skip
+
+    def test_there_is_stock_on_the_shelf(self, day: datetime) -> None:
+        assert {one.kind for one in to_be_had()} == {Package.Kind.SINGLE, Package.Kind.SET}
+
+    def test_a_coordinator_is_waited_for(self, day: datetime) -> None:
+        found = waits_for_coordinators(User.objects.get(username="coordinator"))
+        assert (len(found.overrides), len(found.proposals), len(found.not_in_catalog)) == (1, 1, 1)
+
+    def test_an_answer_waits_for_the_technician(self, day: datetime) -> None:
+        technician = person_of(User.objects.get(username="technician"))
+        assert len(answers_for(technician)) == 1
+
+    def test_its_times_are_counted_back_from_when_it_was_made(self, day: datetime) -> None:
+        started = Build.objects.get(set_code="HF-S01").started_at
+        running = Load.objects.get(state=LoadState.RUNNING).steps.last().at
+        late = Request.objects.get(number="HF-1091").needed_by
+        for moment, minutes in ((started, 40), (running, 12), (late, 10)):
+            assert abs(day - timedelta(minutes=minutes) - moment) < timedelta(minutes=1)
+
+    def test_nothing_is_dated_after_it_was_made(self, day: datetime) -> None:
+        assert not Change.objects.filter(at__gt=timezone.now()).exists()
+
+    def test_afterwards_the_clock_is_the_real_one(self, day: datetime) -> None:
+        assert abs(timezone.now() - datetime.now(UTC)) < timedelta(seconds=1)
+
+
+@pytest.mark.django_db(transaction=True)
+def test_fresh_makes_the_day_anew() -> None:
+    run_all()
+    Request.objects.update(note="scribbled on")
+    run_all("--fresh")
+    assert Request.objects.filter(note="scribbled on").count() == 0
+    assert Build.objects.filter(state=Build.State.OPEN).count() == 2
 
 
 MEASURABLE = {

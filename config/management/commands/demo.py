@@ -24,6 +24,7 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("--no-serve", action="store_true", help="set up, then stop")
         parser.add_argument("--fresh", action="store_true", help="empty the demo and start over")
+        parser.add_argument("--no-day", action="store_true", help="the hospital, no work begun")
         parser.add_argument("--port", type=int, default=8000, help="port on 127.0.0.1")
 
     def handle(self, *args: Any, **options: Any) -> None:
@@ -37,7 +38,7 @@ class Command(BaseCommand):
         if demo.is_demo():
             self.say("the hospital is there already: nothing changed")
         else:
-            demo.load(self.say)
+            demo.load(self.say, day=not options["no_day"])
         self._print_accounts(options["port"])
         if not options["no_serve"]:
             call_command("runserver", f"127.0.0.1:{options['port']}", use_reloader=False)

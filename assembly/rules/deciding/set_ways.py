@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import replace
 
 from assembly.rules.deciding.set_facts import SetQuestion
 from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.findings import Finding, Status
-from assembly.rules.methods.cycle_options import common_cycles, members_from
-from assembly.rules.methods.offers import Offer, cautions_of, programme_offers
+from assembly.rules.methods.cycle_options import Member, common_cycles, members_from
+from assembly.rules.methods.offers import cautions_of, programme_offers
 from assembly.rules.methods.one_programme import route_of
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.policy.values import Policy
@@ -22,31 +22,21 @@ def set_routes(question: SetQuestion, common: Finding, policy: Policy) -> Routes
     if not members or not any(member.cycles for member in members):
         return Routes(known=False)
     if question.programmes is None:
-        return Routes(
-            known=True,
-            accepted=tuple(
-                _free_route(cycle.point, cycle.option.method) for cycle in common_cycles(members)
-            ),
-            undecided=_in_doubt(question, common),
-            refusal=common.sentence(),
-            source=common.source,
-        )
-    everyone = (1 << len(members)) - 1
-    sure = _serving(programme_offers(members, question.programmes, policy), everyone)
-    might = _serving(programme_offers(members, question.programmes, policy, sure=False), everyone)
-    return Routes(
-        known=True,
-        accepted=tuple(
+        free = ((cycle.point, cycle.option.method) for cycle in common_cycles(members))
+        accepted = tuple(_free_route(*one) for one in free)
+        undecided = _in_doubt(question, common)
+    else:
+        sure = _serving(members, question.programmes, policy, sure=True)
+        might = _serving(members, question.programmes, policy, sure=False)
+        accepted = tuple(
             replace(route_of(one), caution=cautions_of(members, one, policy)) for one in sure
-        ),
-        undecided=tuple(
+        )
+        undecided = tuple(
             replace(route_of(one), doubt=common.sentence(), missing="cycles")
             for one in might
             if one not in sure
-        ),
-        refusal=common.sentence(),
-        source=common.source,
-    )
+        )
+    return Routes(True, accepted, undecided, common.sentence(), common.source)
 
 
 def _in_doubt(question: SetQuestion, common: Finding) -> tuple[Route, ...]:
@@ -62,12 +52,13 @@ def _in_doubt(question: SetQuestion, common: Finding) -> tuple[Route, ...]:
     )
 
 
-def _serving(offers: Iterable[Offer], everyone: int) -> list[Programme]:
-    return [
-        offer.cycle
-        for offer in offers
-        if offer.mask == everyone and isinstance(offer.cycle, Programme)
-    ]
+def _serving(
+    members: Sequence[Member], programmes: Sequence[Programme], policy: Policy, *, sure: bool
+) -> list[Programme]:
+    """The programmes that serve every line, certainly or perhaps."""
+    every = (1 << len(members)) - 1
+    offers = programme_offers(members, programmes, policy, sure=sure)
+    return [one.cycle for one in offers if one.mask == every and isinstance(one.cycle, Programme)]
 
 
 def _free_route(point: dict[str, float], method: Method) -> Route:

@@ -39,16 +39,7 @@ class CycleOption:
         return self.temperature_c if self.temperature_to_c is None else self.temperature_to_c
 
     def __str__(self) -> str:
-        parts = [_first_words(self.method, self.cycle_name, self.air_removal)]
-        if self.temperature_c is not None:
-            parts[0] += f" {_range(self.temperature_c, self.hottest_c)} °C"
-        if self.exposure_min is not None:
-            parts.append(f"{_range(self.exposure_min, self.exposure_max)} min")
-        if self.drying_min is not None:
-            parts.append(f"dry {self.drying_min:g} min")
-        if self.aeration_min is not None:
-            parts.append(f"aerate {self.aeration_min:g} min")
-        return ", ".join(parts)
+        return _in_words(self, self.hottest_c, self.exposure_max, self.aeration_min)
 
 
 def _in_order(high_name: str, high: float | None, low_name: str, low: float | None) -> None:
@@ -109,23 +100,28 @@ class Programme:
             raise FactsError("air_removal", "either", "a sterilizer has one: gravity or dynamic")
 
     def __str__(self) -> str:
-        parts = [_first_words(self.method, self.cycle_name, self.air_removal)]
-        if self.temperature_c is not None:
-            parts[0] += f" {self.temperature_c:g} °C"
-        if self.exposure_min is not None:
-            parts.append(f"{self.exposure_min:g} min")
-        if self.drying_min is not None:
-            parts.append(f"dry {self.drying_min:g} min")
-        return f"{self.code} ({', '.join(parts)})"
+        return f"{self.code} ({_in_words(self)})"
 
 
-def _first_words(method: Method, name: str, air_removal: AirRemoval | None) -> str:
-    words = method.words
-    if name:
-        words += f" cycle {name}"
-    if air_removal in (AirRemoval.GRAVITY, AirRemoval.DYNAMIC):
-        words = f"{air_removal.words} {words}"
-    return words
+def _in_words(
+    cycle: CycleOption | Programme,
+    hottest_c: float | None = None,
+    longest_min: float | None = None,
+    aeration_min: float | None = None,
+) -> str:
+    """A cycle as a person reads it: what is on record of it, its name and kind first."""
+    words = cycle.method.words
+    if cycle.cycle_name:
+        words += f" cycle {cycle.cycle_name}"
+    if cycle.air_removal in (AirRemoval.GRAVITY, AirRemoval.DYNAMIC):
+        words = f"{cycle.air_removal.words} {words}"
+    if cycle.temperature_c is not None:
+        words += f" {_range(cycle.temperature_c, hottest_c)} °C"
+    if cycle.exposure_min is not None:
+        words += f", {_range(cycle.exposure_min, longest_min)} min"
+    if cycle.drying_min is not None:
+        words += f", dry {cycle.drying_min:g} min"
+    return words if aeration_min is None else f"{words}, aerate {aeration_min:g} min"
 
 
 def _range(low: float, high: float | None) -> str:

@@ -66,18 +66,16 @@ def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Polic
     instrument, way = question.instrument, lies_open(question.instrument, policy)
     own = question.pack is None
     first = question.pack or way.item.box
-    pack = _with_first_sheet(first, wrap, policy)
-    folds = folds_for(first, instrument.weight_g, question.fold, policy)
-    sheet, fits = _better_fold([sheet_finding(pack, own, wrap, fold, policy) for fold in folds])
-    if own:
-        fits = way.said(fits)
+    fits, details, cautions = wrap_sheet(
+        first, wrap, instrument.weight_g, policy, asked=question.fold, own=own, measured=not own
+    )
     weighing = weigh([Piece(name=instrument.name, quantity=1, weight_g=instrument.weight_g)])
     gross = with_packaging(weighing, wrap.code, wrap.pack_g, policy, wrapped=True)
     findings = (
         allowed_finding(instrument, Kind.WRAP),
         method_finding(routes, wrap.material, wrap.methods),
         sharp_finding(instrument, Kind.WRAP),
-        fits,
+        way.said(fits) if own else fits,
         rating_finding(instrument.weight_g, wrap.rated_g, "wrap"),
         net_finding(weighing, policy),
         gross_finding(gross, policy, wrapped=True),
@@ -88,12 +86,9 @@ def wrap_candidate(question: Question, wrap: Wrap, routes: Routes, policy: Polic
         kind=str(Kind.WRAP),
         code=wrap.code,
         findings=findings,
-        order=(sheet.fold is not folds[0], *material_order(wrap.area_mm2, wrap.cost, wrap.code)),
-        details=_details(first, pack, wrap, sheet, fits, policy) | gross_details(gross),
-        cautions=(
-            *fold_cautions(first, instrument.weight_g, question.fold, sheet.fold, policy),
-            *_cautions(pack, wrap, question.pack is not None, sheet, fits, policy),
-        ),
+        order=(not details.pop("suits"), *material_order(wrap.area_mm2, wrap.cost, wrap.code)),
+        details=details | gross_details(gross),
+        cautions=cautions,
     )
 
 
@@ -145,22 +140,30 @@ def fold_cautions(
 
 
 def wrap_sheet(
-    pack: Box, wrap: Wrap, weight_g: float | None, policy: Policy
+    pack: Box,
+    wrap: Wrap,
+    weight_g: float | None,
+    policy: Policy,
+    *,
+    asked: Fold | None = None,
+    own: bool = False,
+    measured: bool = False,
 ) -> tuple[Finding, dict[str, Any], tuple[Caution, ...]]:
-    """The sheet's finding, details and cautions for a measured pack (a basket, say), in mm.
+    """The sheet's finding, details and cautions for a pack (a basket, say), in mm.
 
-    ``weight_g`` is that of the pack, None where it is not known: it decides on the fold.
-    ``suits`` of the details is false where another fold would suit the pack better.
+    ``weight_g`` is that of the pack, None where it is not known: it decides on the fold, where
+    none is ``asked`` for. ``suits`` of the details is false where another fold would suit the
+    pack better. ``own``: the pack is the instrument itself; ``measured``: it is the closed pack.
     """
     grown = _with_first_sheet(pack, wrap, policy)
-    folds = folds_for(pack, weight_g, None, policy)
-    sheet, fits = _better_fold([sheet_finding(grown, False, wrap, one, policy) for one in folds])
+    folds = folds_for(pack, weight_g, asked, policy)
+    sheet, fits = _better_fold([sheet_finding(grown, own, wrap, one, policy) for one in folds])
     return (
         fits,
         _details(pack, grown, wrap, sheet, fits, policy) | {"suits": sheet.fold is folds[0]},
         (
-            *fold_cautions(pack, weight_g, None, sheet.fold, policy),
-            *_cautions(grown, wrap, False, sheet, fits, policy),
+            *fold_cautions(pack, weight_g, asked, sheet.fold, policy),
+            *_cautions(grown, wrap, measured, sheet, fits, policy),
         ),
     )
 

@@ -5,9 +5,8 @@ Each is offered with the members that allow it. Source: the instrument makers' I
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
 from itertools import product
 
 from assembly.rules.facts.cycles import Programme
@@ -19,30 +18,13 @@ from catalog.vocabulary import Method
 
 
 @dataclass(frozen=True, slots=True)
-class Point:
-    """One cycle with a value for every parameter: °C and minutes."""
-
-    method: Method
-    klass: str
-    values: Mapping[str, float] = field(default_factory=dict, hash=False)
-
-    def serves(self, option: Option) -> bool:
-        """Whether the option allows this cycle."""
-        return (
-            option.method is self.method
-            and option.klass in ("", self.klass)
-            and all(
-                low <= self.values.get(name, -math.inf) <= high
-                for name, (low, high) in option.bounds.items()
-            )
-        )
-
-
-@dataclass(frozen=True, slots=True)
 class Offer:
-    """A cycle that could be run and, as a bit mask, the members that allow it."""
+    """A cycle that could be run and, as a bit mask, the members that allow it.
 
-    cycle: Point | Programme
+    One that no sterilizer is known to run is an option whose bounds are single values.
+    """
+
+    cycle: Option | Programme
     mask: int
 
 
@@ -65,11 +47,12 @@ def free_offers(members: Sequence[Member], *, sure: bool = True) -> tuple[Offer,
         names = sorted({name for option in here for name in option.bounds})
         lows = [sorted({option.low(name) for option in here}) for name in names]
         for values in product(*lows):
-            point = Point(method, klass, dict(zip(names, values, strict=True)))
+            single = {name: (at, at) for name, at in zip(names, values, strict=True)}
+            point = Option(method, klass, single)
             mask = mask_of(
                 n
                 for n, pool in enumerate(pools)
-                if any(point.serves(option) for option in pool) or not (sure or pool)
+                if any(option.holds(point) for option in pool) or not (sure or pool)
             )
             if mask:
                 offers.setdefault((method, klass, values), Offer(point, mask))

@@ -22,7 +22,7 @@ from assembly.judging.decisions import Answer, SetAnswer, decide_for_instrument,
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.taking import Plan, chosen
 from assembly.models import Build, Load, Package, Repair, Request, ShelfPlace
-from assembly.packages import levels, recording, shelf
+from assembly.packages import levels, recording, sealing, shelf
 from assembly.persons import Person, person_of
 from assembly.questions import asking as coordinators
 from assembly.questions import proposing
@@ -183,13 +183,14 @@ class Day:
         answer = signing.answer_for(tally_of(build))
         assert answer is not None
         signing.pack(person, build.pk, _plan(answer), self.key())
-        return signing.sign(person, build.pk, self.key())
+        return _sealed(person, signing.sign(person, build.pk, self.key()))
 
     def pack(self, person: Person, number: str) -> Package:
         """A single package of an instrument."""
         instrument = _instrument(number)
         answer = decide_for_instrument(instrument)
-        return recording.pack_single(person, instrument, answer, _plan(answer), self.key())
+        made = recording.pack_single(person, instrument, answer, _plan(answer), self.key())
+        return _sealed(person, made)
 
     def load(self, sterilizer: str, packages: list[Package]) -> Load:
         """A load with these packages, started."""
@@ -237,6 +238,11 @@ def _lines(instrument_set: InstrumentSet) -> list[Any]:
 def _line(build: Build, number: str) -> int:
     lines = tally_of(build).lines
     return next(one.line.pk for one in lines if one.line.item_number == number)
+
+
+def _sealed(person: Person, package: Package) -> Package:
+    """The package closed, and its seal looked at."""
+    return sealing.seal(person, package.pk, sealing.all_right(package))
 
 
 def _plan(answer: Answer | SetAnswer) -> Plan:

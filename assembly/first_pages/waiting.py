@@ -32,6 +32,7 @@ LATE_STILL_SHOWN = timedelta(hours=12)
 """How long a set that was needed and never went stays on the list. Our own bound."""
 RUNNING = (Build.State.OPEN, Build.State.PACKED)
 WAITS_FOR = {
+    Word.UNSEALED: "packed, waits for its seal",
     Word.PACKED: "packed, waits for a load",
     Word.IN_A_LOAD: "packed, in a load",
     Word.RELEASED: "released: take it there",

@@ -68,13 +68,15 @@ def read_tables(
     another kind, and a blank one.
     """
     return {
-        name: _table(path.name, name, raw, kinds, needed) for name, raw in read_data(path).items()
+        name: read_table(path.name, name, raw, kinds, needed)
+        for name, raw in read_data(path).items()
     }
 
 
-def _table(
+def read_table(
     file: str, name: str, raw: object, kinds: Mapping[str, type], needed: Iterable[str]
 ) -> dict[str, Any]:
+    """One table as :func:`read_tables` reads them; the kind ``tuple`` is two numbers."""
     if not isinstance(raw, dict):
         raise DataError(file, name, "must be a table")
     for key in needed:
@@ -86,6 +88,10 @@ def _table(
 def _value(file: str, place: str, raw: object, kind: type | None) -> Any:
     if kind is None:
         raise DataError(file, place, "is not a key this file may have")
+    if kind is tuple:
+        if not isinstance(raw, list) or len(raw) != 2:
+            raise DataError(file, place, "must be two numbers")
+        return tuple(_value(file, place, number, float) for number in raw)
     if type(raw) is not kind:
         raise DataError(file, place, f"must be of kind {kind.__name__}, was {raw!r}")
     for text in raw if isinstance(raw, list) else [raw]:

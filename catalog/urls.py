@@ -1,14 +1,23 @@
 from django.urls import include, path
 
-from catalog.pages import count_sheets, editor, instruments, records, sets, supplies, supply_list
-from catalog.pages import identifiers as identifier_views
-from catalog.pages import lists as views
+from catalog.pages import (
+    count_sheets,
+    editor,
+    identifiers,
+    instruments,
+    lists,
+    records,
+    sets,
+    supplies,
+    supply_list,
+)
 from catalog.pages.spreadsheets import views as spreadsheets
 from catalog.pages.workbook import whole_catalog
 
 app_name = "catalog"
 
 INSTRUMENT = "instruments/<str:item_number>"
+CODES = f"{INSTRUMENT}/codes"
 SET = "sets/<str:code>"
 REVISION = f"{SET}/count-sheets/<int:revision>"
 SUPPLY = "supplies/<str:kind>/<str:code>"
@@ -25,18 +34,10 @@ one_spreadsheet = [
 ]
 
 urlpatterns = [
-    path("instruments/", views.InstrumentList.as_view(), name="instruments"),
-    path(
-        "instruments/<str:item_number>/codes/",
-        identifier_views.add,
-        name="add_identifier",
-    ),
-    path(
-        "instruments/<str:item_number>/codes/<int:pk>/remove/",
-        identifier_views.remove,
-        name="remove_identifier",
-    ),
-    path("sets/", views.SetList.as_view(), name="sets"),
+    path("instruments/", lists.InstrumentList.as_view(), name="instruments"),
+    path(f"{CODES}/", identifiers.add, name="add_identifier"),
+    path(f"{CODES}/<int:pk>/remove/", identifiers.remove, name="remove_identifier"),
+    path("sets/", lists.SetList.as_view(), name="sets"),
     path("supplies/", supply_list.SupplyList.as_view(), name="supplies"),
     path("what-is-missing/", records.Missing.as_view(), name="missing"),
     path("whole-catalog.xlsx", whole_catalog, name="whole_catalog"),

@@ -49,22 +49,17 @@ NO_SIZE = Q(length_mm=None) | Q(width_mm=None) | Q(height_mm=None)
 NO_WEIGHT = Q(weight_g=None)
 
 
-def with_blocked_sets(rows: QuerySet[Instrument]) -> QuerySet[Instrument]:
-    """Each row with ``sets_blocked``, the sets in use whose count sheet has it, and
-    ``has_cycle``."""
+def missing_something(today: date) -> QuerySet[Instrument]:
+    """The instruments in use of which a fact is missing, those that block most sets first:
+    ``sets_blocked``, the sets in use whose count sheet has it; with ``has_cycle``."""
     in_force = Q(
         lines__count_sheet__state=CountSheet.State.CURRENT,
         lines__count_sheet__instrument_set__retired=False,
     )
-    return rows.annotate(
+    rows = Instrument.objects.filter(retired=False).annotate(
         sets_blocked=Count("lines__count_sheet__instrument_set", filter=in_force, distinct=True),
         has_cycle=Exists(CycleOption.objects.filter(instrument=OuterRef("pk"))),
     )
-
-
-def missing_something(today: date) -> QuerySet[Instrument]:
-    """The instruments in use of which a fact is missing, those that block most sets first."""
-    rows = with_blocked_sets(Instrument.objects.filter(retired=False))
     overdue = Q(ifu_review_on__lte=today)
     lacking = rows.filter(NO_SIZE | NO_WEIGHT | overdue | Q(has_cycle=False))
     return lacking.order_by(F("sets_blocked").desc(), "item_number")

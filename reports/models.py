@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from typing import Any, NoReturn
-
 from django.db import models
 
+from catalog.models.history import AppendOnly
 
-class SkillsCheck(models.Model):
+
+class SkillsCheck(AppendOnly):
     """One observed check of one person's work. Append-only; names are copied as text.
 
     ``steps`` holds each step in words and whether it was seen.
@@ -39,14 +39,6 @@ class SkillsCheck(models.Model):
 
     def __str__(self) -> str:
         return f"{self.trainee}, {self.skill}, {self.observed_on}"
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        if self.pk is not None:
-            raise TypeError("A skills check on record is not altered; record another one.")
-        super().save(*args, **kwargs)
-
-    def delete(self, *args: Any, **kwargs: Any) -> NoReturn:
-        raise TypeError("A skills check on record is not deleted.")
 
     @property
     def not_yet(self) -> list[str]:

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any, NoReturn
-
 from django.db import models
 
 from assembly.rules.policy.values import Dated
+from catalog.models.history import AppendOnly
 
 
-class PolicyOverride(models.Model):
+class PolicyOverride(AppendOnly):
     """One value of the department's own, from a day on, with its source. Append-only."""
 
     name = models.CharField(max_length=60, db_index=True)
@@ -31,14 +30,6 @@ class PolicyOverride(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name} = {self.value} from {self.since}"
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        if self.pk is not None:
-            raise TypeError("A policy value on record is not altered; set a new one.")
-        super().save(*args, **kwargs)
-
-    def delete(self, *args: Any, **kwargs: Any) -> NoReturn:
-        raise TypeError("A policy value on record is not deleted.")
 
     def dated(self) -> Dated:
         """The value as the rules read it."""

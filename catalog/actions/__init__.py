@@ -22,42 +22,8 @@ from catalog.actions.identifiers import (
     add_identifier,
     remove_identifier,
 )
-from catalog.actions.instruments import (
-    add_instrument,
-    change_instrument,
-    cycle_words,
-)
-from catalog.actions.recording import Actor, actor_for, change_record, record, set_retired
+from catalog.actions.instruments import add_instrument, change_instrument, cycle_words
+from catalog.actions.recording import Actor, actor_for, record, set_retired
 from catalog.actions.sets import add_set, change_set
 from catalog.actions.spares import SparesMoved, move_spares
 from catalog.actions.supplies import add_supply, change_supply
-
-__all__ = [
-    "Actor",
-    "IdentifierRefusedError",
-    "NotADraftError",
-    "SparesMoved",
-    "actor_for",
-    "add_count_sheet",
-    "add_identifier",
-    "add_instrument",
-    "add_line",
-    "add_set",
-    "add_supply",
-    "approve_count_sheet",
-    "change_instrument",
-    "change_line",
-    "change_record",
-    "change_set",
-    "change_supply",
-    "cycle_words",
-    "discard_count_sheet",
-    "move_line",
-    "move_spares",
-    "record",
-    "remove_identifier",
-    "remove_line",
-    "set_retired",
-    "set_substitutes",
-    "start_draft",
-]

@@ -3,13 +3,13 @@ records, far fewer statements. Each is one transaction."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
-from decimal import Decimal
+from collections.abc import Iterable, Mapping, Sequence
+from itertools import chain
 from typing import Any
 
 from django.db import transaction
 
-from catalog.actions import Actor, change_record
+from catalog.actions import Actor, record
 from catalog.models import Change, CountSheet, CycleOption, Instrument, InstrumentSet
 
 ROWS_AT_A_TIME = 500
@@ -17,12 +17,6 @@ ROWS_AT_A_TIME = 500
 
 Values = Mapping[str, Any]
 Cycles = Sequence[Mapping[str, Any]]
-Tick = Callable[[int], None]
-"""Told how many are done so far."""
-
-
-def no_tick(_done: int) -> None:
-    """For those who do not watch."""
 
 
 @transaction.atomic
@@ -30,19 +24,12 @@ def add_instruments(actor: Actor, rows: Sequence[tuple[Values, Cycles]]) -> list
     """New instruments with their cycles. IntegrityError when an item number is taken."""
     made = [Instrument(**values) for values, _ in rows]
     Instrument.objects.bulk_create(made, batch_size=ROWS_AT_A_TIME)
-    options = [_options(instrument, cycles) for instrument, (_, cycles) in _pairs(made, rows)]
-    flat = [option for each in options for option in each]
-    CycleOption.objects.bulk_create(flat, batch_size=ROWS_AT_A_TIME)
-    Change.objects.bulk_create(
-        [
-            change_record(
-                actor, Change.Verb.ADDED, instrument, instrument.item_number, None,
-                {**values, "cycles": [_words(option) for option in cycles]},
-            )
-            for (instrument, (values, _)), cycles in zip(_pairs(made, rows), options, strict=True)
-        ],
-        batch_size=ROWS_AT_A_TIME,
-    )  # fmt: skip
+    options = [_options(one, cycles) for one, (_, cycles) in zip(made, rows, strict=True)]
+    CycleOption.objects.bulk_create(chain.from_iterable(options), batch_size=ROWS_AT_A_TIME)
+    _write(
+        _record(actor, Change.Verb.ADDED, one, None, {**values, "cycles": _words(cycles)})
+        for one, (values, _), cycles in zip(made, rows, options, strict=True)
+    )
     return made
 
 
@@ -63,16 +50,12 @@ def change_instruments(
         if values:
             instrument.save(update_fields=list(values))
         if cycles is not None:
-            before["cycles"] = [_words(option) for option in instrument.cycles.all()]
+            before["cycles"] = _words(instrument.cycles.all())
             instrument.cycles.all().delete()
             options = CycleOption.objects.bulk_create(_options(instrument, cycles))
-            after["cycles"] = [_words(option) for option in options]
-        records.append(
-            change_record(
-                actor, Change.Verb.CHANGED, instrument, instrument.item_number, before, after
-            )
-        )
-    Change.objects.bulk_create(records, batch_size=ROWS_AT_A_TIME)
+            after["cycles"] = _words(options)
+        records.append(_record(actor, Change.Verb.CHANGED, instrument, before, after))
+    _write(records)
 
 
 @transaction.atomic
@@ -85,20 +68,20 @@ def remove_instruments(actor: Actor, instruments: Sequence[Instrument]) -> None:
             for field in Instrument._meta.concrete_fields
             if field.name != "id"
         }
-        before["cycles"] = [_words(option) for option in instrument.cycles.all()]
-        records.append(
-            change_record(
-                actor, Change.Verb.REMOVED, instrument, instrument.item_number, before, None
-            )
-        )
+        before["cycles"] = _words(instrument.cycles.all())
+        records.append(_record(actor, Change.Verb.REMOVED, instrument, before, None))
     Instrument.objects.filter(pk__in=[each.pk for each in instruments]).delete()
+    _write(records)
+
+
+def _record(
+    actor: Actor, verb: Change.Verb, one: Instrument, before: Values | None, after: Values | None
+) -> Change:
+    return record(actor, verb, one, one.item_number, before, after, write=False)
+
+
+def _write(records: Iterable[Change]) -> None:
     Change.objects.bulk_create(records, batch_size=ROWS_AT_A_TIME)
-
-
-def _pairs(
-    made: Sequence[Instrument], rows: Sequence[tuple[Values, Cycles]]
-) -> list[tuple[Instrument, tuple[Values, Cycles]]]:
-    return list(zip(made, rows, strict=True))
 
 
 def _options(instrument: Instrument, cycles: Cycles) -> list[CycleOption]:
@@ -108,16 +91,9 @@ def _options(instrument: Instrument, cycles: Cycles) -> list[CycleOption]:
     ]
 
 
-_NUMBERS = ("temperature_c", "exposure_min", "exposure_max", "drying_min")
-
-
-def _words(option: CycleOption) -> str:
-    """The cycle as people read it; its numbers may still be the spreadsheet's."""
-    for name in _NUMBERS:
-        value = getattr(option, name)
-        if value is not None:
-            setattr(option, name, Decimal(value))
-    return str(option)
+def _words(options: Iterable[CycleOption]) -> list[str]:
+    """The cycles as people read them."""
+    return [str(option) for option in options]
 
 
 @transaction.atomic
@@ -128,9 +104,7 @@ def take_back_sets(actor: Actor) -> None:
     codes = set(mine.filter(kind="set").values_list("object_key", flat=True))
     for instrument_set in InstrumentSet.objects.filter(code__in=codes):
         before = {"name": instrument_set.name, "service": instrument_set.service}
-        change_record(
-            actor, Change.Verb.REMOVED, instrument_set, instrument_set.code, before, None
-        ).save()
+        record(actor, Change.Verb.REMOVED, instrument_set, instrument_set.code, before, None)
         instrument_set.delete()
     drafts = CountSheet.objects.filter(state=CountSheet.State.DRAFT).select_related(
         "instrument_set"
@@ -139,5 +113,5 @@ def take_back_sets(actor: Actor) -> None:
         key = f"{sheet.instrument_set.code} r{sheet.revision}"
         if key in sheet_keys:
             lines = {"lines": [str(line) for line in sheet.lines.all()]}
-            change_record(actor, Change.Verb.REMOVED, sheet, key, lines, None).save()
+            record(actor, Change.Verb.REMOVED, sheet, key, lines, None)
             sheet.delete()

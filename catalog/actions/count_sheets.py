@@ -73,10 +73,11 @@ def start_draft(
     """A new draft with the next number: a copy of ``source``, or empty without one."""
     taken = InstrumentSet.objects.select_for_update().get(pk=instrument_set.pk)
     last = taken.count_sheets.aggregate(last=Max("revision"))["last"] or 0
-    return add_count_sheet(actor, taken, last + 1, _copies(source) if source else ())
+    return add_count_sheet(actor, taken, last + 1, copies_of(source) if source else ())
 
 
-def _copies(source: CountSheet) -> list[dict[str, Any]]:
+def copies_of(source: CountSheet) -> list[dict[str, Any]]:
+    """The lines of a revision in their order, as :func:`add_count_sheet` takes them."""
     lines = source.lines.select_related("instrument").prefetch_related("substitutes")
     return [
         {

@@ -47,16 +47,19 @@ def plain(value: Any) -> Any:
     return value
 
 
-def change_record(
+def record(
     actor: Actor,
     verb: Change.Verb,
     thing: models.Model,
     key: str,
     before: Mapping[str, Any] | None,
     after: Mapping[str, Any] | None,
+    *,
+    write: bool = True,
 ) -> Change:
-    """The record of one change, not yet saved."""
-    return Change(
+    """The change on record, in the transaction of the change itself; many are written at once
+    by who asks for them with ``write=False``."""
+    change = Change(
         at=timezone.now(),
         actor=actor.name,
         verb=verb,
@@ -68,18 +71,9 @@ def change_record(
         batch=actor.batch,
         reason=actor.reason,
     )
-
-
-def record(
-    actor: Actor,
-    verb: Change.Verb,
-    thing: models.Model,
-    key: str,
-    before: Mapping[str, Any] | None,
-    after: Mapping[str, Any] | None,
-) -> None:
-    """Write the change on record; call it in the transaction of the change itself."""
-    change_record(actor, verb, thing, key, before, after).save()
+    if write:
+        change.save()
+    return change
 
 
 def put(thing: models.Model, values: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:

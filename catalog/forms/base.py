@@ -26,7 +26,7 @@ from catalog.forms.fields import (
 
 def field_for(column: models.Field, **kwargs: Any) -> forms.Field | None:
     """The form field for a column: by what it measures, which its name says."""
-    label, name = _label(column), column.name
+    label, name = label_of(column), column.name
     if name == "gusset_mm":
         return FoldDepthField(label=label, what="fold")
     if name.endswith("_mm"):
@@ -57,7 +57,8 @@ def field_for(column: models.Field, **kwargs: Any) -> forms.Field | None:
     return made
 
 
-def _label(column: models.Field) -> str:
+def label_of(column: models.Field) -> str:
+    """The column's name, as a label begins."""
     words = str(column.verbose_name)
     return words[:1].upper() + words[1:]
 

@@ -49,6 +49,12 @@ class ClaimForm(forms.Form):
 
 
 class _Claims(forms.BaseFormSet):
+    title, word = "What the sterilizer's maker claims for lumens", "claim"
+    note = (
+        "Copy each row of its instructions as a whole. Without a claim on record, no lumen is "
+        "passed in a low-temperature cycle."
+    )
+
     def values(self) -> list[dict[str, Any]]:
         """The claims in their order; empty rows are left."""
         return [dict(form.cleaned_data) for form in self.forms if form.cleaned_data.get("material")]

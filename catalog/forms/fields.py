@@ -6,7 +6,7 @@ An empty field means "not known" and is stored as such, never as zero.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable
+from collections.abc import Mapping
 from decimal import Decimal
 from typing import Any
 
@@ -26,23 +26,43 @@ OUT_OF_RANGE = "“{text}” is no {what} {range}."
 NOT_KNOWN = "not known"
 
 
-class SizeField(forms.Field):
-    """A size as people type it. A bare number is in the unit that the label names."""
+class FigureField(forms.Field):
+    """A figure in ``unit``, which its label names; empty, or a mark for that, is not known."""
 
     unit = ""
-    read: Callable[[str], Decimal]
+    attrs: Mapping[str, str] = {}
 
-    def __init__(self, *, what: str = "", **kwargs: Any) -> None:
-        self.what = what or "size"
-        kwargs.setdefault("required", False)
-        super().__init__(**kwargs)
-        self.widget.attrs.update({"placeholder": NOT_KNOWN, "autocomplete": "off", "class": "size"})
-        self.label = f"{self.label}, {self.unit}" if self.label else self.label
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"required": False, **kwargs})
+        self.widget.attrs.update({"placeholder": NOT_KNOWN, "class": "size", **self.attrs})
+        if self.label and self.unit:
+            self.label = f"{self.label}, {self.unit}"
 
     def to_python(self, value: Any) -> Decimal | None:
         text = str(value or "").strip()
-        if not text or tidy(text).casefold() in UNKNOWN_MARKS:
-            return None
+        return None if not text or tidy(text).casefold() in UNKNOWN_MARKS else self.figure(text)
+
+    def figure(self, text: str) -> Decimal:
+        """What was typed; ValidationError when it is no such figure."""
+        raise NotImplementedError
+
+    def has_changed(self, initial: Any, data: Any) -> bool:
+        try:
+            return bool(self.to_python(data) != initial)
+        except ValidationError:
+            return True
+
+
+class SizeField(FigureField):
+    """A size as people type it. A bare number is in the unit that the label names."""
+
+    attrs = {"autocomplete": "off"}
+
+    def __init__(self, *, what: str = "", **kwargs: Any) -> None:
+        self.what = what or "size"
+        super().__init__(**kwargs)
+
+    def figure(self, text: str) -> Decimal:
         try:
             size = self.read_size(text)
         except UnitError as error:
@@ -59,12 +79,6 @@ class SizeField(forms.Field):
 
     def shown(self, value: Any) -> str:
         raise NotImplementedError
-
-    def has_changed(self, initial: Any, data: Any) -> bool:
-        try:
-            return bool(self.to_python(data) != initial)
-        except ValidationError:
-            return True
 
 
 class LengthField(SizeField):
@@ -106,27 +120,21 @@ class FoldDepthField(LengthField):
         return super().to_python(value)
 
 
-class NumberField(forms.Field):
+class NumberField(FigureField):
     """A plain number from ``least`` to ``most`` with point or comma; empty is not known."""
+
+    attrs = {"inputmode": "decimal"}
 
     def __init__(
         self, *, least: int = 0, most: int = 1440, places: int = 1, unit: str = "", **kwargs: Any
     ) -> None:
         self.least, self.most, self.places, self.unit = least, most, places, unit
-        kwargs.setdefault("required", False)
         super().__init__(**kwargs)
-        self.widget.attrs.update(
-            {"placeholder": NOT_KNOWN, "inputmode": "decimal", "class": "size"}
-        )
-        if self.label and unit:
-            self.label = f"{self.label}, {unit}"
 
-    def to_python(self, value: Any) -> Decimal | None:
-        text = str(value or "").strip()
-        if not text or tidy(text).casefold() in UNKNOWN_MARKS:
-            return None
-        units = re.escape(self.unit) if self.unit else ""
-        found = re.fullmatch(rf"([0-9]{{1,6}}(?:[.,][0-9]{{1,4}})?) ?(?:{units})?", text)
+    def figure(self, text: str) -> Decimal:
+        found = re.fullmatch(
+            rf"([0-9]{{1,6}}(?:[.,][0-9]{{1,4}})?) ?(?:{re.escape(self.unit)})?", text
+        )
         if found is None:
             raise ValidationError(f"“{text}” is no number. Write it like 20.", code="not_a_number")
         number = Decimal(found[1].replace(",", "."))
@@ -142,12 +150,6 @@ class NumberField(forms.Field):
 
     def prepare_value(self, value: Any) -> Any:
         return f"{value.normalize():f}" if isinstance(value, Decimal) else value
-
-    def has_changed(self, initial: Any, data: Any) -> bool:
-        try:
-            return bool(self.to_python(data) != initial)
-        except ValidationError:
-            return True
 
 
 class WholeField(forms.Field):
@@ -219,13 +221,12 @@ class DayField(forms.DateField):
 
 def yes_no_field(label: str = "", **kwargs: Any) -> forms.TypedChoiceField:
     """Yes, no, or not known."""
-    kwargs.setdefault("required", False)
     return forms.TypedChoiceField(
         label=label,
         choices=[("", NOT_KNOWN), ("yes", "yes"), ("no", "no")],
         coerce=lambda word: word == "yes",
         empty_value=None,
-        **kwargs,
+        **{"required": False, **kwargs},
     )
 
 

@@ -164,6 +164,9 @@ class CycleForm(forms.Form):
 
 
 class _Cycles(forms.BaseFormSet):
+    title, word = "Cycles that its instructions allow", "cycle"
+    note = "A row without a line or a method is no cycle."
+
     def values(self) -> list[dict[str, Any]]:
         """The cycles in their order; empty rows are left."""
         found: list[dict[str, Any]] = []

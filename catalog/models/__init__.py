@@ -16,25 +16,3 @@ from catalog.models.supplies import (
     Sterilizer,
     Wrap,
 )
-
-__all__ = [
-    "Basket",
-    "Change",
-    "Container",
-    "CountSheet",
-    "CycleOption",
-    "HeadingMapping",
-    "Identifier",
-    "Instrument",
-    "InstrumentSet",
-    "Line",
-    "LumenClaim",
-    "Pouch",
-    "Programme",
-    "Protector",
-    "Roll",
-    "SpreadsheetBatch",
-    "SpreadsheetRow",
-    "Sterilizer",
-    "Wrap",
-]

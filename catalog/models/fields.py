@@ -23,40 +23,39 @@ LENGTH_PLACES = 3
 WEIGHT_PLACES = 1
 
 
-def length_field(label: str, **options: Any) -> models.DecimalField:
-    """A length in mm to 0.001 mm; NULL unknown."""
+def _figure(label: str, digits: int, places: int, least: float | None, help_text: str,
+            **options: Any) -> models.DecimalField:  # fmt: skip
+    """A number that may be unknown: NULL, never zero where ``least`` is above it."""
     return models.DecimalField(
         label,
-        max_digits=9,
-        decimal_places=LENGTH_PLACES,
+        max_digits=digits,
+        decimal_places=places,
         null=True,
         blank=True,
-        validators=[MinValueValidator(0.001)],
-        help_text="mm; empty when not known",
+        validators=[] if least is None else [MinValueValidator(least)],
+        help_text=help_text,
         **options,
     )
+
+
+def length_field(label: str, **options: Any) -> models.DecimalField:
+    """A length in mm to 0.001 mm; NULL unknown."""
+    return _figure(label, 9, LENGTH_PLACES, 0.001, "mm; empty when not known", **options)
 
 
 def weight_field(label: str, **options: Any) -> models.DecimalField:
     """A weight in g to 0.1 g; NULL unknown."""
-    return models.DecimalField(
-        label,
-        max_digits=9,
-        decimal_places=WEIGHT_PLACES,
-        null=True,
-        blank=True,
-        validators=[MinValueValidator(0.1)],
-        help_text="g; empty when not known",
-        **options,
-    )
+    return _figure(label, 9, WEIGHT_PLACES, 0.1, "g; empty when not known", **options)
 
 
 def minutes_field(label: str) -> models.DecimalField:
     """A time in minutes to 0.1 min; NULL unknown."""
-    return models.DecimalField(
-        label, max_digits=7, decimal_places=1, null=True, blank=True,
-        validators=[MinValueValidator(0)], help_text="minutes; empty when not stated",
-    )  # fmt: skip
+    return _figure(label, 7, 1, 0, "minutes; empty when not stated")
+
+
+def celsius_field(label: str) -> models.DecimalField:
+    """A temperature in °C to 0.1 °C; NULL unknown."""
+    return _figure(label, 5, 1, None, "")
 
 
 def months_field(label: str) -> models.PositiveSmallIntegerField:

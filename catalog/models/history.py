@@ -7,7 +7,22 @@ from typing import Any, NoReturn
 from django.db import models
 
 
-class Change(models.Model):
+class AppendOnly(models.Model):
+    """A row that is written once: never altered, never deleted."""
+
+    class Meta:
+        abstract = True
+
+    def save(self, *args: Any, **kwargs: Any) -> None:
+        if self.pk is not None:
+            raise TypeError("What is on record is not altered; write another one.")
+        super().save(*args, **kwargs)
+
+    def delete(self, *args: Any, **kwargs: Any) -> NoReturn:
+        raise TypeError("What is on record is not deleted.")
+
+
+class Change(AppendOnly):
     """One change to one object: who, when, what it was and what it became."""
 
     class Verb(models.TextChoices):
@@ -35,11 +50,3 @@ class Change(models.Model):
 
     def __str__(self) -> str:
         return f"{self.at:%Y-%m-%d %H:%M} {self.actor} {self.verb} {self.kind} {self.object_key}"
-
-    def save(self, *args: Any, **kwargs: Any) -> None:
-        if self.pk is not None:
-            raise TypeError("A change on record is not altered; write another one.")
-        super().save(*args, **kwargs)
-
-    def delete(self, *args: Any, **kwargs: Any) -> NoReturn:
-        raise TypeError("A change on record is not deleted.")

@@ -13,6 +13,7 @@ from catalog.models.fields import (
     KINDS,
     LUMEN_MATERIALS,
     METHODS,
+    celsius_field,
     choices_of,
     length_field,
     minutes_field,
@@ -143,12 +144,8 @@ class CycleOption(models.Model):
     instrument = models.ForeignKey(Instrument, models.CASCADE, related_name="cycles")
     order = models.PositiveSmallIntegerField(default=0)
     method = models.CharField(max_length=10, choices=METHODS)
-    temperature_c = models.DecimalField(
-        "temperature", max_digits=5, decimal_places=1, null=True, blank=True
-    )
-    temperature_to_c = models.DecimalField(
-        "temperature up to", max_digits=5, decimal_places=1, null=True, blank=True
-    )
+    temperature_c = celsius_field("temperature")
+    temperature_to_c = celsius_field("temperature up to")
     air_removal = models.CharField("air removal", max_length=20, choices=AIR_REMOVALS, blank=True)
     exposure_min = minutes_field("minimum exposure")
     exposure_max = minutes_field("maximum exposure")
@@ -195,7 +192,8 @@ def _range(least: Number | None, most: Number | None, unit: str) -> str:
     """A bound or two with their unit; "" where the first is not stated."""
     if least is None:
         return ""
-    return f"{_plain(least)}{'' if most in (None, least) else f' to {_plain(most)}'} {unit}"
+    low, high = _plain(least), _plain(most)
+    return f"{low}{'' if high in ('', low) else f' to {high}'} {unit}"
 
 
 def _plain(number: Number | None) -> str:

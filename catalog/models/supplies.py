@@ -14,6 +14,7 @@ from catalog.models.fields import (
     MATERIALS,
     METHODS,
     PROTECTOR_MATERIALS,
+    celsius_field,
     length_field,
     minutes_field,
     months_field,
@@ -34,9 +35,7 @@ class Programme(models.Model):
     code = models.CharField(max_length=40, unique=True)
     name = models.CharField(max_length=120, blank=True)
     method = models.CharField(max_length=10, choices=METHODS)
-    temperature_c = models.DecimalField(
-        "temperature", max_digits=5, decimal_places=1, null=True, blank=True
-    )
+    temperature_c = celsius_field("temperature")
     air_removal = models.CharField(
         "air removal", max_length=20, blank=True,
         choices=AIR_REMOVALS[:2],
@@ -170,9 +169,7 @@ class Pouch(SoftSupply):
     gusset_mm = models.DecimalField(
         "gusset fold depth, each side", max_digits=6, decimal_places=1, default=0
     )
-    seal_temperature_c = models.DecimalField(
-        "seal temperature", max_digits=5, decimal_places=1, null=True, blank=True
-    )
+    seal_temperature_c = celsius_field("seal temperature")
     doubles_in = models.ManyToManyField(
         "self", symmetrical=False, blank=True, related_name="takes_inside",
         verbose_name="outer pouches its maker has validated",
@@ -230,20 +227,28 @@ class Wrap(SoftSupply):
         ]
 
 
-INNER_SIZES = ("inner_length_mm", "inner_width_mm", "inner_height_mm")
-
-
-class Container(Packaging):
-    """A rigid container with the programmes for which its maker has validated it."""
+class Boxed(models.Model):
+    """What holds a set: its inner and outer sizes, and its own weight."""
 
     inner_length_mm = length_field("inner length")
     inner_width_mm = length_field("inner width")
     inner_height_mm = length_field("inner height")
-    tare_g = weight_field("tare")
-    rated_g = weight_field("rated weight, tare included")
     outer_length_mm = length_field("outer length")
     outer_width_mm = length_field("outer width")
     outer_height_mm = length_field("outer height")
+    tare_g = weight_field("tare")
+
+    class Meta:
+        abstract = True
+
+
+INNER_SIZES = ("inner_length_mm", "inner_width_mm", "inner_height_mm")
+
+
+class Container(Boxed, Packaging):
+    """A rigid container with the programmes for which its maker has validated it."""
+
+    rated_g = weight_field("rated weight, tare included")
     filter = models.CharField(max_length=60, blank=True)
     filter_material = models.CharField("filter is of", max_length=20, choices=FILTERS, blank=True)
     programmes = models.ManyToManyField(Programme, blank=True, verbose_name="validated cycles")
@@ -252,16 +257,9 @@ class Container(Packaging):
         constraints = [*positive_or_unknown("container", *INNER_SIZES, "tare_g", "rated_g")]
 
 
-class Basket(Supply):
+class Basket(Boxed, Supply):
     """A basket or tray that holds a set inside a wrap or container."""
 
-    inner_length_mm = length_field("inner length")
-    inner_width_mm = length_field("inner width")
-    inner_height_mm = length_field("inner height")
-    outer_length_mm = length_field("outer length")
-    outer_width_mm = length_field("outer width")
-    outer_height_mm = length_field("outer height")
-    tare_g = weight_field("tare")
     rated_g = weight_field("rated contents weight")
 
     class Meta(Supply.Meta):

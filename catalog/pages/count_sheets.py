@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
@@ -142,13 +143,8 @@ def _approve(request: HttpRequest, sheet: CountSheet) -> HttpResponse | None:
     if request.POST.get("seen") != _digest(lines_of(sheet)):
         messages.error(request, "The draft was changed since you opened this page. Look again.")
         return None
-    try:
-        actions.approve_count_sheet(actions.actor_for(request.user), sheet)
-    except actions.NotADraftError as problem:
-        messages.error(request, str(problem))
-        return None
-    messages.success(request, f"Revision {sheet.revision} is in force.")
-    return redirect("set", code=sheet.instrument_set.code)
+    actor, said = actions.actor_for(request.user), f"Revision {sheet.revision} is in force."
+    return _done(request, actions.approve_count_sheet, actor, sheet, said)
 
 
 def _discard(request: HttpRequest, sheet: CountSheet, form: ReasonForm) -> HttpResponse | None:
@@ -157,10 +153,19 @@ def _discard(request: HttpRequest, sheet: CountSheet, form: ReasonForm) -> HttpR
     if not form.is_valid():
         return None
     actor = actions.actor_for(request.user, form.cleaned_data["reason"])
+    said = f"Draft {sheet.revision} is discarded. It stays readable."
+    return _done(request, actions.discard_count_sheet, actor, sheet, said)
+
+
+def _done(
+    request: HttpRequest, verb: Callable[[actions.Actor, CountSheet], CountSheet],
+    actor: actions.Actor, sheet: CountSheet, said: str,
+) -> HttpResponse | None:  # fmt: skip
+    """Do it and go to the set; None where it is refused, which is said."""
     try:
-        actions.discard_count_sheet(actor, sheet)
+        verb(actor, sheet)
     except actions.NotADraftError as problem:
         messages.error(request, str(problem))
         return None
-    messages.success(request, f"Draft {sheet.revision} is discarded. It stays readable.")
+    messages.success(request, said)
     return redirect("set", code=sheet.instrument_set.code)

@@ -11,6 +11,7 @@ from django.db.models import QuerySet
 from django.http import HttpResponse
 from django.utils import timezone
 
+from catalog.forms.base import label_of
 from catalog.history import field_words, in_words
 from catalog.models import CountSheet, Line
 from catalog.spreadsheets.workbook.writing import SheetOut, Value, csv_text, xlsx
@@ -73,7 +74,7 @@ def from_rows(rows: QuerySet[Any]) -> SheetOut:
     meta = rows.model._meta
     columns = [column for column in meta.fields if column.name != "id"]
     lists = list(meta.many_to_many)
-    headings = [_field_heading(column.name, str(column.verbose_name)) for column in columns]
+    headings = list(map(_field_heading, columns))
     headings += [str(column.verbose_name) for column in lists]
     out = [
         [*(_plain(getattr(row, column.name)) for column in columns),
@@ -83,10 +84,9 @@ def from_rows(rows: QuerySet[Any]) -> SheetOut:
     return SheetOut(str(meta.verbose_name_plural).capitalize(), headings, out)
 
 
-def _field_heading(name: str, label: str) -> str:
-    unit = field_words(name).partition(", ")[2]
-    words = label[:1].upper() + label[1:]
-    return f"{words} ({unit})" if unit else words
+def _field_heading(column: Any) -> str:
+    unit = field_words(column.name).partition(", ")[2]
+    return f"{label_of(column)} ({unit})" if unit else label_of(column)
 
 
 def _plain(value: Any) -> Value:

@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
+from functools import reduce
+from operator import or_
 from typing import Any
 
 import django_filters
 from django import forms
-from django.db.models import Q, QuerySet
+from django.db.models import Model, Q, QuerySet
 
 from catalog.lookup.narrowing import narrowed
 from catalog.lookup.offered import Kind
 from catalog.models import Instrument, InstrumentSet
+from catalog.where_used import NO_SIZE, NO_WEIGHT
 
 SEARCH_BOX = forms.TextInput(
     attrs={
@@ -22,6 +25,21 @@ SEARCH_BOX = forms.TextInput(
     }
 )
 MISSING = [("size", "a size"), ("weight", "the weight"), ("cycle", "a cycle")]
+LACKING = {"size": NO_SIZE, "weight": NO_WEIGHT, "cycle": Q(cycles=None)}
+"""What can be missing of an instrument -> the rows that lack it."""
+
+
+def values_of(model: type[Model], name: str) -> list[tuple[str, str]]:
+    """Every value that a column has, as choices; the empty one is none."""
+    rows = model._default_manager.exclude(**{name: ""}).order_by(name)
+    return [(value, value) for value in rows.values_list(name, flat=True).distinct()]
+
+
+def with_words(rows: QuerySet[Any], words: str, *columns: str) -> QuerySet[Any]:
+    """The rows that have each word in one of the columns."""
+    for word in words.split():
+        rows = rows.filter(reduce(or_, (Q(**{f"{name}__icontains": word}) for name in columns)))
+    return rows
 
 
 class SearchFilter(django_filters.FilterSet):
@@ -41,7 +59,9 @@ class SearchFilter(django_filters.FilterSet):
 
 class InstrumentFilter(SearchFilter):
     kind = Kind.INSTRUMENTS
-    group = django_filters.ChoiceFilter(choices=lambda: _values("group"), empty_label="any")
+    group = django_filters.ChoiceFilter(
+        choices=lambda: values_of(Instrument, "group"), empty_label="any"
+    )
     tip = django_filters.ChoiceFilter(choices=Instrument.Tip.choices[:-1], empty_label="any")
     missing = django_filters.ChoiceFilter(
         choices=MISSING, method="lacks", label="Missing", empty_label="anything or nothing"
@@ -52,13 +72,7 @@ class InstrumentFilter(SearchFilter):
         fields = ["q", "group", "tip", "missing"]
 
     def lacks(self, rows: QuerySet[Instrument], _name: str, what: str) -> QuerySet[Instrument]:
-        return rows.filter(
-            {
-                "size": Q(length_mm=None) | Q(width_mm=None) | Q(height_mm=None),
-                "weight": Q(weight_g=None),
-                "cycle": Q(cycles=None),
-            }[what]
-        )
+        return rows.filter(LACKING[what])
 
 
 class SetFilter(SearchFilter):
@@ -67,8 +81,3 @@ class SetFilter(SearchFilter):
     class Meta:
         model = InstrumentSet
         fields = ["q"]
-
-
-def _values(name: str) -> list[tuple[str, str]]:
-    values = Instrument.objects.exclude(**{name: ""}).values_list(name, flat=True)
-    return [(value, value) for value in values.distinct().order_by(name)]

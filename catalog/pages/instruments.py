@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.files.storage import default_storage
@@ -14,19 +12,14 @@ from django.urls import reverse
 
 from catalog import actions, photos
 from catalog.forms.instruments import FIELDSETS, CycleFormSet, InstrumentForm, cycles_of
-from catalog.history import changes_of
 from catalog.models import Instrument
-from catalog.pages.retiring import retire_page
+from catalog.pages.by_hand import change_page, form_page, retire_page
 from catalog.reading import read_page
 from catalog.where_used import where_used
 
 KEPT_FOR_THE_NEXT = ("group", "maker", "ifu_reference", "ifu_revision", "ifu_review_on")
 """Fields that the next new instrument starts with."""
-
-
-def grouped(form: Any, fieldsets: Any) -> list[tuple[str, list[Any]]]:
-    """The fields of a form under their headings."""
-    return [(heading, [form[name] for name in names]) for heading, names in fieldsets]
+FORM_PAGE = "catalog/instruments/instrument_form.html"
 
 
 @permission_required("catalog.add_instrument", raise_exception=True)
@@ -46,41 +39,20 @@ def add(request: HttpRequest) -> HttpResponse:
     else:
         initial = {name: request.GET.get(name, "") for name in KEPT_FOR_THE_NEXT}
         form, cycles = InstrumentForm(initial=initial), CycleFormSet(prefix="cycles")
-    return _form_page(request, form, cycles, None)
+    home = reverse("catalog:instruments")
+    return form_page(request, form, None, FIELDSETS, home, cycles, FORM_PAGE)
 
 
 @permission_required("catalog.change_instrument", raise_exception=True)
 def edit(request: HttpRequest, item_number: str) -> HttpResponse:
     """New values for an instrument and its cycles."""
     instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
-    if request.method == "POST":
-        form = InstrumentForm(request.POST, instance=instrument)
-        cycles = CycleFormSet(request.POST, prefix="cycles", initial=cycles_of(instrument))
-        if form.is_valid() and cycles.is_valid():
-            as_it_was = Instrument.objects.get(pk=instrument.pk)
-            actions.change_instrument(
-                actions.actor_for(request.user), as_it_was, form.values(), cycles.values()
-            )
-            messages.success(request, f"{as_it_was} is saved.")
-            return redirect("instrument", item_number=instrument.item_number)
-        instrument.refresh_from_db()
-    else:
-        form = InstrumentForm(instance=instrument)
-        cycles = CycleFormSet(prefix="cycles", initial=cycles_of(instrument))
-    return _form_page(request, form, cycles, instrument)
-
-
-def _form_page(
-    request: HttpRequest, form: InstrumentForm, cycles: Any, instrument: Instrument | None
-) -> HttpResponse:
-    context = {
-        "form": form,
-        "fieldsets": grouped(form, FIELDSETS),
-        "cycles": cycles,
-        "instrument": instrument,
-        "history": changes_of(instrument) if instrument else [],
-    }
-    return render(request, "catalog/instruments/instrument_form.html", context)
+    form = InstrumentForm(request.POST or None, instance=instrument)
+    cycles = CycleFormSet(request.POST or None, prefix="cycles", initial=cycles_of(instrument))
+    return change_page(
+        request, form, instrument, FIELDSETS, reverse("instrument", args=[instrument.item_number]),
+        actions.change_instrument, cycles, template=FORM_PAGE,
+    )  # fmt: skip
 
 
 @permission_required("catalog.change_instrument", raise_exception=True)

@@ -5,16 +5,19 @@ from __future__ import annotations
 import django_filters
 import django_tables2 as tables
 from django import forms
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
-from django.utils.html import format_html, format_html_join
+from django.utils.html import format_html
 from django.utils.safestring import SafeString
 
-from catalog.history import differences, is_long
+from catalog.history import differences
 from catalog.models import Change, Instrument
+from catalog.pages.filters import LACKING, MISSING, values_of, with_words
 from catalog.pages.lists import ListPage
-from catalog.where_used import NO_SIZE, NO_WEIGHT, missing_something, missing_words
+from catalog.pages.tables import NUMBER
+from catalog.where_used import missing_something, missing_words
 
 DATE = forms.DateInput(attrs={"type": "date"})
 
@@ -27,10 +30,10 @@ class ChangeFilter(django_filters.FilterSet):
         "placeholder": "number, name, batch or reason"}),
     )  # fmt: skip
     actor = django_filters.ChoiceFilter(
-        label="Who", choices=lambda: _values("actor"), empty_label="anybody"
+        label="Who", choices=lambda: values_of(Change, "actor"), empty_label="anybody"
     )
     kind = django_filters.ChoiceFilter(
-        label="Kind", choices=lambda: _values("kind"), empty_label="any"
+        label="Kind", choices=lambda: values_of(Change, "kind"), empty_label="any"
     )
     verb = django_filters.ChoiceFilter(
         label="What was done", choices=Change.Verb.choices, empty_label="anything"
@@ -47,19 +50,7 @@ class ChangeFilter(django_filters.FilterSet):
         fields = ["q", "actor", "kind", "verb", "since", "until"]
 
     def search(self, rows: QuerySet[Change], _name: str, words: str) -> QuerySet[Change]:
-        for word in words.split():
-            rows = rows.filter(
-                Q(object_key__icontains=word)
-                | Q(object_name__icontains=word)
-                | Q(batch__icontains=word)
-                | Q(reason__icontains=word)
-            )
-        return rows
-
-
-def _values(name: str) -> list[tuple[str, str]]:
-    values = Change.objects.order_by(name).values_list(name, flat=True).distinct()
-    return [(value, value) for value in values]
+        return with_words(rows, words, "object_key", "object_name", "batch", "reason")
 
 
 class ChangeTable(tables.Table):
@@ -80,19 +71,8 @@ class ChangeTable(tables.Table):
         fields = ("at", "actor", "verb", "kind", "object_name", "details", "reason")
         empty_text = "Nothing on record fits. Take a filter away."
 
-    def render_details(self, record: Change) -> SafeString:
-        found = differences(record)
-        rows = format_html_join(
-            "", "<dt>{}</dt><dd>{}{}{}</dd>",
-            ((each.field, each.before, " → " if each.before and each.after else "", each.after)
-             for each in found),
-        )  # fmt: skip
-        if not is_long(found):
-            return format_html('<dl class="changes">{}</dl>', rows)
-        words = f"{len(found)} field{'' if len(found) == 1 else 's'}"
-        return format_html(
-            '<details><summary>{}</summary><dl class="changes">{}</dl></details>', words, rows
-        )
+    def render_details(self, record: Change) -> str:
+        return render_to_string("catalog/_differences.html", {"change": record})
 
     def value_details(self, record: Change) -> str:
         return "; ".join(
@@ -121,29 +101,21 @@ class MissingFilter(django_filters.FilterSet):
         label="Missing",
         method="lacks",
         empty_label="anything",
-        choices=[("size", "a size"), ("weight", "the weight"), ("cycle", "a cycle"),
-                 ("review", "the IFU review")],
-    )  # fmt: skip
+        choices=[*MISSING, ("review", "the IFU review")],
+    )
 
     class Meta:
         model = Instrument
         fields = ["what"]
 
     def lacks(self, rows: QuerySet[Instrument], _name: str, what: str) -> QuerySet[Instrument]:
-        wanted = {
-            "size": NO_SIZE,
-            "weight": NO_WEIGHT,
-            "cycle": Q(has_cycle=False),
-            "review": Q(ifu_review_on__lte=timezone.localdate()),
-        }
-        return rows.filter(wanted[what])
+        if what == "review":
+            return rows.filter(ifu_review_on__lte=timezone.localdate())
+        return rows.filter(LACKING[what])
 
 
 class MissingTable(tables.Table):
-    sets_blocked = tables.Column(
-        verbose_name="Sets it blocks",
-        attrs={"th": {"class": "number"}, "td": {"class": "number"}},
-    )
+    sets_blocked = tables.Column(verbose_name="Sets it blocks", attrs=NUMBER)
     item_number = tables.Column(linkify=("instrument", {"item_number": tables.A("item_number")}))
     name = tables.Column()
     missing = tables.Column(empty_values=(), orderable=False, verbose_name="Missing")
@@ -162,10 +134,8 @@ class MissingTable(tables.Table):
     def render_enter(self, record: Instrument) -> SafeString:
         if not self.request.user.has_perm("catalog.change_instrument"):
             return SafeString("")
-        return format_html('<a href="{}">Enter it</a>', self._edit_url(record))
-
-    def _edit_url(self, record: Instrument) -> str:
-        return reverse("catalog:edit_instrument", args=[record.item_number])
+        page = reverse("catalog:edit_instrument", args=[record.item_number])
+        return format_html('<a href="{}">Enter it</a>', page)
 
 
 class Missing(ListPage):

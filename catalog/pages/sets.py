@@ -5,15 +5,13 @@ from __future__ import annotations
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect, render
+from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 
 from catalog import actions
 from catalog.forms.sets import SetForm
-from catalog.history import changes_of
 from catalog.models import InstrumentSet
-from catalog.pages.instruments import grouped
-from catalog.pages.retiring import retire_page
+from catalog.pages.by_hand import change_page, form_page, retire_page
 
 FIELDSETS = (
     ("What it is", ("code", "name", "service")),
@@ -30,7 +28,8 @@ def add(request: HttpRequest) -> HttpResponse:
         made = actions.add_set(actions.actor_for(request.user), form.values())
         messages.success(request, f"{made} is saved. Now its count sheet.")
         return redirect("catalog:start_draft", code=made.code)
-    return _form_page(request, form, None)
+    home = reverse("catalog:sets")
+    return form_page(request, form, None, FIELDSETS, home, title="New set")
 
 
 @permission_required("catalog.change_instrumentset", raise_exception=True)
@@ -38,30 +37,10 @@ def edit(request: HttpRequest, code: str) -> HttpResponse:
     """New values for a set; its count sheets are edited as drafts."""
     instrument_set = get_object_or_404(InstrumentSet, code__iexact=code)
     form = SetForm(request.POST or None, instance=instrument_set)
-    if request.method == "POST":
-        if form.is_valid():
-            as_it_was = InstrumentSet.objects.get(pk=instrument_set.pk)
-            actions.change_set(actions.actor_for(request.user), as_it_was, form.values())
-            messages.success(request, f"{as_it_was} is saved.")
-            return redirect("set", code=instrument_set.code)
-        instrument_set.refresh_from_db()
-    return _form_page(request, form, instrument_set)
-
-
-def _form_page(
-    request: HttpRequest, form: SetForm, instrument_set: InstrumentSet | None
-) -> HttpResponse:
-    context = {
-        "form": form,
-        "fieldsets": grouped(form, FIELDSETS),
-        "thing": instrument_set,
-        "title": f"Change {instrument_set}" if instrument_set else "New set",
-        "back": reverse("set", args=[instrument_set.code])
-        if instrument_set
-        else reverse("catalog:sets"),
-        "history": changes_of(instrument_set) if instrument_set else [],
-    }
-    return render(request, "catalog/form.html", context)
+    return change_page(
+        request, form, instrument_set, FIELDSETS, reverse("set", args=[instrument_set.code]),
+        actions.change_set, title=f"Change {instrument_set}",
+    )  # fmt: skip
 
 
 @permission_required("catalog.change_instrumentset", raise_exception=True)

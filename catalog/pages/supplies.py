@@ -12,12 +12,14 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from catalog import actions
+from catalog.forms.base import label_of
 from catalog.forms.claims import ClaimFormSet, claims_of
 from catalog.forms.supplies import KINDS, form_for, name_of
 from catalog.history import changes_of, in_words
 from catalog.models import Programme
 from catalog.models.fields import METHODS
 from catalog.models.supplies import AnySupply
+from catalog.pages.by_hand import change_page, form_page
 from catalog.pages.tables import UNKNOWN
 from catalog.reading import read_page
 from catalog.units import show_length, show_weight
@@ -46,16 +48,14 @@ def supply_page(request: HttpRequest, kind: str, code: str) -> HttpResponse:
 
 def facts_of(supply: Any) -> list[tuple[str, Any]]:
     """Label and value of every column, the lists of other rows last."""
-    facts: list[tuple[str, Any]] = []
-    for column in supply._meta.fields:
-        if column.name in ("id", "code", "name"):
-            continue
-        label = str(column.verbose_name)
-        facts.append((label[:1].upper() + label[1:], _shown(supply, column)))
+    facts: list[tuple[str, Any]] = [
+        (label_of(column), _shown(supply, column))
+        for column in supply._meta.fields
+        if column.name not in ("id", "code", "name")
+    ]
     for column in supply._meta.many_to_many:
-        label = str(column.verbose_name)
-        rows = list(getattr(supply, column.name).all())
-        facts.append((label[:1].upper() + label[1:], ", ".join(map(str, rows)) or "none"))
+        rows = getattr(supply, column.name).all()
+        facts.append((label_of(column), ", ".join(map(str, rows)) or "none"))
     if isinstance(supply, Programme):
         facts.extend((f"Claim {n} for lumens", str(row)) for n, row in
                      enumerate(supply.claims.all(), start=1))  # fmt: skip
@@ -96,7 +96,9 @@ def add(request: HttpRequest, kind: str) -> HttpResponse:
         made = actions.add_supply(actor, model, form.values(), rows)
         messages.success(request, f"{made} is saved.")
         return redirect("catalog:supply", kind=kind, code=made.code)
-    return _form_page(request, form, claims, kind, None)
+    fieldsets = [("", [field.name for field in form.visible_fields()])]
+    home, title = reverse("catalog:supplies"), f"New {name_of(kind)}"
+    return form_page(request, form, None, fieldsets, home, claims, title=title)
 
 
 def _claims(request: HttpRequest, model: type[AnySupply], supply: Any) -> Any:
@@ -116,30 +118,8 @@ def edit(request: HttpRequest, kind: str, code: str) -> HttpResponse:
     supply: Any = get_object_or_404(model, code__iexact=code)
     form = form_for(kind)(request.POST or None, instance=supply)
     claims = _claims(request, model, supply)
-    if request.method == "POST":
-        if form.is_valid() and (claims is None or claims.is_valid()):
-            as_it_was = model._default_manager.get(pk=supply.pk)
-            rows = None if claims is None else claims.values()
-            actions.change_supply(actions.actor_for(request.user), as_it_was, form.values(), rows)
-            messages.success(request, f"{as_it_was} is saved.")
-            return redirect("catalog:supply", kind=kind, code=supply.code)
-        supply.refresh_from_db()
-    return _form_page(request, form, claims, kind, supply)
-
-
-def _form_page(
-    request: HttpRequest, form: Any, claims: Any, kind: str, supply: Any
-) -> HttpResponse:
-    shown = [field for field in form if not field.is_hidden]
-    name = name_of(kind)
-    back = reverse("catalog:supply", args=[kind, supply.code]) if supply else None
-    context = {
-        "form": form,
-        "claims": claims,
-        "fieldsets": [("", shown)],
-        "thing": supply,
-        "title": f"Change {name} {supply}" if supply else f"New {name}",
-        "back": back or reverse("catalog:supplies"),
-        "history": changes_of(supply) if supply else [],
-    }
-    return render(request, "catalog/form.html", context)
+    return change_page(
+        request, form, supply, [("", [field.name for field in form.visible_fields()])],
+        reverse("catalog:supply", args=[kind, supply.code]), actions.change_supply, claims,
+        title=f"Change {name_of(kind)} {supply}",
+    )  # fmt: skip

@@ -11,6 +11,8 @@ from django.utils.safestring import SafeString
 from catalog.models import Instrument, InstrumentSet
 from catalog.units import show_length, show_weight
 
+NUMBER = {"th": {"class": "number"}, "td": {"class": "number"}}
+"""A column of figures."""
 UNKNOWN = SafeString('<span class="unknown">not known</span>')
 
 
@@ -18,9 +20,7 @@ class LengthColumn(tables.Column):
     """A length in mm, or the words for unknown."""
 
     def __init__(self, *args: object, **kwargs: object) -> None:
-        kwargs.setdefault("default", UNKNOWN)
-        kwargs.setdefault("attrs", {"th": {"class": "number"}, "td": {"class": "number"}})
-        super().__init__(*args, **kwargs)
+        super().__init__(*args, **{"default": UNKNOWN, "attrs": NUMBER, **kwargs})
 
     unit = "mm"
 
@@ -48,7 +48,7 @@ class InstrumentTable(tables.Table):
     length_mm = LengthColumn(verbose_name="Length")
     width_mm = LengthColumn(verbose_name="Width")
     weight_g = WeightColumn(verbose_name="Weight")
-    protector = tables.Column(empty_values=(), verbose_name="Protector")
+    protector = tables.Column(empty_values=(None,), default=UNKNOWN, verbose_name="Protector")
 
     class Meta:
         model = Instrument
@@ -64,20 +64,15 @@ class InstrumentTable(tables.Table):
         )
         empty_text = "No instrument matches. Try a nickname, or fewer words."
 
-    def render_protector(self, record: Instrument) -> str:
-        if record.protector is None:
-            return UNKNOWN
-        return record.protector or "none"
-
-    def value_protector(self, record: Instrument) -> str:
-        return "" if record.protector is None else record.protector or "none"
+    def render_protector(self, value: str) -> str:
+        return value or "none"
 
 
 class SetTable(tables.Table):
     code = tables.Column(linkify=("set", {"code": tables.A("code")}))
     name = tables.Column(linkify=("set", {"code": tables.A("code")}))
     revision = tables.Column(empty_values=(), verbose_name="Count sheet", orderable=False)
-    pieces = tables.Column(attrs={"th": {"class": "number"}, "td": {"class": "number"}})
+    pieces = tables.Column(attrs=NUMBER)
 
     class Meta:
         model = InstrumentSet

@@ -50,10 +50,6 @@ def cycle_cells(cycles: list[CycleOption]) -> tuple[str, str]:
     return (methods, text) if [dict(each) for each in read] == meant else ("", "")
 
 
-def _heading(column: Column) -> str:
-    return f"{column.title} ({column.unit})" if column.unit else column.title
-
-
 def instruments_sheet() -> SheetOut:
     """Every instrument in use under the headings that the import knows; two queries."""
     return sheet_of(Instrument.objects.filter(retired=False).prefetch_related("cycles"))
@@ -61,7 +57,7 @@ def instruments_sheet() -> SheetOut:
 
 def sheet_of(rows: Iterable[Instrument]) -> SheetOut:
     """These instruments, one row each; their cycles should be prefetched."""
-    headings = [_heading(column) for column in INSTRUMENT_COLUMNS]
+    headings = [column.heading for column in INSTRUMENT_COLUMNS]
     out = [
         [*(_cell(row, column) for column in INSTRUMENT_COLUMNS),
          "; ".join(str(cycle) for cycle in row.cycles.all())]

@@ -218,11 +218,7 @@ def _fault(application: Application, value: str) -> str | None:
     """What is wrong with a value, in words; None when nothing is."""
     name = f"({application.code}) {application.title} “{value}”"
     if not application.least <= len(value) <= application.most:
-        lengths = (
-            f"{application.least}"
-            if application.least == application.most
-            else f"{application.least} to {application.most}"
-        )
+        lengths = " to ".join(map(str, sorted({application.least, application.most})))
         hint = "" if application.fixed else " A separator may be missing: try the scanner test."
         return f"{name} is {len(value)} long and must be {lengths}.{hint or ' Scan again.'}"
     if odd := sorted(set(value) - CHARSET_82):

@@ -65,22 +65,13 @@ class ListDocument:
         return tuple(column.title for column in self.kind.columns)
 
 
-_KINDS: dict[str, ListKind] = {}
+KINDS: dict[str, ListKind] = {}
+"""Every kind of list by its key, in the order in which they were added."""
 
 
 def register(kind: ListKind) -> ListKind:
     """Add a kind of list to the page of lists; ValueError when its key is taken."""
-    if kind.key in _KINDS:
+    if kind.key in KINDS:
         raise ValueError(f"a list {kind.key} is there already")
-    _KINDS[kind.key] = kind
+    KINDS[kind.key] = kind
     return kind
-
-
-def kinds() -> tuple[ListKind, ...]:
-    """Every kind of list, in the order in which they were added."""
-    return tuple(_KINDS.values())
-
-
-def kind(key: str) -> ListKind | None:
-    """The kind of list with this key; None when there is none."""
-    return _KINDS.get(key)

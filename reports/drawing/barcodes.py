@@ -16,7 +16,7 @@ from typing import Any
 import zxingcpp
 
 from reports.drawing.fitting import PrintRefused
-from reports.drawing.measures import dots_mm, points
+from reports.drawing.measures import dots_mm
 from reports.drawing.stocks import ModuleLimits
 
 FIELD = "the barcode"
@@ -149,15 +149,15 @@ def module_dots(
     )
 
 
-def draw(canvas: Any, symbol: Symbol, left: float, top: float, module: float) -> None:
-    """The black modules as one filled path, in points; ``left``, ``top`` without quiet zone."""
-    draw_bars(canvas, symbol, left, top, module, module)
+def draw(
+    canvas: Any, symbol: Symbol, left: float, top: float, module: float,
+    height: float | None = None,
+) -> None:  # fmt: skip
+    """The black modules as one filled path, in points; ``left``, ``top`` without quiet zone.
 
-
-def draw_bars(
-    canvas: Any, symbol: Symbol, left: float, top: float, module: float, height: float
-) -> None:
-    """As ``draw``, with rows of ``height`` points: for linear codes."""
+    The rows are ``height`` high: of a linear code; else as high as a module is wide.
+    """
+    height = module if height is None else height
     path = canvas.beginPath()
     for number, row in enumerate(symbol.rows):
         bottom = top - (number + 1) * height
@@ -174,8 +174,3 @@ def _runs(row: tuple[bool, ...]) -> list[tuple[int, int]]:
     [(0, 2), (3, 4)]
     """
     return [run.span() for run in _BLACK.finditer(bytes(row))]
-
-
-def module_points(dots: int, dpi: int) -> float:
-    """The width of a module of ``dots`` printer dots, in points."""
-    return points(dots_mm(dots, dpi))

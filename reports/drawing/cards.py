@@ -7,7 +7,7 @@ smallest sizes allowed, the card is not printed. Nothing flows on to a second pa
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -15,10 +15,17 @@ from assembly.rules.drawing.shapes import Scene
 from reports.documents.cards import Card, CardSection, Item
 from reports.drawing import barcodes
 from reports.drawing.files import new_canvas, paper_points
-from reports.drawing.fitting import Block, PrintRefused, Style, at_size, fit
+from reports.drawing.fitting import PrintRefused, Style, at_size, fit, fit_or_smallest
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
-from reports.drawing.painting import box_height, paint_block, paint_reversed, paint_to_the_right
+from reports.drawing.painting import (
+    Piece,
+    box_height,
+    paint_block,
+    paint_reversed,
+    paint_to_the_right,
+    stacked,
+)
 from reports.drawing.scenes import paint_scene, scale_for, scale_words
 
 MODULE = points(0.5)
@@ -48,51 +55,35 @@ SMALL_PAPER = Sizes((17.0, 11.0), (9.5, 6.75), (6.5, 5.5))
 LARGE_PAPER = Sizes((44.0, 18.0), (25.0, 9.0), (10.0, 7.0))
 SIZES = {"A4": LARGE_PAPER, "letter": LARGE_PAPER, "A5": SMALL_PAPER, "half letter": SMALL_PAPER}
 
-Paint = Callable[[Any, float, float], None]
-
-
-@dataclass(frozen=True, slots=True)
-class Piece:
-    """Something ``height`` points high that is painted from its top left corner."""
-
-    height: float
-    paint: Paint
-
 
 def draw_card(card: Card, paper: str = "A5") -> bytes:
     """``card`` on one page; PrintRefused when it does not fit or cannot be shown."""
     size = paper_points(paper)
     side = max(LEAST_SIDE, size[0] * SIDE_SHARE)
-    top_pieces, foot = _plan(card, SIZES[paper], size[0] - 2 * side, size[1] - 2 * side)
+    body, foot = _plan(card, SIZES[paper], size[0] - 2 * side, size[1] - 2 * side)
     out = io.BytesIO()
     canvas = new_canvas(out, size, f"{card.title} {card.code}".strip())
     canvas.setStrokeGray(0)
-    top = size[1] - side
-    for piece in top_pieces:
-        piece.paint(canvas, side, top)
-        top -= piece.height
-    top = side + sum(piece.height for piece in foot)
-    for piece in foot:
-        piece.paint(canvas, side, top)
-        top -= piece.height
+    body.paint(canvas, side, size[1] - side)
+    foot.paint(canvas, side, side + foot.height)
     canvas.showPage()
     canvas.save()
     return out.getvalue()
 
 
-def _plan(card: Card, sizes: Sizes, width: float, height: float) -> tuple[list[Piece], list[Piece]]:
+def _plan(card: Card, sizes: Sizes, width: float, height: float) -> tuple[Piece, Piece]:
     """The largest drawing and type that fit on the page together."""
     for share in _shares(card, width, height):
         for step in range(STEPS + 1):
             writer = Writer(sizes, step / STEPS, width)
             try:
-                top = [*_head(card, writer), *_body(card, writer, height * share)]
-                foot = list(_foot(card, writer))
+                top = stacked([*_head(card, writer), *_body(card, writer, height * share)])
+                foot = stacked(list(_foot(card, writer)))
             except PrintRefused:
                 if step == STEPS and share in (0.0, SCENE_SHARES[-1]):
                     raise
                 continue
-            if sum(piece.height for piece in (*top, *foot)) <= height:
+            if top.height + foot.height <= height:
                 return top, foot
     raise PrintRefused("card", "it says more than one page holds. Take larger paper.")
 
@@ -131,7 +122,8 @@ def _head(card: Card, writer: Writer) -> Iterator[Piece]:
     beside = points(26.0) if symbol else 0.0
     bold = writer.style(Face.BOLD, writer.sizes.title)
     largest = Style(Face.BOLD, bold.between(writer.shrink), bold.smallest, 1.12)
-    title = _title(card.title, largest, writer.width - beside)
+    room = writer.width - beside
+    title = fit_or_smallest("title", card.title, largest, room, TITLE_LINES, LONG_TITLE_LINES)
 
     def paint(canvas: Any, left: float, top: float) -> None:
         paint_block(canvas, title, left, top)
@@ -155,15 +147,6 @@ def _head(card: Card, writer: Writer) -> Iterator[Piece]:
                     lambda canvas, left, top: paint_reversed(canvas, loud, left, top))  # fmt: skip
 
 
-def _title(words: str, style: Style, width: float) -> Block:
-    """The title on a few lines; a very long one on more, at the smallest size."""
-    try:
-        return fit("title", words, style, width, TITLE_LINES)
-    except PrintRefused:
-        small = Style(style.face, style.smallest, style.smallest, style.leading)
-        return fit("title", words, small, width, LONG_TITLE_LINES)
-
-
 def _shares(card: Card, width: float, height: float) -> tuple[float, ...]:
     """The shares of the page's height to try for the drawing: as large as life comes first."""
     if not card.scenes:
@@ -183,15 +166,17 @@ def _body(card: Card, writer: Writer, room: float) -> Iterator[Piece]:
         rows = [scenes[n : n + 2] for n in range(0, len(scenes), 2)]
         for row in rows:
             pictures = [
-                list(_scene(scene, scenes, right, room * MORE_BESIDE / len(rows))) for scene in row
+                stacked(list(_scene(scene, scenes, right, room * MORE_BESIDE / len(rows))))
+                for scene in row
             ]
-            yield _side_by_side(pictures[0], pictures[1] if row[1:] else [], left.width + GUTTER)
+            beside = pictures[1] if row[1:] else stacked([])
+            yield _side_by_side(pictures[0], beside, left.width + GUTTER)
         legend = " ".join(words for scene in scenes for words in scene.legend)
         yield writer.words("legend", legend, Face.REGULAR, writer.sizes.small)
     elif scenes and not _life_sized(scenes[0], writer, room) and _narrow(scenes[0]):
         yield _side_by_side(
-            list(_scene(scenes[0], (), left, room * MORE_BESIDE)),
-            list(_section(sections[0], right)),
+            stacked(list(_scene(scenes[0], (), left, room * MORE_BESIDE))),
+            stacked(list(_section(sections[0], right))),
             left.width + GUTTER,
         )
         sections = sections[1:]
@@ -203,15 +188,12 @@ def _body(card: Card, writer: Writer, room: float) -> Iterator[Piece]:
         yield from _section(section, writer)
 
 
-def _side_by_side(left: list[Piece], right: list[Piece], shift: float) -> Piece:
+def _side_by_side(left: Piece, right: Piece, shift: float) -> Piece:
     def paint(canvas: Any, start: float, top: float) -> None:
-        for pieces, edge in ((left, start), (right, start + shift)):
-            below = top
-            for piece in pieces:
-                piece.paint(canvas, edge, below)
-                below -= piece.height
+        left.paint(canvas, start, top)
+        right.paint(canvas, start + shift, top)
 
-    return Piece(max(sum(piece.height for piece in pieces) for pieces in (left, right)), paint)
+    return Piece(max(left.height, right.height), paint)
 
 
 def _life_sized(scene: Scene, writer: Writer, room: float) -> bool:

@@ -13,10 +13,10 @@ from typing import Any, BinaryIO
 from reportlab.pdfgen.canvas import Canvas
 
 from reports.documents.papers import PrintError
-from reports.drawing.fitting import Block, Style, fit
-from reports.drawing.fonts import Face, missing, width
+from reports.drawing.fitting import Block, Style, fit, on_one_line
+from reports.drawing.fonts import Face, missing
 from reports.drawing.measures import points
-from reports.drawing.painting import paint_block
+from reports.drawing.painting import paint_block, shared_out
 from reports.drawing.streaming import StreamedCanvas
 
 AUTHOR = "Packbench"
@@ -123,7 +123,8 @@ def contents_first(
     refused = [fit("not printed", showable(words), NOT_PRINTED, inner) for words in left_out]
     if refused:
         refused.insert(0, fit("not printed", "Look at this first", LOOK_FIRST, inner, 1))
-    sheets = list(_shared_out(entries, refused, high - TOP - BOTTOM - points(16)))
+    lines: list[Entry | Block] = [*refused, *entries]  # what was refused stands first
+    sheets = shared_out(lines, high - TOP - BOTTOM - points(16), _height)
     for number, items in enumerate(sheets, start=1):
         top = high - TOP
         paint_block(canvas, fit("title", title, TITLE, inner, 1), SIDE, top)
@@ -131,10 +132,9 @@ def contents_first(
         for item in items:
             if isinstance(item, Block):
                 paint_block(canvas, item, SIDE, top)
-                top -= item.height + points(1)
             else:
                 _paint_entry(canvas, item, len(sheets), top, across)
-                top -= ENTRY_STEP
+            top -= _height(item)
         foot = fit("page number", f"Contents, page {number} of {len(sheets)}", NOT_PRINTED, inner)
         paint_block(canvas, foot, across - SIDE - foot.width, points(14))
         canvas.showPage()
@@ -156,28 +156,15 @@ def showable(words: str, face: Face = NOT_PRINTED.face) -> str:
     return re.sub(rf"\S{{{LONGEST_WORD}}}(?=\S)", r"\g<0> ", words)
 
 
-def _shared_out(
-    entries: Sequence[Entry], refused: Sequence[Block], room: float
-) -> Sequence[list[Entry | Block]]:
-    """The lines of the contents, page by page; what was refused stands first."""
-    sheets: list[list[Entry | Block]] = [[]]
-    left = room
-    items: list[Entry | Block] = [*refused, *entries]
-    for item in items:
-        needed = item.height + points(1) if isinstance(item, Block) else ENTRY_STEP
-        if needed > left:
-            sheets.append([])
-            left = room
-        sheets[-1].append(item)
-        left -= needed
-    return sheets
+def _height(item: Entry | Block) -> float:
+    return item.height + points(1) if isinstance(item, Block) else ENTRY_STEP
 
 
 def _paint_entry(canvas: Any, entry: Entry, before: int, top: float, across: float) -> None:
     """Code, name and page over a dotted rule; a link to the page."""
     right = across - SIDE
     code = fit("code", entry.code, ENTRY, CODE_WIDTH - points(3), 1)
-    name = _on_one_line(entry.name, right - PAGE_WIDTH - SIDE - CODE_WIDTH)
+    name = on_one_line("name", entry.name, ENTRY, right - PAGE_WIDTH - SIDE - CODE_WIDTH)
     page = fit("page", str(entry.page + before), ENTRY, PAGE_WIDTH, 1)
     paint_block(canvas, code, SIDE, top)
     paint_block(canvas, name, SIDE + CODE_WIDTH, top)
@@ -189,14 +176,3 @@ def _paint_entry(canvas: Any, entry: Entry, before: int, top: float, across: flo
     canvas.line(SIDE + CODE_WIDTH + name.width + 4, bottom + 3, right - page.width - 4, bottom + 3)
     canvas.restoreState()
     canvas.linkRect("", entry.mark, (SIDE, bottom, right, top), Border="[0 0 0]")
-
-
-def _on_one_line(name: str, room: float) -> Block:
-    """The name, or of a long one its first words with dots; the sheet itself has it whole."""
-    whole = fit("name", name, ENTRY, room)
-    if len(whole.lines) == 1:
-        return whole
-    words = whole.lines[0]
-    while width(f"{words} …", whole.face, whole.size) > room:
-        words = words.rpartition(" ")[0]
-    return Block((f"{words} …",), whole.face, whole.size, whole.leading)

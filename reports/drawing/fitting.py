@@ -8,7 +8,7 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 
 from reports.documents.papers import PrintError
@@ -50,6 +50,10 @@ class Style:
             yield size
             size -= SIZE_STEP
         yield self.smallest
+
+    def at(self, size: float) -> Style:
+        """The same face and spacing at one size."""
+        return replace(self, largest=size, smallest=size)
 
     def between(self, shrink: float) -> float:
         """The size for ``shrink`` from 0 (largest) to 1 (smallest)."""
@@ -147,29 +151,21 @@ def _pieces(text: str, face: Face, size: float, width: float) -> Iterator[tuple[
 
 
 @lru_cache(maxsize=fonts.KEPT_TEXTS)
-def _fitted(
-    text: str,
-    face: Face,
-    largest: float,
-    smallest: float,
-    leading: float,
-    width: float,
-    most_lines: int | None,
-) -> Block | None:
+def _fitted(text: str, style: Style, width: float, most_lines: int | None) -> Block | None:
     """``text`` at the largest size that fits; None when none does or the face lacks a sign."""
     text = fonts.tidied(text)
-    if fonts.missing(text, face):
+    if fonts.missing(text, style.face):
         return None
-    for size in Style(face, largest, smallest).sizes():
-        lines = wrap(text, face, size, width)
+    for size in style.sizes():
+        lines = wrap(text, style.face, size, width)
         if lines is not None and (most_lines is None or len(lines) <= most_lines):
-            return Block(lines, face, size, leading)
+            return Block(lines, style.face, size, style.leading)
     return None
 
 
 def at_size(field: str, text: str, style: Style, size: float, width: float) -> Block:
     """``text`` wrapped at ``size``; PrintRefused when one word is wider than ``width``."""
-    block = _fitted(text, style.face, size, size, style.leading, width, None)
+    block = _fitted(text, style.at(size), width, None)
     if block is not None:
         return block
     raise PrintRefused(
@@ -185,9 +181,7 @@ def fit(field: str, text: str, style: Style, width: float, most_lines: int | Non
 
     PrintRefused, naming ``field``, when it does not fit at the smallest size either.
     """
-    block = _fitted(
-        text, style.face, style.largest, style.smallest, style.leading, width, most_lines
-    )
+    block = _fitted(text, style, width, most_lines)
     if block is not None:
         return block
     block = at_size(field, text, style, style.smallest, width)
@@ -196,3 +190,25 @@ def fit(field: str, text: str, style: Style, width: float, most_lines: int | Non
         f"{_quoted(fonts.tidied(text))} takes {len(block.lines)} lines at {style.smallest:g} pt, "
         f"the smallest size allowed here; there is room for {most_lines}. Shorten it.",
     )
+
+
+def fit_or_smallest(
+    field: str, text: str, style: Style, width: float, usual_lines: int, most_lines: int
+) -> Block:
+    """As large as the usual lines allow; a long text on more lines, at the smallest size."""
+    try:
+        return fit(field, text, style, width, usual_lines)
+    except PrintRefused:
+        return fit(field, text, style.at(style.smallest), width, most_lines)
+
+
+def on_one_line(field: str, text: str, style: Style, width: float) -> Block:
+    """``text`` on one line, or of a long one its first words with dots; it stands whole
+    elsewhere."""
+    whole = fit(field, text, style, width)
+    if len(whole.lines) == 1:
+        return whole
+    words = whole.lines[0]
+    while fonts.width(f"{words} …", whole.face, whole.size) > width:
+        words = words.rpartition(" ")[0]
+    return Block((f"{words} …",), whole.face, whole.size, whole.leading)

@@ -11,7 +11,7 @@ from reports.drawing.files import new_canvas, paper_points, showable
 from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
-from reports.drawing.painting import paint_block
+from reports.drawing.painting import paint_block, shared_out
 
 SIDE, TOP, BOTTOM = points(15.0), points(14.0), points(18.0)
 CELL = points(1.4)
@@ -36,7 +36,10 @@ def draw_list(document: ListDocument, paper: str = "A4") -> bytes:
     ] or [[fit("list", document.kind.nothing, WORDS, inner)]]
     first = title.height + note.height + points(5)
     room = size[1] - TOP - BOTTOM - _height(heading)
-    pages = _pages(rows, room - first, room)
+    for number, row in enumerate(rows, start=1):
+        if _height(row) > room:
+            raise PrintRefused(f"row {number}", "its words are longer than a page. Shorten them.")
+    pages = shared_out(rows, room, _height, room - first)
     out = io.BytesIO()
     canvas = new_canvas(out, size, document.kind.title)
     canvas.setStrokeGray(0)
@@ -74,21 +77,6 @@ def _showable(row: tuple[str, ...]) -> tuple[str, ...]:
 
 def _height(row: list[Block]) -> float:
     return max(block.height for block in row) + 2 * CELL
-
-
-def _pages(rows: list[list[Block]], first: float, room: float) -> list[list[list[Block]]]:
-    """Rows to pages; PrintRefused for a row that is longer than a page."""
-    pages: list[list[list[Block]]] = [[]]
-    left = first
-    for number, row in enumerate(rows, start=1):
-        if _height(row) > room:
-            raise PrintRefused(f"row {number}", "its words are longer than a page. Shorten them.")
-        if _height(row) > left:
-            pages.append([])
-            left = room
-        pages[-1].append(row)
-        left -= _height(row)
-    return pages
 
 
 def _paint_row(

@@ -2,15 +2,56 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass
+from typing import Any, TypeVar
 
 from reports.drawing import fonts
 from reports.drawing.fitting import Block
 from reports.drawing.measures import points
 
+T = TypeVar("T")
 PADDING = points(1.0)
 CORNER = points(0.6)
 BASELINE = 0.76  # of the size: from the top of a line of text down to its baseline
+
+
+Paint = Callable[[Any, float, float], None]
+"""Paints on a canvas, from the left and the top given."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """Something ``height`` points high that is painted from its top left corner."""
+
+    height: float
+    paint: Paint
+
+
+def stacked(pieces: Sequence[Piece]) -> Piece:
+    """Pieces under each other, as one."""
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        for piece in pieces:
+            piece.paint(canvas, left, top)
+            top -= piece.height
+
+    return Piece(sum(piece.height for piece in pieces), paint)
+
+
+def shared_out(
+    items: Iterable[T], room: float, height: Callable[[T], float], first: float | None = None
+) -> list[list[T]]:
+    """Items to pages with ``room`` points each, the first page with ``first``; none is parted."""
+    pages: list[list[T]] = [[]]
+    left = room if first is None else first
+    for item in items:
+        if height(item) > left:
+            pages.append([])
+            left = room
+        pages[-1].append(item)
+        left -= height(item)
+    return pages
 
 
 def paint_block(canvas: Any, block: Block, left: float, top: float, gray: float = 0.0) -> None:
@@ -21,6 +62,14 @@ def paint_block(canvas: Any, block: Block, left: float, top: float, gray: float 
         canvas.drawString(left, top - block.size * BASELINE - number * block.step, line)
     if gray:
         canvas.setFillGray(0)
+
+
+def paint_down(canvas: Any, blocks: Iterable[Block], left: float, top: float) -> float:
+    """Blocks under each other from ``top`` down; returns where the next one begins."""
+    for block in blocks:
+        paint_block(canvas, block, left, top)
+        top -= block.height
+    return top
 
 
 def paint_to_the_right(canvas: Any, block: Block, right: float, top: float) -> None:

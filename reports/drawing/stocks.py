@@ -6,15 +6,18 @@ kind of value or a duplicate stops the loading and names file, stock and key.
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, fields
 from datetime import date
 from functools import cache
+from math import inf
 from pathlib import Path
 from typing import Any
 
-from catalog.data_files import DataError, read_data
+from catalog.data_files import DataError, read_data, read_table
 
 DATA = Path(__file__).parents[1] / "data" / "stocks.toml"
+KINDS = {"str": str, "int": int, "float": float, "bool": bool, "tuple[float, float]": tuple}
 PRINTER_DPI = (203, 300, 600)
 SHEETS_MM = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
 LEAST_MARGIN_MM = 1.0  # the barcode's quiet zone lies in the margin
@@ -96,14 +99,17 @@ def load(path: Path) -> Stocks:
     """The stocks in ``path``; DataError on the first thing that is wrong."""
     file = path.name
     table = read_data(path)
-    _check_keys(file, "(top)", table, {"last_checked", "barcode", "stock"})
+    if set(table) != {"last_checked", "barcode", "stock"}:
+        raise DataError(file, "(top)", "must have last_checked, barcode and stock, nothing else")
     if type(table["last_checked"]) is not date:
         raise DataError(file, "last_checked", "must be a date such as 2026-03-02")
     modules = ModuleLimits(**_values(file, "barcode", table["barcode"], ModuleLimits))
     if not 0 < modules.least_dots <= modules.preferred_dots:
         raise DataError(file, "barcode.least_dots", "must be 1 up to preferred_dots")
     by_key: dict[str, Stock] = {}
-    for number, raw in enumerate(_tables(file, table["stock"]), start=1):
+    if not isinstance(table["stock"], list) or not table["stock"]:
+        raise DataError(file, "stock", "there must be at least one [[stock]] table")
+    for number, raw in enumerate(table["stock"], start=1):
         stock = _stock(file, f"stock {number}", raw, modules)
         if stock.key in by_key:
             raise DataError(file, f"stock {number}.key", f"{stock.key!r} is there twice")
@@ -127,12 +133,6 @@ def stock(key: str) -> Stock:
     if key not in known:
         raise DataError(DATA.name, "stock", f"no {key!r}; there are {', '.join(known)}")
     return known[key]
-
-
-def _tables(file: str, raw: object) -> list[Any]:
-    if not isinstance(raw, list) or not raw:
-        raise DataError(file, "stock", "there must be at least one [[stock]] table")
-    return raw
 
 
 def _stock(file: str, place: str, raw: object, modules: ModuleLimits) -> Stock:
@@ -167,32 +167,13 @@ def _grid(file: str, place: str, raw: object, label: dict[str, Any]) -> Grid:
 
 
 def _values(
-    file: str, place: str, raw: object, kind: type, given: set[str] | None = None
+    file: str, place: str, raw: object, kind: type, given: Collection[str] = ()
 ) -> dict[str, Any]:
-    kinds = {f.name: str(f.type) for f in fields(kind) if f.name not in (given or set())}
-    table = _check_keys(file, place, raw, set(kinds))
-    return {key: _value(file, f"{place}.{key}", table[key], kinds[key]) for key in kinds}
-
-
-def _check_keys(file: str, place: str, raw: object, expected: set[str]) -> dict[str, Any]:
-    if not isinstance(raw, dict):
-        raise DataError(file, place, "must be a table")
-    for key in sorted(set(raw) ^ expected):
-        problem = "is missing" if key in expected else "is not a known key"
-        raise DataError(file, place if key in expected else f"{place}.{key}", f"{key} {problem}")
-    return raw
-
-
-def _value(file: str, place: str, raw: object, kind: str) -> Any:
-    if kind == "tuple[float, float]":
-        if not isinstance(raw, list) or len(raw) != 2:
-            raise DataError(file, place, "must be two numbers")
-        return tuple(_value(file, place, number, "float") for number in raw)
-    expected = {"str": str, "float": float, "int": int, "bool": bool}[kind]
-    if type(raw) is not expected:
-        raise DataError(file, place, f"must be of kind {kind}, was {raw!r}")
-    if isinstance(raw, str) and not raw.strip():
-        raise DataError(file, place, "must not be blank")
-    if kind in ("float", "int") and not 0 < raw < float("inf"):  # type: ignore[operator]
-        raise DataError(file, place, f"must be above zero, was {raw!r}")
-    return raw
+    """The fields of ``kind`` but those ``given``; every number is above zero and has an end."""
+    kinds = {f.name: KINDS[str(f.type)] for f in fields(kind) if f.name not in given}
+    values = read_table(file, place, raw, kinds, kinds)
+    for key, value in values.items():
+        for number in value if isinstance(value, tuple) else (value,):
+            if type(number) in (int, float) and not 0 < number < inf:
+                raise DataError(file, f"{place}.{key}", f"must be above zero, was {number!r}")
+    return values

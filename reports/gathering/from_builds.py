@@ -5,8 +5,9 @@ A paper says what the record of the package says; nothing is decided again here.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from typing import Any
 
 from django.conf import settings
 from django.utils import timezone
@@ -20,7 +21,6 @@ from assembly.requests.working import destination_of
 from catalog.vocabulary import Kind
 from reports.documents.papers import (
     CountSheetDocument,
-    CountSheetSection,
     LabelDocument,
     PrintError,
     filled,
@@ -29,7 +29,6 @@ from reports.drawing.labels.labels import draw_label
 from reports.drawing.stocks import Stock
 from reports.gathering.from_catalog import (
     approval_words,
-    count_sheet_line,
     package_label,
     sections_of,
 )
@@ -179,7 +178,7 @@ def built_sheet_document(
         set_code=build.set_code,
         revision=str(sheet.revision),
         revision_state=Word.VOID.value if package.is_void else str(sheet.state),
-        sections=_sections(tally.lines, pictures),
+        sections=sections_of(((one.line, _said(one)) for one in tally.lines), pictures),
         printed_at=timezone.localtime().replace(tzinfo=None),
         printed_by=printed_by,
         service=build.instrument_set.service,
@@ -239,25 +238,10 @@ def _sheet_notices(package: Package, tally: Tally) -> tuple[str, ...]:
     return tuple(said)
 
 
-def _sections(
-    lines: Sequence[LineCount], pictures: Mapping[str, bytes]
-) -> tuple[CountSheetSection, ...]:
-    return sections_of(
-        (
-            one.line.section,
-            count_sheet_line(
-                number,
-                one.line.instrument,
-                pictures,
-                quantity=one.line.wanted,
-                name=one.line.name,
-                item_number=one.line.item_number,
-                may_go_without=one.line.may_go_without,
-                note=_note(one),
-            ),
-        )
-        for number, one in enumerate(lines, start=1)
-    )
+def _said(one: LineCount) -> dict[str, Any]:
+    line = one.line
+    return {"quantity": line.wanted, "name": line.name, "item_number": line.item_number,
+            "note": _note(one)}  # fmt: skip
 
 
 def _note(one: LineCount) -> str:

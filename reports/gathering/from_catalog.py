@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import date
 from itertools import groupby
 from typing import Any
@@ -18,6 +18,7 @@ from assembly.judging.decisions import (
     decide_for_set,
 )
 from assembly.judging.facts_from_catalog import lines_of, shelf_lives
+from assembly.models import BuildLine
 from assembly.rules.findings import Outcome
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling import explain
@@ -173,7 +174,7 @@ def count_sheet_document(
         set_code=instrument_set.code,
         revision=str(sheet.revision),
         revision_state=str(sheet.state),
-        sections=_sections(lines, pictures),
+        sections=sections_of(((line, _said(line)) for line in lines), pictures),
         printed_at=timezone.localtime().replace(tzinfo=None),
         printed_by=printed_by,
         service=instrument_set.service,
@@ -212,41 +213,30 @@ def _notices(sheet: CountSheet, weight: WeightBar, unread: str) -> tuple[str, ..
     return (*notices, unread) if unread else tuple(notices)
 
 
-def count_sheet_line(
-    number: int, instrument: Instrument, photos: Mapping[str, bytes], **line: Any
-) -> CountSheetLine:
-    """One line with what is on record of its instrument, and its photograph if there is one."""
-    return CountSheetLine(
-        number=number,
-        also_known_as=instrument.also_known_as,
-        protector="not known" if instrument.protector is None else instrument.protector,
-        photo=photos.get(instrument.item_number, b""),
-        **line,
-    )
-
-
-def sections_of(lines: Iterable[tuple[str, CountSheetLine]]) -> tuple[CountSheetSection, ...]:
-    """Lines under the titles that stand beside them, in their order."""
+def sections_of(
+    lines: Iterable[tuple[Line | BuildLine, dict[str, Any]]], photos: Mapping[str, bytes]
+) -> tuple[CountSheetSection, ...]:
+    """The lines, numbered, under the titles of their sections: with each what is said of it
+    beside what is on record of its instrument, and its photograph if there is one."""
+    numbered = (
+        (line.section, CountSheetLine(
+            number=number,
+            also_known_as=line.instrument.also_known_as,
+            protector="not known" if line.instrument.protector is None
+            else line.instrument.protector,
+            may_go_without=line.may_go_without,
+            photo=photos.get(line.instrument.item_number, b""),
+            **said,
+        ))
+        for number, (line, said) in enumerate(lines, start=1)
+    )  # fmt: skip
     return tuple(
         CountSheetSection(title, tuple(line for _, line in group))
-        for title, group in groupby(lines, key=lambda pair: pair[0])
+        for title, group in groupby(numbered, key=lambda pair: pair[0])
     )
 
 
-def _sections(lines: Sequence[Line], photos: Mapping[str, bytes]) -> tuple[CountSheetSection, ...]:
-    return sections_of(
-        (
-            line.section,
-            count_sheet_line(
-                number,
-                line.instrument,
-                photos,
-                quantity=line.quantity,
-                name=line.instrument.name,
-                item_number=line.instrument.item_number,
-                may_go_without=line.may_go_without,
-                note=line.note,
-            ),
-        )
-        for number, line in enumerate(lines, start=1)
-    )
+def _said(line: Line) -> dict[str, Any]:
+    instrument = line.instrument
+    return {"quantity": line.quantity, "name": instrument.name,
+            "item_number": instrument.item_number, "note": line.note}  # fmt: skip

@@ -58,10 +58,10 @@ def unread_words(item_numbers: Sequence[str]) -> str:
     named = ", ".join(item_numbers[:MOST_NAMED])
     more = len(item_numbers) - MOST_NAMED
     rest = f" and {more} more" if more > 0 else ""
-    if len(item_numbers) == 1:
-        return f"1 photo could not be read, and its line is printed without: {named}."
+    one = len(item_numbers) == 1
+    photos, lines = ("photo", "its line is") if one else ("photos", "their lines are")
     return (
-        f"{len(item_numbers)} photos could not be read, and their lines are printed without: "
+        f"{len(item_numbers)} {photos} could not be read, and {lines} printed without: "
         f"{named}{rest}."
     )
 

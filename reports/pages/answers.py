@@ -21,6 +21,7 @@ from catalog.reading import View, read_page
 from reports.documents.papers import LabelDocument, PrintError
 from reports.drawing.stocks import Stock, shipped
 from reports.gathering.from_catalog import NothingToPrint
+from reports.gathering.photos import Photos
 
 MOST_COPIES = 50
 
@@ -47,6 +48,11 @@ class Choice:
     options: Sequence[tuple[str, str]]
     chosen: str
     kept: bool = False
+
+
+def photos_for(request: HttpRequest) -> Photos | None:
+    """The photographs, where ``?photos=yes`` wants them."""
+    return Photos() if request.GET.get("photos") == "yes" else None
 
 
 class LabelsSent(Sent):

@@ -19,7 +19,6 @@ from reports.documents.papers import PrintError
 from reports.drawing.labels.labels import draw_labels
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.gathering.from_builds import built_sheet_document, fitting_label
-from reports.gathering.photos import Photos
 from reports.pages.answers import (
     Choice,
     Text,
@@ -28,6 +27,7 @@ from reports.pages.answers import (
     paper_file,
     pdf_response,
     person,
+    photos_for,
     preview,
     stocks,
     unread,
@@ -119,10 +119,9 @@ def package_count_sheet(request: HttpRequest, code: str) -> HttpResponse:
         code__iexact=code,
         kind=Package.Kind.SET,
     )
-    photos = Photos() if request.GET.get("photos") == "yes" else None
     try:
-        document = built_sheet_document(package, person(request), photos=photos)
-        pdf = draw_count_sheet(document, sheet_paper(request))
+        sheet = built_sheet_document(package, person(request), photos=photos_for(request))
+        pdf = draw_count_sheet(sheet, sheet_paper(request))
     except PrintError as problem:
         return unread(request, problem)
     return pdf_response(pdf, f"count-sheet-{package.code}.pdf")

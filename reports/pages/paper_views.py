@@ -10,14 +10,12 @@ from typing import Any
 import django_tables2 as tables
 from django import forms
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
-from django.views.decorators.http import require_POST
 from django_tables2 import RequestConfig
 
 from assembly.judging.facts_from_catalog import policy_in_force
@@ -27,8 +25,9 @@ from catalog.actions import Actor
 from catalog.forms.fields import DayField, WordsField
 from catalog.models import InstrumentSet
 from catalog.pages.exports import file_response
+from catalog.pages.tables import NUMBER
 from catalog.reading import read_page
-from reports.documents.lists import ListDocument, ListKind, kind, kinds
+from reports.documents.lists import KINDS, ListDocument, ListKind
 from reports.documents.papers import PrintError
 from reports.drawing.stocks import shipped
 from reports.gathering.cards_from_policy import SKILLS, WALL_CARDS, skills_steps
@@ -51,7 +50,7 @@ def papers(request: HttpRequest) -> HttpResponse:
         request,
         "reports/papers.html",
         {
-            "lists": [one for one in kinds() if request.user.has_perm(one.permission)],
+            "lists": [one for one in KINDS.values() if request.user.has_perm(one.permission)],
             "cards": WALL_CARDS.values(),
             "stocks": shipped().by_key.values(),
             "services": sorted(set(services)),
@@ -93,8 +92,7 @@ def run_page(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
     return render(request, template, {"run": run, "state": state})
 
 
-@require_POST
-@permission_required("catalog.print_count_sheet", raise_exception=True)
+@verb_page("catalog.print_count_sheet", "run")
 def stop_run(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
     """Stop a run before its next document."""
     runs.stop(run)
@@ -119,7 +117,7 @@ def run_file(request: HttpRequest, run: uuid.UUID) -> FileResponse:
 
 
 def _kind(request: HttpRequest, key: str) -> ListKind:
-    found = kind(key)
+    found = KINDS.get(key)
     if found is None:
         raise Http404(f"There is no list {key}.")
     if not request.user.has_perm(found.permission):
@@ -147,11 +145,10 @@ def list_table(document: ListDocument) -> tables.Table:
     link = document.kind.link
     columns = {}
     for number, column in enumerate(document.kind.columns):
-        attrs = {"th": {"class": "number"}, "td": {"class": "number"}}
         columns[f"c{number}"] = tables.Column(
             verbose_name=column.title,
             empty_values=(),
-            attrs=attrs if column.align == "right" else {},
+            attrs=NUMBER if column.align == "right" else {},
         )
     if link:
         name, place = link
@@ -230,8 +227,7 @@ class SkillsSent(Sent):
     next_due = DayField(required=False)
 
 
-@require_POST
-@permission_required("reports.add_skillscheck", raise_exception=True)
+@verb_page("reports.add_skillscheck", "skills")
 def record_skills(request: HttpRequest) -> HttpResponse:
     """Put a check on record; what was typed stays on the page on an error."""
     steps = skills_steps(policy_in_force())

@@ -2,16 +2,20 @@
 
 from __future__ import annotations
 
+import sys
+from argparse import ArgumentParser
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from typing import Any, BinaryIO
 
-from django.core.management.base import CommandError
+from django.core.management.base import BaseCommand, CommandError
 
+from catalog.data_files import DataError
+from catalog.management.progress import Bar
+from reports.documents.papers import PrintError
 from reports.drawing.files import Progress
-
-TOLD_TIMES = 100
+from reports.gathering.from_catalog import NothingToPrint
 
 
 @contextmanager
@@ -41,14 +45,32 @@ def write(data: bytes, file: str) -> None:
         out.write(data)
 
 
-def shown(stream: Any, total: int) -> Progress:
-    """Progress on one line of ``stream``: "120 of 500"."""
-    step = max(1, total // TOLD_TIMES)
+def shown(total: int) -> Progress:
+    """Progress as a bar in the terminal."""
+    bar = Bar("Printing", sys.stderr)
 
     def tell(done: int) -> None:
-        if done % step == 0 or done == total:
-            end = "\n" if done == total else ""
-            stream.write(f"\r{done} of {total}{end}", ending="")
-            stream.flush()
+        bar(done, total)
+        if done == total:
+            bar.end()
 
     return tell
+
+
+class PrintCommand(BaseCommand):
+    """A command that writes a paper to the file named; it says why when it cannot be printed."""
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("-o", "--output", required=True, metavar="FILE", help="PDF to write")
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        try:
+            self.print(**options)
+        except (NothingToPrint, PrintError, DataError) as problem:
+            raise CommandError(str(problem)) from problem
+        except KeyboardInterrupt:
+            raise CommandError("Stopped. Nothing was written.") from None
+
+    def print(self, **options: Any) -> None:
+        """Write the file and say what it is."""
+        raise NotImplementedError

@@ -10,6 +10,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import partial
 
 from assembly.rules.findings import Status
 from catalog.scans.gs1 import GS
@@ -74,12 +75,11 @@ def _fits(text: str) -> Iterator[_Fit]:
 
 def _mark(fit: _Fit, layout: Point) -> Point:
     title, expected = "Mark of the kind of code", "]d1" if fit.separator is None else "]d2"
+    wrong = partial(Point, title, Status.NOT_MET)
     if fit.mark == expected:
         return Point(title, Status.MET, f"It arrived: {fit.mark}.")
     if not fit.mark:
-        return Point(
-            title,
-            Status.NOT_MET,
+        return wrong(
             "It was not sent.",
             "Switch on “transmit AIM code identifier” (symbology identifier) for all codes.",
         )
@@ -87,19 +87,18 @@ def _mark(fit: _Fit, layout: Point) -> Point:
         change = "Scan the code on this page, not a copy made elsewhere."
     else:
         change = "Set the keyboard layout first; if it stays wrong, take other prefixes away."
-    return Point(title, Status.NOT_MET, f"{fit.mark} arrived and should be {expected}.", change)
+    return wrong(f"{fit.mark} arrived and should be {expected}.", change)
 
 
 def _separator(fit: _Fit, stand_in: str | None) -> Point:
     title, between = "Separator", fit.separator
+    wrong = partial(Point, title, Status.NOT_MET)
     if between is None:
         return Point(title, Status.DOES_NOT_APPLY, "The plain code has none.")
     if between == GS:
         return Point(title, Status.MET, "It arrived as itself (GS).")
     if not between:
-        return Point(
-            title,
-            Status.NOT_MET,
+        return wrong(
             "It was lost: the lot and the serial run together, and nobody can part them.",
             "Let the scanner send GS as Ctrl+], or replace GS (ASCII 29) by | and set "
             "SCANNER_SEPARATOR=| on the server.",
@@ -107,10 +106,8 @@ def _separator(fit: _Fit, stand_in: str | None) -> Point:
     if between == stand_in:
         return Point(title, Status.MET, f"{between} stood in for it, as the server expects.")
     if problem := stand_in_problem(between):
-        return Point(title, Status.NOT_MET, f"“{between}” stood in for it.", problem)
-    return Point(
-        title,
-        Status.NOT_MET,
+        return wrong(f"“{between}” stood in for it.", problem)
+    return wrong(
         f"{between} stood in for it, and the server does not expect that.",
         f"Set SCANNER_SEPARATOR={between} on the server, or let the scanner send Ctrl+].",
     )
@@ -118,16 +115,15 @@ def _separator(fit: _Fit, stand_in: str | None) -> Point:
 
 def _layout(fit: _Fit) -> Point:
     title = "Keyboard layout"
-    wrong = dict.fromkeys(pair for pair in fit.pairs if pair[0] != pair[1])
-    if not wrong:
+    wrong = partial(Point, title, Status.NOT_MET)
+    others = dict.fromkeys(pair for pair in fit.pairs if pair[0] != pair[1])
+    if not others:
         return Point(title, Status.MET, "Every character arrived as it is in the code.")
-    if all(a.swapcase() == b for a, b in wrong):
-        return Point(title, Status.NOT_MET, "Capital and small letters changed places.",
+    if all(a.swapcase() == b for a, b in others):
+        return wrong("Capital and small letters changed places.",
                      "Switch Caps Lock off, or set the scanner to ignore it.")  # fmt: skip
-    said = ", ".join(f"{a} arrived as {b}" for a, b in wrong)
-    return Point(
-        title,
-        Status.NOT_MET,
+    said = ", ".join(f"{a} arrived as {b}" for a, b in others)
+    return wrong(
         f"{said}.",
         "Set the scanner's keyboard layout (country) to the one of this computer.",
     )

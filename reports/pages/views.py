@@ -28,7 +28,6 @@ from reports.drawing.stocks import shipped
 from reports.gathering import cards_from_policy
 from reports.gathering.cards_from_policy import WALL_CARDS, wall_card
 from reports.gathering.from_catalog import NothingToPrint, count_sheet_document, label_document
-from reports.gathering.photos import Photos
 from reports.pages.answers import (
     MOST_COPIES,
     Choice,
@@ -39,6 +38,7 @@ from reports.pages.answers import (
     paper_file,
     pdf_response,
     person,
+    photos_for,
     preview,
     stocks,
 )
@@ -115,8 +115,7 @@ def _paper(request: HttpRequest, papers: Sequence[str]) -> str:
 
 
 def _sheet_of(request: HttpRequest, one: InstrumentSet) -> CountSheetDocument:
-    photos = Photos() if request.GET.get("photos") == "yes" else None
-    return count_sheet_document(one, person(request), photos=photos)
+    return count_sheet_document(one, person(request), photos=photos_for(request))
 
 
 @paper_file("catalog.print_count_sheet")
@@ -133,7 +132,7 @@ def count_sheet(request: HttpRequest, code: str) -> HttpResponse:
 def count_sheet_preview(request: HttpRequest, code: str) -> HttpResponse:
     """The count sheet as it will print."""
     one = _set(code)
-    with_photos = "yes" if request.GET.get("photos") == "yes" else "no"
+    with_photos = "yes" if photos_for(request) else "no"
     choices = [
         _papers(sheet_paper(request), SHEET_PAPERS, kept=True),
         Choice("photos", "Photos", [("no", "without"), ("yes", "with photos")], with_photos),

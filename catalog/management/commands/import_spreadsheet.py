@@ -23,7 +23,7 @@ from catalog.spreadsheets.batches.verbs import apply_at_once, remembered_choices
 from catalog.spreadsheets.cells.report import Effect, Report
 from catalog.spreadsheets.columns.describing import COLUMNS_OF, help_lines
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.workbook.reading import Workbook, read_workbook
+from catalog.spreadsheets.workbook.reading import read_workbook
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 
 SIZES = {
@@ -94,10 +94,12 @@ class Command(BaseCommand):
                 "There is no catalog in this database yet: run manage.py migrate first."
             )
         workbook = read_workbook(data, name)
-        kind = options["kind"] or self._kind(workbook)
-        choices = remembered_choices(workbook, kind) if kind and not no_catalog else None
+        kind = options["kind"]
         bar = Bar("Checking", sys.stderr)
         try:
+            if not kind and not workbook.problems:
+                kind = kind_of(workbook)
+            choices = remembered_choices(workbook, kind) if kind and not no_catalog else None
             return check_workbook(
                 workbook, kind, empty=no_catalog, units=_units(options["units"]),
                 choices=choices, how_far=bar,
@@ -106,15 +108,6 @@ class Command(BaseCommand):
             raise CommandError(str(problem)) from problem
         finally:
             bar.end()
-
-    def _kind(self, workbook: Workbook) -> str | None:
-        """What the file holds; None where it could not be read at all."""
-        if workbook.problems:
-            return None
-        try:
-            return kind_of(workbook)
-        except KindUnknown as problem:
-            raise CommandError(str(problem)) from problem
 
     def _list_columns(self, kind: str | None) -> None:
         for each in [kind] if kind else KINDS:
@@ -154,5 +147,4 @@ class Command(BaseCommand):
         if applied is None:
             write("Nothing was changed. Add --commit to read the good rows in.")
         else:
-            words = [f"{n} {what}" for what, n in (applied.done + applied.left).items()]
-            write(f"Read in: {', '.join(words) or 'nothing'}.")
+            write(str(applied))

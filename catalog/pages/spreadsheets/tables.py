@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import django_filters
 import django_tables2 as tables
-from django.db.models import Q, QuerySet
+from django.db.models import QuerySet
 from django.template.loader import render_to_string
 
-from catalog.models import Change, SpreadsheetBatch, SpreadsheetRow
-from catalog.pages.filters import SEARCH_BOX
+from catalog.models import SpreadsheetBatch, SpreadsheetRow
+from catalog.pages import records
+from catalog.pages.filters import SEARCH_BOX, with_words
 from catalog.spreadsheets.cells.report import Verdict
 
 MOMENT = "Y-m-d H:i"
@@ -33,9 +34,7 @@ class RowTable(tables.Table):
     """The rows of one check; the boxes to take single rows are left out once it is applied."""
 
     chosen = tables.Column(empty_values=(), orderable=False, verbose_name="Take")
-    where = tables.Column(
-        empty_values=(), order_by=("pk",), verbose_name="Where", attrs={"td": {"class": "whole"}}
-    )
+    where = tables.Column(empty_values=(), order_by=("pk",), verbose_name="Where", attrs=WHOLE)
     key = tables.Column(verbose_name="Number", attrs=WHOLE)
     what = tables.Column(empty_values=(), orderable=False, verbose_name="What was found")
 
@@ -80,9 +79,7 @@ class RowFilter(django_filters.FilterSet):
     def search(
         self, rows: QuerySet[SpreadsheetRow], _name: str, words: str
     ) -> QuerySet[SpreadsheetRow]:
-        for word in words.split():
-            rows = rows.filter(Q(key__icontains=word) | Q(name__icontains=word))
-        return rows
+        return with_words(rows, words, "key", "name")
 
     def narrow(
         self, rows: QuerySet[SpreadsheetRow], _name: str, what: str
@@ -92,17 +89,9 @@ class RowFilter(django_filters.FilterSet):
         return rows.exclude(same_as=None) if what == "same" else rows.filter(left_out=True)
 
 
-class ChangeTable(tables.Table):
-    at = tables.DateTimeColumn(format=MOMENT)
-    what = tables.Column(empty_values=(), orderable=False, verbose_name="Before and after")
+class ChangeTable(records.ChangeTable):
+    """What one batch changed: all of it for the same reason."""
 
-    class Meta:
-        model = Change
-        fields = ("at", "actor", "verb", "kind", "object_name", "what")
+    class Meta(records.ChangeTable.Meta):
+        exclude = ("reason",)
         empty_text = "Nothing was changed."
-
-    def render_what(self, record: Change) -> str:
-        before, after = record.before or {}, record.after or {}
-        names = [name for name in {**before, **after} if before.get(name) or after.get(name)]
-        context = {"fields": [(name, before.get(name), after.get(name)) for name in names]}
-        return render_to_string("catalog/spreadsheets/_before_after.html", context)

@@ -13,7 +13,8 @@ from django.db import transaction
 from django.db.models import QuerySet
 
 from catalog import actions
-from catalog.actions.bulk import ROWS_AT_A_TIME, Tick, add_instruments, change_instruments, no_tick
+from catalog.actions.bulk import ROWS_AT_A_TIME, add_instruments, change_instruments
+from catalog.actions.count_sheets import copies_of
 from catalog.models import (
     Basket,
     Container,
@@ -25,8 +26,9 @@ from catalog.models import (
 )
 from catalog.spreadsheets.cells.cycles import NAMES as CYCLE_NAMES
 from catalog.spreadsheets.cells.report import Report, RowReport, SetReport, Verdict
-from catalog.spreadsheets.checking.instruments import InstrumentCheck, check_sets, guess_kind
+from catalog.spreadsheets.checking.instruments import HowFar, InstrumentCheck, guess_kind
 from catalog.spreadsheets.checking.set_tables import without_sets
+from catalog.spreadsheets.checking.sets import check_sets
 from catalog.spreadsheets.columns.choices import Choices
 from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
@@ -48,8 +50,14 @@ NEVER_NULL = tuple(
 
 
 T = TypeVar("T")
-HowFar = Callable[[int, int], None]
-"""Told how many of how many are done."""
+
+
+Tick = Callable[[int], None]
+"""Told how many are done so far."""
+
+
+def nobody_watches(*_done: int) -> None:
+    """For those who do not watch."""
 
 
 class KindUnknown(ValueError):  # noqa: N818
@@ -102,14 +110,6 @@ def known_sets() -> dict[str, dict[str, Any]]:
     return known
 
 
-def check(data: bytes, file_name: str, kind: str | None = None, *, empty: bool = False) -> Report:
-    """The report on a file; nothing is written. ``empty`` compares with an empty catalog.
-
-    KindUnknown when ``kind`` is not given and the file does not say.
-    """
-    return check_workbook(read_workbook(data, file_name), kind, empty=empty)
-
-
 def kind_of(workbook: Workbook) -> str:
     """What a workbook holds; KindUnknown when it holds neither kind, or both."""
     kind = guess_kind(workbook)
@@ -134,9 +134,13 @@ def check_workbook(
     empty: bool = False,
     units: Mapping[str, str] | None = None,
     choices: Choices | None = None,
-    how_far: HowFar | None = None,
+    how_far: HowFar = nobody_watches,
 ) -> Report:
-    """:func:`check` on a workbook that was read, with a person's units and columns."""
+    """The report on a workbook, with a person's units and columns; nothing is written.
+
+    ``empty`` compares with an empty catalog. KindUnknown when ``kind`` is not given and the
+    file does not say.
+    """
     if kind is None and not workbook.problems:
         kind = kind_of(workbook)
     if kind == "sets":
@@ -147,19 +151,13 @@ def check_workbook(
         return check_sets(workbook, {} if empty else known_sets(), instruments)
     listed, notes = without_sets(workbook)
     known = {} if empty else known_instruments()
-    under_way = InstrumentCheck(listed, known, units, choices, stocked_protectors())
-    rows = []
-    for row in under_way.rows():
-        rows.append(row)
-        if how_far is not None:
-            how_far(len(rows), under_way.row_count)
-    report = under_way.report(tuple(rows))
+    report = InstrumentCheck(listed, known, units, choices, stocked_protectors()).whole(how_far)
     return replace(report, column_notes=(*report.column_notes, *notes))
 
 
 def check_file(path: Path, kind: str | None = None) -> Report:
-    """:func:`check` on a file by its path; OSError when it cannot be opened."""
-    return check(path.read_bytes(), path.name, kind)
+    """:func:`check_workbook` on a file by its path; OSError when it cannot be opened."""
+    return check_workbook(read_workbook(path.read_bytes(), path.name), kind)
 
 
 @dataclass(slots=True)
@@ -169,9 +167,13 @@ class Applied:
     done: Counter[str] = field(default_factory=Counter)
     left: Counter[str] = field(default_factory=Counter)
 
+    def __str__(self) -> str:
+        words = [f"{count} {what}" for what, count in (self.done + self.left).items()]
+        return f"Read in: {', '.join(words) or 'nothing'}."
+
 
 @transaction.atomic
-def apply_report(report: Report, actor: actions.Actor, tick: Tick = no_tick) -> Applied:
+def apply_report(report: Report, actor: actions.Actor, tick: Tick = nobody_watches) -> Applied:
     """Write every row that goes in; all of them or none.
 
     A new set's count sheet comes into force at once; a changed one becomes a draft beside
@@ -204,7 +206,7 @@ class Planned(NamedTuple):
 
 @transaction.atomic
 def apply_instruments(
-    rows: Iterable[Planned], actor: actions.Actor, applied: Applied, tick: Tick = no_tick
+    rows: Iterable[Planned], actor: actions.Actor, applied: Applied, tick: Tick = nobody_watches
 ) -> None:
     """Add and change instruments, some hundreds at a time, in one transaction."""
     done = 0
@@ -320,34 +322,19 @@ def _lines(lines: list[RowReport], instrument_set: InstrumentSet) -> list[dict[s
     instruments = {
         row.item_number: row for row in Instrument.objects.filter(item_number__in=numbers)
     }
-    kept = _kept_lines(instrument_set)
+    current = instrument_set.current
+    copies = copies_of(current) if current else []
+    kept = {line["instrument"].item_number: line for line in copies}
     return [
         {
+            "section": "",
             **kept.get(line.key, {}),
+            **{name: line.values[name] for name in ("section", "quantity") if name in line.values},
             "order": order,
-            "section": line.values.get("section", kept.get(line.key, {}).get("section", "")),
             "instrument": instruments[line.key],
-            "quantity": line.values["quantity"],
         }
         for order, line in enumerate(lines, start=1)
     ]
-
-
-def _kept_lines(instrument_set: InstrumentSet) -> dict[str, dict[str, Any]]:
-    """Item number to section, "may go without", note and substitutes of the line in force."""
-    current = instrument_set.current
-    if current is None:
-        return {}
-    rows = current.lines.select_related("instrument").prefetch_related("substitutes")
-    return {
-        row.instrument.item_number: {
-            "section": row.section,
-            "may_go_without": row.may_go_without,
-            "note": row.note,
-            "substitutes": list(row.substitutes.all()),
-        }
-        for row in rows
-    }
 
 
 def packaging(words: str) -> dict[str, Any]:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict
 from typing import Any
 
 from django.db import transaction
@@ -11,20 +12,22 @@ from django.db.models import Max, ProtectedError, Q, QuerySet
 from django.utils import timezone
 
 from catalog.actions import Actor
-from catalog.actions.bulk import ROWS_AT_A_TIME, Tick, no_tick, remove_instruments, take_back_sets
+from catalog.actions.bulk import ROWS_AT_A_TIME, remove_instruments, take_back_sets
 from catalog.models import Change, HeadingMapping, Instrument, SpreadsheetBatch, SpreadsheetRow
 from catalog.spreadsheets.batches.applying import (
     Applied,
     HowFar,
     Planned,
+    Tick,
     apply_instruments,
     apply_report,
     check_workbook,
     chunks,
     known_instruments,
+    nobody_watches,
     stocked_protectors,
 )
-from catalog.spreadsheets.cells.report import EFFECTS, Report, RowReport, Verdict
+from catalog.spreadsheets.cells.report import Report, RowReport, Verdict
 from catalog.spreadsheets.checking.instruments import InstrumentCheck, guess_kind
 from catalog.spreadsheets.checking.proposing import Remembered, propose
 from catalog.spreadsheets.columns.choices import Choices, choices_from_json
@@ -47,10 +50,6 @@ class RefusedError(Exception):
     """A job that must not be done; the message says why. Nothing was changed."""
 
 
-def nobody_watches(_done: int, _of: int) -> None:
-    """For those who do not watch."""
-
-
 # Looking and remembering
 
 
@@ -66,13 +65,17 @@ def look(batch: SpreadsheetBatch, _how_far: HowFar = nobody_watches) -> None:
     batch.proposals = [each.as_json() for each in found]
     said = {title: choice for title, choice in choices.items() if choice.columns}
     batch.mapping = {each.title: said.get(each.title, each.choice()).as_json() for each in found}
-    batch.job, batch.state = Job.NONE, State.UPLOADED
-    batch.save()
+    _rests(batch, State.UPLOADED)
 
 
 def _refuse_file(batch: SpreadsheetBatch, report: Report) -> None:
     batch.report = report.as_json()
-    batch.job, batch.state = Job.NONE, State.REFUSED
+    _rests(batch, State.REFUSED)
+
+
+def _rests(batch: SpreadsheetBatch, state: str) -> None:
+    """The job is done."""
+    batch.job, batch.state = Job.NONE, state
     batch.save()
 
 
@@ -123,15 +126,14 @@ def check(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:
     if batch.kind == "sets":
         report = check_workbook(workbook, "sets")
         told = report.as_json()
-        _keep(batch, ((row, None) for row in report.rows), no_tick)
+        _keep(batch, ((row, None) for row in report.rows))
     else:
         told, report = _check_instruments(batch, workbook, choices, how_far)
     if report.file_problems:
         _refuse_file(batch, report)
         return
     batch.report = told
-    batch.job, batch.state = Job.NONE, State.CHECKED
-    batch.save()
+    _rests(batch, State.CHECKED)
 
 
 def _check_instruments(
@@ -164,7 +166,7 @@ def _with_likeness(
 def _keep(
     batch: SpreadsheetBatch,
     rows: Iterable[tuple[RowReport, tuple[str, str] | None]],
-    tick: Tick,
+    tick: Tick = nobody_watches,
 ) -> dict[str, int]:
     """Write the rows of the report; the number of each verdict comes back."""
     counts: Counter[str] = Counter({str(verdict): 0 for verdict in Verdict})
@@ -189,19 +191,10 @@ def _stored(
         verdict=str(row.verdict),
         goes_in=row.goes_in,
         values=dict(row.values) if row.goes_in else {},
-        changes=[
-            {"field": each.field, "old": each.old, "new": each.new} for each in row.changes
-        ],
-        problems=[
-            {
-                "column": each.column, "row": each.row, "heading": each.heading,
-                "value": each.value, "code": each.code, "message": each.message,
-                "effect": str(EFFECTS[each.code]),
-            }
-            for each in row.problems
-        ],
+        changes=[asdict(each) for each in row.changes],
+        problems=[{**asdict(each), "effect": str(each.effect)} for each in row.problems],
         same_as={"key": like[0], "name": like[1]} if like else None,
-    )  # fmt: skip
+    )
 
 
 def last_change() -> int:
@@ -233,12 +226,12 @@ def apply_at_once(
         applied_by=by,
         report=report.as_json(),
     )
-    _keep(batch, ((row, None) for row in report.rows), no_tick)
+    _keep(batch, ((row, None) for row in report.rows))
     of = len(report.rows)
     applied = apply_report(report, Actor(by, batch.label), lambda done: how_far(done, of))
     batch.rows.filter(goes_in=True).update(applied=True)
-    batch.said, batch.state, batch.applied_at = _done(applied), State.APPLIED, timezone.now()
-    batch.save()
+    batch.said, batch.applied_at = str(applied), timezone.now()
+    _rests(batch, State.APPLIED)
     return batch, applied
 
 
@@ -271,25 +264,22 @@ def apply(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> Applied:
         )
         apply_instruments(planned, actor, applied, lambda done: how_far(done, of))
         selected(batch).update(applied=True)
-    batch.said = _done(applied)
+    batch.said = str(applied)
     batch.applied_at = timezone.now()
-    batch.job, batch.state = Job.NONE, State.APPLIED
-    batch.save()
+    _rests(batch, State.APPLIED)
     return applied
 
 
-def _done(applied: Applied) -> str:
-    words = [f"{count} {what}" for what, count in (applied.done + applied.left).items()]
-    return f"Read in: {', '.join(words) or 'nothing'}."
-
-
-def _named(changes: list[Change]) -> str:
-    told = [
+def _told(changes: Sequence[Change] | QuerySet[Change]) -> list[str]:
+    return [
         f"{each.object_key} was {each.verb} by {each.actor} on {each.at:%Y-%m-%d %H:%M}."
         for each in changes[:MOST_NAMED]
     ]
+
+
+def _named(changes: list[Change]) -> str:
     more = ["There are more."] if len(changes) > MOST_NAMED else []
-    return " ".join(told + more)
+    return " ".join(_told(changes) + more)
 
 
 # Taking back
@@ -307,10 +297,7 @@ def in_the_way(batch: SpreadsheetBatch) -> list[str]:
     later = Change.objects.filter(
         pk__gt=first, object_key__in=mine.values("object_key"), kind__in=KINDS_CHANGED[batch.kind]
     ).exclude(batch=batch.label)
-    told = [
-        f"{each.object_key} was {each.verb} by {each.actor} on {each.at:%Y-%m-%d %H:%M}."
-        for each in later[:MOST_NAMED]
-    ]
+    told = _told(later)
     added = mine.filter(verb=Change.Verb.ADDED, kind="instrument").values("object_key")
     counted = Instrument.objects.filter(item_number__in=added, lines__isnull=False)
     for instrument in counted.distinct()[:MOST_NAMED]:
@@ -335,8 +322,7 @@ def revert(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:
         used = ", ".join(str(each) for each in list(error.protected_objects)[:MOST_NAMED])
         raise RefusedError(f"Taking it back would lose later work: {used}.") from error
     batch.said = ""
-    batch.job, batch.state = Job.NONE, State.REVERTED
-    batch.save()
+    _rests(batch, State.REVERTED)
 
 
 def _revert_instruments(batch: SpreadsheetBatch, actor: Actor, how_far: HowFar) -> None:

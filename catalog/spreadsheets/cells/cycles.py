@@ -35,7 +35,7 @@ LEAST_C, MOST_C = 30, 210
 """Temperatures of any sterilizing cycle, low-temperature to dry heat (common practice)."""
 STEAM_C = (115, 138)
 """A temperature in here, with minutes and without a method, is steam's (common practice)."""
-BARE_C = {"121", "132", "134", "135"}
+BARE_C = "121|132|134|135"
 """Numbers that are temperatures even without their unit (common practice)."""
 MOST_MIN = 1440
 """No exposure, drying or aeration is longer than a day (common practice)."""
@@ -77,7 +77,7 @@ class ReadCycle:
 
 
 NAMES = tuple(field.name for field in fields(ReadCycle))
-
+_Reader = Callable[[ReadCycle, Mapping[str, str], str], ReadCycle]
 
 _NUMBER = r"[0-9]+(?:[.,][0-9]+)?"
 _RANGE = rf"(?P<low>{_NUMBER})(?:\s*°?\s*[cf]?\s*(?:-|to|bis|a|à|al|tot)\s*(?P<high>{_NUMBER}))?"
@@ -95,18 +95,6 @@ def _with_its_time(words: str, *, bare: bool) -> str:
 
 
 _TOKENS: Sequence[tuple[str, str]] = (
-    (
-        "named",
-        rf"(?:{NAMED})\s*[:=]?\s*(?!{_NUMBER}\s*(?:°|[cf]\b|-|min))(?P<name>[a-z0-9][\w.+-]*)",
-    ),
-    ("drying", _with_its_time(DRYING, bare=True)),
-    ("aeration", _with_its_time(AERATION, bare=False)),
-    ("most", rf"(?:{MOST})\s*{_TIME}"),
-    ("exposure", rf"(?:(?:{LEAST})\s*)?{_TIME}(?:\s*\(?(?:{LEAST})\)?)?"),
-    ("degrees", rf"{_RANGE}\s*(?:°\s*(?P<scale>[cf])?|(?P<bare>[cf])\b)"),
-    ("bare_degrees", r"\b(?P<low>121|132|134|135)\b"),
-    *((f"air_{word}", rf"\b(?:{spellings})\b") for word, spellings in AIR_REMOVAL.items()),
-    ("method", rf"\b(?:{'|'.join(sorted(map(re.escape, METHOD_WORDS), key=len, reverse=True))})\b"),
     ("named", rf"(?:{NAMED})\s*[:=]?\s*\"(?P<name>[^\"]+)\""),
     ("named", rf"(?:{NAMED})\s*[:=]?\s*(?!{_FIGURE})(?P<name>[a-z0-9][\w.+-]*)"),
     ("drying", _with_its_time(DRYING, bare=True)),
@@ -114,7 +102,7 @@ _TOKENS: Sequence[tuple[str, str]] = (
     ("most", rf"(?:{MOST})\s*{_TIME}"),
     ("exposure", rf"(?:(?:{LEAST})\s*)?{_TIME}(?:\s*\(?(?:{LEAST})\)?)?"),
     ("degrees", rf"{_RANGE}\s*(?:°\s*(?P<scale>[cf])?|(?P<bare>[cf])\b)"),
-    ("bare_degrees", r"\b(?P<low>121|132|134|135)\b"),
+    ("bare_degrees", rf"\b(?P<low>{BARE_C})\b"),
     *((f"air_{word}", rf"\b(?:{spellings})\b") for word, spellings in AIR_REMOVAL.items()),
     ("method", rf"\b(?:{'|'.join(sorted(map(re.escape, METHOD_WORDS), key=len, reverse=True))})\b"),
     ("named", rf"(?!(?:{FILLERS})\b)(?P<name>[a-z][\w+-]*)\s+(?:{NAMED})\b"),
@@ -235,16 +223,14 @@ def _exposure(now: ReadCycle, parts: Mapping[str, str], typed: str) -> ReadCycle
     return replace(now, exposure_min=low, exposure_max=high or now.exposure_max)
 
 
-def _most(now: ReadCycle, parts: Mapping[str, str], typed: str) -> ReadCycle:
-    return replace(now, exposure_max=_minutes(parts)[0])
+def _minutes_of(field: str) -> _Reader:
+    """The reader of a time that stands in ``field``."""
 
+    def reader(now: ReadCycle, parts: Mapping[str, str], typed: str) -> ReadCycle:
+        found: Option = {field: _minutes(parts)[0]}
+        return replace(now, **found)
 
-def _drying(now: ReadCycle, parts: Mapping[str, str], typed: str) -> ReadCycle:
-    return replace(now, drying_min=_minutes(parts)[0])
-
-
-def _aeration(now: ReadCycle, parts: Mapping[str, str], typed: str) -> ReadCycle:
-    return replace(now, aeration_min=_minutes(parts)[0])
+    return reader
 
 
 def _named(now: ReadCycle, parts: Mapping[str, str], typed: str) -> ReadCycle:
@@ -260,13 +246,13 @@ def _air(now: ReadCycle, kind: str) -> ReadCycle:
     return now if kind == "between" else replace(now, air_removal=word, method=now.method or STEAM)
 
 
-_READERS: Mapping[str, Callable[[ReadCycle, Mapping[str, str], str], ReadCycle]] = {
+_READERS: Mapping[str, _Reader] = {
     "degrees": _degrees,
     "bare_degrees": _degrees,
     "exposure": _exposure,
-    "most": _most,
-    "drying": _drying,
-    "aeration": _aeration,
+    "most": _minutes_of("exposure_max"),
+    "drying": _minutes_of("drying_min"),
+    "aeration": _minutes_of("aeration_min"),
     "named": _named,
     "method": _with_method,
 }

@@ -12,6 +12,7 @@ from catalog.spreadsheets.cells.typed import (
     problem,
     refused,
     typed_cells_only,
+    unknown,
 )
 from catalog.spreadsheets.workbook.cell import Cell
 from catalog.units import UNKNOWN_MARKS, tidy
@@ -34,8 +35,7 @@ def read_day(cell: Cell, place: Place) -> Reading:
     else:
         text = tidy(plain_text(cell))
         if text.casefold() in UNKNOWN_MARKS:
-            message = f'"{cell.typed}" says that the day is not known.'
-            return refused(cell, place, "unknown_value", message)
+            return unknown(cell, place, "the day")
         days = days_meant(text)
         if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text) or not days:
             return _no_day(cell, place, days)

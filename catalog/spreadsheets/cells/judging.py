@@ -216,8 +216,9 @@ class Evidence:
         numbers, with_unit = sorted(self.bare.elements()), sorted(self.with_unit.elements())
         if not numbers:
             return None
-        by_cells = _by_cells(numbers, with_unit, factors, candidates)
-        by_names = _by_names(sorted(self._ratios.elements()), factors, candidates)
+        ratios = list(self._ratios.elements())  # each number over the size in the name beside it
+        by_cells = _fitting(numbers, with_unit, factors, candidates)
+        by_names = _fitting(ratios, [Decimal(1)] * len(ratios), factors, candidates)
         agreed = {unit for unit in (by_cells, by_names) if unit}
         unit = agreed.pop() if len(agreed) == 1 else None
         evidence = _evidence(numbers, with_unit, unit, by_names, factors, show)
@@ -241,26 +242,17 @@ def _try(read: _Read, cell: Cell, unit: str | None) -> Decimal | str:
         return getattr(error, "code", "unknown_unit")
 
 
-def _by_cells(
+def _fitting(
     numbers: Sequence[Decimal],
-    with_unit: Sequence[Decimal],
+    sizes: Sequence[Decimal],
     factors: Mapping[str, Decimal],
     candidates: Sequence[str],
 ) -> str | None:
-    if len(with_unit) < LEAST_EVIDENCE:
+    """The unit that brings the middle of the numbers to that of enough known sizes."""
+    if len(sizes) < LEAST_EVIDENCE:
         return None
-    middle, target = median(numbers), median(with_unit)
+    middle, target = median(numbers), median(sizes)
     return _clearly_best({unit: _apart(middle * factors[unit], target) for unit in candidates})
-
-
-def _by_names(
-    ratios: Sequence[Decimal], factors: Mapping[str, Decimal], candidates: Sequence[str]
-) -> str | None:
-    """``ratios``: each number over the size in the name beside it."""
-    if len(ratios) < LEAST_EVIDENCE:
-        return None
-    middle = median(ratios)
-    return _clearly_best({unit: _apart(middle * factors[unit], Decimal(1)) for unit in candidates})
 
 
 def _apart(one: Decimal, other: Decimal) -> float:
@@ -281,13 +273,10 @@ def _evidence(
     factors: Mapping[str, Decimal],
     show: _Show,
 ) -> str:
-    told = []
+    told = ["no cell of the column has a unit"]
     if with_unit:
-        told.append(
-            f"the {len(with_unit)} cells with a unit have their middle at {show(median(with_unit))}"
-        )
-    else:
-        told.append("no cell of the column has a unit")
+        middle = show(median(with_unit))
+        told = [f"the {len(with_unit)} cells with a unit have their middle at {middle}"]
     if unit:
         told.append(f"these numbers, read as {unit}, at {show(median(numbers) * factors[unit])}")
     if by_names:

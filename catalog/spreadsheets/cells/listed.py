@@ -15,15 +15,16 @@ from catalog.data_files import read_words
 from catalog.spreadsheets.cells.cycles import UnreadableError, read_cycles
 from catalog.spreadsheets.cells.permitted import read_methods
 from catalog.spreadsheets.cells.typed import (
+    GOES_IN,
     Place,
     Reader,
     Reading,
     plain_text,
-    problem,
     read_text,
     refused,
     text_reader,
     typed_cells_only,
+    unknown,
 )
 from catalog.spreadsheets.workbook.cell import Cell
 from catalog.units import UNKNOWN_MARKS, tidy
@@ -66,11 +67,9 @@ def read_yes_no(cell: Cell, place: Place) -> Reading:
     if word in NO_WORDS:
         return Reading(False)
     if _is_unknown(word):
-        message = f'"{cell.typed}" says that it is not known.'
-        return refused(cell, place, "unknown_value", message)
-    return refused(
-        cell, place, "not_yes_or_no", f'"{cell.typed}" is neither yes nor no. Write Y or N.'
-    )
+        return unknown(cell, place, "it")
+    message = f'"{cell.typed}" is neither yes nor no. Write Y or N.'
+    return refused(cell, place, "not_yes_or_no", message)
 
 
 def word_reader(name: str, said: str, empty: str | None = "") -> Reader:
@@ -86,7 +85,7 @@ def word_reader(name: str, said: str, empty: str | None = "") -> Reader:
         if word in words:
             return Reading(words[word])
         if _is_unknown(word):
-            return replace(_not_known(cell, place, f"the {said}"), value=empty)
+            return replace(unknown(cell, place, f"the {said}", GOES_IN), value=empty)
         return _not_in_list(cell, place, f"no {said}", "one of", words)
 
     return reader
@@ -97,7 +96,7 @@ def read_kinds(cell: Cell, place: Place) -> Reading:
     """Kinds of package as a tuple in one fixed order; () for "none", None when not known."""
     text = folded_word(cell.typed.replace("\n", ","))
     if _is_unknown(text):
-        return _not_known(cell, place, "which kinds")
+        return unknown(cell, place, "which kinds", GOES_IN)
     if text in NONE_WORDS:
         return Reading(())
     words = {word.strip(" .") for word in _BETWEEN.split(text)} - {""}
@@ -117,17 +116,12 @@ def read_parts(cell: Cell, place: Place) -> Reading:
     """
     word = _word(cell)
     if _is_unknown(word):
-        return _not_known(cell, place, "whether it comes apart")
+        return unknown(cell, place, "whether it comes apart", GOES_IN)
     if word in YES_WORDS:
         return Reading("yes")
     if word in NO_WORDS | NONE_WORDS:
         return Reading("")
     return read_text(cell, place)
-
-
-def _not_known(cell: Cell, place: Place, what: str) -> Reading:
-    message = f'"{cell.typed}" says that {what} is not known. The row goes in without it.'
-    return refused(cell, place, "unknown_value", message)
 
 
 def _not_in_list(
@@ -157,8 +151,7 @@ def read_protector(cell: Cell, place: Place) -> Reading:
 def read_methods_cell(cell: Cell, place: Place) -> Reading:
     """Pairs of method and temperature, as :func:`cycles.read_methods` gives them."""
     if tidy(cell.typed).casefold() in UNKNOWN_MARKS:
-        message = f'"{cell.typed}" says that the method is not known.'
-        return Reading((), (problem(cell, place, "unknown_value", message),))
+        return replace(unknown(cell, place, "the method"), value=())
     try:
         return Reading(tuple(read_methods(cell.typed)))
     except UnreadableError as error:

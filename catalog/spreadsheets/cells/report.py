@@ -10,7 +10,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
@@ -156,13 +156,9 @@ class SetReport:
 
     def as_json(self) -> dict[str, object]:
         """The set without its lines' values."""
+        heading = ("code", "name", "service", "revision", "packed_in", "sheet")
         return {
-            "code": self.code,
-            "name": self.name,
-            "service": self.service,
-            "revision": self.revision,
-            "packed_in": self.packed_in,
-            "sheet": self.sheet,
+            **{name: getattr(self, name) for name in heading},
             "verdict": str(self.verdict),
             "waits": self.waits,
             "lines": len(self.lines),
@@ -214,17 +210,13 @@ class Report:
             "file_name": self.file_name,
             "sha256": self.sha256,
             "counts": self.counts,
-            "problems": [_fields(problem) for problem in self.problems],
-            "file_problems": [_fields(problem) for problem in self.file_problems],
-            "notes": [_fields(note) for note in self.column_notes],
-            "skipped": [_fields(row) for row in self.skipped],
+            "problems": list(map(asdict, self.problems)),
+            "file_problems": list(map(asdict, self.file_problems)),
+            "notes": list(map(asdict, self.column_notes)),
+            "skipped": list(map(asdict, self.skipped)),
             "mapping": {sheet: dict(columns) for sheet, columns in self.mapping.items()},
             "sets": [one.as_json() for one in self.sets],
         }
-
-
-def _fields(item: Problem | FileProblem | Note | SkippedRow) -> dict[str, object]:
-    return {name: getattr(item, name) for name in type(item).__dataclass_fields__}
 
 
 def verdict_on(problems: Iterable[Problem], known: bool, changes: Sequence[Change]) -> Verdict:

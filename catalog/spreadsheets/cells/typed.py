@@ -77,6 +77,15 @@ def refused(cell: Cell, place: Place, code: str, message: str) -> Reading:
     return Reading(None, (problem(cell, place, code, message),))
 
 
+GOES_IN = " The row goes in without it."
+
+
+def unknown(cell: Cell, place: Place, what: str, done: str = "") -> Reading:
+    """No value, because the cell itself says that ``what`` is not known."""
+    message = f'"{cell.typed}" says that {what} is not known.{done}'
+    return refused(cell, place, "unknown_value", message)
+
+
 def typed_cells_only(empty: object, most: int = MAX_TYPED) -> Callable[[Reader], Reader]:
     """The reader gets values of up to ``most`` characters; an empty cell gives ``empty``.
 
@@ -272,7 +281,7 @@ def size_reader(what: str) -> Reader:
             code = {"unknown_mark": "unknown_value", "empty": "missing_value"}.get(
                 error.code, error.code
             )
-            done = " The row goes in without it." if code == "unknown_value" else ""
+            done = GOES_IN if code == "unknown_value" else ""
             return refused(cell, place, code, error.message + done)
 
     return reader
@@ -289,8 +298,7 @@ def _count_reader(least: int) -> Reader:
     def reader(cell: Cell, place: Place) -> Reading:
         text = tidy(cell.typed).casefold()
         if text in UNKNOWN_MARKS:
-            message = f'"{cell.typed}" says that the count is not known.'
-            return refused(cell, place, "unknown_value", message)
+            return unknown(cell, place, "the count")
         found = re.fullmatch(r"(?:x ?)?([0-9]{1,9})(?: ?(?:x|ea|each|pcs?|st|stk)\.?)?", text)
         if found is None or isinstance(cell.value, bool):
             code = "negative" if re.fullmatch(r"-[0-9.,]+", text) else "not_a_count"

@@ -12,7 +12,6 @@ from dataclasses import dataclass, field
 from rapidfuzz import fuzz, process
 
 from catalog.spreadsheets.cells.report import Problem
-from catalog.spreadsheets.cells.typed import problem, read_text
 from catalog.spreadsheets.checking.tables import ItemRow, Table, folded_number
 from catalog.spreadsheets.columns.column import fold_heading
 
@@ -64,13 +63,11 @@ class Catalog:
 
 def match(item: ItemRow, table: Table, catalog: Catalog, problems: list[Problem]) -> str:
     """The item number as the catalog spells it, or as typed; problems are added."""
-    number = ""
+    had, number = len(problems), ""
     if "item_number" in table.mapping:
-        reading = read_text(table.cell(item.row, "item_number"), table.place("item_number"))
-        problems += reading.problems
-        if reading.problems:
+        number = table.text(item.row, "item_number", problems)
+        if len(problems) > had:
             return ""
-        number = str(reading.value or "")
     if not number:
         return _by_name(item, table, catalog, problems)
     known = catalog.by_number.get(folded_number(number))
@@ -82,11 +79,7 @@ def match(item: ItemRow, table: Table, catalog: Catalog, problems: list[Problem]
 
 
 def _name(item: ItemRow, table: Table, problems: list[Problem]) -> str:
-    if "name" not in table.mapping:
-        return ""
-    reading = read_text(table.cell(item.row, "name"), table.place("name"))
-    problems += reading.problems
-    return "" if reading.problems else str(reading.value or "")
+    return table.text(item.row, "name", problems) if "name" in table.mapping else ""
 
 
 def _by_name(item: ItemRow, table: Table, catalog: Catalog, problems: list[Problem]) -> str:
@@ -96,10 +89,9 @@ def _by_name(item: ItemRow, table: Table, catalog: Catalog, problems: list[Probl
     if len(problems) > had:
         return ""
     key = "name" if name else "item_number" if "item_number" in table.mapping else "name"
-    cell, place = table.cell(item.row, key), table.place(key)
     if not name:
         message = "The line has neither item number nor name. Write one, or delete the line."
-        problems.append(problem(cell, place, "missing_item_number", message))
+        problems.append(table.problem(item.row, key, "missing_item_number", message))
         return ""
     exact = catalog.by_name.get(fold_heading(name), [])
     if len(exact) == 1:
@@ -108,26 +100,25 @@ def _by_name(item: ItemRow, table: Table, catalog: Catalog, problems: list[Probl
         offered = exact[:MOST_OFFERED] or near
         why = "is the name of several instruments" if exact else "is no name in the catalog"
         message = f'"{name}" {why}. Write the item number: {catalog.offer(offered)}?'
-        problems.append(problem(cell, place, "offered_names", message))
+        problems.append(table.problem(item.row, key, "offered_names", message))
         return ""
     message = f'"{name}" is not in the catalog. Enter the instrument first, or correct it.'
-    problems.append(problem(cell, place, "unknown_instrument", message))
+    problems.append(table.problem(item.row, key, "unknown_instrument", message))
     return ""
 
 
 def _unknown_number(number: str, item: ItemRow, table: Table, catalog: Catalog) -> Problem:
     """A wrong number beside the exact name of one instrument waits; any other is refused."""
-    cell, place = table.cell(item.row, "item_number"), table.place("item_number")
     name = _name(item, table, [])
     exact = catalog.by_name.get(fold_heading(name), []) if name else []
     if len(exact) == 1:
         message = f'{number} is not in the catalog, but "{name}" is {exact[0]}. Write that number?'
-        return problem(cell, place, "offered_names", message)
+        return table.problem(item.row, "item_number", "offered_names", message)
     message = f"{number} is not in the catalog. Enter the instrument first, or correct it."
     near = catalog.nearest(name) if name else []
     if near:
         message += f" Names like it: {catalog.offer(near)}."
-    return problem(cell, place, "unknown_instrument", message)
+    return table.problem(item.row, "item_number", "unknown_instrument", message)
 
 
 def _check_name(
@@ -142,5 +133,4 @@ def _check_name(
             f'{number} is "{name}" in the catalog, but the line says "{said}". '
             "Correct one of them, or add the nickname."
         )
-        cell, place = table.cell(item.row, "name"), table.place("name")
-        problems.append(problem(cell, place, "name_mismatch", message))
+        problems.append(table.problem(item.row, "name", "name_mismatch", message))

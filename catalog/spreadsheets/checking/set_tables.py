@@ -110,7 +110,7 @@ def _no_instrument_column(table: Table) -> Note:
         f'The sheet "{table.sheet.title}" was not read: row {table.header.number} has headings, '
         'but none for the instrument. Name that column "Item number" or "Name".'
     )
-    return Note(table.sheet.title, table.header.number, "", "", "missing_column", message)
+    return table.note("missing_column", message)
 
 
 def _sets_in_list(table: Table) -> Iterator[SetTable]:

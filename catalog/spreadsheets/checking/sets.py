@@ -21,15 +21,20 @@ from catalog.spreadsheets.cells.report import (
     changes_between,
     verdict_on,
 )
-from catalog.spreadsheets.cells.typed import Place, problem, read_text
+from catalog.spreadsheets.cells.typed import Place, problem, read_quantity
 from catalog.spreadsheets.checking.matching import Catalog, Instruments, match
-from catalog.spreadsheets.checking.set_tables import SetTable, looks_like_sets, set_tables
-from catalog.spreadsheets.checking.tables import ItemRow, Table, folded_number, no_table, total_cell
+from catalog.spreadsheets.checking.set_tables import SetTable, set_tables
+from catalog.spreadsheets.checking.tables import (
+    ItemRow,
+    Table,
+    folded_number,
+    letters_of,
+    no_table,
+    total_cell,
+)
 from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.sets import SET_COLUMNS
 from catalog.spreadsheets.workbook.reading import Cell, Row, Workbook
-
-__all__ = ["check_sets", "looks_like_sets"]
 
 KnownSets = Mapping[str, Mapping[str, object]]
 """Set code to name, service, revision, packed_in, lines (item number to quantity), and where
@@ -57,10 +62,7 @@ def check_sets(workbook: Workbook, known_sets: KnownSets, instruments: Instrumen
         rows=tuple(line for one in sets for line in one.lines),
         sets=sets,
         column_notes=(*notes, *check.notes),
-        mapping={
-            table.sheet.title: {key: mapped.letter for key, mapped in table.mapping.items()}
-            for table in tables
-        },
+        mapping=letters_of(tables),
         skipped=tuple(row for table in tables for row in table.skipped),
     )
 
@@ -120,9 +122,8 @@ class _Check:
         code, place = head.values["set_code"], Place(table.sheet.title, "Set no.")
         if not code and each.in_a_list:
             for item in table.items:
-                cell = table.cell(item.row, "set_code")
                 message = "The line has no set number. Write it in every line."
-                yield problem(cell, table.place("set_code"), "missing_set_code", message)
+                yield table.problem(item.row, "set_code", "missing_set_code", message)
             return
         if not code:
             at = (head.code_cell.row, head.code_cell.column_letter)
@@ -190,16 +191,8 @@ class _Check:
                 found.append(problem(cell, place, "total_mismatch", message))
             else:
                 message = f"The total of {said} agrees with the lines above it."
-                self.notes.append(
-                    Note(
-                        table.sheet.title,
-                        row.number,
-                        cell.column_letter,
-                        place.heading,
-                        "total_checked",
-                        message,
-                    )
-                )
+                at = (table.sheet.title, row.number, cell.column_letter, place.heading)
+                self.notes.append(Note(*at, "total_checked", message))
         return found
 
 
@@ -212,17 +205,14 @@ def _check_repeat(
     if earlier != item.row.number:
         key = "item_number" if "item_number" in table.mapping else "name"
         message = f"{number} stands already in row {earlier} of this set. Is that meant?"
-        cell, place = table.cell(item.row, key), table.place(key)
-        problems.append(problem(cell, place, "repeated_line", message))
+        problems.append(table.problem(item.row, key, "repeated_line", message))
 
 
 def _section(item: ItemRow, table: Table, problems: list[Problem]) -> str | None:
     """The section of a line: from its column, else the heading row above; None: not said."""
     if "section" not in table.mapping:
         return item.group
-    reading = read_text(table.cell(item.row, "section"), table.place("section"))
-    problems += reading.problems
-    return str(reading.value or "") or item.group or ""
+    return table.text(item.row, "section", problems) or item.group or ""
 
 
 def _list_sum(each: SetTable, row: Row) -> int | None:
@@ -244,13 +234,12 @@ def _sum(counts: Sequence[object]) -> int:
 
 
 def _quantity(item: ItemRow, table: Table, problems: list[Problem]) -> int | None:
-    cell, place = table.cell(item.row, "quantity"), table.place("quantity")
-    column = next(column for column in SET_COLUMNS if column.key == "quantity")
-    reading = column.reader(cell, place)
+    cell = table.cell(item.row, "quantity")
+    reading = read_quantity(cell, table.place("quantity"))
     problems += reading.problems
     if cell.is_empty or any(each.code == "unknown_value" for each in reading.problems):
         message = "The line has no count. Write how many belong in the set."
-        problems.append(problem(cell, place, "missing_quantity", message))
+        problems.append(table.problem(item.row, "quantity", "missing_quantity", message))
     return reading.value if isinstance(reading.value, int) else None
 
 

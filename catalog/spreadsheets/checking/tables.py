@@ -9,12 +9,12 @@ from __future__ import annotations
 
 import re
 import string
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from catalog.spreadsheets.cells.report import Note, SkippedRow
-from catalog.spreadsheets.cells.typed import Place, plain_text
+from catalog.spreadsheets.cells.report import Note, Problem, SkippedRow
+from catalog.spreadsheets.cells.typed import Place, plain_text, problem, read_text
 from catalog.spreadsheets.columns.choices import Choices, SheetChoice
 from catalog.spreadsheets.columns.column import (
     Column,
@@ -103,9 +103,31 @@ class Table:
         mapped = self.mapping[key]
         return Place(self.sheet.title, mapped.heading, unit or mapped.unit)
 
+    def problem(self, row: Row, key: str, code: str, message: str) -> Problem:
+        """A problem at the cell of ``row`` in the column ``key``."""
+        return problem(self.cell(row, key), self.place(key), code, message)
+
+    def text(self, row: Row, key: str, problems: list[Problem]) -> str:
+        """The text in the column ``key``, "" where there is none; problems are added."""
+        reading = read_text(self.cell(row, key), self.place(key))
+        problems += reading.problems
+        return "" if reading.problems else str(reading.value or "")
+
+    def note(self, code: str, message: str, letter: str = "", heading: str = "") -> Note:
+        """A note on the whole table, or on one of its columns."""
+        return Note(self.sheet.title, self.header.number, letter, heading, code, message)
+
     def heading_of(self, column_letter: str) -> str:
         """The heading above that column, as typed."""
         return self.header.at(column_letter).typed.strip()
+
+
+def letters_of(tables: Iterable[Table]) -> dict[str, dict[str, str]]:
+    """For each sheet, column key to column letter."""
+    return {
+        table.sheet.title: {key: mapped.letter for key, mapped in table.mapping.items()}
+        for table in tables
+    }
 
 
 def part_of(table: Table, items: Sequence[ItemRow], totals: Sequence[Row]) -> Table:
@@ -164,7 +186,7 @@ def chosen_table(sheet: Sheet, choice: SheetChoice) -> Table | None:
 def unheaded_columns(table: Table, letters: Sequence[str]) -> Note:
     """The note on columns that hold something but have no heading."""
     message = f"These columns have no heading and were not read: {', '.join(letters)}."
-    return Note(table.sheet.title, table.header.number, letters[0], "", "not_read", message)
+    return table.note("not_read", message, letters[0])
 
 
 def _hidden_parts(table: Table) -> Iterator[Note]:
@@ -178,7 +200,7 @@ def _hidden_parts(table: Table) -> Iterator[Note]:
     if letters:
         named = ", ".join(f"{letter} “{table.heading_of(letter)}”" for letter in letters)
         message = f"These columns are hidden in the spreadsheet; they were read: {named}."
-        yield Note(sheet.title, table.header.number, letters[0], "", "hidden_columns", message)
+        yield table.note("hidden_columns", message, letters[0])
 
 
 def _spans(numbers: Sequence[int]) -> str:
@@ -210,7 +232,7 @@ def _missing_columns(table: Table, missing: Sequence[Column]) -> Note:
         f"but none for {titles}. Name that column, for instance "
         f'"{missing[0].title}".'
     )
-    return Note(table.sheet.title, table.header.number, "", "", "missing_column", message)
+    return table.note("missing_column", message)
 
 
 def _columns_not_read(table: Table) -> Iterator[Note]:
@@ -219,7 +241,7 @@ def _columns_not_read(table: Table) -> Iterator[Note]:
     if unused:
         named = ", ".join(f"{cell.column_letter} “{cell.typed.strip()}”" for cell in unused)
         message = f"These columns were not read: {named}."
-        yield Note(table.sheet.title, table.header.number, "", "", "not_read", message)
+        yield table.note("not_read", message)
 
 
 def find_table(sheet: Sheet, columns: Sequence[Column]) -> Table | None:

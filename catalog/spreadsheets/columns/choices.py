@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from typing import Any
 
 from catalog.spreadsheets.columns.column import fold_heading
@@ -22,12 +22,7 @@ class SheetChoice:
 
     def as_json(self) -> dict[str, Any]:
         """The choice as plain dicts, texts and numbers."""
-        return {
-            "header_row": self.header_row,
-            "columns": dict(self.columns),
-            "units": dict(self.units),
-            "left_out": self.left_out,
-        }
+        return asdict(self)
 
 
 Choices = Mapping[str, SheetChoice]

@@ -42,6 +42,11 @@ class Column:
         """The key under which the value is handed on: it holds the unit of a size."""
         return self.field or self.key
 
+    @property
+    def heading(self) -> str:
+        """What stands above it in our own workbooks: its title, with the unit of a size."""
+        return f"{self.title} ({self.unit})" if self.unit else self.title
+
 
 @dataclass(frozen=True, slots=True)
 class Mapped:

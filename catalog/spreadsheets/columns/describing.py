@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -14,6 +13,7 @@ from openpyxl.utils import get_column_letter
 from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.sets import SET_COLUMNS
+from catalog.spreadsheets.workbook.writing import bytes_of
 
 COLUMNS_OF = {"instruments": INSTRUMENT_COLUMNS, "sets": SET_COLUMNS}
 """Kind of spreadsheet to its declared columns."""
@@ -70,21 +70,20 @@ def blank_workbook(kind: str) -> bytes:
         top += 2
     _headings(sheet, columns, top)
     _explain(book.create_sheet("How to fill it in"), columns)
-    out = io.BytesIO()
-    book.save(out)
-    return out.getvalue()
+    return bytes_of(book)
 
 
 def _headings(sheet: openpyxl.worksheet.worksheet.Worksheet, columns: Sequence[Column],
               row: int) -> None:  # fmt: skip
     for place, column in enumerate(columns, start=1):
-        heading = f"{column.title} ({column.unit})" if column.unit else column.title
-        cell = sheet.cell(row, place, heading)
+        cell = sheet.cell(row, place, column.heading)
         cell.font = Font(bold=True)
         cell.fill = PatternFill("solid", fgColor="E3EDF0")
         cell.comment = Comment(column.help, "Packbench", width=320, height=90)
         letter = get_column_letter(place)
-        sheet.column_dimensions[letter].width = max(_WIDTHS.get(column.key, 16), len(heading) + 2)
+        sheet.column_dimensions[letter].width = max(
+            _WIDTHS.get(column.key, 16), len(column.heading) + 2
+        )
         if column.unit is None:
             # As text nothing turns into a date or loses its leading zeros.
             for below in range(row + 1, row + 1 + TEMPLATE_ROWS):

@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import warnings
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -23,7 +23,7 @@ from openpyxl.utils import column_index_from_string
 from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.spreadsheets.workbook.reading import Sheet, Workbook
 from catalog.spreadsheets.workbook.safety import ZIP_START
-from catalog.spreadsheets.workbook.writing import printable
+from catalog.spreadsheets.workbook.writing import bytes_of, printable, sheet_title
 
 AUTHOR = "Packbench"
 WHY = "Why it was not read"
@@ -64,10 +64,10 @@ def marked_workbook(data: bytes, workbook: Workbook, marks: Iterable[Mark]) -> b
     for mark in marks:
         by_cell[mark.sheet, mark.column, mark.row].append(mark)
     for (sheet, column, row), there in by_cell.items():
-        title = sheet if sheet in book.sheetnames else _sheet_title(sheet)
+        title = sheet if sheet in book.sheetnames else sheet_title(sheet)
         if title in book.sheetnames and column:
             _mark(book[title].cell(row, column_index_from_string(column)), there)
-    return _bytes(book)
+    return bytes_of(book)
 
 
 def _mark(cell: Any, marks: Sequence[Mark]) -> None:
@@ -95,11 +95,11 @@ def refused_workbook(
     for sheet in workbook.sheets:
         wanted = {row for title, row in reasons if title == sheet.title}
         if sheet.title in headers and wanted:
-            target = book.create_sheet(_sheet_title(sheet.title))
+            target = book.create_sheet(sheet_title(sheet.title))
             _refused_sheet(target, sheet, headers[sheet.title], wanted, reasons, groups)
     if not book.sheetnames:
         book.create_sheet("Nothing was refused")
-    return _bytes(book)
+    return bytes_of(book)
 
 
 def _refused_sheet(
@@ -154,18 +154,7 @@ def _copied(workbook: Workbook) -> Any:
     book = openpyxl.Workbook()
     book.remove(book.active)
     for sheet in workbook.sheets:
-        target = book.create_sheet(_sheet_title(sheet.title))
+        target = book.create_sheet(sheet_title(sheet.title))
         for row in sheet.rows:
             _write_row(target, row.number, row)
     return book
-
-
-def _sheet_title(title: str) -> str:
-    return "".join(" " if mark in "[]:*?/\\" else mark for mark in title)[:31] or "List"
-
-
-def _bytes(book: Any) -> bytes:
-    out = io.BytesIO()
-    save: Callable[[Any], None] = book.save
-    save(out)
-    return out.getvalue()

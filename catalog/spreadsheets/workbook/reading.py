@@ -109,9 +109,9 @@ def _xlsx_sheets(data: bytes) -> Iterator[Sheet]:
     check_workbook_bytes(data)
     try:
         package = Package(data)
-        count = CellCount()
+        cells: Counter[str] = Counter()
         for facts in package.sheets():
-            rows = SpooledRows(count.through(package.rows(facts)), facts.merges)
+            rows = SpooledRows(_counted(package.rows(facts), cells), facts.merges)
             hidden = (tuple(facts.hidden_rows), tuple(facts.hidden_columns))
             yield Sheet(facts.title, rows, facts.hidden, *hidden)
         package.close()
@@ -121,25 +121,19 @@ def _xlsx_sheets(data: bytes) -> Iterator[Sheet]:
         raise damaged() from error
 
 
-@dataclass(slots=True)
-class CellCount:
-    """Filled cells of the whole file, refused above the limit."""
-
-    cells: int = 0
-
-    def through(self, rows: Iterable[RawRow]) -> Iterator[RawRow]:
-        """The same rows, counted."""
-        for row in rows:
-            self.cells += len(row[1])
-            check_cell_count(self.cells)
-            yield row
+def _counted(rows: Iterable[RawRow], cells: Counter[str]) -> Iterator[RawRow]:
+    """The same rows; the filled cells of the whole file are refused above the limit."""
+    for row in rows:
+        cells["filled"] += len(row[1])
+        check_cell_count(cells["filled"])
+        yield row
 
 
 def _csv_sheet(data: bytes, file_name: str) -> Sheet:
     text = _decoded(data)
     separator = _separator(text)
     try:
-        rows = SpooledRows(CellCount().through(_csv_rows(text, separator, file_name)))
+        rows = SpooledRows(_counted(_csv_rows(text, separator, file_name), Counter()))
     except csv.Error as error:
         raise UnsafeFileError(
             "damaged", f"The text cannot be split into columns: {error}. Save it as .xlsx."

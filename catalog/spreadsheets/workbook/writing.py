@@ -16,6 +16,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from decimal import Decimal
+from typing import Any
 
 import openpyxl
 from openpyxl.cell import WriteOnlyCell
@@ -53,7 +54,7 @@ def xlsx(sheets: Iterable[SheetOut]) -> bytes:
     """A workbook with a bold, frozen, filterable heading row on each sheet."""
     book = openpyxl.Workbook(write_only=True)
     for sheet in sheets:
-        made = book.create_sheet(_title(sheet.title))
+        made = book.create_sheet(sheet_title(sheet.title))
         made.freeze_panes = "A2"
         made.print_title_rows = "1:1"
         for place, width in enumerate(_widths(sheet), start=1):
@@ -63,6 +64,11 @@ def xlsx(sheets: Iterable[SheetOut]) -> bytes:
         made.append([_cell(made, heading, bold=True) for heading in sheet.headings])
         for row in sheet.rows:
             made.append([_cell(made, value) for value in row])
+    return bytes_of(book)
+
+
+def bytes_of(book: Any) -> bytes:
+    """A workbook of openpyxl as its file."""
     out = io.BytesIO()
     book.save(out)
     return out.getvalue()
@@ -128,7 +134,8 @@ def _cell(sheet: Worksheet, value: Value, *, bold: bool = False) -> WriteOnlyCel
     return cell
 
 
-def _title(title: str) -> str:
+def sheet_title(title: str) -> str:
+    """A title that a sheet can have, from one that may be too long or hold strange signs."""
     return re.sub(r"[\[\]:*?/\\]", " ", title).strip("' ")[:MAX_TITLE] or "Sheet"
 
 

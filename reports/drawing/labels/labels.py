@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable
-from dataclasses import dataclass, fields
+from dataclasses import dataclass, fields, replace
 from typing import Any, BinaryIO
 
 from reports.documents.papers import LabelDocument
@@ -20,11 +20,12 @@ from reports.drawing.files import Progress, new_canvas, paper_points
 from reports.drawing.fitting import Block, PrintRefused, Style, fit, prepared
 from reports.drawing.fonts import Face, missing, tidied
 from reports.drawing.labels.parts import (
+    LEADING,
     Part,
+    Setting,
     paint_stack,
     reversed_part,
     stacked,
-    style,
     text_part,
     write_in_part,
 )
@@ -172,7 +173,7 @@ def _plan(document: LabelDocument, stock: Stock) -> _Plan:
     symbol = _symbol(document)
     plan = None
     for dots in _dots(symbol, stock):
-        module = barcodes.module_points(dots, stock.printer_dpi)
+        module = points(dots_mm(dots, stock.printer_dpi))
         for step in range(SHRINK_STEPS + 1):
             try:
                 plan = _plan_at(document, stock, symbol, module, step / SHRINK_STEPS)
@@ -227,25 +228,24 @@ def _too_long(plan: _Plan, stock: Stock) -> PrintRefused:
 def _plan_at(
     document: LabelDocument, stock: Stock, symbol: Symbol | None, module: float, shrink: float
 ) -> _Plan:
-    width = points(stock.width_mm - 2 * stock.margin_mm)
-    bold = style(Face.BOLD, stock.text_pt)
+    setting = Setting(stock, shrink, points(stock.width_mm - 2 * stock.margin_mm))
     void = (f"VOID: {document.void}",) if document.void else ()
     marks = [*document.notices, *document.flags]
-    largest = style(Face.BOLD, (max(stock.name_pt), stock.text_pt[1]))
-    foot = _foot(document, stock, shrink, width)
+    largest = Style(Face.BOLD, max(stock.name_pt), stock.text_pt[1], LEADING)
+    foot = _foot(document, setting)
     code = None
     if symbol and _is_linear(symbol):
-        foot.append(_bars(symbol, module, stock, width, shrink))
+        foot.append(_bars(symbol, module, setting))
     elif symbol:
-        code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.caption_pt[1]))
+        code_style = Style(Face.SEMIBOLD, stock.text_pt[1], stock.caption_pt[1], LEADING)
         words = _code_words(symbol.text, document.gs1_prefix, code_style, stock)
         code = _Code(symbol, module, words)
     beside = code.width + COLUMN_GAP if code else 0.0
     return _Plan(
-        contents=_contents(document, stock, shrink, width - beside),
+        contents=_contents(document, replace(setting, width=setting.width - beside)),
         flags=[
-            reversed_part("void", void, largest, shrink, width),
-            reversed_part("notices and flags", marks, bold, shrink, width),
+            reversed_part(setting, "void", void, largest),
+            reversed_part(setting, "notices and flags", marks, setting.style(Face.BOLD)),
         ],
         foot=foot,
         code=code,
@@ -265,37 +265,35 @@ def _code_words(text: str, prefix: str, code_style: Style, stock: Stock) -> Bloc
         return fit(CODE_FIELD, broken, code_style, points(stock.width_mm * WIDE_CODE), 3)
 
 
-def _bars(symbol: Symbol, module: float, stock: Stock, width: float, shrink: float) -> Part:
+def _bars(symbol: Symbol, module: float, setting: Setting) -> Part:
     """A linear code over the whole width, on whole dots from the label's left edge."""
-    code_style = style(Face.SEMIBOLD, (stock.text_pt[1], stock.text_pt[1]))
-    words = fit(CODE_FIELD, symbol.text, code_style, width, 1)
-    bars = BAR_HEIGHT - (BAR_HEIGHT - LEAST_BAR) * shrink
+    stock = setting.stock
+    code_style = setting.style(Face.SEMIBOLD).at(stock.text_pt[1])
+    words = fit(CODE_FIELD, symbol.text, code_style, setting.width, 1)
+    bars = BAR_HEIGHT - (BAR_HEIGHT - LEAST_BAR) * setting.shrink
 
     def paint(canvas: Any, left: float, top: float) -> None:
         start = down_to_dot(left + symbol.quiet * module + BAR_SLACK, stock.printer_dpi)
-        barcodes.draw_bars(canvas, symbol, start, top, module, bars)
+        barcodes.draw(canvas, symbol, start, top, module, bars)
         paint_block(canvas, words, start, top - bars)
 
     height = bars + words.height
     return Part(CODE_FIELD, height, height, paint)
 
 
-def _contents(document: LabelDocument, stock: Stock, shrink: float, width: float) -> list[Part]:
-    name = style(Face.BOLD, stock.name_pt, leading=1.1)
-    text = style(Face.REGULAR, stock.text_pt)
-    strong = style(Face.SEMIBOLD, stock.text_pt)
+def _contents(document: LabelDocument, setting: Setting) -> list[Part]:
+    name = Style(Face.BOLD, *setting.stock.name_pt, 1.1)
     count = _joined(document.quantity, document.item_number)
     packing = _joined(document.package, document.single_or_double, document.method)
+    strong, text = setting.style(Face.SEMIBOLD), setting.style(Face.REGULAR)
     return [
-        text_part("contents", document.what, name, shrink, width),
-        text_part("quantity and item number", count, strong, shrink, width),
-        text_part("package and method", packing, text, shrink, width),
+        text_part(setting, "contents", document.what, name),
+        text_part(setting, "quantity and item number", count, strong),
+        text_part(setting, "package and method", packing, text),
     ]
 
 
-def _foot(document: LabelDocument, stock: Stock, shrink: float, width: float) -> list[Part]:
-    text = style(Face.REGULAR, stock.text_pt)
-    strong = style(Face.SEMIBOLD, stock.text_pt)
+def _foot(document: LabelDocument, setting: Setting) -> list[Part]:
     lot = (
         ("Sterilizer", document.sterilizer),
         ("Cycle", document.cycle),
@@ -304,18 +302,13 @@ def _foot(document: LabelDocument, stock: Stock, shrink: float, width: float) ->
     to = f"For: {document.department}" if document.department else ""
     packed = _joined(document.packed_words, to)
     lot_words = f"Lot {document.lot_number}" if document.lot_number else ""
+    shelf = "" if document.void else document.shelf_words
+    strong, text = setting.style(Face.SEMIBOLD), setting.style(Face.REGULAR)
     return [
-        text_part("packer and department", packed, strong, shrink, width),
-        write_in_part(
-            lot,
-            style(Face.REGULAR, stock.caption_pt),
-            strong,
-            shrink,
-            width,
-            points(stock.write_in_mm),
-        ),
-        text_part("lot number", lot_words, strong, shrink, width),
-        text_part("statement", "" if document.void else document.shelf_words, text, shrink, width),
+        text_part(setting, "packer and department", packed, strong),
+        write_in_part(setting, lot),
+        text_part(setting, "lot number", lot_words, strong),
+        text_part(setting, "statement", shelf, text),
     ]
 
 

@@ -2,21 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import Any
 
 from reports.drawing.fitting import Block, PrintRefused, Style, at_size, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
-from reports.drawing.painting import BASELINE, PADDING, box_height, paint_block, paint_reversed
+from reports.drawing.painting import (
+    BASELINE,
+    PADDING,
+    Paint,
+    box_height,
+    paint_block,
+    paint_reversed,
+)
+from reports.drawing.stocks import Stock
 
 HAIRLINE = 0.7
+LEADING = 1.15
 CHIP_GAP = points(0.8)
 UNDER_RULE = points(0.9)
 CAPTION_GAP = points(1.0)
 FIELD_GAP = points(2.0)
-Paint = Callable[[Any, float, float], None]
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,9 +40,26 @@ class Part:
     paint: Paint
 
 
-def text_part(field: str, text: str, style: Style, shrink: float, width: float) -> Part:
-    """Words over the whole ``width``; no height when there are none."""
-    block = at_size(field, text, style, style.between(shrink), width)
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """How all parts of a label are set: the stock, how far they shrink (0 to 1), the width."""
+
+    stock: Stock
+    shrink: float
+    width: float
+
+    def style(self, face: Face) -> Style:
+        """The stock's text in ``face``."""
+        return Style(face, *self.stock.text_pt, LEADING)
+
+    def block(self, field: str, text: str, style: Style, less: float = 0.0) -> Block:
+        """Words at the size that all type is shrunk to, ``less`` points narrower."""
+        return at_size(field, text, style, style.between(self.shrink), self.width - less)
+
+
+def text_part(setting: Setting, field: str, text: str, style: Style) -> Part:
+    """Words over the whole width; no height when there are none."""
+    block = setting.block(field, text, style)
 
     def paint(canvas: Any, left: float, top: float) -> None:
         paint_block(canvas, block, left, top)
@@ -42,15 +67,10 @@ def text_part(field: str, text: str, style: Style, shrink: float, width: float) 
     return Part(field, block.height, block.step, paint)
 
 
-def reversed_part(
-    field: str, texts: Sequence[str], style: Style, shrink: float, width: float
-) -> Part:
+def reversed_part(setting: Setting, field: str, texts: Sequence[str], style: Style) -> Part:
     """Words in white on black boxes, side by side and on as many rows as they need."""
-    size = style.between(shrink)
-    blocks = [
-        at_size(field, text, style, size, width - 2 * PADDING) for text in texts if text.strip()
-    ]
-    rows = list(_rows(blocks, width))
+    blocks = [setting.block(field, text, style, 2 * PADDING) for text in texts if text.strip()]
+    rows = list(_rows(blocks, setting.width))
     height = sum(_row_height(row) for row in rows) + CHIP_GAP * max(0, len(rows) - 1)
 
     def paint(canvas: Any, left: float, top: float) -> None:
@@ -61,7 +81,8 @@ def reversed_part(
                 place += block.width + 2 * PADDING + CHIP_GAP
             top -= _row_height(row) + CHIP_GAP
 
-    return Part(field, height, size * style.leading + PADDING, paint)
+    usual = style.between(setting.shrink) * style.leading + PADDING
+    return Part(field, height, usual, paint)
 
 
 def _rows(blocks: Sequence[Block], width: float) -> Iterator[list[Block]]:
@@ -82,17 +103,14 @@ def _row_height(row: Sequence[Block]) -> float:
     return max(box_height(block) for block in row)
 
 
-def write_in_part(
-    fields: Sequence[tuple[str, str]], caption: Style, value: Style, shrink: float,
-    width: float, height: float,
-) -> Part:  # fmt: skip
+def write_in_part(setting: Setting, fields: Sequence[tuple[str, str]]) -> Part:
     """Ruled fields side by side, equally long: the words given, or a rule to write on."""
-    size = value.between(shrink)
-    captions = [
-        at_size(name.lower(), name, caption, caption.between(shrink), width) for name, _ in fields
-    ]
+    caption = Style(Face.REGULAR, *setting.stock.caption_pt, LEADING)
+    value, height = setting.style(Face.SEMIBOLD), points(setting.stock.write_in_mm)
+    size = value.between(setting.shrink)
+    captions = [setting.block(name.lower(), name, caption) for name, _ in fields]
     taken = sum(label.width + CAPTION_GAP for label in captions)
-    room = (width - taken - FIELD_GAP * (len(fields) - 1)) / len(fields)
+    room = (setting.width - taken - FIELD_GAP * (len(fields) - 1)) / len(fields)
     values = [_on_one_line(name.lower(), words, value, size, room) for name, words in fields]
     tallest = UNDER_RULE + max([height] + [words.height + points(0.7) for words in values])
 
@@ -113,7 +131,7 @@ def write_in_part(
 def _on_one_line(field: str, text: str, style: Style, size: float, width: float) -> Block:
     """``text`` a little smaller if that keeps it on one line, else wrapped at ``size``."""
     try:
-        return fit(field, text, Style(style.face, size, style.smallest, style.leading), width, 1)
+        return fit(field, text, replace(style, largest=size), width, 1)
     except PrintRefused:
         return at_size(field, text, style, size, width)
 
@@ -130,8 +148,3 @@ def paint_stack(canvas: Any, parts: Sequence[Part], left: float, top: float, gap
         if part.height > 0:
             part.paint(canvas, left, top)
             top -= part.height + gap
-
-
-def style(face: Face, sizes: tuple[float, float], leading: float = 1.15) -> Style:
-    """A style from a stock's pair of sizes, largest then smallest."""
-    return Style(face, sizes[0], sizes[1], leading)

@@ -13,7 +13,7 @@ from reports.drawing.files import new_canvas, paper_points
 from reports.drawing.fitting import Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
-from reports.drawing.painting import paint_block
+from reports.drawing.painting import paint_block, paint_down
 from reports.drawing.stocks import Stock
 
 HAIR = 0.3
@@ -50,15 +50,11 @@ def _label(canvas: Any, stock: Stock, number: int, left: float, top: float) -> N
     canvas.rect(left + margin, top - height + margin, width - 2 * margin, height - 2 * margin)
     canvas.setDash()
     inner, room = left + margin + points(1.5), width - 2 * margin - points(3)
-    below = top - margin - points(1)
-    for words, style in (
-        (f"{number}. {stock.name}", STRONG),
-        (f"Edge {stock.width_mm:g} x {stock.height_mm:g} mm; dashed: margin of "
-         f"{stock.margin_mm:g} mm. Print at actual size.", WORDS),
-    ):  # fmt: skip
-        block = fit("ruler page", words, style, room)
-        paint_block(canvas, block, inner, below)
-        below -= block.height
+    edge = f"Edge {stock.width_mm:g} x {stock.height_mm:g} mm; dashed: margin of "
+    edge += f"{stock.margin_mm:g} mm. Print at actual size."
+    said = ((f"{number}. {stock.name}", STRONG), (edge, WORDS))
+    blocks = (fit("ruler page", words, style, room) for words, style in said)
+    paint_down(canvas, blocks, inner, top - margin - points(1))
     _rule(canvas, inner, top - height + margin + points(4), CONTROL_MM)
 
 

@@ -27,12 +27,12 @@ from reports.drawing.files import (
     new_canvas,
     paper_points,
 )
-from reports.drawing.fitting import Block, PrintRefused, Style, fit
+from reports.drawing.fitting import PrintRefused, Style, fit, on_one_line
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
-from reports.drawing.painting import box_height, paint_block, paint_reversed
-from reports.drawing.sheets.ends import Ending, ending, paint_ending
-from reports.drawing.sheets.heads import Head, head, paint_head
+from reports.drawing.painting import Piece, box_height, paint_block, paint_reversed
+from reports.drawing.sheets.ends import ending
+from reports.drawing.sheets.heads import head
 from reports.drawing.sheets.parts import (
     HEADINGS_HEIGHT,
     SECTION_HEIGHT,
@@ -82,11 +82,12 @@ class _Page:
 class _Frame:
     """The measured frame of every page."""
 
+    document: CountSheetDocument
     width: float
     height: float
     places: Columns
-    head: Head
-    ending: Ending
+    head: Piece
+    ending: Piece
 
     @property
     def first_room(self) -> float:
@@ -161,31 +162,32 @@ def _paint_sheet(
     inner = width - 2 * SIDE
     photos = any(line.photo for line in document.lines)
     frame = _Frame(
+        document,
         width,
         height,
         columns(SIDE, inner, document.tick_columns, photos=photos),
-        head(document, SIDE, inner),
+        head(document, inner),
         ending(document, inner),
     )
-    pages = _share_out(document, frame)
+    pages = _share_out(frame)
     for number, page in enumerate(pages, start=1):
         titles = replace(page, items=[item for item in page.items if isinstance(item, _Title)])
-        _paint_page(Nowhere(), document, frame, titles, number, len(pages))
+        _paint_page(Nowhere(), frame, titles, number, len(pages))
     for number, page in enumerate(pages, start=1):
         if entry and number == 1:
             bookmark(canvas, entry)
-        _paint_page(canvas, document, frame, page, number, len(pages))
+        _paint_page(canvas, frame, page, number, len(pages))
         canvas.showPage()
 
 
-def _share_out(document: CountSheetDocument, frame: _Frame) -> list[_Page]:
+def _share_out(frame: _Frame) -> list[_Page]:
     """Lines to pages. A title never stands last on a page, and the end is not parted."""
     if frame.first_room < 0:
         raise PrintRefused("notices", "they are longer than a page. Shorten them.")
     if frame.ending.height > frame.next_room:
         raise PrintRefused("shortages", "they are longer than a page. Shorten them.")
     pages = [_Page(frame.first_room)]
-    for section in document.sections:
+    for section in frame.document.sections:
         _add_section(pages, section, frame)
     if frame.ending.height > pages[-1].room:
         pages.append(_Page(frame.next_room))
@@ -220,16 +222,14 @@ def _row(line: CountSheetLine, frame: _Frame) -> Row:
     return content
 
 
-def _paint_page(
-    canvas: Any, document: CountSheetDocument, frame: _Frame, page: _Page, number: int, count: int
-) -> None:
+def _paint_page(canvas: Any, frame: _Frame, page: _Page, number: int, count: int) -> None:
     canvas.setStrokeGray(0)
     top = frame.height - TOP
     if number == 1:
-        paint_head(canvas, frame.head, SIDE, top)
+        frame.head.paint(canvas, SIDE, top)
         top -= frame.head.height
     else:
-        _paint_running_head(canvas, document, frame, top)
+        _paint_running_head(canvas, frame, top)
         top -= RUNNING_HEAD
     if page.items:
         top = paint_headings(canvas, frame.places, top)
@@ -240,25 +240,22 @@ def _paint_page(
             paint_section(canvas, item.words, item.pieces, frame.places, top)
         top -= item.height
     if page.ends:
-        paint_ending(canvas, frame.ending, SIDE, top)
-    _paint_foot(canvas, document, frame, f"Page {number} of {count}")
+        frame.ending.paint(canvas, SIDE, top)
+    _paint_foot(canvas, frame, f"Page {number} of {count}")
 
 
-def _paint_running_head(
-    canvas: Any, document: CountSheetDocument, frame: _Frame, top: float
-) -> None:
+def _paint_running_head(canvas: Any, frame: _Frame, top: float) -> None:
     """Set and code again on a later page; of a long name only its first line, with dots."""
-    inner = frame.width - 2 * SIDE
+    document, inner = frame.document, frame.width - 2 * SIDE
     code = fit("set code", document.set_code, RUNNING, inner / 3, 1)
     paint_block(canvas, code, frame.width - SIDE - code.width, top)
-    name = fit("name of the set", document.set_name, RUNNING, inner - code.width - SIDE)
-    if len(name.lines) > 1:
-        name = Block((f"{name.lines[0]} …",), name.face, name.size, name.leading)
+    room = inner - code.width - SIDE
+    name = on_one_line("name of the set", document.set_name, RUNNING, room)
     paint_block(canvas, name, SIDE, top)
 
 
-def _paint_foot(canvas: Any, document: CountSheetDocument, frame: _Frame, page: str) -> None:
-    inner = frame.width - 2 * SIDE
+def _paint_foot(canvas: Any, frame: _Frame, page: str) -> None:
+    document, inner = frame.document, frame.width - 2 * SIDE
     top = points(11.0) + FOOT.largest
     pages = fit("page number", page, Style(Face.SEMIBOLD, 9.0, 9.0), inner / 4, 1)
     paint_block(canvas, pages, frame.width - SIDE - pages.width, top)

@@ -2,91 +2,65 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
 from typing import Any
 
 from reports.documents.papers import CountSheetDocument
-from reports.drawing.fitting import Block, Style, fit
+from reports.drawing.fitting import Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
-from reports.drawing.painting import paint_block
-from reports.drawing.sheets.parts import CAPTION, FACT, HAIRLINE, RULE, bullets
+from reports.drawing.painting import Piece, paint_block
+from reports.drawing.sheets.parts import CAPTION, FACT, HAIRLINE, INSET, RULE, box
 
 TOTAL = Style(Face.BOLD, 11.0, 9.0, 1.2)
-BOX_TITLE = Style(Face.BOLD, 10.0, 10.0, 1.3)
 WRITE_IN = points(9.0)
 EMPTY_LINES = 3
-INSET = points(3.0)
 GAP = points(4.0)
 SIGN_HEIGHT = points(14.0)
 SIGN_FIELDS = (("Assembled by", 3.0), ("Checked by", 3.0), ("Date", 2.0))
 
 
-@dataclass(frozen=True, slots=True)
-class Ending:
-    """The measured end of the sheet; kept together on one page. In points."""
+def ending(document: CountSheetDocument, width: float) -> Piece:
+    """The total, the box for shortages and the signatures: ``width`` points, on one page."""
+    total = fit("total", f"Total: {document.total_words}", TOTAL, width)
+    shortages = _shortages(document.shortages, width)
 
-    total: Block
-    title: Block
-    shortages: tuple[Block, ...]
-    width: float
-    signed: tuple[str, ...] = ()
+    def paint(canvas: Any, left: float, top: float) -> None:
+        top -= GAP * 0.6
+        paint_block(canvas, total, left, top)
+        top -= total.height + GAP
+        shortages.paint(canvas, left, top)
+        _paint_signatures(canvas, document.signed, left, top - shortages.height, width)
 
-    @property
-    def box_height(self) -> float:
-        """The height of the box for shortages and substitutions."""
-        words = sum(block.height for block in self.shortages)
-        return self.title.height + words + EMPTY_LINES * WRITE_IN + 2 * INSET
-
-    @property
-    def height(self) -> float:
-        """The height of the total, the box and the signature lines."""
-        return GAP * 3 + self.total.height + self.box_height + SIGN_HEIGHT
+    return Piece(GAP * 3 + total.height + shortages.height + SIGN_HEIGHT, paint)
 
 
-def ending(document: CountSheetDocument, width: float) -> Ending:
-    """The end for ``document``, measured for ``width`` points."""
-    return Ending(
-        total=fit("total", f"Total: {document.total_words}", TOTAL, width),
-        title=fit("box", "Shortages and substitutions", BOX_TITLE, width),
-        shortages=tuple(bullets("shortages", document.shortages, width - 2 * INSET)),
-        width=width,
-        signed=document.signed,
-    )
+def _shortages(sentences: Sequence[str], width: float) -> Piece:
+    """What is known to be short, and lines to write more."""
+    lines = EMPTY_LINES * WRITE_IN + INSET * 0.7
+    ruled = box("Shortages and substitutions", "shortages", sentences, width, lines)
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        ruled.paint(canvas, left, top)
+        canvas.setLineWidth(HAIRLINE)
+        line = top - ruled.height + INSET * 1.2
+        for _ in range(EMPTY_LINES):
+            canvas.line(left + INSET, line, left + width - INSET, line)
+            line += WRITE_IN
+
+    return Piece(ruled.height, paint)
 
 
-def paint_ending(canvas: Any, content: Ending, left: float, top: float) -> None:
-    """The end from ``top`` downwards."""
-    top -= GAP * 0.6
-    paint_block(canvas, content.total, left, top)
-    top -= content.total.height + GAP
-    _paint_shortages(canvas, content, left, top)
-    _paint_signatures(canvas, content, left, top - content.box_height)
-
-
-def _paint_shortages(canvas: Any, content: Ending, left: float, top: float) -> None:
-    canvas.setLineWidth(RULE)
-    canvas.rect(left, top - content.box_height, content.width, content.box_height)
-    top -= INSET * 0.8
-    paint_block(canvas, content.title, left + INSET, top)
-    top -= content.title.height
-    for block in content.shortages:
-        paint_block(canvas, block, left + INSET, top)
-        top -= block.height
-    canvas.setLineWidth(HAIRLINE)
-    for _ in range(EMPTY_LINES):
-        top -= WRITE_IN
-        canvas.line(left + INSET, top, left + content.width - INSET, top)
-
-
-def _paint_signatures(canvas: Any, content: Ending, left: float, top: float) -> None:
+def _paint_signatures(
+    canvas: Any, signed: Sequence[str], left: float, top: float, width: float
+) -> None:
     gap = points(6.0)
-    spare = content.width - gap * (len(SIGN_FIELDS) - 1)
+    spare = width - gap * (len(SIGN_FIELDS) - 1)
     share = spare / sum(weight for _, weight in SIGN_FIELDS)
     rule = top - SIGN_HEIGHT
     canvas.setLineWidth(RULE)
-    signed = (*content.signed, *[""] * len(SIGN_FIELDS))
-    for (words, weight), name in zip(SIGN_FIELDS, signed, strict=False):
+    names = (*signed, *[""] * len(SIGN_FIELDS))
+    for (words, weight), name in zip(SIGN_FIELDS, names, strict=False):
         canvas.line(left, rule, left + share * weight, rule)
         paint_block(canvas, fit("signature", words, CAPTION, share * weight, 1), left, rule - 2)
         given = fit(words.lower(), name, FACT, share * weight, 2)

@@ -10,7 +10,7 @@ from reports.documents.papers import CountSheetLine
 from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import millimetres, points
-from reports.drawing.painting import BASELINE, paint_block
+from reports.drawing.painting import BASELINE, Piece, paint_block, paint_down, paint_reversed
 from reports.drawing.pictures import Picture, paint_picture, picture
 
 HAIRLINE = 0.35
@@ -36,6 +36,8 @@ HEADINGS_HEIGHT = points(5.0)
 SECTION_HEIGHT = points(9.5)
 CAPTION = Style(Face.REGULAR, 7.5, 7.0, 1.25)
 FACT = Style(Face.SEMIBOLD, 10.0, 8.0, 1.2)
+BOX_TITLE = Style(Face.BOLD, 10.0, 10.0, 1.3)
+INSET = points(3.0)  # free room inside a box
 BODY = Style(Face.REGULAR, 9.5, 8.0, 1.3)
 
 
@@ -174,9 +176,7 @@ def paint_row(canvas: Any, content: Row, places: Columns, top: float) -> None:
     first = baseline + content.item.size * BASELINE
     paint_block(canvas, content.item, places.item.left + CELL, first)
     below = inner - content.name.height
-    for block in content.details:
-        paint_block(canvas, block, places.name.left + CELL, below)
-        below -= block.height
+    paint_down(canvas, content.details, places.name.left + CELL, below)
     bottom = top - content.height
     canvas.setLineWidth(HAIRLINE)
     canvas.line(places.number.left, bottom, places.all[-1].right, bottom)
@@ -218,26 +218,30 @@ def paint_section(canvas: Any, title: str, pieces: str, places: Columns, top: fl
     canvas.line(places.number.left, bottom, places.all[-1].right, bottom)
 
 
-@dataclass(frozen=True, slots=True)
-class Fact:
-    """A caption with the words under it, and whether they are set white on black."""
-
-    caption: Block
-    words: Block
-    reversed: bool = False
-
-    @property
-    def height(self) -> float:
-        """The height in points."""
-        return self.caption.height + self.words.height
-
-
-def fact(caption: str, text: str, width: float, reversed_words: bool = False) -> Fact:
-    """``text`` under ``caption``; a dash where nothing was given."""
+def fact(caption: str, text: str, width: float, reversed_words: bool = False) -> Piece:
+    """``text`` under ``caption``, white on black where so asked; a dash where nothing was given."""
     words = fit(caption.lower(), text if text.strip() else "–", FACT, width)
-    return Fact(fit("caption", caption, CAPTION, width), words, reversed_words)
+    above = fit("caption", caption, CAPTION, width)
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        paint_block(canvas, above, left, top)
+        if reversed_words:
+            paint_reversed(canvas, words, left, top - above.height + points(0.4))
+        else:
+            paint_block(canvas, words, left, top - above.height)
+
+    return Piece(above.height + words.height, paint)
 
 
-def bullets(field: str, sentences: Sequence[str], width: float) -> list[Block]:
-    """Each sentence wrapped to ``width``."""
-    return [fit(field, sentence, BODY, width) for sentence in sentences]
+def box(title: str, field: str, sentences: Sequence[str], width: float, more: float = 0.0) -> Piece:
+    """Sentences under a title in a ruled box, with ``more`` room under them."""
+    heading = fit("box", title, BOX_TITLE, width)
+    blocks = [fit(field, sentence, BODY, width - 2 * INSET) for sentence in sentences]
+    height = heading.height + sum(block.height for block in blocks) + INSET * 1.3 + more
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        canvas.setLineWidth(RULE)
+        canvas.rect(left, top - height, width, height)
+        paint_down(canvas, [heading, *blocks], left + INSET, top - INSET * 0.8)
+
+    return Piece(height, paint)

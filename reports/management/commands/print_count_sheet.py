@@ -5,22 +5,16 @@ from __future__ import annotations
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from catalog.models import InstrumentSet
-from reports.documents.papers import PrintError
 from reports.drawing.sheets.count_sheets import draw_count_sheet, write_count_sheets
-from reports.gathering.from_catalog import (
-    NothingToPrint,
-    count_sheet_document,
-    count_sheet_documents,
-    remarks,
-)
+from reports.gathering.from_catalog import count_sheet_document, count_sheet_documents, remarks
 from reports.gathering.photos import Photos, unread_words
-from reports.pages.printing import shown, write, written
+from reports.pages.printing import PrintCommand, shown, write, written
 
 
-class Command(BaseCommand):
+class Command(PrintCommand):
     help = (
         "Print the count sheets in force, as PDF: of one set, of several in the order given "
         "with a table of contents, or of all. Stop a long run with Ctrl-C; nothing is kept then."
@@ -29,33 +23,28 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("set_code", nargs="*")
         parser.add_argument("--all", action="store_true", help="every set in use, by its code")
-        parser.add_argument("-o", "--output", required=True, metavar="FILE", help="PDF to write")
+        super().add_arguments(parser)
         parser.add_argument("--paper", choices=["A4", "letter"], default="A4")
         parser.add_argument("--photos", action="store_true", help="the instruments' photos too")
         parser.add_argument("--printed-by", default="command line", help="who prints it")
 
-    def handle(self, *args: Any, **options: Any) -> None:
+    def print(self, **options: Any) -> None:
         sets = _sets(options["set_code"], every=options["all"])
         by, paper = options["printed_by"], options["paper"]
         left_out, refused = list[str](), list[str]()
         photos = Photos() if options["photos"] else None
-        try:
-            if len(sets) == 1 and not options["all"]:
-                pdf = draw_count_sheet(count_sheet_document(sets[0], by, photos=photos), paper)
-                write(pdf, options["output"])
-            else:
-                with written(options["output"]) as out:
-                    refused = write_count_sheets(
-                        out,
-                        count_sheet_documents(sets, by, left_out, photos),
-                        paper,
-                        left_out=remarks(left_out, photos),
-                        progress=shown(self.stderr, len(sets)),
-                    )
-        except (NothingToPrint, PrintError) as problem:
-            raise CommandError(str(problem)) from problem
-        except KeyboardInterrupt:
-            raise CommandError("Stopped. Nothing was written.") from None
+        if len(sets) == 1 and not options["all"]:
+            pdf = draw_count_sheet(count_sheet_document(sets[0], by, photos=photos), paper)
+            write(pdf, options["output"])
+        else:
+            with written(options["output"]) as out:
+                refused = write_count_sheets(
+                    out,
+                    count_sheet_documents(sets, by, left_out, photos),
+                    paper,
+                    left_out=remarks(left_out, photos),
+                    progress=shown(len(sets)),
+                )
         left_out += refused
         for words in left_out:
             self.stderr.write(f"Not printed: {words}")

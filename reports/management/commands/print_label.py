@@ -6,26 +6,25 @@ from argparse import ArgumentParser
 from getpass import getuser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from assembly.rules.telling.labelling import placement
-from catalog.data_files import DataError
 from catalog.models import Instrument
-from reports.documents.papers import LabelDocument, PrintError
+from reports.documents.papers import LabelDocument
 from reports.drawing.labels.labels import write_labels
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.stocks import stock
-from reports.gathering.from_catalog import NothingToPrint, label_document
-from reports.pages.printing import shown, write, written
+from reports.gathering.from_catalog import label_document
+from reports.pages.printing import PrintCommand, shown, write, written
 from reports.pages.workstation import LABEL_STOCK
 
 
-class Command(BaseCommand):
+class Command(PrintCommand):
     help = "Print labels of instruments, each in its recommended package, as PDF."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("item_number", nargs="*")
-        parser.add_argument("-o", "--output", required=True, metavar="FILE", help="PDF to write")
+        super().add_arguments(parser)
         parser.add_argument("--packed-by", default=_login_name(),
                             help="who packed it; your login name when left out")  # fmt: skip
         parser.add_argument("--stock", default=LABEL_STOCK, help="label stock")
@@ -34,33 +33,28 @@ class Command(BaseCommand):
                             help="first free position on a part-used sheet")  # fmt: skip
         parser.add_argument("--ruler", action="store_true", help="the stock's ruler page instead")
 
-    def handle(self, *args: Any, **options: Any) -> None:
-        try:
-            on = stock(options["stock"])
-            if options["ruler"]:
-                write(draw_ruler(on), options["output"])
-                self.stdout.write(f"{options['output']}: ruler page of {on.name}")
-                return
-            documents = [
-                document
-                for number in options["item_number"]
-                for document in [_document(number, options["packed_by"])] * options["copies"]
-            ]
-            if not documents:
-                raise CommandError("Which instruments? Name their item numbers.")
-            with written(options["output"]) as out:
-                write_labels(
-                    out,
-                    documents,
-                    on,
-                    start_at=options["start_at"],
-                    title=f"Label {documents[0].barcode_text}: {documents[0].what}",
-                    progress=shown(self.stderr, len(documents)),
-                )
-        except (NothingToPrint, PrintError, DataError) as problem:
-            raise CommandError(str(problem)) from problem
-        except KeyboardInterrupt:
-            raise CommandError("Stopped. Nothing was written.") from None
+    def print(self, **options: Any) -> None:
+        on = stock(options["stock"])
+        if options["ruler"]:
+            write(draw_ruler(on), options["output"])
+            self.stdout.write(f"{options['output']}: ruler page of {on.name}")
+            return
+        documents = [
+            document
+            for number in options["item_number"]
+            for document in [_document(number, options["packed_by"])] * options["copies"]
+        ]
+        if not documents:
+            raise CommandError("Which instruments? Name their item numbers.")
+        with written(options["output"]) as out:
+            write_labels(
+                out,
+                documents,
+                on,
+                start_at=options["start_at"],
+                title=f"Label {documents[0].barcode_text}: {documents[0].what}",
+                progress=shown(len(documents)),
+            )
         names = ", ".join(dict.fromkeys(document.what for document in documents))
         self.stdout.write(f"{options['output']}: label of {names}")
         for words in dict.fromkeys(placement(_kind(document)) for document in documents):

@@ -5,33 +5,27 @@ from __future__ import annotations
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
 from catalog.models import Instrument, InstrumentSet
 from reports.documents.cards import Card
-from reports.documents.papers import PrintError
 from reports.drawing.cards import draw_card
 from reports.gathering.cards_from_policy import instrument_card, set_card
-from reports.gathering.from_catalog import NothingToPrint
-from reports.pages.printing import write
+from reports.pages.printing import PrintCommand, write
 
 
-class Command(BaseCommand):
+class Command(PrintCommand):
     help = "Print the work card of one instrument or one set, as PDF on one page."
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("number", help="an item number or a set code")
-        parser.add_argument("-o", "--output", required=True, metavar="FILE", help="PDF to write")
+        super().add_arguments(parser)
         parser.add_argument("--paper", choices=["A5", "half letter", "A4", "letter"], default="A5")
         parser.add_argument("--printed-by", default="command line", help="who prints it")
 
-    def handle(self, *args: Any, **options: Any) -> None:
-        try:
-            card = _card(options["number"], options["printed_by"])
-            pdf = draw_card(card, options["paper"])
-        except (NothingToPrint, PrintError) as problem:
-            raise CommandError(str(problem)) from problem
-        write(pdf, options["output"])
+    def print(self, **options: Any) -> None:
+        card = _card(options["number"], options["printed_by"])
+        write(draw_card(card, options["paper"]), options["output"])
         self.stdout.write(f"{options['output']}: work card of {card.code} {card.title}")
 
 

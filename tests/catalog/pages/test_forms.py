@@ -169,7 +169,7 @@ class TestInstrument:
         make.Instrument(item_number="T-1", length_mm=Decimal("169.862"))
         page = coordinator.get("/instruments/T-1/edit/")
         data = {f.html_name: f.value() for f in page.context["form"] if f.value() is not None}
-        data |= {f.html_name: f.value() or "" for each in page.context["cycles"] for f in each}
+        data |= {f.html_name: f.value() or "" for each in page.context["rows"] for f in each}
         data |= {"cycles-TOTAL_FORMS": "3", "cycles-INITIAL_FORMS": "1"}
         data = {name: value for name, value in data.items() if value is not False}
         field = page.context["form"].fields["length_mm"]

@@ -11,13 +11,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog.spreadsheets.cells.report import EFFECTS, Verdict
-from catalog.spreadsheets.checking.instruments import check_instruments
 from catalog.spreadsheets.checking.proposing import propose
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.likeness import Names
 from catalog.spreadsheets.workbook.marking import Mark, marked_workbook
 from catalog.spreadsheets.workbook.reading import read_workbook
-from tests.catalog.spreadsheets.workbooks import book
+from tests.catalog.spreadsheets.workbooks import book, check_instruments
 from tests.conftest import FEWER
 
 HEADINGS = [column.headings[0] for column in INSTRUMENT_COLUMNS]

@@ -9,8 +9,7 @@ from django.apps import apps
 
 from catalog.models import Container, Protector
 from catalog.spreadsheets.cells.report import Verdict
-from catalog.spreadsheets.checking.instruments import check_instruments
-from tests.catalog.spreadsheets.workbooks import book
+from tests.catalog.spreadsheets.workbooks import book, check_instruments
 from tests.factories import catalog as make
 
 HEAD = ["Item #", "Name", "Tip protector"]

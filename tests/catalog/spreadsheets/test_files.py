@@ -12,10 +12,9 @@ import pytest
 from django.conf import settings
 
 from catalog.spreadsheets.cells.report import Report
-from catalog.spreadsheets.checking.instruments import check_instruments
 from catalog.spreadsheets.workbook.reading import read_workbook
 from tests.catalog.spreadsheets import make_workbooks
-from tests.catalog.spreadsheets.workbooks import rows_that_go_in
+from tests.catalog.spreadsheets.workbooks import check_instruments, rows_that_go_in
 
 FOLDER = Path(settings.BASE_DIR) / "fixtures" / "workbooks"
 GOOD = sorted(path.name for path in FOLDER.glob("good_*"))

@@ -15,17 +15,17 @@ from hypothesis import strategies as st
 from assembly.judging.facts_from_catalog import instrument_facts
 from catalog.models import Change, CycleOption, Instrument
 from catalog.pages.workbook import instruments_sheet, sheet_of
-from catalog.spreadsheets.batches.applying import check, known_values
+from catalog.spreadsheets.batches.applying import check_file, known_values
 from catalog.spreadsheets.cells.listed import NO_WORDS, NONE_WORDS, YES_WORDS, folded_word
 from catalog.spreadsheets.cells.report import Report
 from catalog.spreadsheets.cells.typed import MAX_NOTES
-from catalog.spreadsheets.checking.instruments import check_instruments
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.workbook.reading import read_workbook
 from catalog.spreadsheets.workbook.writing import csv_text, xlsx
 from catalog.units import UNKNOWN_MARKS
 from catalog.vocabulary import ItemClass, Kind
 from tests.catalog.spreadsheets.batches.test_exports import run
+from tests.catalog.spreadsheets.workbooks import check_instruments
 from tests.factories import catalog as make
 
 OUR_OWN = {"id", "photo", "retired"}
@@ -92,7 +92,7 @@ class TestEveryFact:
         return file
 
     def test_it_comes_back_without_a_change(self, file: Path) -> None:
-        assert check(file.read_bytes(), file.name, "instruments").counts["unchanged"] == 1
+        assert check_file(file, "instruments").counts["unchanged"] == 1
 
     def test_reading_it_in_writes_nothing(self, file: Path) -> None:
         run(file, "--kind", "instruments", "--commit")
@@ -117,7 +117,7 @@ class TestEveryFact:
         make.Instrument(item_number="T-1", name="Tube", length_mm=None, width_mm=None,
                         height_mm=None, weight_g=None, tip="", protector=None,
                         hinged=None)  # fmt: skip
-        (row,) = check(file.read_bytes(), file.name, "instruments").rows
+        (row,) = check_file(file, "instruments").rows
         assert {each.field for each in row.changes} == set(EVERY_FACT) - {"item_number"}
 
 

@@ -6,11 +6,13 @@ import io
 import zipfile
 from collections.abc import Mapping, Sequence
 from pathlib import Path
+from typing import Any
 
 import openpyxl
 from openpyxl.utils import get_column_letter
 
 from catalog.spreadsheets.cells.report import Report, RowReport
+from catalog.spreadsheets.checking.instruments import InstrumentCheck
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook, read_workbook
 
 DEMO = Path(__file__).parents[3] / "fixtures" / "demo"
@@ -19,6 +21,13 @@ DEMO = Path(__file__).parents[3] / "fixtures" / "demo"
 def demo(name: str) -> Workbook:
     """A workbook of the invented hospital, read."""
     return read_workbook((DEMO / name).read_bytes(), name)
+
+
+def check_instruments(
+    workbook: Workbook, known: Mapping[str, Mapping[str, object]], **said: Any
+) -> Report:
+    """The report on a master list with every row."""
+    return InstrumentCheck(workbook, known, **said).whole()
 
 
 def rows_that_go_in(report: Report) -> list[RowReport]:

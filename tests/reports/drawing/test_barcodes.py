@@ -14,12 +14,11 @@ from reports.drawing.barcodes import (
     Symbol,
     code_128,
     data_matrix,
-    draw_bars,
+    draw,
     module_dots,
-    module_points,
 )
 from reports.drawing.fitting import PrintRefused
-from reports.drawing.measures import points
+from reports.drawing.measures import dots_mm, points
 from reports.drawing.stocks import ModuleLimits
 from tests.reports.examples import codes, rendered
 
@@ -59,8 +58,8 @@ def test_code_128_reads_back_plain():
 def test_code_128_drawn_on_a_page_reads_back():
     out = io.BytesIO()
     canvas = Canvas(out, pagesize=(points(80), points(25)))
-    module = module_points(3, 203)
-    draw_bars(canvas, code_128("HFH-P-000123"), 12 * module, points(20), module, points(12))
+    module = points(dots_mm(3, 203))
+    draw(canvas, code_128("HFH-P-000123"), 12 * module, points(20), module, points(12))
     canvas.save()
     assert [code.text for code in codes(rendered(out.getvalue(), 203))] == ["HFH-P-000123"]
 

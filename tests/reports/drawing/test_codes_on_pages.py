@@ -14,13 +14,12 @@ from reports.drawing.barcodes import (
     Symbol,
     code_128,
     data_matrix,
-    draw_bars,
+    draw,
     gs1_data_matrix,
-    module_points,
 )
 from reports.drawing.cards import draw_card
 from reports.drawing.labels.labels import draw_label
-from reports.drawing.measures import points
+from reports.drawing.measures import dots_mm, points
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
 from tests.reports.drawing.card_examples import card, scene
@@ -139,13 +138,13 @@ def test_a_second_reader_reads_any_code_128_whole(text):
 
 def page_of(symbol: Symbol, dpi: int, bar: float = 0.0) -> bytes:
     """A page with nothing but ``symbol``, four printer dots to a module, on whole dots."""
-    module = module_points(4, dpi)
+    module = points(dots_mm(4, dpi))
     out = io.BytesIO()
     width = (symbol.across + 20) * module
     height = (bar or len(symbol.rows) * module) + 20 * module
     canvas = Canvas(out, pagesize=(width, height))
     left, top = (symbol.quiet + 10) * module, height - 10 * module
-    draw_bars(canvas, symbol, left, top, module, bar or module)
+    draw(canvas, symbol, left, top, module, bar or module)
     canvas.save()
     return out.getvalue()
 

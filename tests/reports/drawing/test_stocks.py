@@ -20,7 +20,7 @@ def test_no_shipped_stock_goes_under_three_dots():
 @pytest.mark.parametrize(
     ("old", "new", "place"),
     [
-        ("width_mm = 70.0\n", "", "stock 1"),
+        ("width_mm = 70.0\n", "", "stock 1.width_mm"),
         ("width_mm = 70.0", "width_mm = 70.0\ncolour = 'red'", "stock 1.colour"),
         ("width_mm = 70.0", "width_mm = '70'", "stock 1.width_mm"),
         ("width_mm = 70.0", "width_mm = -70.0", "stock 1.width_mm"),

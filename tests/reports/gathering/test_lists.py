@@ -16,7 +16,7 @@ from openpyxl import load_workbook
 
 from assembly.judging.policy_actions import override_value
 from catalog import actions
-from reports.documents.lists import kind, kinds, register
+from reports.documents.lists import KINDS, register
 from reports.drawing.lists import draw_list
 from reports.gathering.list_files import FORMS
 from reports.gathering.lists_from_catalog import REVISION, list_document, revision_month
@@ -92,7 +92,7 @@ def test_a_row_of_the_wrong_length_is_refused():
 
 def test_two_lists_of_one_key_are_refused():
     with pytest.raises(ValueError, match="heavy-sets"):
-        register(kinds()[0])
+        register(next(iter(KINDS.values())))
 
 
 @pytest.mark.parametrize(
@@ -111,7 +111,7 @@ def test_a_month_that_is_none_is_not_taken():
 @pytest.mark.django_db
 class TestFromCatalog:
     def rows(self, key: str) -> list[tuple[str, ...]]:
-        return list(list_document(kind(key), "a person").rows)
+        return list(list_document(KINDS[key], "a person").rows)
 
     def a_set(self, weight: int | None, quantity: int) -> None:
         sheet = make.CountSheet(instrument_set__code="TS-9", instrument_set__name="Tried")
@@ -158,7 +158,7 @@ class TestFromCatalog:
     @pytest.mark.parametrize("form", FORMS)
     def test_every_list_is_written_in_every_form(self, form):
         self.a_set(None, 1)
-        assert all(FORMS[form][1](list_document(one, "a person")) for one in kinds())
+        assert all(FORMS[form][1](list_document(one, "a person")) for one in KINDS.values())
 
 
 def test_a_sign_that_the_typeface_lacks_takes_no_list_away():

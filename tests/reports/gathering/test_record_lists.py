@@ -12,7 +12,7 @@ from assembly.packages import shelf
 from assembly.shortfalls import causes
 from assembly.shortfalls.replenishing import replenish
 from catalog.models import Instrument
-from reports.documents.lists import kind
+from reports.documents.lists import KINDS
 from reports.pages.paper_views import Figure
 from tests.conftest import user_in
 from tests.factories import bench as at
@@ -24,7 +24,7 @@ pytestmark = pytest.mark.django_db
 
 
 def rows(key: str) -> list[tuple[str, ...]]:
-    found = kind(key)
+    found = KINDS[key]
     assert found
     return list(found.rows())
 

@@ -128,7 +128,7 @@ class TestCommitted:
 def test_a_failure_in_the_middle_leaves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
     from catalog.actions import bulk as bulk_actions
 
-    real, calls = bulk_actions.change_record, []
+    real, calls = bulk_actions.record, []
 
     def fails_at_the_tenth(*args: Any, **kwargs: Any) -> Change:
         calls.append(args)
@@ -136,7 +136,7 @@ def test_a_failure_in_the_middle_leaves_nothing(monkeypatch: pytest.MonkeyPatch)
             raise RuntimeError("the power went")
         return real(*args, **kwargs)
 
-    monkeypatch.setattr(bulk_actions, "change_record", fails_at_the_tenth)
+    monkeypatch.setattr(bulk_actions, "record", fails_at_the_tenth)
     with pytest.raises(RuntimeError):
         run(MASTER_LIST, "--commit")
     assert not Instrument.objects.exists()

@@ -8,11 +8,10 @@ from decimal import Decimal
 import pytest
 
 from catalog.spreadsheets.cells.report import Report
-from catalog.spreadsheets.checking.instruments import check_instruments
 from catalog.spreadsheets.columns.column import propose_mapping
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.workbook.cell import Cell
-from tests.catalog.spreadsheets.workbooks import book
+from tests.catalog.spreadsheets.workbooks import book, check_instruments
 
 Known = Mapping[str, Mapping[str, object]]
 START = ["Item #", "Name"]

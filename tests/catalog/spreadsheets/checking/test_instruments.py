@@ -12,11 +12,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog.spreadsheets.cells.report import Change, Report, RowReport
-from catalog.spreadsheets.checking.instruments import check_instruments, guess_kind
+from catalog.spreadsheets.checking.instruments import guess_kind
 from catalog.spreadsheets.columns.column import propose_mapping
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.workbook.reading import Cell, read_workbook
-from tests.catalog.spreadsheets.workbooks import book, demo, rows_that_go_in
+from tests.catalog.spreadsheets.workbooks import book, check_instruments, demo, rows_that_go_in
 
 HEAD = ["Item #", "Name", "Length", "Weight (g)"]
 

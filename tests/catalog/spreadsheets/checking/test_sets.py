@@ -8,8 +8,9 @@ from collections.abc import Mapping, Sequence
 import pytest
 
 from catalog.spreadsheets.cells.report import Change, Report, SetReport, Verdict
-from catalog.spreadsheets.checking.instruments import check_instruments, check_sets, guess_kind
-from tests.catalog.spreadsheets.workbooks import book, demo, rows_that_go_in
+from catalog.spreadsheets.checking.instruments import guess_kind
+from catalog.spreadsheets.checking.sets import check_sets
+from tests.catalog.spreadsheets.workbooks import book, check_instruments, demo, rows_that_go_in
 
 INSTRUMENTS = {"HF-1": ("Probe", ["sound"]), "HF-2": ("Hook, sharp", [])}
 TOP = [["Small set"], ["Set no.", "S1", "Rev.", 2], ["Service", "Eyes", "Packed in", "wrap"]]

@@ -148,7 +148,7 @@ def damaged(person: Person, build_pk: int, line_pk: int, reason: str, key: str) 
 def over(person: Person, build_pk: int, line_pk: int, key: str) -> BuildEvent:
     """One piece too many was found and is laid aside: on record, and not in the set.
 
-    A piece that the count sheet does not list must not go into theatre uncounted.
+    A piece that the count sheet does not list must not go into the OR uncounted.
     """
     build, before = begin(Build, build_pk, key, OPEN, person)
     if before:

@@ -1,4 +1,4 @@
-"""What theatre asks for.
+"""What the OR asks for.
 
 A request has one row that says how it stands now, and one row for each step that led there.
 Steps are written once and never altered.

@@ -13,7 +13,7 @@ from catalog.models import Instrument, InstrumentSet
 class Shortfall(models.Model):
     """One time that a set went without an instrument; open until it has all of it back.
 
-    Packed short, ``package`` is the set as it was signed. Missed in theatre, ``request`` asked
+    Packed short, ``package`` is the set as it was signed. Missed in the OR, ``request`` asked
     for it, and ``package`` is the one that was opened, where that is known.
     """
 

@@ -3,7 +3,7 @@
 Only reads; :mod:`assembly.shortfalls.replenishing` puts pieces back.
 
 A set packed short does not count once its package was made void: the set was opened again and
-counted anew. What was missed in theatre does not count once the request was withdrawn.
+counted anew. What was missed in the OR does not count once the request was withdrawn.
 """
 
 from __future__ import annotations

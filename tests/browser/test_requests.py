@@ -49,8 +49,8 @@ def ask(page: Page, site: Site, words: str, item: str) -> Counted:
     person.tap(f".pick a[href*='item={item}']")
     page.wait_for_selector("#ask-it")
     if not page.input_value("#where"):
-        person.type("#where", "Theatre 3")
-        person.type("#department", "Main theatres")
+        person.type("#where", "OR 3")
+        person.type("#department", "Main ORs")
     person.tap(".choice:has-text('In 30 min')")
     person.tap(".choice:has-text('Urgent')")
     person.tap("#ask-it")
@@ -108,8 +108,8 @@ def test_a_request_is_accessible(site: Site, phone: Page) -> None:
 
 def test_a_set_gets_its_pieces_back_in_part(site: Site, page: Page, phone: Page) -> None:
     phone.goto(f"{site.address}/requests/ask/?item=HF-1035&from=HF-S02")
-    phone.fill("#where", "Theatre 3")
-    phone.fill("#department", "Main theatres")
+    phone.fill("#where", "OR 3")
+    phone.fill("#department", "Main ORs")
     phone.fill("#quantity", "3")
     phone.click("#ask-it")
     phone.wait_for_selector(".how-it-stands")

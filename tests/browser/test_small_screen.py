@@ -27,8 +27,8 @@ def phone(chromium: Browser, site: Site) -> Iterator[Page]:
 def ask(page: Page, site: Site, words: str) -> str:
     """Asks for something the catalog does not know; the request's address."""
     page.goto(f"{site.address}/requests/ask/?words={words}")
-    page.fill("#where", "Theatre 3")
-    page.fill("#department", "Main theatres")
+    page.fill("#where", "OR 3")
+    page.fill("#department", "Main ORs")
     page.click("#ask-it")
     page.wait_for_selector(".how-it-stands")
     return page.url

@@ -93,7 +93,7 @@ def _packages(instrument: Instrument, count: int) -> int:
     copies = [_copy(package, number) for number in range(3 * count)]
     released(*copies[:count])
     for one in copies[:count]:
-        shelf.hand_over(at.person(), one, "Theatre 3", at.key())
+        shelf.hand_over(at.person(), one, "OR 3", at.key())
     return a_load(*copies[count : 2 * count]).pk
 
 

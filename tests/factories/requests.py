@@ -31,9 +31,9 @@ def other() -> Person:
 
 
 def ask_for(**values: Any) -> Ask:
-    """For Theatre 3, in half an hour."""
+    """For OR 3, in half an hour."""
     soon = timezone.now() + timedelta(minutes=30)
-    return Ask(**{"department": "Main theatres", "where": "Theatre 3", "needed_by": soon, **values})
+    return Ask(**{"department": "Main ORs", "where": "OR 3", "needed_by": soon, **values})
 
 
 def a_request(

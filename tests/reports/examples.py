@@ -39,7 +39,7 @@ LABEL = LabelDocument(
     quantity="1 piece",
     package="Pouch P-150x300, single",
     method="Steam 134 °C, 3 min",
-    department="Main theatres",
+    department="Main ORs",
 )
 
 

@@ -83,7 +83,7 @@ def roll_bag(roll: Roll, cut_mm: float, policy: Policy) -> Bag | None:
     inner = cut_mm - base - seal - policy.number("roll_peel_allowance_mm")
     width = roll.nominal_width_mm - 2 * roll.side_seal_mm
     return Bag(f"roll {roll.code}", cut_mm, roll.nominal_width_mm, inner, width, base, seal,
-               "base seal", False, roll.gusset_mm)  # fmt: skip
+               "end seal", False, roll.gusset_mm)  # fmt: skip
 
 
 def bag_scene(piece: Lain, bags: Sequence[Bag], policy: Policy, show: Show = metric) -> Scene:

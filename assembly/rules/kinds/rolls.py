@@ -61,7 +61,7 @@ class Segment:
 
 @dataclass(frozen=True, slots=True)
 class CutLength:
-    """A cut length term by term, from the base end to the end that is peeled (mm)."""
+    """A cut length term by term, from the end of the tips to the end that is peeled (mm)."""
 
     segments: tuple[Segment, ...]
     step_mm: float
@@ -83,7 +83,7 @@ class CutLength:
         return self.cut_mm - outside
 
 
-OUTSIDE = ("beyond the base seal", "base seal", "closing seal", "beyond the closing seal, to grip")
+OUTSIDE = ("beyond the end seal", "end seal", "closing seal", "beyond the closing seal, to grip")
 
 
 def cut_length(along_mm: float, policy: Policy, height_mm: float = 0.0) -> CutLength:
@@ -100,11 +100,11 @@ def cut_length(along_mm: float, policy: Policy, height_mm: float = 0.0) -> CutLe
     (228.0, 230.0)
     """
     seal = policy.number("roll_seal_mm")
-    base, base_seal, closing_seal, peel = OUTSIDE
+    beyond, end_seal, closing_seal, peel = OUTSIDE
     segments = (
-        Segment(base, policy.number("roll_base_allowance_mm")),
-        Segment(base_seal, seal),
-        Segment("free at the base", clearance(BASE, height_mm, policy)),
+        Segment(beyond, policy.number("roll_base_allowance_mm")),
+        Segment(end_seal, seal),
+        Segment("free at the end seal", clearance(BASE, height_mm, policy)),
         Segment("the instrument", along_mm),
         Segment("free at the closing end", clearance(CLOSING, height_mm, policy)),
         Segment(closing_seal, seal),
@@ -287,7 +287,7 @@ def _details(
 
 
 def _cautions(roll: Roll) -> Iterator[Caution]:
-    words = "Seal the base first and look at the seal: smooth, full width, both corners closed."
+    words = "Make the end seal first and look at it: smooth, full width, both corners closed."
     yield Caution(words, "ISO/TS 16775:2014, health-care annex, d and e")
     if roll.longest_cut_mm is None:
         words = "No longest cut is on record for this roll: see that the sealer takes it."

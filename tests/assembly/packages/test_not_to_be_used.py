@@ -58,7 +58,7 @@ class TestPastItsDate:
 
     def test_it_is_not_handed_over(self, package: Package) -> None:
         with pytest.raises(Refused, match="was to be used by"):
-            shelf.hand_over(at.person(), past_its_date(package), "Theatre 3", at.key())
+            shelf.hand_over(at.person(), past_its_date(package), "OR 3", at.key())
 
     def test_it_is_not_tied_to_a_request(self, one: Request, package: Package) -> None:
         with pytest.raises(Refused, match="was to be used by"):
@@ -262,7 +262,7 @@ def test_a_time_too_far_away_is_refused(
     technician: Client, instrument: Instrument, time: str, words: str
 ) -> None:
     page = technician.post("/requests/ask/", {
-        "item": "T-1", "department": "Main theatres", "where": "Theatre 3", "quantity": "1",
+        "item": "T-1", "department": "Main ORs", "where": "OR 3", "quantity": "1",
         "when": "other", "time": time, "urgency": "routine", "key": at.key(),
     })  # fmt: skip
     assert (page.status_code, words in page.content.decode()) == (422, True)
@@ -273,7 +273,7 @@ def test_pieces_that_cannot_be_read_ask_for_nothing(
     technician: Client, instrument: Instrument, typed: str
 ) -> None:
     page = technician.post("/requests/ask/", {
-        "item": "T-1", "department": "Main theatres", "where": "Theatre 3", "quantity": typed,
+        "item": "T-1", "department": "Main ORs", "where": "OR 3", "quantity": typed,
         "when": "60", "urgency": "routine", "key": at.key(),
     })  # fmt: skip
     said = f"“{typed}” is no number of pieces. Type digits" in page.content.decode()

@@ -53,13 +53,13 @@ class TestScanning:
 
     def test_handed_over_it_is_gone(self, package: Package) -> None:
         scanned(package.code, place=ask.a_place())
-        scanned(package.code, HAND, to="Theatre 3")
+        scanned(package.code, HAND, to="OR 3")
         assert not shelf.on_the_shelf().exists()
 
     def test_handed_over_twice_says_who_had_it(self, package: Package) -> None:
-        scanned(package.code, HAND, to="Theatre 3")
-        right, words = scanned(package.code, HAND, to="Theatre 4")
-        assert not right and "handed over to Theatre 3 by Tam Birkett" in words
+        scanned(package.code, HAND, to="OR 3")
+        right, words = scanned(package.code, HAND, to="OR 4")
+        assert not right and "handed over to OR 3 by Tam Birkett" in words
 
     def test_a_requests_package_ends_its_request(
         self, package: Package, instrument: Instrument
@@ -79,7 +79,7 @@ class TestTakingOff:
             shelf.take_off(at.person(), package, state, at.key())
 
     def test_what_was_handed_over_can_be_recalled(self, package: Package) -> None:
-        shelf.hand_over(at.person(), package, "Theatre 3", at.key())
+        shelf.hand_over(at.person(), package, "OR 3", at.key())
         assert (
             shelf.take_off(at.person(), package, "recalled", at.key(), "load 12").state
             == "recalled"
@@ -112,7 +112,7 @@ class TestLevels:
 class TestCauses:
     @pytest.fixture
     def missing(self) -> Instrument:
-        """Two sets wait for one instrument: one packed short, one missed in theatre since."""
+        """Two sets wait for one instrument: one packed short, one missed in the OR since."""
         found = Shortfall.objects.get(package=ask.short_set("TS-5")).instrument
         other = make.InstrumentSet(code="TS-6")
         asking.ask(ask.liaison(), Wanted(found, missing_from=other), ask.ask_for(), at.key())

@@ -126,7 +126,7 @@ STEPS: dict[str, Step] = {
     "recall": lambda one: releasing.recall(at.person(), _its_load(one), at.key(), "grew"),
     "put away": lambda one: shelf.put_away(at.person(), one, ask.a_place(), at.key()),
     "pick up": lambda one: pick_up(at.person(), one),
-    "hand over": lambda one: shelf.hand_over(at.person(), one, "Theatre 3", at.key()),
+    "hand over": lambda one: shelf.hand_over(at.person(), one, "OR 3", at.key()),
     "open": lambda one: shelf.take_off(at.person(), one, ShelfState.OPENED, at.key()),
     "damage": lambda one: shelf.take_off(at.person(), one, ShelfState.DAMAGED, at.key(), "torn"),
     "void": lambda one: void_package(at.person(), one.pk, "torn"),
@@ -193,10 +193,10 @@ class TestWhatIsSaid:
 
     def test_handed_over_it_may_be_used_and_does_not_go_again(self, package: Package) -> None:
         loads.released(package)
-        shelf.hand_over(at.person(), package, "Theatre 3", at.key())
+        shelf.hand_over(at.person(), package, "OR 3", at.key())
         now = self.of(package)
         assert (now.usable, now.may_go) == (True, False)
-        assert now.why.startswith(f"{package.code} was handed over to Theatre 3 by Tam Birkett")
+        assert now.why.startswith(f"{package.code} was handed over to OR 3 by Tam Birkett")
 
     def test_opened_it_is_not_to_be_used(self, package: Package) -> None:
         loads.released(package)

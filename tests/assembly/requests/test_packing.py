@@ -117,7 +117,7 @@ class TestPage:
 
     def test_it_says_for_which_request(self, mine: Request, technician: Client) -> None:
         page = technician.get(f"/requests/{mine.pk}/pack/").content.decode()
-        assert "Metzenbaum scissors to Theatre 3, Main theatres, by" in page
+        assert "Metzenbaum scissors to OR 3, Main ORs, by" in page
 
     def test_sent_twice_it_is_one_package(self, mine: Request, technician: Client) -> None:
         answers = [self.post(technician, mine, "sent-twice")["Location"] for _ in "12"]

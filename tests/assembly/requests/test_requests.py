@@ -81,9 +81,9 @@ class TestAsking:
         assert (made.what, made.sources, made.told) == ("the odd hook", [], ["a-coordinator"])
 
     def test_a_department_keeps_its_first_spelling(self, instrument: Instrument) -> None:
-        ask.a_request(instrument, department="Main theatres")
-        again = ask.a_request(instrument, department="  main   Theatres ")
-        assert again.department == "Main theatres"
+        ask.a_request(instrument, department="Main ORs")
+        again = ask.a_request(instrument, department="  main   ORs ")
+        assert again.department == "Main ORs"
 
 
 class TestWithdrawing:
@@ -178,9 +178,9 @@ class TestSending:
         self, one: Request, instrument: Instrument
     ) -> None:
         package = ask.on_shelf(instrument)
-        shelf.hand_over(at.person(), package, "Theatre 9", at.key())
+        shelf.hand_over(at.person(), package, "OR 9", at.key())
         taken(one)
-        with pytest.raises(Refused, match="handed over to Theatre 9 by Tam Birkett"):
+        with pytest.raises(Refused, match="handed over to OR 9 by Tam Birkett"):
             working.send(at.person(), one.pk, at.key(), package)
 
     def test_a_void_package_is_refused(self, one: Request, instrument: Instrument) -> None:
@@ -245,7 +245,7 @@ class TestLabel:
         return package
 
     def test_it_carries_the_destination(self, package: Package) -> None:
-        assert package_label_document(package).department == "Theatre 3, Main theatres"
+        assert package_label_document(package).department == "OR 3, Main ORs"
 
     def test_the_longest_destination_prints(self, package: Package) -> None:
         Request.objects.update(where="W" * 40, department="M" * 40)
@@ -314,10 +314,10 @@ class TestPages:
     def test_what_was_typed_is_kept_when_it_is_refused(
         self, technician: Client, instrument: Instrument
     ) -> None:
-        data = {"item": "T-1", "where": "Theatre 7", "department": "Eyes", "when": "other",
+        data = {"item": "T-1", "where": "OR 7", "department": "Eyes", "when": "other",
                 "time": "2001-01-01T10:00", "key": at.key()}  # fmt: skip
         answer = technician.post("/requests/ask/", data)
-        assert "has passed" in answer.content.decode() and "Theatre 7" in answer.content.decode()
+        assert "has passed" in answer.content.decode() and "OR 7" in answer.content.decode()
 
     def test_no_patient_details_stands_at_the_note(
         self, technician: Client, instrument: Instrument
@@ -339,5 +339,5 @@ class TestPages:
 
     def test_a_department_sees_its_own(self, one: Request, technician: Client) -> None:
         ask.a_request(make.Instrument(name="Bone saw"), department="Bones")
-        technician.post("/requests/department/", {"department": "Main theatres"})
+        technician.post("/requests/department/", {"department": "Main ORs"})
         assert "Bone saw" not in technician.get("/requests/").content.decode()

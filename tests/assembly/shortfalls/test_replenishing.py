@@ -30,7 +30,7 @@ def package() -> Package:
 
 @pytest.fixture
 def missing(package: Package) -> Instrument:
-    """Its instrument; another set came up short of 2 in theatre since."""
+    """Its instrument; another set came up short of 2 in the OR since."""
     found = package.shortfalls.get().instrument
     asking.ask(
         ask.liaison(),
@@ -69,7 +69,7 @@ class TestInPart:
         back(missing, 1)
         assert waiting(missing) == ["TS-6 waits for 2 of 2"]
 
-    def test_what_was_missed_in_theatre_waits_for_the_rest(self, missing: Instrument) -> None:
+    def test_what_was_missed_in_the_or_waits_for_the_rest(self, missing: Instrument) -> None:
         back(missing, 0, 1)
         assert waiting(missing) == ["TS-5 waits for 3 of 3", "TS-6 waits for 1 of 2"]
 

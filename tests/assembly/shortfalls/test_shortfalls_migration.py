@@ -111,7 +111,7 @@ class Old:
         given = {"instrument": self.instrument, "missing_from": self.sets[1], **values}
         return self.make(
             "Request", key=f"request-{number}", what="Forceps", number="T-1", quantity=2,
-            department="Main theatres", where="Theatre 3", needed_by=NOW, asked_by="Lis",
+            department="Main ORs", where="OR 3", needed_by=NOW, asked_by="Lis",
             asked_at=NOW + timedelta(minutes=number), **given,
         )  # fmt: skip
 
@@ -135,7 +135,7 @@ class TestForward:
     def test_what_came_back_stays_with_it(self, short: Any) -> None:
         assert list(short.back.values_list("pieces", "by", "because")) == [(1, "Ola", "washer")]
 
-    def test_what_was_missed_in_theatre_has_a_row_of_its_own(self, moved: Old) -> None:
+    def test_what_was_missed_in_the_or_has_a_row_of_its_own(self, moved: Old) -> None:
         one = moved.shortfall_of(moved.missed)
         assert (one.kind, one.quantity, one.returned, one.instrument_set_id) == (
             "missed in theatre", 2, 1, moved.sets[1].pk

@@ -99,9 +99,9 @@ def test_a_package_page_says_that_it_is_not_sterile(technician: Client, package:
 
 def test_a_recalled_load_names_what_went_out(technician: Client, package: Package) -> None:
     load = loads.released(package)
-    shelf.hand_over(at.person(), package, "Theatre 3", at.key())
+    shelf.hand_over(at.person(), package, "OR 3", at.key())
     page = press(technician, load, "recall", reason="indicator grew")
-    assert "Recalled, went to Theatre 3" in page
+    assert "Recalled, went to OR 3" in page
 
 
 def test_a_press_that_is_none_is_said(technician: Client, package: Package) -> None:

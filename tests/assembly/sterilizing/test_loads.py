@@ -285,7 +285,7 @@ class TestLettingGo:
 
     def test_unreleased_it_is_not_handed_over(self, package: Package) -> None:
         with pytest.raises(Refused, match="is in no load"):
-            shelf.hand_over(at.person(), package, "Theatre 3", at.key())
+            shelf.hand_over(at.person(), package, "OR 3", at.key())
 
     def test_unreleased_it_is_not_sent(self, package: Package, instrument: Instrument) -> None:
         one = ask.a_request(instrument)
@@ -333,19 +333,19 @@ class TestRecalling:
     def test_what_was_handed_over_is_named_with_where_it_went(
         self, load: Load, package: Package
     ) -> None:
-        shelf.hand_over(at.person(), package, "Theatre 3", at.key())
+        shelf.hand_over(at.person(), package, "OR 3", at.key())
         self.recalled(load)
         found = releasing.whereabouts(load)[0]
-        assert (found.out, found.words) == (True, "Recalled, went to Theatre 3")
+        assert (found.out, found.words) == (True, "Recalled, went to OR 3")
 
     def test_what_was_opened_is_recalled_and_said_to_be_opened(
         self, load: Load, package: Package
     ) -> None:
-        shelf.hand_over(at.person(), package, "Theatre 3", at.key())
+        shelf.hand_over(at.person(), package, "OR 3", at.key())
         shelf.take_off(at.person(), package, "opened", at.key())
         self.recalled(load)
         words = releasing.whereabouts(load)[0].words
-        assert words == "Opened, then recalled, went to Theatre 3"
+        assert words == "Opened, then recalled, went to OR 3"
 
     def test_where_the_indicator_grew_it_is_on_record(self, package: Package) -> None:
         load = loads.released(package, biological=loads.NOT_READ)
@@ -356,7 +356,7 @@ class TestRecalling:
     def test_what_went_out_stands_first(self, package: Package, instrument: Instrument) -> None:
         other = ask.a_package(instrument)
         load = loads.released(package, other)
-        shelf.hand_over(at.person(), other, "Theatre 3", at.key())
+        shelf.hand_over(at.person(), other, "OR 3", at.key())
         assert [one.package for one in releasing.whereabouts(load)] == [other, package]
 
 

@@ -59,7 +59,7 @@ def test_a_card_says_what_it_was_given(words):
 
 @pytest.mark.parametrize("paper", PAPERS)
 def test_a_name_of_200_characters_is_on_the_card(paper):
-    name = "Laparotomy set of the second theatre " * 5 + "with long jaws"
+    name = "Laparotomy set of the second OR " * 5 + "with long jaws"
     assert squeezed(name.strip()) in read(card(scenes=(scene(),), title=name.strip()), paper)
 
 

@@ -169,7 +169,7 @@ def test_words_do_not_lie_on_each_other(paper):
 
 
 def test_tick_columns_are_named_by_the_caller():
-    assert "ItemnumberPackedTheatre" in read(sheet(tick_columns=("Packed", "Theatre")))
+    assert "ItemnumberPackedOR" in read(sheet(tick_columns=("Packed", "OR")))
 
 
 @pytest.mark.parametrize(

@@ -151,7 +151,7 @@ def test_a_void_label_is_struck_through():
     [
         ({"lot_number": "A2-20260306-4"}, "Lot A2-20260306-4"),
         ({"single_or_double": "double"}, "· double ·"),
-        ({"department": "Theatre 4"}, "Theatre 4"),
+        ({"department": "OR 4"}, "OR 4"),
     ],
 )
 def test_what_is_known_is_printed(changes, words):

@@ -55,7 +55,7 @@ def read(document, on) -> str:
         "Needle holder, Mayo-Hegar, 18 cm",
         "1 piece · NH-1804",
         "Pouch P-150x300, single · Steam 134 °C, 3 min",
-        "Packed 6 Mar 2026 by T. Birkett · For: Main theatres",
+        "Packed 6 Mar 2026 by T. Birkett · For: Main ORs",
         "Sterile until opened, damaged or wet.",
         "HFH-P-000123",
         "Sterilizer Cycle Load",
@@ -68,7 +68,7 @@ def test_the_label_says_what_the_document_says(on, words):
 def test_the_label_says_nothing_else():
     given = (
         "Needle holder, Mayo-Hegar, 18 cm 1 piece · NH-1804 Pouch P-150x300, single · "
-        "Steam 134 °C, 3 min HFH-P-000123 Packed 6 Mar 2026 by T. Birkett · For: Main theatres "
+        "Steam 134 °C, 3 min HFH-P-000123 Packed 6 Mar 2026 by T. Birkett · For: Main ORs "
         "Sterilizer Cycle Load Sterile until opened, damaged or wet."
     )
     assert sorted(read(label(), ROLL)) == sorted(squeezed(given))

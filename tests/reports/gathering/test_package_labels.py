@@ -195,8 +195,8 @@ def test_nothing_is_asked_of_a_void_label(package: Package) -> None:
 def test_where_it_goes_can_be_written_on_its_page(package: Package, technician: Client) -> None:
     own("label_required", ["contents", "destination"])
     refused = technician.get(f"/packages/{package.code}/label.pdf")
-    pdf = technician.get(f"/packages/{package.code}/label.pdf", {"for": "Theatre 9"}).content
-    assert refused.status_code == 422 and "For: Theatre 9" in page_texts(pdf)[0]
+    pdf = technician.get(f"/packages/{package.code}/label.pdf", {"for": "OR 9"}).content
+    assert refused.status_code == 422 and "For: OR 9" in page_texts(pdf)[0]
 
 
 def test_in_a_load_the_package_that_lacks_something_is_named(
@@ -256,8 +256,8 @@ class TestFilledSheet:
 
 
 def test_the_filled_sheet_has_the_departments_columns() -> None:
-    own("count_sheet_columns", ["Packed", "In theatre"])
-    assert built_sheet_document(at.signed(), "Bea").tick_columns == ("Packed", "In theatre")
+    own("count_sheet_columns", ["Packed", "In the OR"])
+    assert built_sheet_document(at.signed(), "Bea").tick_columns == ("Packed", "In the OR")
 
 
 class TestSeveralCycles:

@@ -139,7 +139,7 @@ def test_a_roll_is_drawn_at_its_cut_length() -> None:
 def test_a_roll_is_sealed_at_its_base_too() -> None:
     drawn = scene(ROLL)
     assert drawn
-    assert "base seal" in [shape.words for shape in drawn.shapes if isinstance(shape, Text)]
+    assert "end seal" in [shape.words for shape in drawn.shapes if isinstance(shape, Text)]
 
 
 def test_what_lies_on_its_side_is_drawn_so() -> None:

@@ -56,9 +56,9 @@ class TestCutAndWidth:
 class TestSegments:
     def test_named_one_by_one(self):
         assert [(s.name, s.length_mm) for s in cut_length(123, policy()).segments] == [
-            ("beyond the base seal", 5),
-            ("base seal", 10),
-            ("free at the base", 25),
+            ("beyond the end seal", 5),
+            ("end seal", 10),
+            ("free at the end seal", 25),
             ("the instrument", 123),
             ("free at the closing end", 30),
             ("closing seal", 10),

@@ -81,12 +81,18 @@ def put(thing: models.Model, values: Mapping[str, Any]) -> tuple[dict[str, Any],
 
     None and "" are different.
     """
+    before, after = take(thing, values)
+    if after:
+        thing.save(update_fields=list(after))
+    return before, after
+
+
+def take(thing: models.Model, values: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:
+    """As :func:`put`, but ``thing`` is not saved yet."""
     after = {name: value for name, value in values.items() if getattr(thing, name) != value}
     before = {name: getattr(thing, name) for name in after}
     for name, value in after.items():
         setattr(thing, name, value)
-    if after:
-        thing.save(update_fields=list(after))
     return before, after
 
 

@@ -7,7 +7,7 @@ from typing import Any
 
 from django.db import models, transaction
 
-from catalog.actions.recording import Actor, record
+from catalog.actions.recording import Actor, record, take
 from catalog.models import Change, LumenClaim, Programme
 from catalog.models.supplies import AnySupply
 
@@ -55,12 +55,7 @@ def change_supply(
     ``claims`` are all that a programme has from now on; None leaves them alone.
     """
     columns, lists = _split(type(supply), values)
-    before: dict[str, Any] = {}
-    after: dict[str, Any] = {}
-    for name, value in columns.items():
-        if getattr(supply, name) != value:
-            before[name], after[name] = getattr(supply, name), value
-            setattr(supply, name, value)
+    before, after = take(supply, columns)
     for name, rows in lists.items():
         were = list(getattr(supply, name).all())
         if {row.pk for row in were} != {row.pk for row in rows}:

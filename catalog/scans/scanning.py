@@ -65,10 +65,6 @@ class Scan:
         """
         return ", ".join(element.words for element in self.elements) or self.text
 
-    def value(self, key: str) -> str | None:
-        """The value of one element ("01", "21", "lot"), None when the code has none."""
-        return next((item.value for item in self.elements if item.key == key), None)
-
     @property
     def names_nothing(self) -> str:
         """Why a code that was read well leads nowhere: it holds no number of the thing."""

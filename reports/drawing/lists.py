@@ -11,7 +11,7 @@ from reports.drawing.files import new_canvas, paper_points, showable
 from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
-from reports.drawing.painting import paint_block, shared_out
+from reports.drawing.painting import Piece, paint_block, shared_out, stacked
 
 SIDE, TOP, BOTTOM = points(15.0), points(14.0), points(18.0)
 CELL = points(1.4)
@@ -30,16 +30,17 @@ def draw_list(document: ListDocument, paper: str = "A4") -> bytes:
     widths = _widths(document, inner)
     title = fit("title", document.kind.title, TITLE, inner, 2)
     note = fit("note", document.kind.note, NOTE, inner)
-    heading = _cells("heading", document.headings, HEADING, widths)
-    rows = [
+    heading = _row(document, _cells("heading", document.headings, HEADING, widths), widths, RULE)
+    found = [
         _cells(f"the row of {row[0]}", _showable(row), WORDS, widths) for row in document.rows
     ] or [[fit("list", document.kind.nothing, WORDS, inner)]]
+    rows = [_row(document, cells, widths, HAIRLINE) for cells in found]
     first = title.height + note.height + points(5)
-    room = size[1] - TOP - BOTTOM - _height(heading)
+    room = size[1] - TOP - BOTTOM - heading.height
     for number, row in enumerate(rows, start=1):
-        if _height(row) > room:
+        if row.height > room:
             raise PrintRefused(f"row {number}", "its words are longer than a page. Shorten them.")
-    pages = shared_out(rows, room, _height, room - first)
+    pages = shared_out(rows, room, lambda row: row.height, room - first)
     out = io.BytesIO()
     canvas = new_canvas(out, size, document.kind.title)
     canvas.setStrokeGray(0)
@@ -49,9 +50,7 @@ def draw_list(document: ListDocument, paper: str = "A4") -> bytes:
             paint_block(canvas, title, SIDE, top)
             paint_block(canvas, note, SIDE, top - title.height - 2)
             top -= first
-        top = _paint_row(canvas, document, heading, widths, top, RULE)
-        for row in page:
-            top = _paint_row(canvas, document, row, widths, top, HAIRLINE)
+        stacked([heading, *page]).paint(canvas, SIDE, top)
         _paint_foot(canvas, document, size[0], f"Page {number} of {len(pages)}")
         canvas.showPage()
     canvas.save()
@@ -75,24 +74,19 @@ def _showable(row: tuple[str, ...]) -> tuple[str, ...]:
     return tuple(showable(words, WORDS.face) for words in row)
 
 
-def _height(row: list[Block]) -> float:
-    return max(block.height for block in row) + 2 * CELL
+def _row(document: ListDocument, cells: list[Block], widths: list[float], rule: float) -> Piece:
+    """One row over a rule."""
+    height = max(block.height for block in cells) + 2 * CELL
 
+    def paint(canvas: Any, left: float, top: float) -> None:
+        canvas.setLineWidth(rule)
+        canvas.line(left, top - height, left + sum(widths), top - height)
+        for block, width, column in zip(cells, widths, document.kind.columns, strict=False):
+            shift = width - CELL - block.width if column.align == "right" else CELL
+            paint_block(canvas, block, left + shift, top - CELL)
+            left += width
 
-def _paint_row(
-    canvas: Any, document: ListDocument, row: list[Block], widths: list[float], top: float,
-    rule: float,
-) -> float:  # fmt: skip
-    """One row over a rule; returns where the next one begins."""
-    left = SIDE
-    for block, width, column in zip(row, widths, document.kind.columns, strict=False):
-        shift = width - CELL - block.width if column.align == "right" else CELL
-        paint_block(canvas, block, left + shift, top - CELL)
-        left += width
-    bottom = top - _height(row)
-    canvas.setLineWidth(rule)
-    canvas.line(SIDE, bottom, SIDE + sum(widths), bottom)
-    return bottom
+    return Piece(height, paint)
 
 
 def _paint_foot(canvas: Any, document: ListDocument, width: float, page: str) -> None:

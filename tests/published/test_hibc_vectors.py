@@ -8,6 +8,7 @@ import pytest
 
 from catalog.scans.hibc import check_character
 from catalog.scans.scanning import Scan, read_scan
+from tests.catalog.scans.test_scanning import value_of
 
 TODAY = date(2026, 1, 1)
 ALL_FIELDS = "+A99912345/$$52001510X3/16D20111212/S77DE1G45"
@@ -47,7 +48,7 @@ def test_primary() -> None:
      ("serial", "77DE1G45"), ("made", "20111212"), ("expiry", "20015")],
 )  # fmt: skip
 def test_primary_and_secondary_in_one(key: str, value: str) -> None:
-    assert read(ALL_FIELDS).value(key) == value
+    assert value_of(read(ALL_FIELDS), key) == value
 
 
 def test_day_of_the_year() -> None:
@@ -62,7 +63,7 @@ def test_day_of_the_year() -> None:
     [("lot", "LOT123456789012345"), ("serial", "XYZ456789012345678"), ("expiry", "20020216")],
 )
 def test_long_example(key: str, value: str) -> None:
-    assert read(LONG).value(key) == value
+    assert value_of(read(LONG), key) == value
 
 
 def test_date_with_an_hour() -> None:

@@ -26,7 +26,7 @@ from catalog.spreadsheets.batches import jobs
 from catalog.spreadsheets.batches.downloads import TooLargeToMarkError, marked_file, refused_file
 from catalog.spreadsheets.batches.verbs import catalog_changes, in_the_way, remember
 from catalog.spreadsheets.columns.choices import Choices, SheetChoice
-from catalog.spreadsheets.columns.describing import COLUMNS_OF, blank_workbook, column_help
+from catalog.spreadsheets.columns.describing import COLUMNS_OF, blank_workbook
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 
 PERMISSION = "catalog.import_spreadsheets"
@@ -292,10 +292,7 @@ class ColumnHelp(PermissionRequiredMixin, TemplateView):
     template_name = "catalog/spreadsheets/help.html"
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        kinds = [
-            (key, title, list(column_help(COLUMNS_OF[key])))
-            for key, title in SpreadsheetBatch.Kind.choices
-        ]
+        kinds = [(key, title, COLUMNS_OF[key]) for key, title in SpreadsheetBatch.Kind.choices]
         return super().get_context_data(kinds=kinds, **kwargs)
 
 

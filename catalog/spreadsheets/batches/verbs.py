@@ -125,30 +125,27 @@ def check(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:
     choices = choices_from_json(batch.mapping)
     if batch.kind == "sets":
         report = check_workbook(workbook, "sets")
-        told = report.as_json()
-        _keep(batch, ((row, None) for row in report.rows))
+        counts = _keep(batch, ((row, None) for row in report.rows))
     else:
-        told, report = _check_instruments(batch, workbook, choices, how_far)
+        report, counts = _check_instruments(batch, workbook, choices, how_far)
     if report.file_problems:
         _refuse_file(batch, report)
         return
-    batch.report = told
+    batch.report = {**report.as_json(), "counts": counts}
     _rests(batch, State.CHECKED)
 
 
 def _check_instruments(
     batch: SpreadsheetBatch, workbook: Workbook, choices: Choices, how_far: HowFar
-) -> tuple[dict[str, object], Report]:
+) -> tuple[Report, dict[str, int]]:
     known = known_instruments()
     under_way = InstrumentCheck(workbook, known, choices=choices, protectors=stocked_protectors())
-    of = under_way.row_count
     names = Names()
     for number, values in known.items():
         names.add(number, str(values["name"]))
     rows = _with_likeness(under_way.rows(), names, set(known))
-    counts = _keep(batch, rows, lambda done: how_far(done, of))
-    report = under_way.report()
-    return {**report.as_json(), "counts": counts}, report
+    counts = _keep(batch, rows, lambda done: how_far(done, under_way.row_count))
+    return under_way.report(), counts
 
 
 def _with_likeness(

@@ -112,13 +112,11 @@ def _sheet(
         table.header.number,
         _columns(table, said),
         print_,
-        left_out=sheet.hidden or not required <= set(table.mapping) or _left_out(choice),
+        left_out=sheet.hidden
+        or not required <= set(table.mapping)
+        or (choice is not None and by_hand and choice.left_out),
         remembered=said is not None,
     )
-
-
-def _left_out(choice: SheetChoice | None) -> bool:
-    return choice is not None and bool(choice.columns) and choice.left_out
 
 
 def _table(sheet: Sheet, columns: Sequence[Column], choice: SheetChoice | None) -> Table | None:

@@ -43,6 +43,11 @@ class Column:
         return self.field or self.key
 
     @property
+    def goes_by(self) -> tuple[str, ...]:
+        """Every heading that it goes by, those that need a unit with it."""
+        return (*self.headings, *(f"{one} ({self.unit})" for one in self.headings_with_unit))
+
+    @property
     def heading(self) -> str:
         """What stands above it in our own workbooks: its title, with the unit of a size."""
         return f"{self.title} ({self.unit})" if self.unit else self.title

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import openpyxl
 from openpyxl.comments import Comment
@@ -27,32 +26,13 @@ _WIDTHS = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class ColumnHelp:
-    """One declared column in words."""
-
-    title: str
-    required: bool
-    help: str
-    unit: str
-    headings: tuple[str, ...]
-
-
-def column_help(columns: Sequence[Column]) -> Iterator[ColumnHelp]:
-    """Each column with its help, the unit it is stored in, and the headings it goes by."""
-    for column in columns:
-        with_unit = (f"{heading} ({column.unit})" for heading in column.headings_with_unit)
-        headings = (*column.headings, *with_unit)
-        yield ColumnHelp(column.title, column.required, column.help, column.unit or "", headings)
-
-
 def help_lines(columns: Sequence[Column]) -> Iterator[str]:
     """The columns as lines of plain text.
 
     >>> next(help_lines(INSTRUMENT_COLUMNS))
     "Item number (required): The department's own number. Each number stands once."
     """
-    for column in column_help(columns):
+    for column in columns:
         required = " (required)" if column.required else ""
         yield f"{column.title}{required}: {column.help}"
 
@@ -93,8 +73,8 @@ def _headings(sheet: openpyxl.worksheet.worksheet.Worksheet, columns: Sequence[C
 
 def _explain(sheet: openpyxl.worksheet.worksheet.Worksheet, columns: Sequence[Column]) -> None:
     sheet.append(["Heading", "Must be there", "What goes in", "Also understood"])
-    for column in column_help(columns):
-        understood = ", ".join(column.headings)
+    for column in columns:
+        understood = ", ".join(column.goes_by)
         sheet.append([column.title, "yes" if column.required else "", column.help, understood])
     for letter, width in zip("ABCD", (26, 16, 60, 90), strict=True):
         sheet.column_dimensions[letter].width = width

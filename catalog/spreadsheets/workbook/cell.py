@@ -52,11 +52,6 @@ class Cell(NamedTuple):
             return False
         return self.value is None or (isinstance(self.value, str) and not self.value.strip())
 
-    @property
-    def coordinate(self) -> str:
-        """Column and row as the spreadsheet shows them."""
-        return f"{self.column_letter}{self.row}"
-
 
 class Row:
     """The filled cells of one row; ``number`` is the one that the spreadsheet shows."""

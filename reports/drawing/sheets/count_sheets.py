@@ -30,19 +30,17 @@ from reports.drawing.files import (
 from reports.drawing.fitting import PrintRefused, Style, fit, on_one_line
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
-from reports.drawing.painting import Piece, box_height, paint_block, paint_reversed
+from reports.drawing.painting import Piece, box_height, paint_block, paint_reversed, stacked
 from reports.drawing.sheets.ends import ending
 from reports.drawing.sheets.heads import head
 from reports.drawing.sheets.parts import (
     HEADINGS_HEIGHT,
     SECTION_HEIGHT,
     Columns,
-    Row,
     columns,
-    paint_headings,
-    paint_row,
-    paint_section,
+    headings,
     row,
+    section,
 )
 
 Paper = Literal["A4", "letter"]
@@ -56,24 +54,15 @@ RUNNING = Style(Face.SEMIBOLD, 10.0, 7.0, 1.25)
 STATE = Style(Face.BOLD, 9.0, 7.5, 1.2)
 
 
-@dataclass(frozen=True, slots=True)
-class _Title:
-    """A section's title where it stands: at its start, or again after a page break."""
-
-    words: str
-    pieces: str
-    height: float = SECTION_HEIGHT
-
-
 @dataclass(slots=True)
 class _Page:
     """What stands on one page, in order, and how much room is left (points)."""
 
     room: float
-    items: list[_Title | Row] = field(default_factory=list)
+    items: list[Piece] = field(default_factory=list)
     ends: bool = False
 
-    def add(self, item: _Title | Row) -> None:
+    def add(self, item: Piece) -> None:
         self.items.append(item)
         self.room -= item.height
 
@@ -86,6 +75,7 @@ class _Frame:
     width: float
     height: float
     places: Columns
+    headings: Piece
     head: Piece
     ending: Piece
 
@@ -155,24 +145,18 @@ def _paint_sheet(
 ) -> None:
     """Every page of one sheet.
 
-    What is not measured yet (all but the lines) is first painted on nothing, so that a sheet
-    that is refused leaves no trace.
+    What is not measured yet (running heads and feet) is first painted on nothing, so that a
+    sheet that is refused leaves no trace.
     """
     width, height = size
     inner = width - 2 * SIDE
     photos = any(line.photo for line in document.lines)
-    frame = _Frame(
-        document,
-        width,
-        height,
-        columns(SIDE, inner, document.tick_columns, photos=photos),
-        head(document, inner),
-        ending(document, inner),
-    )
+    places = columns(inner, document.tick_columns, photos=photos)
+    measured = (headings(places), head(document, inner), ending(document, inner))
+    frame = _Frame(document, width, height, places, *measured)
     pages = _share_out(frame)
     for number, page in enumerate(pages, start=1):
-        titles = replace(page, items=[item for item in page.items if isinstance(item, _Title)])
-        _paint_page(Nowhere(), frame, titles, number, len(pages))
+        _paint_page(Nowhere(), frame, replace(page, items=[]), number, len(pages))
     for number, page in enumerate(pages, start=1):
         if entry and number == 1:
             bookmark(canvas, entry)
@@ -187,34 +171,35 @@ def _share_out(frame: _Frame) -> list[_Page]:
     if frame.ending.height > frame.next_room:
         raise PrintRefused("shortages", "they are longer than a page. Shorten them.")
     pages = [_Page(frame.first_room)]
-    for section in frame.document.sections:
-        _add_section(pages, section, frame)
+    for part in frame.document.sections:
+        _add_section(pages, part, frame)
     if frame.ending.height > pages[-1].room:
         pages.append(_Page(frame.next_room))
     pages[-1].ends = True
     return pages
 
 
-def _add_section(pages: list[_Page], section: CountSheetSection, frame: _Frame) -> None:
-    title = section.title.strip()
-    heading = _Title(title, pieces_words(section.lines) if section.lines else "no lines")
-    if title and not section.lines:
+def _add_section(pages: list[_Page], part: CountSheetSection, frame: _Frame) -> None:
+    title = part.title.strip()
+    pieces = pieces_words(part.lines) if part.lines else "no lines"
+    heading = section(title, pieces, frame.places)
+    if title and not part.lines:
         if heading.height > pages[-1].room:
             pages.append(_Page(frame.next_room))
         pages[-1].add(heading)
-    for place, line in enumerate(section.lines):
+    for place, line in enumerate(part.lines):
         item = _row(line, frame)
         starts = bool(title) and place == 0
         if item.height + (heading.height if starts else 0.0) > pages[-1].room:
             pages.append(_Page(frame.next_room))
             if title and not starts:
-                pages[-1].add(_Title(f"{title}, continued", ""))
+                pages[-1].add(section(f"{title}, continued", "", frame.places))
         if starts:
             pages[-1].add(heading)
         pages[-1].add(item)
 
 
-def _row(line: CountSheetLine, frame: _Frame) -> Row:
+def _row(line: CountSheetLine, frame: _Frame) -> Piece:
     """One line, refused when it would not fit on a page of its own."""
     content = row(line, frame.places)
     if content.height > frame.next_room - SECTION_HEIGHT:
@@ -232,13 +217,9 @@ def _paint_page(canvas: Any, frame: _Frame, page: _Page, number: int, count: int
         _paint_running_head(canvas, frame, top)
         top -= RUNNING_HEAD
     if page.items:
-        top = paint_headings(canvas, frame.places, top)
-    for item in page.items:
-        if isinstance(item, Row):
-            paint_row(canvas, item, frame.places, top)
-        else:
-            paint_section(canvas, item.words, item.pieces, frame.places, top)
-        top -= item.height
+        table = stacked([frame.headings, *page.items])
+        table.paint(canvas, SIDE, top)
+        top -= table.height
     if page.ends:
         frame.ending.paint(canvas, SIDE, top)
     _paint_foot(canvas, frame, f"Page {number} of {count}")

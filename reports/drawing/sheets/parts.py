@@ -11,7 +11,7 @@ from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import millimetres, points
 from reports.drawing.painting import BASELINE, Piece, paint_block, paint_down, paint_reversed
-from reports.drawing.pictures import Picture, paint_picture, picture
+from reports.drawing.pictures import paint_picture, picture
 
 HAIRLINE = 0.35
 RULE = 0.9
@@ -74,7 +74,7 @@ class Columns:
         return (self.number, self.quantity, *photo, self.name, self.item, *self.ticks)
 
 
-def columns(left: float, width: float, ticks: Sequence[str], *, photos: bool = False) -> Columns:
+def columns(width: float, ticks: Sequence[str], *, photos: bool = False) -> Columns:
     """The columns for a table ``width`` points wide; the name takes what the rest leaves.
 
     PrintRefused when so many tick columns are asked for that names have no room.
@@ -93,7 +93,7 @@ def columns(left: float, width: float, ticks: Sequence[str], *, photos: bool = F
             f"{len(ticks)} columns leave {millimetres(name):.0f} mm for the names of the "
             f"instruments; they need {millimetres(LEAST_NAME):.0f} mm. Take fewer columns.",
         )
-    places = [left]
+    places = [0.0]
     for step in (number, quantity, photo, name, item, *ticked):
         places.append(places[-1] + step)
     return Columns(
@@ -109,28 +109,13 @@ def columns(left: float, width: float, ticks: Sequence[str], *, photos: bool = F
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
-    """One line of the sheet with its words set; never parted between pages.
+def row(line: CountSheetLine, places: Columns) -> Piece:
+    """``line`` set into the columns; PrintRefused names the line and the field.
 
-    ``height`` is in points, with the free room above and below the words.
+    The words stand on a common first baseline over a thin rule, with cells to tick.
     """
-
-    number: Block
-    quantity: Block
-    name: Block
-    details: tuple[Block, ...]
-    item: Block
-    ticked: tuple[Block, ...]
-    photo: Picture | None
-    height: float
-
-
-def row(line: CountSheetLine, places: Columns) -> Row:
-    """``line`` set into the columns; PrintRefused names the line and the field."""
     where = f"line {line.number}"
     room = places.name.width - 2 * CELL
-    quantity = "?" if line.quantity is None else str(line.quantity)
     details = (
         ("also known as", f"Also: {line.also_known_as}", line.also_known_as, DETAIL),
         ("protector", f"Protector: {line.protector}", line.protector, DETAIL),
@@ -148,74 +133,74 @@ def row(line: CountSheetLine, places: Columns) -> Row:
     photo = None
     if line.photo:
         photo = picture(f"photo on {where}", line.photo, PHOTO_WIDTH, PHOTO_HEIGHT)
+    number = fit(where, str(line.number), FIGURE, places.number.width, 1)
+    count = "?" if line.quantity is None else str(line.quantity)
+    quantity = fit(f"quantity on {where}", count, COUNT, places.quantity.width - CELL, 1)
+    ticked = [
+        fit(f"{column.title.lower()} on {where}", words, TICKED, column.width - CELL, 1)
+        for words, column in zip(line.ticked, places.ticks, strict=False)
+    ]
     words = name.height + sum(block.height for block in blocks)
     high = photo.height + CELL if photo else 0.0
-    return Row(
-        number=fit(where, str(line.number), FIGURE, places.number.width, 1),
-        quantity=fit(f"quantity on {where}", quantity, COUNT, places.quantity.width - CELL, 1),
-        name=name,
-        details=tuple(blocks),
-        item=item,
-        ticked=tuple(
-            fit(f"{column.title.lower()} on {where}", words, TICKED, column.width - CELL, 1)
-            for words, column in zip(line.ticked, places.ticks, strict=False)
-        ),
-        photo=photo,
-        height=max(ROW_HEIGHT, high, words + 2 * CELL, item.height + 2 * CELL),
-    )
+    height = max(ROW_HEIGHT, high, words + 2 * CELL, item.height + 2 * CELL)
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        baseline = top - CELL - name.size * BASELINE
+
+        def on_the_line(block: Block, start: float) -> None:
+            paint_block(canvas, block, left + start, baseline + block.size * BASELINE)
+
+        for block, column in ((number, places.number), (quantity, places.quantity)):
+            on_the_line(block, column.right - CELL - block.width)
+        paint_down(canvas, [name, *blocks], left + places.name.left + CELL, top - CELL)
+        on_the_line(item, places.item.left + CELL)
+        _rule_under(canvas, places, left, top - height)
+        for column in places.ticks:
+            canvas.line(left + column.left, top, left + column.left, top - height)
+        for block, column in zip(ticked, places.ticks, strict=False):
+            on_the_line(block, column.left + (column.width - block.width) / 2)
+        if photo and places.photo:
+            paint_picture(canvas, photo, left + places.photo.left + CELL, top - CELL / 2)
+
+    return Piece(height, paint)
 
 
-def paint_row(canvas: Any, content: Row, places: Columns, top: float) -> None:
-    """One line: the words on a common first baseline, a thin rule below, cells to tick."""
-    inner = top - CELL
-    baseline = inner - content.name.size * BASELINE
-    for block, column in ((content.number, places.number), (content.quantity, places.quantity)):
-        first = baseline + block.size * BASELINE
-        paint_block(canvas, block, column.right - CELL - block.width, first)
-    paint_block(canvas, content.name, places.name.left + CELL, inner)
-    first = baseline + content.item.size * BASELINE
-    paint_block(canvas, content.item, places.item.left + CELL, first)
-    below = inner - content.name.height
-    paint_down(canvas, content.details, places.name.left + CELL, below)
-    bottom = top - content.height
-    canvas.setLineWidth(HAIRLINE)
-    canvas.line(places.number.left, bottom, places.all[-1].right, bottom)
-    for column in places.ticks:
-        canvas.line(column.left, top, column.left, bottom)
-    for block, column in zip(content.ticked, places.ticks, strict=False):
-        left = column.left + (column.width - block.width) / 2
-        paint_block(canvas, block, left, baseline + block.size * BASELINE)
-    if content.photo and places.photo:
-        paint_picture(canvas, content.photo, places.photo.left + CELL, top - CELL / 2)
+def _rule_under(
+    canvas: Any, places: Columns, left: float, bottom: float, wide: float = HAIRLINE
+) -> None:
+    canvas.setLineWidth(wide)
+    canvas.line(left, bottom, left + places.all[-1].right, bottom)
 
 
-def paint_headings(canvas: Any, places: Columns, top: float) -> float:
-    """The heading row; returns where the table goes on."""
-    for column in places.all:
-        block = fit("heading", column.title, HEADING, column.width, 1)
-        left = column.left + CELL
-        if column.right_aligned:
-            left = column.right - CELL - block.width
-        elif column in places.ticks:
-            left = column.left + (column.width - block.width) / 2
-        paint_block(canvas, block, left, top)
-    bottom = top - HEADINGS_HEIGHT
-    canvas.setLineWidth(RULE)
-    canvas.line(places.number.left, bottom, places.all[-1].right, bottom)
-    return bottom
+def headings(places: Columns) -> Piece:
+    """The heading row."""
+    blocks = [fit("heading", column.title, HEADING, column.width, 1) for column in places.all]
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        for block, column in zip(blocks, places.all, strict=True):
+            start = column.left + CELL
+            if column.right_aligned:
+                start = column.right - CELL - block.width
+            elif column in places.ticks:
+                start = column.left + (column.width - block.width) / 2
+            paint_block(canvas, block, left + start, top)
+        _rule_under(canvas, places, left, top - HEADINGS_HEIGHT, RULE)
+
+    return Piece(HEADINGS_HEIGHT, paint)
 
 
-def paint_section(canvas: Any, title: str, pieces: str, places: Columns, top: float) -> None:
+def section(title: str, pieces: str, places: Columns) -> Piece:
     """A section's title with its pieces to the right of it, over a thin rule."""
-    block = fit("section title", title, SECTION, places.item.left - places.number.left, 1)
-    bottom = top - SECTION_HEIGHT
-    start = bottom + points(2.0) + block.size * BASELINE
-    paint_block(canvas, block, places.number.left, start)
+    block = fit("section title", title, SECTION, places.item.left, 1)
     words = fit("section", pieces, DETAIL, places.all[-1].right - places.item.left - CELL, 1)
-    lift = bottom + points(2.0) + words.size * BASELINE
-    paint_block(canvas, words, places.number.left + block.width + points(3), lift)
-    canvas.setLineWidth(HAIRLINE)
-    canvas.line(places.number.left, bottom, places.all[-1].right, bottom)
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        base = top - SECTION_HEIGHT + points(2.0)
+        paint_block(canvas, block, left, base + block.size * BASELINE)
+        paint_block(canvas, words, left + block.width + points(3), base + words.size * BASELINE)
+        _rule_under(canvas, places, left, top - SECTION_HEIGHT)
+
+    return Piece(SECTION_HEIGHT, paint)
 
 
 def fact(caption: str, text: str, width: float, reversed_words: bool = False) -> Piece:

@@ -21,6 +21,11 @@ def read(raw: str, stand_in: str | None = None) -> Scan:
     return read_scan(raw, stand_in, today=TODAY)
 
 
+def value_of(scan: Scan, key: str) -> str | None:
+    """The value of one element ("01", "21", "lot"), None when the code has none."""
+    return next((item.value for item in scan.elements if item.key == key), None)
+
+
 def wanted(raw: str) -> list[tuple[str, str]]:
     return [(item.kind.value, item.value) for item in read(raw).identifiers]
 
@@ -72,24 +77,24 @@ class TestSeparators:
     @pytest.mark.parametrize("separator", ["\x1d", "^]", "{GS}", "\u241d", "\x1d\x1d"])
     def test_it_is_understood_however_it_is_written(self, separator: str) -> None:
         scan = read(f"]d2{GTIN}10A213B1{separator}211234")
-        assert (scan.value("10"), scan.value("21")) == ("A213B1", "1234")
+        assert (value_of(scan, "10"), value_of(scan, "21")) == ("A213B1", "1234")
 
     @pytest.mark.parametrize("stand_in", ["|", "~", "@@"])
     def test_the_departments_stand_in_is_understood(self, stand_in: str) -> None:
-        assert read(f"]d2{GTIN}10A213B1{stand_in}211234", stand_in).value("21") == "1234"
+        assert value_of(read(f"]d2{GTIN}10A213B1{stand_in}211234", stand_in), "21") == "1234"
 
     def test_a_stand_in_that_nobody_told_of_is_named(self) -> None:
         assert "SCANNER_SEPARATOR" in (read(f"]d2{GTIN}10A213B1|211234").problem or "")
 
     def test_a_stand_in_that_may_stand_in_a_value_is_not_used(self) -> None:
-        assert read(f"]d2{GTIN}10A%B", "%").value("10") == "A%B"
+        assert value_of(read(f"]d2{GTIN}10A%B", "%"), "10") == "A%B"
 
     def test_an_own_text_keeps_the_stand_in(self) -> None:
         assert read("HF|1042", "|").text == "HF|1042"
 
     @pytest.mark.parametrize("raw", [f"]d2{GTIN}\x1d10A1", f"]d2{GTIN}10A1\x1d"])
     def test_one_too_many_does_no_harm(self, raw: str) -> None:
-        assert read(raw).value("10") == "A1"
+        assert value_of(read(raw), "10") == "A1"
 
     def test_one_sent_for_the_first_mark_says_gs1(self) -> None:
         assert read(f"\x1d{GTIN}10A1").kind is Kind.GS1
@@ -156,10 +161,10 @@ class TestGs1:
         assert values == ["0614141123452 5678", "0614141123452"]
 
     def test_brackets_inside_a_value_stay(self) -> None:
-        assert read("(01)00643169001763(10)A(1)B").value("10") == "A(1)B"
+        assert value_of(read("(01)00643169001763(10)A(1)B"), "10") == "A(1)B"
 
     def test_brackets_inside_a_scanned_value_stay(self) -> None:
-        assert read(f"]d2{GTIN}10A(21)B").value("10") == "A(21)B"
+        assert value_of(read(f"]d2{GTIN}10A(21)B"), "10") == "A(21)B"
 
     def test_day_00_is_the_end_of_the_month_and_its_figures_stay(self) -> None:
         expiry = read(f"]d2{GTIN}17150700").elements[1]
@@ -188,7 +193,7 @@ class TestGs1:
 
     def test_an_unknown_identifier_leaves_what_stands_before_it(self) -> None:
         scan = read(f"]d2{GTIN}5512")
-        assert scan.value("01") and "Not read from" in scan.warnings[0]
+        assert value_of(scan, "01") and "Not read from" in scan.warnings[0]
 
     def test_nothing_but_an_unknown_identifier_is_refused(self) -> None:
         assert read("]d25512").problem
@@ -213,13 +218,13 @@ class TestHibc:
     def test_every_date_flag(self, secondary: str, expiry: date, lot: str) -> None:
         scan = hibc(f"+A123BJC5D6E71/{secondary}")
         days = {element.key: element.day for element in scan.elements}
-        assert (days["expiry"], scan.value("lot")) == (expiry, lot)
+        assert (days["expiry"], value_of(scan, "lot")) == (expiry, lot)
 
     def test_no_date(self) -> None:
-        assert hibc("+A123BJC5D6E71/$$7LOT").value("lot") == "LOT"
+        assert value_of(hibc("+A123BJC5D6E71/$$7LOT"), "lot") == "LOT"
 
     def test_a_serial_after_its_flag(self) -> None:
-        assert hibc("+A123BJC5D6E71/$$+3270131SER").value("serial") == "SER"
+        assert value_of(hibc("+A123BJC5D6E71/$$+3270131SER"), "serial") == "SER"
 
     def test_a_month_that_is_none_is_warned_of(self) -> None:
         assert "not a date" in hibc("+A123BJC5D6E71/$$1327LOT").warnings[0]
@@ -236,7 +241,7 @@ class TestHibc:
 
     def test_the_second_part_alone_asks_for_the_first(self) -> None:
         scan = hibc("+$$52001510X3G")
-        assert "first part" in (scan.problem or "") and scan.value("lot") == "10X3"
+        assert "first part" in (scan.problem or "") and value_of(scan, "lot") == "10X3"
 
     @pytest.mark.parametrize("end", [" ", "_"])
     def test_a_space_as_check_character_is_kept(self, end: str) -> None:

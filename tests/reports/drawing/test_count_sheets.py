@@ -149,7 +149,7 @@ def test_the_set_code_is_read_from_the_page(dpi):
 
 
 def test_every_tick_cell_is_at_least_seven_millimetres():
-    places = columns(0, 510, ("Assembled", "Before", "Added", "After"))
+    places = columns(510, ("Assembled", "Before", "Added", "After"))
     sides = [column.width for column in places.ticks] + [row(line(), places).height]
     assert millimetres(min(sides)) >= 7
 

@@ -69,9 +69,10 @@ def details_of(line: AnyLine) -> Mapping[str, str]:
     return {"may go without": "yes" if line.may_go_without else "no", "note": line.note}
 
 
-def _differing(
-    old: AnyLine | None, new: AnyLine, details: Callable[[AnyLine], Mapping[str, str]]
-) -> tuple[str, ...]:
+Details = Callable[[AnyLine], Mapping[str, str]]
+
+
+def _differing(old: AnyLine | None, new: AnyLine, details: Details) -> tuple[str, ...]:
     if old is None:
         return ()
     was, now = details(old), details(new)
@@ -83,9 +84,7 @@ def _differing(
 
 
 def compare(
-    old: Sequence[AnyLine],
-    new: Sequence[AnyLine],
-    details: Callable[[AnyLine], Mapping[str, str]] = details_of,
+    old: Sequence[AnyLine], new: Sequence[AnyLine], details: Details = details_of
 ) -> list[LineChange]:
     """Every line of ``new`` in its order, each removed line after the one it stood behind.
 

@@ -77,17 +77,11 @@ def read_table(
     file: str, name: str, raw: object, kinds: Mapping[str, type], needed: Iterable[str]
 ) -> dict[str, Any]:
     """One table as :func:`read_tables` reads them; the kind ``tuple`` is two numbers."""
-    if not isinstance(raw, dict):
-        raise DataError(file, name, "must be a table")
-    for key in needed:
-        if key not in raw:
-            raise DataError(file, f"{name}.{key}", "is missing")
-    return {key: _value(file, f"{name}.{key}", value, kinds.get(key)) for key, value in raw.items()}
+    table = check_keys(file, name, raw, kinds, needed)
+    return {key: _value(file, f"{name}.{key}", value, kinds[key]) for key, value in table.items()}
 
 
-def _value(file: str, place: str, raw: object, kind: type | None) -> Any:
-    if kind is None:
-        raise DataError(file, place, "is not a key this file may have")
+def _value(file: str, place: str, raw: object, kind: type) -> Any:
     if kind is tuple:
         if not isinstance(raw, list) or len(raw) != 2:
             raise DataError(file, place, "must be two numbers")

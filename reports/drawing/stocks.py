@@ -14,10 +14,18 @@ from math import inf
 from pathlib import Path
 from typing import Any
 
-from catalog.data_files import DataError, read_data, read_table
+from catalog.data_files import (
+    DataError,
+    check_day,
+    check_keys,
+    check_some,
+    read_data,
+    read_table,
+)
 
 DATA = Path(__file__).parents[1] / "data" / "stocks.toml"
 KINDS = {"str": str, "int": int, "float": float, "bool": bool, "tuple[float, float]": tuple}
+TOP = ("last_checked", "barcode", "stock")
 PRINTER_DPI = (203, 300, 600)
 SHEETS_MM = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
 LEAST_MARGIN_MM = 1.0  # the barcode's quiet zone lies in the margin
@@ -98,23 +106,19 @@ class Stocks:
 def load(path: Path) -> Stocks:
     """The stocks in ``path``; DataError on the first thing that is wrong."""
     file = path.name
-    table = read_data(path)
-    if set(table) != {"last_checked", "barcode", "stock"}:
-        raise DataError(file, "(top)", "must have last_checked, barcode and stock, nothing else")
-    if type(table["last_checked"]) is not date:
-        raise DataError(file, "last_checked", "must be a date such as 2026-03-02")
+    table = check_keys(file, "(top)", read_data(path), TOP, TOP)
+    checked = check_day(file, "last_checked", table["last_checked"])
     modules = ModuleLimits(**_values(file, "barcode", table["barcode"], ModuleLimits))
     if not 0 < modules.least_dots <= modules.preferred_dots:
         raise DataError(file, "barcode.least_dots", "must be 1 up to preferred_dots")
     by_key: dict[str, Stock] = {}
-    if not isinstance(table["stock"], list) or not table["stock"]:
-        raise DataError(file, "stock", "there must be at least one [[stock]] table")
-    for number, raw in enumerate(table["stock"], start=1):
+    stocks = check_some(file, "stock", table["stock"], "[[stock]] table")
+    for number, raw in enumerate(stocks, start=1):
         stock = _stock(file, f"stock {number}", raw, modules)
         if stock.key in by_key:
             raise DataError(file, f"stock {number}.key", f"{stock.key!r} is there twice")
         by_key[stock.key] = stock
-    return Stocks(table["last_checked"], by_key)
+    return Stocks(checked, by_key)
 
 
 @cache

@@ -37,17 +37,13 @@ def _marks(batch: SpreadsheetBatch) -> Iterator[Mark]:
         for each in row.problems:
             yield Mark(row.sheet, each["row"], each["column"], each["effect"], each["message"])
     for row in batch.rows.exclude(same_as=None):
-        column = _column_of(batch, row.sheet, "name")
+        column = batch.report.get("mapping", {}).get(row.sheet, {}).get("name", "")
         like = row.same_as or {}
         message = f"This may be the same as {like.get('key')}, {like.get('name')}."
         yield Mark(row.sheet, row.row, column, "note", message)
     for note in batch.report.get("notes", []):
         if note["column"]:
             yield Mark(note["sheet"], note["row"], note["column"], "note", note["message"])
-
-
-def _column_of(batch: SpreadsheetBatch, sheet: str, key: str) -> str:
-    return str(batch.report.get("mapping", {}).get(sheet, {}).get(key, ""))
 
 
 def refused_file(batch: SpreadsheetBatch) -> bytes:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from catalog.spreadsheets.cells.report import (
     Change,
@@ -36,7 +37,8 @@ from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.sets import SET_COLUMNS
 from catalog.spreadsheets.workbook.reading import Cell, Row, Workbook
 
-KnownSets = Mapping[str, Mapping[str, object]]
+KnownSet = Mapping[str, Any]
+KnownSets = Mapping[str, KnownSet]
 """Set code to name, service, revision, packed_in, lines (item number to quantity), and where
 known sections (item number to section) and sequence (the item numbers in their order)."""
 
@@ -71,7 +73,7 @@ def check_sets(workbook: Workbook, known_sets: KnownSets, instruments: Instrumen
 class _Check:
     """The state of one check: what is known, and the set codes met so far."""
 
-    known: dict[str, tuple[str, Mapping[str, object]]]
+    known: dict[str, tuple[str, KnownSet]]
     catalog: Catalog
     met: dict[str, str] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
@@ -102,7 +104,7 @@ class _Check:
             removed,
         )
 
-    def _known_set(self, each: SetTable) -> tuple[str, Mapping[str, object] | None]:
+    def _known_set(self, each: SetTable) -> tuple[str, KnownSet | None]:
         """The set's code as the catalog spells it, and what it knows of the set.
 
         In a list the set column may hold the exact name of one known set instead.
@@ -140,7 +142,7 @@ class _Check:
         self,
         table: Table,
         head: Mapping[str, str],
-        was: Mapping[str, object] | None,
+        was: KnownSet | None,
         refused: bool,
     ) -> Iterator[RowReport]:
         known_lines, sections = _by_item(was, "lines"), _by_item(was, "sections")
@@ -262,29 +264,25 @@ def _head_values(values: Mapping[str, str]) -> dict[str, object]:
     return {name: values[key] for key, name in fields.items() if values[key]}
 
 
-def _by_item(was: Mapping[str, object] | None, what: str) -> dict[str, object]:
+def _by_item(was: KnownSet | None, what: str) -> dict[str, object]:
     """What the catalog knows of each line of a set, by folded item number."""
-    known = (was or {}).get(what)
-    if not isinstance(known, Mapping):
-        return {}
-    return {folded_number(str(number)): value for number, value in known.items()}
+    known = (was or {}).get(what) or {}
+    return {folded_number(number): value for number, value in known.items()}
 
 
-def _new_order(was: Mapping[str, object] | None, lines: Sequence[RowReport]) -> tuple[Change, ...]:
+def _new_order(was: KnownSet | None, lines: Sequence[RowReport]) -> tuple[Change, ...]:
     """The order of the lines that both have, where it is another one."""
-    sequence = (was or {}).get("sequence")
-    known = [str(number) for number in sequence] if isinstance(sequence, list | tuple) else []
+    known = (was or {}).get("sequence") or ()
     here = [line.key for line in lines if line.key]
     old = [number for number in known if number in here]
     new = [number for number in here if number in known]
     return (Change("order", tuple(old), tuple(new)),) if old != new else ()
 
 
-def _removed(was: Mapping[str, object] | None, lines: Sequence[RowReport]) -> tuple[str, ...]:
+def _removed(was: KnownSet | None, lines: Sequence[RowReport]) -> tuple[str, ...]:
     here = {folded_number(line.key) for line in lines}
-    known = (was or {}).get("lines")
-    numbers = known if isinstance(known, Mapping) else {}
-    return tuple(str(number) for number in numbers if folded_number(str(number)) not in here)
+    numbers = (was or {}).get("lines") or {}
+    return tuple(number for number in numbers if folded_number(number) not in here)
 
 
 def _set_verdict(

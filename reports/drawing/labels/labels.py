@@ -30,7 +30,7 @@ from reports.drawing.labels.parts import (
     write_in_part,
 )
 from reports.drawing.measures import dots_mm, down_to_dot, points
-from reports.drawing.painting import paint_block, paint_to_the_right
+from reports.drawing.painting import Piece, paint_block, paint_to_the_right
 from reports.drawing.stocks import Stock
 
 GAP = points(0.5)
@@ -57,38 +57,13 @@ FIELDS = [(one.name, FIELD_WORDS.get(one.name, one.name)) for one in fields(Labe
 
 
 @dataclass(frozen=True, slots=True)
-class _Code:
-    """The barcode with its text under it, and how wide a module is (points)."""
-
-    symbol: Symbol
-    module: float
-    words: Block
-
-    @property
-    def side(self) -> float:
-        return len(self.symbol.rows) * self.module
-
-    @property
-    def quiet(self) -> float:
-        return self.symbol.quiet * self.module
-
-    @property
-    def width(self) -> float:
-        return max(self.side + self.quiet, self.words.width)
-
-    @property
-    def height(self) -> float:
-        return self.side + self.quiet + self.words.height
-
-
-@dataclass(frozen=True, slots=True)
 class _Plan:
     """The parts at one degree of shrinking, and whether they fit together."""
 
     contents: list[Part]
     flags: list[Part]
     foot: list[Part]
-    code: _Code | None
+    code: Piece | None
     room: float
 
     @property
@@ -233,14 +208,14 @@ def _plan_at(
     marks = [*document.notices, *document.flags]
     largest = Style(Face.BOLD, max(stock.name_pt), stock.text_pt[1], LEADING)
     foot = _foot(document, setting)
-    code = None
+    code, beside = None, 0.0
     if symbol and _is_linear(symbol):
         foot.append(_bars(symbol, module, setting))
     elif symbol:
         code_style = Style(Face.SEMIBOLD, stock.text_pt[1], stock.caption_pt[1], LEADING)
         words = _code_words(symbol.text, document.gs1_prefix, code_style, stock)
-        code = _Code(symbol, module, words)
-    beside = code.width + COLUMN_GAP if code else 0.0
+        code = _code(symbol, module, words, stock)
+        beside = COLUMN_GAP + max((len(symbol.rows) + symbol.quiet) * module, words.width)
     return _Plan(
         contents=_contents(document, replace(setting, width=setting.width - beside)),
         flags=[
@@ -251,6 +226,21 @@ def _plan_at(
         code=code,
         room=points(stock.height_mm - 2 * stock.margin_mm),
     )
+
+
+def _code(symbol: Symbol, module: float, words: Block, stock: Stock) -> Piece:
+    """The symbol left of where it is painted, on whole dots counted from the top left of the
+    label, with its words under it. The margin is its quiet zone above and to the right."""
+    side, quiet = len(symbol.rows) * module, symbol.quiet * module
+
+    def paint(canvas: Any, right: float, top: float) -> None:
+        page = points(stock.height_mm)
+        left = down_to_dot(right - side, stock.printer_dpi)
+        from_top = down_to_dot(page - top, stock.printer_dpi)
+        barcodes.draw(canvas, symbol, left, page - from_top, module)
+        paint_to_the_right(canvas, words, right, top - side - quiet)
+
+    return Piece(side + quiet + words.height, paint)
 
 
 def _code_words(text: str, prefix: str, code_style: Style, stock: Stock) -> Block:
@@ -346,7 +336,7 @@ def _paint(canvas: Any, plan: _Plan, stock: Stock, *, struck: bool) -> None:
         _strike(canvas, stock)
     paint_stack(canvas, plan.contents, margin, top, GAP)
     if plan.code:
-        _paint_code(canvas, plan.code, points(stock.width_mm) - margin, top, stock)
+        plan.code.paint(canvas, points(stock.width_mm) - margin, top)
     top -= plan.middle + GAP
     paint_stack(canvas, plan.flags, margin, top, GAP)
     paint_stack(canvas, plan.foot, margin, margin + stacked(plan.foot, GAP), GAP)
@@ -359,15 +349,3 @@ def _strike(canvas: Any, stock: Stock) -> None:
     canvas.setLineWidth(STRIKE)
     canvas.line(margin, margin, right, top)
     canvas.line(margin, top, right, margin)
-
-
-def _paint_code(canvas: Any, code: _Code, right: float, top: float, stock: Stock) -> None:
-    """The symbol in the corner, on whole dots counted from the top left of the label.
-
-    The margin is its quiet zone above and to the right.
-    """
-    page = points(stock.height_mm)
-    left = down_to_dot(right - code.side, stock.printer_dpi)
-    from_top = down_to_dot(page - top, stock.printer_dpi)
-    barcodes.draw(canvas, code.symbol, left, page - from_top, code.module)
-    paint_to_the_right(canvas, code.words, right, top - code.side - code.quiet)

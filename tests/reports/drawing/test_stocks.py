@@ -34,7 +34,7 @@ def test_no_shipped_stock_goes_under_three_dots():
         ('key = "label-100x50"', 'key = "roll-70x35"', "stock 2.key"),
         ("least_dots = 3", "least_dots = 5", "barcode.least_dots"),
         ("last_checked = 2026-03-02", "last_checked = 'today'", "last_checked"),
-        ("last_checked = 2026-03-02", "last_checked =", "(file)"),
+        ("last_checked = 2026-03-02", "last_checked =", "(whole file)"),
     ],
 )
 def test_a_broken_file_is_refused_with_its_place(tmp_path, old, new, place):

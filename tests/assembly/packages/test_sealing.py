@@ -49,7 +49,7 @@ class TestWhileItWaits:
     GOES: dict[str, Callable[[Package], object]] = {
         "into a load": lambda one: gathering.add(at.person(), loads.a_load().pk, one, at.key()),
         "to the shelf": lambda one: shelf.put_away(at.person(), one, ask.a_place(), at.key()),
-        "to somebody": lambda one: shelf.hand_over(at.person(), one, "Theatre 3", at.key()),
+        "to somebody": lambda one: shelf.hand_over(at.person(), one, "OR 3", at.key()),
     }
 
     @pytest.mark.parametrize("where", GOES)

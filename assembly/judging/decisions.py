@@ -108,7 +108,7 @@ class Shown(ABC):
             (
                 explain.name(item.candidate, self.show),
                 item.why,
-                [finding.sentence(self.show) for finding in item.candidate.reasons],
+                list(dict.fromkeys(one.sentence(self.show) for one in item.candidate.reasons)),
             )
             for item in self.decision.passed_over
         ]

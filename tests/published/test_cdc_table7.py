@@ -119,3 +119,16 @@ class TestThroughTheWholeDecision:
     ):
         found = self.outcome(GRAVITY, item, at, exposure - less, 30, stated=False)
         assert found is answer
+
+    @pytest.mark.parametrize(
+        ("kind", "answer"), [(GRAVITY, Outcome.RECOMMENDED), (None, Outcome.UNDECIDED)]
+    )
+    def test_a_sterilizer_of_unknown_kind_is_not_passed_by_the_row_of_one(self, kind, answer):
+        """CDC 2008, Table 7, has a row for 121 °C by gravity and none by dynamic air removal."""
+        either = CycleOption(method=Method.STEAM, temperature_c=121, exposure_min=30,
+                             drying_min=15, air_removal=AirRemoval.EITHER)  # fmt: skip
+        run = Programme(code="P", method=Method.STEAM, temperature_c=121, exposure_min=30,
+                        drying_min=15, air_removal=kind)  # fmt: skip
+        item = instrument(200, 150, 100, 300, cycles=(either,))
+        sheet = wrap(900, material=Material.TEXTILE)
+        assert decide(question(item, sheet, programmes=(run,)), POLICY).outcome is answer

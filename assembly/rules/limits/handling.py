@@ -8,7 +8,7 @@ from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Caution, Finding, Rule, worst
 from assembly.rules.methods.lumens import BY_CLAIMS
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import Kind, Method
+from catalog.vocabulary import Form, ItemClass, Kind, Method
 
 ALLOWED = Rule("allowed", "the instrument maker's IFU")
 SHARP = Rule("sharp points", "ISO/TS 16775:2014, health-care annex, a")
@@ -69,7 +69,7 @@ def handling_cautions(
     settled, and it may be one whose sterilizer has claims for lumens.
     """
     several = len(instruments) > 1
-    unknown = [one for one in instruments if one.sharp is None]
+    unknown = [one for one in instruments if one.sharp is None and _may_be_sharp(one)]
     bare = [one for one in instruments if one.sharp and not one.protector]
     lumens = [one for one in instruments if one.lumen_mm or one.lumen_length_mm]
     found = []
@@ -90,6 +90,11 @@ def handling_cautions(
             source = f"{source}; the sterilizer maker's IFU"
         found.append(Caution(words, source))
     return tuple(found)
+
+
+def _may_be_sharp(instrument: Instrument) -> bool:
+    """Whether a point is worth looking for: basins and drapes have none."""
+    return instrument.form is not Form.BASIN and instrument.item_class is not ItemClass.TEXTILES
 
 
 def _names(instruments: Iterable[Instrument]) -> str:

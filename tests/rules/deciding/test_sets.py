@@ -19,7 +19,7 @@ from assembly.rules.findings import Finding, Outcome, Status
 from assembly.rules.limits.handling import handling_cautions
 from assembly.rules.limits.weights import scale_reading
 from assembly.rules.policy.values import Policy, default_policy
-from catalog.vocabulary import Filter, Kind, Material, Method
+from catalog.vocabulary import Filter, Form, ItemClass, Kind, Material, Method
 from tests.rules.given import preset_policy, steam_run
 
 TODAY = date(2026, 11, 25)
@@ -244,6 +244,10 @@ class TestCautions:
     def test_a_line_that_may_be_sharp_is_named(self) -> None:
         said = self.said(forceps(), forceps(name="old hook", sharp=None))
         assert "sharp point or edge is not on record: look at old hook" in said
+
+    @pytest.mark.parametrize("facts", [{"form": Form.BASIN}, {"item_class": ItemClass.TEXTILES}])
+    def test_of_basins_and_drapes_no_point_is_looked_for(self, facts: dict[str, Any]) -> None:
+        assert "sharp point" not in self.said(forceps(), forceps(sharp=None, **facts))
 
     def test_a_bare_sharp_point_in_a_container_is_named(self) -> None:
         """Common practice, no source: hands and tips are hurt in containers too."""

@@ -6,6 +6,7 @@ Constant in queries: the stock and the programmes are read whole, related rows p
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from contextlib import suppress
 from datetime import date
 from typing import Any, Protocol, TypeVar
 
@@ -47,14 +48,10 @@ def policy_in_force(on: date | None = None) -> Policy:
 
 
 def _allowed(row: PolicyOverride) -> bool:
-    parameter = default_parameters().get(row.name)
-    if parameter is None:
-        return False
-    try:
-        parameter.checked(row.dated().value)
-    except PolicyError:
-        return False
-    return True
+    with suppress(KeyError, PolicyError):
+        default_parameters()[row.name].checked(row.dated().value)
+        return True
+    return False
 
 
 def lines_of(sheet: models.CountSheet) -> list[models.Line]:

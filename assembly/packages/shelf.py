@@ -138,9 +138,7 @@ def _move(
 
 def promise_of(package: Package) -> RequestPackage | None:
     """The running request that the package was promised to; None where there is none."""
-    return RequestPackage.objects.filter(
-        package=package, let_go_at=None, request__ended_at=None
-    ).first()
+    return promised().filter(package=package).first()
 
 
 # --- what is there --------------------------------------------------------------------

@@ -20,6 +20,7 @@ from assembly.rules.findings import (
 
 ALTERNATIVES = 2
 """How many further passing candidates are offered."""
+RULED_OUT = "ruled out"
 
 
 def ranked(
@@ -33,11 +34,6 @@ def ranked(
     return sorted(
         candidates, key=lambda one: (one.code != on_record, place.get(one.kind, 0), one.order)
     )
-
-
-def ruled_out(candidate: Candidate) -> str:
-    """Why a candidate that does not meet every rule is passed over."""
-    return "ruled out"
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,7 +72,7 @@ def pick(
     on_record: str | None = None,
     offered: int = ALTERNATIVES,
     serves: str = "larger than needed",
-    why_not: Callable[[Candidate], str] = ruled_out,
+    why_not: Callable[[Candidate], str] = lambda one: RULED_OUT,
     in_doubt: Callable[[Candidate], bool] = lambda one: False,
 ) -> Picked:
     """The first of the ranked candidates that meets every rule, and ``offered`` more of them.

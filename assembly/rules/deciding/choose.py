@@ -34,9 +34,13 @@ from assembly.rules.limits.handling import handling_cautions
 from assembly.rules.limits.weights import with_policy_weights
 from assembly.rules.methods.one_programme import cycle_findings, only_route
 from assembly.rules.methods.routes import Routes, routes_for
-from assembly.rules.picking import pick, ranked, ruled_out
+from assembly.rules.picking import RULED_OUT, pick, ranked
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
+
+NOTHING_IN_STOCK = Rule("stock", "the department's supplies").not_met(
+    "No supply of the kinds asked for is in stock."
+)
 
 
 def candidates_in(
@@ -83,7 +87,7 @@ def decide(question: Question, policy: Policy) -> Decision:
     candidates = in_order_of_choice(completed, policy)
     picked = pick(candidates, why_not=lambda one: _why_not(one, policy), in_doubt=in_doubt)
     return picked.decision(
-        findings=picked.shown.findings if picked.shown else (_nothing_in_stock(),),
+        findings=picked.shown.findings if picked.shown else (NOTHING_IN_STOCK,),
         cautions=(
             *_cautions(instrument, picked.shown),
             *_cycle_cautions(question),
@@ -138,14 +142,8 @@ def _packaging(candidate: Candidate, question: Question) -> Iterable[tuple[str, 
             yield supply.code, supply.piece_g(candidate.details.get("cut_length_mm"))
 
 
-def _nothing_in_stock() -> Finding:
-    return Rule("stock", "the department's supplies").not_met(
-        "No supply of the kinds asked for is in stock."
-    )
-
-
 def _why_not(candidate: Candidate, policy: Policy) -> str:
-    return "near miss" if near_miss(candidate, policy) else ruled_out(candidate)
+    return "near miss" if near_miss(candidate, policy) else RULED_OUT
 
 
 SIZES = ("width", "length", "outer width", "outer length", "sheet")

@@ -60,8 +60,7 @@ def pouches_inside_finding(question: SetQuestion) -> Finding:
     if not question.pouches_inside:
         return rule.does_not_apply("No film pouch lies in this set.")
     if question.pouches_validated:
-        words = "Film pouches inside: validated by their maker and tested here."
-        return rule.met(words)
+        return rule.met("Film pouches inside: validated by their maker and tested here.")
     words = "Film pouches inside a set are refused unless validated by their maker and tested here."
     return rule.not_met(words)
 

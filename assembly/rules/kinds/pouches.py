@@ -311,8 +311,7 @@ def _cautions(instrument: Instrument, pouch: Pouch, policy: Policy) -> Iterator[
         words = "Gusseted: take more care at the closing seal, with the gussets lying flat."
         yield Caution(words, "SF2S good practice")
         if width is not None and pouch.inner_width_mm and width > pouch.inner_width_mm:
-            words = "Wider than one panel: it does not lie flat on one side."
-            yield Caution(words, SECTION_SOURCE)
+            yield Caution("Wider than one panel: it does not lie flat on one side.", SECTION_SOURCE)
     if pouch.closure == "self-seal":
         words = "Self-seal closes less securely than a heat seal: fold on the printed line, press "
         words += "from the middle outwards."

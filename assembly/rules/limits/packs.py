@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from assembly.rules.facts.instruments import Box
-from assembly.rules.findings import CLOSE_MM, Amount, Finding, Rule
+from assembly.rules.findings import CLOSE_MM, Finding, Rule, in_mm
 from assembly.rules.limits.plans import fits_at_any_angle
 
 RULE = Rule("pack size", "the sizes on record")
@@ -18,11 +18,9 @@ def pack_finding(pack: Box | None, contents: Iterable[tuple[str, Box]]) -> Findi
     which cannot be told. An unknown side of a piece counts as nothing.
     """
     if pack is None:
-        words = "No measured pack is part of the question."
-        return RULE.does_not_apply(words)
+        return RULE.does_not_apply("No measured pack is part of the question.")
     if pack.missing:
-        words = "Not every size of the pack is on record."
-        return RULE.does_not_apply(words)
+        return RULE.does_not_apply("Not every size of the pack is on record.")
     long, wide, high = _sides(pack)
     for name, box in contents:
         length, width, height = _sides(box)
@@ -41,10 +39,7 @@ def _sides(box: Box) -> tuple[float, float, float]:
 def _contradiction(
     name: str, piece: tuple[float, float, float], pack: tuple[float, float, float]
 ) -> Finding:
-    names = ("a", "b", "c", "d", "e", "f")
-    amounts: dict[str, Amount] = {
-        key: (size, "mm") for key, size in zip(names, (*piece, *pack), strict=True)
-    }
+    amounts = in_mm(**dict(zip("abcdef", (*piece, *pack), strict=True)))
     words = f"{name} is on record as {{a}} by {{b}} by {{c}}, the pack that it is in as {{d}} by "
     words += "{e} by {f}: one of the two is wrong. Measure both."
     return RULE.cannot_tell(words, "pack.size", amounts=amounts)

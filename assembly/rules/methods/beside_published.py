@@ -85,8 +85,7 @@ def _against(asked: _Asked, temperature_c: float, kind: AirRemoval) -> Finding:
         return RULE.by(holding.source if holding else RULE.source).does_not_apply(
             f"No least time for {words}: the instrument's IFU alone counts."
         )
-    words = f"It reaches the published least times ({row.sentence()})."
-    return RULE.by(row.source).met(words)
+    return RULE.by(row.source).met(f"It reaches the published least times ({row.sentence()}).")
 
 
 def _parts(

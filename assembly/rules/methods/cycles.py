@@ -248,8 +248,7 @@ def _programme(
     offers = programme_offers(members, programmes, policy, sure=False)
     conflict = _clash(members, programmes, policy)
     if conflict is not None:
-        words = conflict.sentence() + _band(members, programmes, policy)
-        return rule.not_met(words)
+        return rule.not_met(conflict.sentence() + _band(members, programmes, policy))
     best = next(o.cycle for o in offers if o.mask == everyone and isinstance(o.cycle, Programme))
     answers = [(member, programme_answer(member, best, policy)) for member in members]
     open_ = [(member, answer) for member, answer in answers if answer.says is not Says.YES]

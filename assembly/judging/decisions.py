@@ -153,9 +153,22 @@ def rows_of(findings: Sequence[Finding], show: Show) -> list[Row]:
 
 
 def drawn(*scenes: Scene | None) -> SafeString:
-    """Scenes as SVG for a template; empty where there is none."""
-    drawings = "".join(svg(scene) for scene in scenes if scene)
-    return SafeString(f'<div class="scenes">{drawings}</div>' if len(scenes) > 1 else drawings)
+    """Scenes as SVG for a template, all after the first folded; empty where there is none."""
+    first, *others = [svg(scene) for scene in scenes if scene] or [""]
+    if not others:
+        return SafeString(first)
+    return SafeString(
+        f"{first}<details><summary>Also drawn: {_more(scenes)}</summary>"
+        f'<div class="scenes">{"".join(others)}</div></details>'
+    )
+
+
+def _more(scenes: Sequence[Scene | None]) -> str:
+    """What the scenes after the first show: the layers above, the folds of the sheet."""
+    layers = sum(bool(scene and scene.layer) for scene in scenes) - 1
+    words = [f"{layers} layer{'' if layers == 1 else 's'} above"] if layers > 0 else []
+    folds = [scene for scene in scenes[1:] if scene and not scene.layer]
+    return ", ".join([*words, *(["how the sheet folds"] if folds else [])])
 
 
 @dataclass(frozen=True, slots=True)

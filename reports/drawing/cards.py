@@ -36,6 +36,9 @@ LIFE_SHARE = 0.62
 SCENE_SHARES = (0.42, 0.36, 0.30, 0.26, 0.22, 0.18)
 WIDE = 1.5  # width by height: from here on a drawing takes the whole width
 BESIDE, GUTTER, MORE_BESIDE = 0.5, points(4.0), 1.15
+COLUMNS = (2, 3, 4)
+FEWER = "This paper has no room for all layers: the page of the set shows them."
+NONE = "No drawing: this paper has no room for it."
 CELL_WIDTH, CELL_GAP = points(15.0), points(2.5)
 FIELD_HEIGHT = points(13.0)
 TITLE_LINES, LONG_TITLE_LINES = 3, 9
@@ -72,6 +75,21 @@ def draw_card(card: Card, paper: str = "A5") -> bytes:
 
 
 def _plan(card: Card, sizes: Sizes, width: float, height: float) -> tuple[Piece, Piece]:
+    """The card with all its drawings; with fewer, and a word on it, where they find no room."""
+    folds = tuple(scene for scene in card.scenes[1:] if not scene.layer)
+    fewer = (card.scenes, (*card.scenes[:1], *folds), card.scenes[:1], ())
+    for scenes in dict.fromkeys(fewer):
+        note = "" if scenes == card.scenes else FEWER if scenes else NONE
+        shown = replace(card, scenes=scenes, scene_note=f"{card.scene_note} {note}".strip())
+        try:
+            return _fitted(shown, sizes, width, height)
+        except PrintRefused:
+            if not scenes:
+                raise
+    raise AssertionError("the last try returns or raises")
+
+
+def _fitted(card: Card, sizes: Sizes, width: float, height: float) -> tuple[Piece, Piece]:
     """The largest drawing and type that fit on the page together."""
     for share in _shares(card, width, height):
         for step in range(STEPS + 1):
@@ -160,40 +178,52 @@ def _shares(card: Card, width: float, height: float) -> tuple[float, ...]:
 def _body(card: Card, writer: Writer, room: float) -> Iterator[Piece]:
     """The drawings and the sections; beside a drawing that is not wide stands the next of them."""
     sections, scenes = card.sections, card.scenes
-    left = replace(writer, width=writer.width * BESIDE)
-    right = replace(writer, width=writer.width * (1 - BESIDE) - GUTTER)
     if len(scenes) > 1:
-        rows = [scenes[n : n + 2] for n in range(0, len(scenes), 2)]
-        for row in rows:
-            pictures = [
-                stacked(list(_scene(scene, scenes, right, room * MORE_BESIDE / len(rows))))
-                for scene in row
-            ]
-            beside = pictures[1] if row[1:] else stacked([])
-            yield _side_by_side(pictures[0], beside, left.width + GUTTER)
-        legend = " ".join(words for scene in scenes for words in scene.legend)
-        yield writer.words("legend", legend, Face.REGULAR, writer.sizes.small)
+        yield from _grid(scenes, writer, room * MORE_BESIDE)
     elif scenes and not _life_sized(scenes[0], writer, room) and _narrow(scenes[0]):
-        yield _side_by_side(
-            stacked(list(_scene(scenes[0], (), left, room * MORE_BESIDE))),
-            stacked(list(_section(sections[0], right))),
-            left.width + GUTTER,
-        )
+        left = replace(writer, width=writer.width * BESIDE)
+        right = replace(writer, width=writer.width * (1 - BESIDE) - GUTTER)
+        picture = stacked(list(_picture(scenes[0], (), left, room * MORE_BESIDE)))
+        section = stacked(list(_section(sections[0], right)))
+        yield _side_by_side([picture, section], left.width + GUTTER)
         sections = sections[1:]
     elif scenes:
-        yield from _scene(scenes[0], (), writer, room)
+        yield from _picture(scenes[0], (), writer, room)
     if card.scene_note:
         yield writer.words("drawing", card.scene_note, Face.SEMIBOLD, writer.sizes.small)
     for section in sections:
         yield from _section(section, writer)
 
 
-def _side_by_side(left: Piece, right: Piece, shift: float) -> Piece:
-    def paint(canvas: Any, start: float, top: float) -> None:
-        left.paint(canvas, start, top)
-        right.paint(canvas, start + shift, top)
+def _side_by_side(columns: Sequence[Piece], shift: float) -> Piece:
+    """A column every ``shift`` points."""
 
-    return Piece(max(left.height, right.height), paint)
+    def paint(canvas: Any, start: float, top: float) -> None:
+        for place, piece in enumerate(columns):
+            piece.paint(canvas, start + place * shift, top)
+
+    return Piece(max(piece.height for piece in columns), paint)
+
+
+def _grid(scenes: Sequence[Scene], writer: Writer, room: float) -> Iterator[Piece]:
+    """Several drawings in as few columns as there is room for, their caption under all."""
+    for count in COLUMNS:
+        shift = (writer.width + GUTTER) / count
+        narrow = replace(writer, width=shift - GUTTER)
+        rows = [scenes[n : n + count] for n in range(0, len(scenes), count)]
+        try:
+            pictures = [
+                [stacked(list(_picture(scene, scenes, narrow, room / len(rows)))) for scene in row]
+                for row in rows
+            ]
+        except PrintRefused:
+            if count == COLUMNS[-1]:
+                raise
+            continue
+        yield from (_side_by_side(row, shift) for row in pictures)
+        break
+    legend = " ".join(words for scene in scenes for words in scene.legend)
+    yield writer.words("legend", legend, Face.REGULAR, writer.sizes.small)
 
 
 def _life_sized(scene: Scene, writer: Writer, room: float) -> bool:
@@ -204,19 +234,19 @@ def _narrow(scene: Scene) -> bool:
     return scene.width < WIDE * scene.height
 
 
-def _scene(scene: Scene, beside: Sequence[Scene], writer: Writer, room: float) -> Iterator[Piece]:
-    """The drawing in the middle with its scale, the same as of those ``beside`` it as wide.
+def _picture(scene: Scene, beside: Sequence[Scene], writer: Writer, room: float) -> Iterator[Piece]:
+    """The drawing in the middle with its scale, that of those ``beside`` it if they are as wide.
 
-    Alone, its caption stands under it.
+    Alone, its caption stands under it as well.
     """
-    alike = [scene, *(one for one in beside if one.width == scene.width)]
+    alike = [one for one in (scene, *beside) if one.width == scene.width]
     scale = max(scale_for(one, writer.width, room) for one in alike)
     width, height = points(scene.width) / scale, points(scene.height) / scale
     inset = (writer.width - width) / 2
     yield Piece(height, lambda canvas, left, top: paint_scene(canvas, scene, left + inset, top,
                                                               scale))  # fmt: skip
-    words = " ".join((scale_words(scale), *(() if beside else scene.legend)))
-    if not beside or beside.index(scene) == 0 or scene.width != beside[0].width:
+    if scene is alike[-1 if not beside else 1]:
+        words = " ".join((scale_words(scale), *(() if beside else scene.legend)))
         yield writer.words("scale", words, Face.REGULAR, writer.sizes.small)
 
 

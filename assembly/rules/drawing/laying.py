@@ -1,7 +1,8 @@
 """Pieces of a set laid beside each other for its drawing: sizes to be seen, no plan to follow.
 
-What is tallest lies lowest, the heavier first, section by section; each goes into the first
-layer with room for it. Whether all of it really lies in the basket is not asked here.
+What is tallest lies lowest, of equally tall layers the heavier; section by section, the
+largest first, each goes into the first layer with room for it. Whether all of it really lies
+in the basket is not asked here.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ from assembly.rules.kinds.lying import ACROSS, ON_ITS_SIDE, ways_to_lie
 from assembly.rules.policy.values import Policy
 
 GAP_MM = 3.0
+STEP_MM = 15.0
 LEAST_PITCH_MM = 8.0
 """How far equal pieces that overlap lie apart, where they are thinner than this."""
 
@@ -32,6 +34,10 @@ class Heap:
     @property
     def width(self) -> float:
         return self.piece.width + (self.count - 1) * self.pitch
+
+    @property
+    def area(self) -> float:
+        return self.piece.length * self.width
 
     def outlines(self, x: float, y: float) -> list[Outline]:
         one = self.piece.outlines(x, y)
@@ -70,6 +76,17 @@ class Layer:
         """The height of the tallest piece in it (mm)."""
         return max((_height(spot.heap.piece) for spot in self.spots), default=0.0)
 
+    @property
+    def weight(self) -> float:
+        """What is known of its weight (g)."""
+        return sum(spot.heap.count * (spot.heap.piece.item.weight_g or 0) for spot in self.spots)
+
+    @property
+    def used(self) -> tuple[float, float]:
+        """Length and width of all that lies in it (mm)."""
+        rights, bottoms = [s.right for s in self.spots], [s.bottom for s in self.spots]
+        return max(rights, default=0.0), max(bottoms, default=0.0)
+
     def take(self, heap: Heap, long: float, wide: float) -> bool:
         """Lay the heap as far left, then as near, as there is room; whether there was any."""
         length, width = heap.piece.length, heap.width
@@ -97,24 +114,21 @@ def lay(lines: Iterable[SetLine], long: float, wide: float, policy: Policy) -> L
     """The lines of a set laid into a basket of ``long`` x ``wide`` mm, in as many layers."""
     pieces = [(line, _as_it_lies(line, policy)) for line in lines]
     unknown = tuple(line.instrument.name for line, piece in pieces if piece is None)
-    known = [(line, piece) for line, piece in pieces if piece]
-    tops: dict[str, float] = {}
-    for line, piece in known:
-        tops[line.section] = max(tops.get(line.section, 0.0), _height(piece))
-    known.sort(key=lambda one: (-tops[one[0].section], one[0].section, -_height(one[1]),
-                                -(one[1].item.weight_g or 0.0), -one[1].length))  # fmt: skip
+    known = [(line, piece, _fitting(piece, long, wide)) for line, piece in pieces if piece]
+    too_large = tuple(line.instrument.name for line, _, fitting in known if fitting is None)
+    tops: dict[str, int] = {}
+    for line, piece, _ in known:
+        tops[line.section] = max(tops.get(line.section, 0), _step(piece))
+    heaps = [(line.section, heap) for line, _, fitting in known if fitting
+             for heap in _heaps(fitting, line.quantity, wide)]  # fmt: skip
+    heaps.sort(key=lambda one: (-tops[one[0]], one[0], -_step(one[1].piece), -one[1].area))
     layers: list[Layer] = []
-    too_large: list[str] = []
-    for line, piece in known:
-        fitting = _fitting(piece, long, wide)
-        if fitting is None:
-            too_large.append(line.instrument.name)
-            continue
-        for heap in _heaps(fitting, line.quantity, wide):
-            if not any(layer.take(heap, long, wide) for layer in layers):
-                layers.append(Layer())
-                layers[-1].take(heap, long, wide)
-    return Laying(tuple(layers), unknown, tuple(too_large))
+    for _, heap in heaps:
+        if not any(layer.take(heap, long, wide) for layer in layers):
+            layers.append(Layer())
+            layers[-1].take(heap, long, wide)
+    layers.sort(key=lambda layer: (-max(_step(s.heap.piece) for s in layer.spots), -layer.weight))
+    return Laying(tuple(layers), unknown, too_large)
 
 
 def _as_it_lies(line: SetLine, policy: Policy) -> Lain | None:
@@ -126,6 +140,11 @@ def _as_it_lies(line: SetLine, policy: Policy) -> Lain | None:
 
 def _height(piece: Lain) -> float:
     return piece.item.height_mm or 0.0
+
+
+def _step(piece: Lain) -> int:
+    """How tall a piece is, in steps coarse enough to lay alike what is about as tall."""
+    return int(_height(piece) // STEP_MM)
 
 
 def _fitting(piece: Lain, long: float, wide: float) -> Lain | None:

@@ -14,7 +14,7 @@ from assembly.rules.facts.instruments import Instrument
 GAP_SHARE = 0.1
 """The gap drawn between instruments side by side, as a share of the pitch."""
 NOT_KNOWN = "Outline not known: drawn as the room that it takes up."
-SCHEMATIC = "The outline is schematic, its length and width are to scale."
+SCHEMATIC = "The outline is schematic, its size to scale."
 SAMPLE_MM = 4.0
 
 

@@ -21,12 +21,10 @@ from assembly.rules.kinds.pouches import Footprint, footprint
 from assembly.rules.limits.clearances import BASE, CLOSING, SIDE, clearance
 from assembly.rules.policy.values import Policy
 
-LEGEND = (
-    "Gray: sealed by its maker. Dashed band: the seal you make. Dotted: the room to keep free.",
-)
+LEGEND = ("Gray: sealed by its maker. Dashed: the seal you make. Dotted: the room to keep free.",)
 STRIP = "Strip: indicator, seen through the film."
 NO_STRIP = "Not drawn: the indicator, for which no place beside the instrument was found."
-LABEL, NO_LABEL = "Lined: place of the label.", "The label: on the film side, outside the seal."
+LABEL, NO_LABEL = "Lined: the label.", "Label: on the film side, outside the seal."
 LEFT, RIGHT = 1.7, 1.2
 """Margins in letter heights; at the left the figure of the free side stands as well."""
 ABOVE, BELOW = 1.7, 4.2

@@ -23,6 +23,7 @@ from assembly.rules.policy.values import Policy
 
 STEPS_OF_A_TURN = 360
 MARGIN, ABOVE, BELOW = 1.2, 1.7, 4.6
+FROM_THE_WALL_MM = 6.0
 PLAN = "Shows sizes, not a plan to follow; whether it all fits is not worked out here."
 STRINGER = "Equal ring-handled pieces overlap, as on a stringer."
 
@@ -94,17 +95,22 @@ def set_scenes(
     laying = lay(lines, *inside.room, policy)
     layers = laying.layers or (Layer(),)
     scenes = [_layer(n, layer, inside, show) for n, layer in enumerate(layers)]
-    scenes[-1] = replace(scenes[-1], legend=_legend(laying))
+    scenes[0] = replace(scenes[0], legend=_legend(laying))
     return scenes
 
 
 def fullest(lines: Sequence[SetLine], inside: Inside, policy: Policy) -> list[Outline]:
-    """The outlines of the layer with most in it, the basket's corner at 0, 0."""
+    """The layer with most in it in thin lines, the basket's corner at 0, 0."""
     if inside.room is None:
         return []
     layers = lay(lines, *inside.room, policy).layers
     most = max(layers, key=lambda layer: len(layer.spots), default=Layer())
-    return [shape for spot in most.spots for shape in spot.heap.outlines(spot.x, spot.y)]
+    return [
+        replace(shape, role="detail")
+        for spot in most.spots
+        for shape in spot.heap.outlines(spot.x, spot.y)
+        if shape.role in ("instrument", "unknown")
+    ]
 
 
 def _layer(n: int, layer: Layer, inside: Inside, show: Show) -> Scene:
@@ -119,6 +125,9 @@ def _layer(n: int, layer: Layer, inside: Inside, show: Show) -> Scene:
     ]
     if (inner_long, inner_wide) != (long, wide):
         shapes.append(Rect(x, y, inner_long, inner_wide, "basket", 4.0))
+    used = layer.used
+    x += min((inner_long - used[0]) / 2, FROM_THE_WALL_MM)
+    y += min((inner_wide - used[1]) / 2, FROM_THE_WALL_MM)
     for spot in layer.spots:
         shapes += spot.heap.outlines(x + spot.x, y + spot.y)
     if n == 0:
@@ -130,6 +139,7 @@ def _layer(n: int, layer: Layer, inside: Inside, show: Show) -> Scene:
         tuple(shapes),
         f"What lies in {inside.name}, layer {n + 1} from the bottom, to scale",
         f"Inside {show(long, 'mm')} by {show(wide, 'mm')}. {_listed(layer)}".strip(),
+        layer=n + 1,
     )
 
 

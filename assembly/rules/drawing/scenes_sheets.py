@@ -27,11 +27,11 @@ from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.supplies import Wrap
 from assembly.rules.findings import Show, metric
 
-ENVELOPE_STEPS = ("1 near, tip turned back", "2 side", "3 side", "4 far, tucked in")
+ENVELOPE_STEPS = ("1 near, turn tip back", "2 side", "3 side", "4 far, tucked in")
 SQUARE_STEPS = ("1 near edge, cuff", "2 end", "3 end", "4 far edge")
 LEGEND = (
-    "Dashed: where the sheet folds, at the pack's edges and up its sides.",
-    "The geometry is ours, not a published chart: try the sheet before use.",
+    "Dashed: folds, at the pack's edges and up its sides.",
+    "Our geometry, no published chart: try the sheet before use.",
 )
 MARGIN = 1.5
 

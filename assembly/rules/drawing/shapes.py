@@ -13,7 +13,7 @@ Limb = tuple[float, float, float]
 
 CONTROL_RULE_MM = 50.0
 """Length of the rule drawn in every scene, to check a print against."""
-LINE = 30
+LINE = 26
 """A scene is so many letter heights wide: what is read at 320 px is then 10 px high."""
 STEPS = 4
 LARGE_CORNER_MM = 8.0
@@ -62,7 +62,8 @@ Shape = Rect | Polygon | Polyline | Text
 class Scene:
     """Shapes in drawing order on a sheet of ``width`` x ``height`` mm, with its words.
 
-    ``lettering`` is the height of its letters (mm), ``legend`` what its caption says.
+    ``lettering`` is the height of its letters (mm), ``legend`` what its caption says,
+    ``layer`` which layer of a set it shows, from the bottom; 0 for anything else.
     """
 
     width: float
@@ -72,6 +73,7 @@ class Scene:
     title: str
     description: str
     legend: tuple[str, ...] = ()
+    layer: int = 0
 
 
 def bounds(shapes: Iterable[Outline]) -> tuple[float, float, float, float]:

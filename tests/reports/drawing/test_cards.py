@@ -57,6 +57,27 @@ def test_a_card_says_what_it_was_given(words):
     assert squeezed(words) in read(CARD)
 
 
+LAYERS = tuple(replace(scene(560.0, 300.0), layer=n) for n in range(1, 7))
+
+
+@pytest.mark.parametrize("paper", PAPERS)
+def test_the_layers_of_a_set_stand_beside_each_other_on_one_page(paper):
+    pdf = draw_card(card(scenes=LAYERS), paper)
+    (text,) = page_texts(pdf)
+    (boxes,) = boxes_of(pdf)
+    assert text.count("fill end") == 6 and not overlapping(boxes)
+
+
+@pytest.mark.parametrize(
+    ("count", "said", "drawn"),
+    [(29, "no room for all layers", 1), (36, "No drawing: this paper has no room", 0)],
+)
+def test_where_the_paper_has_no_room_for_all_drawings_it_says_so(count, said, drawn):
+    steps = CardSection("Check", tuple(Item(f"Is all of it well, step {n}?") for n in range(count)))
+    text = read(card(scenes=LAYERS, sections=(steps,)))
+    assert squeezed(said) in text and text.count("fillend") == drawn
+
+
 @pytest.mark.parametrize("paper", PAPERS)
 def test_a_name_of_200_characters_is_on_the_card(paper):
     name = "Laparotomy set of the second OR " * 5 + "with long jaws"

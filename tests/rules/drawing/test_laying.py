@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assembly.rules.deciding.set_facts import SetLine
-from assembly.rules.drawing.laying import Spot, lay
+from assembly.rules.drawing.laying import STEP_MM, Spot, lay
 from assembly.rules.drawing.scenes_baskets import PLAN, Inside, set_scenes
 from assembly.rules.drawing.shapes import Polygon, bounds
 from assembly.rules.facts.instruments import Box, Instrument
@@ -61,12 +61,13 @@ def test_every_piece_is_drawn_once_or_named(some: list[SetLine]) -> None:
 
 
 @given(lines)
-def test_the_tallest_piece_lies_in_the_bottom_layer(some: list[SetLine]) -> None:
+def test_what_is_tallest_lies_lowest(some: list[SetLine]) -> None:
     heights = [layer.height for layer in lay(some, LONG, WIDE, POLICY).layers]
-    assert not heights or heights[0] == max(heights)
+    steps = [height // STEP_MM for height in heights]
+    assert steps == sorted(steps, reverse=True)
 
 
-def test_of_equally_tall_pieces_the_heavier_lies_lower() -> None:
+def test_of_equally_tall_layers_the_heavier_lies_lower() -> None:
     light, heavy = (
         line("light", width_mm=240.0, length_mm=470.0),
         line("heavy", width_mm=240.0, length_mm=470.0, weight_g=900.0),
@@ -93,13 +94,13 @@ def test_what_is_not_drawn_is_named() -> None:
         [line("known"), line("not measured", width_mm=None), line("long one", length_mm=900.0)],
         BASKET, POLICY,
     )  # fmt: skip
-    said = " ".join(scenes[-1].legend)
+    said = " ".join(scenes[0].legend)
     assert "a size is not known: not measured." in said
     assert "larger than the inside: long one." in said
 
 
 def test_a_set_says_that_its_drawing_is_no_plan() -> None:
-    assert PLAN in set_scenes([line()], BASKET, POLICY)[-1].legend
+    assert PLAN in set_scenes([line()], BASKET, POLICY)[0].legend
 
 
 def test_a_basket_is_never_an_empty_rectangle_where_a_piece_is_known() -> None:

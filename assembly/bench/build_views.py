@@ -2,27 +2,28 @@
 
 from __future__ import annotations
 
+from dataclasses import asdict
 from functools import partial
 from itertools import groupby
 from typing import Any
 
-from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
 from assembly.bench import builds, counting
-from assembly.bench.counting import Said, done_words
-from assembly.bench.forms import INSTRUMENT, PIECES, Damaged, OnLine, Weight
+from assembly.bench.counting import Said, done_words, marked
+from assembly.bench.forms import INSTRUMENT, PIECES, Counted, Damaged, OnLine, Weight
 from assembly.bench.lists import RUNNING
 from assembly.bench.settings import with_keys
 from assembly.bench.signing import answer_for
-from assembly.bench.tally import tally_of
+from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.judging.inspection import DAMAGES, prompts_for
 from assembly.judging.reading_units import show_for
 from assembly.ledger import Refused
 from assembly.models import Build
 from assembly.persons import ASSEMBLE, person_at
-from assembly.presses import Act, Press, Scan, perform, verb_page
+from assembly.presses import Act, Press, perform, verb_page
+from assembly.rules.telling.guidance import protectors_to_take
 from catalog.forms.fields import WholeField, WordsField
 from catalog.models import InstrumentSet
 from catalog.reading import read_page
@@ -30,6 +31,8 @@ from catalog.units import WEIGHT_UNITS
 
 SCALE_UNIT = "scale unit"
 """The session remembers the unit that the scale at this screen shows."""
+SAID = "said of a set"
+"""And, without a script, what the next page says."""
 
 
 @verb_page(ASSEMBLE, "set")
@@ -42,8 +45,10 @@ def start_build(request: HttpRequest, code: str) -> HttpResponse:
 
 @read_page("assembly.view_build")
 def build_page(request: HttpRequest, pk: int) -> HttpResponse:
-    """The set as it is being counted."""
-    return render(request, "assembly/bench/build.html", region(request, pk))
+    """The set as it is being counted; ``?line=`` marks a line of it."""
+    kept = request.session.pop(SAID, None)
+    said = Said.kept(kept["said"]) if kept and kept["build"] == pk else None
+    return render(request, "assembly/builds/build.html", region(request, pk, said))
 
 
 @read_page("assembly.view_build")
@@ -53,7 +58,7 @@ def build_now(request: HttpRequest, pk: int) -> HttpResponse:
     same = request.GET.get("seen") == str(context["tally"].seen)
     if same and request.GET.get("held") == str(context["build"].holder_id):
         return HttpResponse(status=204)
-    return render(request, "assembly/bench/_build_parts.html", context)
+    return render(request, "assembly/builds/_parts.html", context)
 
 
 def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str, Any]:
@@ -66,21 +71,26 @@ def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str,
         pk=pk,
     )  # fmt: skip
     tally, person = tally_of(build), person_at(request)
-    current = tally.current
+    said = said or _asked_for(request, tally)
+    current = tally.of(said.line) if said and said.line else tally.current
     may = request.user.has_perm(ASSEMBLE)
-    sections = groupby(tally.lines, key=lambda one: one.line.section)
+    mine = may and build.holder_id == person.pk
+    left = [one for one in tally.lines if one.state != "done" and one is not current]
+    answer = answer_for(tally, show_for(request), request.GET.get("programme", ""))
     return with_keys(
         build=build,
         tally=tally,
-        answer=answer_for(tally, show_for(request), request.GET.get("programme", "")),
-        sections=[(title, list(lines)) for title, lines in sections],
+        answer=answer,
+        protectors=protectors_to_take(answer.question.lines) if answer else [],
+        sections=[(title, list(lines)) for title, lines in groupby(left, key=_section)],
+        counted=[one for one in tally.lines if one.state == "done" and one is not current],
         current=current,
         prompts=prompts_for(current.line.instrument) if current else (),
         damages=DAMAGES,
         said=said,
         may_assemble=may,
-        mine=may and build.holder_id == person.pk,
-        counting=may and build.holder_id == person.pk and build.state == Build.State.OPEN,
+        mine=mine,
+        counting=mine and build.state == Build.State.OPEN,
         also_built=Build.objects.filter(
             instrument_set=build.instrument_set, state__in=RUNNING
         ).exclude(pk=build.pk),
@@ -90,12 +100,22 @@ def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str,
     )
 
 
+def _section(one: LineCount) -> str:
+    return one.line.section
+
+
+def _asked_for(request: HttpRequest, tally: Tally) -> Said | None:
+    """The line that the address marks, where the set has it."""
+    wanted = request.GET.get("line", "")
+    line = next((one.line.pk for one in tally.lines if str(one.line.pk) == wanted), None)
+    return marked(tally, line) if line else None
+
+
 def answered(request: HttpRequest, pk: int, said: Said) -> HttpResponse:
-    """The counted part alone for a partial request; else the whole page with a message."""
+    """The counted part alone for a partial request; else the whole page, which says it."""
     if request.htmx:  # type: ignore[attr-defined]
-        return render(request, "assembly/bench/_build_parts.html", region(request, pk, said))
-    level = messages.error if said.tone == "wrong" else messages.success
-    level(request, said.words)
+        return render(request, "assembly/builds/_parts.html", region(request, pk, said))
+    request.session[SAID] = {"build": pk, "said": asdict(said)}
     return redirect("build", pk=pk)
 
 
@@ -107,7 +127,7 @@ def _refused(request: HttpRequest, problem: Exception, pk: int) -> HttpResponse:
 def scan(request: HttpRequest, pk: int) -> HttpResponse:
     """One scan: its line is counted, or a clear refusal."""
     get_object_or_404(Build, pk=pk)
-    sent = Scan.read(request.POST)
+    sent = Counted.read(request.POST)
     if not sent["words"].strip():
         raise Refused("Nothing was read. Scan it again.")
     return answered(request, pk, counting.scan(person_at(request), pk, **sent))

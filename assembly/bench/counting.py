@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+import re
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from assembly.bench import builds
 from assembly.bench.builds import Kind
@@ -18,25 +20,38 @@ from catalog.lookup.words.ranking import sized
 from catalog.models import CountSheet, Instrument, InstrumentSet
 
 MOST_OFFERED = 6
+PIECES = re.compile(r"[1-9]\d?")
+"""So many pieces of the marked line, typed: no more than two digits, so that it is no code."""
 
 
 @dataclass(frozen=True, slots=True)
 class Offer:
-    """Something to press instead: a verb on a line, with the instrument it is about."""
+    """Something to press instead: a verb on a line, with the instrument it is about.
+
+    The verb ``mark`` only shows the line; ``pack`` leads on.
+    """
 
     label: str
     act: str
-    line: int
+    line: int | None = None
     instrument: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
 class Said:
-    """What the page answers: ``right``, ``wrong`` or ``note``, in words, with what to press."""
+    """What the page answers: ``right``, ``wrong``, ``ask`` or ``note``, in words, with what to
+    press; ``line`` is the one that the page shows with it."""
 
     tone: str
     words: str
     offers: tuple[Offer, ...] = ()
+    line: int | None = None
+
+    @classmethod
+    def kept(cls, data: Mapping[str, Any]) -> Said:
+        """What ``asdict`` made of an answer."""
+        offers = tuple(Offer(**one) for one in data["offers"])
+        return cls(data["tone"], data["words"], offers, data["line"])
 
 
 def done_words(event: BuildEvent, tally: Tally) -> Said:
@@ -48,37 +63,90 @@ def done_words(event: BuildEvent, tally: Tally) -> Said:
     one = tally.of(event.line_id)
     where = f"{one.line.name}: {one.inside} of {one.line.wanted} in"
     if event.kind in (Kind.COUNTED, Kind.SUBSTITUTED):
-        return Said("right", where)
+        if event.instrument:
+            where += f", 1 of them a substitute: {event.instrument}"
+        return _and_then("right", where, tally)
     said = {
         Kind.SHORT: f"{where}, {one.short} short.",
         Kind.OVER: f"{where}. One too many: laid aside, not in the set.",
         Kind.UNDO: f"Undone. {where}.",
     }
-    return Said("note", said.get(Kind(event.kind), f"{where}. The damaged piece goes to repair."))
+    words = said.get(Kind(event.kind), f"{where}. The damaged piece goes to repair.")
+    return _and_then("note", words, tally)
 
 
-def scan(person: Person, build_pk: int, words: str, key: str) -> Said:
-    """One scan or a few letters: its line is counted, or a clear refusal says what it is."""
+def _and_then(tone: str, words: str, tally: Tally) -> Said:
+    """With the next step, where every piece is accounted for."""
+    if tally.remaining or tally.build.state != Build.State.OPEN:
+        return Said(tone, words)
+    return Said(tone, f"{words.rstrip('.')}. That was the last.", (Offer("Pack it", "pack"),))
+
+
+def marked(tally: Tally, line_pk: int) -> Said:
+    """A line that a person means: it is shown, and counted only when that is pressed."""
+    one = tally.of(line_pk)
+    words = f"{one.line.name}: {one.inside} of {one.line.wanted} in."
+    if not one.missing:
+        return Said("note", f"{words} It is complete.", line=line_pk)
+    return Said("ask", words, (Offer("Count 1", "count", line_pk),), line_pk)
+
+
+def scan(person: Person, build_pk: int, words: str, key: str, line_pk: int | None = None) -> Said:
+    """One scan or a few letters.
+
+    A number or code counts its line at once; letters mark a line, or offer those that they
+    fit; so many pieces, typed, count the marked line ``line_pk``. Anything else is told.
+    """
     build = Build.objects.get(pk=build_pk)
+    if build.holder_id != person.pk:
+        raise Refused(build.held_by_another)
     tally = tally_of(build)
     found = find(words)
+    if not found.exact and line_pk and PIECES.fullmatch(words.strip()):
+        return done_words(builds.count(person, build_pk, line_pk, int(words), key), tally_of(build))
     lines = _lines_meant(tally, found)
-    if len(lines) > 1:
-        return Said("wrong", f"“{found.words}” fits {len(lines)} lines. Which one?", tuple(
-            Offer(f"{one.line.name} ({one.inside} of {one.line.wanted})", "count", one.line.pk)
-            for one in lines[:MOST_OFFERED]
-        ))  # fmt: skip
     if not lines:
         return _foreign(tally, found)
+    if len(lines) > 1:
+        return Said("ask", f"“{found.words}” fits {len(lines)} lines. Which one?", tuple(
+            Offer(f"{one.line.name} ({one.inside} of {one.line.wanted})", "mark", one.line.pk)
+            for one in lines[:MOST_OFFERED]
+        ))  # fmt: skip
     one = lines[0]
+    if not found.exact:
+        return marked(tally, one.line.pk)
     try:
         event = builds.count(person, build_pk, one.line.pk, 1, key)
     except Refused as problem:
-        offers: tuple[Offer, ...] = ()
-        if not one.missing and build.holder_id == person.pk:
-            offers = (Offer("Lay one aside as too many", "over", one.line.pk),)
-        return Said("wrong", str(problem), offers)
+        return _complete(tally, one, str(problem))
     return done_words(event, tally_of(build))
+
+
+def _complete(tally: Tally, one: LineCount, problem: str) -> Said:
+    """One more of a line that is complete: it may stand in elsewhere, else it is laid aside."""
+    if one.missing:
+        return Said("wrong", problem)
+    aside = Offer("Lay one aside as too many", "over", one.line.pk)
+    if stands_in := _stands_in(tally, one.line.instrument):
+        return _use_it(one.line.instrument, stands_in, aside)
+    return Said("wrong", problem, (aside,), one.line.pk)
+
+
+def _stands_in(tally: Tally, instrument: Instrument) -> list[LineCount]:
+    """The lines that miss a piece and accept this instrument for it."""
+    return [one for one in tally.lines
+            if one.missing and instrument in one.line.substitutes.all()]  # fmt: skip
+
+
+def _use_it(instrument: Instrument, lines: Sequence[LineCount], *others: Offer) -> Said:
+    first = lines[0]
+    words = (f"{first.line.name} is {first.missing} short. {instrument} may stand in: use it? "
+             "Nothing was counted yet.")  # fmt: skip
+    offers = tuple(
+        Offer(f"Use it for {one.line.name}", "substitute", one.line.pk, instrument.pk)
+        for one in lines[:MOST_OFFERED]
+    )
+    return Said("ask", words, (*offers, *others), first.line.pk)
 
 
 def _lines_meant(tally: Tally, found: Found) -> Sequence[LineCount]:
@@ -109,21 +177,9 @@ def _foreign(tally: Tally, found: Found) -> Said:
         why = found.problem or f"“{found.words}” fits nothing in this set."
         return Said("wrong", f"{why} Nothing was counted.")
     instrument = found.one
-    stands_in = [
-        one for one in tally.lines
-        if one.missing and instrument.pk in {other.pk for other in one.line.substitutes.all()}
-    ]  # fmt: skip
+    if stands_in := _stands_in(tally, instrument):
+        return _use_it(instrument, stands_in)
     name = f"{instrument.name} ({instrument.item_number})"
-    if stands_in:
-        return Said(
-            "wrong",
-            f"{name} is not on this count sheet, but it may stand in. Nothing was counted yet.",
-            tuple(
-                Offer(f"Take it instead of {one.line.name}", "substitute", one.line.pk,
-                      instrument.pk)
-                for one in stands_in[:MOST_OFFERED]
-            ),
-        )  # fmt: skip
     return Said("wrong", f"{name} does not belong in this set. {where_it_belongs(instrument)} "
                 "Nothing was counted.")  # fmt: skip
 

@@ -9,7 +9,7 @@ from django.http import HttpRequest, QueryDict
 from assembly.judging.taking import Override, Plan
 from assembly.ledger import Refused
 from assembly.persons import OVERRIDE, Person, person_at, second_person
-from assembly.presses import Press
+from assembly.presses import Press, Scan
 from catalog.forms.fields import WholeField, WordsField
 from catalog.units import WEIGHT_UNITS, UnitError, read_weight
 
@@ -27,6 +27,13 @@ class OnLine(Press):
 
     called = {"line": "line_pk", "remaining": "quantity", "instrument": "instrument_pk"}
     line = WholeField(problem="“{text}” is no line of this set. Load the page again.")
+
+
+class Counted(Scan):
+    """A scan, and the line that the page marks."""
+
+    called = {"marked": "line_pk"}
+    marked = WholeField(required=False)
 
 
 class Damaged(OnLine):

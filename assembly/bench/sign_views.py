@@ -74,9 +74,7 @@ def _page(
         packing=tally.packing,
         **option_words(request, option, answer),
     )
-    return render(
-        request, "assembly/bench/build_pack.html", context, status=422 if problem else 200
-    )
+    return render(request, "assembly/builds/pack.html", context, status=422 if problem else 200)
 
 
 def _still_signed(request: HttpRequest, problem: Exception, pk: int) -> HttpResponse:

@@ -27,15 +27,15 @@ from assembly.rules.findings import Show, metric
 
 
 def answer_for(tally: Tally, show: Show = metric, programme: str = "") -> SetAnswer | None:
-    """The decision for what is really in the set; None while nothing is.
+    """The decision for what will be in the set once all is found that is not said to be short:
+    so its trouble shows before the first count. None where nothing will be.
 
     ``programme`` is the code of the one that a person chose.
     """
-    if not tally.contents:
+    if not tally.expected:
         return None
-    contents, weighed_in = tally.contents, tally.weighed_in
-    return decide_for_set(tally.build.instrument_set, contents, show, tally.reading_g, weighed_in,
-                          programme)  # fmt: skip
+    return decide_for_set(tally.build.instrument_set, tally.expected, show, tally.reading_g,
+                          tally.weighed_in, programme)  # fmt: skip
 
 
 def shortage_words(one: LineCount) -> str:

@@ -21,6 +21,8 @@ UNDOABLE = frozenset(
      Kind.READING}
 )  # fmt: skip
 """What can be undone until the set is packed."""
+HEAVIEST = 3
+"""So many are named for the bottom. Common practice, no source."""
 
 
 @dataclass(frozen=True)
@@ -177,6 +179,25 @@ class Tally:
                 found.append(Inside(one.counted, one.line.instrument))
             found += [Inside(count, instrument) for instrument, count in one.instead]
         return found
+
+    @property
+    def expected(self) -> list[Inside]:
+        """What will be in it once all is found that is not said to be short."""
+        to_find = [Inside(one.remaining, one.line.instrument)
+                   for one in self.lines if one.remaining]  # fmt: skip
+        return self.contents + to_find
+
+    @property
+    def heaviest(self) -> list[LineCount]:
+        """The lines with the heaviest pieces on record, for the bottom of the basket."""
+        weighed = [one for one in self.lines if one.line.instrument.weight_g]
+        weighed.sort(key=lambda one: one.line.instrument.weight_g or 0, reverse=True)
+        return weighed[:HEAVIEST]
+
+    @property
+    def begun(self) -> bool:
+        """Whether a piece was counted, or said to be missing."""
+        return any(event.kind in UNDOABLE for event in self.standing)
 
     def of(self, line_pk: int) -> LineCount:
         """The count of one line; KeyError where the build has no such line."""

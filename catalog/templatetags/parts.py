@@ -185,13 +185,15 @@ TONES = {
     "wrong": ("wrong", "✕", "No."),
     "warning": ("wrong", "✕", "No."),
     "error": ("wrong", "✕", "No."),
+    "ask": ("ask", "?", ""),
 }
 """A tone, or the level of a message -> its class, its sign and its word."""
 
 
 @register.simple_block_tag
 def answer(content: str, tone: str) -> SafeString:
-    """The answer to a scan or a press, for the head of the page: ``right``, ``wrong`` or ``note``.
+    """The answer to a scan or a press, for the head of the page: ``right``, ``wrong``,
+    ``ask`` (a question that waits for a press) or ``note``.
 
     What is offered to press goes into the content, after the words.
     """

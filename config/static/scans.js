@@ -39,11 +39,13 @@ window.packbench = window.packbench || {};
   }
 
   // What else the scans' form says is read when its turn comes: the answer before may have changed it.
-  function post({ words, key, url, body }) {
+  // But not which line was marked: that is what the person saw.
+  function post({ words, key, marked, url, body }) {
     if (words === undefined) return { url, body };
     const data = new FormData(form);
     data.set("words", words);
     data.set("key", key);
+    if (marked) data.set("marked", marked);
     return { url: form.action, body: new URLSearchParams(data).toString() };
   }
 
@@ -60,7 +62,7 @@ window.packbench = window.packbench || {};
       field.value = "";
       field.focus({ preventScroll: true });
       twice = false;
-      if (words) queue.add({ words, key: packbench.newKey() });
+      if (words) queue.add({ words, key: packbench.newKey(), marked: form.elements.marked?.value });
     } else if (sent.matches("[data-count]")) {
       event.preventDefault();
       const data = new FormData(sent, event.submitter);

@@ -2,20 +2,23 @@
 
    packbench.say(tone, words)   the head says this; what it said before goes
    packbench.tell(tone)         is heard and seen, where the body says it may (data-sound,
-                                data-flash); other tones than "right" and "wrong" are silent
+                                data-flash); "note" is silent
    A page that opens with an answer is told once. */
 "use strict";
 window.packbench = window.packbench || {};
 
 (() => {
-  const SIGNS = { right: "✓", wrong: "✕", note: "·" };
+  const SIGNS = { right: "✓", wrong: "✕", ask: "?", note: "·" };
+  // Pitch (Hz), start and length (s) of each beep; common practice, no source.
+  const BEEPS = {
+    right: [[880, 0, 0.07]], wrong: [[220, 0, 0.18], [180, 0.22, 0.3]], ask: [[520, 0, 0.09], [660, 0.12, 0.09]],
+  };
   let audio = null;
 
   function sound(tone) {
     if (!window.AudioContext) return;
     audio = audio || new AudioContext();
-    const beeps = tone === "wrong" ? [[220, 0, 0.18], [180, 0.22, 0.3]] : [[880, 0, 0.07]];
-    for (const [pitch, start, length] of beeps) {
+    for (const [pitch, start, length] of BEEPS[tone]) {
       const wave = audio.createOscillator();
       const volume = audio.createGain();
       wave.frequency.value = pitch;
@@ -27,13 +30,13 @@ window.packbench = window.packbench || {};
   }
 
   function flash(tone) {
-    document.body.classList.remove("flash-right", "flash-wrong");
+    document.body.classList.remove("flash-right", "flash-wrong", "flash-ask");
     void document.body.offsetWidth;
     document.body.classList.add(`flash-${tone}`);
   }
 
   packbench.tell = (tone) => {
-    if (tone !== "right" && tone !== "wrong") return;
+    if (!(tone in BEEPS)) return;
     if (document.body.dataset.sound === "on") sound(tone);
     if (document.body.dataset.flash === "on") flash(tone);
   };

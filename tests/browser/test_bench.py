@@ -42,7 +42,7 @@ def in_rounds(lines: list[tuple[str, int]]) -> list[str]:
 
 
 def test_a_whole_set_by_scanner_alone(page: Page, building: str) -> None:
-    codes = in_rounds(do.wanted(page))
+    codes = in_rounds(rows.WANTED)
     for count, code in enumerate(codes, start=1):
         do.scan(page, code)
         do.pieces_in(page, count)
@@ -81,40 +81,94 @@ def test_a_wrong_instrument_is_refused_with_what_it_belongs_to(page: Page, build
     do.pieces_in(page, 0)
 
 
-def test_a_substitute_is_taken_with_one_press(page: Page, building: str) -> None:
+def test_a_substitute_is_offered_by_its_scan_and_taken_with_enter(
+    page: Page, building: str
+) -> None:
     do.scan(page, rows.SUBSTITUTE)
-    page.get_by_role("button", name="Take it instead of Bench forceps no. 1").click()
+    do.said(page, "Bench forceps no. 1 is 2 short. BT-90 Spare forceps may stand in: use it?")
+    do.pieces_in(page, 0)
+    do.accept(page)
+    do.said(page, "1 of them a substitute: BT-90 Spare forceps")
     do.pieces_in(page, 1)
 
 
-def test_number_keys_count_the_marked_line(page: Page, building: str) -> None:
-    page.keyboard.press("Escape")
-    page.keyboard.press("2")
-    do.pieces_in(page, 2)
+def test_letters_mark_a_line_and_enter_counts_it(page: Page, building: str) -> None:
+    do.write(page, "no. 10")
+    do.said(page, "Bench forceps no. 10: 0 of 1 in.")
+    do.pieces_in(page, 0)
+    do.accept(page)
+    do.pieces_in(page, 1)
 
 
-def test_single_keys_can_be_switched_off(site: Site, page: Page, building: str) -> None:
-    page.get_by_role("button", name="More").click()
-    page.get_by_role("button", name="Switch single keys off").click()
-    expect(page.locator("[data-keys=off]")).to_be_attached()
-    page.wait_for_load_state("load")
-    page.keyboard.press("Escape")
-    page.keyboard.press("2")
-    page.click("#scan")
+def test_of_several_lines_that_fit_one_is_chosen_with_the_arrows(page: Page, building: str) -> None:
+    do.write(page, "forceps no. 1")
+    do.said(page, "fits 2 lines. Which one?")
+    page.keyboard.press("ArrowDown")
+    do.accept(page)
+    expect(page.locator("#now h2")).to_have_text("1 × Bench forceps no. 10")
+    do.pieces_in(page, 0)
+
+
+def test_a_scanner_that_ends_with_two_enters_accepts_nothing(page: Page, building: str) -> None:
+    page.evaluate("window.setTimeout = () => 0")  # no time goes by between the two
+    do.scan(page, rows.SUBSTITUTE)
+    do.said(page, "use it?")
+    page.keyboard.press("Enter")
     do.scan(page, "BT-02")
     do.pieces_in(page, 1)
+    do.said(page, "Bench forceps no. 2")
 
 
-def test_one_key_shows_the_keys(page: Page, building: str) -> None:
-    page.keyboard.press("Escape")
-    page.keyboard.press("?")
-    expect(page.get_by_role("heading", name="Keys")).to_be_visible()
+def test_so_many_pieces_typed_count_the_line_that_is_shown(page: Page, building: str) -> None:
+    page.keyboard.press("ArrowDown")
+    expect(page.locator("#now h2")).to_have_text("1 × Bench forceps no. 2")
+    page.keyboard.press("ArrowDown")
+    expect(page.locator("#now h2")).to_have_text("2 × Bench forceps no. 3")
+    do.write(page, "2")
+    do.pieces_in(page, 2)
+    do.said(page, "Bench forceps no. 3: 2 of 2 in")
+
+
+@pytest.mark.parametrize("width", [1280, 390, 320])
+def test_the_answer_is_in_view_after_every_scan(page: Page, building: str, width: int) -> None:
+    """Also of a wrong one at the eighth of ten lines, where it once lay behind the field."""
+    page.set_viewport_size({"width": width, "height": 640})
+    codes = [number for number, _ in rows.WANTED]
+    for at, code in enumerate([*codes[:7], "HF-1021", *codes[7:]]):
+        page.mouse.wheel(0, 300)
+        do.scan(page, code)
+        do.said(page, "does not belong" if code == "HF-1021" else f"no. {at + 1 - (at > 7)}:")
+        for part in ("#said .said", "#progress"):
+            box = page.locator(part).first.bounding_box()
+            assert box and box["y"] >= 0 and box["y"] + box["height"] <= 640, (code, part, box)
+    assert page.locator("#said .wrong").count() == 0
+
+
+def test_what_was_wrong_waits_for_the_next_answer(page: Page, building: str) -> None:
+    with page.expect_response("**/now/**"):  # the page has asked what others did
+        do.scan(page, "HF-1021")
+    do.said(page, "does not belong in this set")
+    with page.expect_response("**/now/**"):
+        pass
+    do.said(page, "does not belong in this set")
+    do.scan(page, "BT-01")
+    do.said(page, "Bench forceps no. 1: 1 of 2 in")
+
+
+def test_a_damaged_piece_needs_a_reason(page: Page, building: str) -> None:
+    page.keyboard.press("F4")
+    page.get_by_role("button", name="To repair").click()
+    do.said(page, "Say what is wrong with it")
+    page.select_option("#why", "Bent or broken")
+    page.get_by_role("button", name="To repair").click()
+    do.said(page, "The damaged piece goes to repair")
 
 
 def test_undo_takes_the_last_step_back(page: Page, building: str) -> None:
     do.scan(page, "BT-01")
     do.pieces_in(page, 1)
-    page.click("#undo")
+    expect(page.locator("#undo")).to_contain_text("Bench forceps no. 1")
+    page.keyboard.press("F2")
     do.pieces_in(page, 0)
 
 
@@ -135,8 +189,8 @@ def count_all_but_last(page: Page) -> None:
 
 def test_a_set_goes_with_a_shortage_it_may_go_with(page: Page, building: str) -> None:
     count_all_but_last(page)
-    page.locator(".more summary").last.click()
-    page.get_by_role("button", name="1 short").click()
+    page.keyboard.press("F4")
+    page.keyboard.press("Enter")
     do.sign(page)
     assert "1 of 1 Bench forceps no. 10" in page.inner_text("main")
 
@@ -216,7 +270,7 @@ def test_on_a_small_screen_what_counts_is_at_least_60_px(touched: Page) -> None:
     assert (
         small(
             touched,
-            ".lines > li > :not(.more) button, #undo, .more summary",
+            ".line-acts button",
             MAIN,
         )
         == []

@@ -118,13 +118,20 @@ def protectors_listed(lines: Iterable[SetLine]) -> str:
     >>> protectors_listed([SetLine(quantity=2, instrument=hook)])
     '2 × vented, small: hook'
     """
+    return "; ".join(
+        f"{n} × {which}: {', '.join(on)}" for n, which, on in protectors_to_take(lines)
+    )
+
+
+def protectors_to_take(lines: Iterable[SetLine]) -> list[tuple[int, str, list[str]]]:
+    """The pick list: how many, which protector, and on which instruments."""
     counts: Counter[str] = Counter()
     names: dict[str, dict[str, None]] = {}
     for line in lines:
         if which := line.instrument.protector:
             counts[which] += line.quantity
             names.setdefault(which, {})[line.instrument.name] = None
-    return "; ".join(f"{n} × {which}: {', '.join(names[which])}" for which, n in counts.items())
+    return [(n, which, list(names[which])) for which, n in counts.items()]
 
 
 def _any(answers: Iterable[bool | None]) -> bool | None:

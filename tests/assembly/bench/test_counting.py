@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import pytest
 
-from assembly.bench import counting
+from assembly.bench import builds, counting
+from assembly.bench.signing import answer_for
 from assembly.bench.tally import tally_of
 from assembly.models import Build
+from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make
 
@@ -78,16 +80,85 @@ def test_an_accepted_substitute_is_offered_and_not_counted_yet() -> None:
     assert ([offer.act for offer in said.offers], tally_of(build).inside) == (["substitute"], 0)
 
 
-def test_letters_that_fit_one_line_count_it() -> None:
+def test_a_substitute_is_offered_where_its_own_line_is_complete() -> None:
     instrument_set = at.a_set()
-    instrument = instrument_set.current.lines.first().instrument
-    instrument.also_known_as = "pickups"
-    instrument.save()
+    first, second = instrument_set.current.lines.all()
+    second.substitutes.add(first.instrument)
+    build = at.a_build(instrument_set)
+    scan(build, "TS-1-1")
+    said = scan(build, "TS-1-1")
+    assert (said.tone, [offer.act for offer in said.offers]) == ("ask", ["substitute", "over"])
+    assert f"{second.instrument.name} is 2 short" in said.words
+
+
+def test_a_substitute_that_is_in_is_told_as_one() -> None:
+    other = make.Instrument(item_number="T-SUB", name="Spare")
+    instrument_set = at.a_set()
+    instrument_set.current.lines.first().substitutes.add(other)
+    build = at.a_build(instrument_set)
+    line = tally_of(build).lines[0].line
+    event = builds.substitute(at.person(), build.pk, line.pk, other.pk, 1, at.key())
+    words = counting.done_words(event, tally_of(build)).words
+    assert words.endswith("1 of 1 in, 1 of them a substitute: T-SUB Spare")
+
+
+def test_letters_that_fit_one_line_mark_it_and_count_nothing() -> None:
+    instrument_set = at.a_set()
+    line = instrument_set.current.lines.first()
+    line.instrument.also_known_as = "pickups"
+    line.instrument.save()
     build = at.a_build(instrument_set)
     make.Instrument(also_known_as="pickups with teeth")
-    assert scan(build, "picku").tone == "right"
+    said = scan(build, "picku")
+    assert (said.tone, said.line, tally_of(build).inside) == (
+        "ask",
+        tally_of(build).lines[0].line.pk,
+        0,
+    )
+    assert [offer.act for offer in said.offers] == ["count"]
+
+
+def test_a_whole_nickname_counts_nothing_either() -> None:
+    instrument_set = at.a_set()
+    Instrument.objects.filter(item_number="TS-1-1").update(also_known_as="mayo")
+    build = at.a_build(instrument_set)
+    assert (scan(build, "mayo").tone, tally_of(build).inside) == ("ask", 0)
 
 
 def test_letters_that_fit_several_lines_ask_which(build: Build) -> None:
     said = scan(build, "test forceps")
-    assert ([offer.act for offer in said.offers], tally_of(build).inside) == (["count"] * 2, 0)
+    assert ([offer.act for offer in said.offers], tally_of(build).inside) == (["mark"] * 2, 0)
+
+
+def test_so_many_pieces_typed_count_the_line_shown(build: Build) -> None:
+    line = tally_of(build).lines[1].line
+    counting.scan(at.person(), build.pk, "2", at.key(), line.pk)
+    assert [one.inside for one in tally_of(build).lines] == [0, 2]
+
+
+def test_a_number_that_is_an_item_is_that_item_and_no_quantity() -> None:
+    instrument_set = at.a_set()
+    Instrument.objects.filter(item_number="TS-1-1").update(item_number="2")
+    build = at.a_build(instrument_set)
+    line = tally_of(build).lines[1].line
+    counting.scan(at.person(), build.pk, "2", at.key(), line.pk)
+    assert [one.inside for one in tally_of(build).lines] == [1, 0]
+
+
+def test_the_last_piece_leads_on_to_packing(build: Build) -> None:
+    scan(build, "TS-1-1")
+    line = tally_of(build).lines[1].line
+    said = counting.scan(at.person(), build.pk, "2", at.key(), line.pk)
+    assert [offer.act for offer in said.offers] == ["pack"]
+
+
+def test_before_the_first_count_the_decision_is_that_of_the_whole_sheet(build: Build) -> None:
+    answer = answer_for(tally_of(build))
+    assert answer and [line.quantity for line in answer.question.lines] == [1, 2]
+
+
+def test_what_is_said_to_be_short_is_not_in_the_decision(build: Build) -> None:
+    line = tally_of(build).lines[1].line
+    builds.short(at.person(), build.pk, line.pk, 1, "", at.key())
+    answer = answer_for(tally_of(build))
+    assert answer and [line.quantity for line in answer.question.lines] == [1, 1]

@@ -11,6 +11,7 @@ from tests.browser.site import Site
 
 KEY_DELAY_MS = 2
 """Between two keys of a scanner: far faster than a person types."""
+HAND_DELAY_MS = 120
 
 
 def begin(site: Site, page: Page, code: str) -> str:
@@ -35,23 +36,26 @@ def scan(page: Page, words: str) -> None:
     page.keyboard.press("Enter")
 
 
+def write(page: Page, words: str) -> None:
+    """Words typed by hand, without looking where the focus is."""
+    page.keyboard.type(words, delay=HAND_DELAY_MS)
+    page.keyboard.press("Enter")
+
+
+def accept(page: Page) -> None:
+    """Enter on what the answer offers, once a person can have read it."""
+    expect(page.locator("#said[data-ready] :focus")).to_be_visible()
+    page.keyboard.press("Enter")
+
+
 def pieces_in(page: Page, count: int) -> None:
     """Waits until the page says so many pieces are in."""
-    expect(page.locator(".so-far-count .big")).to_have_text(f"{count} of 15")
+    expect(page.locator("#progress b")).to_have_text(f"{count} of 15")
 
 
 def said(page: Page, words: str) -> None:
     """Waits until the page says these words."""
     expect(page.locator("#said")).to_contain_text(words)
-
-
-def wanted(page: Page) -> list[tuple[str, int]]:
-    """The lines' item numbers and how many each wants."""
-    found: list[tuple[str, int]] = []
-    for line in page.locator(".line").all():
-        number = line.locator(".line-name .small").first.inner_text().split()[0]
-        found.append((number, int(line.locator(".of-words").inner_text().split(" of ")[1])))
-    return found
 
 
 def sign(page: Page) -> str:

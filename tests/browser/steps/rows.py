@@ -14,6 +14,8 @@ from tests.browser.site import ROOT, environment
 
 CODE = "BT-SET"
 SUBSTITUTE = "BT-90"
+WANTED = [(f"BT-{number:02d}", 1 + number % 2) for number in range(1, 11)]
+"""Each line's item number, and how many it wants: 15 pieces."""
 SCRIPT = f"""
 from django.contrib.auth.models import Group, User
 from catalog.models import *

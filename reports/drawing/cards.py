@@ -184,8 +184,8 @@ def _body(card: Card, writer: Writer, room: float) -> Iterator[Piece]:
         left = replace(writer, width=writer.width * BESIDE)
         right = replace(writer, width=writer.width * (1 - BESIDE) - GUTTER)
         picture = stacked(list(_picture(scenes[0], (), left, room * MORE_BESIDE)))
-        section = stacked(list(_section(sections[0], right)))
-        yield _side_by_side([picture, section], left.width + GUTTER)
+        beside = stacked(list(_section(sections[0], right)))
+        yield _side_by_side([picture, beside], left.width + GUTTER)
         sections = sections[1:]
     elif scenes:
         yield from _picture(scenes[0], (), writer, room)

@@ -5,16 +5,22 @@ Source: FDA 510(k) summaries K190005 and K234082, each read in a secondary sourc
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
+from assembly.rules.deciding.choose import decide
+from assembly.rules.deciding.set_facts import SetLine, SetQuestion
+from assembly.rules.deciding.sets import decide_set
 from assembly.rules.facts.cycles import CycleOption, LumenClaim, Programme
-from assembly.rules.facts.instruments import Instrument
-from assembly.rules.findings import Status
+from assembly.rules.facts.instruments import Box, Instrument
+from assembly.rules.facts.supplies import Pouch, Wrap
+from assembly.rules.findings import Outcome, Status
 from assembly.rules.methods.lumens import Gross, Lumens, lumen_finding, together_finding
 from assembly.rules.methods.routes import Route
-from catalog.vocabulary import LumenMaterial, Method
+from catalog.vocabulary import LumenMaterial, Material, Method
+from tests.rules.given import instrument, policy, question
 
 STEEL, FLEXIBLE = LumenMaterial
 K190005 = (  # FDA 510(k) K190005, in a secondary source
@@ -133,3 +139,44 @@ def test_nothing_hollow_is_not_asked():
 def test_the_lumens_of_a_load_are_counted_together(second, answer):
     """At most ten in a load: FDA 510(k) K234082, in a secondary source."""
     assert load_status(K234082, tube(1, 300, 5), tube(1, 300, second)) is answer
+
+
+class TestThroughTheWholeDecision:
+    """K190005, in a secondary source: steel of 0.77 x 410 mm goes, of 0.76 mm nothing goes."""
+
+    RUN = Programme(code="V", method=Method.H2O2, cycle_name="P1", claims=K190005)
+
+    def tube(self, bore: float | None, **more: Any) -> Instrument:
+        ifu = CycleOption(method=Method.H2O2, cycle_name="P1")
+        return instrument(250, 20, 8, lumen_mm=bore, lumen_length_mm=410, lumen_material=STEEL,
+                          channels=1, cycles=(ifu,), **more)  # fmt: skip
+
+    answers = pytest.mark.parametrize(
+        ("bore", "outcome"),
+        [(0.77, Outcome.RECOMMENDED), (0.76, Outcome.NONE), (None, Outcome.UNDECIDED)],
+    )
+
+    @answers
+    def test_of_one_instrument(self, bore: float | None, outcome: Outcome) -> None:
+        bag = Pouch(code="P", inner_width_mm=150, inner_length_mm=400, rated_g=400,
+                    material=Material.POLYOLEFIN_FILM)  # fmt: skip
+        asked = question(self.tube(bore), bag, programmes=(self.RUN,))
+        assert decide(asked, policy()).outcome is outcome
+
+    def of_a_set(self, run: Programme, bore: float | None, quantity: int = 1) -> Outcome:
+        sheet = Wrap(code="W", width_mm=1200, length_mm=1200, layers=2, rated_g=9000,
+                     material=Material.SMS, methods=frozenset({Method.H2O2}))  # fmt: skip
+        lines = (SetLine(quantity=quantity, instrument=self.tube(bore)),)
+        pack = Box(length_mm=500, width_mm=250, height_mm=50)
+        asked = SetQuestion(lines=lines, supplies=(sheet,), pack=pack, programmes=(run,))
+        return decide_set(asked, policy()).decision.outcome
+
+    @answers
+    def test_of_a_set(self, bore: float | None, outcome: Outcome) -> None:
+        assert self.of_a_set(self.RUN, bore) is outcome
+
+    def test_a_set_is_asked_for_all_pieces_of_a_line(self) -> None:
+        """At most five in a tray: FDA 510(k) K234082, in a secondary source."""
+        run = replace(self.RUN, claims=K234082)
+        found = [self.of_a_set(run, 0.77, quantity) for quantity in (5, 6)]
+        assert found == [Outcome.RECOMMENDED, Outcome.NONE]

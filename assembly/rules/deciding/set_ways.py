@@ -32,7 +32,7 @@ def set_routes(question: SetQuestion, common: Finding, policy: Policy) -> Routes
             replace(route_of(one), caution=cautions_of(members, one, policy)) for one in sure
         )
         undecided = tuple(
-            replace(route_of(one), doubt=common.sentence(), missing="cycles")
+            replace(route_of(one), doubt=common.sentence().rstrip("."), missing="cycles")
             for one in might
             if one not in sure
         )
@@ -46,7 +46,13 @@ def _in_doubt(question: SetQuestion, common: Finding) -> tuple[Route, ...]:
     named = [set(one.methods) for one in question.instruments if one.methods]
     shared = set.intersection(*named) if named else set()
     return tuple(
-        Route(method, None, CycleOption(method=method), doubt=common.sentence(), missing="cycles")
+        Route(
+            method,
+            None,
+            CycleOption(method=method),
+            doubt=common.sentence().rstrip("."),
+            missing="cycles",
+        )
         for method in question.instruments[0].methods
         if method in shared
     )

@@ -217,8 +217,9 @@ class TestInside:
     def test_a_protector_not_cleared_for_the_method_is_named(self) -> None:
         cap = Protector(code="CAP", name="small", vented=True, methods=frozenset({Method.EO}))
         hook = forceps(name="hook", sharp=True, protector="small")
-        found = finding(asked(hook, protectors=(cap,)), "protector")
-        assert (found.status, "CAP" in found.sentence()) == (Status.NOT_MET, True)
+        found = finding(asked(forceps(), hook, protectors=(cap,)), "protector")
+        assert found.status is Status.NOT_MET
+        assert found.sentence().startswith("hook: Protector CAP: ")
 
 
 def test_each_line_names_what_it_adds() -> None:

@@ -108,7 +108,8 @@ class TestValidatedPairs:
 
     def test_none_validated_shows_one_that_serves_before_one_that_might(self):
         doubtful = replace(pouch("P01"), rated_g=None)
-        found = double_candidates(question(SMALL, doubtful, pouch("P02")), routes(), policy())
+        narrow = instrument(20, 5, 2, 40)
+        found = double_candidates(question(narrow, doubtful, pouch("P02")), routes(), policy())
         assert [one.code for one in found] == ["P02"]
 
     def test_an_outer_that_is_not_in_stock_makes_no_pair(self):

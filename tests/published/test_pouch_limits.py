@@ -15,7 +15,7 @@ from assembly.rules.limits.weights import rating_finding
 from assembly.rules.policy.values import PolicyError
 from tests.rules.given import box, instrument, policy, pouch, routes
 
-SQUARE = Pouch(code="X", inner_width_mm=100, inner_length_mm=100)
+AREA = (100.0, 100.0)  # inner width and length, mm
 
 
 class TestThreeQuartersOfThePorousSide:
@@ -28,7 +28,7 @@ class TestThreeQuartersOfThePorousSide:
     )
     def test_plain_reading(self, length, status):
         item = box(length, 100, 5)
-        found = fill_finding(item, footprint(item), SQUARE, policy(fill_reading="plain"))
+        found = fill_finding(item, footprint(item), *AREA, policy(fill_reading="plain"))
         assert found.status is status
 
     @pytest.mark.parametrize(
@@ -37,7 +37,7 @@ class TestThreeQuartersOfThePorousSide:
     )
     def test_tented_reading(self, length, status):
         item = box(length, 95, 5)
-        found = fill_finding(item, footprint(item), SQUARE, policy())
+        found = fill_finding(item, footprint(item), *AREA, policy())
         assert found.status is status
 
 

@@ -24,7 +24,7 @@ POUND = 453.59237  # grams, exactly: international yard and pound agreement 1959
 
 
 def loaded(net: float, tare: float = 0.0):
-    return weigh([Piece(name="instruments", quantity=1, weight_g=net)], tare)
+    return weigh([Piece(name="instruments", quantity=1, weight_g=net)]).plus("tare", tare, "")
 
 
 class TestTwentyFivePounds:

@@ -12,9 +12,7 @@ from assembly.rules.kinds.protectors import (
     Tip,
     bore_finding,
     cover_finding,
-    protector_material_finding,
-    protector_method_finding,
-    vented_finding,
+    protector_findings,
     with_protector,
 )
 from assembly.rules.methods.routes import Route
@@ -86,17 +84,10 @@ def _asked(
     instrument: Instrument, protector: Protector, method: Method | None, policy: Policy
 ) -> list[Finding]:
     """What is asked of a stocked protector; the tip's sizes only where they are measured."""
-    found = [
-        vented_finding(protector),
-        protector_method_finding(protector, method),
-        protector_material_finding(protector, method),
-    ]
     tip = tip_of(instrument)
-    if tip.across_mm is not None:
-        found.append(bore_finding(protector, tip, policy))
-    if tip.length_mm is not None:
-        found.append(cover_finding(protector, tip, policy))
-    return found
+    sizes = {"bore": tip.across_mm, "length": tip.length_mm}
+    found = protector_findings(protector, tip, method, policy)
+    return [one for one in found if sizes.get(one.rule, 0.0) is not None]
 
 
 def tip_of(instrument: Instrument) -> Tip:

@@ -168,16 +168,15 @@ def read(text: str) -> Asked:
     supplies = top.tables("supplies")
     if supplies is None:
         raise FactsError("supplies", None, "it is missing: give the list of what is in stock")
-    programmes, pack, policy = top.tables("programmes"), top.table("pack"), top.table("policy")
-    protectors = top.tables("protectors")
+    pack, policy = top.table("pack"), top.table("policy")
     question = _made(
         "",
         Question,
         instrument=_instrument(instrument),
         supplies=tuple(_supply(table) for table in supplies),
-        programmes=_each(programmes, _programme),
+        programmes=_each(top.tables("programmes"), _programme),
         pack=None if pack is None else _read(pack, Box),
-        protectors=_each(protectors, lambda row: _read(row, Protector)),
+        protectors=_each(top.tables("protectors"), lambda row: _read(row, Protector)),
         double=top.yes_no("double") or False,
         fold=top.choice("fold", Fold),
     )

@@ -165,8 +165,10 @@ def reach_finding(
     )
 
 
-def fill_finding(instrument: Box, item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
-    """The share of the porous side's inner area that is covered, at most the fill limit.
+def fill_finding(
+    instrument: Box, item: Footprint, width: float | None, length: float | None, policy: Policy
+) -> Finding:
+    """The share of the porous side, inner width by length (mm), that is covered at the most.
 
     *tented* (default) measures (l + h)(w + h), the sheet drawn up over the instrument;
     *plain* measures l x w. Exactly the limit is met. Unknown sizes: not met only when the
@@ -174,7 +176,6 @@ def fill_finding(instrument: Box, item: Footprint, pouch: Pouch, policy: Policy)
     """
     rule = Rule("fill", policy.source("fill_limit", "fill_reading"))
     limit = policy.number("fill_limit")
-    width, length = pouch.inner_width_mm, pouch.inner_length_mm
     if width is None or length is None:
         return rule.cannot_tell(
             "The inner size of this pouch is not on record.",
@@ -242,7 +243,7 @@ def _in_pouch(way: Lying, pouch: Pouch, routes: Routes, policy: Policy) -> Candi
         bulky_finding(instrument, Kind.POUCH, policy),
         way.said(width_finding(item, pouch, policy)),
         length_finding(item, pouch, policy),
-        fill_finding(instrument.box, item, pouch, policy),
+        fill_finding(instrument.box, item, pouch.inner_width_mm, pouch.inner_length_mm, policy),
         rating_finding(instrument.weight_g, pouch.rated_g, "pouch"),
     )
     details = {**_details(instrument, item, pouch, policy), **way.details}

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 from assembly.rules.facts.instruments import Instrument
-from assembly.rules.facts.supplies import Pouch, Roll
+from assembly.rules.facts.supplies import Roll
 from assembly.rules.findings import (
     CLOSE_MM,
     CLOSE_RATIO,
@@ -254,10 +254,8 @@ def _fill(
     instrument: Instrument, item: Footprint, cut: CutLength, roll: Roll, policy: Policy
 ) -> Finding:
     """The fill rule of a pouch, on the piece between its four seals."""
-    piece = Pouch(
-        code=roll.code, inner_width_mm=inner_width_mm(roll) or None, inner_length_mm=cut.inner_mm
-    )
-    finding = fill_finding(instrument.box, item, piece, policy)
+    width = inner_width_mm(roll) or None
+    finding = fill_finding(instrument.box, item, width, cut.inner_mm, policy)
     if "inner size" in finding.missing:
         field = "nominal_width_mm" if roll.nominal_width_mm is None else "side_seal_mm"
         return replace(finding, text="The inner width of this roll is not on record.",

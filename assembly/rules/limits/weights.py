@@ -115,19 +115,18 @@ class Weighing:
         return replace(self, known=known, least=least, most=most)
 
 
-def weigh(pieces: Sequence[Piece], tare_g: float = 0.0, accessories_g: float = 0.0) -> Weighing:
-    """The weight of pieces with their packaging, from the catalog (g).
+def weigh(pieces: Sequence[Piece]) -> Weighing:
+    """The weight of pieces by the catalog (g).
 
     Copies of one kind share their error, so the tolerance counts once per copy. An unknown
     weight adds its group's range, or leaves the interval open above.
 
-    >>> rasp = weigh([Piece(name="rasp", quantity=1, weight_g=6640, tolerance_g=30)], 3200, 150)
+    >>> rasp = weigh([Piece(name="rasp", quantity=1, weight_g=6640, tolerance_g=30)])
     >>> rasp.known, rasp.least, rasp.most
-    (9990, 9960.0, 10020.0)
+    (6640.0, 6610.0, 6670.0)
     """
-    base = tare_g + accessories_g
-    known = least = base
-    most: float | None = base
+    known = least = 0.0
+    most: float | None = 0.0
     unknown, unweighed = [], 0
     for piece in pieces:
         if not piece.quantity:
@@ -146,7 +145,7 @@ def weigh(pieces: Sequence[Piece], tare_g: float = 0.0, accessories_g: float = 0
         elif most is not None:
             most += piece.quantity * piece.most_g
     empty = not any(piece.quantity for piece in pieces)
-    return Weighing(known, float(least), None if most is None else float(most), tuple(unknown),
+    return Weighing(known, least, most, tuple(unknown),
                     empty, missing=("weight_g",) if unknown else (),
                     unweighed=unweighed)  # fmt: skip
 

@@ -40,13 +40,10 @@ def _row(file: str, place: str, raw: object, make: Any) -> Any:
     check_sourced(file, place, table)
     words = {one.name: one.of for one in facts if issubclass(one.of, StrEnum)}
     try:
-        return make(**{key: words.get(key, _as_it_is)(value) for key, value in table.items()})
+        read = {key: words[key](value) if key in words else value for key, value in table.items()}
+        return make(**read)
     except ValueError as problem:
         raise DataError(file, place, str(problem)) from problem
-
-
-def _as_it_is(value: Any) -> Any:
-    return value
 
 
 def check_sourced(file: str, place: str, table: Mapping[str, Any]) -> None:

@@ -235,17 +235,14 @@ def _parameter(file: str, name: str, raw: object) -> Parameter:
     facts = {key: value for key, value in table.items() if key != "values"}
     choices = tuple(table.get("choices", ()))
     parameter = Parameter(**{**facts, "name": name, "choices": choices, "history": ()})
-    values = check_some(file, f"{name}.values", table["values"], "dated value")
-    entries = [_entry(file, parameter, raw) for raw in values]
+    key = f"{name}.values"
+    raws = [check_keys(file, key, raw, _ENTRY_KEYS, _ENTRY_NEEDED)
+            for raw in check_some(file, key, table["values"], "dated value")]  # fmt: skip
+    entries = [dated(file, key, raw, parameter) for raw in raws]
     days = [entry.since for entry in entries]
     if days != sorted(set(days)):
-        raise DataError(file, f"{name}.values", "dates must rise, each once")
+        raise DataError(file, key, "dates must rise, each once")
     return replace(parameter, history=tuple(entries))
-
-
-def _entry(file: str, parameter: Parameter, raw: object) -> Dated:
-    key = f"{parameter.name}.values"
-    return dated(file, key, check_keys(file, key, raw, _ENTRY_KEYS, _ENTRY_NEEDED), parameter)
 
 
 def dated(file: str, key: str, table: Mapping[str, Any], parameter: Parameter) -> Dated:

@@ -260,8 +260,7 @@ class TestUnknownSizes:
         assert found.status is status
 
     def test_fill_is_refused_only_when_proved(self):
-        supply = Pouch(code="X", inner_width_mm=100, inner_length_mm=100)
-        found = fill_finding(box(100, 80, None), footprint(box(100, 80, None)), supply, policy())
+        found = fill_finding(box(100, 80, None), footprint(box(100, 80, None)), 100, 100, policy())
         assert found.status is Status.NOT_MET
 
 

@@ -45,7 +45,7 @@ def weighed(case) -> Weighing:
     for n, (quantity, *bounds) in enumerate(case.get("unknown", ())):
         least, most = bounds or (None, None)
         pieces.append(Piece(name=f"not weighed {n}", quantity=quantity, least_g=least, most_g=most))
-    return weigh(pieces, TARE, case["accessories"])
+    return weigh(pieces).plus("tare", TARE, "").plus("accessories", case["accessories"], "")
 
 
 @pytest.mark.parametrize("case", cases("weights"), ids=named)
@@ -68,12 +68,12 @@ class TestSets:
 
 
 def test_nothing_in_it_yet_says_so():
-    found = gross_finding(weigh([], TARE), policy())
+    found = gross_finding(weigh([]).plus("tare", TARE, ""), policy())
     assert found.sentence() == "Nothing is in it yet: 3.20 kg."
 
 
 def test_what_is_not_weighed_is_named():
-    found = gross_finding(weigh([Piece(name="rasp", quantity=1)], TARE), policy())
+    found = gross_finding(weigh([Piece(name="rasp", quantity=1)]).plus("tare", TARE, ""), policy())
     assert "weigh rasp" in found.sentence()
 
 

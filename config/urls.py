@@ -1,10 +1,11 @@
 """Every address of the program."""
 
+from django.conf import settings
 from django.contrib.auth import views as auth_views
 from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 
-from config.views import healthy
+from config.views import healthy, parts
 
 urlpatterns = [
     path("sign-in/", auth_views.LoginView.as_view(template_name="sign_in.html"), name="sign_in"),
@@ -18,3 +19,5 @@ urlpatterns = [
     path("", include("reports.urls")),
     path("", include("catalog.urls")),
 ]
+if settings.SHOW_PARTS:
+    urlpatterns.append(path("parts/", parts))

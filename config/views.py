@@ -1,10 +1,31 @@
 """Pages that belong to no app."""
 
+from uuid import uuid4
+
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.views.decorators.http import require_safe
+
+COLOURS = (
+    *("paper", "sheet", "white", "ink", "ink-soft", "line", "line-strong", "act", "act-dark"),
+    *("act-tint", "good", "good-tint", "bad", "bad-tint", "warm", "warm-tint", "open", "open-tint"),
+)
 
 
 @require_safe
 def healthy(request: HttpRequest) -> HttpResponse:
     """For the machine that watches whether the program answers."""
     return HttpResponse("ok", content_type="text/plain")
+
+
+@require_safe
+def parts(request: HttpRequest) -> HttpResponse:
+    """Every part that pages are made of, in each of its states: only while developing."""
+    context = {
+        "colours": COLOURS,
+        "spaces": range(1, 7),
+        "sizes": ("small", "text", "lead", "title", "figure"),
+        "new_key": uuid4().hex,
+        "options": [("1", "First"), ("2", "Second")],
+    }
+    return render(request, "parts.html", context)

@@ -76,6 +76,7 @@ ADDRESSES: dict[str, Address] = {
     "sign-in/": page(UNSIGNED, 4, UNSIGNED),
     "sign-out/": sent(SIGNED_IN),
     "healthy/": part(UNSIGNED, 2),
+    "parts/": page(SIGNED_IN, 4),
     "instruments/": page(EVERYBODY, 8, also={"?as=csv": 6}),
     "instruments/<str:item_number>/": page(EVERYBODY, 22, also={"?double=1": 22}),
     "instruments/<str:item_number>/label.pdf": file(PACKERS, 18),

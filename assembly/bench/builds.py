@@ -224,7 +224,7 @@ def _room_for(one: LineCount, quantity: int) -> None:
         raise Refused("Count one or more.")
     if not one.missing:
         raise Refused(f"{one.line.name} is complete: {one.inside} of {one.line.wanted} are in. "
-                      "Lay one too many aside.")  # fmt: skip
+                      "Lay what is too many aside, outside the set.")  # fmt: skip
     if quantity > one.missing:
         raise Refused(f"{one.line.name}: only {one.missing} more belong in. Nothing was counted.")
 

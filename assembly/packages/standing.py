@@ -93,8 +93,6 @@ class Standing:
         """A finding's word for it, which gives its colour and its mark."""
         if self.spoiled:
             return "not met"
-        if self.reserves and self.to_be_had:
-            return "cannot tell"
         return "met" if self.word == Word.RELEASED else "does not apply"
 
 

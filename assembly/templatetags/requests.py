@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from django import template
+from django.utils.html import format_html_join
 from django.utils.safestring import SafeString
 
 from assembly.models import Package, RequestPackage, ShelfMove, ShelfState
@@ -24,9 +25,10 @@ def standing(package: Package) -> Standing:
 
 @register.simple_tag
 def package_state(package: Package) -> SafeString:
-    """How the package stands now, in one word with its sign."""
+    """How the package stands now, in one word with its sign, and what whoever uses it must know."""
     now = standing_of(package)
-    return state(now.status, now.words)
+    each = [(now.status, now.word.value), *(("urgent", words) for words in now.reserves)]
+    return format_html_join(" ", "{}", ((state(*one),) for one in each))
 
 
 @register.inclusion_tag("assembly/shortfalls/_short_lines.html", takes_context=True)

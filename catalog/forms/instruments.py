@@ -33,7 +33,7 @@ FIELDSETS = (
                        "lies_only_as_given", "parts_apart")),
     ("Maker and instructions for use", ("maker", "maker_catalog_number", "ifu_reference",
                                         "ifu_revision", "ifu_review_on", "forbids")),
-    ("Here", ("spares_on_hand", "notes")),
+    ("In this department", ("spares_on_hand", "notes")),
 )  # fmt: skip
 """The fields of the form under their headings."""
 

@@ -63,7 +63,10 @@ def posted_form(
         attrs = {"hx_post": action, **attrs}
     attrs = {"action": action, **attrs}
     token = hidden(csrfmiddlewaretoken=context.get("csrf_token"))
-    return format_html('<form method="post"{}>{}{}</form>', attributes(attrs), token, content)
+    # What is wrong is said in our words (forms.js, the server), never in a browser's bubble.
+    return format_html(
+        '<form method="post" novalidate{}>{}{}</form>', attributes(attrs), token, content
+    )
 
 
 @register.simple_block_tag(takes_context=True)

@@ -119,6 +119,8 @@ MEDIA_URL = ""  # Nothing under it is served but by our own pages.
 
 DJANGO_TABLES2_TEMPLATE = "table.html"
 HOSPITAL_NAME = env("HOSPITAL_NAME", default="")
+# Whether /parts/ shows every part that pages are made of: for developing.
+SHOW_PARTS = False
 # What the department's scanners type for the separator inside GS1 codes; none: GS itself.
 SCANNER_SEPARATOR: str | None = env("SCANNER_SEPARATOR", default="") or None
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000

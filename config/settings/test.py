@@ -22,6 +22,7 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 BACKGROUND_IN_PROCESS = True
+SHOW_PARTS = True
 PRINT_FOLDER = str(Path(tempfile.gettempdir()) / "packbench-test-print-runs")
 # Rows are made without a record here: what is kept by the last change would be stale.
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.dummy.DummyCache"}}

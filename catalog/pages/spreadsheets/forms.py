@@ -30,7 +30,7 @@ class UploadForm(forms.Form):
     kind = forms.ChoiceField(
         label="It holds",
         required=False,
-        choices=[("", "see for yourself"), *SpreadsheetBatch.Kind.choices],
+        choices=[("", "tell by its headings"), *SpreadsheetBatch.Kind.choices],
     )
 
     def clean_file(self) -> Any:

@@ -276,9 +276,11 @@ def _evidence(
     told = ["no cell of the column has a unit"]
     if with_unit:
         middle = show(median(with_unit))
-        told = [f"the {len(with_unit)} cells with a unit have their middle at {middle}"]
+        told = [f"the {len(with_unit)} cells with a unit are typically {middle}"]
     if unit:
-        told.append(f"these numbers, read as {unit}, at {show(median(numbers) * factors[unit])}")
+        told.append(
+            f"these numbers, read as {unit}, typically {show(median(numbers) * factors[unit])}"
+        )
     if by_names:
         told.append(f"the sizes in the names fit {by_names}")
     return ", ".join(told[:-1]) + (" and " if told[1:] else "") + told[-1]

@@ -28,6 +28,7 @@ from assembly.packages.recording import package_code, void_package
 from assembly.packages.standing import Standing, Word, standing_of, with_standing
 from assembly.persons import KEEP_SHELF, Person
 from assembly.sterilizing import gathering, releasing
+from assembly.templatetags.requests import package_state
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -227,10 +228,18 @@ class TestWhatIsSaid:
     def test_what_has_to_be_known_stands_beside_the_word(self, package: Package) -> None:
         Package.objects.update(shortages=["Short: 1 of 3"])
         assert (self.of(package).words, self.of(package).status) == (
-            "packed, with shortages", "cannot tell",
+            "packed, with shortages", "does not apply",
         )  # fmt: skip
 
     def test_what_is_in_the_shelfs_way_is_listed_there(self, instrument: Instrument) -> None:
         package = ask.on_shelf(instrument)
         Load.objects.update(state=LoadState.NOT_RELEASED)
         assert list(shelf.not_to_be_used()) == [package]
+
+
+def test_a_released_package_is_good_and_says_what_must_be_known_beside_it() -> None:
+    package = ask.on_shelf(make.Instrument())
+    Package.objects.update(shortages=["Short: 1 of 3"])
+    package.refresh_from_db()
+    badges = str(package_state(package))
+    assert "state met" in badges and "released" in badges and "with shortages" in badges

@@ -1,0 +1,49 @@
+/* What is missing in a form, or out of its range, is said beside its field, in our words: no
+   browser's bubble on any page (forms carry novalidate). The first such field gets the focus and
+   nothing is sent. The server refuses the same for whoever has no script. */
+"use strict";
+
+(() => {
+  const words = ({ validity, min, max, type }) => {
+    if (validity.valueMissing) return type === "radio" ? "Choose one." : "This is needed.";
+    if (validity.rangeUnderflow || validity.rangeOverflow) {
+      return min && max ? `From ${min} to ${max}.` : min ? `${min} or more.` : `${max} or less.`;
+    }
+    if (type === "number") return "Type a whole number, such as 2.";
+    return type.startsWith("date") || type === "time" ? "This is no day or time." : "This cannot be read.";
+  };
+
+  function clear(form) {
+    for (const one of form.querySelectorAll(".field-problem")) one.remove();
+    for (const one of form.querySelectorAll("[data-problem]")) {
+      one.removeAttribute("aria-invalid");
+      one.removeAttribute("aria-describedby");
+      delete one.dataset.problem;
+    }
+  }
+
+  function say(field) {
+    const problem = document.createElement("p");
+    problem.className = "field-error field-problem";
+    problem.id = `problem-of-${field.id || field.name}`;
+    problem.textContent = words(field);
+    field.ariaInvalid = "true";
+    field.setAttribute("aria-describedby", problem.id);
+    field.dataset.problem = "";
+    if (field.type === "radio") field.closest("fieldset, form").append(problem); else field.after(problem);
+  }
+
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    clear(form);
+    if (!form.noValidate || event.submitter?.formNoValidate) return;
+    const wrong = [...form.elements].filter((one) => one.willValidate && !one.validity.valid);
+    if (!wrong.length) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    const names = new Set();
+    for (const one of wrong) if (!names.has(one.name)) { names.add(one.name); say(one); }
+    wrong[0].closest("details:not([open])")?.setAttribute("open", "");
+    wrong[0].focus();
+  }, true);
+})();

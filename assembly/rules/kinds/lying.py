@@ -7,11 +7,12 @@ rule about room is asked with, and that the drawing shows.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
 from assembly.rules.facts.instruments import Instrument
-from assembly.rules.findings import Amount, Caution, Finding
+from assembly.rules.findings import Caution, Finding, in_mm
 from assembly.rules.limits.clearances import SIDE
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Form, ItemClass
@@ -37,7 +38,7 @@ class Lying:
         if self.closed_mm is None or self.item.width_mm is None:
             return finding
         width = self.item.length_mm if ACROSS in self.how else self.item.width_mm
-        amounts: dict[str, Amount] = {"closed": (self.closed_mm, "mm"), "open": (width or 0, "mm")}
+        amounts = in_mm(closed=self.closed_mm, open=width or 0)
         return replace(
             finding,
             text=f"{finding.text} It lies open: {{open}} is reckoned from {{closed}} closed, "
@@ -51,17 +52,15 @@ class Lying:
         item = self.item
         return {"way_to_lie": self.how, "lying_mm": [item.length_mm, item.width_mm, item.height_mm]}
 
-    def cautions(self, policy: Policy) -> tuple[Caution, ...]:
+    def cautions(self, policy: Policy) -> Iterator[Caution]:
         """What is said where it does not lie as it is on record."""
-        found = []
         if ON_ITS_SIDE in self.how:
             height = self.item.height_mm
             words = "Lay it on its side" + ("." if height is None else ", {height} high.")
-            amounts: dict[str, Amount] = {} if height is None else {"height": (height, "mm")}
-            found.append(Caution(words, policy.source("lie_on_side"), amounts))
+            amounts = {} if height is None else in_mm(height=height)
+            yield Caution(words, policy.source("lie_on_side"), amounts)
         if ACROSS in self.how:
-            found.append(Caution("It goes in across, not along.", policy.source("allow_rotate")))
-        return tuple(found)
+            yield Caution("It goes in across, not along.", policy.source("allow_rotate"))
 
 
 def lies_open(instrument: Instrument, policy: Policy) -> Lying:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Caution, Finding, Rule, worst
@@ -62,7 +62,7 @@ def sharp_finding(instrument: Instrument, kind: Kind) -> Finding:
 
 def handling_cautions(
     instruments: Sequence[Instrument], kind: Kind, method: Method | None
-) -> tuple[Caution, ...]:
+) -> Iterator[Caution]:
     """What to look at in what lies in one package: points that are bare or unknown, lumens.
 
     Of several instruments each caution names those it is about. ``method`` None: no cycle is
@@ -72,24 +72,22 @@ def handling_cautions(
     unknown = [one for one in instruments if one.sharp is None and _may_be_sharp(one)]
     bare = [one for one in instruments if one.sharp and not one.protector]
     lumens = [one for one in instruments if one.lumen_mm or one.lumen_length_mm]
-    found = []
     if bare and kind is Kind.CONTAINER:
         named = f" ({_names(bare)})" if several else ""
         words = f"Sharp, and no protector is on record{named}: cover the point, or lay it apart, "
         words += "so that it cuts no hand and is not bent."
-        found.append(Caution(words, "common practice, no source"))
+        yield Caution(words, "common practice, no source")
     if unknown:
         what, look = ("a line", f"look at {_names(unknown)}") if several else ("it", "look")
         words = f"Whether {what} has a sharp point or edge is not on record: {look}, and cover it."
-        found.append(Caution(words, SHARP.source))
+        yield Caution(words, SHARP.source)
     if lumens:
         start = f"Lumens ({_names(lumens)})" if several else "It has a lumen"
         words, source = f"{start}: leave it dry or moist, as its IFU says.", ALLOWED.source
         if method is None or method in BY_CLAIMS:
             words += " See the sterilizer's claims for bore and length."
             source = f"{source}; the sterilizer maker's IFU"
-        found.append(Caution(words, source))
-    return tuple(found)
+        yield Caution(words, source)
 
 
 def _may_be_sharp(instrument: Instrument) -> bool:

@@ -296,10 +296,17 @@ def test_hollow_drains():
     assert "Hollow: lay it so that it drains, opening down or tilted." in found
 
 
-@pytest.mark.parametrize("word", ["paper to film", "film to film"])
-def test_facing_in_the_chamber_is_a_setting(word):
+@pytest.mark.parametrize(
+    ("word", "says"),
+    [
+        ("paper to film",
+         "All the same way round: the paper of each toward the film of the next."),
+        ("film to film", "In pairs, film toward film and paper toward paper."),
+    ],
+)  # fmt: skip
+def test_facing_in_the_chamber_is_a_setting(word, says):
     policy = default_policy(DAY, {"facing_in_chamber": word})
-    assert loading(SELF_SEAL, policy)[1].sentence() == f"Each faces the next, {word}."
+    assert loading(SELF_SEAL, policy)[1].sentence() == says
 
 
 def test_facing_names_both_sources():

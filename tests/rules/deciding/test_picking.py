@@ -157,6 +157,16 @@ class TestProtectorInADecision:
         item = hook(protector="vented, small", tip_cover_mm=21)
         assert self.state(item).status is Status.NOT_MET
 
+    @pytest.mark.parametrize("codes", ["AB", "BA"])
+    def test_of_two_sizes_of_one_name_the_better_answer_counts(self, codes: str) -> None:
+        """A bore of 3.4 mm is tight on a tip of 3, one of 4 is not; whichever stands first."""
+        sizes = {"A": replace(CAP, code="A", bore_mm=3.4), "B": replace(CAP, code="B")}
+        item = hook(protector="vented, small", tip_across_mm=3)
+        caps = tuple(sizes[code] for code in codes)
+        asked_ = question(item, container(), programmes=(RUN,), protectors=caps)
+        found = next(one for one in decide(asked_, policy()).findings if one.rule == "protector")
+        assert (found.status, "B (vented, small)" in found.sentence()) == (Status.MET, True)
+
     def test_one_instrument_is_not_named(self) -> None:
         found = self.state(hook(protector="vented, small"), vented=False)
         assert found.sentence().startswith("Protector CAP")

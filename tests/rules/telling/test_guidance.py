@@ -63,15 +63,6 @@ class TestGuidance:
         asked = next(check.asked() for check in guidance().checks if check.key == "indicator")
         assert asked == "Is the steam indicator (type 5) inside, readable through the film?"
 
-    @pytest.mark.parametrize(
-        ("facing", "said"),
-        [("paper to film", "All the same way round"), ("film to film", "In pairs, film toward")],
-    )
-    def test_how_pouches_face_is_the_policys(self, facing: str, said: str) -> None:
-        asked, rules = question(), default_policy(date(2026, 11, 25), {"facing_in_chamber": facing})
-        taken = decide(asked, rules).recommended
-        assert taken and guidance_for(taken, asked, rules).loading[-1].text.startswith(said)
-
     def test_handles_lie_to_the_peel_end(self) -> None:
         assert "peel end" in guidance().orientation[0].sentence()
 

@@ -69,7 +69,7 @@ def sent(sends: Who) -> Address:
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
     "": page(EVERYBODY, 13),
-    "bench/": page(EVERYBODY, 31),
+    "bench/": page(EVERYBODY, 30),
     "bench/now/": part(PACKERS, 17),
     "waits/": page(COORDINATORS, 13),
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 14, "?q=forcebs": 12}),
@@ -131,7 +131,7 @@ ADDRESSES: dict[str, Address] = {
     "requests/now/": part(EVERYBODY, 17),
     "requests/department/": sent(EVERYBODY),
     "requests/ask/": page(
-        EVERYBODY, 4, EVERYBODY, also={"?q=forcebs": 10, "?item=T-1": 15, "?from=TS-1": 7}
+        EVERYBODY, 9, EVERYBODY, also={"?q=forcebs": 13, "?item=T-1": 16, "?from=TS-1": 10}
     ),
     "requests/find/": part(EVERYBODY, 4),
     "requests/sources/": part(EVERYBODY, 5),

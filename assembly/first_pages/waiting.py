@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db.models import F, Min, Prefetch
+from django.db.models import F, Min
 from django.urls import reverse
 from django.utils import timezone
 
@@ -16,7 +16,6 @@ from assembly.models import (
     Build,
     Package,
     Request,
-    RequestPackage,
     RequestState,
     SetNeed,
     ShelfMove,
@@ -24,20 +23,12 @@ from assembly.models import (
     Shortfall,
 )
 from assembly.packages.shelf import stock, to_be_had
-from assembly.packages.standing import Word, standing_of, with_standing
 from assembly.requests.lists import Row, clock, queue, span
 from assembly.shortfalls.causes import shortfalls
 
 LATE_STILL_SHOWN = timedelta(hours=12)
 """How long a set that was needed and never went stays on the list. Our own bound."""
 RUNNING = (Build.State.OPEN, Build.State.PACKED)
-WAITS_FOR = {
-    Word.UNSEALED: "packed, waits for its seal",
-    Word.PACKED: "packed, waits for a load",
-    Word.IN_A_LOAD: "packed, in a load",
-    Word.RELEASED: "released: take it there",
-}
-"""How far a package for a request is, in words."""
 URGENT, LATE = "urgent", "late"
 
 
@@ -80,9 +71,7 @@ def seen(found: Iterable[Wait]) -> str:
 
 
 def _requests() -> Iterator[Wait]:
-    rows = queue()
-    far = how_far([row.request for row in rows])
-    for row in rows:
+    for row in queue():
         one = row.request
         urgent = URGENT if one.urgency != Request.Urgency.ROUTINE else ""
         yield Wait(
@@ -94,7 +83,7 @@ def _requests() -> Iterator[Wait]:
             page=reverse("request", args=[one.pk]),
             small=f"{one.number} · for {one.destination}".lstrip(" ·"),
             tone=LATE if row.overdue else urgent,
-            act=far.get(one.pk) or _stands(one),
+            act=row.far or _stands(one),
             row=row,
         )
 
@@ -104,16 +93,6 @@ def _stands(one: Request) -> str:
     if one.state == RequestState.OPEN:
         return ""
     return f"{one.get_state_display()}, {one.holder_name}"
-
-
-def how_far(requests: Iterable[Request]) -> dict[int, str]:
-    """What became of the packages for requests in work, in words, by the requests' numbers."""
-    working = [one.pk for one in requests if one.state == RequestState.PACKING]
-    ties = RequestPackage.objects.filter(request__in=working, let_go_at=None).prefetch_related(
-        Prefetch("package", with_standing(Package.objects.all()))
-    )
-    words = {tie.request_id: WAITS_FOR.get(standing_of(tie.package).word, "") for tie in ties}
-    return {pk: said for pk, said in words.items() if said}
 
 
 # --- sets needed next -----------------------------------------------------------------

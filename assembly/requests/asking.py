@@ -25,6 +25,19 @@ MOST_DAYS = 60
 """Further away than this is a slip in the date, or a plan and no request. Our own bound."""
 
 
+CASE_WAITS = timedelta(minutes=5)
+URGENT = timedelta(minutes=30)
+"""Needed within this time it is urgent; within the first, the case is waiting. Our own bounds."""
+
+
+def urgency_for(needed_by: datetime) -> str:
+    """How urgent it is: it follows from the time that is left, and nobody has to say it."""
+    left = needed_by - timezone.now()
+    if left <= CASE_WAITS:
+        return Request.Urgency.WAITING
+    return Request.Urgency.URGENT if left <= URGENT else Request.Urgency.ROUTINE
+
+
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """What is missing: an instrument, a set, or words for what the catalog does not know.
@@ -169,6 +182,12 @@ def known_spelling(department: str) -> str:
     words = " ".join(department.split())
     before = Request.objects.filter(department__iexact=words).order_by("pk").first()
     return before.department if before else words
+
+
+def places(department: str) -> Sequence[str]:
+    """Every place that a department asked for, by name; of all where none is named."""
+    found = Request.objects.order_by("where").values_list("where", flat=True)
+    return list((found.filter(department=department) if department else found).distinct())
 
 
 def departments() -> Sequence[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
+from urllib.parse import urlencode
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
@@ -13,9 +14,9 @@ from django.utils import timezone
 
 from assembly.bench.settings import with_keys
 from assembly.ledger import Refused
-from assembly.models import Package, Request
+from assembly.models import Package
 from assembly.persons import ASK, person_at
-from assembly.requests import asking
+from assembly.requests import asking, lists
 from assembly.requests.asking import Wanted
 from assembly.requests.forms import (
     DEFAULT_WHEN,
@@ -32,6 +33,7 @@ from catalog.models import Instrument, InstrumentSet, Line
 from catalog.reading import read_page
 
 WANT = Want(limit=8)
+CARRIED = ("where", "department", "when", "time")
 
 
 @permission_required(ASK, raise_exception=True)
@@ -67,14 +69,41 @@ def _ask(request: HttpRequest, wanted: Wanted) -> HttpResponse:
 def _find_page(
     request: HttpRequest, problem: str = "", missing_from: InstrumentSet | None = None
 ) -> HttpResponse:
-    context = found_for(request, missing_from) | ({"problem": problem} if problem else {})
+    context = found_for(request, missing_from) | for_where(request, request.GET)
+    if problem:
+        context["problem"] = problem
+    if not context["found"].words:
+        context["running"] = lists.open_for(context["department"], person_at(request))
     return render(request, "assembly/requests/find.html", context, status=422 if problem else 200)
 
 
 @read_page(ASK)
 def find_part(request: HttpRequest) -> HttpResponse:
     """What the typed letters find, while they are typed."""
-    return render(request, "assembly/requests/_found.html", found_for(request))
+    context = found_for(request) | {"and_carried": carried(request.GET)}
+    return render(request, "assembly/requests/_found.html", context)
+
+
+def carried(data: QueryDict) -> str:
+    """For where and by when, as far as the page said it, for the address of what is next."""
+    said = {name: data[name] for name in CARRIED if name in data}
+    return f"&{urlencode(said)}" if said else ""
+
+
+def for_where(request: HttpRequest, data: QueryDict) -> dict[str, Any]:
+    """For where and by when: as the page says, else as this person asked last."""
+    kept = remembered(request, person_at(request))
+    given = {name: data.get(name, kept[name]) for name in ("department", "where")}
+    given |= {"when": data.get("when", DEFAULT_WHEN), "time": data.get("time", "")}
+    return given | {
+        "known": bool(kept["department"] and kept["where"]),
+        "and_carried": carried(data),
+        "departments": asking.departments(),
+        "places": asking.places(given["department"]),
+        "whens": WHEN,
+        "said_when": "when" in data,
+        "when_words": dict(WHEN).get(given["when"], ""),
+    }
 
 
 def found_for(request: HttpRequest, missing_from: InstrumentSet | None = None) -> dict[str, Any]:
@@ -88,6 +117,7 @@ def found_for(request: HttpRequest, missing_from: InstrumentSet | None = None) -
     return {
         "found": found,
         "here": request.path if found.not_to_be_shown else "",
+        "and_inside": f"&package={package.code}" if package else "",
         "package": package,
         "opened": opened,
         "instruments": _instruments(found, package),
@@ -158,21 +188,13 @@ def sources_context(wanted: Wanted, data: QueryDict) -> dict[str, Any]:
 
 
 def _form(request: HttpRequest, wanted: Wanted, data: QueryDict) -> dict[str, Any]:
-    kept = remembered(request, person_at(request))
-    given = {name: data.get(name, kept[name]) for name in ("department", "where")}
     try:
         sources = sources_context(wanted, data)
     except Refused:
         sources = sources_context(wanted, QueryDict())
     return with_keys(
         **sources,
-        **given,
-        departments=asking.departments(),
-        whens=WHEN,
-        when=data.get("when", DEFAULT_WHEN),
-        time=data.get("time", ""),
-        urgencies=Request.Urgency.choices,
-        urgency=data.get("urgency", Request.Urgency.ROUTINE),
+        **for_where(request, data),
         quantity=data.get("quantity", "1"),
         note=data.get("note", ""),
         most=asking.MOST_PIECES,

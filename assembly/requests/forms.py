@@ -15,13 +15,13 @@ from assembly.models import Package, Request
 from assembly.packages.forms import OfPackage
 from assembly.persons import Person
 from assembly.presses import KnownField, Press, Reasoned, Sent
-from assembly.requests.asking import Ask, Wanted, known_spelling
+from assembly.requests.asking import Ask, Wanted, known_spelling, urgency_for
 from catalog.forms.fields import WholeField, WordsField
 from catalog.models import Instrument, InstrumentSet
 
 SESSION_KEY = "requests"
-WHEN = (("15", "In 15 min"), ("30", "In 30 min"), ("60", "In 1 hour"), ("120", "In 2 hours"),
-        ("other", "At a time"))  # fmt: skip
+WHEN = (("5", "Now: the case waits"), ("15", "In 15 min"), ("30", "In 30 min"),
+        ("60", "In 1 hour"), ("120", "In 2 hours"), ("other", "At a time"))  # fmt: skip
 DEFAULT_WHEN = "60"
 LONGEST_NOTE = 200
 UNKNOWN = "“{text}” is not on record. Look it up again, or ask in your own words."
@@ -97,13 +97,13 @@ class AskSent(Press):
     quantity = WholeField("number of pieces", absent=1)
     department = WordsField()
     where = WordsField()
-    urgency = WordsField(empty_value=Request.Urgency.ROUTINE)
     note = WordsField(LONGEST_NOTE)
 
     def clean(self) -> dict[str, Any]:
         if self.errors:
             return self.cleaned_data
-        sent = {**self.cleaned_data, "needed_by": needed_by(cast(QueryDict, self.data))}
+        by = needed_by(cast(QueryDict, self.data))
+        sent = {**self.cleaned_data, "needed_by": by, "urgency": urgency_for(by)}
         return {"key": sent.pop("key"), "asked": Ask(**sent)}
 
 

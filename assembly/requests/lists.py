@@ -6,16 +6,31 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db.models import Max, QuerySet
+from django.db.models import Max, Prefetch, Q, QuerySet
 from django.utils import timezone
 
 from assembly.ledger import verb
-from assembly.models import LastLook, Package, Request, RequestState, RequestStep
+from assembly.models import (
+    LastLook,
+    Package,
+    Request,
+    RequestPackage,
+    RequestState,
+    RequestStep,
+)
 from assembly.models.requests import RUNNING
 from assembly.packages.shelf import to_be_had
+from assembly.packages.standing import Word, standing_of, with_standing
 from assembly.persons import Person
 
 MOST_PAST = 30
+FAR = {
+    Word.UNSEALED: "Packed, waits for its seal",
+    Word.PACKED: "Packed, waits for a load",
+    Word.IN_A_LOAD: "Packed, in a load",
+    Word.RELEASED: "Sterile, to be taken there",
+}
+"""How far a package for a request is."""
 
 
 def span(length: timedelta) -> str:
@@ -57,6 +72,12 @@ class Row:
     now: datetime
     changed: bool = False
     on_shelf: bool = False
+    far: str = ""
+
+    @property
+    def stands(self) -> str:
+        """How it stands: of what is being packed, how far its package is."""
+        return self.far or self.request.get_state_display()
 
     @property
     def overdue(self) -> bool:
@@ -93,14 +114,35 @@ def rows(found: QuerySet[Request] | Iterable[Request], person: Person | None = N
     numbers = set(to_be_had().filter(kind=Package.Kind.SINGLE,
                   instrument__in=[r.instrument_id for r in requests if r.instrument_id])
                   .values_list("instrument_id", flat=True))  # fmt: skip
-    made = []
+    made, far = [], how_far(requests)
     for request in requests:
         steps = tuple(request.steps.all())
         changed = person is not None and any(
             step.pk > since and step.by != person.name for step in steps
         )
-        made.append(Row(request, steps, now, changed, request.instrument_id in numbers))
+        lies = request.instrument_id in numbers
+        made.append(Row(request, steps, now, changed, lies, far.get(request.pk, "")))
     return made
+
+
+def how_far(requests: Iterable[Request]) -> dict[int, str]:
+    """What became of the packages of requests in work, in words, by the requests' numbers."""
+    working = [one.pk for one in requests if one.state == RequestState.PACKING]
+    if not working:
+        return {}
+    ties = RequestPackage.objects.filter(request__in=working, let_go_at=None).prefetch_related(
+        Prefetch("package", with_standing(Package.objects.all()))
+    )
+    words = {tie.request_id: FAR.get(standing_of(tie.package).word, "") for tie in ties}
+    return {pk: said for pk, said in words.items() if said}
+
+
+def open_for(department: str, person: Person) -> list[Row]:
+    """What this person asked for, or their department, and is not ended; needed first is first."""
+    theirs = Q(asker_id=person.pk)
+    if department:
+        theirs |= Q(department__iexact=department)
+    return rows(Request.objects.filter(theirs, state__in=RUNNING).order_by("needed_by", "pk"))
 
 
 def queue() -> list[Row]:

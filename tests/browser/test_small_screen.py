@@ -44,26 +44,6 @@ def test_a_queue_and_a_long_word_fit_on_a_phone(site: Site, phone: Page) -> None
     assert found == [True, True, True]
 
 
-HIDDEN = """() => {
-  const bar = document.querySelector(".closing-acts").getBoundingClientRect();
-  const at = document.activeElement;
-  if (at.closest(".closing-acts") || !at.closest("form.asking")) return "";
-  const field = at.getBoundingClientRect();
-  return field.bottom > bar.top + 1 && field.top < bar.bottom ? at.id || at.name : "";
-}"""
-
-
-def test_no_field_hides_under_the_bar_when_it_has_the_focus(site: Site, phone: Page) -> None:
-    phone.goto(f"{site.address}/requests/ask/?item=HF-1035")
-    phone.wait_for_selector("#ask-it")
-    phone.locator("#where").focus()
-    hidden = []
-    for _ in range(8):
-        hidden.append(phone.evaluate(HIDDEN))
-        phone.keyboard.press("Tab")
-    assert hidden == [""] * 8
-
-
 def test_a_refusal_is_told_as_one(site: Site, phone: Page) -> None:
     phone.goto(f"{site.address}/requests/shelf/")
     phone.fill("#need-code", "NO-SUCH")

@@ -121,7 +121,7 @@ class TestDay:
         found = {one.what: one for one in waits() if one.kind == "request"}
         assert found["1 × Rongeur, double-action 230 mm"].tone == "urgent"
         assert found["1 × DeBakey forceps 240 mm"].tone == "late"
-        assert found["1 × Crile forceps, curved 140 mm"].act == "packed, waits for a load"
+        assert found["1 × Crile forceps, curved 140 mm"].act == "Packed, waits for a load"
 
     def test_the_bench_has_one_of_everything_that_waits(self, day: datetime) -> None:
         assert {one.kind for one in waits()} == {"request", "set", "repair", "shelf"}

@@ -71,9 +71,9 @@ def test_a_request_that_is_packed_says_how_far_it_is() -> None:
     working.take_and_pack(at.person(), one.pk, at.key())
     package = ask.a_package(instrument)
     working.tie(at.person(), one.pk, package)
-    assert only().act == "packed, waits for a load"
+    assert only().act == "Packed, waits for a load"
     released(package)
-    assert only().act == "released: take it there"
+    assert only().act == "Sterile, to be taken there"
 
 
 class TestSets:

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from assembly.rules.facts.checks import FactsError
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.instruments import Box, Instrument
-from assembly.rules.facts.supplies import Protector, Supply, distinct_codes
+from assembly.rules.facts.supplies import Protector, Supply
 from catalog.vocabulary import Fold
 
 
@@ -31,4 +32,8 @@ class Question:
     protectors: tuple[Protector, ...] | None = None
 
     def __post_init__(self) -> None:
-        distinct_codes(self.supplies)
+        codes: set[str] = set()
+        for supply in self.supplies:
+            if supply.code in codes:
+                raise FactsError("code", supply.code, "two supplies bear this code: rename one")
+            codes.add(supply.code)

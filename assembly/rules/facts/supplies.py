@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from assembly.rules.facts.checks import FactsError, check_numbers, product
@@ -185,13 +184,3 @@ class Protector:
 
     def __post_init__(self) -> None:
         check_numbers(self)
-
-
-def distinct_codes(supplies: Iterable[Supply]) -> tuple[Supply, ...]:
-    """The supplies as a tuple; a code given twice is refused."""
-    seen: dict[str, Supply] = {}
-    for supply in supplies:
-        if supply.code in seen:
-            raise FactsError("code", supply.code, "two supplies bear this code: rename one")
-        seen[supply.code] = supply
-    return tuple(seen.values())

@@ -1,18 +1,19 @@
 from django.urls import path
 
-from assembly.bench import build_views, find_views, pack_views, sign_views, views
+from assembly.bench import build_views, find_views, sign_views, views
 from assembly.judging import policy_views
 from assembly.shelf_pages import package_views
+from assembly.singles import views as singles
 
 urlpatterns = [
     path("find/", find_views.find_page, name="find"),
-    path("instruments/<str:item_number>/", views.instrument_page, name="instrument"),
+    path("instruments/<str:item_number>/", singles.single_page, name="instrument"),
     path(
         "sets/<str:code>/count-sheets/<int:revision>/weight/",
         views.draft_weight,
         name="draft_weight",
     ),
-    path("instruments/<str:item_number>/pack/", pack_views.pack_page, name="pack"),
+    path("instruments/<str:item_number>/pack/", singles.pack_moved, name="pack"),
     path("sets/<str:code>/", views.set_page, name="set"),
     path("sets/<str:code>/build/", build_views.start_build, name="build_start"),
     path("builds/<int:pk>/", build_views.build_page, name="build"),
@@ -24,6 +25,8 @@ urlpatterns = [
     path("builds/<int:pk>/give-up/", sign_views.give_up_build, name="build_give_up"),
     path("packages/<str:code>/", package_views.package_page, name="package"),
     path("packages/<str:code>/seal/", package_views.seal_package, name="package_seal"),
+    path("packages/<str:code>/alike/", singles.alike_page, name="alike"),
+    path("packages/<str:code>/alike/seal/", singles.seal_alike, name="seal_alike"),
     path("packages/<str:code>/void/", package_views.void_package, name="package_void"),
     path("requests/<str:kind>/<int:pk>/close/", package_views.close_request, name="request_close"),
     path("bench/settings/", package_views.switch_setting, name="bench_setting"),

@@ -30,6 +30,7 @@ urlpatterns = [
     path("papers/lists/<slug:key>.<str:form>", paper_views.list_file, name="list_file"),
     path("papers/skills/", paper_views.skills, name="skills"),
     path("papers/skills/record/", paper_views.record_skills, name="record_skills"),
+    path(f"{PACKAGE}/labels.pdf", package_views.alike_labels, name="alike_labels"),
     path(f"{PACKAGE}/label.pdf", package_views.package_label, name="package_label"),
     path(f"{PACKAGE}/label/", package_views.package_label_preview, name="package_label_preview"),
     path(f"{LOAD}/labels.pdf", package_views.load_labels, name="load_labels"),

@@ -61,6 +61,11 @@ def file(opens: Who, queries: int, each: int = 0) -> Address:
     return Address("file", opens, queries=queries, each=each)
 
 
+def moved(opens: Who) -> Address:
+    """Where something was once: it leads to where it is now."""
+    return Address("moved", opens)
+
+
 def sent(sends: Who) -> Address:
     """Only sent to."""
     return Address("sent", sends=sends)
@@ -78,7 +83,9 @@ ADDRESSES: dict[str, Address] = {
     "healthy/": part(UNSIGNED, 2),
     "parts/": page(SIGNED_IN, 4),
     "instruments/": page(EVERYBODY, 8, also={"?as=csv": 6}),
-    "instruments/<str:item_number>/": page(EVERYBODY, 22, also={"?double=1": 22}),
+    "instruments/<str:item_number>/": page(
+        EVERYBODY, 26, PACKERS, also={"?double=1": 26, "?take=pouch:TP-1": 26}
+    ),
     "instruments/<str:item_number>/label.pdf": file(PACKERS, 18),
     "instruments/<str:item_number>/edit/": page(COORDINATORS, 8, COORDINATORS),
     "instruments/<str:item_number>/photo.jpg": file(EVERYBODY, 5),
@@ -92,7 +99,7 @@ ADDRESSES: dict[str, Address] = {
     "new-set/": page(COORDINATORS, 7, COORDINATORS),
     "new-supply/<str:kind>/": page(COORDINATORS, 5, COORDINATORS),
     "records/": page(COORDINATORS, 9, also={"?as=csv": 6}),
-    "instruments/<str:item_number>/pack/": page(PACKERS, 18, PACKERS),
+    "instruments/<str:item_number>/pack/": moved(EVERYBODY),
     "sets/": page(EVERYBODY, 7, also={"?as=csv": 6}),
     "sets/<str:code>/edit/": page(COORDINATORS, 10, COORDINATORS),
     "sets/<str:code>/new-draft/": page(COORDINATORS, 7, COORDINATORS),
@@ -114,6 +121,9 @@ ADDRESSES: dict[str, Address] = {
     "builds/<int:pk>/give-up/": sent(PACKERS),
     "packages/<str:code>/": page(EVERYBODY, 13),
     "packages/<str:code>/seal/": sent(PACKERS),
+    "packages/<str:code>/alike/": page(EVERYBODY, 13),
+    "packages/<str:code>/alike/seal/": sent(PACKERS),
+    "packages/<str:code>/labels.pdf": file(PACKERS, 13),
     "packages/<str:code>/void/": sent(PACKERS),
     "packages/<str:code>/label.pdf": file(PACKERS, 11),
     "packages/<str:code>/label/": page(PACKERS, 11),

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.http import HttpRequest, QueryDict
 
-from assembly.judging.taking import Override, Plan
+from assembly.judging.taking import MOST_ALIKE, Override, Plan
 from assembly.ledger import Refused
 from assembly.persons import OVERRIDE, Person, person_at, second_person
 from assembly.presses import Press, Scan
@@ -74,6 +74,7 @@ class Closing(Press):
 
     take = WordsField()
     origin = WordsField()
+    copies = WholeField("number of packages", least=1, most=MOST_ALIKE, absent=1)
 
 
 def signed(request: HttpRequest, who: str, permission: str) -> Person | None:
@@ -86,13 +87,15 @@ def signed(request: HttpRequest, who: str, permission: str) -> Person | None:
 
 
 def answers_from(sent: QueryDict) -> dict[str, str]:
-    """The answer of each check the page asked; one press answers the unanswered with yes.
+    """The answer of each check the page asked; one press answers the unanswered of one group
+    with yes.
 
     A *no* stays a no. Only checks that the page showed are answered, so that a check that
     came up since is never answered unseen.
     """
-    rest = "yes" if sent.get("all") == "yes" else ""
-    given = {key: sent.get(f"check:{key}", rest) for key in sent.getlist("asked")}
+    asked = sent.getlist("asked")
+    pressed = asked if sent.get("all") == "yes" else sent.getlist(f"of:{sent.get('group', '')}")
+    given = {key: sent.get(f"check:{key}", "yes" if key in pressed else "") for key in asked}
     return {key: answer for key, answer in given.items() if answer in ("yes", "no")}
 
 
@@ -101,7 +104,8 @@ def plan_from(request: HttpRequest) -> Plan:
     sent = Closing.read(request.POST)
     programme, override = request.GET.get("programme", "").strip(), _override(request)
     spares = sent["origin"] == SPARE
-    return Plan(sent["take"], answers_from(request.POST), override, programme, from_spares=spares)
+    return Plan(sent["take"], answers_from(request.POST), override, programme, from_spares=spares,
+                copies=sent["copies"])  # fmt: skip
 
 
 def _override(request: HttpRequest) -> Override | None:

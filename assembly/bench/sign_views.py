@@ -10,8 +10,8 @@ from django.urls import reverse
 
 from assembly.bench import signing
 from assembly.bench.build_views import region
+from assembly.bench.closing import checks_shown, option_words
 from assembly.bench.forms import plan_from, signed
-from assembly.bench.pack_views import checks_shown, option_words
 from assembly.bench.settings import with_keys
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.taking import chosen, options

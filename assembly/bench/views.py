@@ -7,52 +7,20 @@ from itertools import groupby
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
-from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from assembly.bench.lists import running_builds
 from assembly.bench.settings import with_keys
-from assembly.judging.asking import asked_for, most_pieces
-from assembly.judging.decisions import decide_for_instrument, decide_for_set
+from assembly.judging.decisions import decide_for_set
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.reading_units import CHOICES, SESSION_KEY, show_for
-from assembly.presses import back_from, refusals
+from assembly.presses import back_from
 from catalog.history import changes_of
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet, Line
 from catalog.reading import read_page
-from catalog.where_used import where_used
 
 LONG_SHEET = 12
 """Lines beyond which a count sheet is folded on the page of its set."""
-
-
-@read_page("catalog.view_instrument")
-@refusals("instrument")
-def instrument_page(request: HttpRequest, item_number: str) -> HttpResponse:
-    """The drawing first, then what to take and why, then the facts.
-
-    ``?double=1`` asks for a double pouch, ``?fold=envelope`` or ``square`` fixes a wrap's
-    fold, ``?pieces=2`` packs several side by side.
-    """
-    instrument = get_object_or_404(
-        Instrument.objects.prefetch_related("cycles"), item_number__iexact=item_number
-    )
-    asked = asked_for(request)
-    answer = decide_for_instrument(instrument, show=show_for(request), **asked)
-    return render(
-        request,
-        "assembly/bench/instrument.html",
-        {
-            "instrument": instrument,
-            "answer": answer,
-            **asked,
-            "counts": range(1, most_pieces() + 1),
-            "uses": where_used(instrument),
-            "history": _history(request, instrument),
-            "overdue": instrument.ifu_review_on is not None
-            and instrument.ifu_review_on <= timezone.localdate(),
-        },
-    )
 
 
 def _history(request: HttpRequest, thing: Instrument | InstrumentSet) -> list[Change] | None:

@@ -27,8 +27,10 @@ class Prompt:
 
 
 EVERY = Prompt("every piece", "No residue, stain, rust or crack, also in corners and joints.")
-HINGED = Prompt("hinged", "Moves freely; the ratchet holds at every tooth; the tips meet.")
-MAYBE_HINGED = Prompt("hinged", "If it is hinged: it moves freely, the ratchet holds, tips meet.")
+HINGED = Prompt("hinged", "Moves freely; the tips meet.")
+MAYBE_HINGED = Prompt("hinged", "If it is hinged: it moves freely, the tips meet.")
+RATCHET = Prompt("ratchet", "The ratchet holds at every tooth.")
+MAYBE_RATCHET = Prompt("ratchet", "If it has a ratchet: it holds at every tooth.")
 CUTS = Prompt("scissors", "Cuts cleanly to the tip and does not snag.")
 SHARP = Prompt("sharp", "Point and edge without a nick or burr; then cover it.")
 MAYBE_SHARP = Prompt("sharp", "If it has a point or edge: no nick, no burr; then cover it.")
@@ -41,10 +43,17 @@ POWERED = Prompt("powered", "Cable and plug whole, couplings dry, runs and stops
 
 def prompts_for(instrument: Instrument) -> tuple[Prompt, ...]:
     """What to look at on one instrument, in the order of the work."""
+    return (EVERY, *works_prompts(instrument))
+
+
+def works_prompts(instrument: Instrument) -> tuple[Prompt, ...]:
+    """What to look at for whether it works, beside that it is clean and whole."""
     words = f"{instrument.name} {instrument.group} {instrument.also_known_as}".casefold()
-    found = [EVERY]
+    found = []
     if instrument.hinged is not False:
         found.append(HINGED if instrument.hinged else MAYBE_HINGED)
+    if instrument.ratchet or (instrument.ratchet is None and instrument.hinged is not False):
+        found.append(RATCHET if instrument.ratchet else MAYBE_RATCHET)
     if any(word in words for word in CUTTING_WORDS):
         found.append(CUTS)
     found += _tip(instrument)

@@ -31,6 +31,9 @@ from assembly.rules.telling.checks import Check
 from assembly.rules.telling.guidance import Guidance
 from catalog.vocabulary import Method
 
+MOST_ALIKE = 50
+"""Packages closed alike in one press: as many as one person lays out and looks at in one go, and
+as one strip of labels is cut to. Our own bound."""
 LONGEST_REASON = 300
 """Signs that the record of a package keeps of all reasons together."""
 VERDICTS = {
@@ -164,6 +167,7 @@ class Plan:
 
     ``programme`` is the code of the one it is to go in, where a person chose it.
     ``from_spares``: what is packed lay loose in store and is counted down there.
+    ``copies``: how many packages are closed alike, each under a label of its own.
     """
 
     option: str
@@ -171,6 +175,7 @@ class Plan:
     override: Override | None = None
     programme: str = ""
     from_spares: bool = False
+    copies: int = 1
 
 
 class NotClosed(Refused):

@@ -12,6 +12,7 @@ from stdnum.iso7064 import mod_37_36
 from assembly.judging.decisions import Answer
 from assembly.judging.facts_from_catalog import shelf_lives
 from assembly.judging.taking import (
+    MOST_ALIKE,
     Plan,
     accepted,
     carried_on_record,
@@ -21,8 +22,8 @@ from assembly.judging.taking import (
     settled,
     supplies_in,
 )
-from assembly.ledger import Refused, begin_new, inside, lock, lock_one, verb
-from assembly.models import Package, Repair, Shortfall
+from assembly.ledger import Refused, begin_new, inside, lock, verb
+from assembly.models import Package, Shortfall
 from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.packages.sealing import to_look_at
 from assembly.persons import ASSEMBLE, Person
@@ -68,39 +69,45 @@ def pack_single(
 ) -> Package:
     """A single package, checked, to be closed under its label; the same key gives the same package.
 
-    From the loose spares, their count goes down by its pieces in the same transaction.
-    NotClosed where a check is open or answered no, or the rules refuse what was chosen.
+    Several ``copies`` of a plan are packages of their own, each with its code; the first is
+    given, the others stand ``alike`` with it. From the loose spares, their count goes down by
+    the pieces of each in the same transaction. NotClosed where a check is open or answered no,
+    or the rules refuse what was chosen; Refused for more than can be looked at in one go.
     """
     if before := begin_new(Package, key, under=instrument):
         return before
+    if not 1 <= plan.copies <= MOST_ALIKE:
+        raise Refused(f"{plan.copies} packages in one go: 1 to {MOST_ALIKE} are closed alike.")
     option = settled(answer, plan)
     guidance = answer.guidance_in(option.candidate)
     checks = checked(guidance, plan)
     pieces = answer.pieces
     content = {"item_number": instrument.item_number, "name": instrument.name, "quantity": pieces}
-    package = record_package(
-        person,
-        {
-            "key": key,
-            "kind": Package.Kind.SINGLE,
-            "what": instrument.name,
-            "number": instrument.item_number,
-            "pieces": pieces,
-            "instrument": instrument,
-            "contents": [content],
-            "supply": option.name,
-            "method": option.method,
-            "serves": carried_on_record(answer, option),
-            "decision": on_record(answer, option),
-            "checks": checks,
-            "closed": to_look_at(guidance),
-            "not_known": option.not_known(),
-            "accepted": accepted(option, plan.override),
-        },
-    )
+    values = {
+        "kind": Package.Kind.SINGLE,
+        "what": instrument.name,
+        "number": instrument.item_number,
+        "pieces": pieces,
+        "instrument": instrument,
+        "contents": [content],
+        "supply": option.name,
+        "method": option.method,
+        "serves": carried_on_record(answer, option),
+        "decision": on_record(answer, option),
+        "checks": checks,
+        "closed": to_look_at(guidance, alike=plan.copies > 1),
+        "not_known": option.not_known(),
+        "accepted": accepted(option, plan.override),
+    }
+    made: list[Package] = []
+    for number in range(plan.copies):
+        one = {"key": f"{key[:60]}-{number}" if number else key,
+               "packed_with": made[0] if made else None}  # fmt: skip
+        made.append(record_package(person, values | one))
     if plan.from_spares:
-        _take_from_spares(person, instrument, package)
-    return package
+        for package in made:
+            _take_from_spares(person, instrument, package)
+    return made[0]
 
 
 def _take_from_spares(person: Person, instrument: Instrument, package: Package) -> None:
@@ -178,17 +185,3 @@ def make_void(person: Person, package: Package, reason: str) -> Package:
         closed_at=timezone.now(), closed_by=person.name, closed_because=f"void: {reason}"[:300]
     )
     return package
-
-
-@verb(ASSEMBLE)
-def close_repair(person: Person, pk: int, because: str) -> Repair:
-    """A repair is settled: the piece is back or written off. Closed again changes nothing."""
-    found = lock_one(Repair, pk)
-    if found.closed_at is not None:
-        return found
-    found.closed_at, found.closed_by = timezone.now(), person.name
-    found.closed_because = because.strip() or "settled"
-    found.save(update_fields=["closed_at", "closed_by", "closed_because"])
-    record(person.actor(found.closed_because), Change.Verb.CHANGED, found, found.item_number,
-           {"state": "open"}, {"state": "closed"})  # fmt: skip
-    return found

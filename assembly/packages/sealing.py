@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from assembly.judging.taking import NotClosed
@@ -19,13 +20,21 @@ from assembly.rules.telling.guidance import Guidance
 from catalog.actions import record
 from catalog.models import Change
 
+INDICATOR = "indicator"
+"""The key of the check that asks for what lies inside."""
 
-def to_look_at(guidance: Guidance) -> list[dict[str, str]]:
-    """The checks of a package once it is closed, as they are kept with it."""
+
+def to_look_at(guidance: Guidance, *, alike: bool = False) -> list[dict[str, str]]:
+    """The checks of a package once it is closed, as they are kept with it.
+
+    Of several packed ``alike``, the indicator of each is looked at again with its seal: before
+    they were closed it was answered once for all.
+    """
+    inside = [one for one in guidance.checks if one.key == INDICATOR] if alike else []
     return [
         {"key": one.key, "word": one.word, "question": one.asked(), "then": one.then(),
          "source": one.source}
-        for one in guidance.closed
+        for one in (*inside, *guidance.closed)
     ]  # fmt: skip
 
 
@@ -61,6 +70,12 @@ def seal(person: Person, package_pk: int, answers: Mapping[str, str]) -> Package
     record(person.actor(), Change.Verb.CHANGED, package, package.code,
            {"state": "waits for its seal"}, {"state": "sealed"})  # fmt: skip
     return package
+
+
+def alike(package: Package) -> QuerySet[Package]:
+    """All that were packed alike in the same press, this one too, in the order of their labels."""
+    first = package.packed_with_id or package.pk
+    return Package.objects.filter(Q(pk=first) | Q(packed_with=first)).order_by("pk")
 
 
 def all_right(package: Package) -> dict[str, Any]:

@@ -13,7 +13,6 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
-from assembly.bench.pack_views import packing_page
 from assembly.bench.settings import with_keys
 from assembly.judging.decisions import Answer
 from assembly.judging.taking import Plan
@@ -25,6 +24,7 @@ from assembly.presses import Act, Reasoned, perform, refusals, verb_page
 from assembly.requests import asking, lists, working
 from assembly.requests.forms import Away, remember, remembered
 from assembly.requests.sources import can_serve, sources_for
+from assembly.singles.packing import packing_page
 from catalog.forms.fields import row_number
 from catalog.reading import read_page
 

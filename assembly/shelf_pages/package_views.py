@@ -10,13 +10,13 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.views.decorators.http import require_POST
 
+from assembly.bench.closing import checks_shown
 from assembly.bench.forms import answers_from
-from assembly.bench.pack_views import checks_shown
 from assembly.bench.settings import switch, with_keys
 from assembly.judging.taking import supplies_in
 from assembly.models import Package, Repair, Shortfall
 from assembly.packages import recording as packages
-from assembly.packages import sealing
+from assembly.packages import repairs, sealing
 from assembly.packages.search import PACKAGES
 from assembly.packages.standing import Word, load_of, standing_of, with_standing
 from assembly.persons import ASSEMBLE, RUN_LOAD, person_at
@@ -95,7 +95,7 @@ def close_request(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
     sent = Closed.read(request.POST)
     if kind == "repair":
         get_object_or_404(Repair, pk=pk)
-        packages.close_repair(person_at(request), pk, **sent)
+        repairs.close_repair(person_at(request), pk, **sent)
     elif kind == "shortage":
         replenishing.all_back(person_at(request), get_object_or_404(Shortfall, pk=pk), **sent)
     else:

@@ -8,9 +8,9 @@ from django.forms import BooleanField
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
+from assembly.bench.closing import checks_shown
 from assembly.bench.counting import Said
 from assembly.bench.forms import answers_from
-from assembly.bench.pack_views import checks_shown
 from assembly.bench.settings import with_keys
 from assembly.models import Biological, Load, LoadState
 from assembly.packages.forms import PackagePress

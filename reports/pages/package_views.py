@@ -11,6 +11,7 @@ from django.urls import reverse
 
 from assembly.judging.taking import supplies_in
 from assembly.models import Load, Package
+from assembly.packages.sealing import alike
 from assembly.packages.standing import packages_in
 from assembly.presses import refusals
 from assembly.rules.telling.labelling import placement
@@ -41,6 +42,14 @@ def package_label(request: HttpRequest, code: str) -> HttpResponse:
     """The label of a package, void or in force; ``?stock=a4-3x8&start=5`` chooses where."""
     package = get_object_or_404(Package, code__iexact=code)
     return _labels(request, [package], f"label-{package.code}.pdf")
+
+
+@paper_file("catalog.print_label")
+@refusals(unread)
+def alike_labels(request: HttpRequest, code: str) -> HttpResponse:
+    """One strip: the labels of all that were packed alike in one press."""
+    package = get_object_or_404(Package, code__iexact=code)
+    return _labels(request, list(alike(package)), f"labels-{package.code}.pdf")
 
 
 @read_page("catalog.print_label")

@@ -25,7 +25,7 @@ PAPERS = {
 
 
 def bench_pictures(site: sites.Site, page: Page) -> None:
-    """A set half counted, and a single package before it is closed."""
+    """A set half counted, and a single package that waits for its seal."""
     page.emulate_media(reduced_motion="reduce")
     do.begin(site, page, "HF-S02")
     for code in ("HF-1000", "HF-1049", "HF-1042"):
@@ -34,13 +34,14 @@ def bench_pictures(site: sites.Site, page: Page) -> None:
         page.wait_for_load_state("networkidle")
     do.said(page, "does not belong in this set")
     page.screenshot(path=PICTURES / "build.png")
-    page.goto(f"{site.address}/instruments/HF-1042/pack/")
+    page.goto(f"{site.address}/instruments/HF-1042/")
+    single.record(page)
     page.screenshot(path=PICTURES / "pack.png")
 
 
 def load_picture(site: sites.Site, page: Page) -> None:
     """A load in the sterilizer, half of its checks answered."""
-    page.goto(f"{site.address}/instruments/HF-1042/pack/")
+    page.goto(f"{site.address}/instruments/HF-1042/")
     code = single.pack(page)
     method = loads.cycle_of(page)
     loads.begin(page, site, loads.sterilizer_for(method), method)

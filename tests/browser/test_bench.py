@@ -295,8 +295,8 @@ def test_a_whole_set_by_touch(touched: Page) -> None:
 
 
 def test_the_checks_are_60_px_on_a_small_screen(touched: Page) -> None:
-    touched.goto(touched.url.split("/builds/")[0] + "/instruments/HF-1042/pack/")
-    assert small(touched, ".yes-no label, .closing-acts button", MAIN) == []
+    touched.goto(touched.url.split("/builds/")[0] + "/instruments/HF-1042/")
+    assert small(touched, ".yes-no label, .single-acts .main-act", MAIN) == []
 
 
 def test_without_a_script_a_set_is_counted_all_the_same(site: Site, chromium: Browser) -> None:

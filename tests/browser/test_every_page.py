@@ -16,7 +16,7 @@ pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-pages")]
 PAGES = [(path, asked) for path, asked in states("page") if not asked.startswith("?as=")]
 DEMO = [
     "instruments/HF-1042/", "instruments/HF-1434/", "instruments/HF-1413/", "instruments/HF-2001/",
-    "instruments/HF-1007/?double=1", "instruments/HF-1042/pack/", "sets/HF-S01/", "sets/HF-S03/",
+    "instruments/HF-1007/?double=1", "sets/HF-S01/", "sets/HF-S03/",
     "sets/HF-S03/count-sheet/?photos=yes", "sets/HF-S03/count-sheets/4/compare/",
     "requests/ask/?item=HF-1042", "new-supply/roll/", "new-supply/wrap/", "new-supply/container/",
     "new-supply/basket/", "new-supply/protector/", "new-supply/programme/",

@@ -17,7 +17,7 @@ ITEM = "HF-1021"
 
 def pack(page: Page, site: Site, item: str) -> tuple[str, str]:
     """A single package of an instrument; its code and its method."""
-    page.goto(f"{site.address}/instruments/{item}/pack/")
+    page.goto(f"{site.address}/instruments/{item}/")
     return single.pack(page), do.cycle_of(page)
 
 

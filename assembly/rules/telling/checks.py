@@ -26,6 +26,8 @@ class Check:
     """A question before closing, after it or before a release; ``if_no`` is what to do then.
 
     ``group`` says what is looked at: one press answers one group. ``word`` names the check.
+    ``lacks`` is the fact that is not on record, for what it may have none of: were it known
+    to be false, the check would not be asked.
 
     Texts may hold ``{names}`` of ``amounts``; :meth:`asked` and :meth:`then` write them in
     the reader's units.
@@ -38,6 +40,7 @@ class Check:
     amounts: Mapping[str, Amount] = field(default_factory=dict, hash=False)
     word: str = ""
     group: str = ""
+    lacks: str = ""
 
     def asked(self, show: Show = metric) -> str:
         """The question as a person reads it."""
@@ -130,9 +133,12 @@ def closed_checks(packed: Packed, policy: Policy) -> tuple[Check, ...]:
             assert_never(packed.kind)
 
 
-def _check(group: str, key: str, policy: Policy, text: str = "", **put_in: Any) -> Check:
+def _check(
+    group: str, key: str, policy: Policy, text: str = "", lacks: str = "", **put_in: Any
+) -> Check:
     """The check ``key`` of a group, in the words of the entry ``text`` where they are another's."""
-    return Check(key, **told(group, text or key, policy, **put_in), group=group)
+    texts = told(group, text or key, policy, **put_in)
+    return Check(key, **texts, group=group, lacks=lacks)
 
 
 def _checks(group: str, policy: Policy, *keys: str, **put_in: str) -> Iterator[Check]:
@@ -144,7 +150,7 @@ def _piece(inside: Instrument, policy: Policy) -> Iterator[Check]:
     yield from _checks("piece", policy, "clean", "dry", "works", it=it)
     lumen = inside.contents.lumen or (None if inside.hollow is None or inside.hollow else False)
     if lumen is not False:
-        yield _check("piece", "lumen", policy, known=lumen)
+        yield _check("piece", "lumen", policy, known=lumen, lacks="" if lumen else "hollow")
 
 
 def _lying(packed: Packed, inside: Instrument, policy: Policy) -> Iterator[Check]:
@@ -152,9 +158,12 @@ def _lying(packed: Packed, inside: Instrument, policy: Policy) -> Iterator[Check
     if inside.hinged is not False:
         yield _hinged(packed, inside, policy)
     if inside.ratchet is not False and not _opens_with_its_ratchet(inside):
-        yield _check("package", "ratchet", policy, known=inside.ratchet, state=_left(policy))
+        lacks = "ratchet" if inside.ratchet is None else ""
+        yield _check("package", "ratchet", policy, known=inside.ratchet, lacks=lacks,
+                     state=_left(policy))  # fmt: skip
     if inside.parts is not False:
-        yield _check("package", "parts", policy, known=inside.parts)
+        lacks = "parts" if inside.parts is None else ""
+        yield _check("package", "parts", policy, known=inside.parts, lacks=lacks)
     known = True if inside.protector else inside.sharp
     if known is not False:
         name = f" ({inside.protector})" if inside.protector else ""
@@ -178,7 +187,9 @@ def _hinged(packed: Packed, inside: Instrument, policy: Policy) -> Check:
         ratchet = {True: f", its ratchet {_left(policy)}", None: f", a ratchet {_left(policy)}",
                    False: ""}[inside.ratchet]  # fmt: skip
     if inside.hinged is None or packed.kind not in SHEETS:
-        return _check("package", "hinged", policy, known=inside.hinged, ratchet=ratchet)
+        lacks = "hinged" if inside.hinged is None else ""
+        return _check("package", "hinged", policy, known=inside.hinged, lacks=lacks,
+                      ratchet=ratchet)  # fmt: skip
     return _with_room(packed, policy, "hinged", "hinged in a pouch", known=True, ratchet=ratchet)
 
 

@@ -23,7 +23,7 @@ class TestInstrument:
     def test_it_says_what_to_take(self, technician: Client) -> None:
         make.Instrument(item_number="T-1")
         make.Pouch(code="P-150")
-        assert "Take pouch P-150" in text_of(technician, "/instruments/T-1/")
+        assert "Pouch P-150</h2>" in text_of(technician, "/instruments/T-1/")
 
     def test_without_a_weight_no_label_is_offered(self, technician: Client) -> None:
         make.Instrument(item_number="T-1", weight_g=None)
@@ -42,7 +42,7 @@ class TestInstrument:
                            inner_width_mm=184, inner_length_mm=355, rated_g=600)  # fmt: skip
         make.Pouch(code="P-150").doubles_in.add(outer)
         page = text_of(technician, "/instruments/T-1/?double=1")
-        assert "Take pouch P-150 in pouch P-200" in page
+        assert "Pouch P-150 in pouch P-200</h2>" in page
 
     def test_amounts_can_be_read_in_inches(self, technician: Client) -> None:
         make.Instrument(item_number="T-1")

@@ -11,7 +11,7 @@ from assembly.bench import builds, signing
 from assembly.bench.tally import tally_of
 from assembly.first_pages.waiting import Wait, waits
 from assembly.models import Repair, Request, SetNeed
-from assembly.packages import levels, recording, shelf
+from assembly.packages import levels, repairs, shelf
 from assembly.requests import working
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -124,7 +124,7 @@ class TestRepairs:
         signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
         signing.sign(at.person(), build.pk, at.key())
         if settled:
-            recording.close_repair(at.person(), Repair.objects.get().pk, "back, sharpened")
+            repairs.close_repair(at.person(), Repair.objects.get().pk, "back, sharpened")
 
     def test_what_came_back_waits_with_the_set_that_went_without_it(self) -> None:
         self.back(settled=True)

@@ -131,5 +131,6 @@ class TestPage:
     def test_withdrawn_meanwhile_no_answer_is_lost(self, mine: Request, technician: Client) -> None:
         asking.withdraw(ask.liaison(), mine.pk, at.key())
         answer = self.post(technician, mine, **{"all": "", "check:air": "yes"})
-        given = {one["key"]: one["given"] for one in answer.context["checks"]}
+        package = answer.context["groups"][-1]
+        given = {one["key"]: one["given"] for one in package["checks"]}
         assert given["air"] == "yes"

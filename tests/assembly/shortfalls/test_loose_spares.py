@@ -225,7 +225,7 @@ class TestReplenishing:
 
 
 class TestPackPage:
-    PATH = "/instruments/T-1/pack/"
+    PATH = "/instruments/T-1/"
 
     def post(self, client: Client, instrument: Instrument, path: str, **form: str) -> HttpResponse:
         plan = at.plan_for(instrument, pieces=2 if "pieces=2" in path else 1)

@@ -6,8 +6,9 @@ from playwright.sync_api import Page, expect
 
 
 def record(page: Page) -> str:
-    """Every check of the page answered yes, recorded, its label out; the package's code."""
-    page.click("button[name=all][value=yes]")
+    """Both groups of checks answered yes, recorded, its label out; the package's code."""
+    page.get_by_role("button", name="The piece: all yes").click()
+    page.get_by_role("button", name="Record and print").click()
     page.wait_for_url("**/packages/**")
     return page.url.split("/packages/")[1].split("/")[0]
 

@@ -1,0 +1,76 @@
+"""What a page shows of a package that is about to be closed: its checks, and what is overridden."""
+
+from __future__ import annotations
+
+from typing import Any
+from urllib.parse import urlencode
+
+from django.http import HttpRequest
+
+from assembly.bench.forms import answers_from, reasons_from
+from assembly.judging.taking import (
+    Option,
+    barred,
+    cycles_barred,
+    cycles_offered,
+    open_findings,
+)
+from assembly.rules.findings import Show, metric
+from assembly.rules.telling.checks import Check
+
+OWN = ("take", "programme")
+"""What an address says of this package alone; another one is asked for without it."""
+
+
+def kept_from(request: HttpRequest) -> dict[str, str]:
+    """What else the address asks for, for the address of another way to pack it."""
+    return {name: value for name, value in request.GET.items() if name not in OWN}
+
+
+def option_words(request: HttpRequest, option: Option | None, answer: Any) -> dict[str, Any]:
+    """Why the rules do not pass it, each finding with what was typed, and which programmes
+    can be chosen for it, or why none can."""
+    if option is None or not option.needs_override:
+        return {}
+    given = reasons_from(request.POST)
+    kept = kept_from(request)
+    return {
+        "open": [
+            {
+                "key": one.key,
+                "status": str(one.finding.status),
+                "sentence": one.sentence(answer.show),
+                "source": one.finding.source,
+                "ticked": one.key in given,
+                "because": given.get(one.key, ""),
+            }
+            for one in open_findings(option)
+        ],
+        "barred": barred(answer, option) if option.method else "",
+        "cycles": [
+            (one, urlencode(kept | {"take": option.key, "programme": one.code}))
+            for one in cycles_offered(answer, option)
+        ],
+        "others_barred": cycles_barred(answer, option),
+        "must_choose": not option.method,
+    }
+
+
+def checks_shown(
+    request: HttpRequest, checks: tuple[Check, ...], show: Show = metric
+) -> list[dict[str, str]]:
+    """Each check as the page shows it, with what was answered already."""
+    given = answers_from(request.POST) if request.method == "POST" else {}
+    return [
+        {
+            "key": check.key,
+            "group": check.group,
+            "word": check.word,
+            "asked": check.asked(show),
+            "then": check.then(show),
+            "source": check.source,
+            "lacks": check.lacks,
+            "given": given.get(check.key, ""),
+        }
+        for check in checks
+    ]

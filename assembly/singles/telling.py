@@ -1,0 +1,41 @@
+"""What the page of a single package says beside the verdict: in a few words, the rest in folds."""
+
+from __future__ import annotations
+
+from assembly.judging.decisions import Answer
+from assembly.judging.taking import Option
+from catalog.models import Pouch
+from catalog.vocabulary import Kind
+
+FOLDED = {"Why not a smaller one": "smaller", "Instead": "instead"}
+"""Sections that stand in folds of their own, by the name the template has for them."""
+UNSAID = ("What to take", "Before anything else")
+"""What the headline and the foot of every page say."""
+
+
+def told_of(answer: Answer, option: Option | None) -> dict[str, object]:
+    """The sections of a decision by where they stand on the page: ``open`` at once, ``smaller``
+    and ``instead`` in folds. ``why`` is the sentence that a choice goes with."""
+    found: dict[str, object] = dict.fromkeys(FOLDED.values(), ())
+    open_ = []
+    for section in answer.sections:
+        if section.heading in FOLDED:
+            found[FOLDED[section.heading]] = section.sentences
+        elif section.heading not in UNSAID:
+            open_.append(section)
+    first = answer.sections[0].sentences[1:] if option and option.recommended else ()
+    return {**found, "open": open_, "why": first}
+
+
+def seal_words(option: Option | None) -> str:
+    """The sealer's setting from the pouch's IFU; said where it is not on record. Nothing of a
+    self-seal: how it is folded is among what to take care of."""
+    if option is None or option.candidate.kind not in (Kind.POUCH, Kind.ROLL):
+        return ""
+    pouch = Pouch.objects.filter(code=option.candidate.code).first()
+    if pouch and pouch.closure == Pouch.Closure.SELF_SEAL:
+        return ""
+    if pouch and pouch.seal_temperature_c is not None:
+        reference = f" ({pouch.ifu_reference})" if pouch.ifu_reference else ""
+        return f"Seal at {pouch.seal_temperature_c.normalize():f} °C{reference}."
+    return "The seal setting is not on record: read it in the packaging's IFU."

@@ -98,7 +98,7 @@ def test_fresh_starts_the_demo_over() -> None:
     assert Instrument.objects.get(item_number="HF-1000").name == "Scalpel handle no. 3"
 
 
-@pytest.fixture(scope="module")
+@pytest.fixture(scope="class")
 def day(django_db_setup: None, django_db_blocker: Any) -> Iterator[datetime]:
     """The demo with its day; when it was made."""
     with django_db_blocker.unblock(), transaction.atomic():

@@ -160,9 +160,14 @@ def _spelled_fraction(mark: str) -> str:
     return f" {parts[0]}/{parts[1]} " if len(parts) == 2 and all(parts) else mark
 
 
-def _folded(text: str) -> str:
-    letters = unicodedata.normalize("NFD", tidy(text).casefold())
+def without_accents(text: str) -> str:
+    """``text`` with its accents off."""
+    letters = unicodedata.normalize("NFD", text)
     return "".join(mark for mark in letters if not unicodedata.combining(mark))
+
+
+def _folded(text: str) -> str:
+    return without_accents(tidy(text).casefold())
 
 
 _DECIMAL = r"[0-9]+(?:[.,][0-9]+)*|[.,][0-9]+"

@@ -38,7 +38,7 @@ urlpatterns = [
     path(f"{CODES}/", identifiers.add, name="add_identifier"),
     path(f"{CODES}/<int:pk>/remove/", identifiers.remove, name="remove_identifier"),
     path("sets/", lists.SetList.as_view(), name="sets"),
-    path("supplies/", supply_list.SupplyList.as_view(), name="supplies"),
+    path("supplies/", supply_list.supplies, name="supplies"),
     path("what-is-missing/", records.Missing.as_view(), name="missing"),
     path("whole-catalog.xlsx", whole_catalog, name="whole_catalog"),
     path("records/", records.Records.as_view(), name="records"),
@@ -59,7 +59,7 @@ urlpatterns = [
     path(f"{SUPPLY}/", supplies.supply_page, name="supply"),
     path(f"{SUPPLY}/edit/", supplies.edit, name="edit_supply"),
     path("spreadsheets/", spreadsheets.SpreadsheetList.as_view(), name="spreadsheets"),
-    path("spreadsheets/columns/", spreadsheets.ColumnHelp.as_view(), name="spreadsheet_help"),
+    path("spreadsheets/columns/", spreadsheets.column_help, name="spreadsheet_help"),
     path("spreadsheets/blank/<str:kind>.xlsx", spreadsheets.blank, name="spreadsheet_blank"),
     path("spreadsheets/<int:pk>/", include(one_spreadsheet)),
 ]

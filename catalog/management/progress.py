@@ -39,8 +39,11 @@ class Bar:
         bar = "#" * full + " " * (WIDTH - full)
         self._out.write(f"\r{self._what} [{bar}] {done} of {of}")
         self._out.flush()
+        if done == of:
+            self.end()
 
     def end(self) -> None:
         """Leave the bar's line."""
         if self._drawn:
             self._out.write("\n")
+        self._drawn = False

@@ -15,7 +15,7 @@ from catalog.history import changes_of
 from catalog.models import Instrument, InstrumentSet
 
 Fieldsets = Iterable[tuple[str, Iterable[str]]]
-"""Headings with the names of the fields under each."""
+"""Headings with the names of the fields under each; none: all fields under no heading."""
 
 
 def form_page(
@@ -28,7 +28,8 @@ def form_page(
     """
     context = {
         "form": form,
-        "fieldsets": [(heading, [form[name] for name in names]) for heading, names in fieldsets],
+        "fieldsets": [(heading, [form[name] for name in names]) for heading, names in fieldsets]
+        or [("", form.visible_fields())],
         "thing": thing,
         "back": back,
         "rows": rows,

@@ -96,9 +96,8 @@ def add(request: HttpRequest, kind: str) -> HttpResponse:
         made = actions.add_supply(actor, model, form.values(), rows)
         messages.success(request, f"{made} is saved.")
         return redirect("catalog:supply", kind=kind, code=made.code)
-    fieldsets = [("", [field.name for field in form.visible_fields()])]
     home, title = reverse("catalog:supplies"), f"New {name_of(kind)}"
-    return form_page(request, form, None, fieldsets, home, claims, title=title)
+    return form_page(request, form, None, (), home, claims, title=title)
 
 
 def _claims(request: HttpRequest, model: type[AnySupply], supply: Any) -> Any:
@@ -119,7 +118,6 @@ def edit(request: HttpRequest, kind: str, code: str) -> HttpResponse:
     form = form_for(kind)(request.POST or None, instance=supply)
     claims = _claims(request, model, supply)
     return change_page(
-        request, form, supply, [("", [field.name for field in form.visible_fields()])],
-        reverse("catalog:supply", args=[kind, supply.code]), actions.change_supply, claims,
+        request, form, supply, (), reverse("catalog:supply", args=[kind, supply.code]), actions.change_supply, claims,
         title=f"Change {name_of(kind)} {supply}",
     )  # fmt: skip

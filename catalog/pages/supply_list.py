@@ -6,11 +6,10 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
-from django.contrib.auth.mixins import PermissionRequiredMixin
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.template.defaultfilters import floatformat
-from django.views.generic import TemplateView
 
 from catalog.forms.supplies import name_of
 from catalog.models import (
@@ -24,6 +23,7 @@ from catalog.models import (
     Wrap,
 )
 from catalog.pages.exports import FORMATS, download, from_rows
+from catalog.reading import read_page
 from catalog.templatetags.parts import amount
 
 Cell = Callable[[Any], Any]
@@ -126,19 +126,14 @@ KINDS = (
 )  # fmt: skip
 
 
-class SupplyList(PermissionRequiredMixin, TemplateView):
-    """All supplies by kind, with the programmes the department runs."""
+@read_page("catalog.view_pouch")
+def supplies(request: HttpRequest) -> HttpResponse:
+    """All supplies by kind, with the programmes the department runs.
 
-    permission_required = "catalog.view_pouch"
-    raise_exception = True
-    template_name = "catalog/supplies.html"
-    extra_context = {"kinds": KINDS}
-
-    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        """The page; ``?as=xlsx`` all kinds, a sheet for each; ``?as=csv&kind=`` one kind."""
-        wanted, word = request.GET.get("as", ""), request.GET.get("kind", "")
-        if wanted in FORMATS:
-            shown = [kind for kind in KINDS if kind.word == word] or KINDS
-            sheets = [from_rows(kind.rows.all()) for kind in shown]
-            return download(wanted, sheets, word or "supplies")
-        return super().get(request, *args, **kwargs)
+    ``?as=xlsx`` all kinds, a sheet for each; ``?as=csv&kind=`` one kind.
+    """
+    wanted, word = request.GET.get("as", ""), request.GET.get("kind", "")
+    if wanted in FORMATS:
+        shown = [kind for kind in KINDS if kind.word == word] or KINDS
+        return download(wanted, [from_rows(kind.rows.all()) for kind in shown], word or "supplies")
+    return render(request, "catalog/supplies.html", {"kinds": KINDS})

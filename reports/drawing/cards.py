@@ -114,15 +114,12 @@ class Writer:
     shrink: float
     width: float
 
-    def style(self, face: Face, pair: tuple[float, float], leading: float = 1.2) -> Style:
-        return Style(face, pair[0], pair[1], leading)
-
     def words(
         self, field: str, text: str, face: Face, pair: tuple[float, float],
         width: float | None = None, after: float = 0.0,
     ) -> Piece:  # fmt: skip
         """Words over the width, with free room after them."""
-        style = self.style(face, pair)
+        style = Style(face, *pair)
         block = at_size(field, text, style, style.between(self.shrink), width or self.width)
         return Piece(
             block.height + after, lambda canvas, left, top: paint_block(canvas, block, left, top)
@@ -138,7 +135,7 @@ def _head(card: Card, writer: Writer) -> Iterator[Piece]:
     """Title beside the code, the headline, what must be read first."""
     symbol = barcodes.data_matrix(card.code, "code") if card.code else None
     beside = points(26.0) if symbol else 0.0
-    bold = writer.style(Face.BOLD, writer.sizes.title)
+    bold = Style(Face.BOLD, *writer.sizes.title)
     largest = Style(Face.BOLD, bold.between(writer.shrink), bold.smallest, 1.12)
     room = writer.width - beside
     title = fit_or_smallest("title", card.title, largest, room, TITLE_LINES, LONG_TITLE_LINES)
@@ -158,9 +155,9 @@ def _head(card: Card, writer: Writer) -> Iterator[Piece]:
         yield writer.words("headline", card.headline, Face.SEMIBOLD, writer.sizes.text,
                            after=writer.gap * 0.6)  # fmt: skip
     if card.loud:
-        loud = at_size("notice", card.loud, writer.style(Face.BOLD, writer.sizes.text),
-                       writer.style(Face.BOLD, writer.sizes.text).between(writer.shrink),
-                       writer.width - points(3))  # fmt: skip
+        strong = Style(Face.BOLD, *writer.sizes.text)
+        size = strong.between(writer.shrink)
+        loud = at_size("notice", card.loud, strong, size, writer.width - points(3))
         yield Piece(box_height(loud) + writer.gap * 0.6,
                     lambda canvas, left, top: paint_reversed(canvas, loud, left, top))  # fmt: skip
 
@@ -254,7 +251,7 @@ def _section(section: CardSection, writer: Writer) -> Iterator[Piece]:
     """The heading over a rule, then the items."""
     if not section.items:
         return
-    style = writer.style(Face.BOLD, writer.sizes.text)
+    style = Style(Face.BOLD, *writer.sizes.text)
     size = style.between(writer.shrink)
     room = writer.width - CELL_WIDTH * len(section.columns)
     heading = fit("heading", section.heading, Style(style.face, size, style.smallest), room, 2)
@@ -282,7 +279,7 @@ def _section(section: CardSection, writer: Writer) -> Iterator[Piece]:
 def _item(section: CardSection, item: Item, number: int, writer: Writer) -> Piece:
     """One item with its mark before it and ruled cells after it."""
     text = writer.sizes.text
-    style = writer.style(Face.REGULAR, text)
+    style = Style(Face.REGULAR, *text)
     size = style.between(writer.shrink)
     indent = size * (1.9 if section.mark == "number" else 1.5)
     cells = CELL_WIDTH * len(section.columns) + (CELL_GAP if section.columns else 0.0)

@@ -7,15 +7,18 @@ from argparse import ArgumentParser
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import Any, BinaryIO
+from typing import Any, BinaryIO, TypeVar
 
 from django.core.management.base import BaseCommand, CommandError
+from django.db.models import Model, QuerySet
 
 from catalog.data_files import DataError
 from catalog.management.progress import Bar
 from reports.documents.papers import PrintError
 from reports.drawing.files import Progress
 from reports.gathering.from_catalog import NothingToPrint
+
+Row = TypeVar("Row", bound=Model)
 
 
 @contextmanager
@@ -48,13 +51,7 @@ def write(data: bytes, file: str) -> None:
 def shown(total: int) -> Progress:
     """Progress as a bar in the terminal."""
     bar = Bar("Printing", sys.stderr)
-
-    def tell(done: int) -> None:
-        bar(done, total)
-        if done == total:
-            bar.end()
-
-    return tell
+    return lambda done: bar(done, total)
 
 
 class PrintCommand(BaseCommand):
@@ -74,3 +71,11 @@ class PrintCommand(BaseCommand):
     def print(self, **options: Any) -> None:
         """Write the file and say what it is."""
         raise NotImplementedError
+
+
+def found(rows: QuerySet[Row], problem: str, **by: str) -> Row:
+    """The row that bears this number or code; CommandError with the ``problem`` where none does."""
+    one = rows.filter(**{f"{name}__iexact": value for name, value in by.items()}).first()
+    if one is None:
+        raise CommandError(problem)
+    return one

@@ -11,7 +11,7 @@ from django.contrib.auth.mixins import PermissionRequiredMixin
 from django.db.models import Count, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
-from django.views.generic import TemplateView, View
+from django.views.generic import View
 from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin, SingleTableView
 
@@ -284,16 +284,11 @@ class Changes(SpreadsheetPage, SingleTableView):
         return super().get_context_data(batch=self.batch(), **kwargs)
 
 
-class ColumnHelp(PermissionRequiredMixin, TemplateView):
+@read_page(PERMISSION)
+def column_help(request: HttpRequest) -> HttpResponse:
     """Every declared column with its help and the headings it goes by."""
-
-    permission_required = PERMISSION
-    raise_exception = True
-    template_name = "catalog/spreadsheets/help.html"
-
-    def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        kinds = [(key, title, COLUMNS_OF[key]) for key, title in SpreadsheetBatch.Kind.choices]
-        return super().get_context_data(kinds=kinds, **kwargs)
+    kinds = [(key, title, COLUMNS_OF[key]) for key, title in SpreadsheetBatch.Kind.choices]
+    return render(request, "catalog/spreadsheets/help.html", {"kinds": kinds})
 
 
 @read_page(PERMISSION)

@@ -62,7 +62,7 @@ def look(batch: SpreadsheetBatch, _how_far: HowFar = nobody_watches) -> None:
     batch.kind = batch.kind or guess_kind(workbook) or "instruments"
     choices = choices_from_json(batch.mapping)
     found = propose(workbook, COLUMNS_OF[batch.kind], remembered(batch.kind), choices)
-    batch.proposals = [each.as_json() for each in found]
+    batch.proposals = list(map(asdict, found))
     said = {title: choice for title, choice in choices.items() if choice.columns}
     batch.mapping = {each.title: said.get(each.title, each.choice()).as_json() for each in found}
     _rests(batch, State.UPLOADED)
@@ -261,8 +261,7 @@ def apply(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> Applied:
         )
         apply_instruments(planned, actor, applied, lambda done: how_far(done, of))
         selected(batch).update(applied=True)
-    batch.said = str(applied)
-    batch.applied_at = timezone.now()
+    batch.said, batch.applied_at = str(applied), timezone.now()
     _rests(batch, State.APPLIED)
     return applied
 

@@ -6,7 +6,6 @@ The words stand in ``listed.toml``; they are accepted whatever their case and ac
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Mapping
 from dataclasses import replace
 from pathlib import Path
@@ -27,7 +26,7 @@ from catalog.spreadsheets.cells.typed import (
     unknown,
 )
 from catalog.spreadsheets.workbook.cell import Cell
-from catalog.units import UNKNOWN_MARKS, tidy
+from catalog.units import UNKNOWN_MARKS, tidy, without_accents
 
 YES_WORDS = frozenset({"y", "yes", "true", "1", "ja", "j", "oui", "o", "si", "s", "x"})
 NO_WORDS = frozenset({"n", "no", "false", "0", "nein", "non"})
@@ -49,8 +48,7 @@ def folded_word(text: str) -> str:
     >>> folded_word(" Wäsche. ")
     'wasche'
     """
-    letters = unicodedata.normalize("NFD", tidy(text).casefold())
-    return "".join(mark for mark in letters if not unicodedata.combining(mark)).strip(" .")
+    return without_accents(tidy(text).casefold()).strip(" .")
 
 
 def _is_unknown(word: str) -> bool:

@@ -67,9 +67,8 @@ Reader = Callable[[Cell, Place], Reading]
 
 def problem(cell: Cell, place: Place, code: str, message: str) -> Problem:
     """A problem at ``cell``, with the value as it was typed."""
-    return Problem(
-        place.sheet, cell.row, cell.column_letter, place.heading, cell.typed, code, message
-    )
+    at = (place.sheet, cell.row, cell.column_letter, place.heading)
+    return Problem(*at, code, message, cell.typed)
 
 
 def refused(cell: Cell, place: Place, code: str, message: str) -> Reading:

@@ -6,7 +6,7 @@ Nothing is written here. All problems of a row are reported, not only the first.
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from decimal import Decimal
 from typing import Any
 
@@ -30,7 +30,7 @@ from catalog.spreadsheets.cells.report import (
     changes_between,
     verdict_on,
 )
-from catalog.spreadsheets.cells.typed import Reading, problem
+from catalog.spreadsheets.cells.typed import Place, Reading, problem
 from catalog.spreadsheets.checking.set_tables import looks_like_sets
 from catalog.spreadsheets.checking.tables import (
     ItemRow,
@@ -40,7 +40,6 @@ from catalog.spreadsheets.checking.tables import (
     no_table,
     tables_in,
     total_cell,
-    unheaded_columns,
 )
 from catalog.spreadsheets.checking.whole_columns import (
     NEEDED_SIZES,
@@ -161,7 +160,8 @@ class InstrumentCheck:
                 self._totals.extend(_total_row(each.row, table))
         if unheaded:
             by_place = sorted(unheaded, key=lambda letter: (len(letter), letter))
-            self._notes.append(unheaded_columns(table, by_place))
+            words = f"These columns have no heading and were not read: {', '.join(by_place)}."
+            self._notes.append(table.note("not_read", words, by_place[0]))
 
     def _columns_judged(self, table: Table) -> tuple[dict[str, str], dict[str, Middles]]:
         """The unit of each column of sizes that has none, and the middle of every one."""
@@ -239,7 +239,7 @@ class InstrumentCheck:
 def _total_row(row: Row, table: Table) -> Iterator[Problem]:
     cell = total_cell(row)
     if cell is not None:
-        place = replace(table.place("name"), heading=table.heading_of(cell.column_letter))
+        place = Place(table.sheet.title, table.heading_of(cell.column_letter))
         message = "This row is a total, not an instrument. It was left out."
         yield problem(cell, place, "total_row", message)
 

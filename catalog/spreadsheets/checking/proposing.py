@@ -7,9 +7,8 @@ same set of headings is proposed the next time.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from itertools import islice
-from typing import Any
 
 from catalog.spreadsheets.cells.typed import plain_text
 from catalog.spreadsheets.checking.tables import HEADER_WITHIN, Table, chosen_table, find_table
@@ -52,10 +51,6 @@ class SheetProposal:
     fingerprint: str
     left_out: bool
     remembered: bool = False
-
-    def as_json(self) -> dict[str, Any]:
-        """The proposal as plain dicts, lists, texts and numbers."""
-        return asdict(self)
 
     def choice(self) -> SheetChoice:
         """The proposal taken as it stands."""

@@ -162,13 +162,10 @@ def _head_cells(table: Table) -> dict[str, tuple[Cell, Cell]]:
                 if isinstance(cell.value, str) and fold_heading(cell.value) in labels:
                     beside = row.cells[place + 1] if place + 1 < len(row.cells) else cell
                     if _is_label(beside):
-                        beside = Cell(row.number, _next_letter(cell.column_letter))
+                        number = column_index_from_string(cell.column_letter) + 1
+                        beside = Cell(row.number, get_column_letter(number))
                     found.setdefault(key, (cell, beside))
     return found
-
-
-def _next_letter(letter: str) -> str:
-    return str(get_column_letter(column_index_from_string(letter) + 1))
 
 
 def _is_label(cell: Cell) -> bool:

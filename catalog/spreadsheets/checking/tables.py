@@ -183,12 +183,6 @@ def chosen_table(sheet: Sheet, choice: SheetChoice) -> Table | None:
     return Table(sheet, header, mapping)
 
 
-def unheaded_columns(table: Table, letters: Sequence[str]) -> Note:
-    """The note on columns that hold something but have no heading."""
-    message = f"These columns have no heading and were not read: {', '.join(letters)}."
-    return table.note("not_read", message, letters[0])
-
-
 def _hidden_parts(table: Table) -> Iterator[Note]:
     sheet = table.sheet
     rows = [number for number in sheet.hidden_rows if number > table.header.number]

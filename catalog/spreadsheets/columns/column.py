@@ -8,13 +8,12 @@ a heading, as in ``Länge (cm)``, is the unit of its bare numbers.
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from catalog.spreadsheets.cells.typed import Reader
 from catalog.spreadsheets.workbook.cell import Cell
-from catalog.units import LENGTH_UNITS, WEIGHT_UNITS, tidy, unit_of_word
+from catalog.units import LENGTH_UNITS, WEIGHT_UNITS, tidy, unit_of_word, without_accents
 
 MAX_HEADING = 60
 """Characters. A longer text is a note, not a heading (our limit)."""
@@ -73,9 +72,7 @@ def fold_heading(text: str) -> str:
     text = text[:MAX_HEADING]
     plain = re.sub("[#№]|n[°º]", " no ", tidy(re.sub("[№]|[nN][°º]", " no ", text)).casefold())
     plain = plain.replace("(s)", "s").replace("(n)", "n")
-    letters = unicodedata.normalize("NFD", plain)
-    bare = "".join(mark for mark in letters if not unicodedata.combining(mark))
-    return " ".join(re.sub(r"[\W_]+", " ", bare).split())
+    return " ".join(re.sub(r"[\W_]+", " ", without_accents(plain)).split())
 
 
 def unit_in_heading(text: str) -> tuple[str, str | None]:

@@ -63,15 +63,6 @@ class Row:
         self.cells = cells
         self._by_letter = {cell.column_letter: cell for cell in cells}
 
-    def __repr__(self) -> str:
-        return f"Row({self.number}, {self.cells})"
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Row) and (self.number, self.cells) == (other.number, other.cells)
-
-    def __hash__(self) -> int:
-        return hash((self.number, self.cells))
-
     def letters_beside(self, letters: Set[str]) -> Set[str]:
         """The filled columns that are none of ``letters``."""
         return self._by_letter.keys() - letters

@@ -11,7 +11,7 @@ from catalog.models import InstrumentSet
 from reports.drawing.sheets.count_sheets import draw_count_sheet, write_count_sheets
 from reports.gathering.from_catalog import count_sheet_document, count_sheet_documents, remarks
 from reports.gathering.photos import Photos, unread_words
-from reports.pages.printing import PrintCommand, shown, write, written
+from reports.pages.printing import PrintCommand, found, shown, write, written
 
 
 class Command(PrintCommand):
@@ -63,10 +63,4 @@ def _sets(codes: list[str], *, every: bool) -> list[InstrumentSet]:
         return list(rows.filter(retired=False).order_by("code"))
     if not codes:
         raise CommandError("Which sets? Name their codes, or say --all.")
-    found = []
-    for code in codes:
-        one = rows.filter(code__iexact=code).first()
-        if one is None:
-            raise CommandError(f"No set bears the code {code}.")
-        found.append(one)
-    return found
+    return [found(rows, f"No set bears the code {code}.", code=code) for code in codes]

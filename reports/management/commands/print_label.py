@@ -15,7 +15,7 @@ from reports.drawing.labels.labels import write_labels
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.stocks import stock
 from reports.gathering.from_catalog import label_document
-from reports.pages.printing import PrintCommand, shown, write, written
+from reports.pages.printing import PrintCommand, found, shown, write, written
 from reports.pages.workstation import LABEL_STOCK
 
 
@@ -70,10 +70,8 @@ def _login_name() -> str:
 
 
 def _document(number: str, packed_by: str) -> LabelDocument:
-    instrument = Instrument.objects.filter(item_number__iexact=number).first()
-    if instrument is None:
-        raise CommandError(f"No instrument bears the item number {number}.")
-    return label_document(instrument, packed_by)
+    problem = f"No instrument bears the item number {number}."
+    return label_document(found(Instrument.objects.all(), problem, item_number=number), packed_by)
 
 
 def _kind(document: LabelDocument) -> str:

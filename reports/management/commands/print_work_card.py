@@ -5,13 +5,11 @@ from __future__ import annotations
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import CommandError
-
 from catalog.models import Instrument, InstrumentSet
 from reports.documents.cards import Card
 from reports.drawing.cards import draw_card
 from reports.gathering.cards_from_policy import instrument_card, set_card
-from reports.pages.printing import PrintCommand, write
+from reports.pages.printing import PrintCommand, found, write
 
 
 class Command(PrintCommand):
@@ -33,7 +31,5 @@ def _card(number: str, printed_by: str) -> Card:
     instrument = Instrument.objects.filter(item_number__iexact=number).first()
     if instrument:
         return instrument_card(instrument, printed_by)
-    one = InstrumentSet.objects.filter(code__iexact=number).first()
-    if one is None:
-        raise CommandError(f"No instrument and no set bears the number {number}.")
-    return set_card(one, printed_by)
+    problem = f"No instrument and no set bears the number {number}."
+    return set_card(found(InstrumentSet.objects.all(), problem, code=number), printed_by)

@@ -117,7 +117,7 @@ def edit(request: HttpRequest, kind: str, code: str) -> HttpResponse:
     supply: Any = get_object_or_404(model, code__iexact=code)
     form = form_for(kind)(request.POST or None, instance=supply)
     claims = _claims(request, model, supply)
+    back, title = reverse("catalog:supply", args=[kind, supply.code]), f"Change {name_of(kind)}"
     return change_page(
-        request, form, supply, (), reverse("catalog:supply", args=[kind, supply.code]), actions.change_supply, claims,
-        title=f"Change {name_of(kind)} {supply}",
-    )  # fmt: skip
+        request, form, supply, (), back, actions.change_supply, claims, title=f"{title} {supply}"
+    )

@@ -247,17 +247,13 @@ def _reading(pairs: Sequence[Pair], warnings: list[str], today: date) -> Reading
                 problem=f"({application.code}) stands twice with different values, “"
                 f"{values[application.code]}” and “{value}”. Scan one code at a time."
             )
-        elements.append(_element(application, value, today))
+        day = gs1_day(value, today) if application.dated else None
+        stated = not (application.dated and value.endswith("00"))
+        elements.append(Element(application.code, application.title, value, day, stated))
     warnings += [f"({element.key}) “{element.value}” is not a date." for element in elements
                  if APPLICATIONS[element.key].dated and element.day is None]  # fmt: skip
     warnings += _pairing(values)
     return Reading(tuple(dict.fromkeys(elements)), _identifiers(values), tuple(warnings))
-
-
-def _element(application: Application, value: str, today: date) -> Element:
-    day = gs1_day(value, today) if application.dated else None
-    stated = not (application.dated and value.endswith("00"))
-    return Element(application.code, application.title, value, day, stated)
 
 
 def gs1_day(value: str, today: date) -> date | None:

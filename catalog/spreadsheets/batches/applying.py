@@ -219,17 +219,16 @@ def apply_instruments(
         add_instruments(actor, [
             ({"item_number": row.key, **_columns(row.values)}, _cycles(row.values)) for row in new
         ])  # fmt: skip
-        change_instruments(actor, [(known[row.key], *_changed(row.changes)) for row in changed])
+        change_instruments(actor, [
+            (known[row.key], _columns(row.changes),
+             _cycles(row.changes) if "methods" in row.changes else None) for row in changed
+        ])  # fmt: skip
         applied.done["added"] += len(new)
         applied.done["changed"] += len(changed)
         applied.done["unchanged"] += len(chunk) - len(new) - len(changed)
         done += len(chunk)
         tick(done)
     applied.done = +applied.done
-
-
-def _changed(values: Mapping[str, Any]) -> tuple[dict[str, Any], list[dict[str, Any]] | None]:
-    return _columns(values), _cycles(values) if "methods" in values else None
 
 
 def chunks(rows: Iterable[T], size: int) -> Iterator[list[T]]:

@@ -19,17 +19,13 @@ from catalog.spreadsheets.batches.verbs import run, stopped_state
 HOST = socket.gethostname()
 
 
-def folder() -> Path:
-    """Where the files of running jobs lie; only this account can enter."""
-    path = Path(tempfile.gettempdir()) / f"packbench-jobs-{os.getuid()}"
-    path.mkdir(mode=0o700, exist_ok=True)
-    return path
-
-
 def progress_file(batch: SpreadsheetBatch) -> Path:
-    """The file of a batch; two databases on one machine have different ones."""
+    """The file of a batch, in a folder that only this account can enter; two databases on one
+    machine have different ones."""
+    folder = Path(tempfile.gettempdir()) / f"packbench-jobs-{os.getuid()}"
+    folder.mkdir(mode=0o700, exist_ok=True)
     database = hashlib.sha256(str(connection.settings_dict["NAME"]).encode()).hexdigest()[:12]
-    return folder() / f"{database}-{batch.pk}"
+    return folder / f"{database}-{batch.pk}"
 
 
 def start(batch: SpreadsheetBatch, job: str) -> None:

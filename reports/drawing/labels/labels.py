@@ -25,7 +25,7 @@ from reports.drawing.labels.parts import (
     Setting,
     paint_stack,
     reversed_part,
-    stacked,
+    stack_height,
     text_part,
     write_in_part,
 )
@@ -73,11 +73,11 @@ class _Plan:
     @property
     def middle(self) -> float:
         """The height of the contents and of the code beside them, whichever is higher."""
-        return max(stacked(self.contents, GAP), self.code.height if self.code else 0.0)
+        return max(stack_height(self.contents, GAP), self.code.height if self.code else 0.0)
 
     @property
     def height(self) -> float:
-        return self.middle + stacked([*self.flags, *self.foot], GAP) + GAP
+        return self.middle + stack_height([*self.flags, *self.foot], GAP) + GAP
 
     @property
     def fits(self) -> bool:
@@ -339,7 +339,7 @@ def _paint(canvas: Any, plan: _Plan, stock: Stock, *, struck: bool) -> None:
         plan.code.paint(canvas, points(stock.width_mm) - margin, top)
     top -= plan.middle + GAP
     paint_stack(canvas, plan.flags, margin, top, GAP)
-    paint_stack(canvas, plan.foot, margin, margin + stacked(plan.foot, GAP), GAP)
+    paint_stack(canvas, plan.foot, margin, margin + stack_height(plan.foot, GAP), GAP)
 
 
 def _strike(canvas: Any, stock: Stock) -> None:

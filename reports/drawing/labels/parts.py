@@ -136,7 +136,7 @@ def _on_one_line(field: str, text: str, style: Style, size: float, width: float)
         return at_size(field, text, style, size, width)
 
 
-def stacked(parts: Sequence[Part], gap: float) -> float:
+def stack_height(parts: Sequence[Part], gap: float) -> float:
     """The height of ``parts`` on top of each other, leaving out those without height."""
     heights = [part.height for part in parts if part.height > 0]
     return sum(heights) + gap * max(0, len(heights) - 1)

@@ -72,13 +72,14 @@ def _facts(document: CountSheetDocument, width: float) -> list[Piece]:
     weight_words = document.gross_weight
     if document.weight_status.strip():
         weight_words = f"{document.gross_weight}: {document.weight_status}".lstrip(": ")
+    loud = document.weight_status.strip().lower() not in QUIET_STATUS
     revision = f"{document.revision}, {document.revision_state}"
     given = [
         ("Service", document.service, False),
         ("Revision", revision, not document.is_current),
         ("Approval", document.approval, False),
         ("Packaging", document.packaging, False),
-        ("Gross weight", weight_words, _is_loud(document.weight_status)),
+        ("Gross weight", weight_words, loud),
         ("Total", document.total_words, False),
     ]
     step = (width + FACT_GAP) / FACTS_A_ROW
@@ -93,7 +94,3 @@ def _side_by_side(facts: list[Piece], step: float) -> Piece:
             one.paint(canvas, left + number * step, top)
 
     return Piece(max(one.height for one in facts) + points(2.2), paint)
-
-
-def _is_loud(weight_status: str) -> bool:
-    return weight_status.strip().lower() not in QUIET_STATUS

@@ -49,6 +49,24 @@ EFFECTS: Mapping[str, Effect] = {
 
 
 @dataclass(frozen=True, slots=True)
+class Problem:
+    """One thing wrong with one cell: where the spreadsheet shows it, and what was typed."""
+
+    sheet: str
+    row: int
+    column: str
+    heading: str
+    value: str
+    code: str
+    message: str
+
+    @property
+    def effect(self) -> Effect:
+        """What this does to the row."""
+        return EFFECTS[self.code]
+
+
+@dataclass(frozen=True, slots=True)
 class Note:
     """Something the reader decided for a whole column or sheet, with the evidence.
 
@@ -63,18 +81,6 @@ class Note:
     heading: str
     code: str
     message: str
-
-
-@dataclass(frozen=True, slots=True)
-class Problem(Note):
-    """One thing wrong with one cell: where the spreadsheet shows it, and what was typed."""
-
-    value: str
-
-    @property
-    def effect(self) -> Effect:
-        """What this does to the row."""
-        return EFFECTS[self.code]
 
 
 @dataclass(frozen=True, slots=True)

@@ -68,7 +68,7 @@ Reader = Callable[[Cell, Place], Reading]
 def problem(cell: Cell, place: Place, code: str, message: str) -> Problem:
     """A problem at ``cell``, with the value as it was typed."""
     at = (place.sheet, cell.row, cell.column_letter, place.heading)
-    return Problem(*at, code, message, cell.typed)
+    return Problem(*at, cell.typed, code, message)
 
 
 def refused(cell: Cell, place: Place, code: str, message: str) -> Reading:

@@ -84,6 +84,22 @@ def test_exactly_the_length_is_met():
     assert status("length", replace(GOOD, length_mm=15)) is Status.MET
 
 
+@pytest.mark.parametrize(
+    ("bore", "answer"), [(8, Status.MET), (8.1, Status.NOT_MET), (28, Status.NOT_MET)]
+)
+def test_a_bore_much_wider_than_the_tip_slips_off(bore, answer):
+    """5 mm more than the 3 mm of the tip: common practice, no source."""
+    assert status("bore", replace(GOOD, bore_mm=bore)) is answer
+
+
+@pytest.mark.parametrize(
+    ("length", "answer"), [(15, Status.MET), (55, Status.MET), (55.1, Status.NOT_MET)]
+)
+def test_a_protector_much_longer_than_what_it_covers_is_too_long(length, answer):
+    """40 mm more than the 15 mm covered: common practice, no source."""
+    assert status("length", replace(GOOD, length_mm=length)) is answer
+
+
 @pytest.mark.parametrize(("rule", "field"), [("bore", "across_mm"), ("length", "length_mm")])
 def test_an_unmeasured_tip_cannot_be_told(rule, field):
     assert status(rule, tip=replace(TIP, **{field: None})) is Status.CANNOT_TELL

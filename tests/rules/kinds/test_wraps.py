@@ -110,6 +110,12 @@ class TestRealSizes:
         assert decide(asked, policy()).outcome is Outcome.NONE
 
 
+def test_a_sheet_that_is_too_small_says_by_how_much():
+    found = in_wrap(instrument(300, 200, 50), wrap(500)).finding("sheet")
+    words = "Too small: by our geometry the envelope fold needs "
+    assert found.sentence().startswith(words) and "500 mm there" in found.sentence()
+
+
 class TestWhichFold:
     def test_envelope_where_both_serve(self):
         assert in_wrap(TRAY, wrap(1200)).details["fold"] == "envelope"

@@ -245,7 +245,8 @@ def apply(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> Applied:
     """Write the selected rows: all of them, or none when anything is in the way."""
     changes = list(catalog_changes(batch)[: MOST_NAMED + 1])
     if changes:
-        raise RefusedError(f"The catalog changed since the check. {_named(changes)} Check again.")
+        told = " ".join([*_told(changes), *(["There are more."] if changes[MOST_NAMED:] else [])])
+        raise RefusedError(f"The catalog changed since the check. {told} Check again.")
     actor = Actor(batch.applied_by, batch=batch.label)
     applied = Applied()
     if batch.kind == "sets":
@@ -271,11 +272,6 @@ def _told(changes: Sequence[Change] | QuerySet[Change]) -> list[str]:
         f"{each.object_key} was {each.verb} by {each.actor} on {each.at:%Y-%m-%d %H:%M}."
         for each in changes[:MOST_NAMED]
     ]
-
-
-def _named(changes: list[Change]) -> str:
-    more = ["There are more."] if len(changes) > MOST_NAMED else []
-    return " ".join(_told(changes) + more)
 
 
 # Taking back

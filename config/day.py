@@ -22,7 +22,7 @@ from assembly.judging.decisions import Answer, SetAnswer, decide_for_instrument,
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.taking import Plan, chosen
 from assembly.models import Build, Load, Package, Repair, Request, ShelfPlace
-from assembly.packages import levels, recording, sealing, shelf
+from assembly.packages import levels, recording, repairs, sealing, shelf
 from assembly.persons import Person, person_of
 from assembly.questions import asking as coordinators
 from assembly.questions import proposing
@@ -110,7 +110,7 @@ class Day:
             self.serve(served)
         with clock_at(self.ago(95)):
             out = Repair.objects.get(item_number="HF-1049")
-            recording.close_repair(self.ola, out.pk, "back, sharpened")
+            repairs.close_repair(self.ola, out.pk, "back, sharpened")
         with clock_at(self.ago(75)):
             self.ask(Wanted(instrument=_instrument("HF-1091")), 10, "OR 2")
             packed = self.ask(Wanted(instrument=_instrument("HF-1133")), -55, "OR 5")

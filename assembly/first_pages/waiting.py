@@ -203,5 +203,5 @@ def _low() -> Iterator[Wait]:
             page=reverse("instrument", args=[number]),
             small=number,
             act=f"Pack {row.short_by}",
-            act_page=f"{reverse('pack', args=[number])}?for=shelf",
+            act_page=f"{reverse('instrument', args=[number])}?for=shelf",
         )

@@ -25,7 +25,7 @@ LEGEND = ("Gray: sealed by its maker. Dashed: the seal you make. Dotted: the roo
 STRIP = "Strip: indicator, seen through the film."
 NO_STRIP = "Not drawn: the indicator, for which no place beside the instrument was found."
 LABEL, NO_LABEL = "Lined: the label.", "Label: on the film side, outside the seal."
-LEFT, RIGHT = 1.7, 1.2
+LEFT, RIGHT = 1.9, 1.2
 """Margins in letter heights; at the left the figure of the free side stands as well."""
 ABOVE, BELOW = 1.7, 4.2
 LEAST_LABEL_MM = 6.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from abc import ABC, abstractmethod
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from django.utils.safestring import SafeString
 
@@ -50,9 +51,9 @@ class Row:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Shown(ABC):
-    """A decision with what any page shows of it, amounts written by ``show``."""
+    """A decision with what any page shows of it, amounts written by ``show``; drawn once."""
 
     decision: Decision
     policy: Policy
@@ -122,7 +123,7 @@ class Shown(ABC):
     def guidance_in(self, candidate: Candidate) -> Guidance:
         """How it is packed in any one candidate, recommended or not."""
 
-    @property
+    @cached_property
     def drawing(self) -> SafeString:
         return drawn(*self.scenes)
 
@@ -171,14 +172,14 @@ def _more(scenes: Sequence[Scene | None]) -> str:
     return ", ".join([*words, *(["how the sheet folds"] if folds else [])])
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Answer(Shown):
     """The decision for one instrument, or ``pieces`` of it in one package."""
 
     question: Question
     pieces: int = 1
 
-    @property
+    @cached_property
     def scenes(self) -> tuple[Scene, ...]:
         scene = self.scene_for(self.shown) if self.shown else None
         return (scene,) if scene else ()
@@ -258,7 +259,7 @@ class WeightBar:
         return round((self.share or 0.0) / 100 * self.bar_limit, 2)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class SetAnswer(Shown):
     """The decision for a set."""
 
@@ -333,7 +334,7 @@ class SetAnswer(Shown):
         """How the set would go in parts, where no one cycle serves it."""
         return self.set_decision.split.sentences() if self.set_decision.split_needed else ()
 
-    @property
+    @cached_property
     def scenes(self) -> tuple[Scene, ...]:
         """What lies in it, layer by layer, and the folds of its sheet."""
         if self.shown is None:

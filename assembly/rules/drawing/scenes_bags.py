@@ -100,25 +100,18 @@ def bag_scene(piece: Lain, bags: Sequence[Bag], policy: Policy, show: Show = met
     outlines = piece.outlines(spot.x, spot.y)
     strip, label = _indicator(spot, outlines, text), _label(left, top, outer)
     edge, bottom = left + outer.outer_length, top + outer.outer_width + over.side
-    total = edge + over.right + RIGHT * text
-    inside, above = spot.inside, top - over.side - text * 0.5
-    ends = (inside.x, spot.x, spot.x + piece.length, inside.x + inside.width)
-    shapes: list[Shape] = []
-    for (x, y), bag in zip(placed, bags, strict=True):
-        shapes += _bag(x, y, bag)
-    shapes += [
+    total, above = edge + over.right + RIGHT * text, top - over.side - text * 0.5
+    shapes: list[Shape] = [
+        *(shape for at, bag in zip(placed, bags, strict=True) for shape in _bag(*at, bag)),
         *label,
         *spot.asked,
         *piece.at(spot.x, spot.y),
         *strip,
-        *gaps_along(ends, total - text * 0.2, bottom + text * 0.8, text, show),
+        *_measures(spot, piece, left, (total, bottom), text, show),
         Text(left, above, outer.left_end, "word", "start"),
         Text(edge, above, "peel end", "word", "end"),
         *control_rule(left, bottom + text * 3.7, text, show),
     ]
-    if spot.y > inside.y:
-        ruler = min(left, spot.x) - text * 0.8
-        shapes += gap_across(ruler, inside.y, spot.y, text, show)
     names = " in ".join(bag.name for bag in reversed(bags))
     return Scene(
         total,
@@ -130,6 +123,19 @@ def bag_scene(piece: Lain, bags: Sequence[Bag], policy: Policy, show: Show = met
         f"instrument takes {show(piece.length, 'mm')} by {show(piece.width, 'mm')} in it.",
         (*LEGEND, STRIP if strip else NO_STRIP, LABEL if label else NO_LABEL, piece.legend),
     )
+
+
+def _measures(
+    spot: _Spot, piece: Lain, left: float, corner: tuple[float, float], text: float, show: Show
+) -> list[Shape]:
+    """The distances that the eye looks for: to the seals at the ends, and at the side."""
+    inside, (total, bottom) = spot.inside, corner
+    ends = (inside.x, spot.x, spot.x + piece.length, inside.x + inside.width)
+    along = gaps_along(ends, total - text * 0.2, bottom + text * 0.8, text, show)
+    if spot.y <= inside.y:
+        return along
+    ruler = min(left, spot.x) - text * 0.8
+    return [*along, *gap_across(ruler, inside.y, spot.y, text, show)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,7 +6,7 @@ A scene decides nothing: it draws what a candidate's findings were computed from
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 from assembly.rules.drawing.measuring import control_rule, dimension_along
 from assembly.rules.drawing.shapes import (
@@ -56,39 +56,44 @@ def wrap_scene(
         return None
     length, width, height, sheet_width, sheet_length = (float(size or 0) for size in sizes)
     along, up = (length, width) if across == "width" else (width, length)
-    if fold == "envelope":
-        halves = (min(sheet_width, sheet_length) / math.sqrt(2),) * 2
-        steps = ENVELOPE_STEPS
-    else:
-        short, long = sorted((sheet_width / 2, sheet_length / 2))
-        halves = (long, short) if across == "width" else (short, long)
-        steps = SQUARE_STEPS
+    halves, draw, steps = _sheet(fold, across, sheet_width, sheet_length)
     text = 2 * halves[0] / (LINE - 2 * MARGIN)
-    middle = (halves[0] + MARGIN * text, halves[1] + text * 0.6)
-    draw = _envelope if fold == "envelope" else _square
-    bottom = middle[1] + halves[1]
+    left, bottom = MARGIN * text, 2 * halves[1] + text * 0.6
+    middle = (halves[0] + left, halves[1] + text * 0.6)
+    ends = (middle[0] - along / 2, middle[0] + along / 2)
     shapes: list[Shape] = [
         *draw(middle, along, up, height, halves),
-        Rect(middle[0] - along / 2, middle[1] - up / 2, along, up, "box"),
+        Rect(ends[0], middle[1] - up / 2, along, up, "box"),
         *_contents(contents, middle, along, up),
         *_numbered(middle, halves, (along, up, height), text),
-        *_words(steps, MARGIN * text, bottom + text * 3.7, halves[0] * 2, text),
-        *dimension_along(
-            middle[0] - along / 2, middle[0] + along / 2, bottom + text * 0.7, text, show
-        ),
-        *control_rule(MARGIN * text, bottom + text * 6.7, text, show),
+        *dimension_along(*ends, bottom + text * 0.7, text, show),
+        *_words(steps, left, bottom + text * 3.7, halves[0] * 2, text),
+        *control_rule(left, bottom + text * 6.7, text, show),
     ]
-    sheet = f"{show(sheet_width, 'mm')} by {show(sheet_length, 'mm')}"
+    pack_words = f"{show(length, 'mm')} by {show(width, 'mm')} by {show(height, 'mm')}"
     return Scene(
-        2 * halves[0] + 2 * MARGIN * text,
+        2 * (halves[0] + left),
         bottom + 7.2 * text,
         text,
         tuple(shapes),
         f"{name} on wrap {wrap.code}, {fold} fold, to scale",
-        f"Sheet {sheet}; the pack is {show(length, 'mm')} by {show(width, 'mm')} by "
-        f"{show(height, 'mm')}.",
+        f"Sheet {show(sheet_width, 'mm')} by {show(sheet_length, 'mm')}; the pack is {pack_words}.",
         (*LEGEND, *said),
     )
+
+
+Draw = Callable[[Point, float, float, float, tuple[float, float]], list[Shape]]
+
+
+def _sheet(
+    fold: str, across: str, width: float, length: float
+) -> tuple[tuple[float, float], Draw, tuple[str, ...]]:
+    """Half of the sheet each way as it lies, what draws it, and the steps of its fold."""
+    if fold == "envelope":
+        half = min(width, length) / math.sqrt(2)
+        return (half, half), _envelope, ENVELOPE_STEPS
+    short, long = sorted((width / 2, length / 2))
+    return (long, short) if across == "width" else (short, long), _square, SQUARE_STEPS
 
 
 def _envelope(

@@ -7,4 +7,5 @@ urlpatterns = [
     path("bench/", views.bench, name="bench"),
     path("bench/now/", views.bench_now, name="bench_now"),
     path("waits/", views.waits_page, name="waits"),
+    path("how/<slug:role>/", views.how_page, name="how"),
 ]

@@ -77,6 +77,7 @@ ADDRESSES: dict[str, Address] = {
     "bench/": page(EVERYBODY, 30),
     "bench/now/": part(PACKERS, 17),
     "waits/": page(COORDINATORS, 13),
+    "how/<slug:role>/": page(EVERYBODY, 4),
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 14, "?q=forcebs": 12}),
     "sign-in/": page(UNSIGNED, 4, UNSIGNED),
     "sign-out/": sent(SIGNED_IN),

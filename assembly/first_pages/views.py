@@ -6,7 +6,7 @@ from datetime import timedelta
 from typing import Any
 
 from django.contrib.auth.decorators import permission_required
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.utils import timezone
@@ -16,6 +16,7 @@ from assembly.bench.lists import lists_for
 from assembly.bench.settings import with_keys
 from assembly.first_pages import waiting
 from assembly.first_pages.coordinating import waits_for_coordinators
+from assembly.first_pages.how import pages
 from assembly.models import Proposal
 from assembly.persons import ASK, ASSEMBLE, OVERRIDE, Person, person_at
 from assembly.questions.asking import answers_for
@@ -66,6 +67,15 @@ def _waits(request: HttpRequest, person: Person) -> dict[str, Any]:
     told = "-".join(str(one.pk) for one in (*answers, *turned_down))
     return {"waits": found, "answers": answers, "turned_down": turned_down,
             "seen": f"{waiting.seen(found)}-{told}"}  # fmt: skip
+
+
+@read_page("catalog.view_instrument")
+def how_page(request: HttpRequest, role: str) -> HttpResponse:
+    """How one role works, in five steps; it prints on one sheet."""
+    how = pages().get(role)
+    if how is None:
+        raise Http404(f"There is no page for a {role}.")
+    return render(request, "assembly/first_pages/how.html", {"how": how})
 
 
 @read_page(OVERRIDE)

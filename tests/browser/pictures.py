@@ -1,4 +1,4 @@
-"""Make the README's pictures: ``python -m tests.browser.pictures``."""
+"""Make the pictures of README and of *How*: ``python -m tests.browser.pictures``."""
 
 from __future__ import annotations
 
@@ -8,6 +8,7 @@ from pathlib import Path
 import pypdfium2
 from playwright.sync_api import Page
 
+from tests.browser import how_pictures
 from tests.browser import site as sites
 from tests.browser.steps import bench as do
 from tests.browser.steps import loads, single
@@ -56,9 +57,10 @@ def main() -> None:
     PICTURES.mkdir(parents=True, exist_ok=True)
     with (
         tempfile.TemporaryDirectory() as folder,
-        sites.served(Path(folder)) as site,
+        sites.served(Path(folder), day=True) as site,
         sites.browser() as browser,
     ):
+        how_pictures.take(site, browser)
         page = browser.new_page(viewport={"width": 1280, "height": 860})
         site.sign_in(page, "technician")
         for name, path in PAGES.items():

@@ -65,6 +65,7 @@ def a_hospital(count: int = 3) -> dict[str, str]:
         "requests/<str:kind>": "requests/shortage",
         "<str:kind>": "pouch",
         "<int:revision>": "2",
+        "<slug:role>": "technician",
         "wall/<slug:key>": "wall/loading",
         "stocks/<slug:key>": "stocks/a4-3x8",
         "lists/<slug:key>": "lists/heavy-sets",

@@ -127,3 +127,15 @@ class TestBench:
         assert client.get(f"/bench/now/?seen={seen}").status_code == 204
         ask.a_request()
         assert client.get(f"/bench/now/?seen={seen}").status_code == 200
+
+
+class TestAskForIt:
+    """From the page of a set, who asks and does not assemble is one press from asking."""
+
+    def test_the_liaison_asks_from_the_page_of_a_set(self) -> None:
+        at.a_set("TS-1")
+        assert 'href="/requests/ask/?from=TS-1"' in page_for("OR liaison", "/sets/TS-1/")
+
+    def test_a_technician_assembles_it_instead(self) -> None:
+        at.a_set("TS-1")
+        assert 'href="/requests/ask/?from=TS-1"' not in page_for("technician", "/sets/TS-1/")

@@ -24,7 +24,7 @@ OWN = ("take", "programme")
 
 def kept_from(request: HttpRequest) -> dict[str, str]:
     """What else the address asks for, for the address of another way to pack it."""
-    return {name: value for name, value in request.GET.items() if name not in OWN}
+    return {name: str(value) for name, value in request.GET.items() if name not in OWN}
 
 
 def option_words(request: HttpRequest, option: Option | None, answer: Any) -> dict[str, Any]:

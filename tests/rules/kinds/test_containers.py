@@ -53,6 +53,13 @@ def scan(p: float, q: float, long: float, wide: float, steps: int = 4000) -> boo
     return False
 
 
+@pytest.mark.parametrize("length", range(560, 600, 2))
+def test_at_an_angle_the_gap_is_kept_on_both(length):
+    """Contents and container each with the gap of 3 mm, tried at many angles."""
+    found = plan_finding(box(length, 20, 10), BASKET, policy())
+    assert (found.status is Status.MET) is scan(length + 3, 20 + 3, 540 + 3, 255 + 3)
+
+
 @pytest.mark.parametrize("case", cases("plan"), ids=named)
 def test_rectangle_in_a_rectangle(case):
     assert fits_at_any_angle(*case["item"], *case["tray"]) is case["fits"]

@@ -113,7 +113,7 @@ ADDRESSES: dict[str, Address] = {
     "sets/<str:code>/": page(EVERYBODY, 28),
     "sets/<str:code>/build/": sent(PACKERS),
     "sets/<str:code>/count-sheet.pdf": file(PACKERS, 18),
-    "builds/<int:pk>/": page(EVERYBODY, 22),
+    "builds/<int:pk>/": page(EVERYBODY, 23),
     "builds/<int:pk>/now/": part(EVERYBODY, 22),
     "builds/<int:pk>/scan/": sent(PACKERS),
     "builds/<int:pk>/act/": sent(PACKERS),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from itertools import groupby
 from typing import Any
 from urllib.parse import urlencode
 
@@ -20,6 +22,9 @@ from assembly.rules.telling.checks import Check
 
 OWN = ("take", "programme")
 """What an address says of this package alone; another one is asked for without it."""
+GROUPS = {"piece": "The piece", "package": "In its package"}
+OF_A_SET = {"piece": "The pieces", "package": "In the package"}
+"""The checks before closing, in the order of the hands, under what they are about."""
 
 
 def kept_from(request: HttpRequest) -> dict[str, str]:
@@ -74,3 +79,18 @@ def checks_shown(
         }
         for check in checks
     ]
+
+
+def groups_of(
+    checks: list[dict[str, str]], headings: Mapping[str, str] = GROUPS
+) -> list[dict[str, Any]]:
+    """The checks under their headings; ``next`` is the first that is not answered whole."""
+    found = [
+        {"key": key, "heading": headings[key], "checks": list(each)}
+        for key, each in groupby(checks, key=lambda one: one["group"])
+    ]
+    left = [one for one in found if not all(check["given"] for check in one["checks"])]
+    for one in found:
+        one["next"] = one is (left or found)[0 if left else -1]
+        one["words"] = ", ".join(check["word"].lower() for check in one["checks"])
+    return found

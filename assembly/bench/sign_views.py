@@ -10,13 +10,13 @@ from django.urls import reverse
 
 from assembly.bench import signing
 from assembly.bench.build_views import region
-from assembly.bench.closing import checks_shown, option_words
+from assembly.bench.closing import OF_A_SET, checks_shown, groups_of, option_words
 from assembly.bench.forms import plan_from, signed
 from assembly.bench.settings import with_keys
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.taking import chosen, options
 from assembly.models import Build, Package
-from assembly.persons import ASSEMBLE, person_at
+from assembly.persons import ASSEMBLE, Person, person_at
 from assembly.presses import Press, Reasoned, refusals, told, verb_page
 from assembly.rules.telling.checks import Check
 
@@ -38,10 +38,18 @@ def pack_build(request: HttpRequest, pk: int) -> HttpResponse:
             signing.unpack(person, pk, key)
             return redirect("build", pk=pk)
         case "sign":
-            return _printed(signing.sign(person, pk, key, signed(request, "checker", ASSEMBLE)))
+            return _printed(signing.sign(person, pk, key))
         case _:
-            signing.pack(person, pk, plan_from(request), key)
-            return redirect("build_pack", pk=pk)
+            return _packed(request, pk, person, key)
+
+
+def _packed(request: HttpRequest, pk: int, person: Person, key: str) -> HttpResponse:
+    """Packed and signed in one press; a press that answers another group shows the next."""
+    plan = plan_from(request)
+    if request.POST.get("group") == "piece" and "no" not in plan.answers.values():
+        return _page(request, pk)
+    signing.pack(person, pk, plan, key, signed(request, "checker", ASSEMBLE))
+    return _printed(signing.sign(person, pk, f"{key} sign"))
 
 
 def _printed(package: Package) -> HttpResponse:
@@ -65,7 +73,9 @@ def _page(
         serving=[one for one in every if one != option and not one.needs_override],
         others=[one for one in every if one != option and one.needs_override],
         guidance=guidance,
-        checks=checks_shown(request, guidance.checks if guidance else (), answer.show),
+        groups=groups_of(
+            checks_shown(request, guidance.checks if guidance else (), answer.show), OF_A_SET
+        ),
         problem=problem,
         said_no=[check.then(answer.show) for check in said_no],
         shortages=[signing.shortage_words(one) for one in tally.short],

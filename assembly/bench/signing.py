@@ -25,6 +25,9 @@ from assembly.packages.sealing import to_look_at
 from assembly.persons import ASSEMBLE, Person
 from assembly.rules.findings import Show, metric
 
+SECOND = "The policy asks for a second person, who looks before the lid. They sign here too."
+SOMEBODY_ELSE = "The second check is somebody else's. Nothing was recorded."
+
 
 def answer_for(tally: Tally, show: Show = metric, programme: str = "") -> SetAnswer | None:
     """The decision for what will be in the set once all is found that is not said to be short:
@@ -47,8 +50,13 @@ def shortage_words(one: LineCount) -> str:
 
 
 @verb(ASSEMBLE)
-def pack(person: Person, build_pk: int, plan: Plan, key: str) -> BuildEvent:
+def pack(
+    person: Person, build_pk: int, plan: Plan, key: str, checker: Person | None = None
+) -> BuildEvent:
     """The set is packed: every piece accounted for, every check answered yes.
+
+    ``checker`` is the second person, who looks before the lid where the policy asks for one,
+    and is never the person who packs.
 
     Refused while a piece is unaccounted for, or where a line is short that the set may not
     go without. NotClosed where a check is answered no or the rules refuse the packaging.
@@ -59,6 +67,7 @@ def pack(person: Person, build_pk: int, plan: Plan, key: str) -> BuildEvent:
     tally = tally_of(build)
     answer = answer_for(tally, programme=plan.programme)
     _may_be_packed(tally)
+    _looked_at(person, checker)
     if answer is None:
         raise Refused("Nothing is in the set. Count it first.")
     option = settled(answer, plan)
@@ -84,8 +93,20 @@ def pack(person: Person, build_pk: int, plan: Plan, key: str) -> BuildEvent:
             "decision": on_record(answer, option),
             "override": {"name": taken[0]["by"]} if taken else None,
             "accepted": taken,
+            "checked_by": checker.name if checker else "",
+            "checker": checker.pk if checker else None,
         },
     )
+
+
+def _looked_at(person: Person, checker: Person | None) -> None:
+    if checker is None:
+        if policy_in_force().flag("second_check"):
+            raise Refused(SECOND)
+        return
+    if checker.pk == person.pk:
+        raise Refused(SOMEBODY_ELSE)
+    check_may(checker, ASSEMBLE)
 
 
 def _may_be_packed(tally: Tally) -> None:
@@ -109,24 +130,17 @@ def unpack(person: Person, build_pk: int, key: str) -> BuildEvent:
 
 
 @verb(ASSEMBLE)
-def sign(person: Person, build_pk: int, key: str, checker: Person | None = None) -> Package:
+def sign(person: Person, build_pk: int, key: str) -> Package:
     """The set is signed: its package is recorded and a shortfall opened for each shortage.
 
-    ``checker`` is the second person, needed where the policy asks for one, and never the
-    person who signs. The same key gives the same package.
+    Refused where the policy asks for a second person by now, and none looked before the lid.
+    The same key gives the same package.
     """
     build, before = begin(Build, build_pk, key, (State.PACKED,), person)
     if before:
         return build.packages.get(pk=before.data["package"])
-    second = policy_in_force().flag("second_check")
-    if second and checker is None:
-        raise Refused("The policy asks for a second person's check. They sign here too.")
-    if checker and checker.pk == person.pk:
-        raise Refused("The second check is somebody else's. Nothing was signed.")
-    if checker:
-        check_may(checker, ASSEMBLE)
     tally = tally_of(build)
-    package = _package(person, tally, checker, key)
+    package = _package(person, tally, key)
     for one in tally.short:
         Shortfall.objects.create(
             kind=Shortfall.Kind.PACKED_SHORT,
@@ -145,11 +159,15 @@ def sign(person: Person, build_pk: int, key: str, checker: Person | None = None)
     return package
 
 
-def _package(person: Person, tally: Tally, checker: Person | None, key: str) -> Package:
+def _package(person: Person, tally: Tally, key: str) -> Package:
     build, packing = tally.build, tally.packing
     if packing is None:
         raise Refused("It is not packed yet.")
     data = packing.data
+    if policy_in_force().flag("second_check") and not data.get("checked_by"):
+        raise Refused(f"{SECOND} Go back to counting, and pack it with them.")
+    if data.get("checker") == person.pk:
+        raise Refused(SOMEBODY_ELSE)
     return record_package(
         person,
         {
@@ -168,7 +186,7 @@ def _package(person: Person, tally: Tally, checker: Person | None, key: str) -> 
             "closed": data.get("closed", []),
             "not_known": data["not_known"],
             "shortages": [shortage_words(one) for one in tally.short],
-            "checked_by": checker.name if checker else "",
+            "checked_by": data.get("checked_by", ""),
             "accepted": _accepted(packing),
         },
     )

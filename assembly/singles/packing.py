@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from itertools import groupby
 from typing import Any
 from urllib.parse import urlencode
 
@@ -13,7 +12,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
-from assembly.bench.closing import checks_shown, kept_from, option_words
+from assembly.bench.closing import checks_shown, groups_of, kept_from, option_words
 from assembly.bench.forms import SPARE, USE, plan_from
 from assembly.bench.settings import with_keys
 from assembly.judging.asking import asked_for, most_pieces
@@ -35,8 +34,6 @@ from catalog.history import changes_of
 from catalog.models import Instrument
 from catalog.where_used import where_used
 
-GROUPS = {"piece": "The piece", "package": "In its package"}
-"""The checks before closing, in the order of the hands, under what they are about."""
 ALTERNATIVES = 3
 """How many others that serve are offered; all are listed below."""
 HAS_NONE: dict[str, dict[str, Any]] = {
@@ -133,7 +130,7 @@ def _page(
         others=[one for one in every if one.needs_override and one != option],
         guidance=guidance,
         protector_asked=any(one["key"] == "protector" for one in checks),
-        groups=_groups(checks),
+        groups=groups_of(checks),
         drawing=drawn(scene),
         scene=scene,
         prompts=works_prompts(instrument),
@@ -152,19 +149,6 @@ def _page(
     return render(
         request, "assembly/singles/single.html", context, status=422 if problem else 200
     )  # fmt: skip
-
-
-def _groups(checks: list[dict[str, str]]) -> list[dict[str, Any]]:
-    """The checks under their headings; ``next`` is the first that is not answered whole."""
-    found = [
-        {"key": key, "heading": GROUPS[key], "checks": list(each)}
-        for key, each in groupby(checks, key=lambda one: one["group"])
-    ]
-    left = [one for one in found if not all(check["given"] for check in one["checks"])]
-    for one in found:
-        one["next"] = one is (left or found)[0 if left else -1]
-        one["words"] = ", ".join(check["word"].lower() for check in one["checks"])
-    return found
 
 
 def _asked(request: HttpRequest) -> dict[str, Any]:

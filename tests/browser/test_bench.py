@@ -210,7 +210,7 @@ def test_a_set_over_its_rules_goes_by_a_coordinators_override_only(site: Site, p
         page.locator("input[name^=because]").nth(n).fill("maker's letter of 3 March")
     page.fill("#override-name", "coordinator")
     page.fill("#override-password", site.passwords["coordinator"])
-    page.get_by_role("button", name="All yes: packed").click()
+    page.get_by_role("button", name="The pieces: all yes").click()
     page.get_by_role("button", name="Sign and print").click()
     page.wait_for_url("**/packages/**")
     assert "The rules were overridden by Bea Hartsop" in page.inner_text("main")

@@ -223,25 +223,38 @@ class TestSign:
         found = {signing.sign(at.person(), build.pk, "sign-once-key").pk for _ in range(2)}
         assert len(found) == 1
 
-    def test_where_the_policy_asks_a_second_person_checks(self, build: Build) -> None:
+    def test_where_the_policy_asks_a_second_person_looks_before_the_lid(self, build: Build) -> None:
         ask_for_second_check()
         at.complete(build)
+        with pytest.raises(Refused, match="before the lid"):
+            signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+
+    def test_asked_for_since_it_was_packed_it_is_not_signed_without(self, build: Build) -> None:
+        at.complete(build)
         signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
-        with pytest.raises(Refused, match="second person"):
+        ask_for_second_check()
+        with pytest.raises(Refused, match="Go back to counting"):
             signing.sign(at.person(), build.pk, at.key())
 
     def test_nobody_is_their_own_second_person(self, build: Build) -> None:
         at.complete(build)
-        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
         with pytest.raises(Refused, match="somebody else"):
-            signing.sign(at.person(), build.pk, at.key(), at.person())
+            signing.pack(at.person(), build.pk, at.all_yes(build), at.key(), at.person())
+
+    def test_who_looked_does_not_sign_it_after_taking_it_over(self, build: Build) -> None:
+        at.complete(build)
+        ida = at.person("Ida Crow")
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key(), ida)
+        builds.take_over(ida, build.pk, at.key())
+        with pytest.raises(Refused, match="somebody else"):
+            signing.sign(ida, build.pk, at.key())
 
     def test_the_second_person_is_on_record(self, build: Build) -> None:
         ask_for_second_check()
         at.complete(build)
-        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
-        package = signing.sign(at.person(), build.pk, at.key(), at.person("Ida Crow"))
-        assert package.checked_by == "Ida Crow"
+        ida = at.person("Ida Crow")
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key(), ida)
+        assert signing.sign(at.person(), build.pk, at.key()).checked_by == "Ida Crow"
 
     def test_unpacked_it_is_not_signed(self, build: Build) -> None:
         at.complete(build)

@@ -49,31 +49,53 @@ class TestSetPackage:
         return f"/builds/{build.pk}/pack/"
 
     def pack(self, client: Client, build: Build, **form: object) -> HttpResponse:
+        """One press that answers each group that ``form`` names, as the page has them."""
         path = self.packed(build)
-        asked = checks_on(client, path)
-        answer = signing.answer_for(tally_of(build))
-        assert answer is not None
-        given = {"key": at.key(), "act": "pack", "asked": asked, "all": "yes"}
+        groups = client.get(path).context["groups"]
+        of = {one["key"]: [check["key"] for check in one["checks"]] for one in groups}
+        given = {f"check:{key}": "yes" for key in of["piece"]}
+        given |= {f"of:{group}": keys for group, keys in of.items()}
+        given |= {
+            "key": at.key(),
+            "act": "pack",
+            "asked": [*of["piece"], *of["package"]],
+            "group": "package",
+        }
         return client.post(path, {**given, **form}, follow=True)
 
     @pytest.fixture
     def build(self, technician: Client) -> Build:
         return at.a_build(at.a_set(), person_of(me()))
 
-    def test_packed_and_signed_in_two_presses(self, technician: Client, build: Build) -> None:
-        self.pack(technician, build)
-        technician.post(f"/builds/{build.pk}/pack/", {"act": "sign", "key": at.key()})
+    def test_the_press_of_the_last_group_packs_signs_and_prints_both_papers(
+        self, technician: Client, build: Build
+    ) -> None:
+        page = self.pack(technician, build).content.decode()
         assert Package.objects.get().pieces == 3
-
-    def test_the_papers_are_both_on_the_page(self, technician: Client, build: Build) -> None:
-        self.pack(technician, build)
-        page = technician.post(
-            f"/builds/{build.pk}/pack/", {"act": "sign", "key": at.key()}, follow=True
-        ).content.decode()
         assert re.findall(r'data-print href="[^"]+/([a-z-]+\.pdf)"', page) == [
             "label.pdf",
             "count-sheet.pdf",
         ]
+
+    def test_sent_twice_it_is_packed_once(self, technician: Client, build: Build) -> None:
+        for _ in range(2):
+            self.pack(technician, build, key="one-press-sent-twice")
+        assert Package.objects.count() == 1
+
+    def test_the_press_of_the_first_group_packs_nothing_and_answers_no_other(
+        self, technician: Client, build: Build
+    ) -> None:
+        page = self.pack(technician, build, group="piece")
+        given = {one["key"]: {check["given"] for check in one["checks"]}
+                 for one in page.context["groups"]}  # fmt: skip
+        assert given == {"piece": {"yes"}, "package": {""}}
+        assert not Package.objects.exists()
+
+    def test_the_last_press_does_not_answer_the_first_group(
+        self, technician: Client, build: Build
+    ) -> None:
+        page = self.pack(technician, build, **{"check:clean": ""})
+        assert page.status_code == 422 and not Package.objects.exists()
 
     def test_papers_may_be_framed_by_our_pages_only(self, technician: Client) -> None:
         code = at.signed().code
@@ -86,9 +108,9 @@ class TestSetPackage:
         override_value(Actor("bea", reason="trial"), "second_check", True,
                        since=date(2026, 1, 1), source="SOP 4")  # fmt: skip
         user_in("coordinator")
-        self.pack(technician, build)
-        technician.post(f"/builds/{build.pk}/pack/", {"act": "sign", "key": at.key(),
-            "checker_name": "a-coordinator", "checker_password": PASSWORD})  # fmt: skip
+        assert "before the lid" in text(self.pack(technician, build))
+        checker = {"checker_name": "a-coordinator", "checker_password": PASSWORD}
+        self.pack(technician, build, **checker)
         assert Package.objects.get().checked_by == "a-coordinator"
 
     def test_a_conflict_names_the_instruments_and_the_split(

@@ -61,7 +61,7 @@ def said(page: Page, words: str) -> None:
 def sign(page: Page) -> str:
     """From a set all accounted for to its package; the package's code."""
     page.click("#pack-it")
-    page.get_by_role("button", name="All yes: packed").click()
+    page.get_by_role("button", name="The pieces: all yes").click()
     page.get_by_role("button", name="Sign and print").click()
     page.wait_for_url("**/packages/**")
     return page.url.split("/packages/")[1].split("/")[0]

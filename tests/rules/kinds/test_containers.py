@@ -53,6 +53,22 @@ def scan(p: float, q: float, long: float, wide: float, steps: int = 4000) -> boo
     return False
 
 
+@pytest.mark.parametrize("pack", [None, box(300, 200, 60)])
+def test_what_is_hinged_goes_in_open_unless_a_pack_is_measured(pack):
+    rules = policy(hinged_open_share=1.3)
+    found = in_container(replace(ITEM, hinged=True), rules=rules, pack=pack).finding("plan")
+    assert ("reckoned" in found.sentence()) is (pack is None)
+
+
+@pytest.mark.parametrize(
+    ("pack", "missing"), [(None, "size"), (box(300, None, 60), "pack.width_mm")]
+)
+def test_what_is_not_measured_is_named(pack, missing):
+    item = ITEM if pack else replace(ITEM, width_mm=None)
+    found = in_container(item, pack=pack).finding("plan")
+    assert (found.status, found.missing) == (Status.CANNOT_TELL, (missing,))
+
+
 @pytest.mark.parametrize("length", range(560, 600, 2))
 def test_at_an_angle_the_gap_is_kept_on_both(length):
     """Contents and container each with the gap of 3 mm, tried at many angles."""

@@ -55,7 +55,7 @@ PENS = {
     "box": Pen(0.0, fill=0.93),
     "instrument": Pen(0.9, fill=1.0),
     "detail": Pen(0.4),
-    "unknown": Pen(0.9, (3.5, 2.0), 1.0),
+    "unknown": Pen(0.9, (3.5, 2.0), 0.93),
     "joint": Pen(0.4, fill=0.0),
     "indicator": Pen(0.7, fill=1.0),
     "mark": Pen(0.0, fill=0.0),

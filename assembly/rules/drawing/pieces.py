@@ -13,6 +13,7 @@ from assembly.rules.facts.instruments import Instrument
 
 GAP_SHARE = 0.1
 """The gap drawn between instruments side by side, as a share of the pitch."""
+OUTLINE_NOT_KNOWN = "outline not known"
 NOT_KNOWN = "Outline not known: drawn as the room that it takes up."
 SCHEMATIC = "The outline is schematic, its size to scale."
 SAMPLE_MM = 4.0
@@ -37,9 +38,14 @@ class Lain:
         return replace(self, length=self.width, width=self.length, across=not self.across)
 
     @property
+    def known(self) -> bool:
+        """Whether its outline is known."""
+        return look_of(self.item) is not None
+
+    @property
     def legend(self) -> str:
         """What a caption says of its outline."""
-        return SCHEMATIC if look_of(self.item) else NOT_KNOWN
+        return SCHEMATIC if self.known else NOT_KNOWN
 
     def at(self, x: float, y: float) -> list[Shape]:
         """The room it takes up, with its outlines in it, the corner at ``x``, ``y``."""

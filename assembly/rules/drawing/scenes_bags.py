@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from assembly.rules.drawing.measuring import control_rule, gap_across, gaps_along, wide
-from assembly.rules.drawing.pieces import Lain, free_spot
+from assembly.rules.drawing.pieces import OUTLINE_NOT_KNOWN, Lain, free_spot
 from assembly.rules.drawing.shapes import LINE, Outline, Polygon, Polyline, Rect, Scene, Shape, Text
 from assembly.rules.facts.supplies import Pouch, Roll
 from assembly.rules.findings import Show, metric
@@ -110,6 +110,7 @@ def bag_scene(piece: Lain, bags: Sequence[Bag], policy: Policy, show: Show = met
         *_measures(spot, piece, left, (total, bottom), text, show),
         Text(left, above, outer.left_end, "word", "start"),
         Text(edge, above, "peel end", "word", "end"),
+        *_unknown(piece, left, edge, above, text),
         *control_rule(left, bottom + text * 3.7, text, show),
     ]
     names = " in ".join(bag.name for bag in reversed(bags))
@@ -123,6 +124,14 @@ def bag_scene(piece: Lain, bags: Sequence[Bag], policy: Policy, show: Show = met
         f"instrument takes {show(piece.length, 'mm')} by {show(piece.width, 'mm')} in it.",
         (*LEGEND, STRIP if strip else NO_STRIP, LABEL if label else NO_LABEL, piece.legend),
     )
+
+
+def _unknown(piece: Lain, left: float, edge: float, y: float, text: float) -> list[Shape]:
+    """Says so, between the names of the ends, where the outline is not known."""
+    room = edge - left - 2 * wide("peel ends", text)
+    if piece.known or room < wide(OUTLINE_NOT_KNOWN, text):
+        return []
+    return [Text((left + edge) / 2, y, OUTLINE_NOT_KNOWN, "word")]
 
 
 def _measures(

@@ -14,7 +14,7 @@ from assembly.rules.deciding.set_facts import SetLine
 from assembly.rules.drawing.laying import Layer, Laying, lay
 from assembly.rules.drawing.looks import look_of
 from assembly.rules.drawing.measuring import control_rule, dimension_along
-from assembly.rules.drawing.pieces import Lain, rotated
+from assembly.rules.drawing.pieces import OUTLINE_NOT_KNOWN, Lain, rotated
 from assembly.rules.drawing.shapes import LINE, Outline, Rect, Scene, Shape, Text
 from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.supplies import Container
@@ -35,6 +35,9 @@ def container_scene(piece: Lain, container: Container, show: Show = metric) -> S
     long, wide = float(container.inner_length_mm), float(container.inner_width_mm)
     text = max(long, piece.length) / (LINE - 2 * MARGIN)
     left, top = MARGIN * text, ABOVE * text
+    name = f"inside of {container.code}"
+    if not piece.known:
+        name += f", {OUTLINE_NOT_KNOWN}"
     angle = angle_to_fit(piece.length, piece.width, long, wide)
     contents: Sequence[Shape] = (
         piece.at(left + (long - piece.length) / 2, top + (wide - piece.width) / 2)
@@ -48,7 +51,7 @@ def container_scene(piece: Lain, container: Container, show: Show = metric) -> S
         (
             Rect(left, top, long, wide, "tray", 6.0),
             *contents,
-            Text(left, top - text * 0.5, f"inside of {container.code}", "word", "start"),
+            Text(left, top - text * 0.5, name, "word", "start"),
             *_below(left, top + wide, long, text, show),
         ),
         f"{piece.item.name} in container {container.code}, to scale",

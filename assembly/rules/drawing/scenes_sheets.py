@@ -9,6 +9,7 @@ import math
 from collections.abc import Callable, Sequence
 
 from assembly.rules.drawing.measuring import control_rule, dimension_along
+from assembly.rules.drawing.pieces import NOT_KNOWN, OUTLINE_NOT_KNOWN
 from assembly.rules.drawing.shapes import (
     LINE,
     Outline,
@@ -69,6 +70,11 @@ def wrap_scene(
         *dimension_along(*ends, bottom + text * 0.7, text, show),
         *_words(steps, left, bottom + text * 3.7, halves[0] * 2, text),
         *control_rule(left, bottom + text * 6.7, text, show),
+        *(
+            [Text(left + halves[0], bottom + text * 6.7, OUTLINE_NOT_KNOWN, "word", "start")]
+            if NOT_KNOWN in said
+            else []
+        ),
     ]
     pack_words = f"{show(length, 'mm')} by {show(width, 'mm')} by {show(height, 'mm')}"
     return Scene(

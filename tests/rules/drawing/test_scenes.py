@@ -61,8 +61,9 @@ BOX = Container(
 
 
 def holder(**sizes: object) -> Instrument:
-    facts = {"length_mm": 180.0, "width_mm": 70.0, "height_mm": 12.0, "hinged": True, **sizes}
-    return Instrument(name="clamp", weight_g=75, sharp=False, cycles=(STEAM,),
+    facts = {"name": "clamp", "length_mm": 180.0, "width_mm": 70.0, "height_mm": 12.0,
+             "hinged": True, **sizes}  # fmt: skip
+    return Instrument(weight_g=75, sharp=False, cycles=(STEAM,),
                       **facts)  # type: ignore[arg-type]  # fmt: skip
 
 
@@ -200,6 +201,20 @@ def test_several_pieces_lie_side_by_side_without_touching() -> None:
     assert all(one[3] < other[1] for one, other in pairwise(sorted(spans, key=lambda b: b[1])))
 
 
+@pytest.mark.parametrize("supply", [POUCH, ROLL, WRAP, BOX], ids=lambda supply: supply.code)
+def test_an_outline_that_is_not_known_says_so_in_the_drawing(supply: Pouch | Wrap) -> None:
+    question = Question(
+        instrument=replace(holder(), name="Mystery hook"), supplies=(supply,), programmes=(RUN,)
+    )
+    decision = decide(question, POLICY)
+    shown = decision.recommended or decision.passed_over[0].candidate
+    for item, said in ((question, True), (replace(question, instrument=holder()), False)):
+        drawn = scene_of(shown, item, POLICY)
+        assert drawn
+        words = [one.words for one in drawn.shapes if isinstance(one, Text)]
+        assert any("outline not known" in one for one in words) is said
+
+
 SIZES = st.tuples(st.floats(20, 500), st.floats(4, 200), st.floats(1, 60))
 
 
@@ -209,7 +224,7 @@ def test_no_words_are_crossed_by_a_line_or_other_words(
 ) -> None:
     length, width, height = sizes
     drawn = scene(supply, length_mm=length, width_mm=width, height_mm=height, form=form,
-                  hinged=form is Form.RINGS)  # fmt: skip
+                  name="thing", hinged=form is Form.RINGS)  # fmt: skip
     if drawn is None:
         return
     words = [_box(shape, drawn.lettering) for shape in drawn.shapes if isinstance(shape, Text)]
@@ -278,6 +293,23 @@ def test_what_fits_lies_inside_the_room_that_the_rules_leave(
     assert bounds(outlines) == pytest.approx(  # type: ignore[arg-type]
         (box.x, box.y, box.x + box.width, box.y + box.height), abs=0.5
     )
+
+
+@given(SIZES, st.sampled_from([None, *Form]), st.sampled_from([WRAP, BOX]), st.booleans())
+def test_what_fits_lies_in_the_pack_or_the_container(
+    sizes: tuple[float, float, float], form: Form | None, supply: Wrap | Container, hinged: bool
+) -> None:
+    item = holder(length_mm=sizes[0], width_mm=sizes[1], height_mm=sizes[2], hinged=hinged)
+    question = Question(instrument=replace(item, form=form), supplies=(supply,), programmes=(RUN,))
+    taken = decide(question, POLICY).recommended
+    if taken is None:
+        return
+    drawn = scene_of(taken, question, POLICY)
+    (room,) = rects(drawn, "box" if supply is WRAP else "tray")
+    outlines = [s for s in drawn.shapes if s.role in ("instrument", "unknown")] if drawn else []
+    left, top, right, bottom = bounds(outlines)  # type: ignore[arg-type]
+    assert left >= room.x - 0.5 and right <= room.x + room.width + 0.5
+    assert top >= room.y - 0.5 and bottom <= room.y + room.height + 0.5
 
 
 class TestSvg:

@@ -85,7 +85,7 @@ ADDRESSES: dict[str, Address] = {
     "parts/": page(SIGNED_IN, 4),
     "instruments/": page(EVERYBODY, 8, also={"?as=csv": 6}),
     "instruments/<str:item_number>/": page(
-        EVERYBODY, 26, PACKERS, also={"?double=1": 26, "?take=pouch:TP-1": 26}
+        EVERYBODY, 24, PACKERS, also={"?double=1": 24, "?take=pouch:TP-1": 24}
     ),
     "instruments/<str:item_number>/label.pdf": file(PACKERS, 18),
     "instruments/<str:item_number>/edit/": page(COORDINATORS, 8, COORDINATORS),
@@ -122,9 +122,9 @@ ADDRESSES: dict[str, Address] = {
     "builds/<int:pk>/give-up/": sent(PACKERS),
     "packages/<str:code>/": page(EVERYBODY, 13),
     "packages/<str:code>/seal/": sent(PACKERS),
-    "packages/<str:code>/alike/": page(EVERYBODY, 13),
+    "packages/<str:code>/alike/": page(EVERYBODY, 9),
     "packages/<str:code>/alike/seal/": sent(PACKERS),
-    "packages/<str:code>/labels.pdf": file(PACKERS, 13),
+    "packages/<str:code>/labels.pdf": file(PACKERS, 12),
     "packages/<str:code>/void/": sent(PACKERS),
     "packages/<str:code>/label.pdf": file(PACKERS, 11),
     "packages/<str:code>/label/": page(PACKERS, 11),
@@ -149,7 +149,7 @@ ADDRESSES: dict[str, Address] = {
     "requests/<int:pk>/": page(EVERYBODY, 16),
     "requests/<int:pk>/now/": part(EVERYBODY, 16),
     "requests/<int:pk>/act/": sent(EVERYBODY),
-    "requests/<int:pk>/pack/": page(PACKERS, 18, PACKERS),
+    "requests/<int:pk>/pack/": page(PACKERS, 25, PACKERS),
     "requests/shelf/": page(PACKERS, 14, PACKERS, also={"?do=hand": 14}),
     "requests/shelf/level/": sent(COORDINATORS),
     "requests/shelf/spares/": sent(COORDINATORS),

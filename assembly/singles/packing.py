@@ -125,6 +125,7 @@ def _page(
         answer=answer,
         option=option,
         told=told_of(answer, option),
+        missing=[one.missing for one in answer.question.instrument.not_on_record],
         measure=answer.decision.outcome is Outcome.UNDECIDED and not option,
         serving=[one for one in every if one != option and not one.needs_override][:ALTERNATIVES],
         others=[one for one in every if one.needs_override and one != option],

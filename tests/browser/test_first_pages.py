@@ -1,0 +1,170 @@
+"""Each person's day, begun at their own first page in the demo with its day: actions counted."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import pytest
+from playwright.sync_api import Browser, Page, expect
+
+from tests.browser import site as sites
+from tests.browser.site import Site
+from tests.browser.steps.looking import runs_out
+
+pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("living")]
+PHONE, DESK = {"width": 390, "height": 844}, {"width": 1280, "height": 800}
+HEAD_PX = 72
+"""One row: a target of 44 px with its space, and the line below it."""
+ACCOUNTS = ("technician", "liaison", "coordinator")
+MOST_WORDS = 250
+WORDS = """() => {
+  const texts = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
+  let words = 0;
+  for (let at = texts.nextNode(); at; at = texts.nextNode()) {
+    const range = document.createRange();
+    range.selectNodeContents(at);
+    const seen = [...range.getClientRects()].some((one) =>
+      one.width > 1 && one.height > 1 && one.top < innerHeight && one.bottom > 0);
+    if (seen) words += at.textContent.split(/\\s+/).filter(Boolean).length;
+  }
+  return words;
+}"""
+"""The words on the first screen: those that need no scrolling."""
+MOST_TABS = 25
+
+
+@pytest.fixture(scope="module")
+def living(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
+    """The demo with its day in progress."""
+    with sites.served(tmp_path_factory.mktemp("living"), day=True) as site:
+        yield site
+
+
+class Person:
+    """Somebody signed in, who counts what they do: a tap, a word typed, a key pressed."""
+
+    def __init__(self, page: Page) -> None:
+        self.page, self.actions = page, 0
+
+    def tap(self, where: str) -> None:
+        self.page.locator(where).first.click()
+        self.actions += 1
+
+    def type(self, field: str, words: str) -> None:
+        self.page.fill(field, words)
+        self.actions += 1
+
+
+@pytest.fixture
+def person(chromium: Browser, living: Site, request: pytest.FixtureRequest) -> Iterator[Person]:
+    """``param``: the account, the size of its screen, and whether it has scripts."""
+    account, size, *script = request.param
+    context = chromium.new_context(viewport=size, java_script_enabled=script != [False])
+    page = context.new_page()
+    page.set_default_timeout(20_000)
+    living.sign_in(page, account)
+    yield Person(page)
+    context.close()
+
+
+def someone(*who: object) -> pytest.MarkDecorator:
+    return pytest.mark.parametrize("person", who, indirect=True)
+
+
+@someone(("liaison", PHONE))
+def test_the_liaison_lands_on_ask_and_asks_in_four_actions(person: Person) -> None:
+    page = person.page
+    expect(page).to_have_title("Ask · Packbench")
+    person.tap(".choice:has-text('In 30 min')")
+    person.type("#scan", "long metz")
+    person.tap(".pick a[href*='item=HF-1042']")
+    person.tap("#ask-it")
+    expect(page.locator(".how-it-stands")).to_contain_text("Urgent")
+    assert person.actions == 4
+    page.goto(page.url.split("/requests")[0] + "/")
+    expect(page.locator(".card", has_text="Metzenbaum scissors, curved 230 mm")).to_be_visible()
+
+
+@someone(("liaison", PHONE, False))
+def test_the_liaison_asks_without_scripts(person: Person) -> None:
+    page = person.page
+    page.check("input[name=when][value='120']", force=True)
+    person.type("#scan", "rongeur")
+    page.keyboard.press("Enter")
+    person.tap(".pick a[href*='item=HF-1343']")
+    person.tap("#ask-it")
+    expect(page.locator(".how-it-stands")).to_contain_text("Routine")
+
+
+@someone(("coordinator", DESK))
+def test_the_coordinator_lands_on_what_waits_and_settles_it_in_three_actions(
+    person: Person,
+) -> None:
+    page = person.page
+    expect(page).to_have_title("What waits for you · Packbench")
+    person.tap("#proposals button[value=confirm]")
+    expect(page.locator("#proposals")).to_have_count(0)
+    person.type("#overrides [name=words]", "No: order a second basket.")
+    person.tap("#overrides button[value=answer]")
+    expect(page.locator("#overrides")).to_have_count(0)
+    assert person.actions == 3
+    page.goto(page.url.rstrip("/") + "/instruments/HF-2001/propose/")
+    assert "Proposed, not confirmed" not in page.inner_text("main")
+
+
+@someone(("technician", DESK))
+def test_the_technician_sees_what_is_needed_first_and_goes_on_in_one_action(
+    person: Person,
+) -> None:
+    page = person.page
+    tones = page.locator(".wait").evaluate_all("all => all.map((one) => one.className.trim())")
+    assert tones[:2] == ["wait late", "wait urgent"]
+    person.tap(".go-on")
+    page.wait_for_url("**/builds/*/")
+    assert person.actions == 1
+
+
+@someone(("technician", DESK))
+def test_an_answer_is_put_away_with_one_action(person: Person) -> None:
+    expect(person.page.locator("#waits")).to_contain_text("Bea Hartsop answers")
+    person.tap("#waits button[value=close]")
+    expect(person.page.locator("#waits")).not_to_contain_text("Bea Hartsop answers")
+
+
+@someone(("technician", DESK))
+def test_what_waits_renews_itself_and_keeps_the_focus(person: Person, living: Site) -> None:
+    """Where nothing changed nothing is swapped: a button that has the focus keeps it."""
+    page = person.page
+    page.locator(".wait button").first.focus()
+    with page.expect_response("**/bench/now/**") as answer:
+        pass
+    assert answer.value.status in (200, 204)
+    assert answer.value.status == 200 or page.evaluate("document.activeElement.tagName") == "BUTTON"
+
+
+@someone(("coordinator", DESK))
+def test_the_keyboard_alone_reaches_the_first_press(person: Person) -> None:
+    for _ in range(MOST_TABS):
+        person.page.keyboard.press("Tab")
+        if person.page.evaluate("document.activeElement.closest('main') !== null"):
+            return
+    raise AssertionError(f"{MOST_TABS} tabs do not reach the page")
+
+
+@someone(*((who, PHONE) for who in ACCOUNTS), *((who, DESK) for who in ACCOUNTS))
+def test_a_first_page_says_little_and_has_one_row_of_head(person: Person) -> None:
+    page = person.page
+    head = page.locator("header.head").bounding_box()
+    assert head is not None and head["height"] <= HEAD_PX
+    assert page.evaluate(WORDS) <= MOST_WORDS
+
+
+@someone(*((who, {"width": 320, "height": 640}) for who in ACCOUNTS))
+def test_a_first_page_and_how_fit_the_smallest_screen(
+    person: Person, request: pytest.FixtureRequest
+) -> None:
+    account = request.node.callspec.params["person"][0]
+    found = [runs_out(person.page)]
+    person.page.goto(person.page.url.rstrip("/") + f"/how/{account}/")
+    found.append(runs_out(person.page))
+    assert max(found) <= 0

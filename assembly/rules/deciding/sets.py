@@ -67,7 +67,7 @@ from assembly.rules.methods.one_programme import cycle_findings, only_route
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.picking import pick, ranked
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import Kind
+from catalog.vocabulary import Kind, Material
 
 NOT_COUNTED = (
     "Filters, mats, protectors and seals are not counted: weigh the container as it goes in."
@@ -199,6 +199,12 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
     )
 
 
+CREPE = Caution(
+    "Crepe is no longer advised around baskets: take a nonwoven wrap where there is one.",
+    "SF2S good practice",
+)
+
+
 def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
     question, policy = asked.question, asked.policy
     pack = _pack(asked)
@@ -216,6 +222,8 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
         wrap_rating_finding(gross, wrap),
         *_textiles(asked, gross),
     )
+    if question.basket and wrap.material is Material.CELLULOSE:
+        cautions = (*cautions, CREPE)
     ways = routes_through(asked.routes, wrap.material, wrap.methods)
     return _on_its_way(
         asked,

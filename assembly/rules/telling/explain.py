@@ -65,7 +65,7 @@ def _why_none(decision: Decision, show: Show) -> str:
 
 WAYS_OUT = {
     "undecided": "Measure what is missing and propose it on its page; a coordinator confirms it.",
-    "cycle": "A coordinator can choose the cycle, or have it packed in parts.",
+    "cycle": "A coordinator can have it packed in parts, or choose a cycle that every IFU names.",
     "weight": "A coordinator can have it packed in parts.",
     "": "A coordinator can accept it with a reason, or choose other packaging.",
 }

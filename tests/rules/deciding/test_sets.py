@@ -250,6 +250,19 @@ class TestCautions:
     def test_of_basins_and_drapes_no_point_is_looked_for(self, facts: dict[str, Any]) -> None:
         assert "sharp point" not in self.said(forceps(), forceps(sharp=None, **facts))
 
+    @pytest.mark.parametrize(
+        ("material", "basket", "told"),
+        [(Material.CELLULOSE, BASKET, True), (Material.SMS, BASKET, False),
+         (Material.CELLULOSE, None, False)],
+    )  # fmt: skip
+    def test_crepe_around_a_basket_is_advised_against(
+        self, material: Material, basket: Basket | None, told: bool
+    ) -> None:
+        """SF2S good practice, read in the source."""
+        sheet = replace(SHEET, material=material, methods=frozenset({Method.STEAM}))
+        said = self.said(forceps(), supplies=(sheet,), basket=basket)
+        assert ("Crepe is no longer advised" in said) is told
+
     def test_a_bare_sharp_point_in_a_container_is_named(self) -> None:
         """Common practice, no source: hands and tips are hurt in containers too."""
         said = self.said(forceps(), forceps(name="hook", sharp=True, protector=""))

@@ -78,7 +78,7 @@ def test_a_source_is_named_once():
 class TestWhoCanHelp:
     def test_where_no_cycle_serves_a_coordinator_chooses_or_parts_it(self):
         found = way_out(decision_of(failing("wrap", ("common cycle", "A is for 134, B for 121."))))
-        assert "coordinator can choose the cycle" in found
+        assert "packed in parts, or choose a cycle that every IFU names" in found
 
     def test_where_it_is_too_heavy_a_coordinator_parts_it(self):
         found = way_out(decision_of(failing("wrap", ("gross weight", "Over: 14 kg."))))

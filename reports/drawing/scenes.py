@@ -54,6 +54,7 @@ PENS = {
     "peel": Pen(1.6),
     "box": Pen(0.0, fill=0.93),
     "instrument": Pen(0.9, fill=1.0),
+    "piece": Pen(0.55, fill=1.0),
     "detail": Pen(0.4),
     "unknown": Pen(0.9, (3.5, 2.0), 0.93),
     "joint": Pen(0.4, fill=0.0),

@@ -109,11 +109,16 @@ def fullest(lines: Sequence[SetLine], inside: Inside, policy: Policy) -> list[Ou
     layers = lay(lines, *inside.room, policy).layers
     most = max(layers, key=lambda layer: len(layer.spots), default=Layer())
     return [
-        replace(shape, role="detail")
+        shape
         for spot in most.spots
-        for shape in spot.heap.outlines(spot.x, spot.y)
-        if shape.role in ("instrument", "unknown")
+        for shape in _as("detail", spot.heap.outlines(spot.x, spot.y))
+        if shape.role != "joint"
     ]
+
+
+def _as(role: str, outlines: Sequence[Outline]) -> list[Outline]:
+    """The outlines drawn as ``role``: in finer lines, because there are many."""
+    return [replace(one, role=role) if one.role == "instrument" else one for one in outlines]
 
 
 def _layer(n: int, layer: Layer, inside: Inside, show: Show) -> Scene:
@@ -132,7 +137,7 @@ def _layer(n: int, layer: Layer, inside: Inside, show: Show) -> Scene:
     x += min((inner_long - used[0]) / 2, FROM_THE_WALL_MM)
     y += min((inner_wide - used[1]) / 2, FROM_THE_WALL_MM)
     for spot in layer.spots:
-        shapes += spot.heap.outlines(x + spot.x, y + spot.y)
+        shapes += _as("piece", spot.heap.outlines(x + spot.x, y + spot.y))
     if n == 0:
         shapes += _below(left, top + wide, long, text, show)
     return Scene(

@@ -34,7 +34,7 @@ class CodeField(forms.CharField):
         return found.one
 
 
-Scanned = Scan.plus(place=WordsField(), to=WordsField(90))
+Scanned = Scan.plus(place=WordsField(), package=WordsField(), to=WordsField(90))
 
 
 class Needed(Sent):

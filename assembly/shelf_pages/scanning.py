@@ -17,11 +17,13 @@ AWAY, HAND = "away", "hand"
 
 @dataclass(frozen=True, slots=True)
 class Scanned:
-    """What a scan did, in words; ``place`` is where the next packages go."""
+    """What a scan did, in words; ``place`` is where the next packages go, ``package`` what waits
+    for its place."""
 
     words: str
     right: bool = True
     place: ShelfPlace | None = None
+    package: Package | None = None
 
     @property
     def tone(self) -> str:
@@ -29,27 +31,42 @@ class Scanned:
 
 
 def scan(
-    person: Person, words: str, mode: str, key: str, place: ShelfPlace | None = None, to: str = ""
+    person: Person,
+    words: str,
+    mode: str,
+    key: str,
+    place: ShelfPlace | None = None,
+    package: Package | None = None,
+    to: str = "",
 ) -> Scanned:
-    """Puts away to ``place`` or hands over ``to`` somebody; what is refused says why."""
+    """Puts away to ``place`` or hands over ``to`` somebody; what is refused says why.
+
+    Place and package come in either order: ``package`` was scanned before its place.
+    """
     if not words.strip():
-        return Scanned("Nothing was read. Scan it again.", right=False, place=place)
+        return Scanned("Nothing was read. Scan it again.", False, place, package)
     try:
         if mode == HAND:
             return Scanned(hand_over(person, package_at(words), to, key))
-        package = package_or_place_at(words)
-        if isinstance(package, ShelfPlace):
-            return Scanned(f"{package}: now scan what you put here.", place=package)
-        if place is None:
-            return Scanned("Scan a place first, then the package.", right=False)
-        lay = Shelved.objects.filter(package=package, place=place).exists()
-        move = shelf.put_away(person, package, place, key)
-        verb = (
-            "lies there already, at" if lay else "put away to" if move.number == 1 else "moved to"
-        )
-        return Scanned(f"{package.code} {package.what}: {verb} {place}.", place=place)
+        thing = package_or_place_at(words)
+        if isinstance(thing, ShelfPlace) and package is None:
+            return Scanned(f"{thing}: now scan what you put here.", place=thing)
+        if isinstance(thing, ShelfPlace):
+            return put_away(person, package, thing, key)
+        if place is not None:
+            return put_away(person, thing, place, key)
+        check_may_go(thing)
+        return Scanned(f"{thing.code} {thing.what}: where to? Scan the place.", package=thing)
     except Refused as problem:
-        return Scanned(str(problem), right=False, place=place)
+        return Scanned(str(problem), False, place, package)
+
+
+def put_away(person: Person, package: Package, place: ShelfPlace, key: str) -> Scanned:
+    """A package to a place, in words."""
+    lay = Shelved.objects.filter(package=package, place=place).exists()
+    move = shelf.put_away(person, package, place, key)
+    verb = "lies there already, at" if lay else "put away to" if move.number == 1 else "moved to"
+    return Scanned(f"{package.code} {package.what}: {verb} {place}.", place=place)
 
 
 def hand_over(person: Person, package: Package, to: str, key: str) -> str:

@@ -31,9 +31,12 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
         context = _shelf(request, mode) | {"place": place_at(request.GET.get("place", ""))}
         return render(request, "assembly/shelf/shelf.html", context)
     sent = Scanned.read(request.POST)
+    package = Package.objects.filter(code=sent["package"]).first()
     said = scanning.scan(person_at(request), sent["words"], mode, sent["key"],
-                         place_at(sent["place"]), sent["to"])  # fmt: skip
-    context = _shelf(request, mode) | {"said": said, "place": said.place, "to": sent["to"]}
+                         place_at(sent["place"]), package, sent["to"])  # fmt: skip
+    context = _shelf(request, mode) | {
+        "said": said, "place": said.place, "package": said.package, "to": sent["to"],
+    }  # fmt: skip
     return render(request, "assembly/shelf/shelf.html", context)
 
 

@@ -164,7 +164,7 @@ def _answer(request: HttpRequest, sheet: CountSheet, outcome: Outcome) -> HttpRe
         answer = render(request, "catalog/_substitutes.html", context)
         answer["HX-Retarget"] = f"#stand-ins-{line.pk}"
     elif outcome.part in ("line", "nothing"):
-        answer = render(request, "catalog/_said.html", {"outcome": outcome})
+        answer = render(request, "catalog/sets/_said.html", {"outcome": outcome})
         pk = outcome.line.pk if outcome.line else 0
         answer["HX-Retarget"] = f"#problem-{pk}" if pk else "#found"
     else:

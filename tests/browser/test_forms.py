@@ -22,7 +22,7 @@ def test_a_form_filled_in_is_sent(site: Site, coordinator: Page) -> None:
     coordinator.get_by_role("button", name="Add place").click()
     coordinator.fill("#place-code", "Z9")
     coordinator.get_by_role("button", name="Add place").click()
-    expect(coordinator.locator("#levels")).to_contain_text("Z9")
+    expect(coordinator.locator("#places")).to_contain_text("Z9")
 
 
 BARE = "document.querySelectorAll('form[method=post]:not([novalidate])').length"

@@ -49,4 +49,4 @@ def test_a_refusal_is_told_as_one(site: Site, phone: Page) -> None:
     phone.fill("#need-code", "NO-SUCH")
     phone.fill("#need-time", "2026-01-01T08:00")
     phone.get_by_role("button", name="Note it").click()
-    expect(phone.locator("#said .said.wrong")).to_contain_text("NO-SUCH")
+    expect(phone.locator("#said .said.wrong")).to_contain_text("Write the code of a set")

@@ -44,8 +44,15 @@ class TestScanning:
         scanned(package.code, place=ask.a_place("A1"))
         assert "moved to B2" in scanned(package.code, place=ask.a_place("B2"))[1]
 
-    def test_without_a_place_it_is_refused(self, package: Package) -> None:
-        assert scanned(package.code) == (False, "Scan a place first, then the package.")
+    def test_a_package_then_its_place(self, package: Package) -> None:
+        said = scan(at.person(), package.code, AWAY, at.key())
+        assert said.words == f"{package.code} {package.what}: where to? Scan the place."
+        place = ask.a_place("A1")
+        assert "put away to A1" in scanned(place.code, package=said.package)[1]
+
+    def test_what_is_not_sterile_is_refused_before_its_place(self, instrument: Instrument) -> None:
+        right, words = scanned(ask.a_package(instrument).code)
+        assert not right and "not sterilized" in words
 
     def test_a_misread_label_is_refused(self, package: Package) -> None:
         misread = package.code[:-1] + ("0" if package.code[-1] != "0" else "1")

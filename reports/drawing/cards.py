@@ -7,7 +7,9 @@ smallest sizes allowed, the card is not printed. Nothing flows on to a second pa
 from __future__ import annotations
 
 import io
+import math
 from collections.abc import Iterator, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -203,24 +205,28 @@ def _side_by_side(columns: Sequence[Piece], shift: float) -> Piece:
 
 
 def _grid(scenes: Sequence[Scene], writer: Writer, room: float) -> Iterator[Piece]:
-    """Several drawings in as few columns as there is room for, their caption under all."""
+    """Several drawings in the columns that show the first one largest, a caption under all."""
+    shapes = []
     for count in COLUMNS:
-        shift = (writer.width + GUTTER) / count
-        narrow = replace(writer, width=shift - GUTTER)
-        rows = [scenes[n : n + count] for n in range(0, len(scenes), count)]
-        try:
-            pictures = [
-                [stacked(list(_picture(scene, scenes, narrow, room / len(rows)))) for scene in row]
-                for row in rows
-            ]
-        except PrintRefused:
-            if count == COLUMNS[-1]:
-                raise
-            continue
-        yield from (_side_by_side(row, shift) for row in pictures)
-        break
+        width, rows = (writer.width + GUTTER) / count - GUTTER, math.ceil(len(scenes) / count)
+        with suppress(PrintRefused):
+            scale = _scale(scenes[0], scenes, width, room / rows)
+            shapes.append((scale, count, width, room / rows))
+    if not shapes:
+        raise PrintRefused("drawing", "no room for the drawings on this paper.")
+    _, count, width, high = min(shapes)
+    narrow = replace(writer, width=width)
+    pictures = [stacked(list(_picture(scene, scenes, narrow, high))) for scene in scenes]
+    for n in range(0, len(scenes), count):
+        yield _side_by_side(pictures[n : n + count], width + GUTTER)
     legend = " ".join(words for scene in scenes for words in scene.legend)
     yield writer.words("legend", legend, Face.REGULAR, writer.sizes.small)
+
+
+def _scale(scene: Scene, beside: Sequence[Scene], width: float, height: float) -> float:
+    """The scale of a drawing, which those ``beside`` it have as well if they are as wide."""
+    alike = [one for one in (scene, *beside) if one.width == scene.width]
+    return max(scale_for(one, width, height) for one in alike)
 
 
 def _life_sized(scene: Scene, writer: Writer, room: float) -> bool:
@@ -232,17 +238,17 @@ def _narrow(scene: Scene) -> bool:
 
 
 def _picture(scene: Scene, beside: Sequence[Scene], writer: Writer, room: float) -> Iterator[Piece]:
-    """The drawing in the middle with its scale, that of those ``beside`` it if they are as wide.
+    """The drawing in the middle, its scale under the first of those that have it.
 
     Alone, its caption stands under it as well.
     """
-    alike = [one for one in (scene, *beside) if one.width == scene.width]
-    scale = max(scale_for(one, writer.width, room) for one in alike)
+    scale = _scale(scene, beside, writer.width, room)
+    first = next((one for one in beside if one.width == scene.width), scene)
     width, height = points(scene.width) / scale, points(scene.height) / scale
     inset = (writer.width - width) / 2
     yield Piece(height, lambda canvas, left, top: paint_scene(canvas, scene, left + inset, top,
                                                               scale))  # fmt: skip
-    if scene is alike[-1 if not beside else 1]:
+    if scene is first:
         words = " ".join((scale_words(scale), *(() if beside else scene.legend)))
         yield writer.words("scale", words, Face.REGULAR, writer.sizes.small)
 

@@ -104,6 +104,9 @@ class TestChoice:
 
 
 class TestCycle:
+    def test_where_one_cycle_serves_nothing_is_split(self) -> None:
+        assert not decided(asked()).split_needed
+
     def test_two_temperatures_do_not_meet(self) -> None:
         question = asked(forceps(), forceps(name="b", cycles=(S132,)))
         assert finding(question, "common cycle").status is Status.NOT_MET

@@ -333,6 +333,14 @@ class TestBasket:
         basket = replace(BASKET, outer_length_mm=500, outer_width_mm=260, outer_height_mm=high)
         assert finding(asked(basket=basket), "basket fits").status is state
 
+    @pytest.mark.parametrize(
+        "unknown",
+        [{"basket": replace(BASKET, inner_width_mm=None)},
+         {"supplies": (replace(BOX, inner_height_mm=None), SHEET)}],
+    )  # fmt: skip
+    def test_an_unknown_size_of_either_cannot_be_told(self, unknown: dict[str, Any]) -> None:
+        assert finding(asked(**unknown), "basket fits").status is Status.CANNOT_TELL
+
     def test_the_sheet_goes_round_its_outside(self) -> None:
         sides = {
             name: candidate(decided(asked(basket=basket)).decision, "W1200").details[

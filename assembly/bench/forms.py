@@ -93,9 +93,11 @@ def answers_from(sent: QueryDict) -> dict[str, str]:
     A *no* stays a no. Only checks that the page showed are answered, so that a check that
     came up since is never answered unseen.
     """
-    asked = sent.getlist("asked")
-    pressed = asked if sent.get("all") == "yes" else sent.getlist(f"of:{sent.get('group', '')}")
-    given = {key: sent.get(f"check:{key}", "yes" if key in pressed else "") for key in asked}
+    pressed = sent.getlist(f"of:{sent.get('group', '')}")
+    given = {
+        key: sent.get(f"check:{key}", "yes" if key in pressed else "")
+        for key in sent.getlist("asked")
+    }
     return {key: answer for key, answer in given.items() if answer in ("yes", "no")}
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 from itertools import count
+from typing import Any
 
 from django.contrib.auth.models import User
 
@@ -113,6 +114,12 @@ def signed(build: Build | None = None) -> Package:
 def sealed(package: Package) -> Package:
     """The package as it leaves the bench: closed, its seal looked at."""
     return seal(person(), package.pk, all_right(package))
+
+
+def sent(plan: Plan) -> dict[str, Any]:
+    """The plan as its page sends it, each check answered by itself."""
+    answers = {f"check:{key}": word for key, word in plan.answers.items()}
+    return {"take": plan.option, "asked": list(plan.answers), **answers}
 
 
 def plan_for(instrument: Instrument, take: str = "", pieces: int = 1, **answers: str) -> Plan:

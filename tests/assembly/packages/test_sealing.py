@@ -137,7 +137,9 @@ class TestPage:
     def test_one_press_seals_it(self, technician: Client, waiting: Package, path: str) -> None:
         page = technician.get(f"/packages/{waiting.code}/").content.decode()
         asked = re.findall(r'name="asked" value="([^"]+)"', page)
-        technician.post(path, {"asked": asked, "all": "yes", "key": at.key()})
+        technician.post(
+            path, {"asked": asked, "of:closed": asked, "group": "closed", "key": at.key()}
+        )
         assert self.now(waiting) == Word.PACKED
 
     def test_a_scan_of_its_label_seals_it(
@@ -156,7 +158,9 @@ class TestPage:
     def test_a_no_is_said_with_what_to_do(
         self, technician: Client, waiting: Package, path: str
     ) -> None:
-        form = {"asked": ["seal", "seal width"], "check:seal": "no", "all": "yes", "key": at.key()}
+        asked = ["seal", "seal width"]
+        form = {"asked": asked, "of:closed": asked, "check:seal": "no", "group": "closed",
+                "key": at.key()}  # fmt: skip
         page = technician.post(path, form)
         assert page.status_code == 422
         assert "Open it and repack with a new pouch" in page.content.decode()

@@ -100,8 +100,8 @@ class TestPage:
     def post(self, client: Client, one: Request, key: str = "", **form: str) -> HttpResponse:
         assert one.instrument is not None
         plan = at.plan_for(one.instrument)
-        given = {"key": key or at.key(), "take": plan.option, "asked": list(plan.answers)}
-        return client.post(f"/requests/{one.pk}/pack/", {**given, "all": "yes", **form})
+        given = {"key": key or at.key(), **at.sent(plan)}
+        return client.post(f"/requests/{one.pk}/pack/", {**given, **form})
 
     @pytest.fixture
     def mine(self, one: Request, technician: Client) -> Request:
@@ -130,7 +130,7 @@ class TestPage:
 
     def test_withdrawn_meanwhile_no_answer_is_lost(self, mine: Request, technician: Client) -> None:
         asking.withdraw(ask.liaison(), mine.pk, at.key())
-        answer = self.post(technician, mine, **{"all": "", "check:air": "yes"})
+        answer = self.post(technician, mine, **{"check:air": "yes"})
         package = answer.context["groups"][-1]
         given = {one["key"]: one["given"] for one in package["checks"]}
         assert given["air"] == "yes"

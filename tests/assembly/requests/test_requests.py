@@ -283,7 +283,7 @@ class TestPages:
         make.Pouch()
         address = self.sent(technician, one, "take and pack")
         page = technician.get(address).content.decode()
-        assert "Check before closing" in page and "Metzenbaum scissors" in page
+        assert "In its package" in page and "Metzenbaum scissors" in page
 
     def test_what_is_packed_there_is_tied_to_the_request(
         self, one: Request, technician: Client, instrument: Instrument
@@ -291,9 +291,7 @@ class TestPages:
         make.Pouch()
         address = self.sent(technician, one, "take and pack")
         plan = at.plan_for(instrument)
-        checks = list(plan.answers)
-        technician.post(address, {"key": at.key(), "take": plan.option, "all": "yes",
-                                  "asked": checks})  # fmt: skip
+        technician.post(address, {"key": at.key(), **at.sent(plan)})
         assert RequestPackage.objects.get().request == one
 
     def test_for_a_request_withdrawn_meanwhile_nothing_is_packed(
@@ -303,8 +301,7 @@ class TestPages:
         address = self.sent(technician, one, "take and pack")
         asking.withdraw(ask.liaison(), one.pk, at.key())
         plan = at.plan_for(instrument)
-        technician.post(address, {"key": at.key(), "take": plan.option, "all": "yes",
-                                  "asked": list(plan.answers)})  # fmt: skip
+        technician.post(address, {"key": at.key(), **at.sent(plan)})
         assert not Package.objects.exists()
 
     def test_an_unknown_number_is_not_taken_for_anything(self, technician: Client) -> None:

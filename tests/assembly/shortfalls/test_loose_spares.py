@@ -229,7 +229,7 @@ class TestPackPage:
 
     def post(self, client: Client, instrument: Instrument, path: str, **form: str) -> HttpResponse:
         plan = at.plan_for(instrument, pieces=2 if "pieces=2" in path else 1)
-        given = {"key": at.key(), "take": plan.option, "asked": list(plan.answers), "all": "yes"}
+        given = {"key": at.key(), **at.sent(plan)}
         return client.post(path, {**given, **form}, follow=True)
 
     @pytest.mark.parametrize(

@@ -126,7 +126,10 @@ def counting(room: Room, words: str) -> str:
     answer = room.client.post(
         f"/builds/{room.build.pk}/scan/", {"words": words, "key": at.key()}, **HTMX
     )  # type: ignore[arg-type]
-    return "takes" if tally_of(room.build).inside else answer.context["said"].words
+    said = answer.context["said"]
+    if tally_of(room.build).inside:
+        return "takes"
+    return "marks" if [offer.act for offer in said.offers] == ["count"] else said.words
 
 
 def level(room: Room, words: str) -> str:
@@ -233,9 +236,13 @@ def test_an_instruments_code_is_no_package(room: Room, field: Field) -> None:
     assert [name for name, said in found.items() if "Scan the package's label." not in said] == []
 
 
-@named(*TAKES)
+@named(anywhere, editor_add, editor_stand_in)
 def test_words_that_fit_one_thing_take_it(room: Room, field: Field) -> None:
     assert answers(room, field, WORDS) == all_say(WORDS, "takes")
+
+
+def test_letters_mark_a_line_and_count_nothing(room: Room) -> None:
+    assert answers(room, counting, WORDS) == all_say(WORDS, "marks")
 
 
 @named(*LISTS)

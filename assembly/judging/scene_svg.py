@@ -1,4 +1,4 @@
-"""A scene as SVG: one unit a millimetre, colours and lines from the stylesheet by role."""
+"""A scene as SVG in whole tenths of a millimetre, with colours and lines from the stylesheet."""
 
 from __future__ import annotations
 
@@ -6,6 +6,8 @@ from html import escape
 from itertools import pairwise
 
 from assembly.rules.drawing.shapes import Polygon, Polyline, Rect, Ring, Scene, Shape, Text
+
+PER_MM = 10
 
 
 def svg(scene: Scene) -> str:
@@ -18,15 +20,15 @@ def svg(scene: Scene) -> str:
     )
 
 
-def _n(value: float) -> str:
-    return f"{value:.1f}".removesuffix(".0")
+def _n(mm: float) -> int:
+    return round(mm * PER_MM)
 
 
 def _path(ring: Ring) -> str:
     """The points as a path; each but the first says how far it is from the one before."""
-    rounded = [(round(x, 1), round(y, 1)) for x, y in ring]
-    steps = [f"{_n(x - before[0])} {_n(y - before[1])}" for before, (x, y) in pairwise(rounded)]
-    return f"M{_n(rounded[0][0])} {_n(rounded[0][1])}l{' '.join(steps)}".replace(" -", "-")
+    (x, y), *_ = points = [(_n(x), _n(y)) for x, y in ring]
+    steps = " ".join(f"{x1 - x0} {y1 - y0}" for (x0, y0), (x1, y1) in pairwise(points))
+    return f"M{x} {y}l{steps}".replace(" -", "-")
 
 
 def _shape(shape: Shape) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from assembly.judging.decisions import drawn
-from assembly.judging.scene_svg import svg
+from assembly.judging.scene_svg import PER_MM, svg
 from assembly.rules.drawing.shapes import Polygon, Polyline, Rect, Scene, Text, points_of
 from reports.drawing.measures import points
 from reports.drawing.scenes import PENS, paint_scene
@@ -81,14 +81,14 @@ def test_screen_bears_each_shape_at_its_place() -> None:
 
 def read(tag: str) -> list[tuple[float, float]]:
     """The corners that a rect or path of an SVG says, its steps added up."""
-    number = r"-?\d+(?:\.\d+)?"
+    number = r"-?\d+"
     if tag.startswith("<rect"):
-        x, y, width, height = (float(re.search(rf' {k}="({number})"', tag)[1])  # type: ignore[index]
+        x, y, width, height = (int(re.search(rf' {k}="({number})"', tag)[1]) / PER_MM  # type: ignore[index]
                                for k in ("x", "y", "width", "height"))  # fmt: skip
         return [(x, y), (x + width, y + height)]
     found: list[tuple[float, float]] = []
     for ring in re.findall(r"M([^Mz\"]*)", tag):
-        values = [float(value) for value in re.findall(number, ring)]
+        values = [int(value) / PER_MM for value in re.findall(number, ring)]
         for n in range(0, len(values), 2):
             x, y = found[-1] if n else (0.0, 0.0)
             found.append((x + values[n], y + values[n + 1]))

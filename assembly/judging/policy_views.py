@@ -95,16 +95,23 @@ def _page(request: HttpRequest, typed: dict[str, str]) -> HttpResponse:
     ]
     shown = [row for row in every if all(word in row.said() for word in words)]
     groups = [(name, list(rows)) for name, rows in groupby(shown, key=lambda s: s.parameter.group)]
+    freed = request.GET.get("freed") == BAND
+    opened = {
+        row.parameter.group
+        for row in shown
+        if words or row.sent or (freed and row.parameter.name == BAND)
+    }
     return render(
         request,
         "assembly/policy/policy.html",
         {
             "groups": groups,
+            "opened": opened,
             "presets": _presets(every),
             "today": timezone.localdate(),
             "q": request.GET.get("q", ""),
             "switch": BAND,
-            "freed": sets_freed_by_band(policy) if request.GET.get("freed") == BAND else None,
+            "freed": sets_freed_by_band(policy) if freed else None,
         },
         status=422 if typed else 200,
     )

@@ -332,6 +332,10 @@ def test_a_label_with_a_prefix_of_earlier_days_is_still_read(room: Room) -> None
     assert anywhere(room, f"]d28004{OUR_PREFIX}T-1") == "takes"
 
 
+def test_a_code_that_is_marked_wrongly_sends_to_the_scanner_test(room: Room) -> None:
+    assert "Set the scanner: see Scanner test." in anywhere(room, "]C1HF-1042")
+
+
 def test_a_lot_without_a_number_says_what_to_scan(room: Room) -> None:
     assert "no number of the instrument in it, only lot A213B1" in anywhere(room, "]d210A213B1")
 

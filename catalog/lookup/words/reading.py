@@ -33,8 +33,8 @@ class Asked:
     def problem(self) -> str:
         """Why the scan must not be used and what to do; empty when it may."""
         if self.scan.problem and self.scan.wrongly_marked and self.words:
-            return (f"{self.scan.problem} If it is a code of your own, the reader marks it "
-                    "wrongly: try the scanner test.")  # fmt: skip
+            return (f"“{self.words}” is not on record, and the scanner marks it as a GS1 code, "
+                    "which it is not. Set the scanner: see Scanner test.")  # fmt: skip
         return self.scan.problem or ""
 
     def unknown(self, what: str = "instrument") -> str:

@@ -1,6 +1,7 @@
 /* What is missing in a form, or out of its range, is said beside its field, in our words: no
    browser's bubble on any page (forms carry novalidate). The first such field gets the focus and
-   nothing is sent. The server refuses the same for whoever has no script. */
+   nothing is sent. The server refuses the same for whoever has no script; a form that it answers
+   field by field itself (data-unsaved) is always sent. */
 "use strict";
 
 (() => {
@@ -36,7 +37,7 @@
   document.addEventListener("submit", (event) => {
     const form = event.target;
     clear(form);
-    if (!form.noValidate || event.submitter?.formNoValidate) return;
+    if (!form.noValidate || "unsaved" in form.dataset || event.submitter?.formNoValidate) return;
     const wrong = [...form.elements].filter((one) => one.willValidate && !one.validity.valid);
     if (!wrong.length) return;
     event.preventDefault();

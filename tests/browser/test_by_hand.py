@@ -135,7 +135,7 @@ class TestByKeyboardAlone:
         coordinator.get_by_role("link", name="Compare and approve").press("Enter")
         expect(coordinator.locator("tr.added")).to_contain_text("HF-1042")
         coordinator.get_by_role("button", name=re.compile("Approve revision")).press("Enter")
-        expect(coordinator.locator("main")).to_contain_text("is in force")
+        expect(coordinator.locator("#said")).to_contain_text("is in force")
 
 
 def test_what_is_not_saved_is_said(site: Site, coordinator: Page) -> None:

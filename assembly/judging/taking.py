@@ -334,12 +334,12 @@ def on_record(answer: Answer | SetAnswer, option: Option) -> dict[str, Any]:
 def carried_on_record(answer: Answer | SetAnswer, option: Option) -> dict[str, Any]:
     """What programmes are judged by once it is closed, and those that serve now.
 
-    Empty where the cycle itself was taken against the rules: then that one alone will do.
+    Where the cycle itself was taken against the rules, that one alone will do.
     """
-    if not cycle_is_met(option.candidate):
-        return {}
     question, policy = answer.question, answer.policy
     carried = carried_in(question, option.candidate)
+    if not cycle_is_met(option.candidate):
+        return as_json(carried) | {"its_own_alone": True}
     serving = [one for one in question.programmes or () if may_serve(carried, one, policy)]
     words = cycle_words(serving) if len(serving) > 1 else ""
     return as_json(carried) | {"programmes": [str(one) for one in serving], "words": words}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.db import models
 
 from assembly.models.builds import Build, BuildEvent
@@ -18,9 +20,9 @@ class Package(WithSteps):
 
     ``serves`` holds what a sterilizer's programme is judged by: the cycles of what is inside,
     the labels of what is around it (:mod:`assembly.rules.deciding.carried`), the
-    ``programmes`` that served when it was closed and their ``words`` for the label. Empty:
-    only the programme in ``method`` serves. ``accepted`` is each finding that was
-    taken against the rules, with who accepted it and why.
+    ``programmes`` that served when it was closed and their ``words`` for the label. With
+    ``its_own_alone``, or empty, only the programme in ``method`` serves. ``accepted`` is each
+    finding that was taken against the rules, with who accepted it and why.
 
     ``checks`` were answered before it was closed. ``closed`` is what is looked at when it is,
     with the answers once it is sealed; until then it waits for its seal. ``packed_with`` is the
@@ -97,6 +99,11 @@ class Package(WithSteps):
     @property
     def is_void(self) -> bool:
         return self.void_at is not None
+
+    @property
+    def judged_by(self) -> dict[str, Any]:
+        """What another programme than its own is judged by; empty where none may serve."""
+        return {} if self.serves.get("its_own_alone") else self.serves
 
     @property
     def programmes(self) -> list[str]:

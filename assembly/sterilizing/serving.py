@@ -1,7 +1,8 @@
 """Does the programme of a load serve this package? The facts that lie with it, judged now.
 
 The facts are those of the day on which it was closed; the programme is the load's own, the
-policy that of today. A package without facts goes in the programme it was packed for alone.
+policy that of today. A package that carries none, or was packed against the rules for its
+cycle, goes in the programme it was packed for alone; what it carries counts in a load.
 """
 
 from __future__ import annotations
@@ -30,10 +31,10 @@ def check_served(package: Package, load: Load, policy: Policy) -> None:
                       "pack it anew.")  # fmt: skip
     if package.method == load.programme:
         return
-    if not (package.serves and load.runs):
+    if not (package.judged_by and load.runs):
         raise Refused(f"{package.code} is packed for {package.method}. This load "
                       f"runs {load.programme}. Put it into another load.")  # fmt: skip
-    findings = _findings(package.serves, read_programme(load.runs), policy)
+    findings = _findings(package.judged_by, read_programme(load.runs), policy)
     status = combined(findings)
     if status is Status.MET:
         return
@@ -86,9 +87,9 @@ def _serving(package: Package, loads: Iterable[Load], policy: Policy) -> Iterabl
 
 def care_words(package: Package, load: Load) -> str:
     """What to take care of with a package in a load that serves it only just; "" else."""
-    if not (package.serves and load.runs):
+    if not (package.judged_by and load.runs):
         return ""
-    return care_with(from_json(package.serves), read_programme(load.runs), policy_in_force())
+    return care_with(from_json(package.judged_by), read_programme(load.runs), policy_in_force())
 
 
 def _findings(
@@ -113,11 +114,11 @@ class Served:
         among them, first where it is run no more."""
         if not package.method:
             return ()
-        if not package.serves:
+        if not package.judged_by:
             return (package.method,)
-        key = json.dumps(package.serves, sort_keys=True)
+        key = json.dumps(package.judged_by, sort_keys=True)
         if key not in self.known:
-            self.known[key] = tuple(self._serving(package.serves))
+            self.known[key] = tuple(self._serving(package.judged_by))
         found = self.known[key]
         return found if package.method in found else (package.method, *found)
 

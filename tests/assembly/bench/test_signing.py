@@ -137,7 +137,10 @@ class TestOverride:
         assert taken_against_the_rules("maker asked").method.startswith("S134 (")
 
     def test_taken_against_an_ifu_it_goes_in_that_programme_alone(self) -> None:
-        assert taken_against_the_rules("maker asked").serves == {}
+        assert taken_against_the_rules("maker asked").judged_by == {}
+
+    def test_taken_against_an_ifu_what_is_in_it_counts_in_a_load(self) -> None:
+        assert len(taken_against_the_rules("maker asked").serves["inside"]) == 2
 
     def test_what_the_rules_pass_is_no_override(self, build: Build) -> None:
         at.complete(build)

@@ -83,6 +83,10 @@ def _required(policy: Policy, *, void: bool, pouch: bool) -> tuple[str, ...]:
     return tuple(name for name in required if pouch or name != "single or double")
 
 
+NOT_A_PACKAGE = "NOT A PACKAGE"
+"""On a label without a package on record: nothing was checked, nothing can be traced."""
+
+
 def label_document(
     instrument: Instrument,
     packed_by: str,
@@ -91,7 +95,8 @@ def label_document(
     pieces: int = 1,
     double: bool = False,
 ) -> LabelDocument:
-    """The label of one instrument, or several of a kind, in the recommended package.
+    """The label of one instrument, or several of a kind, in the recommended package: of nothing
+    that was packed, and it says so.
 
     Where nothing is recommended there is no label: NothingToPrint says what is missing.
     """
@@ -113,6 +118,7 @@ def label_document(
         quantity="1 piece" if pieces == 1 else f"{pieces} pieces",
         package=_sentence_case(explain.name(taken)),
         method=answer.cycle,
+        flags=(NOT_A_PACKAGE,),
     )
 
 

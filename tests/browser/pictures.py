@@ -20,7 +20,6 @@ PAGES = {
     "set": "/sets/HF-S03/",
 }
 PAPERS = {
-    "label": "/instruments/HF-1042/label.pdf",
     "count-sheet": "/sets/HF-S03/count-sheet.pdf",
 }
 
@@ -41,9 +40,10 @@ def bench_pictures(site: sites.Site, page: Page) -> None:
 
 
 def load_picture(site: sites.Site, page: Page) -> None:
-    """A load in the sterilizer, half of its checks answered."""
+    """A load in the sterilizer, half of its checks answered, and the label of what is in it."""
     page.goto(f"{site.address}/instruments/HF-1042/")
     code = single.pack(page)
+    paper_picture(site, page, "label", f"/packages/{code}/label.pdf")
     method = loads.cycle_of(page)
     loads.begin(page, site, loads.sterilizer_for(method), method)
     loads.put_in(page, code)
@@ -51,6 +51,12 @@ def load_picture(site: sites.Site, page: Page) -> None:
     for yes in page.locator(".yes-no label:has(input[value=yes])").all()[:3]:
         yes.click()
     page.screenshot(path=PICTURES / "load.png")
+
+
+def paper_picture(site: sites.Site, page: Page, name: str, path: str) -> None:
+    """The first page of a paper."""
+    pdf = page.request.get(f"{site.address}{path}").body()
+    pypdfium2.PdfDocument(pdf)[0].render(scale=1.5).to_pil().save(PICTURES / f"{name}.png")
 
 
 def main() -> None:
@@ -70,8 +76,7 @@ def main() -> None:
         bench_pictures(site, page)
         load_picture(site, page)
         for name, path in PAPERS.items():
-            pdf = page.request.get(f"{site.address}{path}").body()
-            pypdfium2.PdfDocument(pdf)[0].render(scale=1.5).to_pil().save(PICTURES / f"{name}.png")
+            paper_picture(site, page, name, path)
 
 
 if __name__ == "__main__":

@@ -54,6 +54,11 @@ def test_a_preview_shows_the_file_that_prints(stock_on_hand, technician, path):
     assert technician.get(file)["Content-Type"] == "application/pdf"
 
 
+def test_a_label_without_a_package_says_that_it_is_none(stock_on_hand, technician):
+    [text] = page_texts(technician.get("/instruments/T-1/label.pdf").content)
+    assert "NOT A PACKAGE" in text
+
+
 def test_a_page_may_show_its_own_file(stock_on_hand, technician):
     assert technician.get("/instruments/T-1/label.pdf")["X-Frame-Options"] == "SAMEORIGIN"
 

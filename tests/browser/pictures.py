@@ -15,7 +15,7 @@ from tests.browser.steps import loads, single
 
 PICTURES = sites.ROOT / "docs" / "pictures"
 PAGES = {
-    "bench": "/find/?q=forceps",
+    "bench": "/",
     "instrument": "/instruments/HF-1042/",
     "set": "/sets/HF-S03/",
 }

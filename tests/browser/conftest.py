@@ -8,6 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page, StorageState, expect
 
 from tests.browser import site as sites
+from tests.browser.steps.printing import count_dialogs
 
 # A busy machine is slow, not wrong: a wait that is met ends at once whatever its limit.
 expect.set_options(timeout=20_000)
@@ -43,6 +44,7 @@ def coordinator(chromium: Browser, coordinators_cookies: StorageState) -> Iterat
         viewport={"width": 1280, "height": 900}, storage_state=coordinators_cookies
     )
     page = context.new_page()
+    count_dialogs(page)
     page.set_default_timeout(PATIENCE_MS)
     yield page
     context.close()

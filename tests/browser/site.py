@@ -18,6 +18,7 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from tests.browser.steps.printing import count_dialogs
 from tests.machine import chromium_path, free_port
 
 ROOT = Path(__file__).resolve().parent.parent.parent
@@ -41,6 +42,7 @@ class Site:
     passwords: dict[str, str]
 
     def sign_in(self, page: Page, account: str) -> None:
+        count_dialogs(page)
         page.goto(f"{self.address}/sign-in/")
         page.fill("[name=username]", account)
         page.fill("[name=password]", self.passwords[account])

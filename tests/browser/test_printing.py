@@ -26,7 +26,6 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
 
 @pytest.fixture
 def technician(site: Site, page: Page) -> Page:
-    printing.count_dialogs(page)
     site.sign_in(page, "technician")
     return page
 

@@ -50,7 +50,6 @@ class Counted:
 def hands(site: Site, chromium: Browser) -> Iterator[Counted]:
     """At the Bench, on a screen of 1280 by 800."""
     with do.another(chromium, site, "technician", viewport=FIRST_SCREEN) as page:
-        printing.count_dialogs(page)
         page.goto(f"{site.address}/bench/")
         expect(page.locator("#scan")).to_be_focused()
         yield Counted(page)

@@ -24,7 +24,8 @@ window.fetch = (address, ...more) => {
 
 
 def count_dialogs(page: Page) -> None:
-    """From the next page on, :func:`dialogs` and :func:`papers` say what was to be printed."""
+    """From the next page on nothing is printed: :func:`dialogs` and :func:`papers` say what was
+    to be. Whoever signs in is counted: a browser without a screen does not survive a dialog."""
     page.add_init_script(COUNTED)
 
 

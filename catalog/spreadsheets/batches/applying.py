@@ -151,7 +151,8 @@ def check_workbook(
         return check_sets(workbook, {} if empty else known_sets(), instruments)
     listed, notes = without_sets(workbook)
     known = {} if empty else known_instruments()
-    report = InstrumentCheck(listed, known, units, choices, stocked_protectors()).whole(how_far)
+    protectors = None if empty else stocked_protectors()
+    report = InstrumentCheck(listed, known, units, choices, protectors).whole(how_far)
     return replace(report, column_notes=(*report.column_notes, *notes))
 
 

@@ -214,7 +214,7 @@ def tally_of(build: Build) -> Tally:
             "instrument__cycles", "substitutes__cycles"
         )
     )
-    events = tuple(build.steps.select_related("line"))
+    events = tuple(build.steps.select_related("line", "instrument"))
     return Tally(build, _counted(lines, events), events)
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 
-import pypdfium2
 import pytest
 from django.contrib.auth.models import User
 from django.http import HttpResponse
@@ -16,26 +15,17 @@ from assembly.models import Build
 from assembly.persons import person_of
 from catalog.models import Instrument
 from tests.factories import bench as at
+from tests.factories import catalog as make
 
 pytestmark = pytest.mark.django_db
-PASSWORD = "for-the-tests"
 
 
 def text(answer: HttpResponse) -> str:
     return re.sub(r"\s+", " ", answer.content.decode())
 
 
-def words_on(pdf: bytes) -> str:
-    page = pypdfium2.PdfDocument(pdf)[0].get_textpage().get_text_range()
-    return re.sub(r"\s+", " ", page)
-
-
 def me() -> User:
     return User.objects.get(username="a-technician")
-
-
-def checks_on(client: Client, path: str) -> list[str]:
-    return re.findall(r'name="asked" value="([^"]+)"', client.get(path).content.decode())
 
 
 class TestCounting:
@@ -96,6 +86,47 @@ class TestCounting:
         Instrument.objects.update(protector="vented, small")
         page = technician.get(f"/builds/{build.pk}/").content.decode()
         assert "protector vented, small" in " ".join(page.split())
+
+    def test_undo_and_the_log_name_the_instrument_and_what_stands_in(
+        self, technician: Client
+    ) -> None:
+        other = make.Instrument(item_number="T-SUB", name="Spare hook")
+        a_set = at.a_set()
+        a_set.current.lines.first().substitutes.add(other)  # type: ignore[union-attr]
+        Instrument.objects.filter(item_number="TS-1-1").update(name="Senn retractor")
+        build = at.a_build(a_set, person_of(me()))
+        line = tally_of(build).lines[0].line
+        builds.substitute(person_of(me()), build.pk, line.pk, other.pk, 1, at.key())
+        page = text(technician.get(f"/builds/{build.pk}/"))
+        assert "Undo substituted: Senn retractor" in page
+        assert "Substituted: T-SUB Spare hook" in page
+
+    def test_where_one_is_short_the_button_does_not_say_all(self, technician: Client) -> None:
+        build = at.a_build(at.a_set(wanted=(3,)), person_of(me()))
+        line = tally_of(build).lines[0].line
+        page = text(technician.get(f"/builds/{build.pk}/"))
+        assert "all 3 </button>" in page
+        builds.short(person_of(me()), build.pk, line.pk, 1, "", at.key())
+        page = text(technician.get(f"/builds/{build.pk}/"))
+        assert (
+            "+ 2 </button>" in page and "all " not in page.split('id="now"')[1].split("<details")[0]
+        )
+
+    def test_no_reason_for_damage_is_chosen_beforehand(self, technician: Client) -> None:
+        build = at.a_build(at.a_set(), person_of(me()))
+        page = text(technician.get(f"/builds/{build.pk}/"))
+        assert '<select id="why" name="reason"> <option value="">what is wrong?</option>' in page
+
+    def test_what_to_lay_out_first_is_counted_and_named(self, technician: Client) -> None:
+        build = at.a_build(at.a_set(wanted=(4, 2)), person_of(me()))
+        for number, (protector, grams) in enumerate([("small", 20), ("medium", 300)], start=1):
+            Instrument.objects.filter(item_number=f"TS-1-{number}").update(
+                protector=protector, weight_g=grams, name=f"hook {number}"
+            )
+        page = text(technician.get(f"/builds/{build.pk}/"))
+        assert "<strong>4 × small</strong>" in page and "<strong>2 × medium</strong>" in page
+        bottom = page.split("To the bottom")[1]
+        assert bottom.index("300 g") < bottom.index("20 g")
 
     def test_every_form_on_the_page_has_a_key_of_its_own(self, technician: Client) -> None:
         build = at.a_build(at.a_set(), person_of(me()))

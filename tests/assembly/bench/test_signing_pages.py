@@ -39,10 +39,6 @@ def me() -> User:
     return User.objects.get(username="a-technician")
 
 
-def checks_on(client: Client, path: str) -> list[str]:
-    return re.findall(r'name="asked" value="([^"]+)"', client.get(path).content.decode())
-
-
 class TestSetPackage:
     def packed(self, build: Build) -> str:
         at.complete(build, person_of(me()))

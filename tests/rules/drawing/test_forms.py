@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from assembly.rules.drawing.forms import FORMS, outline_of
 from assembly.rules.drawing.looks import PLAIN, WORDS, Look, look_of
+from assembly.rules.drawing.pieces import Lain
 from assembly.rules.drawing.shapes import Polygon, bounds, points_of
 from assembly.rules.facts.instruments import Instrument
 from catalog.vocabulary import Form
@@ -81,3 +82,12 @@ def test_a_form_on_record_comes_before_the_words_of_a_name() -> None:
 
 def test_every_form_of_the_catalog_is_drawn() -> None:
     assert set(PLAIN) == set(WORDS) == set(Form)
+
+
+@given(st.integers(1, 4), LENGTHS, WIDTHS, st.booleans(), st.booleans())
+def test_pieces_take_up_their_room_however_they_lie(
+    pieces: int, length: float, width: float, across: bool, turned: bool
+) -> None:
+    item = Instrument(name="Mayo scissors", pieces=pieces)
+    drawn = Lain(item, length, width, across, turned).outlines(10, 20)
+    assert bounds(drawn) == pytest.approx((10, 20, 10 + length, 20 + width), abs=0.5)

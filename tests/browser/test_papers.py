@@ -82,7 +82,7 @@ def test_from_the_page_of_a_set_to_its_sheet(site: Site, technician: Page) -> No
     technician.goto(f"{site.address}/sets/HF-S03/")
     technician.get_by_role("link", name="Preview").click()
     technician.wait_for_url("**/sets/HF-S03/count-sheet/")
-    shown = technician.locator("object.paper-view").get_attribute("data")
+    shown = technician.locator("#file").get_attribute("href")
     assert "Bone mallet 450 g" in texts(fetched(technician, f"{site.address}{shown}"))[0]
 
 
@@ -101,7 +101,7 @@ def test_a_run_of_several_sets_ends_in_a_file_with_all_in_order(
 ) -> None:
     begin_run(site, technician, "HF-S03 hf-s01, HF-S02")
     expect(technician.locator("#run .lead")).to_contain_text("Printed: 3 count sheets.")
-    link = technician.get_by_role("link", name="Open to print").get_attribute("href")
+    link = technician.get_by_role("link", name="Print", exact=True).get_attribute("href")
     pages = texts(fetched(technician, f"{site.address}{link}"))
     firsts = [re.search(r"HF-S0\d", page) for page in pages[1:]]
     codes = [found[0] for found in firsts if found]

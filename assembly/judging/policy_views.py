@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
-from itertools import groupby
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
@@ -94,7 +93,9 @@ def _page(request: HttpRequest, typed: dict[str, str]) -> HttpResponse:
         for name, parameter in policy.parameters.items()
     ]
     shown = [row for row in every if all(word in row.said() for word in words)]
-    groups = [(name, list(rows)) for name, rows in groupby(shown, key=lambda s: s.parameter.group)]
+    groups: dict[str, list[Shown]] = {}
+    for row in shown:
+        groups.setdefault(row.parameter.group, []).append(row)
     freed = request.GET.get("freed") == BAND
     opened = {
         row.parameter.group
@@ -105,7 +106,7 @@ def _page(request: HttpRequest, typed: dict[str, str]) -> HttpResponse:
         request,
         "assembly/policy/policy.html",
         {
-            "groups": groups,
+            "groups": groups.items(),
             "opened": opened,
             "presets": _presets(every),
             "today": timezone.localdate(),

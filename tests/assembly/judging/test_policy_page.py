@@ -130,6 +130,11 @@ class TestPage:
         seen = re.sub(r"<[^>]*>", " ", page)
         assert "side_clearance_mm" not in seen and policy_in_force().digest not in page
 
+    def test_each_group_stands_once(self, technician: Client) -> None:
+        page = technician.get("/policy/").content.decode()
+        heads = re.findall(r"<summary><h2>(.*?) <span", page)
+        assert len(heads) == len(set(heads)) > 5
+
     def test_a_search_leaves_the_values_that_it_names(self, technician: Client) -> None:
         page = technician.get("/policy/", {"q": "side seal free"}).content.decode()
         assert (

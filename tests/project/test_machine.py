@@ -11,7 +11,7 @@ from pathlib import Path
 from tests import machine
 
 ROOT = Path(__file__).resolve().parent.parent.parent
-IN_A_BROWSER = "tests/browser/test_first_path.py"
+IN_A_BROWSER = "tests/browser/bench/test_first_path.py"
 
 
 def on_a_bare_machine(folder: Path, **variables: str) -> subprocess.CompletedProcess[str]:

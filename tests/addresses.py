@@ -75,10 +75,10 @@ REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
     "": page(EVERYBODY, 13),
     "bench/": page(EVERYBODY, 30),
-    "bench/now/": part(PACKERS, 17),
+    "bench/now/": part(PACKERS, 16),
     "waits/": page(COORDINATORS, 13),
     "how/<slug:role>/": page(EVERYBODY, 4),
-    "find/": page(EVERYBODY, 4, also={"?q=forceps": 14, "?q=forcebs": 12}),
+    "find/": page(EVERYBODY, 4, also={"?q=forceps": 9, "?q=forcebs": 12}),
     "sign-in/": page(UNSIGNED, 4, UNSIGNED),
     "sign-out/": sent(SIGNED_IN),
     "healthy/": part(UNSIGNED, 2),

@@ -49,9 +49,9 @@ def scan(
         if mode == HAND:
             return Scanned(hand_over(person, package_at(words), to, key))
         thing = package_or_place_at(words)
-        if isinstance(thing, ShelfPlace) and package is None:
-            return Scanned(f"{thing}: now scan what you put here.", place=thing)
         if isinstance(thing, ShelfPlace):
+            if package is None:
+                return Scanned(f"{thing}: now scan what you put here.", place=thing)
             return put_away(person, package, thing, key)
         if place is not None:
             return put_away(person, thing, place, key)

@@ -116,18 +116,7 @@ def row(line: CountSheetLine, places: Columns) -> Piece:
     """
     where = f"line {line.number}"
     room = places.name.width - 2 * CELL
-    details = (
-        ("also known as", f"Also: {line.also_known_as}", line.also_known_as, DETAIL),
-        ("protector", f"Protector: {line.protector}", line.protector, DETAIL),
-        ("note", f"Note: {line.note}", line.note, DETAIL),
-    )
-    blocks = [
-        fit(f"{field} on {where}", words, style, room)
-        for field, words, given, style in details
-        if given.strip()
-    ]
-    if line.may_go_without:
-        blocks.append(fit(where, "The set may go without it.", ITALIC_DETAIL, room))
+    blocks = _under_the_name(line, where, room)
     name = fit(f"name on {where}", line.name, NAME, room)
     item = fit(f"item number on {where}", line.item_number, FIGURE, places.item.width - 2 * CELL)
     photo = None
@@ -163,6 +152,23 @@ def row(line: CountSheetLine, places: Columns) -> Piece:
             paint_picture(canvas, photo, left + places.photo.left + CELL, top - CELL / 2)
 
     return Piece(height, paint)
+
+
+def _under_the_name(line: CountSheetLine, where: str, room: float) -> list[Block]:
+    """What else is to be known of a line, each in a block of its own, ``room`` points wide."""
+    details = (
+        ("also known as", f"Also: {line.also_known_as}", line.also_known_as, DETAIL),
+        ("protector", f"Protector: {line.protector}", line.protector, DETAIL),
+        ("note", f"Note: {line.note}", line.note, DETAIL),
+    )
+    blocks = [
+        fit(f"{field} on {where}", words, style, room)
+        for field, words, given, style in details
+        if given.strip()
+    ]
+    if line.may_go_without:
+        blocks.append(fit(where, "The set may go without it.", ITALIC_DETAIL, room))
+    return blocks
 
 
 def _rule_under(

@@ -75,7 +75,8 @@
 
   document.addEventListener("keydown", (event) => {
     const at = event.target;
-    if (event.key === "Enter" && offers().includes(at) && !byId("said").dataset.ready) event.preventDefault();
+    const early = event.repeat || !byId("said").dataset.ready;
+    if (event.key === "Enter" && offers().includes(at) && early) event.preventDefault();
     if (event.key === "F2") { event.preventDefault(); byId("undo")?.click(); }
     if (event.key === "F4" && !event.altKey) { event.preventDefault(); more(); }
     const by = { ArrowDown: 1, ArrowUp: -1 }[event.key];

@@ -87,6 +87,18 @@ def test_sixteen_pieces_take_sixteen_scans_and_seven_other_actions(site: Site, p
     assert (hands.scans, hands.others) == (16, MOST_OTHER_ACTIONS)
 
 
+def test_enter_held_down_after_a_code_begins_no_assembly(site: Site, page: Page) -> None:
+    site.sign_in(page, "technician")
+    page.keyboard.type("HF-S02", delay=do.HAND_DELAY_MS)
+    page.keyboard.down("Enter")
+    page.wait_for_url("**/sets/HF-S02/")
+    expect(page.locator("#build-it")).to_be_focused()
+    page.keyboard.down("Enter")
+    page.keyboard.up("Enter")
+    page.goto(f"{site.address}/sets/HF-S02/")
+    expect(page.locator("#build-it")).to_be_visible()
+
+
 def test_no_press_answers_both_groups(site: Site, page: Page) -> None:
     site.sign_in(page, "technician")
     do.begin(site, page, rows.CODE)

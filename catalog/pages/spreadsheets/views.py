@@ -25,6 +25,7 @@ from catalog.reading import read_page
 from catalog.spreadsheets.batches import jobs
 from catalog.spreadsheets.batches.downloads import TooLargeToMarkError, marked_file, refused_file
 from catalog.spreadsheets.batches.verbs import catalog_changes, in_the_way, remember
+from catalog.spreadsheets.checking.proposing import CHOICES_OF
 from catalog.spreadsheets.columns.choices import Choices, SheetChoice
 from catalog.spreadsheets.columns.describing import COLUMNS_OF, blank_workbook
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
@@ -194,7 +195,7 @@ class Columns(SpreadsheetPage):
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
     def _forms(self, batch: SpreadsheetBatch) -> list[SheetForm]:
-        columns = COLUMNS_OF[batch.kind or "instruments"]
+        columns = CHOICES_OF[batch.kind or "instruments"]
         return [
             SheetForm(number, proposal, columns, _choice(batch, proposal["title"]))
             for number, proposal in enumerate(batch.proposals, start=1)
@@ -206,7 +207,7 @@ class Columns(SpreadsheetPage):
         context = {
             "batch": batch,
             "forms": forms,
-            "columns": COLUMNS_OF[batch.kind or "instruments"],
+            "columns": CHOICES_OF[batch.kind or "instruments"],
             "units": [*LENGTH_UNITS, *WEIGHT_UNITS],
             "kinds": SpreadsheetBatch.Kind.choices,
         }

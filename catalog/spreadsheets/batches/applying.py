@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass, field, replace
 from itertools import islice
 from pathlib import Path
@@ -148,7 +148,7 @@ def check_workbook(
             row.item_number: (row.name, row.nicknames)
             for row in Instrument.objects.filter(retired=False)
         }  # fmt: skip
-        return check_sets(workbook, {} if empty else known_sets(), instruments)
+        return check_sets(workbook, {} if empty else known_sets(), instruments, choices)
     listed, notes = without_sets(workbook)
     known = {} if empty else known_instruments()
     protectors = None if empty else stocked_protectors()
@@ -177,8 +177,8 @@ class Applied:
 def apply_report(report: Report, actor: actions.Actor, tick: Tick = nobody_watches) -> Applied:
     """Write every row that goes in; all of them or none.
 
-    A new set's count sheet comes into force at once; a changed one becomes a draft beside
-    the one in force. Rows that wait or are refused are counted and left.
+    A new set's count sheet comes into force at once when every line goes in; one with a line
+    left out, and a changed one, become drafts. Rows that wait or are refused are counted and left.
     """
     applied = Applied()
     if report.kind == "sets":
@@ -276,10 +276,14 @@ def _apply_set(one: SetReport, actor: actions.Actor, applied: Applied) -> None:
             applied.done["sets changed" if headed else "sets unchanged"] += 1
             return
     revision, rows = _revision(one, instrument_set), _lines(lines, instrument_set)
+    if _is_drafted(instrument_set, rows, left_out):
+        applied.done["sets unchanged"] += 1
+        return
     sheet = actions.add_count_sheet(actor, instrument_set, revision, rows, left_out)
-    if new and lines:
+    if new and lines and not left_out:
         actions.approve_count_sheet(actor, sheet)
     applied.done["sets added" if new else "draft revisions"] += 1
+    applied.done["new sets are drafts"] += bool(new and left_out)
     applied.done["lines"] += len(lines)
 
 
@@ -303,8 +307,33 @@ def _differs(one: SetReport, instrument_set: InstrumentSet, lines: int) -> bool:
     return current is None or changed or bool(one.removed) or current.lines.count() != lines
 
 
+def _is_drafted(
+    instrument_set: InstrumentSet, rows: list[dict[str, Any]], left_out: list[str]
+) -> bool:
+    """Whether a set that nobody approved yet has a draft with just these lines."""
+    wanted = [(row["instrument"].pk, row["quantity"], row["section"]) for row in rows]
+    return instrument_set.current is None and any(
+        sheet.left_out == left_out
+        and list(sheet.lines.values_list("instrument_id", "quantity", "section")) == wanted
+        for sheet in instrument_set.count_sheets.filter(state=CountSheet.State.DRAFT)
+    )
+
+
+def without_lines(report: Report, out: Collection[tuple[str, int]]) -> Report:
+    """The report with the lines at these sheets and rows held back by a person."""
+    sets = tuple(
+        replace(one, lines=tuple(
+            replace(line, held=True) if (line.sheet, line.row) in out else line
+            for line in one.lines
+        ))
+        for one in report.sets
+    )  # fmt: skip
+    return replace(report, sets=sets, rows=tuple(line for one in sets for line in one.lines))
+
+
 def _left_out(line: RowReport) -> str:
     why = " ".join(problem.message for problem in line.problems)
+    why = why or "Left out by the person who read the spreadsheet in."
     quantity = line.values.get("quantity") or "?"
     return f"row {line.row}: {quantity} × {line.key or 'no item number'}. {why}"
 

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from catalog.models import SpreadsheetBatch
+from catalog.spreadsheets.checking.proposing import CHOICES_OF
 from catalog.spreadsheets.checking.tables import tables_in
 from catalog.spreadsheets.columns.choices import choices_from_json
-from catalog.spreadsheets.columns.describing import COLUMNS_OF
 from catalog.spreadsheets.workbook.marking import Mark, marked_workbook, refused_workbook
 from catalog.spreadsheets.workbook.reading import read_workbook
 
@@ -50,7 +50,7 @@ def refused_file(batch: SpreadsheetBatch) -> bytes:
     """The rows that do not go in, with their reasons, below the headings of their sheets."""
     workbook = read_workbook(bytes(batch.content), batch.file_name)
     choices = choices_from_json(batch.mapping)
-    tables, _ = tables_in(workbook, COLUMNS_OF[batch.kind or "instruments"], choices)
+    tables, _ = tables_in(workbook, CHOICES_OF[batch.kind or "instruments"], choices)
     refused = batch.rows.filter(goes_in=False)
     reasons = {
         (row.sheet, row.row): [f"{each['heading']}: {each['message']}" for each in row.problems

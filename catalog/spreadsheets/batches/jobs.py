@@ -29,19 +29,28 @@ def progress_file(batch: SpreadsheetBatch) -> Path:
 
 
 def start(batch: SpreadsheetBatch, job: str) -> None:
-    """Mark the batch as busy and start the job. BlockingIOError when one is running for it."""
-    busy = SpreadsheetBatch.objects.filter(pk=batch.pk).exclude(job="").exists()
-    batch.job, batch.host, batch.said = job, HOST, ""
-    if job == SpreadsheetBatch.Job.APPLY:
-        batch.state = SpreadsheetBatch.State.APPLYING
+    """Mark the batch as busy and start the job. BlockingIOError when one is running for it, or
+    when it is no more in the state in which it was read: the same button was pressed twice."""
     if settings.BACKGROUND_IN_PROCESS:
-        batch.save()
+        _claim(batch, job)
         run(batch.pk, job)
         batch.refresh_from_db()
         return
+    busy = SpreadsheetBatch.objects.filter(pk=batch.pk).exclude(job="").exists()
     with background.held(progress_file(batch), 0 if busy else ENDING_S) as lock:
-        batch.save()
+        _claim(batch, job)
         background.start(lock, "run_spreadsheet_job", str(batch.pk), job)
+
+
+def _claim(batch: SpreadsheetBatch, job: str) -> None:
+    """Of two who press the same button, one changes this row; the other finds nothing to change."""
+    as_read = SpreadsheetBatch.objects.filter(pk=batch.pk, job="", state=batch.state)
+    if not as_read.update(job=job, host=HOST):
+        raise BlockingIOError
+    batch.job, batch.host, batch.said = job, HOST, ""
+    if job == SpreadsheetBatch.Job.APPLY:
+        batch.state = SpreadsheetBatch.State.APPLYING
+    batch.save()
 
 
 def is_running(batch: SpreadsheetBatch) -> bool:

@@ -26,13 +26,13 @@ from catalog.spreadsheets.batches.applying import (
     known_instruments,
     nobody_watches,
     stocked_protectors,
+    without_lines,
 )
 from catalog.spreadsheets.cells.report import Report, RowReport, Verdict
 from catalog.spreadsheets.checking.instruments import InstrumentCheck, guess_kind
-from catalog.spreadsheets.checking.proposing import Remembered, propose
+from catalog.spreadsheets.checking.proposing import CHOICES_OF, Remembered, propose
 from catalog.spreadsheets.columns.choices import Choices, choices_from_json
 from catalog.spreadsheets.columns.column import fold_heading
-from catalog.spreadsheets.columns.describing import COLUMNS_OF
 from catalog.spreadsheets.columns.likeness import Names
 from catalog.spreadsheets.workbook.reading import Workbook, read_workbook
 
@@ -61,7 +61,7 @@ def look(batch: SpreadsheetBatch, _how_far: HowFar = nobody_watches) -> None:
         return
     batch.kind = batch.kind or guess_kind(workbook) or "instruments"
     choices = choices_from_json(batch.mapping)
-    found = propose(workbook, COLUMNS_OF[batch.kind], remembered(batch.kind), choices)
+    found = propose(workbook, CHOICES_OF[batch.kind], remembered(batch.kind), choices)
     batch.proposals = list(map(asdict, found))
     said = {title: choice for title, choice in choices.items() if choice.columns}
     batch.mapping = {each.title: said.get(each.title, each.choice()).as_json() for each in found}
@@ -106,7 +106,7 @@ def remember(batch: SpreadsheetBatch, by: str) -> None:
 
 def remembered_choices(workbook: Workbook, kind: str) -> Choices:
     """The choices for those sheets whose headings somebody has mapped before."""
-    found = propose(workbook, COLUMNS_OF[kind], remembered(kind))
+    found = propose(workbook, CHOICES_OF[kind], remembered(kind))
     return {each.title: each.choice() for each in found if each.remembered}
 
 
@@ -124,7 +124,7 @@ def check(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:
     workbook = read_workbook(bytes(batch.content), batch.file_name)
     choices = choices_from_json(batch.mapping)
     if batch.kind == "sets":
-        report = check_workbook(workbook, "sets")
+        report = check_workbook(workbook, "sets", choices=choices)
         counts = _keep(batch, ((row, None) for row in report.rows))
     else:
         report, counts = _check_instruments(batch, workbook, choices, how_far)
@@ -251,8 +251,11 @@ def apply(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> Applied:
     applied = Applied()
     if batch.kind == "sets":
         workbook = read_workbook(bytes(batch.content), batch.file_name)
-        applied = apply_report(check_workbook(workbook, "sets"), actor)
-        batch.rows.filter(goes_in=True).update(applied=True)
+        choices = choices_from_json(batch.mapping)
+        out = set(batch.rows.filter(left_out=True).values_list("sheet", "row"))
+        report = check_workbook(workbook, "sets", choices=choices)
+        applied = apply_report(without_lines(report, out), actor)
+        batch.rows.filter(goes_in=True, left_out=False).update(applied=True)
     else:
         rows = selected(batch)
         of = rows.count()

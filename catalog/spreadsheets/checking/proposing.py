@@ -11,13 +11,22 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 from catalog.spreadsheets.cells.typed import plain_text
+from catalog.spreadsheets.checking.set_tables import set_table
 from catalog.spreadsheets.checking.tables import HEADER_WITHIN, Table, chosen_table, find_table
 from catalog.spreadsheets.checking.whole_columns import gather
 from catalog.spreadsheets.columns.choices import Choices, SheetChoice, fingerprint
 from catalog.spreadsheets.columns.column import Column, Mapped, fold_heading, unit_in_heading
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.columns.sets import LIST_COLUMNS
 from catalog.spreadsheets.workbook.cell import Row
 from catalog.spreadsheets.workbook.reading import Sheet, Workbook
 
+CHOICES_OF: Mapping[str, Sequence[Column]] = {
+    "instruments": INSTRUMENT_COLUMNS,
+    "sets": tuple(replace(each, required=each.key == "quantity") for each in LIST_COLUMNS),
+}
+"""Kind of spreadsheet to the columns that a person may choose among. The set stands in a column
+of a long list, or above the lines."""
 SAMPLES = 3
 """Values of a column that are shown beside its heading."""
 SAMPLE_ROWS = 60
@@ -121,7 +130,7 @@ def _table(sheet: Sheet, columns: Sequence[Column], choice: SheetChoice | None) 
     if choice and choice.header_row:
         named = next((row for row in sheet.rows if row.number == choice.header_row), None)
         return _below(sheet, columns, named) if named else None
-    table = find_table(sheet, columns)
+    table = set_table(sheet) if columns is CHOICES_OF["sets"] else find_table(sheet, columns)
     if table is not None:
         return table
     first = [row for row in islice(sheet.rows, HEADER_WITHIN) if row.number <= HEADER_WITHIN]

@@ -20,6 +20,7 @@ from catalog.spreadsheets.checking.tables import (
     part_of,
     tables_in,
 )
+from catalog.spreadsheets.columns.choices import Choices
 from catalog.spreadsheets.columns.column import Column, fold_heading
 from catalog.spreadsheets.columns.sets import LIST_COLUMNS, SET_COLUMNS, SET_LABELS
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook
@@ -87,13 +88,23 @@ def _list_table(sheet: Sheet) -> Table | None:
     return table if table and _has_lines(table) and "set_code" in table.mapping else None
 
 
-def set_tables(workbook: Workbook) -> tuple[list[SetTable], list[Note]]:
-    """Every set of the workbook with its lines, and notes on what was not read."""
+def set_table(sheet: Sheet) -> Table | None:
+    """The lines of a sheet of sets: a long list, or else below its heading block."""
+    return _list_table(sheet) or find_table(sheet, SET_COLUMNS)
+
+
+def set_tables(
+    workbook: Workbook, choices: Choices | None = None
+) -> tuple[list[SetTable], list[Note]]:
+    """Every set of the workbook with its lines, and notes on what was not read.
+
+    ``choices`` are a person's columns for a sheet.
+    """
     found: list[SetTable] = []
     notes: list[Note] = []
     for sheet in workbook.sheets:
         columns: tuple[Column, ...] = LIST_COLUMNS if _list_table(sheet) else SET_COLUMNS
-        tables, said = tables_in(replace(workbook, sheets=(sheet,)), columns)
+        tables, said = tables_in(replace(workbook, sheets=(sheet,)), columns, choices)
         notes += said
         for table in tables:
             if not _has_lines(table):

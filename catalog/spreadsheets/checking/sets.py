@@ -33,6 +33,7 @@ from catalog.spreadsheets.checking.tables import (
     no_table,
     total_cell,
 )
+from catalog.spreadsheets.columns.choices import Choices
 from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.sets import SET_COLUMNS
 from catalog.spreadsheets.workbook.reading import Cell, Row, Workbook
@@ -45,12 +46,20 @@ known sections (item number to section) and sequence (the item numbers in their 
 HEAD_FIELDS = {"set_name": "name", "service": "service", "packed_in": "packed_in"}
 
 
-def check_sets(workbook: Workbook, known_sets: KnownSets, instruments: Instruments) -> Report:
-    """The report on a workbook of count sheets; ``counts`` counts lines."""
+def check_sets(
+    workbook: Workbook,
+    known_sets: KnownSets,
+    instruments: Instruments,
+    choices: Choices | None = None,
+) -> Report:
+    """The report on a workbook of count sheets; ``counts`` counts lines.
+
+    ``choices`` are a person's columns for a sheet.
+    """
     report = Report("sets", workbook.file_name, workbook.sha256)
     if workbook.problems:
         return replace(report, file_problems=workbook.problems)
-    found, notes = set_tables(workbook)
+    found, notes = set_tables(workbook, choices)
     if not found:
         return replace(report, file_problems=(no_table(SET_COLUMNS),), column_notes=tuple(notes))
     check = _Check(

@@ -28,6 +28,15 @@ def me() -> User:
     return User.objects.get(username="a-technician")
 
 
+def test_what_no_line_counts_is_said_where_it_is_counted_and_packed(technician: Client) -> None:
+    build = at.a_build(at.a_set(), person_of(me()))
+    build.count_sheet.left_out = ["row 7: 2 × HF-9999."]
+    build.count_sheet.save()
+    counting = text(technician.get(f"/builds/{build.pk}/"))
+    at.complete(build, person_of(me()))
+    assert "HF-9999" in counting and "HF-9999" in text(technician.get(f"/builds/{build.pk}/pack/"))
+
+
 class TestCounting:
     def test_a_scan_without_a_script_counts(self, technician: Client) -> None:
         at.a_set()

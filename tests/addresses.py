@@ -74,8 +74,8 @@ def sent(sends: Who) -> Address:
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
     "": page(EVERYBODY, 13),
-    "bench/": page(EVERYBODY, 30),
-    "bench/now/": part(PACKERS, 16),
+    "bench/": page(EVERYBODY, 31),
+    "bench/now/": part(PACKERS, 17),
     "waits/": page(COORDINATORS, 13),
     "how/<slug:role>/": page(EVERYBODY, 4),
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 9, "?q=forcebs": 12}),

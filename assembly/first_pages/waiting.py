@@ -23,6 +23,7 @@ from assembly.models import (
     Shortfall,
 )
 from assembly.packages.shelf import stock, to_be_had
+from assembly.packages.standing import waiting_for_their_seal
 from assembly.requests.lists import Row, clock, queue, span
 from assembly.shortfalls.causes import shortfalls
 
@@ -56,7 +57,7 @@ class Wait:
 def waits() -> list[Wait]:
     """All that waits on the Bench, in its order."""
     now = timezone.now()
-    found = [*_requests(), *_sets(now), *_back(now), *_low()]
+    found = [*_requests(), *_sets(now), *_unsealed(now), *_back(now), *_low()]
     never = datetime.max.replace(tzinfo=now.tzinfo)
     return sorted(found, key=lambda one: (one.order or never, one.since or never))
 
@@ -158,6 +159,28 @@ def _held_by(codes: list[str]) -> dict[str, str]:
 
 
 # --- what has no time -----------------------------------------------------------------
+
+
+def _unsealed(now: datetime) -> Iterator[Wait]:
+    """Packages whose label is out and whose seal nobody has looked at; a strip is one."""
+    strips: dict[int, list[Package]] = {}
+    for one in waiting_for_their_seal().defer("decision", "checks", "contents", "serves"):
+        strips.setdefault(one.packed_with_id or one.pk, []).append(one)
+    for strip in strips.values():
+        first, many = strip[0], len(strip) > 1
+        page = reverse("alike" if many else "package", args=[first.code])
+        yield Wait(
+            kind="seal",
+            order=None,
+            since=first.packed_at,
+            due=f"packed {clock(first.packed_at, now)}, not sealed",
+            what=first.what,
+            page=page,
+            small=f"{f'{len(strip)} from {first.code} on' if many else first.code} · "
+            f"{first.packed_by}",
+            act="Look at each seal" if many else "Look at its seal",
+            act_page=page,
+        )
 
 
 def _back(now: datetime) -> Iterator[Wait]:

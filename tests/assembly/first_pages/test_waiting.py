@@ -11,7 +11,7 @@ from assembly.bench import builds, signing
 from assembly.bench.tally import tally_of
 from assembly.first_pages.waiting import Wait, waits
 from assembly.models import Repair, Request, SetNeed
-from assembly.packages import levels, repairs, shelf
+from assembly.packages import levels, recording, repairs, shelf
 from assembly.requests import working
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -122,7 +122,7 @@ class TestRepairs:
         second = tally_of(build).lines[1].line
         builds.count(at.person(), build.pk, second.pk, 1, at.key())
         signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
-        signing.sign(at.person(), build.pk, at.key())
+        at.sealed(signing.sign(at.person(), build.pk, at.key()))
         if settled:
             repairs.close_repair(at.person(), Repair.objects.get().pk, "back, sharpened")
 
@@ -134,4 +134,25 @@ class TestRepairs:
 
     def test_what_is_still_out_does_not(self) -> None:
         self.back(settled=False)
+        assert kinds() == []
+
+
+class TestWhatIsNotSealed:
+    def test_it_waits_until_somebody_has_looked_at_it(self) -> None:
+        package = ask.a_package_to_seal(make.Instrument())
+        one = only()
+        assert (one.kind, one.page) == ("seal", f"/packages/{package.code}/")
+        at.sealed(package)
+        assert kinds() == []
+
+    def test_a_strip_is_one(self) -> None:
+        first, *others = (ask.a_package_to_seal(make.Instrument()) for _ in range(3))
+        for other in others:
+            other.packed_with = first
+            other.save()
+        assert (only().page, only().small[:6]) == (f"/packages/{first.code}/alike/", "3 from")
+
+    def test_what_is_void_waits_no_more(self) -> None:
+        package = ask.a_package_to_seal(make.Instrument())
+        recording.void_package(at.person(), package.pk, "torn")
         assert kinds() == []

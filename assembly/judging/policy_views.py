@@ -85,8 +85,8 @@ def policy_page(request: HttpRequest) -> HttpResponse:
 def _page(request: HttpRequest, typed: dict[str, str]) -> HttpResponse:
     policy = policy_in_force()
     own: dict[str, list[PolicyOverride]] = {}
-    for row in PolicyOverride.objects.all():
-        own.setdefault(row.name, []).append(row)
+    for override in PolicyOverride.objects.all():
+        own.setdefault(override.name, []).append(override)
     words = request.GET.get("q", "").casefold().split()
     every = [
         _shown(parameter, policy.entry(name), own.get(name, []), typed)

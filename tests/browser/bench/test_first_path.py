@@ -48,6 +48,7 @@ def test_a_set_shows_its_weight_and_prints_its_count_sheet(site: Site, page: Pag
     find(page, "HF-S03")
     page.wait_for_url("**/sets/HF-S03/")
     assert "Over the weight limit" in page.inner_text("main")
-    link = page.get_by_role("link", name="Print count sheet").get_attribute("href")
+    page.locator("summary", has_text="Print").click()
+    link = page.get_by_role("link", name="Count sheet", exact=True).get_attribute("href")
     text = pypdfium2.PdfDocument(fetched(page, f"{site.address}{link}"))[0]
     assert "Bone mallet 450 g" in text.get_textpage().get_text_range()

@@ -119,7 +119,7 @@ class Day:
             working.tie(self.tam, packed.pk, self.pack(self.tam, "HF-1133"))
         with clock_at(self.ago(15)):
             rongeur = Wanted(instrument=_instrument("HF-1343"))
-            self.ask(rongeur, -35, "OR 1", Request.Urgency.URGENT)
+            self.ask(rongeur, -25, "OR 1", Request.Urgency.URGENT)
             self.ask(Wanted(words="small nerve hook, angled"), -180, "OR 4")
 
     def afternoon(self) -> None:

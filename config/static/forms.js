@@ -1,7 +1,9 @@
 /* What is missing in a form, or out of its range, is said beside its field, in our words: no
    browser's bubble on any page (forms carry novalidate). The first such field gets the focus and
    nothing is sent. The server refuses the same for whoever has no script; a form that it answers
-   field by field itself (data-unsaved) is always sent. */
+   field by field itself (data-unsaved) is always sent.
+
+   data-answered   says how many questions of its form are answered: 3 of 7. */
 "use strict";
 
 (() => {
@@ -33,6 +35,18 @@
     field.dataset.problem = "";
     if (field.type === "radio") field.closest("fieldset, form").append(problem); else field.after(problem);
   }
+
+  function count(place) {
+    const questions = new Map();
+    for (const one of place.closest("form").querySelectorAll("input[type=radio]")) {
+      questions.set(one.name, questions.get(one.name) || one.checked);
+    }
+    const answered = [...questions.values()].filter(Boolean).length;
+    place.textContent = `${answered} of ${questions.size} answered`;
+  }
+  const places = document.querySelectorAll("[data-answered]");
+  places.forEach(count);
+  if (places.length) document.addEventListener("change", () => places.forEach(count));
 
   document.addEventListener("submit", (event) => {
     const form = event.target;

@@ -54,6 +54,7 @@ def walked(
         said.append(page.inner_text("main"))
 
     own_site.sign_in(page, "coordinator")
+    page.get_by_role("button", name="More").click()
     page.click("nav >> text=Spreadsheets")
     page.set_input_files("[name=file]", str(worse))
     page.click("text=Upload")

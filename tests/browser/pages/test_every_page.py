@@ -14,6 +14,8 @@ from tests.browser.steps.looking import runs_out, violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-pages")]
 PAGES = [(path, asked) for path, asked in states("page") if not asked.startswith("?as=")]
+NARROW = (390, 320)
+"""A telephone, and the narrowest that WCAG 2.2 (1.4.10, reflow) asks for, in px."""
 DEMO = [
     "instruments/HF-1042/", "instruments/HF-1434/", "instruments/HF-1413/", "instruments/HF-2001/",
     "instruments/HF-1007/?double=1", "sets/HF-S01/", "sets/HF-S03/",
@@ -51,14 +53,16 @@ def seen(own: tuple[sites.Site, dict[str, str]], chromium: Browser) -> Iterator[
 
 
 def faults(page: Page, path: str) -> list[object]:
-    """What axe finds on a page 1280 px wide, and how far it runs out of 390 px."""
+    """What axe finds on a page 1280 px wide, and how far it runs out of narrow screens."""
     page.set_viewport_size({"width": 1280, "height": 900})
     answer = page.goto(path)
     assert answer and answer.status == 200
     found: list[object] = [*violations(page)]
-    page.set_viewport_size({"width": 390, "height": 844})
-    beyond = runs_out(page)
-    return [*found, f"{beyond} px to scroll sideways"] if beyond > 0 else found
+    for width in NARROW:
+        page.set_viewport_size({"width": width, "height": 844})
+        if (beyond := runs_out(page)) > 0:
+            found.append(f"{beyond} px to scroll sideways at {width} px")
+    return found
 
 
 @pytest.mark.parametrize(("path", "asked"), PAGES)

@@ -51,7 +51,7 @@ def walked(
     said: list[str] = []
 
     def note() -> None:
-        said.append(page.inner_text("main"))
+        said.append(f"{page.inner_text('#said')}\n{page.inner_text('main')}")
 
     own_site.sign_in(page, "coordinator")
     page.get_by_role("button", name="More").click()

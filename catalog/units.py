@@ -69,10 +69,17 @@ class UnitError(ValueError):
         self.message = message
 
 
-def read_length(text: object, default_unit: str | None = None, *, what: str = "length") -> Decimal:
+def read_length(
+    text: object,
+    default_unit: str | None = None,
+    *,
+    what: str = "length",
+    mark: str | None = None,
+) -> Decimal:
     """``text`` as mm. A bare number takes ``default_unit``, and is an error without one.
 
-    ``what`` names the size in messages: length, width or height.
+    ``what`` names the size in messages: length, width or height. ``mark`` is the one before
+    decimals where a list shows it: then the other one divides thousands.
 
     >>> read_length('6 11/16"'), read_length("12,5cm"), read_length("½ in")
     (Decimal('169.862'), Decimal('125.000'), Decimal('12.700'))
@@ -82,10 +89,12 @@ def read_length(text: object, default_unit: str | None = None, *, what: str = "l
     Traceback (most recent call last):
     catalog.units.UnitError: “14-16 cm” is a range. Write one length.
     """
-    return _read(text, default_unit, LENGTH_UNITS, what, LENGTH_STEP)
+    return _read(text, default_unit, LENGTH_UNITS, what, LENGTH_STEP, mark)
 
 
-def read_weight(text: object, default_unit: str | None = None) -> Decimal:
+def read_weight(
+    text: object, default_unit: str | None = None, *, mark: str | None = None
+) -> Decimal:
     """``text`` as g. A bare number takes ``default_unit``, and is an error without one.
 
     >>> read_weight("2.8 oz"), read_weight("0.024 kg"), read_weight("0.172 lb")
@@ -94,7 +103,7 @@ def read_weight(text: object, default_unit: str | None = None) -> Decimal:
     Traceback (most recent call last):
     catalog.units.UnitError: “tbc” says that the weight is not known.
     """
-    return _read(text, default_unit, WEIGHT_UNITS, "weight", WEIGHT_STEP)
+    return _read(text, default_unit, WEIGHT_UNITS, "weight", WEIGHT_STEP, mark)
 
 
 def show_length(mm: Decimal | None, unit: str = "mm") -> str:
@@ -183,7 +192,12 @@ _SPACED_THOUSANDS = re.compile(rf"[0-9]{{1,3}}(?: [0-9]{{3}})+ ?{_WORD}?")
 
 
 def _read(
-    text: object, default: str | None, units: Mapping[str, Decimal], what: str, step: Decimal
+    text: object,
+    default: str | None,
+    units: Mapping[str, Decimal],
+    what: str,
+    step: Decimal,
+    mark: str | None,
 ) -> Decimal:
     if isinstance(text, bool) or not isinstance(text, str | int | float | Decimal | None):
         raise UnitError("not_a_size", f'"{text}" is no {what}. Write a number and its unit.')
@@ -191,7 +205,7 @@ def _read(
         raise UnitError("empty", f"The {what} is empty.")
     typed = str(text).strip()
     if isinstance(text, str):
-        amount, unit = _amount_and_unit(typed, units, what)
+        amount, unit = _amount_and_unit(typed, units, what, mark)
     else:
         amount, unit = _plain_number(text, typed, what), None
     if amount < 0:
@@ -225,7 +239,7 @@ def _plain_number(number: int | float | Decimal, typed: str, what: str) -> Fract
 
 
 def _amount_and_unit(
-    typed: str, units: Mapping[str, Decimal], what: str
+    typed: str, units: Mapping[str, Decimal], what: str, mark: str | None
 ) -> tuple[Fraction, str | None]:
     if len(typed) > LONGEST_TEXT:
         start = typed[:LONGEST_TEXT]
@@ -238,7 +252,7 @@ def _amount_and_unit(
     found = _NUMBER_FIRST.fullmatch(text) or _UNIT_FIRST.fullmatch(text)
     if found is None:
         raise _why_not(typed, text, what)
-    amount = _amount(found["number"], typed)
+    amount = _amount(found["number"], typed, mark)
     unit = None
     if found["unit"]:
         unit = UNIT_WORDS.get(found["unit"].rstrip("."))
@@ -267,7 +281,7 @@ def _why_not(typed: str, text: str, what: str) -> UnitError:
     )
 
 
-def _amount(number: str, typed: str) -> Fraction:
+def _amount(number: str, typed: str, mark: str | None) -> Fraction:
     mixed = _MIXED.fullmatch(number)
     if mixed:
         whole, above, below = (int(part) for part in mixed.groups())
@@ -275,7 +289,7 @@ def _amount(number: str, typed: str) -> Fraction:
     if "/" in number:
         above, below = (int(part) for part in number.split("/"))
         return _fraction(above, below, typed)
-    return _decimal_number(number, typed)
+    return _decimal_number(number, typed, mark)
 
 
 def _fraction(above: int, below: int, typed: str) -> Fraction:
@@ -299,12 +313,34 @@ def _refuse_two_sizes_as_fraction(number: str, unit: str | None, typed: str) -> 
         )
 
 
-def _decimal_number(number: str, typed: str) -> Fraction:
+def decimal_mark(text: str) -> str | None:
+    """The mark before the decimals of the number in ``text``; None when it does not show.
+
+    >>> decimal_mark("240,5 g"), decimal_mark("1.650,5"), decimal_mark("1.200"), decimal_mark("12")
+    (',', ',', None, None)
+    """
+    found = re.search(_DECIMAL, text)
+    marks = re.findall("[.,]", found[0]) if found else []
+    if not found or not marks:
+        return None
+    if len(marks) > 1:
+        return marks[-1] if marks[-1] != marks[0] else None
+    whole, _, rest = found[0].partition(marks[0])
+    return None if _in_threes(whole, rest) else str(marks[0])
+
+
+def _in_threes(whole: str, rest: str) -> bool:
+    return len(rest) == 3 and 1 <= len(whole) <= 3 and not whole.startswith("0")
+
+
+def _decimal_number(number: str, typed: str, mark: str | None) -> Fraction:
     marks = re.findall("[.,]", number)
     if len(marks) > 1:
         return _grouped_number(number, marks, typed)
-    whole, _, rest = number.partition(",")
-    if len(rest) == 3 and 1 <= len(whole) <= 3 and not whole.startswith("0"):
+    whole, here, rest = number.partition(marks[0] if marks else ",")
+    if mark in (".", ",") and here != mark and _in_threes(whole, rest):
+        return Fraction(whole + rest)
+    if here == "," and mark != "," and _in_threes(whole, rest):
         raise UnitError(
             "ambiguous",
             f"“{typed}” may be {whole}{rest} or {whole}.{rest}. "

@@ -23,6 +23,7 @@ from catalog.units import (
     LENGTH_UNITS,
     WEIGHT_UNITS,
     UnitError,
+    decimal_mark,
     read_length,
     read_weight,
     show_length,
@@ -155,6 +156,7 @@ class Evidence:
         self.key = key
         self.bare: Counter[Decimal] = Counter()
         self.with_unit: Counter[Decimal] = Counter()
+        self.marks: set[str] = set()
         self._ratios: Counter[Decimal] = Counter()
         self._groups: dict[str, Counter[tuple[str, Decimal]]] = {}
         self._seen: dict[tuple[type, object, str], tuple[str, Decimal | None]] = {}
@@ -203,6 +205,8 @@ class Evidence:
 
     def _look(self, cell: Cell) -> tuple[str, Decimal | None]:
         read, _, candidates, _ = _kind(self.key)
+        if isinstance(cell.value, str) and (mark := decimal_mark(cell.value)):
+            self.marks.add(mark)
         size = _try(read, cell, None)
         if isinstance(size, Decimal):
             return "with unit", size

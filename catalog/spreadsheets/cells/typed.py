@@ -47,11 +47,15 @@ ERROR_VALUES = frozenset(
 
 @dataclass(frozen=True, slots=True)
 class Place:
-    """What a reader knows of its column: sheet, heading as typed, unit of bare numbers."""
+    """What a reader knows of its column: sheet, heading as typed, unit and marks of numbers."""
 
     sheet: str
     heading: str = ""
     unit: str | None = None
+    mark: str | None = None
+    """Before decimals: "." or ",", None when the column does not show it."""
+    most: Decimal | None = None
+    """The largest size of one instrument, in mm or g."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -149,16 +153,45 @@ def plain_text(cell: Cell) -> str:
 
     Cut at :data:`MAX_TYPED` characters.
     """
-    shown = cell.typed[:MAX_TYPED]
-    if isinstance(cell.value, int) and re.fullmatch("0+", cell.number_format):
-        shown = shown.zfill(len(cell.number_format))
-    return _one_line(shown)
+    value = cell.value
+    if cell.formula is None and isinstance(value, int) and not isinstance(value, bool):
+        return _one_line(as_shown(value, cell.number_format) or cell.typed)
+    return _one_line(cell.typed[:MAX_TYPED])
+
+
+_TOKEN = re.compile(r'"([^"]*)"|\\(.)|([0#?])|([- ()])')
+
+
+def as_shown(number: int, number_format: str) -> str | None:
+    """The number as a format of digits and fixed texts shows it; None for any other format.
+
+    >>> as_shown(1042, '"HF-"0000'), as_shown(421, "00-00"), as_shown(42, "0.0")
+    ('HF-1042', '04-21', None)
+    """
+    tokens = list(_TOKEN.finditer(number_format))
+    places = sum(bool(token[3]) for token in tokens)
+    whole = "".join(token[0] for token in tokens) == number_format
+    if number < 0 or not places or not whole:
+        return None
+    digits, shown = list(str(number)), list[str]()
+    for token in reversed(tokens):
+        if not token[3]:
+            shown.append(token[1] or token[2] or token[4] or "")
+            continue
+        places -= 1
+        last = digits if places == 0 else digits[-1:]
+        shown.append("".join(last) or ("0" if token[3] == "0" else ""))
+        del digits[len(digits) - len(last) :]
+    return "".join(reversed(shown))
+
+
+_PRINTED = {"Cc": " ", "Cs": " ", "Cf": ""}
+"""What is left of marks that nobody sees, by their category (Unicode standard, chapter 4)."""
 
 
 def _one_line(text: str) -> str:
     if not text.isprintable():
-        marks = (" " if unicodedata.category(mark) in ("Cc", "Cs") else mark for mark in text)
-        text = "".join(marks)
+        text = "".join(_PRINTED.get(unicodedata.category(mark), mark) for mark in text)
     return " ".join(text.split())
 
 
@@ -236,8 +269,10 @@ def unit_in_format(number_format: str) -> str | None:
     >>> unit_in_format('0.0" cm"'), unit_in_format("General")
     ('cm', None)
     """
-    shown = re.search(r'"([^"]+)"', number_format)
-    return unit_of_word(shown[1]) if shown and shown[1].strip() else None
+    if '"' not in number_format and "\\" not in number_format:
+        return None
+    fixed = "".join(token[1] or token[2] or "" for token in _TOKEN.finditer(number_format))
+    return unit_of_word(fixed) if fixed.strip() else None
 
 
 def _maybe_fraction(value: object) -> str:
@@ -273,9 +308,18 @@ def size_reader(what: str) -> Reader:
                 f"Format the cell as text and retype the {what}."
             )
             return refused(cell, place, "looks_like_date", message)
-        unit = unit_in_format(cell.number_format) or place.unit
+        shown = unit_in_format(cell.number_format)
+        if shown is None and _is_bare_fraction(cell) and place.unit in METRIC:
+            message = (
+                f'"{cell.typed}" is a fraction in a column of {place.unit}. Is it in inches? Write '
+                f"the unit beside it, or the {what} as a decimal number."
+            )
+            return refused(cell, place, "ambiguous", message)
         try:
-            return Reading(_size(cell.value, unit, what), _number_as_text(cell, place))
+            size = _size(cell.value, shown or place.unit, what, place.mark)
+            if place.most and not place.mark and size * 1000 <= place.most:
+                _refuse_point_before_three(cell.typed)
+            return Reading(size, _number_as_text(cell, place))
         except UnitError as error:
             code = {"unknown_mark": "unknown_value", "empty": "missing_value"}.get(
                 error.code, error.code
@@ -286,10 +330,32 @@ def size_reader(what: str) -> Reader:
     return reader
 
 
-def _size(value: object, unit: str | None, what: str) -> Decimal:
+_POINT_BEFORE_THREE = re.compile(r"(?<![0-9.,])([1-9][0-9]{0,2})\.([0-9]{3})(?![0-9.,/])")
+
+
+def _refuse_point_before_three(typed: str) -> None:
+    """The point may divide thousands: nothing in the list tells, and both could be."""
+    found = _POINT_BEFORE_THREE.search(tidy(typed))
+    if found:
+        short = f"{found[1]}.{found[2]}".rstrip("0").rstrip(".")
+        message = f"“{typed}” may be {found[1]}{found[2]} or {short}. Write it as one of them."
+        raise UnitError("ambiguous", message)
+
+
+METRIC = ("mm", "cm", "m", "g", "kg")
+
+
+def _is_bare_fraction(cell: Cell) -> bool:
+    """Whether the cell shows a fraction without a unit: typed so, or by its number format."""
+    if isinstance(cell.value, str):
+        return re.fullmatch("(?:[0-9]+[ -]+)?[0-9]+ ?/ ?[0-9]+", tidy(cell.value)) is not None
+    return "?/" in cell.number_format and cell.value != cell.value // 1  # type: ignore[operator]
+
+
+def _size(value: object, unit: str | None, what: str, mark: str | None) -> Decimal:
     if what == "weight":
-        return read_weight(value, unit if unit in WEIGHT_UNITS else None)
-    return read_length(value, unit if unit in LENGTH_UNITS else None, what=what)
+        return read_weight(value, unit if unit in WEIGHT_UNITS else None, mark=mark)
+    return read_length(value, unit if unit in LENGTH_UNITS else None, what=what, mark=mark)
 
 
 def _count_reader(least: int) -> Reader:

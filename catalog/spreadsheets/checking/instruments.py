@@ -5,13 +5,15 @@ Nothing is written here. All problems of a row are reported, not only the first.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from decimal import Decimal
 from typing import Any
 
 from catalog.spreadsheets.cells.cycles import ReadCycle, UnreadableError
 from catalog.spreadsheets.cells.judging import (
+    BOUNDS,
     Evidence,
     Judgement,
     Middles,
@@ -47,15 +49,18 @@ from catalog.spreadsheets.checking.whole_columns import (
     ColumnReader,
     gather,
     group_of,
+    mark_of,
 )
 from catalog.spreadsheets.columns.choices import Choices
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.workbook.cell import Row
+from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.spreadsheets.workbook.reading import Workbook
 from catalog.units import UNKNOWN_MARKS
 
 FIELDS: Mapping[str, str] = {column.key: column.name for column in INSTRUMENT_COLUMNS}
 
+MOST = {key: most for key, (_, most) in BOUNDS.items()}
+"""The largest size of one instrument in each column of sizes, in mm or g."""
 Known = Mapping[str, Mapping[str, object]]
 """Item number to what the catalog holds: field name to value."""
 HowFar = Callable[[int, int], None]
@@ -141,12 +146,18 @@ class InstrumentCheck:
         )
 
     def _rows_of(self, table: Table) -> Iterator[RowReport]:
-        units, middles = self._columns_judged(table)
+        units, marks, middles = self._columns_judged(table)
         readers = [
             ColumnReader(column, table.mapping[column.key].letter, place)
             for column in INSTRUMENT_COLUMNS
             if column.key in table.mapping
-            for place in [table.place(column.key, units.get(column.key))]
+            for place in [
+                replace(
+                    table.place(column.key, units.get(column.key)),
+                    mark=marks.get(column.key),
+                    most=MOST.get(column.key),
+                )
+            ]
         ]
         headed = {cell.column_letter for cell in table.header.cells}
         unheaded: set[str] = set()
@@ -163,17 +174,20 @@ class InstrumentCheck:
             words = f"These columns have no heading and were not read: {', '.join(by_place)}."
             self._notes.append(table.note("not_read", words, by_place[0]))
 
-    def _columns_judged(self, table: Table) -> tuple[dict[str, str], dict[str, Middles]]:
-        """The unit of each column of sizes that has none, and the middle of every one."""
-        units, middles = {}, {}
-        for key, found in gather(table).items():
+    def _columns_judged(
+        self, table: Table
+    ) -> tuple[dict[str, str], dict[str, str | None], dict[str, Middles]]:
+        """The unit of each column of sizes that has none; the mark before decimals and the middle
+        of every one."""
+        units, middles, evidence = {}, {}, gather(table)
+        for key, found in evidence.items():
             unit = table.mapping[key].unit
             if unit is None:
                 unit = self._units.get(key) or self._judged(table, key, found)
                 if unit:
                     units[key] = unit
             middles[key] = found.middles(unit, self._known_sizes[key])
-        return units, middles
+        return units, {key: mark_of(key, evidence) for key in evidence}, middles
 
     def _judged(self, table: Table, key: str, found: Evidence) -> str | None:
         judged = found.judgement()
@@ -216,13 +230,15 @@ class InstrumentCheck:
     def _identity(self, draft: _Draft) -> str:
         """The item number as the catalog spells it; what the catalog knows goes into the draft."""
         number = str(draft.value("item_number") or "")
-        if number.casefold() in UNKNOWN_MARKS:
+        if number.casefold() in UNKNOWN_MARKS | {"none"}:
             number = ""
         if not number:
             if not draft.readings["item_number"].problems:
                 message = "The row has no item number. Give it one, or delete the row."
                 draft.add("item_number", "missing_item_number", message)
             return ""
+        if (why := _no_number(draft.table.cell(draft.item.row, "item_number"))) is not None:
+            draft.add("item_number", *why)
         folded = folded_number(number)
         here = (draft.table.sheet.title, draft.item.row.number)
         earlier = self._met.setdefault(folded, here)
@@ -234,6 +250,15 @@ class InstrumentCheck:
             number, draft.was = self._known[folded]
             draft.known = True
         return number
+
+
+def _no_number(cell: Cell) -> tuple[str, str] | None:
+    """Code and message where a cell holds something else than one item number."""
+    if re.fullmatch(r"[0-9](?:[.,][0-9]+)?E[+-]?[0-9]+", cell.typed.strip(), re.IGNORECASE):
+        return "damaged_number", "The spreadsheet shortened this number. Retype it as text."
+    if re.search(r"\S\s*(?:[\n\r;]|,\s)\s*\S", cell.typed):
+        return "ambiguous", "These are several numbers in one cell. Give each its own row."
+    return None
 
 
 def _total_row(row: Row, table: Table) -> Iterator[Problem]:

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 import string
+import unicodedata
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -25,6 +26,7 @@ from catalog.spreadsheets.columns.column import (
 )
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook
 from catalog.spreadsheets.workbook.safety import FileProblem
+from catalog.units import tidy
 
 HEADER_WITHIN = 30
 """The heading row is looked for in this many rows from the top."""
@@ -304,12 +306,15 @@ def _is_group(row: Row, table: Table) -> bool:
 
 
 def folded_number(number: str) -> str:
-    """An item number without case and spaces: two that differ in these only are the same.
+    """An item number without what nobody sees: case, spaces, width, kinds of dashes, a last point.
+    Two that differ in these only are the same.
 
-    >>> folded_number("hf 1000 ") == folded_number("HF1000")
+    >>> folded_number("hf 1000 ") == folded_number("ＨＦ\u200b1000.")
     True
     """
-    return "".join(number.split()).casefold()
+    if not number.isascii():
+        number = tidy("".join(mark for mark in number if unicodedata.category(mark) != "Cf"))
+    return "".join(number.split()).casefold().rstrip(".")
 
 
 def no_table(columns: Sequence[Column]) -> FileProblem:

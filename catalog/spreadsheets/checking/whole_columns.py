@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 from catalog.spreadsheets.cells.judging import Evidence
 from catalog.spreadsheets.cells.typed import Place, Reading, plain_text
 from catalog.spreadsheets.checking.tables import ItemRow, Table
@@ -54,6 +56,12 @@ def gather(table: Table) -> dict[str, Evidence]:
                 for key, found in evidence.items():
                     found.add(each.row.at(letters[key]), name, group)
     return evidence
+
+
+def mark_of(key: str, evidence: Mapping[str, Evidence]) -> str | None:
+    """The mark before decimals in a column: its own cells tell it, else the other columns."""
+    every = evidence[key].marks or set().union(*(each.marks for each in evidence.values()))
+    return next(iter(every)) if len(every) == 1 else None
 
 
 def group_of(item: ItemRow, table: Table) -> str:

@@ -1,0 +1,121 @@
+"""What a spreadsheet shows is what is read, or it is asked: nothing is taken for something else."""
+
+from __future__ import annotations
+
+import io
+from typing import Any
+
+import openpyxl
+import pytest
+
+from catalog.spreadsheets.cells.report import Report, RowReport, Verdict
+from catalog.spreadsheets.workbook.reading import Workbook, read_workbook
+from tests.catalog.spreadsheets.workbooks import book, check_instruments
+
+HEAD = ["Item #", "Name", "Length (mm)", "Weight (g)"]
+
+
+def csv(text: str) -> Report:
+    return check_instruments(read_workbook(text.encode(), "list.csv"), {})
+
+
+def row(report: Report, key: str) -> RowReport:
+    return next(each for each in report.rows if each.key == key)
+
+
+def codes(one: RowReport) -> list[str]:
+    return [each.code for each in one.problems]
+
+
+class TestThousands:
+    """A point is a thousands mark where commas stand before decimals (German and French lists)."""
+
+    def test_where_the_column_has_decimal_commas_a_point_divides_thousands(self) -> None:
+        report = csv("Item #;Name;Gewicht (g)\nA-1;Haken;240,5\nA-2;Hammer;1.200\n")
+        assert row(report, "A-2").values["weight_g"] == 1200
+
+    def test_another_column_tells_it_where_its_own_does_not(self) -> None:
+        report = csv("Item #;Name;Länge (cm);Gewicht (g)\nA-1;Hammer;24,5;1.200\n")
+        assert row(report, "A-1").values["weight_g"] == 1200
+
+    def test_where_the_column_has_decimal_points_it_is_one(self) -> None:
+        report = csv("Item #,Name,Weight (g)\nA-1,Hook,40.5\nA-2,Tip,1.200\n")
+        assert float(str(row(report, "A-2").values["weight_g"])) == 1.2
+
+    def test_where_nothing_tells_it_is_refused(self) -> None:
+        report = csv("Item #;Name;Gewicht (g)\nA-1;Hammer;1.200\n")
+        assert codes(row(report, "A-1")) == ["ambiguous"]
+
+    def test_a_comma_is_one_where_points_stand_before_decimals(self) -> None:
+        report = csv('Item #,Name,Weight (g)\nA-1,Hook,40.5\nA-2,Mallet,"1,200"\n')
+        assert row(report, "A-2").values["weight_g"] == 1200
+
+    @pytest.mark.parametrize(("typed", "mm"), [("125.000", 125), ("0.125", 0.125)])
+    def test_what_can_be_one_thing_only_is_read(self, typed: str, mm: float) -> None:
+        report = csv(f"Item #,Name,Length (mm)\nA-1,Hook,{typed}\n")
+        assert float(str(row(report, "A-1").values["length_mm"])) == mm
+
+
+def shown(number_format: str, value: Any, column: int = 1) -> Workbook:
+    """A list with one row, in which one cell has a number format."""
+    made = openpyxl.Workbook()
+    made.active.append(HEAD)
+    made.active.append(["HF-1", "Hook", 120, 30])
+    cell = made.active.cell(2, column, value)
+    cell.number_format = number_format
+    out = io.BytesIO()
+    made.save(out)
+    return read_workbook(out.getvalue(), "list.xlsx")
+
+
+class TestNumberFormats:
+    """Formats as ECMA-376 part 1, 18.8.31 describes them: fixed texts in quotes or after a \\."""
+
+    @pytest.mark.parametrize(
+        ("number_format", "value", "number"),
+        [('"HF-"0000', 1042, "HF-1042"), ("00-00", 421, "04-21"), ("0000", 42, "0042"),
+         ("\\H\\F0", 7, "HF7"), ("General", 42, "42"), ('000" "000', 12345, "012 345")],
+    )  # fmt: skip
+    def test_the_item_number_is_what_is_shown(
+        self, number_format: str, value: int, number: str
+    ) -> None:
+        report = check_instruments(shown(number_format, value), {})
+        assert [each.key for each in report.rows] == [number]
+
+    @pytest.mark.parametrize("number_format", ["0.0\\ \\c\\m", '0.0" cm"', '0.0\\ "cm"'])
+    def test_a_unit_that_is_shown_counts_before_the_heading(self, number_format: str) -> None:
+        report = check_instruments(shown(number_format, 16.5, column=3), {})
+        assert report.rows[0].values["length_mm"] == 165
+
+    @pytest.mark.parametrize(
+        ("number_format", "value"), [("# ?/?", 6.5), ("General", "6½"), ("General", "6 1/2")]
+    )
+    def test_a_fraction_below_millimetres_is_asked(self, number_format: str, value: Any) -> None:
+        report = check_instruments(shown(number_format, value, column=3), {})
+        assert codes(report.rows[0]) == ["ambiguous"]
+
+    @pytest.mark.parametrize("value", ['6 1/2"', "6½ in"])
+    def test_a_fraction_with_its_unit_is_read(self, value: str) -> None:
+        """An inch is 25.4 mm (international yard and pound agreement 1959)."""
+        report = check_instruments(shown("General", value, column=3), {})
+        assert float(str(report.rows[0].values["length_mm"])) == 165.1
+
+
+class TestNumbersThatLookAlike:
+    @pytest.mark.parametrize(
+        "number",
+        ["HF–1", "HF\u20111", "ＨＦ-1", "HF\u200b-1", "hf-1", "HF- 1", "HF\u00a0-1", "HF\u00ad-1",
+         "HF−1", "HF-1."],
+    )  # fmt: skip
+    def test_they_meet_the_one_in_the_catalog(self, number: str) -> None:
+        report = check_instruments(book(("L", [HEAD, [number, "Hook", 120, 30]])), {"HF-1": {}})
+        assert report.rows[0].key == "HF-1"
+
+    def test_nothing_invisible_is_kept_in_a_new_one(self) -> None:
+        report = check_instruments(book(("L", [HEAD, ["HF\u200b-1", "Hook\ufeff", 120, 30]])), {})
+        assert (report.rows[0].key, report.rows[0].values["name"]) == ("HF-1", "Hook")
+
+    @pytest.mark.parametrize("number", ["1.23E+05", "none", "HF-4, HF-5", "HF-2\nHF-3", "A; B"])
+    def test_what_is_no_single_number_is_refused(self, number: str) -> None:
+        report = check_instruments(book(("L", [HEAD, [number, "Hook", 120, 30]])), {})
+        assert report.rows[0].verdict is Verdict.REFUSED

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections import deque
 from collections.abc import Iterator
+from dataclasses import replace
 
 from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.checking.proposing import CHOICES_OF
-from catalog.spreadsheets.checking.tables import tables_in
+from catalog.spreadsheets.checking.tables import Table, tables_below, tables_in
 from catalog.spreadsheets.columns.choices import choices_from_json
 from catalog.spreadsheets.workbook.marking import Mark, marked_workbook, refused_workbook
 from catalog.spreadsheets.workbook.reading import read_workbook
@@ -50,7 +52,10 @@ def refused_file(batch: SpreadsheetBatch) -> bytes:
     """The rows that do not go in, with their reasons, below the headings of their sheets."""
     workbook = read_workbook(bytes(batch.content), batch.file_name)
     choices = choices_from_json(batch.mapping)
-    tables, _ = tables_in(workbook, CHOICES_OF[batch.kind or "instruments"], choices)
+    columns = CHOICES_OF[batch.kind or "instruments"]
+    tables, _ = tables_in(workbook, columns, choices)
+    if batch.kind != "sets":
+        tables = [part for table in tables for part in _parts(replace(table, columns=columns))]
     refused = batch.rows.filter(goes_in=False)
     reasons = {
         (row.sheet, row.row): [f"{each['heading']}: {each['message']}" for each in row.problems
@@ -63,5 +68,16 @@ def refused_file(batch: SpreadsheetBatch) -> bytes:
         for each in table.walk()
         if each.group and (table.sheet.title, each.row.number) in reasons
     }
-    headers = {table.sheet.title: table.header.number for table in tables}
+    headers: dict[str, list[int]] = {}
+    for table in tables:
+        headers.setdefault(table.sheet.title, []).append(table.header.number)
     return refused_workbook(workbook, headers, reasons, groups)
+
+
+def _parts(table: Table) -> Iterator[Table]:
+    """A table and those with headings of their own below it."""
+    part: Table | None = table
+    while part is not None:
+        yield part
+        deque(part.walk(), maxlen=0)
+        part, _ = tables_below(part)

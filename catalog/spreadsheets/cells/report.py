@@ -72,7 +72,7 @@ class Note:
 
     Codes: ``unit_judged``, ``no_unit``, ``no_header``, ``missing_column``, ``not_read``,
     ``hidden_sheet``, ``hidden_rows``, ``hidden_columns``, ``left_out``,
-    ``total_checked``.
+    ``total_checked``, ``another_table``.
     """
 
     sheet: str

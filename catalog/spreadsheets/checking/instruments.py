@@ -40,6 +40,7 @@ from catalog.spreadsheets.checking.tables import (
     folded_number,
     letters_of,
     no_table,
+    tables_below,
     tables_in,
     total_cell,
 )
@@ -121,7 +122,11 @@ class InstrumentCheck:
     def rows(self) -> Iterator[RowReport]:
         """Each item with its verdict, in the order of the file."""
         for table in self._tables:
-            yield from self._rows_of(table)
+            part: Table | None = replace(table, columns=INSTRUMENT_COLUMNS)
+            while part is not None:
+                yield from self._rows_of(part)
+                part, note = tables_below(part)
+                self._notes += [note] if note else []
 
     def whole(self, how_far: HowFar = lambda done, of: None) -> Report:
         """The report with every row kept."""

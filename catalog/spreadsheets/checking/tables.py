@@ -18,6 +18,7 @@ from catalog.spreadsheets.cells.report import Note, Problem, SkippedRow
 from catalog.spreadsheets.cells.typed import Place, plain_text, problem, read_text
 from catalog.spreadsheets.columns.choices import Choices, SheetChoice
 from catalog.spreadsheets.columns.column import (
+    MAX_HEADING,
     Column,
     Mapped,
     fold_heading,
@@ -37,6 +38,7 @@ SPANS_TOLD = 8
 TOTAL_CELLS = 3
 """A row with more filled cells than this is no total row."""
 
+_DIGIT = re.compile("[0-9]")
 _TOTAL = re.compile(r"(?:grand |sub ?)?total\b|sum\b|summe\b|gesamt|somme\b|suma\b")
 
 
@@ -57,19 +59,41 @@ class Table:
     sheet: Sheet
     header: Row
     mapping: dict[str, Mapped]
+    columns: Sequence[Column] = ()
+    """By their headings another table further down is known; none: there is none."""
+    first: int = 0
+    """The rows above it belong to another table."""
 
     def walk(self) -> Iterator[ItemRow]:
-        """Every filled row, top to bottom; ``reason`` says why one is no item."""
+        """Every filled row, top to bottom; ``reason`` says why one is no item.
+
+        It ends where another table begins, and then that one is :attr:`below`.
+        """
         group: str | None = None
-        above = 0
+        above = items = 0
         for row in self.sheet.rows:
+            if row.number < self.first:
+                continue
             if row.number > above + 1:
                 group = None  # What is added below a blank row belongs to no group we know.
             above = row.number
             reason = _reason_to_skip(row, self)
+            if reason is None and self.columns and _is_heading(row, self):
+                follows = _table_at(row, self)
+                if items or not missing_in(follows, self.columns):
+                    vars(self)["below"] = follows
+                    return
+                reason = "heading"
+            items += reason is None
             if reason == "group":
                 group = string.capwords(plain_text(row.cells[0]))
             yield ItemRow(row, group if reason is None else None, reason)
+
+    @property
+    def below(self) -> Table | None:
+        """The table with headings of its own further down, once the rows were walked."""
+        found: Table | None = vars(self).get("below")
+        return found
 
     @cached_property
     def items(self) -> tuple[ItemRow, ...]:
@@ -161,15 +185,18 @@ def tables_in(
         if table is None:
             notes.append(_sheet_note(sheet, "no_header", "has no heading row and was not read"))
             continue
-        missing = [
-            column for column in columns if column.required and column.key not in table.mapping
-        ]
+        missing = missing_in(table, columns)
         if missing:
             notes.append(_missing_columns(table, missing))
         else:
             tables.append(table)
             notes.extend([*_columns_not_read(table), *_hidden_parts(table)])
     return tables, notes
+
+
+def missing_in(table: Table, columns: Sequence[Column]) -> list[Column]:
+    """The required columns that a table does not have."""
+    return [each for each in columns if each.required and each.key not in table.mapping]
 
 
 def chosen_table(sheet: Sheet, choice: SheetChoice) -> Table | None:
@@ -223,8 +250,9 @@ def _sheet_note(sheet: Sheet, code: str, what: str) -> Note:
 
 def _missing_columns(table: Table, missing: Sequence[Column]) -> Note:
     titles = " and ".join(column.title for column in missing)
+    what = f"From row {table.first} on the" if table.first else "The"
     message = (
-        f'The sheet "{table.sheet.title}" was not read: row {table.header.number} has headings, '
+        f'{what} sheet "{table.sheet.title}" was not read: row {table.header.number} has headings, '
         f"but none for {titles}. Name that column, for instance "
         f'"{missing[0].title}".'
     )
@@ -241,17 +269,63 @@ def _columns_not_read(table: Table) -> Iterator[Note]:
 
 
 def find_table(sheet: Sheet, columns: Sequence[Column]) -> Table | None:
-    """The table whose heading row has most known headings; None when no row has two."""
-    best: tuple[int, Row, dict[str, Mapped]] | None = None
+    """The first table whose heading row has all required headings, else the one with most known
+    headings; None when no row has two."""
+    best: Table | None = None
+    top: int | None = None
     for row in sheet.rows:
-        if row.number > HEADER_WITHIN:
+        top = row.number if top is None or row.number <= HEADER_WITHIN else top
+        if row.number - top >= HEADER_WITHIN:
             break
         mapping = propose_mapping(row.cells, columns)
-        if len(mapping) >= LEAST_HEADINGS and (best is None or len(mapping) > best[0]):
-            best = (len(mapping), row, mapping)
-    if best is None:
-        return None
-    return Table(sheet, best[1], best[2])
+        if len(mapping) < LEAST_HEADINGS:
+            continue
+        table = Table(sheet, row, mapping)
+        if not missing_in(table, columns):
+            return table
+        if best is None or len(mapping) > len(best.mapping):
+            best = table
+    return best
+
+
+def tables_below(table: Table) -> tuple[Table | None, Note | None]:
+    """The table below one that was walked, and the note on it; no table where it lacks columns."""
+    below = table.below
+    if below is None:
+        return None, None
+    missing = missing_in(below, table.columns)
+    if missing:
+        return None, _missing_columns(below, missing)
+    message = f"Row {below.header.number} has headings again. The rows below it were read by them."
+    return below, below.note("another_table", message)
+
+
+def _is_heading(row: Row, table: Table) -> bool:
+    """Whether a row has headings of a table of its own: two known ones or two of this table's."""
+    key = next((key for key in ("item_number", "name") if key in table.mapping), None)
+    first = row.at(table.mapping[key].letter).value if key else ""
+    if isinstance(first, int | float) or (isinstance(first, str) and _DIGIT.search(first)):
+        return False  # An item; asked first because it is cheap.
+    if not all(isinstance(cell.value, str) for cell in row.cells):
+        return False
+    return len(_mapping_at(row, table)) >= LEAST_HEADINGS
+
+
+def _table_at(row: Row, table: Table) -> Table:
+    return Table(table.sheet, row, _mapping_at(row, table), table.columns, row.number)
+
+
+def _mapping_at(row: Row, table: Table) -> dict[str, Mapped]:
+    """The columns below a further heading row: as known, and as this table's headings were read."""
+    said = {unit_in_heading(mapped.heading)[0]: key for key, mapped in table.mapping.items()}
+    mapping: dict[str, Mapped] = {}
+    for cell in row.cells:
+        bare, unit = unit_in_heading(cell.typed.strip())
+        if bare in said and len(cell.typed) <= MAX_HEADING:
+            mapping.setdefault(said[bare], Mapped(cell.column_letter, cell.typed.strip(), unit))
+    taken = {mapped.letter for mapped in mapping.values()}
+    rest = [cell for cell in row.cells if cell.column_letter not in taken]
+    return {**propose_mapping(rest, table.columns), **mapping}
 
 
 def _reason_to_skip(row: Row, table: Table) -> str | None:
@@ -265,9 +339,9 @@ def _reason_to_skip(row: Row, table: Table) -> str | None:
 
 
 def _repeats_header(row: Row, table: Table) -> bool:
-    return all(
-        row.at(letter).typed.strip().casefold() == heading
-        for letter, heading in table.folded_headings.items()
+    headings = table.folded_headings
+    return bool(headings) and all(
+        row.at(letter).typed.strip().casefold() == heading for letter, heading in headings.items()
     )
 
 

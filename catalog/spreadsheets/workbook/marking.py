@@ -9,7 +9,7 @@ from __future__ import annotations
 import io
 import warnings
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -81,13 +81,13 @@ def _mark(cell: Any, marks: Sequence[Mark]) -> None:
 
 def refused_workbook(
     workbook: Workbook,
-    headers: Mapping[str, int],
+    headers: Mapping[str, Sequence[int]],
     reasons: Mapping[tuple[str, int], Sequence[str]],
     groups: Mapping[tuple[str, int], str],
 ) -> bytes:
     """The rows of ``reasons`` below the heading rows of their sheets, as they were typed.
 
-    ``headers``: sheet title to its heading row. ``groups``: the grey heading row that a row
+    ``headers``: sheet title to its heading rows. ``groups``: the grey heading row that a row
     stood under, which is written again above it. The last column says what is wrong.
     """
     book = openpyxl.Workbook()
@@ -96,23 +96,29 @@ def refused_workbook(
         wanted = {row for title, row in reasons if title == sheet.title}
         if sheet.title in headers and wanted:
             target = book.create_sheet(sheet_title(sheet.title))
-            _refused_sheet(target, sheet, headers[sheet.title], wanted, reasons, groups)
+            headed = _with_rows(headers[sheet.title], wanted)
+            _refused_sheet(target, sheet, headed, wanted, reasons, groups)
     if not book.sheetnames:
         book.create_sheet("Nothing was refused")
     return bytes_of(book)
 
 
+def _with_rows(headers: Sequence[int], wanted: Collection[int]) -> set[int]:
+    """The heading rows that have a wanted row below them, before the next heading row."""
+    return {max((each for each in headers if each <= row), default=0) for row in wanted}
+
+
 def _refused_sheet(
     target: Any,
     sheet: Sheet,
-    header: int,
+    headers: Collection[int],
     wanted: set[int],
     reasons: Mapping[tuple[str, int], Sequence[str]],
     groups: Mapping[tuple[str, int], str],
 ) -> None:
     last, at, group = 1, 0, ""
     for row in sheet.rows:
-        if row.number == header:
+        if row.number in headers:
             at += 1
             last = max(column_index_from_string(cell.column_letter) for cell in row.cells) + 1
             _write_row(target, at, row)

@@ -9,6 +9,7 @@ import openpyxl
 import pytest
 
 from catalog.spreadsheets.cells.report import Report, RowReport, Verdict
+from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.workbook.reading import Workbook, read_workbook
 from tests.catalog.spreadsheets.workbooks import book, check_instruments
 
@@ -119,3 +120,50 @@ class TestNumbersThatLookAlike:
     def test_what_is_no_single_number_is_refused(self, number: str) -> None:
         report = check_instruments(book(("L", [HEAD, [number, "Hook", 120, 30]])), {})
         assert report.rows[0].verdict is Verdict.REFUSED
+
+
+class TestAnotherTableBelow:
+    """A second list on the same sheet has its own columns and units (a common way to append)."""
+
+    FIRST = [["Item #", "Name", "Length (mm)", "Weight (g)"], ["A-1", "Hook", 120, 30]]
+
+    def read(self, *rows: list[Any]) -> Report:
+        return check_instruments(book(("L", [*self.FIRST, *rows])), {})
+
+    def test_its_own_order_of_columns_counts(self) -> None:
+        head = ["Item #", "Name", "Weight (g)", "Length (mm)"]
+        one = row(self.read(head, ["B-1", "Clamp", 40, 140]), "B-1")
+        assert (one.values["length_mm"], one.values["weight_g"]) == (140, 40)
+
+    def test_its_own_units_count(self) -> None:
+        """An ounce is 28.349523125 g (international yard and pound agreement 1959)."""
+        head = ["Item #", "Name", "Length (in)", "Weight (oz)"]
+        one = row(self.read(head, ["B-1", "Clamp", 5.5, 1.4]), "B-1")
+        assert [float(str(one.values[key])) for key in ("length_mm", "weight_g")] == [139.7, 39.7]
+
+    def test_the_heading_row_is_no_item_and_the_report_says_what_was_done(self) -> None:
+        report = self.read(["Item #", "Name", "Length (in)"], ["B-1", "Clamp", 5.5])
+        assert [each.key for each in report.rows] == ["A-1", "B-1"]
+        assert [(note.row, note.code) for note in report.column_notes] == [(3, "another_table")]
+
+    def test_without_a_required_column_nothing_below_is_read_and_it_is_said(self) -> None:
+        report = self.read(["Name", "Weight (g)", "Length (mm)"], ["Clamp", 40, 140])
+        assert [each.key for each in report.rows] == ["A-1"]
+        assert [(note.row, note.code) for note in report.column_notes] == [(3, "missing_column")]
+
+    def test_a_second_list_with_more_columns_does_not_hide_the_first(self) -> None:
+        head = ["Item #", "Name", "Length (mm)", "Width (mm)", "Height (mm)", "Weight (g)"]
+        report = self.read(head, ["B-1", "Clamp", 140, 20, 10, 40])
+        assert [each.key for each in report.rows] == ["A-1", "B-1"]
+
+    def test_repeated_headings_after_a_page_break_are_not_another_table(self) -> None:
+        report = self.read(self.FIRST[0], ["A-2", "Clamp", 140, 40])
+        assert [each.key for each in report.rows] == ["A-1", "A-2"]
+        assert report.column_notes == ()
+
+    def test_columns_named_by_hand_are_known_again_by_their_headings(self) -> None:
+        rows = [["Koodi", "Kuvaus", "Pituus (mm)"], ["A-1", "Hook", 120],
+                ["Koodi", "Pituus (cm)", "Kuvaus"], ["B-1", 14, "Clamp"]]  # fmt: skip
+        said = SheetChoice(1, {"A": "item_number", "B": "name", "C": "length"})
+        report = check_instruments(book(("L", rows)), {}, choices={"L": said})
+        assert row(report, "B-1").values["length_mm"] == 140

@@ -62,7 +62,6 @@ def sheet_of(page: Page) -> list[tuple[str, int]]:
 
 def test_sixteen_pieces_take_sixteen_scans_and_seven_other_actions(site: Site, page: Page) -> None:
     """By keys alone, from the set's code to both papers."""
-    printing.count_dialogs(page)
     site.sign_in(page, "technician")
     hands = Hands(page)
     hands.scan("HF-S02")

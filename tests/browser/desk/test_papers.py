@@ -21,6 +21,8 @@ from tests.browser.steps.looking import violations
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-papers")]
 LONG = "Long runs"
 MANY = 150
+COLD_MS = 60_000
+"""How long a list may take that weighs every one of so many sets for the first time."""
 SCRIPT = f"""
 from catalog.models import *
 instruments = list(Instrument.objects.filter(retired=False)[:30])
@@ -80,7 +82,8 @@ def begin_run(site: Site, page: Page, codes: str = "", service: str = "") -> Non
 
 def test_from_the_page_of_a_set_to_its_sheet(site: Site, technician: Page) -> None:
     technician.goto(f"{site.address}/sets/HF-S03/")
-    technician.get_by_role("link", name="Preview").click()
+    technician.locator("summary", has_text="Print").click()
+    technician.get_by_role("link", name="Other paper, or with photos").click()
     technician.wait_for_url("**/sets/HF-S03/count-sheet/")
     shown = technician.locator("#file").get_attribute("href")
     assert "Bone mallet 450 g" in texts(fetched(technician, f"{site.address}{shown}"))[0]
@@ -171,7 +174,9 @@ def filled_places(page: pypdfium2.PdfPage, on: Stock) -> list[int]:
 
 def test_a_list_is_had_as_page_text_and_workbook(site: Site, technician: Page) -> None:
     technician.goto(f"{site.address}/papers/")
-    technician.get_by_role("link", name="Sets over or near the weight limit").click()
+    heavy = technician.get_by_role("link", name="Sets over or near the weight limit")
+    heavy.click(no_wait_after=True)
+    technician.locator("#list tbody tr").first.wait_for(timeout=COLD_MS)
     shown = technician.locator("#list tbody tr").all_inner_texts()
     codes = [row.split()[0] for row in shown]
     text = saved(technician, "Text (csv)").decode("utf-8-sig").splitlines()

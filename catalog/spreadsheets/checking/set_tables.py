@@ -12,6 +12,7 @@ from openpyxl.utils import column_index_from_string, get_column_letter
 
 from catalog.spreadsheets.cells.report import Note, Problem
 from catalog.spreadsheets.cells.typed import Place, plain_text, problem, read_text
+from catalog.spreadsheets.checking.set_blocks import blocks_of
 from catalog.spreadsheets.checking.tables import (
     ItemRow,
     Table,
@@ -20,10 +21,13 @@ from catalog.spreadsheets.checking.tables import (
     part_of,
     tables_in,
 )
-from catalog.spreadsheets.columns.choices import Choices
+from catalog.spreadsheets.columns.choices import Choices, SheetChoice
 from catalog.spreadsheets.columns.column import Column, fold_heading
 from catalog.spreadsheets.columns.sets import LIST_COLUMNS, SET_COLUMNS, SET_LABELS
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook
+
+MOST_ROWS_OF_SETS = 5_000
+"""A longer sheet is one list: it is not looked through for several sets (our limit)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -104,7 +108,7 @@ def set_tables(
     notes: list[Note] = []
     for sheet in workbook.sheets:
         columns: tuple[Column, ...] = LIST_COLUMNS if _list_table(sheet) else SET_COLUMNS
-        tables, said = tables_in(replace(workbook, sheets=(sheet,)), columns, choices)
+        tables, said = _tables_of(workbook, sheet, columns, choices)
         notes += said
         for table in tables:
             if not _has_lines(table):
@@ -114,6 +118,42 @@ def set_tables(
             else:
                 found.append(SetTable(table, _read_head(table), table))
     return found, notes
+
+
+def _tables_of(
+    workbook: Workbook, sheet: Sheet, columns: tuple[Column, ...], choices: Choices | None
+) -> tuple[list[Table], list[Note]]:
+    """The tables of a sheet: one, or one for each set that it holds."""
+    choice = (choices or {}).get(sheet.title)
+    in_a_list = columns is LIST_COLUMNS or (choice and "set_code" in choice.columns.values())
+    if in_a_list or (choice and choice.left_out) or len(sheet.rows) > MOST_ROWS_OF_SETS:
+        return tables_in(replace(workbook, sheets=(sheet,)), columns, choices)
+    tables: list[Table] = []
+    notes: list[Note] = []
+    parts = list(blocks_of(sheet, choice.header_row if choice else 0))
+    for part in parts:
+        said = choices
+        if choice and part.rows and part.rows[0].number > choice.header_row:
+            again = _same_headings(sheet, part, choice)  # Another set under the first.
+            said = {sheet.title: again} if again else None
+        elif choice and part is not parts[0] and part.rows:
+            said = None  # Another set beside the first: its columns are found.
+        found, more = tables_in(replace(workbook, sheets=(part,)), columns, said)
+        tables += found
+        notes += more
+    return tables, notes
+
+
+def _same_headings(sheet: Sheet, part: Sheet, choice: SheetChoice) -> SheetChoice | None:
+    """The choice for a part whose heading row repeats the one that was chosen."""
+    chosen = next((row for row in sheet.rows if row.number == choice.header_row), None)
+    for row in part.rows if chosen else ():
+        if all(
+            fold_heading(row.at(letter).typed) == fold_heading(chosen.at(letter).typed)
+            for letter in choice.columns
+        ):
+            return replace(choice, header_row=row.number)
+    return None
 
 
 def _no_instrument_column(table: Table) -> Note:

@@ -84,7 +84,7 @@ class _Check:
 
     known: dict[str, tuple[str, KnownSet]]
     catalog: Catalog
-    met: dict[str, str] = field(default_factory=dict)
+    met: dict[str, tuple[str, int]] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
 
     def one_set(self, each: SetTable) -> SetReport:
@@ -142,9 +142,11 @@ class _Check:
                 message = 'The sheet has no set number. Write "Set no." and the number beside it.'
                 yield problem(head.code_cell, place, "missing_set_code", message)
             return
-        earlier = self.met.setdefault(folded_number(code), table.sheet.title)
-        if earlier != table.sheet.title:
-            message = f'{code} is already the number of the sheet "{earlier}". Give it its own.'
+        here = (table.sheet.title, head.code_cell.row)
+        earlier = self.met.setdefault(folded_number(code), here)
+        if earlier != here:
+            where = f'row {earlier[1]} of the sheet "{earlier[0]}"'
+            message = f"{code} is already the number of the set in {where}. Give it its own."
             yield problem(head.code_cell, place, "repeated_set", message)
 
     def _lines(

@@ -38,6 +38,8 @@ from catalog.spreadsheets.workbook.xlsx import Package
 __all__ = ["Cell", "Row", "Sheet", "Value", "Workbook", "read_workbook"]
 
 SNIFF_LINES = 30
+LEAST_SWALLOWED = 2
+"""Separators in a later line of one cell that make it a row of the table, not a note (ours)."""
 SEPARATORS = ",;\t"
 FORMULA_START = "="
 GUARDED_STARTS = ("=", "+", "-", "@", "\t", "\r", "\n")
@@ -179,6 +181,7 @@ def _csv_rows(text: str, separator: str, name: str) -> Iterator[RawRow]:
     for number, values in enumerate(csv.reader(io.StringIO(text), delimiter=separator), start=1):
         check_row_number(number, name)
         check_column_number(len(values), name)
+        _check_quotes(values, separator, number)
         cells = [
             _csv_cell(get_column_letter(column), value, f"row {number}")
             for column, value in enumerate(values, start=1)
@@ -186,6 +189,20 @@ def _csv_rows(text: str, separator: str, name: str) -> Iterator[RawRow]:
         ]
         if cells:
             yield number, cells
+
+
+def _check_quotes(values: Sequence[str], separator: str, number: int) -> None:
+    """A quotation mark that is not closed takes the rows below it into its cell."""
+    for value in values:
+        lines = value.splitlines()
+        swallowed = [line for line in lines[1:] if line.count(separator) >= LEAST_SWALLOWED]
+        if swallowed and separator in lines[0]:
+            raise UnsafeFileError(
+                "open_quote",
+                f"The row that begins “{values[0][:40]}” (about row {number}) has a quotation mark "
+                f"that takes the next rows into its cell: “{swallowed[0][:60]}”. Close or delete "
+                "the mark, or save the list as .xlsx.",
+            )
 
 
 def _csv_cell(letter: str, value: str, where: str) -> RawCell:

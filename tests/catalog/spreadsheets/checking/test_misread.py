@@ -9,6 +9,7 @@ import openpyxl
 import pytest
 
 from catalog.spreadsheets.cells.report import Report, RowReport, Verdict
+from catalog.spreadsheets.checking.sets import check_sets
 from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.workbook.reading import Workbook, read_workbook
 from tests.catalog.spreadsheets.workbooks import book, check_instruments
@@ -167,3 +168,63 @@ class TestAnotherTableBelow:
         said = SheetChoice(1, {"A": "item_number", "B": "name", "C": "length"})
         report = check_instruments(book(("L", rows)), {}, choices={"L": said})
         assert row(report, "B-1").values["length_mm"] == 140
+
+
+INSTRUMENTS: dict[str, tuple[str, list[str]]] = {
+    "HF-1": ("Probe", []), "HF-2": ("Hook", []), "HF-3": ("Clamp", []),
+}  # fmt: skip
+
+
+def contents(report: Report) -> dict[str, list[tuple[str, object]]]:
+    return {one.code: [(line.key, line.values["quantity"]) for line in one.lines]
+            for one in report.sets}  # fmt: skip
+
+
+class TestSetsOnOneSheet:
+    LINES_A = [[1, "HF-1", "Probe"], [2, "HF-2", "Hook"]]
+    UNDER = [
+        ["Set no.", "T-A"], ["Set name", "A"], ["Qty", "Item #", "Name"], *LINES_A, [],
+        ["Set no.", "T-B"], ["Set name", "B"], ["Qty", "Item #", "Name"], [4, "HF-3", "Clamp"],
+    ]  # fmt: skip
+    TWO = {"T-A": [("HF-1", 1), ("HF-2", 2)], "T-B": [("HF-3", 4)]}
+
+    def test_one_under_the_other_they_are_two(self) -> None:
+        report = check_sets(book(("S", self.UNDER)), {}, INSTRUMENTS)
+        assert contents(report) == self.TWO
+        assert not report.problems
+
+    def test_side_by_side_they_are_two(self) -> None:
+        rows = [
+            ["Set no.", "T-A", None, None, "Set no.", "T-B"],
+            ["Qty", "Item #", "Name", None, "Qty", "Item #", "Name"],
+            [1, "HF-1", "Probe", None, 4, "HF-3", "Clamp"], [2, "HF-2", "Hook"],
+        ]  # fmt: skip
+        assert contents(check_sets(book(("S", rows)), {}, INSTRUMENTS)) == self.TWO
+
+    def test_columns_named_by_hand_are_those_of_every_set(self) -> None:
+        said = {"S": SheetChoice(3, {"A": "quantity", "B": "item_number", "C": "name"})}
+        rows = [["Kpl", "Koodi", "Kuvaus"] if row[:1] == ["Qty"] else row for row in self.UNDER]
+        assert contents(check_sets(book(("S", rows)), {}, INSTRUMENTS, said)) == self.TWO
+
+    def test_the_same_number_twice_is_refused(self) -> None:
+        rows = [["Set no.", "T-A"] if row == ["Set no.", "T-B"] else row for row in self.UNDER]
+        report = check_sets(book(("S", rows)), {}, INSTRUMENTS)
+        assert [each.code for each in report.problems] == ["repeated_set"]
+
+    def test_a_total_that_cannot_be_checked_does_not_hold_the_set(self) -> None:
+        rows = [*self.UNDER[:5], ["TOTAL", None, None, "sixteen"]]
+        report = check_sets(book(("S", rows)), {}, INSTRUMENTS)
+        assert [each.waits for each in report.sets] == [False]
+        assert [each.code for each in report.problems] == ["total_unreadable"]
+
+
+class TestAnOpenQuote:
+    def test_one_that_swallows_rows_is_refused(self) -> None:
+        text = 'Item #,Name,L,W\nA-1,Hook,1,2\nA-2,"Iris,115,20\nA-3,Kocher,180,72\nA-4,K,140,40\n'
+        book_ = read_workbook(text.encode(), "list.csv")
+        assert [each.code for each in book_.problems] == ["open_quote"]
+        assert "A-2" in book_.problems[0].message
+
+    def test_a_note_of_several_lines_is_none(self) -> None:
+        text = 'Item #,Name,Notes\nA-1,Hook,"Check tip, jaw.\nOil it, then wipe.\nAsk."\n'
+        assert not read_workbook(text.encode(), "list.csv").problems

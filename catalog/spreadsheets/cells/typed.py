@@ -317,7 +317,8 @@ def size_reader(what: str) -> Reader:
             return refused(cell, place, "ambiguous", message)
         try:
             size = _size(cell.value, shown or place.unit, what, place.mark)
-            if place.most and not place.mark and size * 1000 <= place.most:
+            alone = isinstance(cell.value, str) and not place.mark
+            if place.most and alone and size * 1000 <= place.most:
                 _refuse_point_before_three(cell.typed)
             return Reading(size, _number_as_text(cell, place))
         except UnitError as error:

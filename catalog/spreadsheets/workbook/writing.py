@@ -109,7 +109,9 @@ def _csv_value(value: Value) -> Value:
     if isinstance(value, datetime):
         return f"{value:%Y-%m-%d %H:%M}"
     if isinstance(value, Decimal):
-        return f"{value.normalize():f}"
+        text = f"{value.normalize():f}"
+        in_threes = len(text.partition(".")[2]) == 3  # Read as thousands by some programs.
+        return f"{text}0" if in_threes else text
     return value
 
 

@@ -48,6 +48,10 @@ class TestThousands:
         report = csv("Item #;Name;Gewicht (g)\nA-1;Hammer;1.200\n")
         assert codes(row(report, "A-1")) == ["ambiguous"]
 
+    def test_a_number_of_the_spreadsheet_has_no_marks(self) -> None:
+        report = check_instruments(book(("L", [HEAD, ["A-1", "Hook", 120, 1.201]])), {})
+        assert codes(report.rows[0]) == []
+
     def test_a_comma_is_one_where_points_stand_before_decimals(self) -> None:
         report = csv('Item #,Name,Weight (g)\nA-1,Hook,40.5\nA-2,Mallet,"1,200"\n')
         assert row(report, "A-2").values["weight_g"] == 1200

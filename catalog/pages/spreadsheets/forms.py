@@ -116,12 +116,14 @@ class SheetForm:
                 units[key] = unit
         self.choice = SheetChoice(header_row, columns, units, left_out)
         if not left_out:
-            self._check(known)
+            self._check(known, without=data.get(f"{self.prefix}-header") == "0")
         return self.choice
 
-    def _check(self, known: Mapping[str, Column]) -> None:
-        if not 1 <= self.choice.header_row <= HEADER_WITHIN:
-            self.errors.append(f"Say which row has the headings: 1 to {HEADER_WITHIN}.")
+    def _check(self, known: Mapping[str, Column], without: bool) -> None:
+        if not without and not 1 <= self.choice.header_row <= HEADER_WITHIN:
+            self.errors.append(
+                f"Say which row has the headings: 1 to {HEADER_WITHIN}, or 0 where none has."
+            )
         chosen = set(self.choice.columns.values())
         missing = [
             each.title for each in known.values() if each.required and each.key not in chosen

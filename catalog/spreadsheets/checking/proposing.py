@@ -15,7 +15,13 @@ from catalog.spreadsheets.checking.set_tables import set_table
 from catalog.spreadsheets.checking.tables import HEADER_WITHIN, Table, chosen_table, find_table
 from catalog.spreadsheets.checking.whole_columns import gather
 from catalog.spreadsheets.columns.choices import Choices, SheetChoice, fingerprint
-from catalog.spreadsheets.columns.column import Column, Mapped, fold_heading, unit_in_heading
+from catalog.spreadsheets.columns.column import (
+    Column,
+    Mapped,
+    fold_heading,
+    propose_mapping,
+    unit_in_heading,
+)
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.sets import LIST_COLUMNS
 from catalog.spreadsheets.workbook.cell import Row
@@ -143,8 +149,7 @@ def _texts(row: Row) -> int:
 
 
 def _below(sheet: Sheet, columns: Sequence[Column], header: Row) -> Table:
-    found = find_table(Sheet(sheet.title, (Row(1, header.cells),)), columns)
-    return Table(sheet, header, found.mapping if found else {})
+    return Table(sheet, header, propose_mapping(header.cells, columns))
 
 
 def _as_remembered(header: Row, said: Remembered) -> dict[str, Mapped]:

@@ -147,7 +147,9 @@ def _tables_of(
 def _same_headings(sheet: Sheet, part: Sheet, choice: SheetChoice) -> SheetChoice | None:
     """The choice for a part whose heading row repeats the one that was chosen."""
     chosen = next((row for row in sheet.rows if row.number == choice.header_row), None)
-    for row in part.rows if chosen else ():
+    if chosen is None:
+        return None
+    for row in part.rows:
         if all(
             fold_heading(row.at(letter).typed) == fold_heading(chosen.at(letter).typed)
             for letter in choice.columns

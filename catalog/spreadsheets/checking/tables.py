@@ -202,6 +202,8 @@ def missing_in(table: Table, columns: Sequence[Column]) -> list[Column]:
 def chosen_table(sheet: Sheet, choice: SheetChoice) -> Table | None:
     """The table with the heading row and the columns that a person chose."""
     header = next((row for row in sheet.rows if row.number == choice.header_row), None)
+    if choice.header_row == 0 and choice.columns:
+        header = Row(0, ())  # A list without headings: its first row is an item.
     if header is None:
         return None
     mapping: dict[str, Mapped] = {}

@@ -150,6 +150,17 @@ class TestColumns:
         coordinator.post(f"/spreadsheets/{last().pk}/columns/", fields)
         assert last().counts["new"] == 1
 
+    def test_a_list_without_headings_keeps_its_first_row(self, coordinator: Client) -> None:
+        upload(coordinator, [["T-1", "Probe"], ["T-2", "Hook"]])
+        assert last().proposals[0]["columns"][1]["samples"] == ["Hook"]
+        fields = {"s1-key-A": "item_number", "s1-key-B": "name", "s1-header": "0"}
+        coordinator.post(f"/spreadsheets/{last().pk}/columns/", fields)
+        assert [row.key for row in last().rows.order_by("pk")] == ["T-1", "T-2"]
+
+    def test_one_known_heading_is_proposed(self, coordinator: Client) -> None:
+        upload(coordinator, [["Huom", "Kuvaus", "Gewicht [g]"], ["T-1", "Probe", 20]])
+        assert [c["key"] for c in last().proposals[0]["columns"]] == ["", "", "weight"]
+
     def test_columns_that_are_not_read_are_listed(self, coordinator: Client) -> None:
         batch = checked(coordinator, LIST)
         assert "not read: E “Shelf”" in page(coordinator, batch)

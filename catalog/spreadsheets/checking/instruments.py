@@ -153,7 +153,7 @@ class InstrumentCheck:
     def _rows_of(self, table: Table) -> Iterator[RowReport]:
         units, marks, middles = self._columns_judged(table)
         readers = [
-            ColumnReader(column, table.mapping[column.key].letter, place)
+            ColumnReader(column, table.mapping[column.key], place)
             for column in INSTRUMENT_COLUMNS
             if column.key in table.mapping
             for place in [

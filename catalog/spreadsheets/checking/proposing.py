@@ -11,17 +11,12 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 from catalog.spreadsheets.cells.typed import plain_text
+from catalog.spreadsheets.checking.finding import HEADER_WITHIN
 from catalog.spreadsheets.checking.set_tables import set_table
-from catalog.spreadsheets.checking.tables import HEADER_WITHIN, Table, chosen_table, find_table
+from catalog.spreadsheets.checking.tables import Table, chosen_table, find_table
 from catalog.spreadsheets.checking.whole_columns import gather
 from catalog.spreadsheets.columns.choices import Choices, SheetChoice, fingerprint
-from catalog.spreadsheets.columns.column import (
-    Column,
-    Mapped,
-    fold_heading,
-    propose_mapping,
-    unit_in_heading,
-)
+from catalog.spreadsheets.columns.column import Column, Mapped, fold_heading, unit_in_heading
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.sets import LIST_COLUMNS
 from catalog.spreadsheets.workbook.cell import Row
@@ -109,7 +104,8 @@ def _sheet(
     table = _table(sheet, columns, choice)
     if table is None:
         return SheetProposal(sheet.title, sheet.hidden, len(sheet.rows), 0, (), "", True)
-    print_ = fingerprint(cell.typed for cell in table.header.cells)
+    headings = [cell.typed for cell in table.header.cells]
+    print_ = fingerprint(headings) if headings else ""
     by_hand = choice is not None and bool(choice.columns)
     said = None if by_hand else remembered.get(print_)
     if said:
@@ -130,26 +126,22 @@ def _sheet(
 
 
 def _table(sheet: Sheet, columns: Sequence[Column], choice: SheetChoice | None) -> Table | None:
-    """The table a person described, the one found, or the one below a row that looks the part."""
+    """The table a person described, that below the row a person named, the one found, or
+    that below the row that looks most like headings."""
     if choice and choice.columns:
         return chosen_table(sheet, choice)
     if choice and choice.header_row:
-        named = next((row for row in sheet.rows if row.number == choice.header_row), None)
-        return _below(sheet, columns, named) if named else None
+        return find_table(sheet, columns, header_row=choice.header_row)
     table = set_table(sheet) if columns is CHOICES_OF["sets"] else find_table(sheet, columns)
     if table is not None:
         return table
     first = [row for row in islice(sheet.rows, HEADER_WITHIN) if row.number <= HEADER_WITHIN]
     fullest = max(first, key=_texts, default=None)
-    return _below(sheet, columns, fullest) if fullest and _texts(fullest) > 1 else None
+    return Table(sheet, fullest, {}) if fullest and _texts(fullest) > 1 else None
 
 
 def _texts(row: Row) -> int:
     return sum(isinstance(cell.value, str) for cell in row.cells)
-
-
-def _below(sheet: Sheet, columns: Sequence[Column], header: Row) -> Table:
-    return Table(sheet, header, propose_mapping(header.cells, columns))
 
 
 def _as_remembered(header: Row, said: Remembered) -> dict[str, Mapped]:

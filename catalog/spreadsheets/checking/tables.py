@@ -10,29 +10,26 @@ from __future__ import annotations
 import re
 import string
 import unicodedata
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 from catalog.spreadsheets.cells.report import Note, Problem, SkippedRow
 from catalog.spreadsheets.cells.typed import Place, plain_text, problem, read_text
+from catalog.spreadsheets.checking.finding import HEADER_WITHIN, LEAST_HEADINGS, find_columns
 from catalog.spreadsheets.columns.choices import Choices, SheetChoice
 from catalog.spreadsheets.columns.column import (
     MAX_HEADING,
     Column,
     Mapped,
     fold_heading,
-    propose_mapping,
     unit_in_heading,
 )
+from catalog.spreadsheets.columns.evidence import Columns, Unsure
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook
 from catalog.spreadsheets.workbook.safety import FileProblem
 from catalog.units import tidy
 
-HEADER_WITHIN = 30
-"""The heading row is looked for in this many rows from the top."""
-LEAST_HEADINGS = 2
-"""Fewer known headings than this make no heading row."""
 SPANS_TOLD = 8
 """Runs of hidden rows that a note names."""
 TOTAL_CELLS = 3
@@ -63,6 +60,10 @@ class Table:
     """By their headings another table further down is known; none: there is none."""
     first: int = 0
     """The rows above it belong to another table."""
+    units_rows: tuple[int, ...] = ()
+    """Rows of units below the heading."""
+    unsure: Unsure | None = None
+    """The column to ask about."""
 
     def walk(self) -> Iterator[ItemRow]:
         """Every filled row, top to bottom; ``reason`` says why one is no item.
@@ -122,7 +123,7 @@ class Table:
 
     def cell(self, row: Row, key: str) -> Cell:
         """The cell of ``row`` in the column ``key``."""
-        return row.at(self.mapping[key].letter)
+        return self.mapping[key].cell_of(row)
 
     def place(self, key: str, unit: str | None = None) -> Place:
         """Where problems of the column ``key`` are."""
@@ -270,24 +271,28 @@ def _columns_not_read(table: Table) -> Iterator[Note]:
         yield table.note("not_read", message)
 
 
-def find_table(sheet: Sheet, columns: Sequence[Column]) -> Table | None:
-    """The first table whose heading row has all required headings, else the one with most known
-    headings; None when no row has two."""
-    best: Table | None = None
-    top: int | None = None
-    for row in sheet.rows:
-        top = row.number if top is None or row.number <= HEADER_WITHIN else top
-        if row.number - top >= HEADER_WITHIN:
-            break
-        mapping = propose_mapping(row.cells, columns)
-        if len(mapping) < LEAST_HEADINGS:
-            continue
-        table = Table(sheet, row, mapping)
-        if not missing_in(table, columns):
-            return table
-        if best is None or len(mapping) > len(best.mapping):
-            best = table
-    return best
+def find_table(
+    sheet: Sheet,
+    columns: Sequence[Column],
+    fixed: Mapping[str, str] | None = None,
+    header_row: int = 0,
+) -> Table | None:
+    """The table of a sheet as its evidence shows it; None when nothing looks like one.
+
+    ``fixed``: column letter to the key that somebody gave it, "" for not read. ``header_row``:
+    the row that somebody named as the heading, 0 when it is to be found.
+    """
+    found = find_columns(sheet.rows, columns, fixed, header_row)
+    if found is None:
+        return None
+    solved = found.solved
+    return Table(
+        sheet,
+        found.header,
+        solved.mapping,
+        units_rows=found.units_rows,
+        unsure=solved.unsure,
+    )
 
 
 def tables_below(table: Table) -> tuple[Table | None, Note | None]:
@@ -327,13 +332,14 @@ def _mapping_at(row: Row, table: Table) -> dict[str, Mapped]:
             mapping.setdefault(said[bare], Mapped(cell.column_letter, cell.typed.strip(), unit))
     taken = {mapped.letter for mapped in mapping.values()}
     rest = [cell for cell in row.cells if cell.column_letter not in taken]
-    return {**propose_mapping(rest, table.columns), **mapping}
+    known = Columns({cell.column_letter: cell for cell in rest}, (), table.columns)
+    return {**known.solve().mapping, **mapping}
 
 
 def _reason_to_skip(row: Row, table: Table) -> str | None:
     if row.number < table.header.number:
         return "title"
-    if row.number == table.header.number or _repeats_header(row, table):
+    if row.number in (table.header.number, *table.units_rows) or _repeats_header(row, table):
         return "heading"
     if is_total(row, table):
         return "total"

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from catalog.spreadsheets.cells.judging import Evidence
 from catalog.spreadsheets.cells.typed import Place, Reading, plain_text
 from catalog.spreadsheets.checking.tables import ItemRow, Table
-from catalog.spreadsheets.columns.column import Column
+from catalog.spreadsheets.columns.column import Column, Mapped
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.workbook.cell import Row
 
@@ -25,14 +25,14 @@ class ColumnReader:
     A reading with problems is not remembered, because a problem names its cell.
     """
 
-    def __init__(self, column: Column, letter: str, place: Place) -> None:
-        self.key, self.letter = column.key, letter
+    def __init__(self, column: Column, mapped: Mapped, place: Place) -> None:
+        self.key, self._mapped = column.key, mapped
         self._reader, self._place = column.reader, place
         self._seen: dict[tuple[type, object, str], Reading] = {}
 
     def read(self, row: Row) -> Reading:
         """The reading of the column's cell in ``row``."""
-        cell = row.at(self.letter)
+        cell = self._mapped.cell_of(row)
         if cell.formula is not None or cell.merged:
             return self._reader(cell, self._place)
         sort = (cell.value.__class__, cell.value, cell.number_format)
@@ -48,13 +48,12 @@ def gather(table: Table) -> dict[str, Evidence]:
     """What the columns of sizes say as wholes, from one pass over the rows."""
     evidence = {key: Evidence(key) for key in SIZE_KEYS if key in table.mapping}
     if evidence:
-        letters = {key: table.mapping[key].letter for key in evidence}
         named = table.mapping["name"].letter if "name" in table.mapping else ""
         for each in table.walk():
             if each.reason is None:
                 name, group = each.row.at(named), group_of(each, table)
                 for key, found in evidence.items():
-                    found.add(each.row.at(letters[key]), name, group)
+                    found.add(table.cell(each.row, key), name, group)
     return evidence
 
 

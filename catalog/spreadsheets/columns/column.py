@@ -8,11 +8,10 @@ a heading, as in ``Länge (cm)``, is the unit of its bare numbers.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from catalog.spreadsheets.cells.typed import Reader
-from catalog.spreadsheets.workbook.cell import Cell
+from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS, tidy, unit_of_word, without_accents
 
 MAX_HEADING = 60
@@ -52,13 +51,38 @@ class Column:
         return f"{self.title} ({self.unit})" if self.unit else self.title
 
 
+SIZES_IN_A_CELL = 3
+_BETWEEN_SIZES = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
+_UNIT_AT_THE_END = re.compile(r"[^\W\d_]+\.?$|[\"”″]$")
+
+
 @dataclass(frozen=True, slots=True)
 class Mapped:
-    """A column found in a sheet: where, under which heading, and with which unit, if any."""
+    """A column found in a sheet: where, under which heading, and with which unit, if any.
+
+    ``part`` is the place of the size in cells that hold several, as in 170 x 80 x 10: 1, 2 or 3;
+    0 where the whole cell is meant."""
 
     letter: str
     heading: str
     unit: str | None = None
+    part: int = 0
+
+    def cell_of(self, row: Row) -> Cell:
+        """The cell of ``row`` in this column, or the part of it that holds this size.
+
+        A cell that does not hold three sizes is left whole, for its reader to refuse.
+        """
+        cell = row.at(self.letter)
+        if not self.part or not isinstance(cell.value, str):
+            return cell
+        parts = [part.strip() for part in _BETWEEN_SIZES.split(cell.value)]
+        if len(parts) != SIZES_IN_A_CELL:
+            return cell
+        unit = _UNIT_AT_THE_END.search(parts[-1])
+        own = parts[self.part - 1]
+        said = f" {unit[0]}" if unit and not _UNIT_AT_THE_END.search(own) else ""
+        return cell._replace(value=own + said)
 
 
 def fold_heading(text: str) -> str:
@@ -93,41 +117,19 @@ def unit_in_heading(text: str) -> tuple[str, str | None]:
     return fold_heading(" ".join(rest)), unit
 
 
-def propose_mapping(header_cells: Iterable[Cell], columns: Sequence[Column]) -> dict[str, Mapped]:
-    """Column key to where it was found. The surest heading wins, then the leftmost.
+def declared_fit(heading: str, column: Column) -> int | None:
+    """How sure a declared heading is for the column (0 is surest); None when it is none.
 
     >>> from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
-    >>> cells = [Cell(1, "A", "Item #"), Cell(1, "B", "Länge (cm)"), Cell(1, "C", "Shelf")]
-    >>> propose_mapping(cells, INSTRUMENT_COLUMNS)["length"]
-    Mapped(letter='B', heading='Länge (cm)', unit='cm')
+    >>> declared_fit("Name", INSTRUMENT_COLUMNS[1]), declared_fit("Shelf", INSTRUMENT_COLUMNS[1])
+    (0, None)
     """
-    candidates = [
-        (rank, place, column.key, Mapped(cell.column_letter, cell.typed.strip(), unit))
-        for place, cell in enumerate(header_cells)
-        if cell.formula is None and isinstance(cell.value, str) and len(cell.value) <= MAX_HEADING
-        for column in columns
-        for rank, unit in [_fit(cell.value, column)]
-        if rank is not None
-    ]
-    mapping: dict[str, Mapped] = {}
-    taken: set[str] = set()
-    for _, _, key, mapped in sorted(candidates, key=lambda candidate: candidate[:2]):
-        if key not in mapping and mapped.letter not in taken:
-            mapping[key] = mapped
-            taken.add(mapped.letter)
-    return mapping
-
-
-def _fit(heading: str, column: Column) -> tuple[int | None, str | None]:
-    """How sure the heading is for the column (0 is surest, None is no fit), and its unit."""
     folded = fold_heading(heading)
     if folded in column.headings:
-        return column.headings.index(folded), None
+        return column.headings.index(folded)
     if column.unit is None:
-        return None, None
+        return None
     bare, unit = unit_in_heading(heading)
     units = LENGTH_UNITS if column.unit == "mm" else WEIGHT_UNITS
     accepted = (*column.headings, *column.headings_with_unit)
-    if bare in accepted and unit in units:
-        return accepted.index(bare), unit
-    return None, None
+    return accepted.index(bare) if bare in accepted and unit in units else None

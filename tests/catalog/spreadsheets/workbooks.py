@@ -13,6 +13,8 @@ from openpyxl.utils import get_column_letter
 
 from catalog.spreadsheets.cells.report import Report, RowReport
 from catalog.spreadsheets.checking.instruments import InstrumentCheck
+from catalog.spreadsheets.columns.evidence import Columns
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook, read_workbook
 
 DEMO = Path(__file__).parents[3] / "fixtures" / "demo"
@@ -28,6 +30,14 @@ def check_instruments(
 ) -> Report:
     """The report on a master list with every row."""
     return InstrumentCheck(workbook, known, **said).whole()
+
+
+def columns_under(*headings: str, values: Sequence[object] = ()) -> dict[str, str]:
+    """Column key to column letter below these headings, over some rows of ``values``."""
+    heads = {cell.column_letter: cell for cell in _sheet("", [headings]).rows[0].cells}
+    rows = _sheet("", [values] * 3).rows
+    found = Columns(heads, rows, INSTRUMENT_COLUMNS).solve().mapping
+    return {key: mapped.letter for key, mapped in found.items()}
 
 
 def rows_that_go_in(report: Report) -> list[RowReport]:

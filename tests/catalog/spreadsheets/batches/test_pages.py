@@ -12,7 +12,7 @@ from django.test import Client
 
 from catalog import actions
 from catalog.models import Change, HeadingMapping, Instrument, SpreadsheetBatch
-from catalog.spreadsheets.columns.column import propose_mapping
+from catalog.spreadsheets.checking.tables import find_table
 from catalog.spreadsheets.columns.describing import blank_workbook
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.sets import SET_COLUMNS
@@ -122,7 +122,7 @@ class TestColumns:
         assert checked(coordinator, LIST, **{"s1-key-A": ""}).state == "uploaded"
 
     def test_the_unit_of_a_column_chosen_by_hand_is_asked_first(self, coordinator: Client) -> None:
-        rows = [["Item #", "Name", "How long"], ["T-1", "Hook 120 mm", 12],
+        rows = [["Item #", "Name", "Reach"], ["T-1", "Hook 120 mm", 12],
                 ["T-2", "Hook 140 mm", 14], ["T-3", "Hook 160 mm", 16]]  # fmt: skip
         batch = checked(coordinator, rows, **{"s1-key-C": "length"})
         assert (batch.state, batch.proposals[0]["columns"][2]["judged"]) == ("uploaded", "cm")
@@ -381,8 +381,8 @@ class TestTakingBack:
 )
 def test_the_blank_workbook_has_every_column(kind: str, columns: Any) -> None:
     sheet = read_workbook(blank_workbook(kind), "blank.xlsx").sheets[0]
-    found = propose_mapping(sheet.rows[-1].cells, columns)
-    assert set(found) == {column.key for column in columns}
+    table = find_table(sheet, columns)
+    assert table and set(table.mapping) == {column.key for column in columns}
 
 
 def test_the_help_page_names_every_column(coordinator: Client) -> None:

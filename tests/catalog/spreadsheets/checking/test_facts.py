@@ -8,10 +8,7 @@ from decimal import Decimal
 import pytest
 
 from catalog.spreadsheets.cells.report import Report
-from catalog.spreadsheets.columns.column import propose_mapping
-from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.workbook.cell import Cell
-from tests.catalog.spreadsheets.workbooks import book, check_instruments
+from tests.catalog.spreadsheets.workbooks import book, check_instruments, columns_under
 
 Known = Mapping[str, Mapping[str, object]]
 START = ["Item #", "Name"]
@@ -55,7 +52,7 @@ HEADINGS = {
     ("key", "heading"), [(key, each) for key, four in HEADINGS.items() for each in four]
 )
 def test_headings_in_four_languages(key: str, heading: str) -> None:
-    assert list(propose_mapping([Cell(1, "A", heading)], INSTRUMENT_COLUMNS)) == [key]
+    assert list(columns_under(heading)) == [key]
 
 
 @pytest.mark.parametrize(
@@ -64,7 +61,10 @@ def test_headings_in_four_languages(key: str, heading: str) -> None:
      "Section", "Shelf", "Working length"],
 )  # fmt: skip
 def test_a_heading_that_may_mean_something_else_is_not_taken(heading: str) -> None:
-    assert propose_mapping([Cell(1, "A", heading)], INSTRUMENT_COLUMNS) == {}
+    for value in (120, "yes", "A-12", "curved", "12 mm"):
+        assert columns_under("Item #", "Name", heading, values=["T-1", "Probe", value]) == {
+            "item_number": "A", "name": "B",
+        }  # fmt: skip
 
 
 def test_the_unit_of_the_heading_counts() -> None:

@@ -13,10 +13,14 @@ from hypothesis import strategies as st
 
 from catalog.spreadsheets.cells.report import Change, Report, RowReport
 from catalog.spreadsheets.checking.instruments import guess_kind
-from catalog.spreadsheets.columns.column import propose_mapping
-from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
-from catalog.spreadsheets.workbook.reading import Cell, read_workbook
-from tests.catalog.spreadsheets.workbooks import book, check_instruments, demo, rows_that_go_in
+from catalog.spreadsheets.workbook.reading import read_workbook
+from tests.catalog.spreadsheets.workbooks import (
+    book,
+    check_instruments,
+    columns_under,
+    demo,
+    rows_that_go_in,
+)
 
 HEAD = ["Item #", "Name", "Length", "Weight (g)"]
 
@@ -333,17 +337,12 @@ def test_a_hidden_sheet_is_noted_and_not_read() -> None:
     ],
 )
 def test_headings_in_four_languages(headings: list[str], keys: str) -> None:
-    cells = [Cell(1, "ABCD"[place], heading) for place, heading in enumerate(headings)]
-    found = propose_mapping(cells, INSTRUMENT_COLUMNS)
-    assert {key: mapped.letter for key, mapped in found.items()} == dict(
-        zip(keys.split(), "ABCD", strict=True)
-    )
+    assert columns_under(*headings) == dict(zip(keys.split(), "ABCD", strict=True))
 
 
 def test_the_surer_of_two_headings_is_taken() -> None:
-    cells = [Cell(1, "A", "Item"), Cell(1, "B", "Item #"), Cell(1, "C", "Description")]
-    found = propose_mapping(cells, INSTRUMENT_COLUMNS)
-    assert (found["item_number"].letter, found["name"].letter) == ("B", "C")
+    found = columns_under("Item", "Item #", "Description")
+    assert (found["item_number"], found["name"]) == ("B", "C")
 
 
 ANY = st.one_of(

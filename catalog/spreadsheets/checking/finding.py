@@ -1,0 +1,171 @@
+"""Which row of a sheet has the headings: one, one with a row of units below it, or none.
+
+Each row that may be it is tried, and the one whose columns fit best as a whole is taken.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from itertools import islice
+
+from catalog.spreadsheets.columns.column import MAX_HEADING, Column, declared_fit
+from catalog.spreadsheets.columns.evidence import SAMPLED, Columns, Solved
+from catalog.spreadsheets.columns.headings import STEMS, heading_score
+from catalog.spreadsheets.workbook.cell import Cell, Row
+from catalog.units import unit_of_word
+
+HEADER_WITHIN = 30
+"""The heading row is looked for in this many rows from the top."""
+LEAST_HEADINGS = 2
+"""Fewer known headings than this make no heading row."""
+A_HEADING = 0.6
+"""A heading fits a column from here."""
+TRIED = 4
+"""Rows that are tried as the heading row, those with most known headings."""
+NEARLY = 0.3
+"""The share of the best score from which a table further up is taken."""
+LEAST_ROWS = 3
+"""A list without headings shows by its values what it is from this many rows on."""
+FURTHER_DOWN = 0.01
+"""What a row further down is less likely the heading row."""
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """The heading row (without cells where there is none), the rows of units below it, and what
+    the columns are."""
+
+    header: Row
+    units_rows: tuple[int, ...]
+    solved: Solved
+
+
+def find_columns(
+    rows: Sequence[Row],
+    columns: Sequence[Column],
+    fixed: Mapping[str, str] | None = None,
+    header_row: int = 0,
+) -> Found | None:
+    """The likeliest heading row and columns; None where nothing looks like a table.
+
+    ``fixed``: column letter to the key that somebody gave it, "" for not read. ``header_row``:
+    the number of the row that somebody named; 0 when it is to be found.
+    """
+    first = list(islice(rows, HEADER_WITHIN + SAMPLED))
+    if header_row:
+        named = [place for place, row in enumerate(first) if row.number == header_row]
+        return _below(first, named[0], columns, fixed) if named else None
+    top = first[0].number if first else 0
+    within = [row for row in first if row.number < max(top, 1) + HEADER_WITHIN]
+    known = {place: _known_headings(row, columns) for place, row in enumerate(within)}
+    likely = sorted(
+        (place for place, found in known.items() if found >= LEAST_HEADINGS),
+        key=lambda place: (-known[place], place),
+    )[:TRIED]
+    tried = [_below(first, place, columns, fixed) for place in likely]
+    with_heading = [each for each in tried if _is_table(each.solved)]
+    if with_heading:
+        return _first_of_the_good(with_heading, columns)
+    return _by_values(first, columns, fixed)
+
+
+def _is_table(solved: Solved) -> bool:
+    return len({each.letter for each in solved.mapping.values()}) + bool(solved.unsure) >= (
+        LEAST_HEADINGS
+    )
+
+
+def _first_of_the_good(tried: Sequence[Found], columns: Sequence[Column]) -> Found:
+    """The uppermost that has all required columns and is nearly as good as the best: a sheet may
+    hold a second table further down. Else the best."""
+
+    def worth(found: Found) -> float:
+        return found.solved.score - FURTHER_DOWN * found.header.number
+
+    best = max(tried, key=worth)
+    needed = {column.key for column in columns if column.required}
+    whole = [
+        each
+        for each in tried
+        if needed <= set(each.solved.mapping) and worth(each) >= NEARLY * worth(best)
+    ]
+    return min(whole, key=lambda each: each.header.number, default=best)
+
+
+def _known_headings(row: Row, columns: Sequence[Column]) -> int:
+    """How many cells of the row are headings; a row with two numbers of its own has none."""
+    texts = [cell.typed for cell in row.cells if _can_head(cell)]
+    numbers = sum(bool(_NUMBER.fullmatch(cell.typed.strip())) for cell in row.cells)
+    declared = sum(any(declared_fit(text, each) is not None for each in columns) for text in texts)
+    if declared >= LEAST_HEADINGS:
+        return 2 * declared + len(texts)
+    if numbers >= LEAST_HEADINGS:
+        return 0
+    return sum(max(heading_score(text, key) for key in STEMS) >= A_HEADING for text in texts)
+
+
+_NUMBER = re.compile(r"[0-9][0-9.,]*")
+
+
+def _can_head(cell: Cell) -> bool:
+    return isinstance(cell.value, str) and cell.formula is None and len(cell.value) <= MAX_HEADING
+
+
+def _below(
+    first: Sequence[Row],
+    place: int,
+    columns: Sequence[Column],
+    fixed: Mapping[str, str] | None,
+) -> Found:
+    header = first[place]
+    below = list(first[place + 1 :])
+    units: dict[str, str] = {}
+    if below and (units := _units_in(below[0])):
+        rows_of_units: tuple[int, ...] = (below.pop(0).number,)
+    else:
+        rows_of_units = ()
+    headings = {cell.column_letter: cell for cell in header.cells}
+    solved = Columns(headings, below, columns, units, fixed).solve()
+    return Found(header, rows_of_units, solved)
+
+
+def _units_in(row: Row) -> dict[str, str]:
+    """Column letter to unit, when the row holds units only; else nothing."""
+    units = {
+        cell.column_letter: unit
+        for cell in row.cells
+        if isinstance(cell.value, str) and (unit := unit_of_word(cell.value.strip(" ()[]")))
+    }
+    return units if len(units) == len(row.cells) else {}
+
+
+def _by_values(
+    first: Sequence[Row], columns: Sequence[Column], fixed: Mapping[str, str] | None
+) -> Found | None:
+    """A list without known headings: by its values alone, where those are clear.
+
+    Its first row is a heading row of strange words when it is unlike the rows below it.
+    """
+    filled = [place for place, row in enumerate(first) if len(row.cells) >= LEAST_HEADINGS]
+    if len(filled) < LEAST_ROWS:
+        return None
+    start = filled[0]
+    if _unlike(first[start], first[start + 1 :]):
+        found = _below(first, start, columns, fixed)
+    else:
+        solved = Columns({}, first[start:], columns, None, fixed).solve()
+        found = Found(Row(first[start].number - 1, ()), (), solved)
+    keys = {*found.solved.mapping, *((found.solved.unsure.keys) if found.solved.unsure else ())}
+    return found if {"item_number", "name"} <= keys else None
+
+
+def _unlike(row: Row, below: Sequence[Row]) -> bool:
+    """True when a row has words where most of those below it have digits."""
+    for cell in row.cells:
+        column = [each.at(cell.column_letter) for each in below]
+        digits = [bool(re.search("[0-9]", one.typed)) for one in column if not one.is_empty]
+        if digits and sum(digits) / len(digits) > 0.8 and not re.search("[0-9]", cell.typed):
+            return True
+    return False

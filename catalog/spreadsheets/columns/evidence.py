@@ -1,0 +1,269 @@
+"""Which column is which, by its heading and its values: the best whole assignment, or a question.
+
+A column is taken without a word only where the next best assignment of the sheet is clearly
+worse; otherwise the least sure column is a question, and the rest is solved anew with the answer.
+Weights are ours, tried on invented lists (no source).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+
+from catalog.spreadsheets.columns.column import (
+    MAX_HEADING,
+    Column,
+    Mapped,
+    declared_fit,
+    unit_in_heading,
+)
+from catalog.spreadsheets.columns.headings import STEMS, WHOLE_SIZES, heading_score
+from catalog.spreadsheets.columns.values import MOST, Values
+from catalog.spreadsheets.workbook.cell import Cell, Row
+from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
+
+HEADING = 1.2
+"""What a heading weighs beside the values."""
+DECLARED, LESS_SURE = 1.5, 0.01
+"""What a whole declared heading is worth, and what each spelling further down its list is less."""
+LEAST_OF_DECLARED = -0.3
+"""Values cannot speak against a declared heading by more than this: it says what it is."""
+AGAINST_DECLARED, NEVER_READ = 0.5, 0.05
+"""What another key is worth less under a declared heading, and one that is never read."""
+TAKEN_FROM = 0.55
+"""A column is read when its evidence is above this."""
+NEEDED = 0.8
+"""What it is worth to have a column that every row needs."""
+MARGIN = 0.25
+"""The next best assignment must be worse by this for a column to be taken silently."""
+STRANGE = 0.5
+"""A heading that fits its column by less is a strange one."""
+BEAM = 60
+"""Assignments that are kept while they are built, column by column."""
+SAMPLED = 60
+"""Rows by which the values of a column are judged."""
+RIGHT_UNIT, WRONG_UNIT = 0.3, -1.5
+IN_ORDER = 0.3
+"""What it is worth that length >= width >= height holds row by row."""
+FIRST_OF_SIZES = 0.3
+"""A single size without a heading is the length: the one size every list has."""
+SIZES = WHOLE_SIZES
+CERTAIN = ("item_number", "name", "quantity", "set_code", "set_name", *SIZES)
+"""The columns of which a wrong one can hurt: taken only with a margin."""
+SHOWN = 3
+"""Values of a column that stand beside a choice."""
+
+
+@dataclass(frozen=True, slots=True)
+class Unsure:
+    """A column that nobody can be sure of: the keys that it may be, the likeliest first."""
+
+    letter: str
+    heading: str
+    keys: tuple[str, ...]
+    shown: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Solved:
+    """Column key to where it was found, how good that is as a whole, and what to ask, if anything.
+
+    ``unsure`` columns are not in ``mapping``: what is not known is not read."""
+
+    mapping: dict[str, Mapped]
+    score: float
+    unsure: Unsure | None = None
+    why: Mapping[str, str] = field(default_factory=dict)
+
+
+class Columns:
+    """The columns below one heading row, or below none, with the evidence for each key."""
+
+    def __init__(
+        self,
+        headings: Mapping[str, Cell],
+        rows: Sequence[Row],
+        columns: Sequence[Column],
+        units: Mapping[str, str] | None = None,
+        fixed: Mapping[str, str] | None = None,
+    ) -> None:
+        self._columns = {column.key: column for column in columns}
+        self._fixed, self._units = fixed or {}, units or {}
+        self._headings = {
+            letter: cell.value.strip()
+            for letter, cell in headings.items()
+            if isinstance(cell.value, str) and cell.formula is None
+            if len(cell.value) <= MAX_HEADING
+        }
+        self._rows = rows[:SAMPLED]
+        cells: dict[str, list[Cell]] = {}
+        for row in self._rows:
+            for cell in row.cells:
+                if not cell.is_empty:
+                    cells.setdefault(cell.column_letter, []).append(cell)
+        self._cells = cells
+        letters = sorted({*headings, *cells}, key=lambda each: (len(each), each))
+        self.letters = tuple(letters)
+        self._values = {letter: Values.of(cells.get(letter, ())) for letter in letters}
+        self._options = {
+            letter: self._keys_of(letter, place) for place, letter in enumerate(letters)
+        }
+
+    def _keys_of(self, letter: str, place: int) -> dict[str, float]:
+        """Key to the evidence for it, of the keys that the column can be."""
+        if letter in self._fixed:
+            key = self._fixed[letter]
+            return {key: 5.0} if key in self._columns else {}
+        left = 0.001 * place
+        others = set(self._fixed.values())
+        keys = [key for key in dict.fromkeys((*self._columns, *STEMS)) if key not in others]
+        scores = {key: self._score(letter, key) - left for key in keys}
+        return {key: score for key, score in scores.items() if score > 0}
+
+    def _score(self, letter: str, key: str) -> float:
+        heading, values = self._headings.get(letter, ""), self._values[letter]
+        column = self._columns.get(key)
+        unit = self._unit(letter)
+        rank = declared_fit(heading, column) if heading and column else None
+        if rank is not None:
+            fit = max(values.score(key), LEAST_OF_DECLARED) if values.filled else 0.0
+            return DECLARED - LESS_SURE * rank + fit + self._unit_score(key, unit) - TAKEN_FROM
+        if key not in STEMS:
+            return -1.0
+        said = heading_score(heading, key) if heading else 0.0
+        worth = HEADING * said + values.score(key) + self._unit_score(key, unit) - TAKEN_FROM
+        if key in SIZES and not said and (heading or self._bare(letter)):
+            return -1.0  # Bare numbers under a strange heading, or none, may be anything.
+        if key == "length" and not heading:
+            worth += FIRST_OF_SIZES
+        if any(self._is_declared(letter, other) for other in self._columns):
+            worth -= AGAINST_DECLARED
+        return worth if column else worth - NEVER_READ
+
+    def _bare(self, letter: str) -> bool:
+        values = self._values[letter]
+        return values.lengths + values.weights < MOST
+
+    def _unit(self, letter: str) -> str | None:
+        return unit_in_heading(self._headings.get(letter, ""))[1] or self._units.get(letter)
+
+    def _unit_score(self, key: str, unit: str | None) -> float:
+        if unit is None:
+            return 0.0
+        column = self._columns.get(key)
+        sort = column.unit if column else {"weight": "g"}.get(key, "mm" if key in SIZES else None)
+        if key == "sizes":
+            return RIGHT_UNIT if unit in LENGTH_UNITS else WRONG_UNIT
+        if sort is None:
+            return WRONG_UNIT
+        right = LENGTH_UNITS if sort == "mm" else WEIGHT_UNITS
+        return RIGHT_UNIT if unit in right else WRONG_UNIT
+
+    def solve(self) -> Solved:
+        """The best whole assignment, without the column that nobody can be sure of."""
+        score, taken = self._best({})
+        unsure = self._least_sure(score, taken)
+        if unsure is None:
+            unsure = self._bare_numbers(taken)
+        read = {
+            letter: key for letter, key in taken.items() if not unsure or letter != unsure.letter
+        }
+        return Solved(self._mapping(read), score, unsure)
+
+    def _mapping(self, taken: Mapping[str, str]) -> dict[str, Mapped]:
+        mapping: dict[str, Mapped] = {}
+        for letter, key in taken.items():
+            where = Mapped(letter, self._headings.get(letter, ""), self._unit_of(letter, key))
+            if key == "sizes":
+                for part, each in enumerate(SIZES[:3], start=1):
+                    if each not in taken.values():
+                        mapping[each] = Mapped(where.letter, where.heading, where.unit, part)
+            elif key in self._columns:
+                mapping[key] = where
+        return mapping
+
+    def _unit_of(self, letter: str, key: str) -> str | None:
+        column = self._columns.get(key)
+        return self._unit(letter) if key == "sizes" or (column and column.unit) else None
+
+    def _best(self, banned: Mapping[str, str]) -> tuple[float, dict[str, str]]:
+        """The best assignment in which no letter has its banned key: its worth, letter to key."""
+        beam: list[tuple[float, dict[str, str]]] = [(0.0, {})]
+        for letter, options in self._options.items():
+            grown = list(beam)
+            for key, worth in options.items():
+                if banned.get(letter) == key:
+                    continue
+                column = self._columns.get(key)
+                bonus = NEEDED if column and column.required else 0.0
+                grown += [
+                    (score + worth + bonus, {**taken, letter: key})
+                    for score, taken in beam
+                    if key not in taken.values()
+                ]
+            grown.sort(key=lambda each: -each[0])
+            beam = grown[:BEAM]
+        return max(
+            ((score + self._order(taken), taken) for score, taken in beam), key=lambda each: each[0]
+        )
+
+    def _order(self, taken: Mapping[str, str]) -> float:
+        """What length >= width >= height says, row by row, of an assignment."""
+        letters = {key: letter for letter, key in taken.items()}
+        worth = 0.0
+        for more, less in (("length", "width"), ("length", "height")):
+            if more in letters and less in letters:
+                share = self._share_not_less(letters[more], letters[less])
+                worth += IN_ORDER * (2 * share - 1)
+        return worth
+
+    def _share_not_less(self, more: str, less: str) -> float:
+        """The share of rows in which one column's bare number is not below the other's."""
+        pairs = [
+            (one, other)
+            for row in self._rows
+            for one, other in [(row.at(more).value, row.at(less).value)]
+            if isinstance(one, int | float) and isinstance(other, int | float)
+        ]
+        return sum(one >= other for one, other in pairs) / len(pairs) if pairs else 0.5
+
+    def _least_sure(self, score: float, taken: Mapping[str, str]) -> Unsure | None:
+        """The column whose next best key costs least, where that is less than the margin."""
+        close: list[tuple[float, str, str]] = []
+        for letter, key in taken.items():
+            if key not in CERTAIN or letter in self._fixed or self._is_declared(letter, key):
+                continue
+            if letter in self._headings and heading_score(self._headings[letter], key) < STRANGE:
+                close.append((0.0, letter, ""))  # Its values alone speak for it.
+                continue
+            other, instead = self._best({letter: key})
+            at_stake = instead.get(letter, "") in self._columns or key in instead.values()
+            if score - other < MARGIN and at_stake:
+                close.append((score - other, letter, instead.get(letter, "")))
+        if not close:
+            return None
+        _, letter, second = min(close)
+        likely = sorted(self._options[letter], key=lambda key: -self._options[letter][key])
+        return self._asked(letter, [taken[letter], second, *likely])
+
+    def _is_declared(self, letter: str, key: str) -> bool:
+        column, heading = self._columns.get(key), self._headings.get(letter, "")
+        return column is not None and declared_fit(heading, column) is not None
+
+    def _bare_numbers(self, taken: Mapping[str, str]) -> Unsure | None:
+        """The first column of bare numbers without a heading, when the list has none at all."""
+        if self._headings or "length" not in self._columns:
+            return None
+        for letter in self.letters:
+            values = self._values[letter]
+            if letter not in taken and letter not in self._fixed and values.numbers > MOST:
+                left = [key for key in SIZES if key not in taken.values()]
+                if left and not values.running:
+                    return self._asked(letter, left)
+        return None
+
+    def _asked(self, letter: str, keys: Sequence[str]) -> Unsure:
+        known = [key for key in dict.fromkeys(keys) if key in self._columns]
+        texts = [cell.typed.strip() for cell in self._cells.get(letter, ())]
+        shown = tuple(dict.fromkeys(texts))[:SHOWN]
+        return Unsure(letter, self._headings.get(letter, ""), tuple(known), shown)

@@ -23,7 +23,7 @@ from catalog.pages.spreadsheets.forms import SheetForm, UploadForm
 from catalog.pages.spreadsheets.tables import BatchTable, ChangeTable, RowFilter, RowTable
 from catalog.reading import read_page
 from catalog.spreadsheets.batches import jobs
-from catalog.spreadsheets.batches.downloads import TooLargeToMarkError, marked_file, refused_file
+from catalog.spreadsheets.batches.downloads import TooLargeToMarkError, written
 from catalog.spreadsheets.batches.verbs import catalog_changes, in_the_way, remember
 from catalog.spreadsheets.checking.proposing import CHOICES_OF
 from catalog.spreadsheets.columns.choices import Choices, SheetChoice
@@ -303,16 +303,20 @@ def blank(request: HttpRequest, kind: str) -> HttpResponse:
 @read_page(PERMISSION)
 def marked(request: HttpRequest, pk: int) -> HttpResponse:
     """The person's own workbook with its cells coloured and the reasons as comments."""
-    batch = get_object_or_404(SpreadsheetBatch, pk=pk)
-    try:
-        return file_response(marked_file(batch), f"spreadsheet-{pk}-marked.xlsx", TYPES["xlsx"])
-    except TooLargeToMarkError as problem:
-        return render(request, "catalog/spreadsheets/too_large.html",
-                      {"batch": batch, "problem": problem}, status=413)  # fmt: skip
+    return _download(request, pk, "marked")
 
 
 @read_page(PERMISSION)
 def refused(request: HttpRequest, pk: int) -> HttpResponse:
     """The rows that did not go in, ready to be corrected and imported again."""
+    return _download(request, pk, "refused")
+
+
+def _download(request: HttpRequest, pk: int, name: str) -> HttpResponse:
     batch = get_object_or_404(SpreadsheetBatch, pk=pk)
-    return file_response(refused_file(batch), f"spreadsheet-{pk}-refused.xlsx", TYPES["xlsx"])
+    try:
+        data = written(batch, name)
+    except TooLargeToMarkError as problem:
+        return render(request, "catalog/spreadsheets/too_large.html",
+                      {"batch": batch, "problem": problem}, status=413)  # fmt: skip
+    return file_response(data, f"spreadsheet-{pk}-{name}.xlsx", TYPES["xlsx"])

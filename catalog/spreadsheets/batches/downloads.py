@@ -2,9 +2,13 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
 from collections import deque
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
+
+from django.conf import settings
 
 from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.checking.proposing import CHOICES_OF
@@ -18,7 +22,10 @@ MOST_ROWS_MARKED = 10_000
 
 
 class TooLargeToMarkError(Exception):
-    """The workbook is too large to be coloured in the web server."""
+    """The workbook is too large to be written while a person waits."""
+
+    CODE = 3
+    """With it the process ends that was started for the workbook."""
 
 
 def marked_file(batch: SpreadsheetBatch) -> bytes:
@@ -81,3 +88,33 @@ def _parts(table: Table) -> Iterator[Table]:
         yield part
         deque(part.walk(), maxlen=0)
         part, _ = tables_below(part)
+
+
+FILES: Mapping[str, Callable[[SpreadsheetBatch], bytes]] = {
+    "marked": marked_file,
+    "refused": refused_file,
+}
+"""The workbooks by name."""
+SECONDS = 25
+"""A person waits no longer for one, nor does the web server's worker."""
+
+
+def written(batch: SpreadsheetBatch, name: str) -> bytes:
+    """One of :data:`FILES`, from a process of its own. TooLargeToMarkError where it cannot."""
+    if settings.BACKGROUND_IN_PROCESS:
+        return FILES[name](batch)
+    command = [sys.executable, "-m", "django", "write_spreadsheet_download", str(batch.pk), name]
+    try:
+        done = subprocess.run(
+            command, cwd=settings.BASE_DIR, capture_output=True, check=False, timeout=SECONDS
+        )
+    except subprocess.TimeoutExpired as error:
+        raise TooLargeToMarkError(TOO_MUCH) from error
+    if done.returncode == TooLargeToMarkError.CODE:
+        raise TooLargeToMarkError(done.stderr.decode().strip().removeprefix("CommandError: "))
+    if done.returncode:
+        raise TooLargeToMarkError(TOO_MUCH)
+    return done.stdout
+
+
+TOO_MUCH = "The workbook needs more time or memory than one person's may take. Split the list."

@@ -182,3 +182,18 @@ tell(batch)
 
 def test_a_job_waits_for_the_process_of_the_one_before_it_to_go(machine: Machine) -> None:
     assert machine.run(ENDING)["state"] == "applied"
+
+
+DOWNLOAD = """
+from catalog.spreadsheets.batches import downloads
+batch = new()
+def never(*_):
+    raise SystemExit("It was parsed in the web server's process.")
+downloads.read_workbook = downloads.marked_workbook = never
+print(json.dumps({"start": downloads.written(batch, "marked")[:2].decode(),
+                  "second": downloads.written(batch, "refused")[:2].decode()}))
+"""
+
+
+def test_a_workbook_to_fetch_is_written_in_a_process_of_its_own(machine: Machine) -> None:
+    assert machine.run(DOWNLOAD) == {"start": "PK", "second": "PK"}

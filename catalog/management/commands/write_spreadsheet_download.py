@@ -1,0 +1,35 @@
+"""``manage.py write_spreadsheet_download``: one workbook to fetch, in a process of its own.
+
+Started by the program, not by people. The uploaded file is parsed again for it, under the limits
+of a check: what a hostile file does to this process, it does to no web server.
+"""
+
+from __future__ import annotations
+
+import resource
+import sys
+from argparse import ArgumentParser
+from typing import Any
+
+from django.core.management.base import BaseCommand, CommandError
+
+from catalog.management.commands.run_spreadsheet_job import MEMORY_BYTES
+from catalog.models import SpreadsheetBatch
+from catalog.spreadsheets.batches.downloads import FILES, SECONDS, TooLargeToMarkError
+
+
+class Command(BaseCommand):
+    help = "Write a workbook of a spreadsheet batch. Started by the program itself."
+
+    def add_arguments(self, parser: ArgumentParser) -> None:
+        parser.add_argument("batch", type=int)
+        parser.add_argument("name", choices=FILES)
+
+    def handle(self, *args: Any, **options: Any) -> None:
+        resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
+        resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
+        try:
+            data = FILES[options["name"]](SpreadsheetBatch.objects.get(pk=options["batch"]))
+        except TooLargeToMarkError as problem:
+            raise CommandError(str(problem), returncode=TooLargeToMarkError.CODE) from problem
+        sys.stdout.buffer.write(data)

@@ -178,10 +178,13 @@ def _separator(text: str) -> str:
 
 
 def _csv_rows(text: str, separator: str, name: str) -> Iterator[RawRow]:
+    width = 0
     for number, values in enumerate(csv.reader(io.StringIO(text), delimiter=separator), start=1):
         check_row_number(number, name)
         check_column_number(len(values), name)
-        _check_quotes(values, separator, number)
+        width = width or len(values)
+        if len(values) != width:
+            _check_quotes(values, separator, number, width)
         cells = [
             _csv_cell(get_column_letter(column), value, f"row {number}")
             for column, value in enumerate(values, start=1)
@@ -191,11 +194,13 @@ def _csv_rows(text: str, separator: str, name: str) -> Iterator[RawRow]:
             yield number, cells
 
 
-def _check_quotes(values: Sequence[str], separator: str, number: int) -> None:
+def _check_quotes(values: Sequence[str], separator: str, number: int, width: int) -> None:
     """A quotation mark that is not closed takes the rows below it into its cell."""
     for value in values:
         lines = value.splitlines()
-        swallowed = [line for line in lines[1:] if line.count(separator) >= LEAST_SWALLOWED]
+        swallowed = [
+            line for line in lines[1:] if line.count(separator) >= max(LEAST_SWALLOWED, width - 1)
+        ]
         if swallowed and separator in lines[0]:
             raise UnsafeFileError(
                 "open_quote",

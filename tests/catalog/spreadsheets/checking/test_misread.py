@@ -230,5 +230,5 @@ class TestAnOpenQuote:
         assert "A-2" in book_.problems[0].message
 
     def test_a_note_of_several_lines_is_none(self) -> None:
-        text = 'Item #,Name,Notes\nA-1,Hook,"Check tip, jaw.\nOil it, then wipe.\nAsk."\n'
+        text = 'Item #,Name,Notes\nA-1,Hook,"Check tip, jaw.\nOil it, then wipe, then ask."\n'
         assert not read_workbook(text.encode(), "list.csv").problems

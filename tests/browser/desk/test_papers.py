@@ -211,7 +211,7 @@ def test_a_coordinator_puts_a_skills_check_on_record(site: Site, page: Page) -> 
     for step in page.locator("[name^=step-]").all():
         step.check()
     page.get_by_role("button", name="Put on record").click()
-    expect(page.locator(".messages, [role=status]").first).to_contain_text("Ida Crow")
+    expect(page.locator("#said")).to_contain_text("On record: Ida Crow")
     expect(page.locator("#list")).to_contain_text("Ida Crow")
 
 

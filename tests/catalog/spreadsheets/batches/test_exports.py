@@ -15,6 +15,7 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.test import Client
 
+from catalog.actions import Actor, approve_count_sheet
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet
 from config import demo
 from tests.factories import catalog as make
@@ -121,6 +122,8 @@ class TestWholeCatalog:
         demo.load_supplies()
         run(demo.FIXTURES / "instrument_master_list.xlsx", "--commit")
         run(demo.FIXTURES / "count_sheets.xlsx", "--commit")
+        draft = CountSheet.objects.get(state="draft")  # One line of it was left out.
+        approve_count_sheet(Actor("bea"), draft)
         make.Instrument(item_number="=1+1", name="@odd -name", also_known_as="+a; -b")
         two = make.Instrument(item_number="T-2", maker_catalog_number="3-4", hinged=None)
         make.CycleOption(instrument=two, exposure_min=5)

@@ -17,6 +17,7 @@ from catalog.spreadsheets.checking.tables import Table, chosen_table, find_table
 from catalog.spreadsheets.checking.whole_columns import gather
 from catalog.spreadsheets.columns.choices import Choices, SheetChoice, fingerprint
 from catalog.spreadsheets.columns.column import Column, Mapped, fold_heading, unit_in_heading
+from catalog.spreadsheets.columns.evidence import Columns
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.sets import LIST_COLUMNS
 from catalog.spreadsheets.workbook.cell import Row
@@ -137,7 +138,10 @@ def _table(sheet: Sheet, columns: Sequence[Column], choice: SheetChoice | None) 
         return table
     first = [row for row in islice(sheet.rows, HEADER_WITHIN) if row.number <= HEADER_WITHIN]
     fullest = max(first, key=_texts, default=None)
-    return Table(sheet, fullest, {}) if fullest and _texts(fullest) > 1 else None
+    if fullest is None or _texts(fullest) <= 1:
+        return None
+    headings = {cell.column_letter: cell for cell in fullest.cells}
+    return Table(sheet, fullest, Columns(headings, (), columns).solve().mapping)
 
 
 def _texts(row: Row) -> int:

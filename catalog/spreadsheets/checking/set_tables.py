@@ -23,6 +23,7 @@ from catalog.spreadsheets.checking.tables import (
 )
 from catalog.spreadsheets.columns.choices import Choices, SheetChoice
 from catalog.spreadsheets.columns.column import Column, fold_heading
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.sets import LIST_COLUMNS, SET_COLUMNS, SET_LABELS
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook
 
@@ -76,11 +77,22 @@ def without_sets(workbook: Workbook) -> tuple[Workbook, list[Note]]:
 
 
 def is_set_sheet(sheet: Sheet) -> bool:
-    """True for a count sheet under its heading block, and for a list with a set column."""
+    """True for a count sheet under its heading block, a list with a set column, and lines with
+    counts but no sizes: what has no set number is refused as a set, not read as instruments."""
     if _list_table(sheet) is not None:
         return True
     table = find_table(sheet, SET_COLUMNS)
-    return table is not None and _has_lines(table) and "set_code" in _head_cells(table)
+    if table is None or not _has_lines(table):
+        return False
+    return "set_code" in _head_cells(table) or not _has_sizes(sheet)
+
+
+def _has_sizes(sheet: Sheet) -> bool:
+    """True where the instruments of a sheet have sizes: a list of them, counts or not."""
+    table = find_table(sheet, INSTRUMENT_COLUMNS)
+    return table is not None and any(
+        column.unit for column in INSTRUMENT_COLUMNS if column.key in table.mapping
+    )
 
 
 def _has_lines(table: Table) -> bool:

@@ -182,7 +182,7 @@ def _csv_rows(text: str, separator: str, name: str) -> Iterator[RawRow]:
     for number, values in enumerate(csv.reader(io.StringIO(text), delimiter=separator), start=1):
         check_row_number(number, name)
         check_column_number(len(values), name)
-        width = width or len(values)
+        width = max(width, len(values))
         if len(values) != width:
             _check_quotes(values, separator, number, width)
         cells = [

@@ -165,9 +165,15 @@ class Columns:
         unsure = self._least_sure(score, taken)
         if unsure is None:
             unsure = self._bare_numbers(taken)
-        read = {
-            letter: key for letter, key in taken.items() if not unsure or letter != unsure.letter
+        doubtful = {unsure.letter} if unsure else set()
+        doubtful |= {
+            letter
+            for letter, key in taken.items()
+            if key in CERTAIN and letter not in self._fixed and letter in self._headings
+            if not self._is_declared(letter, key)
+            if heading_score(self._headings[letter], key) < STRANGE
         }
+        read = {letter: key for letter, key in taken.items() if letter not in doubtful}
         return Solved(self._mapping(read), score, unsure)
 
     def _mapping(self, taken: Mapping[str, str]) -> dict[str, Mapped]:

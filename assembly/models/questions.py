@@ -10,7 +10,24 @@ from assembly.models.steps import Step, WithSteps
 from catalog.models import Instrument, InstrumentSet
 
 
-class Proposal(WithSteps):
+class Asked(WithSteps):
+    """What a person brought before a coordinator, and when it was done with."""
+
+    key = models.CharField(max_length=64, unique=True)
+    asker = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
+    )
+    asked_by = models.CharField(max_length=150)
+    asked_at = models.DateTimeField()
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        abstract = True
+        ordering = ["asked_at", "pk"]
+        indexes = [models.Index(fields=["state", "asked_at"])]
+
+
+class Proposal(Asked):
     """Values for what an instrument's record does not say. They decide nothing.
 
     A coordinator confirms them, which writes them into the catalog, or turns them down.
@@ -25,22 +42,11 @@ class Proposal(WithSteps):
 
     ENDED = (State.CONFIRMED, State.TURNED_DOWN, State.TAKEN_BACK)
 
-    key = models.CharField(max_length=64, unique=True)
     instrument = models.ForeignKey(Instrument, models.PROTECT, related_name="proposals")
     values = models.JSONField()
     measured_by = models.CharField("who measured", max_length=150)
     note = models.CharField("how it was measured", max_length=200, blank=True)
     state = models.CharField(max_length=12, choices=State, default=State.PROPOSED)
-    asker = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
-    )
-    asked_by = models.CharField(max_length=150)
-    asked_at = models.DateTimeField()
-    ended_at = models.DateTimeField(null=True, blank=True)
-
-    class Meta:
-        ordering = ["asked_at", "pk"]
-        indexes = [models.Index(fields=["state", "asked_at"])]
 
     def __str__(self) -> str:
         return f"{len(self.values)} proposed for {self.instrument}"
@@ -63,7 +69,7 @@ class ProposalStep(Step):
         return f"{self.at:%Y-%m-%d %H:%M} {self.by} {self.state}"
 
 
-class Question(WithSteps):
+class Question(Asked):
     """What somebody at the bench asks a coordinator, about one thing and maybe one finding."""
 
     class State(models.TextChoices):
@@ -73,7 +79,6 @@ class Question(WithSteps):
 
     ENDED = (State.CLOSED,)
 
-    key = models.CharField(max_length=64, unique=True)
     instrument = models.ForeignKey(Instrument, models.PROTECT, null=True, related_name="questions")
     instrument_set = models.ForeignKey(
         InstrumentSet, models.PROTECT, null=True, related_name="questions"
@@ -85,16 +90,8 @@ class Question(WithSteps):
     answered_by = models.CharField(max_length=150, blank=True)
     answered_at = models.DateTimeField(null=True, blank=True)
     state = models.CharField(max_length=12, choices=State, default=State.ASKED)
-    asker = models.ForeignKey(
-        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
-    )
-    asked_by = models.CharField(max_length=150)
-    asked_at = models.DateTimeField()
-    ended_at = models.DateTimeField(null=True, blank=True)
 
-    class Meta:
-        ordering = ["asked_at", "pk"]
-        indexes = [models.Index(fields=["state", "asked_at"])]
+    class Meta(Asked.Meta):
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(instrument__isnull=False, instrument_set=None, build=None)

@@ -13,7 +13,7 @@ from catalog.spreadsheets.columns.column import unit_in_heading
 PREFIX, COMPOUND, ALIKE = 0.85, 0.8, 0.9
 """What a stem is worth that begins a word (or a word that begins a stem), that stands inside a
 compound, and that is only like the word (times the likeness); a whole stem is worth 1."""
-LEAST_PREFIX, LEAST_COMPOUND, LEAST_ALIKE = 3, 5, 4
+LEAST_PREFIX, LEAST_COMPOUND, LEAST_ALIKE = 3, 5, 5
 """Letters from which these are looked at."""
 ALIKE_FROM = 80
 """Of 100: words less alike than this are not the same word."""
@@ -99,7 +99,7 @@ def _word_score(word: str, key: str) -> float:
             best = max(best, PREFIX)
         elif len(stem) >= LEAST_COMPOUND and stem in word:
             best = max(best, COMPOUND)
-        elif short >= LEAST_ALIKE:
+        elif short >= LEAST_ALIKE and word[0] == stem[0]:
             likeness = fuzz.ratio(word, stem, score_cutoff=ALIKE_FROM)
             best = max(best, ALIKE * likeness / 100)
     return best

@@ -8,6 +8,7 @@ question alone lets the row in with the value stored as unknown; a note changes 
 from __future__ import annotations
 
 import re
+import unicodedata
 from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import asdict, dataclass, field
@@ -266,5 +267,6 @@ def _same(old: object, new: object) -> bool:
 
 def _shown(text: str) -> str:
     """A text as a cell can hold it: gaps and unprintable marks make no difference, lines do."""
-    lines = re.split("\r\n|\r|\n", NOT_IN_A_CELL.sub("", text))
+    printed = "".join(mark for mark in text if unicodedata.category(mark) != "Cf")
+    lines = re.split("\r\n|\r|\n", NOT_IN_A_CELL.sub("", printed))
     return "\n".join(" ".join(line.split()) for line in lines).strip()

@@ -10,7 +10,7 @@ from django import forms
 
 from catalog.forms.fields import row_number
 from catalog.models import SpreadsheetBatch
-from catalog.spreadsheets.checking.tables import HEADER_WITHIN
+from catalog.spreadsheets.checking.finding import HEADER_WITHIN
 from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.workbook.safety import MAX_FILE_BYTES, ZIP_START

@@ -12,7 +12,8 @@ from django.conf import settings
 
 from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.checking.proposing import CHOICES_OF
-from catalog.spreadsheets.checking.tables import Table, tables_below, tables_in
+from catalog.spreadsheets.checking.sheets import tables_below, tables_in
+from catalog.spreadsheets.checking.tables import Table
 from catalog.spreadsheets.columns.choices import choices_from_json
 from catalog.spreadsheets.workbook.marking import Mark, marked_workbook, refused_workbook
 from catalog.spreadsheets.workbook.reading import read_workbook

@@ -6,22 +6,16 @@ Nothing is written here. All problems of a row are reported, not only the first.
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from decimal import Decimal
-from typing import Any
+from collections.abc import Callable, Collection, Iterator, Mapping
+from dataclasses import replace
 
-from catalog.spreadsheets.cells.cycles import ReadCycle, UnreadableError
 from catalog.spreadsheets.cells.judging import (
     BOUNDS,
     Evidence,
     Judgement,
     Middles,
     known_middles,
-    why_implausible,
-    why_too_large,
 )
-from catalog.spreadsheets.cells.permitted import options
 from catalog.spreadsheets.cells.report import (
     Note,
     Problem,
@@ -32,24 +26,22 @@ from catalog.spreadsheets.cells.report import (
     changes_between,
     verdict_on,
 )
-from catalog.spreadsheets.cells.typed import Place, Reading, problem
-from catalog.spreadsheets.checking.set_tables import looks_like_sets
-from catalog.spreadsheets.checking.tables import (
-    ItemRow,
-    Table,
-    folded_number,
-    letters_of,
-    no_table,
-    tables_below,
-    tables_in,
-    total_cell,
+from catalog.spreadsheets.cells.typed import Place, problem
+from catalog.spreadsheets.checking.drafts import (
+    FIELDS,
+    Draft,
+    check_name,
+    check_sizes,
+    read_row,
+    values_of,
 )
+from catalog.spreadsheets.checking.set_tables import looks_like_sets
+from catalog.spreadsheets.checking.sheets import no_table, tables_below, tables_in
+from catalog.spreadsheets.checking.tables import Table, folded_number, letters_of, total_cell
 from catalog.spreadsheets.checking.whole_columns import (
-    NEEDED_SIZES,
     SIZE_KEYS,
     ColumnReader,
     gather,
-    group_of,
     mark_of,
 )
 from catalog.spreadsheets.columns.choices import Choices
@@ -57,8 +49,6 @@ from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.spreadsheets.workbook.reading import Workbook
 from catalog.units import UNKNOWN_MARKS
-
-FIELDS: Mapping[str, str] = {column.key: column.name for column in INSTRUMENT_COLUMNS}
 
 MOST = {key: most for key, (_, most) in BOUNDS.items()}
 """The largest size of one instrument in each column of sizes, in mm or g."""
@@ -169,7 +159,7 @@ class InstrumentCheck:
         for each in table.walk():
             if each.reason is None:
                 unheaded |= each.row.letters_beside(headed)
-                yield self._row(_read(each, table, readers), middles)
+                yield self._row(read_row(each, table, readers), middles)
                 continue
             self._skipped.append(table.skipped_row(each))
             if each.reason == "total":
@@ -201,12 +191,12 @@ class InstrumentCheck:
         self._notes.append(_unit_note(table, key, judged))
         return judged.unit
 
-    def _row(self, draft: _Draft, middles: Mapping[str, Middles]) -> RowReport:
+    def _row(self, draft: Draft, middles: Mapping[str, Middles]) -> RowReport:
         key = self._identity(draft)
-        _check_name(draft)
-        _check_sizes(draft, middles)
+        check_name(draft)
+        check_sizes(draft, middles)
         self._check_protector(draft)
-        values = _values(draft)
+        values = values_of(draft)
         if key:
             values["item_number"] = key
         problems = sorted(draft.problems, key=lambda p: (len(p.column), p.column))
@@ -222,7 +212,7 @@ class InstrumentCheck:
             () if verdict is Verdict.REFUSED else changes,
         )
 
-    def _check_protector(self, draft: _Draft) -> None:
+    def _check_protector(self, draft: Draft) -> None:
         """A question where the protector is none of the stocked and not on record already."""
         named = draft.value("protector")
         if self._protectors is None or not named or named == draft.was.get("protector"):
@@ -232,7 +222,7 @@ class InstrumentCheck:
             message += "no package passes with it: write the name of one that is, or none."
             draft.add("protector", "not_stocked", message)
 
-    def _identity(self, draft: _Draft) -> str:
+    def _identity(self, draft: Draft) -> str:
         """The item number as the catalog spells it; what the catalog knows goes into the draft."""
         number = str(draft.value("item_number") or "")
         if number.casefold() in UNKNOWN_MARKS | {"none"}:
@@ -274,44 +264,9 @@ def _total_row(row: Row, table: Table) -> Iterator[Problem]:
         yield problem(cell, place, "total_row", message)
 
 
-@dataclass(slots=True)
-class _Draft:
-    """One row while it is read: the reading of each column, by key, and what is known of it."""
-
-    item: ItemRow
-    table: Table
-    readings: dict[str, Reading]
-    problems: list[Problem]
-    known: bool = False
-    was: Mapping[str, object] = field(default_factory=dict)
-
-    def value(self, key: str) -> object:
-        reading = self.readings.get(key)
-        return reading.value if reading else None
-
-    def add(self, key: str, code: str, message: str) -> None:
-        """One more problem, in the column ``key``."""
-        self.problems.append(self.table.problem(self.item.row, key, code, message))
-
-    def says_nothing(self, key: str) -> bool:
-        reading = self.readings[key]
-        unknown = any(each.code == "unknown_value" for each in reading.problems)
-        return unknown or reading.value is None or self.table.cell(self.item.row, key).is_empty
-
-    def kept(self, key: str, value: object) -> object:
-        """What the catalog knows, and where that is nothing, ``value``."""
-        return self.was.get(FIELDS[key], value)
-
-
 def folded_words(text: str) -> str:
     """A name for comparing: one space between words, no capitals."""
     return " ".join(text.casefold().split())
-
-
-def _read(item: ItemRow, table: Table, readers: Sequence[ColumnReader]) -> _Draft:
-    readings = {reader.key: reader.read(item.row) for reader in readers}
-    found = [each for reading in readings.values() for each in reading.problems]
-    return _Draft(item, table, readings, found)
 
 
 def _unit_note(table: Table, key: str, judged: Judgement) -> Note:
@@ -328,80 +283,3 @@ def _unit_note(table: Table, key: str, judged: Judgement) -> Note:
         f'Write the unit in the heading, as in "{mapped.heading} ({example})".'
     )
     return table.note("no_unit", message, mapped.letter, mapped.heading)
-
-
-def _check_name(draft: _Draft) -> None:
-    name = draft.readings["name"]
-    if not name.problems and str(name.value).casefold() in UNKNOWN_MARKS | {""}:
-        message = "The row has no name. Give the instrument one, or delete the row."
-        draft.add("name", "missing_name", message)
-
-
-def _check_sizes(draft: _Draft, middles: Mapping[str, Middles]) -> None:
-    sizes = {key: draft.value(key) or draft.was.get(FIELDS[key]) for key in SIZE_KEYS}
-    name, group = str(draft.value("name") or ""), group_of(draft.item, draft.table)
-    for key in SIZE_KEYS:
-        if key not in draft.table.mapping:
-            continue
-        value = draft.value(key)
-        if isinstance(value, Decimal):
-            why = (
-                why_implausible(key, value, middles[key].column, name)
-                or middles[key].why_odd_in_group(key, value, group)
-                or why_too_large(key, value, sizes)
-            )
-            if why:
-                draft.add(key, "implausible", why)
-            continue
-        empty = draft.table.cell(draft.item.row, key).is_empty
-        if key in NEEDED_SIZES and empty and sizes[key] is None:
-            message = f"The {key} is empty. It goes in as not known; no package passes without it."
-            draft.add(key, "missing_value", message)
-
-
-def _values(draft: _Draft) -> dict[str, object]:
-    """Field name to value. What the sheet does not say keeps what the catalog knows."""
-    values: dict[str, object] = {}
-    if draft.item.group is not None:
-        values["group"] = draft.item.group
-    for key, reading in draft.readings.items():
-        if key in ("methods", "cycle"):
-            continue
-        said = not draft.says_nothing(key)
-        if said or FIELDS[key] not in values:
-            values[FIELDS[key]] = reading.value if said else draft.kept(key, reading.value)
-    if asked := {"methods", "cycle"} & draft.readings.keys():
-        read = _options(draft)
-        said = not all(map(draft.says_nothing, asked))
-        in_doubt = any(one.code in CYCLE_DOUBTS for one in draft.problems)
-        values["methods"] = read if said and not in_doubt else draft.kept("methods", read)
-    return values
-
-
-CYCLE_DOUBTS = {"unreadable_cycle", "conflict", "missing_method"}
-"""With one of these a known instrument keeps its cycles; those of a new one are unknown."""
-
-
-def _options(draft: _Draft) -> tuple[dict[str, object], ...]:
-    """The permitted options from the two columns, with a problem where they do not agree.
-
-    A cycle that cannot be read leaves the methods with their cycle unknown.
-    """
-    methods = draft.readings.get("methods", Reading())
-    if methods.problems and not methods.value:
-        return ()
-    where = "cycle" if "cycle" in draft.table.mapping else "methods"
-    named: Any = methods.value or ()
-    read: Any = draft.value("cycle") or ()
-    if not named and any(not one.method for one in read):
-        message = "There is a cycle but no method. Write the method, for instance steam."
-        draft.add(where, "missing_method", message)
-        return ()
-    try:
-        found = options(named, read)
-    except UnreadableError as error:
-        draft.add(where, error.code, error.message)
-        found = options(named, ())
-    for doubt in dict.fromkeys(doubt for one in found if (doubt := ReadCycle(**one).doubt)):
-        draft.add(where, "no_temperature", f"{doubt}. Read the IFU, and write both.")
-    return found

@@ -13,14 +13,8 @@ from openpyxl.utils import column_index_from_string, get_column_letter
 from catalog.spreadsheets.cells.report import Note, Problem
 from catalog.spreadsheets.cells.typed import Place, plain_text, problem, read_text
 from catalog.spreadsheets.checking.set_blocks import blocks_of
-from catalog.spreadsheets.checking.tables import (
-    ItemRow,
-    Table,
-    find_table,
-    folded_number,
-    part_of,
-    tables_in,
-)
+from catalog.spreadsheets.checking.sheets import tables_in
+from catalog.spreadsheets.checking.tables import ItemRow, Table, find_table, folded_number, part_of
 from catalog.spreadsheets.columns.choices import Choices, SheetChoice
 from catalog.spreadsheets.columns.column import Column, fold_heading
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS

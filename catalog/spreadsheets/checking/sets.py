@@ -25,12 +25,12 @@ from catalog.spreadsheets.cells.report import (
 from catalog.spreadsheets.cells.typed import Place, problem, read_quantity
 from catalog.spreadsheets.checking.matching import Catalog, Instruments, match
 from catalog.spreadsheets.checking.set_tables import SetTable, set_tables
+from catalog.spreadsheets.checking.sheets import no_table
 from catalog.spreadsheets.checking.tables import (
     ItemRow,
     Table,
     folded_number,
     letters_of,
-    no_table,
     total_cell,
 )
 from catalog.spreadsheets.columns.choices import Choices

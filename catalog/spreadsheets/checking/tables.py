@@ -16,8 +16,8 @@ from functools import cached_property
 
 from catalog.spreadsheets.cells.report import Note, Problem, SkippedRow
 from catalog.spreadsheets.cells.typed import Place, plain_text, problem, read_text
-from catalog.spreadsheets.checking.finding import HEADER_WITHIN, LEAST_HEADINGS, find_columns
-from catalog.spreadsheets.columns.choices import Choices, SheetChoice
+from catalog.spreadsheets.checking.finding import LEAST_HEADINGS, find_columns
+from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.columns.column import (
     MAX_HEADING,
     Column,
@@ -26,12 +26,9 @@ from catalog.spreadsheets.columns.column import (
     unit_in_heading,
 )
 from catalog.spreadsheets.columns.evidence import Columns, Unsure
-from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook
-from catalog.spreadsheets.workbook.safety import FileProblem
+from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet
 from catalog.units import tidy
 
-SPANS_TOLD = 8
-"""Runs of hidden rows that a note names."""
 TOTAL_CELLS = 3
 """A row with more filled cells than this is no total row."""
 
@@ -164,37 +161,6 @@ def part_of(table: Table, items: Sequence[ItemRow], totals: Sequence[Row]) -> Ta
     return part
 
 
-def tables_in(
-    workbook: Workbook, columns: Sequence[Column], choices: Choices | None = None
-) -> tuple[list[Table], list[Note]]:
-    """The tables with all required columns, and notes on what was left out and hidden.
-
-    ``choices`` is what a person said of a sheet, by its title; the others are read as the
-    program proposes.
-    """
-    tables: list[Table] = []
-    notes: list[Note] = []
-    for sheet in workbook.sheets:
-        choice = (choices or {}).get(sheet.title)
-        if choice and choice.left_out:
-            notes.append(_sheet_note(sheet, "left_out", "was left out, as you said"))
-            continue
-        if sheet.hidden and choice is None:
-            notes.append(_sheet_note(sheet, "hidden_sheet", "is hidden and was not read"))
-            continue
-        table = chosen_table(sheet, choice) if choice else find_table(sheet, columns)
-        if table is None:
-            notes.append(_sheet_note(sheet, "no_header", "has no heading row and was not read"))
-            continue
-        missing = missing_in(table, columns)
-        if missing:
-            notes.append(_missing_columns(table, missing))
-        else:
-            tables.append(table)
-            notes.extend([*_columns_not_read(table), *_hidden_parts(table)])
-    return tables, notes
-
-
 def missing_in(table: Table, columns: Sequence[Column]) -> list[Column]:
     """The required columns that a table does not have."""
     return [each for each in columns if each.required and each.key not in table.mapping]
@@ -213,62 +179,6 @@ def chosen_table(sheet: Sheet, choice: SheetChoice) -> Table | None:
         unit = choice.units.get(key) or unit_in_heading(heading)[1]
         mapping.setdefault(key, Mapped(letter, heading, unit))
     return Table(sheet, header, mapping)
-
-
-def _hidden_parts(table: Table) -> Iterator[Note]:
-    sheet = table.sheet
-    rows = [number for number in sheet.hidden_rows if number > table.header.number]
-    if rows:
-        message = f"These rows are hidden in the spreadsheet; they were read: {_spans(rows)}."
-        yield Note(sheet.title, rows[0], "", "", "hidden_rows", message)
-    used = {mapped.letter for mapped in table.mapping.values()}
-    letters = [letter for letter in sheet.hidden_columns if letter in used]
-    if letters:
-        named = ", ".join(f"{letter} “{table.heading_of(letter)}”" for letter in letters)
-        message = f"These columns are hidden in the spreadsheet; they were read: {named}."
-        yield table.note("hidden_columns", message, letters[0])
-
-
-def _spans(numbers: Sequence[int]) -> str:
-    """Runs of numbers in words; many runs are cut short.
-
-    >>> _spans([5, 6, 7, 12])
-    '5 to 7, 12'
-    """
-    spans: list[list[int]] = []
-    for number in numbers:
-        if spans and number == spans[-1][1] + 1:
-            spans[-1][1] = number
-        else:
-            spans.append([number, number])
-    told = [f"{first} to {last}" if last > first else f"{first}" for first, last in spans]
-    more = len(told) - SPANS_TOLD
-    return ", ".join(told[:SPANS_TOLD]) + (f" and {more} more" if more > 0 else "")
-
-
-def _sheet_note(sheet: Sheet, code: str, what: str) -> Note:
-    row = sheet.rows[0].number if sheet.rows else 1
-    return Note(sheet.title, row, "", "", code, f'The sheet "{sheet.title}" {what}.')
-
-
-def _missing_columns(table: Table, missing: Sequence[Column]) -> Note:
-    titles = " and ".join(column.title for column in missing)
-    what = f"From row {table.first} on the" if table.first else "The"
-    message = (
-        f'{what} sheet "{table.sheet.title}" was not read: row {table.header.number} has headings, '
-        f"but none for {titles}. Name that column, for instance "
-        f'"{missing[0].title}".'
-    )
-    return table.note("missing_column", message)
-
-
-def _columns_not_read(table: Table) -> Iterator[Note]:
-    used = {mapped.letter for mapped in table.mapping.values()}
-    unused = [cell for cell in table.header.cells if cell.column_letter not in used]
-    if unused:
-        named = ", ".join(f"{cell.column_letter} “{cell.typed.strip()}”" for cell in unused)
-        message = f"These columns were not read: {named}."
-        yield table.note("not_read", message)
 
 
 def find_table(
@@ -293,18 +203,6 @@ def find_table(
         units_rows=found.units_rows,
         unsure=solved.unsure,
     )
-
-
-def tables_below(table: Table) -> tuple[Table | None, Note | None]:
-    """The table below one that was walked, and the note on it; no table where it lacks columns."""
-    below = table.below
-    if below is None:
-        return None, None
-    missing = missing_in(below, table.columns)
-    if missing:
-        return None, _missing_columns(below, missing)
-    message = f"Row {below.header.number} has headings again. The rows below it were read by them."
-    return below, below.note("another_table", message)
 
 
 def _is_heading(row: Row, table: Table) -> bool:
@@ -397,13 +295,3 @@ def folded_number(number: str) -> str:
     if not number.isascii():
         number = tidy("".join(mark for mark in number if unicodedata.category(mark) != "Cf"))
     return "".join(number.split()).casefold().rstrip(".")
-
-
-def no_table(columns: Sequence[Column]) -> FileProblem:
-    """The problem of a file in which no sheet has the required columns."""
-    titles = ", ".join(column.title for column in columns if column.required)
-    return FileProblem(
-        "no_table",
-        f"No sheet has a heading row with these columns in its first {HEADER_WITHIN} rows: "
-        f"{titles}. Name them and send the file again.",
-    )

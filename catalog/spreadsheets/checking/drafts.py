@@ -1,0 +1,137 @@
+"""One row of a list of instruments while it is read: its readings, what is known, its values."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Any
+
+from catalog.spreadsheets.cells.cycles import ReadCycle, UnreadableError
+from catalog.spreadsheets.cells.judging import Middles, why_implausible, why_too_large
+from catalog.spreadsheets.cells.permitted import options
+from catalog.spreadsheets.cells.report import Problem
+from catalog.spreadsheets.cells.typed import Reading
+from catalog.spreadsheets.checking.tables import ItemRow, Table
+from catalog.spreadsheets.checking.whole_columns import (
+    NEEDED_SIZES,
+    SIZE_KEYS,
+    ColumnReader,
+    group_of,
+)
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.units import UNKNOWN_MARKS
+
+FIELDS: Mapping[str, str] = {column.key: column.name for column in INSTRUMENT_COLUMNS}
+
+
+@dataclass(slots=True)
+class Draft:
+    """One row while it is read: the reading of each column, by key, and what is known of it."""
+
+    item: ItemRow
+    table: Table
+    readings: dict[str, Reading]
+    problems: list[Problem]
+    known: bool = False
+    was: Mapping[str, object] = field(default_factory=dict)
+
+    def value(self, key: str) -> object:
+        reading = self.readings.get(key)
+        return reading.value if reading else None
+
+    def add(self, key: str, code: str, message: str) -> None:
+        """One more problem, in the column ``key``."""
+        self.problems.append(self.table.problem(self.item.row, key, code, message))
+
+    def says_nothing(self, key: str) -> bool:
+        reading = self.readings[key]
+        unknown = any(each.code == "unknown_value" for each in reading.problems)
+        return unknown or reading.value is None or self.table.cell(self.item.row, key).is_empty
+
+    def kept(self, key: str, value: object) -> object:
+        """What the catalog knows, and where that is nothing, ``value``."""
+        return self.was.get(FIELDS[key], value)
+
+
+def read_row(item: ItemRow, table: Table, readers: Sequence[ColumnReader]) -> Draft:
+    readings = {reader.key: reader.read(item.row) for reader in readers}
+    found = [each for reading in readings.values() for each in reading.problems]
+    return Draft(item, table, readings, found)
+
+
+def check_name(draft: Draft) -> None:
+    name = draft.readings["name"]
+    if not name.problems and str(name.value).casefold() in UNKNOWN_MARKS | {""}:
+        message = "The row has no name. Give the instrument one, or delete the row."
+        draft.add("name", "missing_name", message)
+
+
+def check_sizes(draft: Draft, middles: Mapping[str, Middles]) -> None:
+    sizes = {key: draft.value(key) or draft.was.get(FIELDS[key]) for key in SIZE_KEYS}
+    name, group = str(draft.value("name") or ""), group_of(draft.item, draft.table)
+    for key in SIZE_KEYS:
+        if key not in draft.table.mapping:
+            continue
+        value = draft.value(key)
+        if isinstance(value, Decimal):
+            why = (
+                why_implausible(key, value, middles[key].column, name)
+                or middles[key].why_odd_in_group(key, value, group)
+                or why_too_large(key, value, sizes)
+            )
+            if why:
+                draft.add(key, "implausible", why)
+            continue
+        empty = draft.table.cell(draft.item.row, key).is_empty
+        if key in NEEDED_SIZES and empty and sizes[key] is None:
+            message = f"The {key} is empty. It goes in as not known; no package passes without it."
+            draft.add(key, "missing_value", message)
+
+
+def values_of(draft: Draft) -> dict[str, object]:
+    """Field name to value. What the sheet does not say keeps what the catalog knows."""
+    values: dict[str, object] = {}
+    if draft.item.group is not None:
+        values["group"] = draft.item.group
+    for key, reading in draft.readings.items():
+        if key in ("methods", "cycle"):
+            continue
+        said = not draft.says_nothing(key)
+        if said or FIELDS[key] not in values:
+            values[FIELDS[key]] = reading.value if said else draft.kept(key, reading.value)
+    if asked := {"methods", "cycle"} & draft.readings.keys():
+        read = _options(draft)
+        said = not all(map(draft.says_nothing, asked))
+        in_doubt = any(one.code in CYCLE_DOUBTS for one in draft.problems)
+        values["methods"] = read if said and not in_doubt else draft.kept("methods", read)
+    return values
+
+
+CYCLE_DOUBTS = {"unreadable_cycle", "conflict", "missing_method"}
+"""With one of these a known instrument keeps its cycles; those of a new one are unknown."""
+
+
+def _options(draft: Draft) -> tuple[dict[str, object], ...]:
+    """The permitted options from the two columns, with a problem where they do not agree.
+
+    A cycle that cannot be read leaves the methods with their cycle unknown.
+    """
+    methods = draft.readings.get("methods", Reading())
+    if methods.problems and not methods.value:
+        return ()
+    where = "cycle" if "cycle" in draft.table.mapping else "methods"
+    named: Any = methods.value or ()
+    read: Any = draft.value("cycle") or ()
+    if not named and any(not one.method for one in read):
+        message = "There is a cycle but no method. Write the method, for instance steam."
+        draft.add(where, "missing_method", message)
+        return ()
+    try:
+        found = options(named, read)
+    except UnreadableError as error:
+        draft.add(where, error.code, error.message)
+        found = options(named, ())
+    for doubt in dict.fromkeys(doubt for one in found if (doubt := ReadCycle(**one).doubt)):
+        draft.add(where, "no_temperature", f"{doubt}. Read the IFU, and write both.")
+    return found

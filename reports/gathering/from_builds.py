@@ -22,13 +22,13 @@ from catalog.vocabulary import Kind
 from reports.documents.papers import (
     CountSheetDocument,
     LabelDocument,
-    PrintError,
     filled,
 )
-from reports.drawing.labels.labels import draw_label
 from reports.drawing.stocks import Stock
 from reports.gathering.from_catalog import (
     approval_words,
+    first_that_fits,
+    method_shorter,
     package_label,
     sections_of,
 )
@@ -110,26 +110,14 @@ def fitting_label(package: Package, stock: Stock, destination: str = "") -> Labe
     unknowns counted, then both counted with where to read them; each with the method in
     full before it is the programme's code alone. Why a label is void is shortened last.
     """
-    problem: PrintError | None = None
-    for shorter in _shorter(package, package_label_document(package, destination)):
-        try:
-            draw_label(shorter, stock)
-            return shorter
-        except PrintError as refusal:
-            problem = refusal
-    assert problem is not None
-    raise problem
+    return first_that_fits(_shorter(package, package_label_document(package, destination)), stock)
 
 
 def _shorter(package: Package, document: LabelDocument) -> Iterator[LabelDocument]:
-    code, _, words = document.method.partition(" (")
-    wordings = list(_notices_shorter(package, document))
-    methods = [document.method, code] if words else [document.method]
-    for notices in wordings:
-        for method in methods:
-            yield replace(document, method=method, notices=notices)
+    for notices in _notices_shorter(package, document):
+        yield from method_shorter(replace(document, notices=notices))
     if document.void:  # nothing else matters of a package that is not to be used
-        bare = replace(document, method=code, notices=(), flags=())
+        *_, bare = method_shorter(replace(document, notices=(), flags=()))
         yield bare
         yield replace(bare, void="see the package's record")
 

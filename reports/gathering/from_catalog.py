@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import replace
 from datetime import date
 from itertools import groupby
 from typing import Any
@@ -32,6 +33,8 @@ from reports.documents.papers import (
     LabelDocument,
     PrintError,
 )
+from reports.drawing.labels.labels import draw_label
+from reports.drawing.stocks import Stock
 from reports.gathering.photos import Photos, unread_words
 
 EVENT_RELATED = "Sterile until opened, damaged or wet."
@@ -120,6 +123,27 @@ def label_document(
         method=answer.cycle,
         flags=(NOT_A_PACKAGE,),
     )
+
+
+def method_shorter(document: LabelDocument) -> Iterator[LabelDocument]:
+    """The label with its method in full, then with the programme's code alone."""
+    code, _, words = document.method.partition(" (")
+    yield document
+    if words:
+        yield replace(document, method=code)
+
+
+def first_that_fits(wordings: Iterable[LabelDocument], stock: Stock) -> LabelDocument:
+    """The first wording that fits on ``stock``; the PrintError of the last where none does."""
+    problem: PrintError | None = None
+    for wording in wordings:
+        try:
+            draw_label(wording, stock)
+            return wording
+        except PrintError as refusal:
+            problem = refusal
+    assert problem is not None
+    raise problem
 
 
 def _sentence_case(words: str) -> str:

@@ -27,7 +27,13 @@ from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import shipped
 from reports.gathering import cards_from_policy
 from reports.gathering.cards_from_policy import WALL_CARDS, wall_card
-from reports.gathering.from_catalog import NothingToPrint, count_sheet_document, label_document
+from reports.gathering.from_catalog import (
+    NothingToPrint,
+    count_sheet_document,
+    first_that_fits,
+    label_document,
+    method_shorter,
+)
 from reports.pages.answers import (
     MOST_COPIES,
     Choice,
@@ -61,6 +67,7 @@ def _draw_label(request: HttpRequest, instrument: Instrument) -> tuple[LabelDocu
     document = label_document(
         instrument, person(request), pieces=min(most, sent["pieces"]), double=sent["double"]
     )
+    document = first_that_fits(method_shorter(document), on)
     start = int(free_positions(request, on).chosen)
     title = f"Label {document.barcode_text}: {document.what}"
     return document, draw_labels([document] * sent["copies"], on, start_at=start, title=title)

@@ -120,21 +120,28 @@ def test_a_click_beside_it_brings_the_focus_back(scanner: Page) -> None:
     assert scanner.evaluate("document.activeElement.id") == "scan"
 
 
+def to_its_codes(site: Site, page: Page) -> None:
+    """An instrument's page with its record unfolded and the field for a code in the focus."""
+    page.goto(f"{site.address}/instruments/HF-1042/")
+    page.locator("details:has(#code) > summary").click()
+    page.focus("#code")
+
+
 def test_a_scanned_code_goes_on_to_where_it_was_found(site: Site, page: Page) -> None:
     site.sign_in(page, "coordinator")
-    page.goto(f"{site.address}/instruments/HF-1042/")
-    page.focus("#code")
+    to_its_codes(site, page)
     burst(page, "]d2010064316900176310L1\x1d21A1")
     assert page.evaluate("document.activeElement.id") == "where_found"
 
 
 def test_a_code_put_on_record_finds_its_instrument(site: Site, page: Page) -> None:
     site.sign_in(page, "coordinator")
-    page.goto(f"{site.address}/instruments/HF-1042/")
-    page.focus("#code")
+    to_its_codes(site, page)
     burst(page, "]d20109501101530003\x1d21A1")
     page.keyboard.type("on the box")
     page.get_by_role("button", name="Put on record").click()
+    expect(page.locator("#said")).to_contain_text("leads to HF-1042")
+    to_its_codes(site, page)
     page.get_by_role("cell", name="09501101530003", exact=True).wait_for()
     page.get_by_role("button", name="Take off 09501101530003").click()
     expect(page.locator("#said")).to_contain_text("no longer leads")
@@ -144,17 +151,15 @@ def test_a_code_put_on_record_finds_its_instrument(site: Site, page: Page) -> No
 def piece(site: Site, page: Page) -> Iterator[Page]:
     """One piece of HF-1042 is on record by the serial that stands behind its lot, and only so."""
     site.sign_in(page, "coordinator")
-    page.goto(f"{site.address}/instruments/HF-1042/")
-    page.focus("#code")
+    to_its_codes(site, page)
     burst(page, "]d2010950110153000310A1\x1d21B2")
     page.keyboard.type("on the instrument")
     page.select_option("#scope", "piece")
     page.get_by_role("button", name="Put on record").click()
-    taken_off = page.get_by_role("row").filter(has_text="B2").get_by_role("button")
-    taken_off.wait_for()
+    expect(page.locator("#said")).to_contain_text("leads to HF-1042")
     yield page
-    page.goto(f"{site.address}/instruments/HF-1042/")
-    taken_off.click()
+    to_its_codes(site, page)
+    page.get_by_role("row").filter(has_text="B2").get_by_role("button").click()
 
 
 def test_the_bench_finds_a_piece_by_what_stands_behind_the_separator(

@@ -150,7 +150,7 @@ ADDRESSES: dict[str, Address] = {
     "requests/<int:pk>/now/": part(EVERYBODY, 16),
     "requests/<int:pk>/act/": sent(EVERYBODY),
     "requests/<int:pk>/pack/": page(PACKERS, 25, PACKERS),
-    "requests/shelf/": page(PACKERS, 14, PACKERS, also={"?do=hand": 14}),
+    "requests/shelf/": page(PACKERS, 14, PACKERS, also={"?do=hand": 13}),
     "requests/shelf/level/": sent(COORDINATORS),
     "requests/shelf/spares/": sent(COORDINATORS),
     "requests/shelf/place/": sent(COORDINATORS),

@@ -140,6 +140,7 @@ def level(room: Room, words: str) -> str:
 
 
 def at_the_shelf(room: Room, words: str) -> str:
+    loads.released(room.package)
     answer = room.client.post("/requests/shelf/", {"words": words, "key": at.key()})
     said = answer.context["said"].words
     return "takes" if "where to? Scan the place." in said else said

@@ -32,7 +32,7 @@ def worse(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The demo's list with an unknown heading, a hidden row, a twin and a changed name."""
     book = openpyxl.load_workbook(DEMO_LIST)
     sheet = book.active
-    sheet["F4"] = "How long"
+    sheet["F4"] = "Reach"
     sheet["B10"] = "Mayo scissors, curved, reground"
     sheet["A13"], sheet["B13"] = "HF-7001", "Scissors Mayo, straigt 170 mm"
     sheet.row_dimensions[20].hidden = True

@@ -18,7 +18,7 @@ class TestForms:
     def test_a_posted_form_has_its_address_and_token(self) -> None:
         form = drawn('{% posted_form "sign_out" %}x{% endposted_form %}', csrf_token="T")
         assert form == (
-            '<form method="post" action="/sign-out/">'
+            '<form method="post" novalidate action="/sign-out/">'
             '<input type="hidden" name="csrfmiddlewaretoken" value="T">x</form>'
         )
 

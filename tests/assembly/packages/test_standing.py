@@ -89,13 +89,13 @@ def _load(state: LoadState) -> Load:
     return load
 
 
-def by_one(wanted: Callable[[Standing], bool]) -> set[int]:
-    """Asked of each package alone."""
-    return {one.pk for one in with_standing(Package.objects.all()) if wanted(standing_of(one))}
-
-
 def check_the_same() -> None:
-    """Both answers agree on every package there is."""
+    """Both answers, of each package alone and of all in one query, agree on every one there is."""
+    alone = [(one.pk, standing_of(one)) for one in with_standing(Package.objects.all())]
+
+    def by_one(wanted: Callable[[Standing], bool]) -> set[int]:
+        return {pk for pk, now in alone if wanted(now)}
+
     assert set(standing.usable().values_list("pk", flat=True)) == by_one(lambda one: one.usable)
     assert set(standing.may_go().values_list("pk", flat=True)) == by_one(lambda one: one.may_go)
     for word in Word:
@@ -109,7 +109,8 @@ def test_both_answers_are_the_same_over_all_that_can_be_on_record(elsewhere: boo
     if elsewhere:
         releases_kept_elsewhere()
     check_the_same()
-    assert {standing_of(one).word for one in Package.objects.all()} == set(Word)
+    every = with_standing(Package.objects.all())
+    assert {standing_of(one).word for one in every} == set(Word)
 
 
 Step = Callable[[Package], object]

@@ -20,28 +20,23 @@ from catalog.spreadsheets.batches.applying import (
     kind_of,
 )
 from catalog.spreadsheets.batches.verbs import apply_at_once, remembered_choices
-from catalog.spreadsheets.cells.report import Effect, Report
+from catalog.spreadsheets.cells.report import ANSWER, Effect, Report
+from catalog.spreadsheets.checking.answers import ANSWERS, AnswerError, answered
+from catalog.spreadsheets.checking.proposing import CHOICES_OF
 from catalog.spreadsheets.columns.describing import COLUMNS_OF, help_lines
-from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.workbook.reading import read_workbook
-from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 
-SIZES = {
-    column.key: LENGTH_UNITS if column.unit == "mm" else WEIGHT_UNITS
-    for column in INSTRUMENT_COLUMNS
-    if column.unit
-}
-
-
-def _units(said: list[str]) -> dict[str, str]:
-    """Column key to unit, from ``COLUMN=UNIT``."""
-    units = {}
-    for each in said:
-        key, _, unit = each.partition("=")
-        if unit not in SIZES.get(key, ()):
-            raise CommandError(f"{each!r} is no column and unit. Write it like length=cm.")
-        units[key] = unit
-    return units
+OPTIONS = {
+    "column": ("LETTER=KEY", "what a column is, as in C=length, or C=none where it is not to be "
+               "read; told by evidence when left out"),
+    "unit": ("COLUMN=UNIT", "the unit of a column's bare numbers, as in length=cm; judged when "
+             "left out"),
+    "set-number": ("NAME=NUMBER", "the number of the set of this name, where the file has none"),
+    "quantity": ("COUNT", "the pieces in every line of a set, where no column says them"),
+    "numbers-from": ("NUMBER", "the first of the item numbers for instruments without one"),
+}  # fmt: skip
+"""The options that answer a question; each may be given several times, and for one sheet of
+several, as in "My list!C=length"."""
 
 
 class Command(BaseCommand):
@@ -56,10 +51,10 @@ class Command(BaseCommand):
         parser.add_argument("--commit", action="store_true", help="read the good rows in")
         parser.add_argument("--json", action="store_true", help="print the report as JSON")
         parser.add_argument("--as", dest="actor", default="command line", help="who imports it")
-        parser.add_argument(
-            "--unit", action="append", default=[], metavar="COLUMN=UNIT", dest="units",
-            help="the unit of a column's bare numbers, as in length=cm; judged when left out",
-        )  # fmt: skip
+        for name, (metavar, told) in OPTIONS.items():
+            parser.add_argument(
+                f"--{name}", action="append", default=[], metavar=metavar, dest=name, help=told
+            )
         parser.add_argument(
             "--columns", action="store_true", help="list the columns that are read, and stop"
         )
@@ -99,12 +94,12 @@ class Command(BaseCommand):
         try:
             if not kind and not workbook.problems:
                 kind = kind_of(workbook)
-            choices = remembered_choices(workbook, kind) if kind and not no_catalog else None
-            return check_workbook(
-                workbook, kind, empty=no_catalog, units=_units(options["units"]),
-                choices=choices, how_far=bar,
-            )  # fmt: skip
-        except KindUnknown as problem:
+            earlier = remembered_choices(workbook, kind) if kind and not no_catalog else {}
+            sheets = [sheet.title for sheet in workbook.sheets]
+            answers = [(name, text) for name in ANSWERS for text in options[name]]
+            choices = answered(answers, sheets, kind, earlier) if kind else None
+            return check_workbook(workbook, kind, empty=no_catalog, choices=choices, how_far=bar)
+        except (KindUnknown, AnswerError) as problem:
             raise CommandError(str(problem)) from problem
         finally:
             bar.end()
@@ -137,6 +132,7 @@ class Command(BaseCommand):
             write(f"{report.file_name}: {problem.message}")
         counts = ", ".join(f"{count} {verdict}" for verdict, count in report.counts.items())
         write(f"{report.file_name} ({report.kind}): {counts}")
+        self._print_taken(report)
         for note in report.column_notes:
             write(f"  note     {note.sheet}!{note.column}{note.row}  {note.message}")
         for found in report.problems:
@@ -148,3 +144,17 @@ class Command(BaseCommand):
             write("Nothing was changed. Add --commit to read the good rows in.")
         else:
             write(str(applied))
+
+    def _print_taken(self, report: Report) -> None:
+        """What each column was taken for and why, and what has to be asked."""
+        titles = {column.key: column.title for column in CHOICES_OF[report.kind or "instruments"]}
+        for sheet, mapping in report.mapping.items():
+            for key, letter in mapping.items():
+                why = report.why.get(sheet, {}).get(letter, "")
+                self.stdout.write(f"  taken    {sheet}!{letter}  {titles[key]}: {why}")
+        for question in report.questions:
+            self.stdout.write(f"  question {question.about}")
+            for choice in question.choices:
+                shows = f"  ({', '.join(choice.shows)})" if choice.shows else ""
+                said = choice.answer.join(question.option.rsplit(ANSWER, 1))
+                self.stdout.write(f"           {said}{shows}")

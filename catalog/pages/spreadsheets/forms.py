@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 
 from django import forms
@@ -11,7 +11,7 @@ from django import forms
 from catalog.forms.fields import row_number
 from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.checking.finding import HEADER_WITHIN
-from catalog.spreadsheets.columns.choices import SheetChoice
+from catalog.spreadsheets.columns.choices import NOTHING_SAID, Choices, SheetChoice
 from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.workbook.safety import MAX_FILE_BYTES, ZIP_START
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
@@ -97,13 +97,14 @@ class SheetForm:
     def read(self, data: Mapping[str, Any]) -> SheetChoice:
         """The choice in the submitted fields; what is wrong with it goes into ``errors``."""
         left_out = bool(data.get(f"{self.prefix}-left-out"))
-        header_row = row_number(data.get(f"{self.prefix}-header"))
+        header = str(data.get(f"{self.prefix}-header", "")).strip()
         columns: dict[str, str] = {}
         units: dict[str, str] = {}
         known = {column.key: column for column in self.columns}
         for column in self.proposal["columns"]:
             letter = column["letter"]
             key = str(data.get(f"{self.prefix}-key-{letter}", ""))
+            columns[letter] = ""
             if key not in known:
                 continue
             if key in columns.values():
@@ -114,13 +115,40 @@ class SheetForm:
                 self.errors.append(f"{unit} is no unit of {known[key].title}.")
             elif unit:
                 units[key] = unit
-        self.choice = SheetChoice(header_row, columns, units, left_out)
+        row = row_number(header) if header else None
+        self.choice = replace(
+            self.choice, header_row=row, columns=columns, units=units, left_out=left_out
+        )
         if not left_out:
-            self._check(known, without=data.get(f"{self.prefix}-header") == "0")
+            self._check(known, without=header == "0")
         return self.choice
 
+    def said(self, stored: Choices) -> SheetChoice:
+        """What the person said of the sheet: what was said before, and what is not as proposed."""
+        before = stored.get(self.proposal["title"], NOTHING_SAID)
+        proposed = {each["letter"]: each for each in self.proposal["columns"]}
+        columns = {
+            letter: key
+            for letter, key in self.choice.columns.items()
+            if letter in before.columns or key != proposed[letter]["key"]
+        }
+        judged = {each["key"]: each["judged"] for each in proposed.values()}
+        units = {
+            key: unit
+            for key, unit in self.choice.units.items()
+            if key in before.units or unit != judged.get(key)
+        }
+        row, left_out = self.choice.header_row, self.choice.left_out
+        return replace(
+            before,
+            header_row=before.header_row if row in (None, self.proposal["header_row"]) else row,
+            columns=columns,
+            units=units,
+            left_out=before.left_out if left_out == self.proposal["left_out"] else left_out,
+        )
+
     def _check(self, known: Mapping[str, Column], without: bool) -> None:
-        if not without and not 1 <= self.choice.header_row <= HEADER_WITHIN:
+        if not without and not 1 <= (self.choice.header_row or 0) <= HEADER_WITHIN:
             self.errors.append(
                 f"Say which row has the headings: 1 to {HEADER_WITHIN}, or 0 where none has."
             )

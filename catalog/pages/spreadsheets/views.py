@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
+from dataclasses import replace
 from pathlib import PurePath
 from typing import Any
 
@@ -20,13 +21,20 @@ from catalog.forms.fields import row_number
 from catalog.models import Change, SpreadsheetBatch, SpreadsheetRow
 from catalog.pages.exports import TYPES, file_response
 from catalog.pages.spreadsheets.forms import SheetForm, UploadForm
+from catalog.pages.spreadsheets.questions import answers_in, asked
 from catalog.pages.spreadsheets.tables import BatchTable, ChangeTable, RowFilter, RowTable
 from catalog.reading import read_page
 from catalog.spreadsheets.batches import jobs
 from catalog.spreadsheets.batches.downloads import TooLargeToMarkError, written
 from catalog.spreadsheets.batches.verbs import catalog_changes, in_the_way, remember
+from catalog.spreadsheets.checking.answers import AnswerError, answered
 from catalog.spreadsheets.checking.proposing import CHOICES_OF
-from catalog.spreadsheets.columns.choices import Choices, SheetChoice
+from catalog.spreadsheets.columns.choices import (
+    NOTHING_SAID,
+    Choices,
+    SheetChoice,
+    choices_from_json,
+)
 from catalog.spreadsheets.columns.describing import COLUMNS_OF, blank_workbook
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 
@@ -172,9 +180,11 @@ class Columns(SpreadsheetPage):
         if not forms:  # It was stopped before anybody looked at it: its page says what to do.
             return redirect("catalog:spreadsheet", pk=batch.pk)
         choices = {form.proposal["title"]: form.read(request.POST) for form in forms}
-        batch.mapping = {title: choice.as_json() for title, choice in choices.items()}
         if "again" in request.POST:
             return self._look_again(batch, choices)
+        if "press" in request.POST or "typed" in request.POST:
+            return self._answered(batch, forms)
+        batch.mapping = {title: choice.as_json() for title, choice in choices.items()}
         if all(choice.left_out for choice in choices.values()):
             forms[0].errors.append("Every sheet is left out. Take at least one in.")
         if any(form.errors for form in forms):
@@ -182,6 +192,21 @@ class Columns(SpreadsheetPage):
         remember(batch, self.by())
         # The unit of a column that was chosen just now is judged, shown and confirmed first.
         _begin(batch, Job.LOOK if any(form.unjudged for form in forms) else Job.CHECK)
+        return redirect("catalog:spreadsheet", pk=batch.pk)
+
+    def _answered(self, batch: SpreadsheetBatch, forms: list[SheetForm]) -> HttpResponse:
+        """Take the answers, with what was corrected below them, and propose the rest anew."""
+        stored = choices_from_json(batch.mapping)
+        said = {form.proposal["title"]: form.said(stored) for form in forms}
+        titles = list(said)
+        try:
+            answers = list(answers_in(self.request.POST))
+            choices = answered(answers, titles, batch.kind or "instruments", said)
+        except AnswerError as error:
+            forms[0].errors.append(str(error))
+            return self._page(batch, forms, status=422)
+        batch.mapping = {title: choice.as_json() for title, choice in choices.items()}
+        _begin(batch, Job.LOOK)
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
     def _look_again(self, batch: SpreadsheetBatch, choices: Choices) -> HttpResponse:
@@ -197,26 +222,35 @@ class Columns(SpreadsheetPage):
     def _forms(self, batch: SpreadsheetBatch) -> list[SheetForm]:
         columns = CHOICES_OF[batch.kind or "instruments"]
         return [
-            SheetForm(number, proposal, columns, _choice(batch, proposal["title"]))
+            SheetForm(number, proposal, columns, _choice(batch, proposal))
             for number, proposal in enumerate(batch.proposals, start=1)
         ]
 
     def _page(
         self, batch: SpreadsheetBatch, forms: list[SheetForm], status: int = 200
     ) -> HttpResponse:
+        columns = CHOICES_OF[batch.kind or "instruments"]
         context = {
             "batch": batch,
             "forms": forms,
-            "columns": CHOICES_OF[batch.kind or "instruments"],
+            "asked": asked(batch.report.get("questions", ()), columns),
+            "columns": columns,
             "units": [*LENGTH_UNITS, *WEIGHT_UNITS],
             "kinds": SpreadsheetBatch.Kind.choices,
         }
         return render(self.request, "catalog/spreadsheets/columns.html", context, status=status)
 
 
-def _choice(batch: SpreadsheetBatch, title: str) -> SheetChoice:
-    stored: Mapping[str, Any] = batch.mapping.get(title) or {"header_row": 0, "left_out": True}
-    return SheetChoice(**stored)
+def _choice(batch: SpreadsheetBatch, proposal: Mapping[str, Any]) -> SheetChoice:
+    """What a person said of a sheet, and for the rest what is proposed."""
+    said = choices_from_json(batch.mapping).get(proposal["title"], NOTHING_SAID)
+    columns = {column["letter"]: column["key"] for column in proposal["columns"]}
+    return replace(
+        said,
+        header_row=proposal["header_row"] if said.header_row is None else said.header_row,
+        columns={**columns, **said.columns},
+        left_out=proposal["left_out"] if said.left_out is None else said.left_out,
+    )
 
 
 class Apply(SpreadsheetPage):

@@ -132,11 +132,10 @@ def check_workbook(
     kind: str | None = None,
     *,
     empty: bool = False,
-    units: Mapping[str, str] | None = None,
     choices: Choices | None = None,
     how_far: HowFar = nobody_watches,
 ) -> Report:
-    """The report on a workbook, with a person's units and columns; nothing is written.
+    """The report on a workbook, with what a person said of its sheets; nothing is written.
 
     ``empty`` compares with an empty catalog. KindUnknown when ``kind`` is not given and the
     file does not say.
@@ -152,7 +151,7 @@ def check_workbook(
     listed, notes = without_sets(workbook)
     known = {} if empty else known_instruments()
     protectors = None if empty else stocked_protectors()
-    report = InstrumentCheck(listed, known, units, choices, protectors).whole(how_far)
+    report = InstrumentCheck(listed, known, choices, protectors).whole(how_far)
     return replace(report, column_notes=(*report.column_notes, *notes))
 
 

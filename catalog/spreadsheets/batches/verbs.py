@@ -13,7 +13,14 @@ from django.utils import timezone
 
 from catalog.actions import Actor
 from catalog.actions.bulk import ROWS_AT_A_TIME, remove_instruments, take_back_sets
-from catalog.models import Change, HeadingMapping, Instrument, SpreadsheetBatch, SpreadsheetRow
+from catalog.models import (
+    Change,
+    HeadingMapping,
+    Instrument,
+    InstrumentSet,
+    SpreadsheetBatch,
+    SpreadsheetRow,
+)
 from catalog.spreadsheets.batches.applying import (
     Applied,
     HowFar,
@@ -30,7 +37,7 @@ from catalog.spreadsheets.batches.applying import (
 )
 from catalog.spreadsheets.cells.report import Report, RowReport, Verdict
 from catalog.spreadsheets.checking.instruments import InstrumentCheck, guess_kind
-from catalog.spreadsheets.checking.proposing import CHOICES_OF, Remembered, propose
+from catalog.spreadsheets.checking.proposing import Remembered, propose
 from catalog.spreadsheets.columns.choices import Choices, choices_from_json
 from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.likeness import Names
@@ -61,10 +68,10 @@ def look(batch: SpreadsheetBatch, _how_far: HowFar = nobody_watches) -> None:
         return
     batch.kind = batch.kind or guess_kind(workbook) or "instruments"
     choices = choices_from_json(batch.mapping)
-    found = propose(workbook, CHOICES_OF[batch.kind], remembered(batch.kind), choices)
-    batch.proposals = list(map(asdict, found))
-    said = {title: choice for title, choice in choices.items() if choice.columns}
-    batch.mapping = {each.title: said.get(each.title, each.choice()).as_json() for each in found}
+    names = dict(InstrumentSet.objects.values_list("code", "name"))
+    found = propose(workbook, batch.kind, remembered(batch.kind), choices, names)
+    batch.proposals = list(map(asdict, found.sheets))
+    batch.report = {"questions": list(map(asdict, found.questions))}
     _rests(batch, State.UPLOADED)
 
 
@@ -106,8 +113,8 @@ def remember(batch: SpreadsheetBatch, by: str) -> None:
 
 def remembered_choices(workbook: Workbook, kind: str) -> Choices:
     """The choices for those sheets whose headings somebody has mapped before."""
-    found = propose(workbook, CHOICES_OF[kind], remembered(kind))
-    return {each.title: each.choice() for each in found if each.remembered}
+    found = propose(workbook, kind, remembered(kind))
+    return {each.title: each.choice() for each in found.sheets if each.remembered}
 
 
 # Checking

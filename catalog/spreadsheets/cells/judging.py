@@ -229,6 +229,35 @@ class Evidence:
         return Judgement(unit, len(numbers), evidence)
 
 
+def units_by_likelihood(key: str, numbers: Counter[Decimal]) -> list[str]:
+    """The units that a column of bare numbers may be in, the likeliest first: those in which the
+    middle of them is a size of one instrument, and nearest to the middle of all such sizes.
+
+    >>> units_by_likelihood("length", Counter({Decimal(17): 2, Decimal(21): 1}))
+    ['cm', 'in', 'mm']
+    """
+    _, factors, candidates, _ = _kind(key)
+    least, most = BOUNDS[key]
+    middle, likely = median(numbers.elements()), math.sqrt(least * most)
+
+    def unlikely(unit: str) -> tuple[bool, float]:
+        size = middle * factors[unit]
+        return not least <= size <= most, abs(math.log(float(size) / likely))
+
+    return sorted(candidates, key=unlikely)
+
+
+def read_and_shown(key: str, cell: Cell, unit: str) -> str:
+    """A cell as it would be read with ``unit`` for bare numbers; "" where it cannot be.
+
+    >>> read_and_shown("length", Cell(1, "C", 17), "cm")
+    '170 mm'
+    """
+    read, _, _, show = _kind(key)
+    size = _try(read, cell, unit)
+    return show(size) if isinstance(size, Decimal) else ""
+
+
 _Read = Callable[[object, str | None], Decimal]
 _Show = Callable[[Decimal | None], str]
 

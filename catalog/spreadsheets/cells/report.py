@@ -85,6 +85,29 @@ class Note:
 
 
 @dataclass(frozen=True, slots=True)
+class Choice:
+    """One answer that a question may have, and what would be read with it: up to three values."""
+
+    answer: str
+    shows: tuple[str, ...] = ()
+
+
+ANSWER = "ANSWER"
+"""Stands in the option of a question where the answer goes."""
+
+
+@dataclass(frozen=True, slots=True)
+class Question:
+    """What the file alone does not say. ``option`` answers it at the command line, with
+    :data:`ANSWER` in the place of the answer; the likeliest choice comes first."""
+
+    sheet: str
+    about: str
+    choices: tuple[Choice, ...]
+    option: str
+
+
+@dataclass(frozen=True, slots=True)
 class Change:
     """One field of a known item that the row would change."""
 
@@ -172,7 +195,8 @@ class SetReport:
 class Report:
     """The outcome of one check. With ``file_problems`` there are no rows.
 
-    ``mapping``: for each sheet, column key to column letter.
+    ``mapping``: for each sheet, column key to column letter; ``why``: column letter to the
+    evidence in few words.
     ``other_problems``: those that belong to no row, such as a total row.
     """
 
@@ -186,6 +210,8 @@ class Report:
     column_notes: tuple[Note, ...] = ()
     mapping: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     skipped: tuple[SkippedRow, ...] = ()
+    questions: tuple[Question, ...] = ()
+    why: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
 
     @property
     def counts(self) -> dict[str, int]:
@@ -216,7 +242,9 @@ class Report:
             "notes": list(map(asdict, self.column_notes)),
             "skipped": list(map(asdict, self.skipped)),
             "mapping": {sheet: dict(columns) for sheet, columns in self.mapping.items()},
+            "why": {sheet: dict(columns) for sheet, columns in self.why.items()},
             "sets": [one.as_json() for one in self.sets],
+            "questions": list(map(asdict, self.questions)),
         }
 
 

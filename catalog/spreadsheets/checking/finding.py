@@ -46,17 +46,16 @@ def find_columns(
     rows: Sequence[Row],
     columns: Sequence[Column],
     fixed: Mapping[str, str] | None = None,
-    header_row: int = 0,
+    header_row: int | None = None,
 ) -> Found | None:
     """The likeliest heading row and columns; None where nothing looks like a table.
 
     ``fixed``: column letter to the key that somebody gave it, "" for not read. ``header_row``:
-    the number of the row that somebody named; 0 when it is to be found.
+    the row that somebody named, 0 where there are no headings; None when it is to be found.
     """
     first = list(islice(rows, HEADER_WITHIN + SAMPLED))
-    if header_row:
-        named = [place for place, row in enumerate(first) if row.number == header_row]
-        return _below(first, named[0], columns, fixed) if named else None
+    if header_row is not None:
+        return _named(first, header_row, columns, fixed)
     top = first[0].number if first else 0
     within = [row for row in first if row.number < max(top, 1) + HEADER_WITHIN]
     known = {place: _known_headings(row, columns) for place, row in enumerate(within)}
@@ -69,6 +68,22 @@ def find_columns(
     if with_heading:
         return _first_of_the_good(with_heading, columns)
     return _by_values(first, columns, fixed)
+
+
+def _named(
+    first: Sequence[Row],
+    header_row: int,
+    columns: Sequence[Column],
+    fixed: Mapping[str, str] | None,
+) -> Found | None:
+    """The columns below the row that somebody named; an empty row has no headings."""
+    place = next((place for place, row in enumerate(first) if row.number >= header_row), None)
+    if place is None:
+        return None
+    if first[place].number == header_row:
+        return _below(first, place, columns, fixed)
+    solved = Columns({}, first[place:], columns, None, fixed).solve()
+    return Found(Row(header_row, ()), (), solved)
 
 
 def _is_table(solved: Solved) -> bool:

@@ -19,6 +19,7 @@ from catalog.spreadsheets.cells.judging import (
 from catalog.spreadsheets.cells.report import (
     Note,
     Problem,
+    Question,
     Report,
     RowReport,
     SkippedRow,
@@ -27,6 +28,7 @@ from catalog.spreadsheets.cells.report import (
     verdict_on,
 )
 from catalog.spreadsheets.cells.typed import Place, problem
+from catalog.spreadsheets.checking.asking import column_question, unit_questions
 from catalog.spreadsheets.checking.drafts import (
     FIELDS,
     Draft,
@@ -36,8 +38,14 @@ from catalog.spreadsheets.checking.drafts import (
     values_of,
 )
 from catalog.spreadsheets.checking.set_tables import looks_like_sets
-from catalog.spreadsheets.checking.sheets import no_table, tables_below, tables_in
-from catalog.spreadsheets.checking.tables import Table, folded_number, letters_of, total_cell
+from catalog.spreadsheets.checking.sheets import no_table, tables_asked, tables_below, tables_in
+from catalog.spreadsheets.checking.tables import (
+    Table,
+    folded_number,
+    letters_of,
+    reasons_of,
+    total_cell,
+)
 from catalog.spreadsheets.checking.whole_columns import (
     SIZE_KEYS,
     ColumnReader,
@@ -69,9 +77,8 @@ def guess_kind(workbook: Workbook) -> str | None:
 class InstrumentCheck:
     """A check of a master list under way: rows one at a time, then the rest of the report.
 
-    ``known`` is keyed by item number. ``units`` answers, by column key, which unit bare numbers
-    have where no heading says so: ``{"width": "mm"}``. A column without an answer is judged by
-    its evidence. ``choices`` are a person's columns for a sheet. ``protectors`` are the names and
+    ``known`` is keyed by item number. ``choices`` are what a person said of a sheet; a column of
+    bare numbers whose unit nobody said is judged by its evidence. ``protectors`` are the names and
     codes of the tip protectors in stock, None where nobody asks: another is a question, since no
     package passes with it. An empty cell, or one marked as not known, never erases what the
     catalog knows.
@@ -81,15 +88,19 @@ class InstrumentCheck:
         self,
         workbook: Workbook,
         known: Known,
-        units: Mapping[str, str] | None = None,
         choices: Choices | None = None,
         protectors: Collection[str] | None = None,
     ) -> None:
-        self._workbook, self._units = workbook, units or {}
+        self._workbook = workbook
         self.file_problems = workbook.problems
         self._tables: list[Table] = []
         self._notes: list[Note] = []
+        self._several = len(workbook.sheets) > 1
+        self._question: Question | None = None
+        self._questions: list[Question] = []
         if not self.file_problems:
+            every = tables_asked(workbook, INSTRUMENT_COLUMNS, choices)
+            self._question = column_question(every, INSTRUMENT_COLUMNS, self._several)
             self._tables, self._notes = tables_in(workbook, INSTRUMENT_COLUMNS, choices)
             if not self._tables:
                 self.file_problems = (no_table(INSTRUMENT_COLUMNS),)
@@ -137,7 +148,9 @@ class InstrumentCheck:
             other_problems=tuple(self._totals),
             column_notes=tuple(self._notes),
             mapping=letters_of(self._tables),
+            why=reasons_of(self._tables),
             skipped=tuple(self._skipped),
+            questions=(self._question,) if self._question else tuple(self._questions),
         )
 
     def _rows_of(self, table: Table) -> Iterator[RowReport]:
@@ -175,13 +188,17 @@ class InstrumentCheck:
         """The unit of each column of sizes that has none; the mark before decimals and the middle
         of every one."""
         units, middles, evidence = {}, {}, gather(table)
+        unclear: list[str] = []
         for key, found in evidence.items():
             unit = table.mapping[key].unit
             if unit is None:
-                unit = self._units.get(key) or self._judged(table, key, found)
+                unit = table.said.units.get(key) or self._judged(table, key, found)
                 if unit:
                     units[key] = unit
+                elif found.bare:
+                    unclear.append(key)
             middles[key] = found.middles(unit, self._known_sizes[key])
+        self._questions += unit_questions(table, evidence, unclear, self._several)
         return units, {key: mark_of(key, evidence) for key in evidence}, middles
 
     def _judged(self, table: Table, key: str, found: Evidence) -> str | None:

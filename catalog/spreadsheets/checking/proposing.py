@@ -10,13 +10,16 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import islice
 
+from catalog.spreadsheets.cells.report import Question
 from catalog.spreadsheets.cells.typed import plain_text
+from catalog.spreadsheets.checking.asking import column_question, unclear_units, unit_questions
 from catalog.spreadsheets.checking.finding import HEADER_WITHIN
+from catalog.spreadsheets.checking.set_questions import sets_in
 from catalog.spreadsheets.checking.set_tables import set_table
-from catalog.spreadsheets.checking.tables import Table, chosen_table, find_table
+from catalog.spreadsheets.checking.tables import Table, find_table
 from catalog.spreadsheets.checking.whole_columns import gather
-from catalog.spreadsheets.columns.choices import Choices, SheetChoice, fingerprint
-from catalog.spreadsheets.columns.column import Column, Mapped, fold_heading, unit_in_heading
+from catalog.spreadsheets.columns.choices import NOTHING_SAID, Choices, SheetChoice, fingerprint
+from catalog.spreadsheets.columns.column import Column, fold_heading, unit_in_heading
 from catalog.spreadsheets.columns.evidence import Columns
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.sets import LIST_COLUMNS
@@ -39,7 +42,8 @@ LONGEST_SAMPLE = 40
 @dataclass(frozen=True, slots=True)
 class ColumnProposal:
     """One column of a sheet. ``key`` is "" when it would not be read. ``judged`` is the unit
-    its bare numbers seem to have, with the ``evidence`` in words; both "" when not asked."""
+    its bare numbers seem to have, with the ``evidence`` in words; both "" when not asked.
+    ``why``: the evidence for the key, in few words."""
 
     letter: str
     heading: str
@@ -48,6 +52,7 @@ class ColumnProposal:
     unit_in_heading: str = ""
     judged: str = ""
     evidence: str = ""
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,7 +70,7 @@ class SheetProposal:
 
     def choice(self) -> SheetChoice:
         """The proposal taken as it stands."""
-        columns = {each.letter: each.key for each in self.columns if each.key}
+        columns = {each.letter: each.key for each in self.columns}
         units = {each.key: each.judged for each in self.columns if each.key and each.judged}
         return SheetChoice(self.header_row, columns, units, self.left_out)
 
@@ -79,61 +84,88 @@ class Remembered:
     units: Mapping[str, str]
 
 
+@dataclass(frozen=True, slots=True)
+class Proposed:
+    """What is proposed for a file, and what has to be asked."""
+
+    sheets: tuple[SheetProposal, ...]
+    questions: tuple[Question, ...]
+
+
 def propose(
     workbook: Workbook,
-    columns: Sequence[Column],
+    kind: str,
     remembered: Mapping[str, Remembered] | None = None,
     choices: Choices | None = None,
-) -> tuple[SheetProposal, ...]:
-    """A proposal for every sheet. ``remembered`` is keyed by fingerprint of headings.
-
-    ``choices`` are what a person has said so far: the heading row alone, and the columns are
-    proposed anew; with columns, and only their units are judged.
+    known_sets: Mapping[str, str] | None = None,
+) -> Proposed:
+    """A proposal for every sheet. ``remembered`` is keyed by fingerprint of headings; ``choices``
+    are what a person has said so far, and the rest is proposed. ``known_sets``: number to name.
     """
-    return tuple(
-        _sheet(sheet, columns, remembered or {}, (choices or {}).get(sheet.title))
-        for sheet in workbook.sheets
-    )
+    sheets: list[SheetProposal] = []
+    tables: list[Table] = []
+    for sheet in workbook.sheets:
+        said = (choices or {}).get(sheet.title, NOTHING_SAID)
+        table, again = _table_of(sheet, kind, remembered or {}, said)
+        sheets.append(_proposal(sheet, table, kind, again))
+        if table is not None and not sheet.hidden and not said.left_out:
+            tables.append(table)
+    if kind == "sets":
+        merged = {table.sheet.title: table.said for table in tables if table.said.columns}
+        merged = {**(choices or {}), **merged}
+        return Proposed(tuple(sheets), sets_in(workbook, merged, known_sets or {})[2])
+    return Proposed(tuple(sheets), _questions(workbook, tables))
 
 
-def _sheet(
-    sheet: Sheet,
-    columns: Sequence[Column],
-    remembered: Mapping[str, Remembered],
-    choice: SheetChoice | None,
-) -> SheetProposal:
-    table = _table(sheet, columns, choice)
+def _questions(workbook: Workbook, tables: Sequence[Table]) -> tuple[Question, ...]:
+    several = len(workbook.sheets) > 1
+    column = column_question(tables, CHOICES_OF["instruments"], several)
+    if column is not None:
+        return (column,)
+    found: list[Question] = []
+    for table in tables:
+        evidence = gather(table)
+        found += unit_questions(table, evidence, unclear_units(table, evidence), several)
+    return tuple(found)
+
+
+def _proposal(sheet: Sheet, table: Table | None, kind: str, remembered: bool) -> SheetProposal:
     if table is None:
         return SheetProposal(sheet.title, sheet.hidden, len(sheet.rows), 0, (), "", True)
-    headings = [cell.typed for cell in table.header.cells]
-    print_ = fingerprint(headings) if headings else ""
-    by_hand = choice is not None and bool(choice.columns)
-    said = None if by_hand else remembered.get(print_)
-    if said:
-        table = replace(table, mapping=_as_remembered(table.header, said))
-    required = {column.key for column in columns if column.required}
+    required = {column.key for column in CHOICES_OF[kind] if column.required}
+    missing = not required <= set(table.mapping)
     return SheetProposal(
         sheet.title,
         sheet.hidden,
         len(sheet.rows),
         table.header.number,
-        _columns(table, said),
-        print_,
-        left_out=sheet.hidden
-        or not required <= set(table.mapping)
-        or (choice is not None and by_hand and choice.left_out),
-        remembered=said is not None,
+        _columns(table),
+        _fingerprint(table),
+        left_out=sheet.hidden or missing or bool(table.said.left_out),
+        remembered=remembered,
     )
 
 
-def _table(sheet: Sheet, columns: Sequence[Column], choice: SheetChoice | None) -> Table | None:
-    """The table a person described, that below the row a person named, the one found, or
-    that below the row that looks most like headings."""
-    if choice and choice.columns:
-        return chosen_table(sheet, choice)
-    if choice and choice.header_row:
-        return find_table(sheet, columns, header_row=choice.header_row)
-    table = set_table(sheet) if columns is CHOICES_OF["sets"] else find_table(sheet, columns)
+def _fingerprint(table: Table) -> str:
+    headings = [cell.typed for cell in table.header.cells]
+    return fingerprint(headings) if headings else ""
+
+
+def _table_of(
+    sheet: Sheet, kind: str, remembered: Mapping[str, Remembered], said: SheetChoice
+) -> tuple[Table | None, bool]:
+    """The table of a sheet, and whether its headings were met before. What is said now wins."""
+    table = _table(sheet, kind, said)
+    by_hand = said.header_row is not None and bool(said.columns)
+    if table is None or by_hand or (earlier := remembered.get(_fingerprint(table))) is None:
+        return table, False
+    return _table(sheet, kind, _as_remembered(table.header, earlier, said)), True
+
+
+def _table(sheet: Sheet, kind: str, said: SheetChoice) -> Table | None:
+    """The table that is found, or that below the row that looks most like headings."""
+    columns = CHOICES_OF[kind]
+    table = set_table(sheet, said) if kind == "sets" else find_table(sheet, columns, said)
     if table is not None:
         return table
     first = [row for row in islice(sheet.rows, HEADER_WITHIN) if row.number <= HEADER_WITHIN]
@@ -148,18 +180,21 @@ def _texts(row: Row) -> int:
     return sum(isinstance(cell.value, str) for cell in row.cells)
 
 
-def _as_remembered(header: Row, said: Remembered) -> dict[str, Mapped]:
-    mapping: dict[str, Mapped] = {}
-    for cell in header.cells:
-        key = said.columns.get(fold_heading(cell.typed))
-        if key:
-            heading = cell.typed.strip()
-            mapped = Mapped(cell.column_letter, heading, unit_in_heading(heading)[1])
-            mapping.setdefault(key, mapped)
-    return mapping
+def _as_remembered(header: Row, earlier: Remembered, said: SheetChoice) -> SheetChoice:
+    """What was said of these headings before, below what is said now."""
+    columns = {
+        cell.column_letter: earlier.columns.get(fold_heading(cell.typed), "")
+        for cell in header.cells
+    }
+    return replace(
+        said,
+        header_row=header.number,
+        columns={**columns, **said.columns},
+        units={**earlier.units, **said.units},
+    )
 
 
-def _columns(table: Table, said: Remembered | None) -> tuple[ColumnProposal, ...]:
+def _columns(table: Table) -> tuple[ColumnProposal, ...]:
     key_of = {mapped.letter: key for key, mapped in table.mapping.items()}
     evidence = gather(table)
     samples = _samples(table)
@@ -167,22 +202,31 @@ def _columns(table: Table, said: Remembered | None) -> tuple[ColumnProposal, ...
     proposals = []
     for letter in sorted({*headings, *samples}, key=lambda each: (len(each), each)):
         key = key_of.get(letter, "")
-        mapped = table.mapping.get(key)
         proposal = ColumnProposal(
             letter,
             headings.get(letter, ""),
             key,
             tuple(samples.get(letter, ())),
-            (unit_in_heading(mapped.heading)[1] or "") if mapped else "",
+            _unit_told(table, key),
+            why=table.why.get(letter, ""),
         )
         judged = evidence[key].judgement() if key in evidence else None
         if judged and not proposal.unit_in_heading:
-            unit = (said.units.get(key) if said else None) or judged.unit or ""
+            unit = table.said.units.get(key) or judged.unit or ""
             numbers = "1 number has" if judged.bare == 1 else f"{judged.bare} numbers have"
             words = f"{numbers} no unit; {judged.evidence}."
             proposal = replace(proposal, judged=unit, evidence=words)
         proposals.append(proposal)
     return tuple(proposals)
+
+
+def _unit_told(table: Table, key: str) -> str:
+    """The unit that a heading, or the row of units below it, gives a column; "" for none."""
+    mapped = table.mapping.get(key)
+    if mapped is None:
+        return ""
+    said = key in table.said.units
+    return (unit_in_heading(mapped.heading)[1] if said else mapped.unit) or ""
 
 
 def _samples(table: Table) -> dict[str, list[str]]:

@@ -11,6 +11,7 @@ from dataclasses import replace
 from openpyxl.utils import column_index_from_string
 
 from catalog.spreadsheets.checking.tables import find_table
+from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.sets import SET_COLUMNS, SET_LABELS
 from catalog.spreadsheets.workbook.cell import Row
@@ -19,17 +20,13 @@ from catalog.spreadsheets.workbook.reading import Sheet
 _STARTS = {*SET_LABELS["set_code"], *SET_LABELS["set_name"]}
 
 
-def blocks_of(sheet: Sheet, header_row: int = 0) -> Iterator[Sheet]:
-    """The parts of a sheet that each hold a set; the sheet itself where it holds one.
-
-    ``header_row`` is the heading row that a person named, 0 for the one that is found.
-    """
-    found = find_table(sheet, SET_COLUMNS)
-    header = next((row for row in sheet.rows if row.number == header_row), None)
-    header = header or (found.header if found else None)
-    if header is None:
+def blocks_of(sheet: Sheet, choice: SheetChoice | None = None) -> Iterator[Sheet]:
+    """The parts of a sheet that each hold a set; the sheet itself where it holds one."""
+    found = find_table(sheet, SET_COLUMNS, choice)
+    if found is None or not found.header.cells:
         yield sheet
         return
+    header = found.header
     starts = _starts(header)
     for place, first in enumerate(starts):
         until = starts[place + 1] if place + 1 < len(starts) else None

@@ -73,7 +73,7 @@ def without_sets(workbook: Workbook) -> tuple[Workbook, list[Note]]:
 def is_set_sheet(sheet: Sheet) -> bool:
     """True for a count sheet under its heading block, a list with a set column, and lines with
     counts but no sizes: what has no set number is refused as a set, not read as instruments."""
-    if _list_table(sheet) is not None:
+    if list_table(sheet) is not None:
         return True
     table = find_table(sheet, SET_COLUMNS)
     if table is None or not _has_lines(table):
@@ -90,17 +90,19 @@ def _has_sizes(sheet: Sheet) -> bool:
 
 
 def _has_lines(table: Table) -> bool:
-    return "quantity" in table.mapping and bool({"item_number", "name"} & set(table.mapping))
+    counted = "quantity" in table.mapping or table.said.quantity
+    return bool(counted) and bool({"item_number", "name"} & set(table.mapping))
 
 
-def _list_table(sheet: Sheet) -> Table | None:
-    table = find_table(sheet, LIST_COLUMNS)
+def list_table(sheet: Sheet, choice: SheetChoice | None = None) -> Table | None:
+    """The lines of many sets in one list, each saying its set; None where there is none."""
+    table = find_table(sheet, LIST_COLUMNS, choice)
     return table if table and _has_lines(table) and "set_code" in table.mapping else None
 
 
-def set_table(sheet: Sheet) -> Table | None:
+def set_table(sheet: Sheet, choice: SheetChoice | None = None) -> Table | None:
     """The lines of a sheet of sets: a long list, or else below its heading block."""
-    return _list_table(sheet) or find_table(sheet, SET_COLUMNS)
+    return list_table(sheet, choice) or find_table(sheet, SET_COLUMNS, choice)
 
 
 def set_tables(
@@ -113,7 +115,8 @@ def set_tables(
     found: list[SetTable] = []
     notes: list[Note] = []
     for sheet in workbook.sheets:
-        columns: tuple[Column, ...] = LIST_COLUMNS if _list_table(sheet) else SET_COLUMNS
+        in_a_list = list_table(sheet, (choices or {}).get(sheet.title))
+        columns: tuple[Column, ...] = LIST_COLUMNS if in_a_list else SET_COLUMNS
         tables, said = _tables_of(workbook, sheet, columns, choices)
         notes += said
         for table in tables:
@@ -131,37 +134,37 @@ def _tables_of(
 ) -> tuple[list[Table], list[Note]]:
     """The tables of a sheet: one, or one for each set that it holds."""
     choice = (choices or {}).get(sheet.title)
-    in_a_list = columns is LIST_COLUMNS or (choice and "set_code" in choice.columns.values())
+    in_a_list = columns is LIST_COLUMNS
     if in_a_list or (choice and choice.left_out) or len(sheet.rows) > MOST_ROWS_OF_SETS:
         return tables_in(replace(workbook, sheets=(sheet,)), columns, choices)
     tables: list[Table] = []
     notes: list[Note] = []
-    parts = list(blocks_of(sheet, choice.header_row if choice else 0))
+    parts = list(blocks_of(sheet, choice))
     for part in parts:
         said = choices
-        if choice and part.rows and part.rows[0].number > choice.header_row:
-            again = _same_headings(sheet, part, choice)  # Another set under the first.
-            said = {sheet.title: again} if again else None
-        elif choice and part is not parts[0] and part.rows:
-            said = None  # Another set beside the first: its columns are found.
+        if choice and choice.header_row and part.rows:
+            said = {sheet.title: _choice_for(part, part is parts[0], sheet, choice)}
         found, more = tables_in(replace(workbook, sheets=(part,)), columns, said)
         tables += found
         notes += more
     return tables, notes
 
 
-def _same_headings(sheet: Sheet, part: Sheet, choice: SheetChoice) -> SheetChoice | None:
-    """The choice for a part whose heading row repeats the one that was chosen."""
-    chosen = next((row for row in sheet.rows if row.number == choice.header_row), None)
-    if chosen is None:
-        return None
+def _choice_for(part: Sheet, first: bool, sheet: Sheet, choice: SheetChoice) -> SheetChoice:
+    """What was said of a sheet, for one of its parts: the columns hold below the same headings;
+    those of another set beside the first are found."""
+    named = choice.header_row or 0
+    if part.rows[0].number <= named:
+        return choice if first else replace(choice, header_row=None, columns={})
+    chosen = next((row for row in sheet.rows if row.number == named), Row(named, ()))
+    letters = [letter for letter, key in choice.columns.items() if key]
     for row in part.rows:
         if all(
             fold_heading(row.at(letter).typed) == fold_heading(chosen.at(letter).typed)
-            for letter in choice.columns
+            for letter in letters
         ):
             return replace(choice, header_row=row.number)
-    return None
+    return replace(choice, header_row=None, columns={})
 
 
 def _no_instrument_column(table: Table) -> Note:

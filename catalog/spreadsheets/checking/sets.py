@@ -24,13 +24,15 @@ from catalog.spreadsheets.cells.report import (
 )
 from catalog.spreadsheets.cells.typed import Place, problem, read_quantity
 from catalog.spreadsheets.checking.matching import Catalog, Instruments, match
-from catalog.spreadsheets.checking.set_tables import SetTable, set_tables
+from catalog.spreadsheets.checking.set_questions import sets_in
+from catalog.spreadsheets.checking.set_tables import SetTable
 from catalog.spreadsheets.checking.sheets import no_table
 from catalog.spreadsheets.checking.tables import (
     ItemRow,
     Table,
     folded_number,
     letters_of,
+    reasons_of,
     total_cell,
 )
 from catalog.spreadsheets.columns.choices import Choices
@@ -59,7 +61,9 @@ def check_sets(
     report = Report("sets", workbook.file_name, workbook.sha256)
     if workbook.problems:
         return replace(report, file_problems=workbook.problems)
-    found, notes = set_tables(workbook, choices)
+    names = {code: str(was.get("name", "")) for code, was in known_sets.items()}
+    found, notes, questions = sets_in(workbook, choices, names)
+    report = replace(report, questions=questions)
     if not found:
         return replace(report, file_problems=(no_table(SET_COLUMNS),), column_notes=tuple(notes))
     check = _Check(
@@ -74,6 +78,7 @@ def check_sets(
         sets=sets,
         column_notes=(*notes, *check.notes),
         mapping=letters_of(tables),
+        why=reasons_of(tables),
         skipped=tuple(row for table in tables for row in table.skipped),
     )
 
@@ -247,6 +252,8 @@ def _sum(counts: Sequence[object]) -> int:
 
 
 def _quantity(item: ItemRow, table: Table, problems: list[Problem]) -> int | None:
+    if "quantity" not in table.mapping:
+        return table.said.quantity
     cell = table.cell(item.row, "quantity")
     reading = read_quantity(cell, table.place("quantity"))
     problems += reading.problems
@@ -261,13 +268,13 @@ def _total_said(row: Row, table: Table) -> tuple[int | None, Cell]:
 
     A formula counts with what the spreadsheet program last calculated.
     """
-    quantity = table.cell(row, "quantity")
-    others = [cell for cell in row.cells if cell is not quantity]
-    for cell in [quantity, *others]:
+    quantity = [table.cell(row, "quantity")] if "quantity" in table.mapping else []
+    others = [cell for cell in row.cells if cell not in quantity]
+    for cell in [*quantity, *others]:
         value = cell.value
         if isinstance(value, int | float) and not isinstance(value, bool) and value == value // 1:
             return int(value), cell
-    return None, total_cell(row) or quantity
+    return None, total_cell(row) or row.cells[0]
 
 
 def _head_values(values: Mapping[str, str]) -> dict[str, object]:

@@ -9,7 +9,7 @@ from collections.abc import Iterator, Sequence
 
 from catalog.spreadsheets.cells.report import Note
 from catalog.spreadsheets.checking.finding import HEADER_WITHIN
-from catalog.spreadsheets.checking.tables import Table, chosen_table, find_table, missing_in
+from catalog.spreadsheets.checking.tables import Table, find_table, missing_in
 from catalog.spreadsheets.columns.choices import Choices
 from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.workbook.reading import Sheet, Workbook
@@ -24,8 +24,7 @@ def tables_in(
 ) -> tuple[list[Table], list[Note]]:
     """The tables with all required columns, and notes on what was left out and hidden.
 
-    ``choices`` is what a person said of a sheet, by its title; the others are read as the
-    program proposes.
+    ``choices`` is what a person said of a sheet, by its title; the rest is told by evidence.
     """
     tables: list[Table] = []
     notes: list[Note] = []
@@ -34,10 +33,10 @@ def tables_in(
         if choice and choice.left_out:
             notes.append(_sheet_note(sheet, "left_out", "was left out, as you said"))
             continue
-        if sheet.hidden and choice is None:
+        if sheet.hidden and (choice is None or choice.left_out is None):
             notes.append(_sheet_note(sheet, "hidden_sheet", "is hidden and was not read"))
             continue
-        table = chosen_table(sheet, choice) if choice else find_table(sheet, columns)
+        table = find_table(sheet, columns, choice)
         if table is None:
             notes.append(_sheet_note(sheet, "no_header", "has no heading row and was not read"))
             continue
@@ -48,6 +47,20 @@ def tables_in(
             tables.append(table)
             notes.extend([*_columns_not_read(table), *_hidden_parts(table)])
     return tables, notes
+
+
+def tables_asked(
+    workbook: Workbook, columns: Sequence[Column], choices: Choices | None = None
+) -> Iterator[Table]:
+    """The table of each sheet that may be read, whether or not it has all required columns."""
+    for sheet in workbook.sheets:
+        choice = (choices or {}).get(sheet.title)
+        left_out = choice.left_out if choice else None
+        if left_out or (sheet.hidden and left_out is None):
+            continue
+        table = find_table(sheet, columns, choice)
+        if table is not None:
+            yield table
 
 
 def tables_below(table: Table) -> tuple[Table | None, Note | None]:

@@ -11,13 +11,13 @@ import re
 import string
 import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from catalog.spreadsheets.cells.report import Note, Problem, SkippedRow
 from catalog.spreadsheets.cells.typed import Place, plain_text, problem, read_text
 from catalog.spreadsheets.checking.finding import LEAST_HEADINGS, find_columns
-from catalog.spreadsheets.columns.choices import SheetChoice
+from catalog.spreadsheets.columns.choices import NOTHING_SAID, SheetChoice
 from catalog.spreadsheets.columns.column import (
     MAX_HEADING,
     Column,
@@ -61,6 +61,10 @@ class Table:
     """Rows of units below the heading."""
     unsure: Unsure | None = None
     """The column to ask about."""
+    said: SheetChoice = NOTHING_SAID
+    """What a person said of the sheet."""
+    why: Mapping[str, str] = field(default_factory=dict)
+    """Column letter to the evidence for what it is, in few words."""
 
     def walk(self) -> Iterator[ItemRow]:
         """Every filled row, top to bottom; ``reason`` says why one is no item.
@@ -154,54 +158,51 @@ def letters_of(tables: Iterable[Table]) -> dict[str, dict[str, str]]:
     }
 
 
+def reasons_of(tables: Iterable[Table]) -> dict[str, dict[str, str]]:
+    """For each sheet, column letter to the evidence for what it is."""
+    return {table.sheet.title: dict(table.why) for table in tables}
+
+
 def part_of(table: Table, items: Sequence[ItemRow], totals: Sequence[Row]) -> Table:
     """Some items and totals of a table, as a table of their own that skips nothing."""
-    part = Table(table.sheet, table.header, table.mapping)
+    part = Table(table.sheet, table.header, table.mapping, said=table.said)
     vars(part).update(items=tuple(items), totals=tuple(totals), skipped=())
     return part
 
 
 def missing_in(table: Table, columns: Sequence[Column]) -> list[Column]:
-    """The required columns that a table does not have."""
-    return [each for each in columns if each.required and each.key not in table.mapping]
-
-
-def chosen_table(sheet: Sheet, choice: SheetChoice) -> Table | None:
-    """The table with the heading row and the columns that a person chose."""
-    header = next((row for row in sheet.rows if row.number == choice.header_row), None)
-    if choice.header_row == 0 and choice.columns:
-        header = Row(0, ())  # A list without headings: its first row is an item.
-    if header is None:
-        return None
-    mapping: dict[str, Mapped] = {}
-    for letter, key in choice.columns.items():
-        heading = header.at(letter).typed.strip()
-        unit = choice.units.get(key) or unit_in_heading(heading)[1]
-        mapping.setdefault(key, Mapped(letter, heading, unit))
-    return Table(sheet, header, mapping)
+    """The required columns that a table does not have, and for which nothing was said instead."""
+    instead = {"quantity": table.said.quantity, "item_number": table.said.numbers_from}
+    return [
+        each
+        for each in columns
+        if each.required and each.key not in table.mapping and not instead.get(each.key)
+    ]
 
 
 def find_table(
-    sheet: Sheet,
-    columns: Sequence[Column],
-    fixed: Mapping[str, str] | None = None,
-    header_row: int = 0,
+    sheet: Sheet, columns: Sequence[Column], choice: SheetChoice | None = None
 ) -> Table | None:
-    """The table of a sheet as its evidence shows it; None when nothing looks like one.
+    """The table of a sheet: what a person said of it, and for the rest what its evidence shows.
 
-    ``fixed``: column letter to the key that somebody gave it, "" for not read. ``header_row``:
-    the row that somebody named as the heading, 0 when it is to be found.
+    None when nothing looks like a table.
     """
-    found = find_columns(sheet.rows, columns, fixed, header_row)
+    said = choice or NOTHING_SAID
+    found = find_columns(sheet.rows, columns, said.columns, said.header_row)
     if found is None:
         return None
     solved = found.solved
     return Table(
         sheet,
         found.header,
-        solved.mapping,
+        {
+            key: replace(mapped, unit=mapped.unit or said.units.get(key))
+            for key, mapped in solved.mapping.items()
+        },
         units_rows=found.units_rows,
         unsure=solved.unsure,
+        said=said,
+        why=solved.why,
     )
 
 
@@ -217,7 +218,8 @@ def _is_heading(row: Row, table: Table) -> bool:
 
 
 def _table_at(row: Row, table: Table) -> Table:
-    return Table(table.sheet, row, _mapping_at(row, table), table.columns, row.number)
+    mapping = _mapping_at(row, table)
+    return Table(table.sheet, row, mapping, table.columns, row.number, said=table.said)
 
 
 def _mapping_at(row: Row, table: Table) -> dict[str, Mapped]:

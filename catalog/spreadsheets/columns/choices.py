@@ -12,19 +12,28 @@ from catalog.spreadsheets.columns.column import fold_heading
 
 @dataclass(frozen=True, slots=True)
 class SheetChoice:
-    """One sheet. ``columns``: column letter to the key of a declared column; letters that are
-    not there are not read. ``units``: column key to the unit of its bare numbers."""
+    """One sheet. What is left out here is told by evidence.
 
-    header_row: int
+    ``header_row``: the row of the headings, 0 where there are none. ``columns``: column letter to
+    the key of a declared column, "" where it is not to be read. ``units``: column key to the unit
+    of its bare numbers. ``left_out``: the whole sheet is not read. ``set_numbers``: the name of a
+    set to its number. ``quantity``: the pieces of every line, where no column says it.
+    ``numbers_from``: the first of the item numbers for instruments that have none."""
+
+    header_row: int | None = None
     columns: Mapping[str, str] = field(default_factory=dict)
     units: Mapping[str, str] = field(default_factory=dict)
-    left_out: bool = False
+    left_out: bool | None = None
+    set_numbers: Mapping[str, str] = field(default_factory=dict)
+    quantity: int | None = None
+    numbers_from: str = ""
 
     def as_json(self) -> dict[str, Any]:
         """The choice as plain dicts, texts and numbers."""
         return asdict(self)
 
 
+NOTHING_SAID = SheetChoice()
 Choices = Mapping[str, SheetChoice]
 """Sheet title to what was chosen for it."""
 

@@ -18,6 +18,7 @@ from catalog.spreadsheets.columns.column import (
     unit_in_heading,
 )
 from catalog.spreadsheets.columns.headings import STEMS, WHOLE_SIZES, heading_score
+from catalog.spreadsheets.columns.reasons import reason
 from catalog.spreadsheets.columns.values import MOST, Values
 from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
@@ -68,7 +69,8 @@ class Unsure:
 class Solved:
     """Column key to where it was found, how good that is as a whole, and what to ask, if anything.
 
-    ``unsure`` columns are not in ``mapping``: what is not known is not read."""
+    ``unsure`` columns are not in ``mapping``: what is not known is not read. ``why``: column
+    letter to the evidence in few words."""
 
     mapping: dict[str, Mapped]
     score: float
@@ -102,7 +104,8 @@ class Columns:
                 if not cell.is_empty:
                     cells.setdefault(cell.column_letter, []).append(cell)
         self._cells = cells
-        letters = sorted({*headings, *cells}, key=lambda each: (len(each), each))
+        named = {letter for letter, key in self._fixed.items() if key}
+        letters = sorted({*headings, *cells, *named}, key=lambda each: (len(each), each))
         self.letters = tuple(letters)
         self._values = {letter: Values.of(cells.get(letter, ())) for letter in letters}
         self._options = {
@@ -174,7 +177,14 @@ class Columns:
             if heading_score(self._headings[letter], key) < STRANGE
         }
         read = {letter: key for letter, key in taken.items() if letter not in doubtful}
-        return Solved(self._mapping(read), score, unsure)
+        why = {letter: self._reason(letter, key) for letter, key in read.items()}
+        return Solved(self._mapping(read), score, unsure, why)
+
+    def _reason(self, letter: str, key: str) -> str:
+        if letter in self._fixed:
+            return "as you said"
+        heading = self._headings.get(letter, "")
+        return reason(key, self._columns.get(key), heading, self._values[letter])
 
     def _mapping(self, taken: Mapping[str, str]) -> dict[str, Mapped]:
         mapping: dict[str, Mapped] = {}

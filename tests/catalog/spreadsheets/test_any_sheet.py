@@ -67,8 +67,9 @@ def test_no_row_with_a_refusing_problem_goes_in(rows: list[list[object]]) -> Non
 
 @given(header=HEADER, rows=ROWS)
 def test_any_sheet_can_be_proposed_for(header: list[object], rows: list[list[object]]) -> None:
-    found = propose(book(("List", [header, *rows])), INSTRUMENT_COLUMNS)
-    assert [each.title for each in found] == ["List"]
+    for kind in ("instruments", "sets"):
+        found = propose(book(("List", [header, *rows])), kind)
+        assert [each.title for each in found.sheets] == ["List"]
 
 
 WRITABLE = st.one_of(

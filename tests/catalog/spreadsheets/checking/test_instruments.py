@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from catalog.spreadsheets.cells.report import Change, Report, RowReport
 from catalog.spreadsheets.checking.instruments import guess_kind
+from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.workbook.reading import read_workbook
 from tests.catalog.spreadsheets.workbooks import (
     book,
@@ -373,7 +374,8 @@ def test_no_filled_row_is_lost(rows: list[list[object]]) -> None:
 
 def test_an_answer_gives_the_unit_that_the_sheet_does_not() -> None:
     workbook = book(("List", [HEAD, ["HF-1", "Probe", 14, 30]]))
-    report = check_instruments(workbook, {}, units={"length": "cm"})
+    said = {"List": SheetChoice(units={"length": "cm"})}
+    report = check_instruments(workbook, {}, choices=said)
     assert report.rows[0].values["length_mm"] == Decimal(140)
 
 

@@ -1,0 +1,163 @@
+"""What a file alone does not say, as questions: the same for the page and the command.
+
+A column is asked one at a time, because its answer may settle the others; what no other answer
+can settle is asked together.
+"""
+
+from __future__ import annotations
+
+import shlex
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from itertools import islice
+
+from catalog.spreadsheets.cells.judging import Evidence, read_and_shown, units_by_likelihood
+from catalog.spreadsheets.cells.numbering import counting_from
+from catalog.spreadsheets.cells.report import ANSWER, Choice, Question
+from catalog.spreadsheets.cells.typed import plain_text
+from catalog.spreadsheets.checking.tables import Table
+from catalog.spreadsheets.columns.column import Column
+
+NOT_READ = "none"
+"""The answer that a column is none of those that are read."""
+MOST_OFFERED = 4
+"""Columns that one question names; any other can be answered too."""
+WITHIN = 60
+"""Rows of a table in which values to show are looked for."""
+SHOWN = 3
+"""Values that stand beside a choice."""
+ALIKE = ("length", "width", "height")
+"""Sizes that share their unit when nothing else is said: they are asked together."""
+
+
+def option(name: str, what: str, sheet: str = "") -> str:
+    """What answers a question at the command line; ``sheet`` where the workbook has several.
+
+    >>> option("column", "A=ANSWER"), option("column", "A=ANSWER", "My list")
+    ('--column A=ANSWER', "--column 'My list!A=ANSWER'")
+    """
+    return f"--{name} {shlex.quote(f'{sheet}!{what}' if sheet else what)}"
+
+
+def column_question(
+    tables: Iterable[Table], columns: Sequence[Column], several: bool
+) -> Question | None:
+    """The first column of which nobody can be sure; None where all are told by evidence.
+
+    ``several``: the workbook has more sheets than one.
+    """
+    for table in tables:
+        unsure = table.unsure
+        if unsure is None:
+            continue
+        titles = {column.key: column.title for column in columns}
+        keys = [key for key in unsure.keys if key in titles][:MOST_OFFERED]
+        named = [f"the {titles[key][0].lower()}{titles[key][1:]}" for key in keys]
+        headed = f" “{unsure.heading}”" if unsure.heading else ""
+        about = f"Is column {unsure.letter}{headed} ({', '.join(unsure.shown)}) "
+        about += f"{' or '.join(named)}, or is it not to be read?"
+        sheet = table.sheet.title
+        return Question(
+            sheet,
+            about,
+            tuple(Choice(key, unsure.shown) for key in [*keys, NOT_READ]),
+            option("column", f"{unsure.letter}={ANSWER}", sheet if several else ""),
+        )
+    return None
+
+
+def unclear_units(table: Table, evidence: Mapping[str, Evidence]) -> list[str]:
+    """The columns of bare numbers of whose unit there is no clear evidence."""
+    bare = [key for key, found in evidence.items() if found.bare and not table.mapping[key].unit]
+    judged = {key: evidence[key].judgement() for key in bare}
+    return [key for key, found in judged.items() if found and found.unit is None]
+
+
+def unit_questions(
+    table: Table, evidence: Mapping[str, Evidence], keys: Sequence[str], several: bool
+) -> Iterator[Question]:
+    """For the columns ``keys`` of bare numbers, of whose unit there is no clear evidence."""
+    together = [key for key in keys if key in ALIKE]
+    for group in (together, *([key] for key in keys if key not in ALIKE)):
+        if group:
+            yield _unit_question(table, evidence, group, several)
+
+
+def _unit_question(
+    table: Table, evidence: Mapping[str, Evidence], keys: Sequence[str], several: bool
+) -> Question:
+    titles = {column.key: column.title.lower() for column in table.columns}
+    letters = list(dict.fromkeys(table.mapping[key].letter for key in keys))
+    named = _and([titles.get(key, key) for key in keys])
+    are = f"are {named} (columns {_and(letters)})"
+    if len(keys) == 1:
+        are = f"is the {named} (column {letters[0]})"
+    rows = [
+        [table.cell(each.row, key) for key in keys]
+        for each in islice(table.walk(), WITHIN)
+        if each.reason is None
+    ]
+    choices = []
+    for unit in units_by_likelihood(keys[0], evidence[keys[0]].bare):
+        read = [
+            [read_and_shown(key, cell, unit) for key, cell in zip(keys, row, strict=True)]
+            for row in rows
+        ]
+        shows = [" × ".join(each) for each in read if all(each)]
+        choices.append(Choice(unit, tuple(shows[:SHOWN])))
+    bare = " × ".join(cell.typed for cell in rows[0]) if rows else ""
+    about = f"In which unit {are}? Neither heading nor cells say it: {bare}."
+    named_keys = list(dict.fromkeys("sizes" if table.mapping[key].part else key for key in keys))
+    said = f"{','.join(named_keys)}={ANSWER}"
+    return Question(
+        table.sheet.title,
+        about,
+        tuple(choices),
+        option("unit", said, table.sheet.title if several else ""),
+    )
+
+
+def quantity_question(table: Table, several: bool) -> Question:
+    """How many pieces every line of a set has, where no column says them."""
+    shows = tuple(f"1 × {each}" for each in names_in(table))
+    about = f"No column of “{table.sheet.title}” says how many belong in the set. "
+    about += "How many are there of each line?"
+    sheet = table.sheet.title
+    where = option("quantity", ANSWER, sheet if several else "")
+    return Question(sheet, about, (Choice("1", shows),), where)
+
+
+def set_number_question(
+    table: Table, name: str, proposed: Sequence[str], several: bool
+) -> Question:
+    """Which number a set has that the file gives none, with the numbers that are proposed."""
+    sheet = table.sheet.title
+    about = f"Which number has the set “{name}”? The file says none."
+    choices = tuple(Choice(number, names_in(table)) for number in proposed)
+    where = option("set-number", f"{name}={ANSWER}", sheet if several else "")
+    return Question(sheet, about, choices, where)
+
+
+def numbers_question(sheet: str, names: Sequence[str], first: str, several: bool) -> Question:
+    """From which number on the instruments ``names``, which have none, shall get theirs."""
+    numbers = counting_from(first)
+    shows = tuple(f"{number} {name}" for number, name in zip(numbers, names[:SHOWN], strict=False))
+    are = "1 instrument has" if len(names) == 1 else f"{len(names)} instruments have"
+    about = f"{are} no item number. From which number on shall they be numbered?"
+    where = option("numbers-from", ANSWER, sheet if several else "")
+    return Question(sheet, about, (Choice(first, shows),), where)
+
+
+def names_in(table: Table) -> tuple[str, ...]:
+    """The names, else the item numbers, of the first lines of a table."""
+    key = next((key for key in ("name", "item_number") if key in table.mapping), "")
+    found = (plain_text(table.cell(each.row, key)) for each in table.walk() if not each.reason)
+    return tuple(islice((name for name in found if name), SHOWN)) if key else ()
+
+
+def _and(words: Sequence[str]) -> str:
+    """Words as a sentence lists them.
+
+    >>> _and(["C", "D", "E"])
+    'C, D and E'
+    """
+    return " and ".join([", ".join(words[:-1]), words[-1]] if len(words) > 1 else words)

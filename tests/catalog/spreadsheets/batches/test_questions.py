@@ -1,0 +1,256 @@
+"""What a file does not say is asked, by the command and on the page, and the answer is taken."""
+
+from __future__ import annotations
+
+import html
+import json
+import re
+import shlex
+from io import StringIO
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.management import CommandError, call_command
+from django.test import Client
+
+from catalog.models import CountSheet, Instrument, InstrumentSet
+from tests.catalog.spreadsheets.batches.test_pages import as_proposed, last, upload
+from tests.catalog.spreadsheets.workbooks import xlsx
+from tests.factories import catalog as make
+
+pytestmark = pytest.mark.django_db
+
+BARE = [
+    ["K-204", "Bone curette small", 210, 12, 9, 61],
+    ["K-219", "Nerve hook blunt", 180, 7, 6, 33],
+    ["K-233", "Rib spreader child", 160, 140, 41, 420],
+    ["K-241", "Towel clip pointed", 95, 48, 7, 19],
+]
+"""A list without headings: nobody can tell its four columns of bare numbers."""
+
+
+def written(folder: Path, *sheets: list[list[Any]]) -> Path:
+    file = folder / "list.xlsx"
+    titles = ["List", "Other list"]
+    file.write_bytes(xlsx(dict(zip(titles, sheets, strict=False))))
+    return file
+
+
+def run(file: Path, *options: str) -> Any:
+    out = StringIO()
+    try:
+        call_command("import_spreadsheet", str(file), "--json", *options, stdout=out)
+    except CommandError:
+        if not out.getvalue():
+            raise
+    return json.loads(out.getvalue())
+
+
+def option_of(question: dict[str, Any], answer: str) -> list[str]:
+    """The options with which a question is answered, as the shell gives them."""
+    return [part.replace("ANSWER", answer) for part in shlex.split(question["option"])]
+
+
+class TestAColumn:
+    def test_one_is_asked_at_a_time_with_three_values_beside_each_choice(
+        self, tmp_path: Path
+    ) -> None:
+        (question,) = run(written(tmp_path, BARE))["questions"]
+        assert question["option"] == "--column C=ANSWER"
+        assert question["choices"][0] == {"answer": "length", "shows": ["210", "180", "160"]}
+        assert [each["answer"] for each in question["choices"]][1:] == [
+            "width", "height", "weight", "none",
+        ]  # fmt: skip
+
+    def test_the_answer_is_taken_and_the_next_is_asked(self, tmp_path: Path) -> None:
+        file = written(tmp_path, BARE)
+        said = run(file, *option_of(run(file)["questions"][0], "length"))
+        assert said["mapping"]["List"]["length"] == "C"
+        assert said["questions"][0]["option"] == "--column D=ANSWER"
+
+    def test_all_answered_the_table_is_whole(self, tmp_path: Path) -> None:
+        file = written(tmp_path, BARE)
+        keys = dict(zip("CDEF", ("length", "width", "height", "weight"), strict=True))
+        said = run(file, *(f"--column={letter}={key}" for letter, key in keys.items()))
+        mapping = said["mapping"]["List"]
+        assert {letter: key for key, letter in mapping.items()} == {
+            "A": "item_number", "B": "name", **keys,
+        }  # fmt: skip
+
+    def test_none_of_them_is_an_answer(self, tmp_path: Path) -> None:
+        said = run(written(tmp_path, BARE), "--column", "C=none")
+        assert "C" not in said["mapping"]["List"].values()
+        assert said["questions"][0]["option"] == "--column D=ANSWER"
+
+    def test_with_several_sheets_it_says_of_which(self, tmp_path: Path) -> None:
+        file = written(tmp_path, [["Item no", "Name"], ["A-1", "Probe"]], BARE)
+        (question,) = run(file)["questions"]
+        assert question["option"] == "--column 'Other list!C=ANSWER'"
+        said = run(file, *option_of(question, "length"))
+        assert said["mapping"]["Other list"]["length"] == "C"
+
+    def test_a_column_of_no_named_sheet_is_refused_where_there_are_several(
+        self, tmp_path: Path
+    ) -> None:
+        file = written(tmp_path, BARE, BARE)
+        with pytest.raises(CommandError, match="'List!C=length'"):
+            run(file, "--column", "C=length")
+
+    def test_a_key_that_is_none_is_refused_with_those_there_are(self, tmp_path: Path) -> None:
+        with pytest.raises(CommandError, match="item_number, name"):
+            run(written(tmp_path, BARE), "--column", "C=lenght")
+
+
+class TestAUnit:
+    HEADED = [["Item no", "Name", "Length", "Width", "Height", "Weight"], *BARE]
+
+    def test_sizes_are_asked_together_and_the_weight_by_itself(self, tmp_path: Path) -> None:
+        questions = run(written(tmp_path, self.HEADED))["questions"]
+        assert [each["option"] for each in questions] == [
+            "--unit length,width,height=ANSWER", "--unit weight=ANSWER",
+        ]  # fmt: skip
+
+    def test_the_likeliest_comes_first_with_three_values_as_they_would_be_read(
+        self, tmp_path: Path
+    ) -> None:
+        question = run(written(tmp_path, self.HEADED))["questions"][0]
+        assert question["choices"][0] == {
+            "answer": "mm",
+            "shows": ["210 mm × 12 mm × 9 mm", "180 mm × 7 mm × 6 mm", "160 mm × 140 mm × 41 mm"],
+        }
+
+    def test_the_answers_are_taken_and_no_question_is_left(self, tmp_path: Path) -> None:
+        file = written(tmp_path, self.HEADED)
+        options = [
+            part
+            for question, unit in zip(run(file)["questions"], ("mm", "g"), strict=True)
+            for part in option_of(question, unit)
+        ]
+        assert run(file, *options)["questions"] == []
+        run(file, *options, "--commit")
+        spreader = Instrument.objects.get(item_number="K-233")
+        assert (spreader.width_mm, spreader.weight_g) == (140, 420)
+
+    def test_bare_numbers_are_not_read_before_that(self, tmp_path: Path) -> None:
+        run(written(tmp_path, self.HEADED), "--commit")
+        assert not Instrument.objects.exists()
+
+
+LINES = [["Qty", "Item number", "Name"], [2, "HF-1", "Probe"], [1, "HF-2", "Hook"]]
+
+
+@pytest.fixture
+def instruments() -> None:
+    make.Instrument(item_number="HF-1", name="Probe")
+    make.Instrument(item_number="HF-2", name="Hook")
+
+
+@pytest.mark.usefixtures("instruments")
+class TestASetNumber:
+    def test_the_departments_own_numbers_are_continued(self, tmp_path: Path) -> None:
+        make.InstrumentSet(code="HF-S07", name="Other")
+        questions = run(written(tmp_path, LINES, LINES), "--kind", "sets")["questions"]
+        assert [each["option"] for each in questions] == [
+            "--set-number 'List!List=ANSWER'", "--set-number 'Other list!Other list=ANSWER'",
+        ]  # fmt: skip
+        assert [each["choices"][0]["answer"] for each in questions] == ["HF-S08", "HF-S09"]
+        assert questions[0]["choices"][0]["shows"] == ["Probe", "Hook"]
+
+    def test_a_set_of_the_same_name_is_proposed_first(self, tmp_path: Path) -> None:
+        make.InstrumentSet(code="HF-S07", name="list")
+        (question,) = run(written(tmp_path, LINES), "--kind", "sets")["questions"]
+        assert [each["answer"] for each in question["choices"]] == ["HF-S07", "HF-S08"]
+
+    def test_the_answer_is_the_number_of_the_set(self, tmp_path: Path) -> None:
+        file = written(tmp_path, LINES)
+        (question,) = run(file, "--kind", "sets")["questions"]
+        options = ["--kind", "sets", *option_of(question, "T-9"), "--commit"]
+        assert [each["code"] for each in run(file, *options)["sets"]] == ["T-9"]
+        assert CountSheet.objects.get(instrument_set__code="T-9").lines.count() == 2
+
+
+@pytest.mark.usefixtures("instruments")
+def test_quantities_that_no_column_says_are_asked_for_once(tmp_path: Path) -> None:
+    rows = [["Set no.", "T-9"], ["Item number", "Name"], ["HF-1", "Probe"], ["HF-2", "Hook"]]
+    file = written(tmp_path, rows)
+    (question,) = run(file, "--kind", "sets")["questions"]
+    assert question["choices"][0] == {"answer": "1", "shows": ["1 × Probe", "1 × Hook"]}
+    run(file, "--kind", "sets", *option_of(question, "2"), "--commit")
+    sheet = CountSheet.objects.get(instrument_set__code="T-9")
+    assert list(sheet.lines.values_list("quantity", flat=True)) == [2, 2]
+
+
+@pytest.mark.parametrize(
+    ("option", "said"),
+    [("--quantity", "0"), ("--numbers-from", "none"), ("--set-number", "Major")],
+)
+def test_what_is_no_answer_is_refused_with_how_it_is_written(
+    tmp_path: Path, option: str, said: str
+) -> None:
+    with pytest.raises(CommandError, match=said):
+        run(written(tmp_path, LINES), "--kind", "sets", option, said)
+
+
+class TestOnThePage:
+    def press(self, client: Client, words: str) -> None:
+        """The button of an answer, as the page has it."""
+        shown = client.get(f"/spreadsheets/{last().pk}/columns/").content.decode()
+        sent = re.search(rf'name="press" value="([^"]*)">{words}<', shown)
+        assert sent, f"no button {words}"
+        fields = {**as_proposed(last()), "press": html.unescape(sent[1])}
+        client.post(f"/spreadsheets/{last().pk}/columns/", fields)
+
+    def keys(self) -> dict[str, str]:
+        return {each["letter"]: each["key"] for each in last().proposals[0]["columns"]}
+
+    def test_one_press_answers_and_the_next_is_asked(self, coordinator: Client) -> None:
+        upload(coordinator, BARE)
+        self.press(coordinator, "Length")
+        assert self.keys()["C"] == "length"
+        self.press(coordinator, "Width")
+        assert (self.keys()["C"], self.keys()["D"]) == ("length", "width")
+
+    def test_all_answered_the_list_goes_in(self, coordinator: Client) -> None:
+        upload(coordinator, BARE)
+        for words in ("Length", "Width", "Height", "Weight", "mm", "g"):
+            self.press(coordinator, words)
+        assert last().report["questions"] == []
+        coordinator.post(f"/spreadsheets/{last().pk}/columns/", as_proposed(last()))
+        coordinator.post(f"/spreadsheets/{last().pk}/apply/", {"group": ["new"]})
+        spreader = Instrument.objects.get(item_number="K-233")
+        assert (spreader.width_mm, spreader.weight_g) == (140, 420)
+
+    def test_what_was_corrected_below_is_kept_with_an_answer(self, coordinator: Client) -> None:
+        upload(coordinator, BARE)
+        fields = {**as_proposed(last()), "s1-key-F": "spares_on_hand"}
+        fields["press"] = "--column C=length"
+        coordinator.post(f"/spreadsheets/{last().pk}/columns/", fields)
+        assert (self.keys()["C"], self.keys()["F"]) == ("length", "spares_on_hand")
+
+    def test_the_evidence_stands_beside_a_column(self, coordinator: Client) -> None:
+        upload(coordinator, [["Item no", "Name"], ["A-1", "Probe"], ["A-2", "Hook"]])
+        shown = coordinator.get(f"/spreadsheets/{last().pk}/columns/").content.decode()
+        assert "known heading; codes, each once" in shown
+
+    @pytest.mark.usefixtures("instruments")
+    def test_the_numbers_of_all_sets_are_given_with_one_press(self, coordinator: Client) -> None:
+        data = xlsx({"Major set": LINES, "Minor set": LINES})
+        upload(coordinator, data)
+        again = {**as_proposed(last()), "again": "1", "kind": "sets"}
+        coordinator.post(f"/spreadsheets/{last().pk}/columns/", again)
+        options = [each["option"] for each in last().report["questions"]]
+        fields = {**as_proposed(last()), "typed": "1", "option": options, "answer": ["T-1", "T-2"]}
+        coordinator.post(f"/spreadsheets/{last().pk}/columns/", fields)
+        coordinator.post(f"/spreadsheets/{last().pk}/columns/", as_proposed(last()))
+        coordinator.post(f"/spreadsheets/{last().pk}/apply/", {})
+        assert set(InstrumentSet.objects.values_list("code", "name")) == {
+            ("T-1", "Major set"), ("T-2", "Minor set"),
+        }  # fmt: skip
+
+    def test_what_is_no_answer_is_said_and_changes_nothing(self, coordinator: Client) -> None:
+        upload(coordinator, BARE)
+        fields = {**as_proposed(last()), "press": "--column C=lenght"}
+        answer = coordinator.post(f"/spreadsheets/{last().pk}/columns/", fields)
+        assert answer.status_code == 422 and "is no column and key" in answer.content.decode()
+        assert last().mapping == {}

@@ -4,7 +4,7 @@ Models hold data and constraints; verbs are in the modules named after what they
 """
 
 from assembly.models.builds import Build, BuildEvent, BuildLine
-from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep
+from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep, WetCause
 from assembly.models.packages import Package, Repair
 from assembly.models.policy import PolicyOverride
 from assembly.models.questions import Proposal, ProposalStep, Question, QuestionStep
@@ -47,4 +47,5 @@ __all__ = [
     "Shelved",
     "Shortfall",
     "StockLevel",
+    "WetCause",
 ]

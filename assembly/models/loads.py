@@ -33,12 +33,27 @@ class Biological(models.TextChoices):
     GROWTH = "growth", "Growth"
 
 
+class WetCause(models.TextChoices):
+    """Why a package was wet, as far as it was found. Common practice, no source."""
+
+    CROWDED = "crowded", "Too close to others"
+    HEAVY = "heavy", "Too much metal in one place"
+    POOLED = "pooled", "Water stood in it: it lay so that it could not drain"
+    DRIPPED = "dripped", "Dripped on from above"
+    DRYING = "drying", "Drying too short or broken off"
+    COOLED = "cooled", "Touched or cooled too early"
+    STEAM = "steam", "Wet steam, or trouble of the sterilizer"
+    UNKNOWN = "unknown", "Not found yet"
+
+
 class Load(WithSteps):
     """One cycle of one sterilizer with what was in it.
 
     ``programme`` is in the words that a package's method is written in, ``runs`` its facts as
     they were when the load was begun. ``lot`` is put together as the policy of ``day`` says;
-    blank where its pattern cannot be filled.
+    blank where its pattern cannot be filled. ``cycle`` and ``number`` are the sterilizer's
+    own, as it shows them; the second is None where it counts no loads. ``record`` is what was
+    typed from its record.
     """
 
     ENDED = (LoadState.RELEASED, LoadState.NOT_RELEASED, LoadState.RECALLED, LoadState.GIVEN_UP)
@@ -50,6 +65,7 @@ class Load(WithSteps):
     runs = models.JSONField("the programme's facts", default=dict, blank=True)
     method = models.CharField(max_length=10)
     cycle = models.PositiveIntegerField("cycle number")
+    number = models.PositiveIntegerField("load number", null=True, blank=True)
     day = models.DateField()
     lot = models.CharField("lot number", max_length=60, blank=True)
     state = models.CharField(max_length=12, choices=LoadState, default=LoadState.GATHERING)
@@ -58,6 +74,7 @@ class Load(WithSteps):
     started_at = models.DateTimeField(null=True, blank=True)
     ended_at = models.DateTimeField(null=True, blank=True)
     biological = models.CharField(max_length=10, choices=Biological, blank=True)
+    record = models.JSONField("typed from the sterilizer's record", default=dict, blank=True)
     findings = models.JSONField("what the release was decided on", default=list, blank=True)
 
     class Meta:
@@ -124,6 +141,7 @@ class LoadedPackage(models.Model):
     added_by = models.CharField(max_length=150)
     added_at = models.DateTimeField()
     taken_out_at = models.DateTimeField(null=True, blank=True)
+    wet_because = models.CharField("wet because", max_length=10, choices=WetCause, blank=True)
 
     class Meta:
         ordering = ["pk"]

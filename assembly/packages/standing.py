@@ -168,6 +168,7 @@ def _not_yet(load: Load | None, usable: bool) -> tuple[str, str, str]:
 
 def _gone_words(move: ShelfMove) -> str:
     to = f" to {move.to}" if move.to else ""
+    to += f" ({move.reason})" if move.reason else ""
     when = timezone.localtime(move.at)
     return f"was {move.get_state_display().lower()}{to} by {move.by} on {when:%Y-%m-%d %H:%M}"
 

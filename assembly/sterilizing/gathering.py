@@ -5,7 +5,6 @@ from __future__ import annotations
 from dataclasses import asdict
 from datetime import date
 
-from django.db.models import Max
 from django.utils import timezone
 
 from assembly.judging.facts_from_catalog import policy_in_force, programme_facts
@@ -41,27 +40,38 @@ MOST_CYCLES = 999_999
 
 
 def next_cycle(sterilizer: Sterilizer) -> int:
-    """One more than the highest cycle on record of this sterilizer; 1 where there is none."""
-    highest = Load.objects.filter(sterilizer=sterilizer).exclude(state=LoadState.GIVEN_UP)
-    return (highest.aggregate(most=Max("cycle"))["most"] or 0) + 1
+    """One more than the last cycle on record of this sterilizer; 1 where there is none."""
+    last = _last(sterilizer)
+    return last.cycle + 1 if last else 1
+
+
+def next_number(sterilizer: Sterilizer) -> int | None:
+    """One more than the number of its last load; None where it shows none."""
+    last = _last(sterilizer)
+    return last.number + 1 if last and last.number is not None else None
+
+
+def _last(sterilizer: Sterilizer) -> Load | None:
+    run = Load.objects.filter(sterilizer=sterilizer).exclude(state=LoadState.GIVEN_UP)
+    return run.order_by("begun_at", "pk").last()
 
 
 @verb(RUN_LOAD)
 def begin_load(
-    person: Person, sterilizer: Sterilizer, programme: Programme, cycle: int, key: str
-) -> Load:
+    person: Person, sterilizer: Sterilizer, programme: Programme, cycle: int, key: str,
+    number: int | None = None,
+) -> Load:  # fmt: skip
     """A load for one cycle; the same key gives the same load.
 
-    Refused for a programme the sterilizer does not run, and for a cycle that another load
-    of the day has.
+    ``cycle`` and ``number``, of the load, are those that the sterilizer shows. Refused for a
+    programme the sterilizer does not run, and for a cycle that another load of the day has.
     """
     if before := begin_new(Load, key, under=sterilizer):
         return before
     if not sterilizer.active or not sterilizer.programmes.filter(pk=programme.pk).exists():
         raise Refused(f"{sterilizer} does not run {programme} by the page of supplies. Choose one "
                       "of its cycles.")  # fmt: skip
-    if not 1 <= cycle <= MOST_CYCLES:
-        raise Refused(f"Write the cycle's number as the sterilizer shows it; {cycle} was read.")
+    _check_number(cycle)
     now = timezone.now()
     day = timezone.localtime(now).date()
     _check_free(sterilizer, day, cycle)
@@ -74,6 +84,7 @@ def begin_load(
         runs=plain(asdict(runs)),
         method=programme.method,
         cycle=cycle,
+        number=number,
         day=day,
         lot=lot_of(sterilizer.code, day, cycle),
         begun_by=person.name,
@@ -82,6 +93,11 @@ def begin_load(
     write(load, person, key, words="begun")
     note(person, load, None, {"programme": load.programme, "cycle": cycle})
     return load
+
+
+def _check_number(cycle: int) -> None:
+    if not 1 <= cycle <= MOST_CYCLES:
+        raise Refused(f"Write the cycle's number as the sterilizer shows it; {cycle} was read.")
 
 
 def _check_free(sterilizer: Sterilizer, day: date, cycle: int, but: Load | None = None) -> None:
@@ -147,8 +163,11 @@ def take_out(person: Person, pk: int, package: Package, key: str) -> Load:
 
 
 @verb(RUN_LOAD)
-def start(person: Person, pk: int, key: str) -> Load:
-    """The cycle runs. The lot number takes the day on which it was started.
+def start(
+    person: Person, pk: int, key: str, cycle: int | None = None, number: int | None = None
+) -> Load:
+    """The cycle runs. The lot number takes the day on which it was started, and the ``cycle``
+    that the sterilizer shows then, if another one than when the load was begun.
 
     Refused while the load is empty, something in it is not to be used, or its cycle's claims
     for a lumen do not certainly cover it.
@@ -167,9 +186,12 @@ def start(person: Person, pk: int, key: str) -> Load:
     check_claims(inside, load, policy_in_force(), "Take packages out before it is started.")
     now = timezone.now()
     day = timezone.localtime(now).date()
-    _check_free(load.sterilizer, day, load.cycle, but=load)
-    lot = lot_of(load.sterilizer_code, day, load.cycle)
-    changes = {"state": LoadState.RUNNING, "started_at": now, "day": day, "lot": lot}
+    cycle = load.cycle if cycle is None else cycle
+    _check_number(cycle)
+    _check_free(load.sterilizer, day, cycle, but=load)
+    lot = lot_of(load.sterilizer_code, day, cycle)
+    changes = {"state": LoadState.RUNNING, "started_at": now, "day": day, "lot": lot,
+               "cycle": cycle, "number": load.number if number is None else number}  # fmt: skip
     return write(load, person, key, changes, words=f"started with {len(inside)} packages").load
 
 

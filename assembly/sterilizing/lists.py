@@ -14,7 +14,7 @@ from assembly.models import Load, LoadState, Package
 from assembly.packages.standing import packages_in, waiting_for_a_load
 from assembly.rules.findings import Caution
 from assembly.rules.telling.checks import Packed, loading
-from assembly.sterilizing.gathering import next_cycle
+from assembly.sterilizing.gathering import next_cycle, next_number
 from assembly.sterilizing.serving import Served, serving
 from catalog.models import Programme, Sterilizer
 from catalog.vocabulary import Kind
@@ -76,6 +76,8 @@ class Offer:
     programmes: tuple[tuple[Programme, str, int], ...]
     """Each with its words and how many packages wait that it serves; the most first."""
     cycle: int
+    number: int | None
+    """The load's; None where the sterilizer shows none."""
 
 
 def offers(groups: Iterable[Waiting]) -> list[Offer]:
@@ -92,7 +94,8 @@ def offers(groups: Iterable[Waiting]) -> list[Offer]:
         ]
         runs.sort(key=lambda run: (-run[2], run[0].code))
         if runs:
-            found.append(Offer(sterilizer, tuple(runs), next_cycle(sterilizer)))
+            found.append(Offer(sterilizer, tuple(runs), next_cycle(sterilizer),
+                               next_number(sterilizer)))  # fmt: skip
     return sorted(found, key=lambda offer: -offer.programmes[0][2])
 
 

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import asdict, dataclass
+from datetime import date, datetime, time, timedelta
+from typing import Any
+
+from django.utils import timezone
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused, begin, verb, write
@@ -19,8 +23,11 @@ from assembly.models import (
 from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.packages.shelf import leave
 from assembly.persons import RELEASE_LOAD, Person
-from assembly.rules.findings import Finding, Status
+from assembly.rules.facts.from_json import plain, read_programme
+from assembly.rules.findings import Finding, Rule, Status
 from assembly.rules.telling.release import may_be_released, release_findings
+from assembly.rules.telling.run_record import RunRecord, earliest_end, record_findings
+from assembly.sterilizing.wet import wet_in
 from catalog.vocabulary import Method
 
 RUNNING, RELEASED = (LoadState.RUNNING,), (LoadState.RELEASED,)
@@ -33,26 +40,79 @@ def findings_for(load: Load, answers: Mapping[str, str], biological: str) -> tup
     """
     if biological and biological not in Biological:
         raise Refused(f"“{biological}” is nothing a biological indicator can say. Choose again.")
-    return release_findings(Method(load.method), answers, biological, policy_in_force())
+    wet = wet_in(load)
+    found = release_findings(Method(load.method), answers, biological, policy_in_force(), len(wet))
+    return (*found, *_wet_finding(wet, load)) if wet else found
+
+
+def _wet_finding(wet: list[LoadedPackage], load: Load) -> Iterator[Finding]:
+    rule = Rule("wet packages", "what was named at the sterilizer")
+    if len(wet) == load.loaded.filter(taken_out_at=None).count():
+        yield rule.not_met("Every package of it is wet: hold the load back.")
+    named = "; ".join(f"{one.package.code}: {one.get_wet_because_display()}" for one in wet)
+    yield rule.does_not_apply(f"Wet, and not to be used: {named}.")
+
+
+def record_of(load: Load, typed: Mapping[str, Any]) -> RunRecord:
+    """What was typed from the record, its times on the days on which they must have been.
+
+    They are times of day in the department: the start the one nearest to when the load was
+    started here, the end the first after the start.
+    """
+    assert load.started_at is not None
+    pressed = timezone.localtime(load.started_at)
+
+    def on(day: date, at: time) -> datetime:
+        return timezone.make_aware(datetime.combine(day, at))
+
+    started, ended, figures = typed.get("started"), typed.get("ended"), dict(typed)
+    if started is not None:
+        days = (on(pressed.date() + timedelta(days=days), started) for days in (-1, 0, 1))
+        figures["started"] = min(days, key=lambda moment: abs(moment - pressed))
+    if ended is not None:
+        start = figures.get("started") or pressed
+        first = on(timezone.localtime(start).date(), ended)
+        minute = start.replace(second=0, microsecond=0)
+        figures["ended"] = first if first >= minute else on(first.date() + timedelta(days=1), ended)
+    return RunRecord(**figures)
+
+
+def _record_findings(load: Load, record: RunRecord) -> tuple[Finding, ...]:
+    programme = read_programme(load.runs) if load.runs else None
+    assert load.started_at is not None
+    return record_findings(record, load.started_at, timezone.localtime(), programme,
+                           policy_in_force())  # fmt: skip
+
+
+def earliest_words(load: Load) -> str:
+    """When a running load can be released at the earliest, as far as its cycle's facts tell."""
+    programme = read_programme(load.runs) if load.runs else None
+    assert load.started_at is not None
+    earliest = earliest_end(timezone.localtime(load.started_at), programme)
+    return f"Not before {earliest:%H:%M}." if earliest else ""
 
 
 @verb(RELEASE_LOAD)
-def release(person: Person, pk: int, answers: Mapping[str, str], biological: str, key: str) -> Load:
+def release(
+    person: Person, pk: int, answers: Mapping[str, str], biological: str, key: str,
+    record: Mapping[str, Any] | None = None,
+) -> Load:  # fmt: skip
     """The packages of the load may be put away and sent.
 
-    Refused unless every check is answered yes and the biological indicator lets it go, with
-    every reason.
+    ``record`` is what was typed from the sterilizer's own (:func:`record_of`). Refused unless
+    every check is answered yes, the cycle can be over, what was typed agrees with the cycle and
+    the biological indicator lets it go, with every reason.
     """
     load, before = begin(Load, pk, key, RUNNING)
     if before:
         return load
-    findings = findings_for(load, answers, biological)
+    read = record_of(load, record or {})
+    findings = (*findings_for(load, answers, biological), *_record_findings(load, read))
     if not may_be_released(findings):
         held = (one for one in findings if one.status in (Status.NOT_MET, Status.CANNOT_TELL))
         raise Refused(f"Not released. {' '.join(one.sentence() for one in held)}")
-    return write(
-        load, person, key, _ended(LoadState.RELEASED, biological, findings), words="released"
-    ).load
+    changes = {**_ended(LoadState.RELEASED, biological, findings), "record": plain(asdict(read))}
+    return write(load, person, key, changes, words="released", reason=read.why).load
 
 
 def _ended(state: LoadState, biological: str, findings: Iterable[Finding]) -> dict[str, object]:
@@ -167,6 +227,8 @@ def _whereabouts(package: Package, moves: list[ShelfMove]) -> Whereabouts:
     if not moves:
         return Whereabouts(package, "in the department, not put away", out)
     words = moves[-1].get_state_display()
+    if moves[-1].state == ShelfState.DAMAGED:
+        words += f" ({moves[-1].reason})"
     if any(move.state == ShelfState.OPENED for move in moves[:-1]):
         words = f"Opened, then {words.lower()}"
     if place := moves[-1].place:

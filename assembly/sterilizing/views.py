@@ -12,13 +12,14 @@ from assembly.bench.closing import checks_shown
 from assembly.bench.counting import Said
 from assembly.bench.forms import answers_from
 from assembly.bench.settings import with_keys
-from assembly.models import Biological, Load, LoadState
+from assembly.models import Biological, Load, LoadState, WetCause
 from assembly.packages.forms import PackagePress
 from assembly.persons import RUN_LOAD, person_at
 from assembly.presses import Act, Press, Reasoned, perform, refusals, verb_page
 from assembly.rules.telling.release import IMPLANT, IMPLANT_QUESTION, release_checks
 from assembly.sterilizing import gathering, lists, releasing, serving
-from assembly.sterilizing.forms import Begun, HeldBack, Released
+from assembly.sterilizing.forms import Begun, HeldBack, Numbered, Released
+from assembly.sterilizing.wet import name_wet, wet_in
 from catalog.forms.fields import WordsField
 from catalog.reading import read_page
 from catalog.vocabulary import Method
@@ -71,14 +72,25 @@ def _page(
     load = get_object_or_404(Load.objects.select_related("sterilizer"), pk=pk)
     running = load.state == LoadState.RUNNING
     answers = answers_from(request.POST) if request.method == "POST" else {}
+    wet, inside = wet_in(load), releasing.whereabouts(load)
+    named = {one.package_id for one in wet}
     context = with_keys(
         load=load,
         steps=load.steps.all(),
-        inside=releasing.whereabouts(load),
+        inside=inside,
+        wet=wet,
+        may_be_wet=[
+            (one.package.code, str(one.package)) for one in inside if one.package.pk not in named
+        ],
+        wet_causes=WetCause.choices,
         loading=lists.loading_words(load) if load.state == LoadState.GATHERING else [],
-        checks=checks_shown(request, release_checks(Method(load.method))) if running else [],
+        checks=checks_shown(request, release_checks(Method(load.method), len(wet)))
+        if running
+        else [],
         implant=(IMPLANT, IMPLANT_QUESTION, answers.get(IMPLANT, "")),
         biological=Biological.choices,
+        earliest=releasing.earliest_words(load) if running else "",
+        typed=request.POST,
         biological_said=request.POST.get("biological", ""),
         said=said,
         problem=problem,
@@ -101,8 +113,9 @@ def act(request: HttpRequest, pk: int) -> HttpResponse:
 ACTS = {
     "add": Act(gathering.add, PackagePress),
     "take out": Act(gathering.take_out, PackagePress),
-    "start": Act(gathering.start),
+    "start": Act(gathering.start, Numbered),
     "give up": Act(gathering.give_up, Reasoned),
+    "wet": Act(name_wet, PackagePress.plus(cause=WordsField())),
     "release": Act(releasing.release, Released),
     "hold back": Act(releasing.hold_back, HeldBack),
     "read": Act(releasing.read_later, Press.plus(biological=WordsField())),

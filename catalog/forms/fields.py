@@ -219,6 +219,20 @@ class DayField(forms.DateField):
             raise ValidationError(words, code="invalid") from error
 
 
+class ClockField(forms.TimeField):
+    """A time of day by the department's clock, written as 21:42; empty is not known."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"input_formats": ["%H:%M"], "required": False, **kwargs})
+
+    def to_python(self, value: Any) -> Any:
+        try:
+            return super().to_python(value)
+        except ValidationError as error:
+            words = f"“{value}” is no time of day. Write it as 21:42."
+            raise ValidationError(words, code="invalid") from error
+
+
 def yes_no_field(label: str = "", **kwargs: Any) -> forms.TypedChoiceField:
     """Yes, no, or not known."""
     return forms.TypedChoiceField(

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from django.utils import timezone
 
 from assembly.judging.taking import supplies_in
-from assembly.models import Load, Package
+from assembly.models import Load, LoadedPackage, Package
 from assembly.shortfalls.causes import shortfalls
 from assembly.sterilizing.releasing import whereabouts_by_load
 from catalog.models.supplies import PACKAGING
@@ -36,6 +36,16 @@ def _packages_by_load() -> Iterator[Row]:
             package = one.package
             yield (*run, package.code, f"{package.what} ({package.number})", package.packed_by,
                    one.words)  # fmt: skip
+
+
+def _wet_packages() -> Iterator[Row]:
+    """Every package that was wet after its cycle, the last first, with the cause that was found."""
+    wet = LoadedPackage.objects.exclude(wet_because="").select_related("load", "package")
+    for one in wet.order_by("-load__day", "-pk"):
+        load, package = one.load, one.package
+        yield (f"{load.day:{MONTH}}", str(load), load.programme, package.code,
+               f"{package.what} ({package.number})", package.supply,
+               one.get_wet_because_display())  # fmt: skip
 
 
 def _pouch_use() -> Iterator[Row]:
@@ -72,6 +82,14 @@ register(ListKind(
      ListColumn("Where it is", 1.3)),
     _packages_by_load, "The last load first; in each, what left the department first.",
     ("package", 3), "assembly.view_load", "No load was run yet.",
+))  # fmt: skip
+register(ListKind(
+    "wet-packages", "Wet packages",
+    (ListColumn("Month", 0.6), ListColumn("Load", 1.1), ListColumn("Cycle", 1.5),
+     ListColumn("Package", 0.8), ListColumn("What", 1.8), ListColumn("Packed in", 1.4),
+     ListColumn("Why", 1.5)),
+    _wet_packages, "As they were named at the sterilizer; the last load first.",
+    ("package", 3), "assembly.view_load", "No package was named wet yet.",
 ))  # fmt: skip
 register(ListKind(
     "pouch-use", "Pouches and rolls used, by month",

@@ -2,7 +2,10 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from itertools import count
+
+from django.utils import timezone
 
 from assembly.models import Load, Package
 from assembly.rules.telling.release import IMPLANT, release_checks
@@ -47,9 +50,17 @@ def a_load(*packages: Package) -> Load:
     return load
 
 
-def running(*packages: Package) -> Load:
-    load = a_load(*packages)
-    return gathering.start(at.person(), load.pk, at.key())
+def running(*packages: Package, ago: timedelta = timedelta(hours=2)) -> Load:
+    """A load that was started so long ago: two hours, so that its cycle is over."""
+    load = gathering.start(at.person(), a_load(*packages).pk, at.key())
+    return started(load, ago)
+
+
+def started(load: Load, ago: timedelta = timedelta(hours=2)) -> Load:
+    """The same load, as if it had been started so long ago."""
+    Load.objects.filter(pk=load.pk).update(started_at=timezone.now() - ago)
+    load.refresh_from_db()
+    return load
 
 
 def all_yes(method: Method = Method.STEAM, **answers: str) -> dict[str, str]:

@@ -22,8 +22,10 @@ NO_GROWTH, GROWTH, NOT_READ, NO_INDICATOR = "no growth", "growth", "not read", "
 BIOLOGICAL, ANSWERS = "biological indicator", ("yes", "no")
 
 
-def release_checks(method: Method) -> tuple[Check, ...]:
+def release_checks(method: Method, wet: int = 0) -> tuple[Check, ...]:
     """What is looked at before a load of this method is released, in the order of the work.
+
+    ``wet``: so many of it were named wet, and the others are asked about.
 
     >>> [check.key for check in release_checks(Method.STEAM)]
     ['record', 'outside', 'dry', 'whole', 'cooled']
@@ -35,11 +37,12 @@ def release_checks(method: Method) -> tuple[Check, ...]:
         keys.append("cooled")
     if method in (Method.EO, Method.LTSF):
         keys.append("aired")
-    return tuple(Check(key, **told("release", key)) for key in keys)
+    text = {"dry": "dry but the wet"} if wet else {}
+    return tuple(Check(key, **told("release", text.get(key, key), count=str(wet))) for key in keys)
 
 
 def release_findings(
-    method: Method, answers: Mapping[str, str], biological: str, policy: Policy
+    method: Method, answers: Mapping[str, str], biological: str, policy: Policy, wet: int = 0
 ) -> tuple[Finding, ...]:
     """A finding for each check, "yes" or "no" by its key, and for the biological indicator.
 
@@ -52,7 +55,7 @@ def release_findings(
     >>> may_be_released(release_findings(Method.STEAM, yes, NO_INDICATOR, policy))
     True
     """
-    looked_at = [_looked_at(check, answers.get(check.key)) for check in release_checks(method)]
+    looked_at = [_looked_at(check, answers.get(check.key)) for check in release_checks(method, wet)]
     return (*looked_at, _biological(biological, answers.get(IMPLANT), policy))
 
 

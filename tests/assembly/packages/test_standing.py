@@ -119,6 +119,7 @@ STEPS: dict[str, Step] = {
     "into a load": lambda one: loads.a_load(one),
     "out of it": lambda one: gathering.take_out(at.person(), _its_load(one), one, at.key()),
     "start": lambda one: gathering.start(at.person(), _its_load(one), at.key()),
+    "its cycle ends": lambda one: loads.started(Load.objects.get(pk=_its_load(one))),
     "release": lambda one: releasing.release(
         at.person(), _its_load(one), loads.all_yes(), loads.NO_GROWTH, at.key()
     ),

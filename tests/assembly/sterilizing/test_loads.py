@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, datetime, time, timedelta
 
 import pytest
+from django.utils import timezone
 
 from assembly.ledger import Refused
 from assembly.models import Load, LoadedPackage, LoadState, Package, PolicyOverride
 from assembly.packages import shelf, standing
 from assembly.packages.recording import void_package
 from assembly.requests import working
-from assembly.sterilizing import gathering, lists, releasing
+from assembly.sterilizing import gathering, lists, releasing, wet
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import loads
@@ -63,6 +64,24 @@ class TestBeginning:
     def test_the_next_cycle_is_one_more(self) -> None:
         begin(41)
         assert gathering.next_cycle(loads.a_sterilizer()) == 42
+
+    def test_both_numbers_are_the_sterilizers_and_go_on_from_its_last(self) -> None:
+        gathering.begin_load(
+            at.person(), loads.a_sterilizer(), loads.a_programme(), 88, at.key(), number=4120
+        )
+        begin(3)  # its counter was set back
+        machine = loads.a_sterilizer()
+        assert (gathering.next_cycle(machine), gathering.next_number(machine)) == (4, None)
+
+    def test_what_it_shows_at_the_start_counts(self, package: Package) -> None:
+        load = loads.a_load(package)
+        done = gathering.start(at.person(), load.pk, at.key(), cycle=7007, number=12)
+        assert (done.cycle, done.number, done.lot) == (7007, 12, f"ST1-{done.day:%Y%m%d}-7007")
+
+    def test_at_the_start_too_a_cycle_of_the_day_is_there_once(self, package: Package) -> None:
+        taken, load = begin(41), loads.a_load(package)
+        with pytest.raises(Refused, match=f"Cycle {taken.cycle} of ST1"):
+            gathering.start(at.person(), load.pk, at.key(), cycle=taken.cycle)
 
 
 class TestGathering:
@@ -226,7 +245,36 @@ class TestReleasing:
 
     def test_its_findings_stay_on_record(self, package: Package) -> None:
         rules = [one["rule"] for one in loads.released(package).findings]
-        assert rules == ["record", "outside", "dry", "whole", "cooled", "biological indicator"]
+        assert rules == ["record", "outside", "dry", "whole", "cooled", "biological indicator",
+                         "end of the cycle"]  # fmt: skip
+
+    def test_in_the_minute_of_its_start_it_is_not_released(self, package: Package) -> None:
+        load = loads.running(package, ago=timedelta(0))
+        with pytest.raises(Refused, match=r"The cycle cannot be over: started .* not before"):
+            releasing.release(at.person(), load.pk, loads.all_yes(), "none", at.key())
+
+    def test_what_was_typed_from_the_record_stays_on_record(self, package: Package) -> None:
+        load = loads.running(package, ago=timedelta(hours=1))
+        typed = {"least_c": 134.2, "exposure_min": 4.0}
+        done = releasing.release(at.person(), load.pk, loads.all_yes(), "none", at.key(), typed)
+        assert (done.record["least_c"], done.record["exposure_min"]) == (134.2, 4.0)
+
+    def test_a_record_below_the_temperature_is_not_released(self, package: Package) -> None:
+        load = loads.running(package)
+        with pytest.raises(Refused, match=r"Least temperature 133.9 °C, the cycle asks 134 °C"):
+            releasing.release(
+                at.person(), load.pk, loads.all_yes(), "none", at.key(), {"least_c": 133.9}
+            )
+
+    def test_a_cycle_over_midnight_ends_on_the_next_day(self, package: Package) -> None:
+        load = loads.running(package)
+        late = timezone.make_aware(datetime(2026, 3, 1, 23, 50))
+        Load.objects.filter(pk=load.pk).update(started_at=late)
+        load.refresh_from_db()
+        record = releasing.record_of(load, {"started": time(23, 52), "ended": time(0, 31)})
+        assert (record.started, record.ended) == (
+            late + timedelta(minutes=2), late + timedelta(minutes=41),
+        )  # fmt: skip
 
     def test_one_no_and_nothing_is_released(self, package: Package) -> None:
         load = loads.running(package)
@@ -259,6 +307,75 @@ class TestReleasing:
         load = loads.released(package, biological=loads.NOT_READ)
         with pytest.raises(Refused, match="recall the load"):
             releasing.read_later(at.person(), load.pk, loads.GROWTH, at.key())
+
+
+class TestWetPackages:
+    @pytest.fixture
+    def other(self, instrument: Instrument) -> Package:
+        return ask.a_package(instrument)
+
+    def named(self, load: Load, package: Package, cause: str = "heavy") -> Load:
+        return wet.name_wet(at.person(), load.pk, package, cause, at.key())
+
+    def released(self, load: Load) -> Load:
+        return releasing.release(at.person(), load.pk, loads.all_yes(), "none", at.key())
+
+    def test_the_wet_one_is_not_to_be_used_and_the_others_go(
+        self, package: Package, other: Package
+    ) -> None:
+        load = loads.running(package, other)
+        self.named(load, package)
+        self.released(load)
+        assert [one.pk for one in standing.may_go()] == [other.pk]
+        words = standing.standing_of(package).refusal
+        assert f"wet in load {load}: too much metal in one place" in words
+
+    def test_its_release_says_which_were_wet_and_why(
+        self, package: Package, other: Package
+    ) -> None:
+        load = loads.running(package, other)
+        self.named(load, package, "unknown")
+        found = {one["rule"]: one["sentence"] for one in self.released(load).findings}
+        assert found["wet packages"] == (f"Wet, and not to be used: {package.code}: Not found yet.")
+        assert "but for what was named wet (1)" in found["dry"]
+
+    def test_all_wet_nothing_is_released(self, package: Package) -> None:
+        load = loads.running(package)
+        self.named(load, package)
+        with pytest.raises(Refused, match="Every package of it is wet"):
+            self.released(load)
+
+    def test_found_on_unloading_it_is_taken_back(self, package: Package) -> None:
+        load = loads.released(package)
+        shelf.hand_over(at.person(), package, "OR 3", at.key())
+        self.named(load, package)
+        assert not standing.usable().exists()
+
+    @pytest.mark.parametrize("cause", ["", "rain"])
+    def test_without_a_cause_it_is_refused(self, package: Package, cause: str) -> None:
+        with pytest.raises(Refused, match="Choose why it is wet"):
+            self.named(loads.running(package), package, cause)
+
+    def test_one_of_another_load_is_refused(self, package: Package, other: Package) -> None:
+        with pytest.raises(Refused, match="is not in load"):
+            self.named(loads.running(package), other)
+
+    def test_before_the_start_nothing_is_wet(self, package: Package) -> None:
+        with pytest.raises(Refused, match="being gathered"):
+            self.named(loads.a_load(package), package)
+
+    def test_named_twice_it_keeps_its_first_cause(self, package: Package) -> None:
+        load = loads.running(package)
+        self.named(load, package)
+        with pytest.raises(Refused, match="named already"):
+            self.named(load, package, "steam")
+
+    def test_its_request_learns_it(self, package: Package, instrument: Instrument) -> None:
+        one = ask.a_request(instrument)
+        working.take(at.person(), one.pk, at.key())
+        working.tie(at.person(), one.pk, package)
+        self.named(loads.running(package), package)
+        assert "wet in load" in one.steps.last().reason
 
 
 class TestLettingGo:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
+
+from django.utils import timezone
 from playwright.sync_api import Page, expect
 
 from tests.browser.site import Site
@@ -47,10 +50,20 @@ def all_yes(page: Page, biological: str = "No growth, its control grew") -> None
     page.locator(".choice", has_text=biological).click()
 
 
+def type_the_record(page: Page) -> None:
+    """The sterilizer's record of a cycle that ran an hour ago, and was pressed here only now."""
+    page.locator("summary", has_text="Type what the sterilizer's record shows").click()
+    now = timezone.localtime()
+    for name, ago in (("started", 60), ("ended", 2)):
+        page.fill(f"#{name}", f"{now - timedelta(minutes=ago):%H:%M}")
+    page.fill("#why", "it ran before it was put in here")
+
+
 def start_and_release(page: Page, biological: str = "No growth, its control grew") -> None:
-    """Started; every check answered yes, no implant, and released."""
+    """Started; every check answered yes, no implant, the record typed, and released."""
     page.locator("button[value=start]").click()
     expect(page.get_by_role("heading", name="Before it is released")).to_be_visible()
     all_yes(page, biological)
+    type_the_record(page)
     page.get_by_role("button", name="Release", exact=True).click()
     expect(page.locator(".notice .lead")).to_have_text("Released")

@@ -15,6 +15,12 @@ expect.set_options(timeout=20_000)
 PATIENCE_MS = 20_000
 
 
+@pytest.fixture(scope="session", autouse=True)
+def demos_are_filled_once(tmp_path_factory: pytest.TempPathFactory, worker_id: str) -> None:
+    base = tmp_path_factory.getbasetemp()
+    sites.filled_in = base if worker_id == "master" else base.parent
+
+
 @pytest.fixture(scope="session")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sites.Site]:
     with sites.served(tmp_path_factory.mktemp("demo")) as site:

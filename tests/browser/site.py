@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import fcntl
 import os
 import re
 import shutil
@@ -21,6 +22,8 @@ from playwright.sync_api import Browser, Page, sync_playwright
 from tests.browser.steps.printing import count_dialogs
 from tests.machine import chromium_path, free_port
 
+filled_in: Path | None = None
+"""A folder that all workers of a run of tests share: a demo is filled once for all."""
 ROOT = Path(__file__).resolve().parent.parent.parent
 START_LIMIT_S = 240  # a busy machine takes a minute to fill the demo
 CHROMIUM_FLAGS = [
@@ -60,13 +63,26 @@ def environment(folder: Path) -> dict[str, str]:
 
 
 @cache
-def _filled(day: bool) -> tempfile.TemporaryDirectory[str]:
-    """A folder with the demo as the command fills it; made once, deleted at the end."""
-    folder = tempfile.TemporaryDirectory(prefix="packbench-demo-")
-    command = [sys.executable, "manage.py", "demo", "--no-serve", *([] if day else ["--no-day"])]
-    subprocess.run(
-        command, cwd=ROOT, env=environment(Path(folder.name)), check=True, stdout=subprocess.PIPE
-    )
+def _own_folder() -> tempfile.TemporaryDirectory[str]:
+    """Where demos are filled when no run of tests says where; deleted at the end."""
+    return tempfile.TemporaryDirectory(prefix="packbench-demo-")
+
+
+def _filled(day: bool) -> Path:
+    """A folder with the demo as the command fills it: made once by the first that needs it."""
+    place = filled_in or Path(_own_folder().name)
+    folder = place / ("filled-with-a-day" if day else "filled")
+    with (place / f"{folder.name}.lock").open("w") as turn:
+        fcntl.flock(turn, fcntl.LOCK_EX)
+        if not folder.exists():
+            new = folder.with_suffix(".new")
+            new.mkdir()
+            command = [sys.executable, "manage.py", "demo", "--no-serve"]
+            command += [] if day else ["--no-day"]
+            subprocess.run(
+                command, cwd=ROOT, env=environment(new), check=True, stdout=subprocess.PIPE
+            )
+            new.rename(folder)
     return folder
 
 
@@ -94,7 +110,7 @@ def started(folder: Path, port: int, *, day: bool = False) -> tuple[subprocess.P
     An empty folder gets a demo that was filled before: that takes the command its time.
     """
     if not (folder / "demo.sqlite3").exists():
-        shutil.copytree(_filled(day).name, folder, dirs_exist_ok=True)
+        shutil.copytree(_filled(day), folder, dirs_exist_ok=True)
     process = subprocess.Popen(
         [sys.executable, "manage.py", "demo", "--port", str(port)],
         cwd=ROOT,

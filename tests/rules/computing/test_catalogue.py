@@ -65,7 +65,7 @@ def by_scalar(items, stock, programmes, policy):
 @pytest.mark.parametrize("programmes", [None, PROGRAMMES, ()], ids=["any", "some", "none"])
 @each_policy
 def test_every_pair_has_the_same_reasons_as_by_the_scalar_rules(programmes, policy):
-    items, stock = facts(seed=1)
+    items, stock = facts(seed=1, rows=120)
     found = evaluate(columns_from(items), stock, programmes, policy)
     pairs = [
         [found.reasons(row, column) for column in range(len(stock))] for row in range(len(items))
@@ -75,7 +75,7 @@ def test_every_pair_has_the_same_reasons_as_by_the_scalar_rules(programmes, poli
 
 @each_policy
 def test_the_smallest_is_the_one_that_is_decided(policy):
-    items, stock = facts(seed=2)
+    items, stock = facts(seed=2, rows=150)
     found = evaluate(columns_from(items), stock, PROGRAMMES, policy)
     assert [answer(found, row) for row in range(len(items))] == [
         decided(item, stock, policy) for item in items
@@ -95,7 +95,7 @@ def decided(item, stock, policy) -> str:
 
 
 def test_the_facts_of_these_tests_hold_every_answer():
-    items, stock = facts(seed=2)
+    items, stock = facts(seed=2, rows=150)
     found = evaluate(columns_from(items), stock, PROGRAMMES, POLICY)
     assert {NONE, UNDECIDED, 0} <= set(np.minimum(found.best, 0).tolist())
 

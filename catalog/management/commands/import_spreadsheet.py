@@ -22,9 +22,11 @@ from catalog.spreadsheets.batches.applying import (
 from catalog.spreadsheets.batches.verbs import apply_at_once, remembered_choices
 from catalog.spreadsheets.cells.report import ANSWER, Effect, Report
 from catalog.spreadsheets.checking.answers import ANSWERS, AnswerError, answered
+from catalog.spreadsheets.checking.asking import kind_question
 from catalog.spreadsheets.checking.proposing import CHOICES_OF
 from catalog.spreadsheets.columns.describing import COLUMNS_OF, help_lines
 from catalog.spreadsheets.workbook.reading import read_workbook
+from catalog.spreadsheets.workbook.safety import FileProblem
 
 OPTIONS = {
     "column": ("LETTER=KEY", "what a column is, as in C=length, or C=none where it is not to be "
@@ -80,7 +82,8 @@ class Command(BaseCommand):
             bar.end()
         self._say(report, applied, options["json"])
         if report.file_problems:
-            raise CommandError("The file was not read. Nothing was changed.")
+            why = "" if report.kind else f"{report.file_problems[0].message} "
+            raise CommandError(f"{why}The file was not read. Nothing was changed.")
 
     def _checked(self, data: bytes, name: str, options: dict[str, Any]) -> Report:
         no_catalog = not self._has_catalog()
@@ -99,8 +102,11 @@ class Command(BaseCommand):
             answers = [(name, text) for name in ANSWERS for text in options[name]]
             choices = answered(answers, sheets, kind, earlier) if kind else None
             return check_workbook(workbook, kind, empty=no_catalog, choices=choices, how_far=bar)
-        except (KindUnknown, AnswerError) as problem:
-            raise CommandError(str(problem)) from problem
+        except KindUnknown as unknown:
+            problem = FileProblem("kind_unknown", str(unknown))
+            return Report("", name, workbook.sha256, (problem,), questions=(kind_question(),))
+        except AnswerError as error:
+            raise CommandError(str(error)) from error
         finally:
             bar.end()
 

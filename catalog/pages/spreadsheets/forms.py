@@ -153,6 +153,8 @@ class SheetForm:
                 f"Say which row has the headings: 1 to {HEADER_WITHIN}, or 0 where none has."
             )
         chosen = set(self.choice.columns.values())
+        chosen |= {"quantity"} if self.choice.quantity else set()
+        chosen |= {"item_number"} if self.choice.numbers_from else set()
         missing = [
             each.title for each in known.values() if each.required and each.key not in chosen
         ]

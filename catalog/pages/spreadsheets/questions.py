@@ -8,6 +8,7 @@ from typing import Any
 
 from django.http import QueryDict
 
+from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.cells.report import ANSWER
 from catalog.spreadsheets.checking.answers import given
 from catalog.spreadsheets.checking.asking import NOT_READ
@@ -30,7 +31,6 @@ class Answer:
 class Asked:
     """One question on the page. Without ``pressed`` it is a field with ``typed`` in it."""
 
-    sheet: str
     about: str
     option: str
     typed: str
@@ -41,7 +41,9 @@ class Asked:
 def asked(stored: Sequence[Mapping[str, Any]], columns: Sequence[Column]) -> list[Asked]:
     """What is asked now: one question with buttons, since its answer may settle the others, or
     all that are typed."""
-    words = {NOT_READ: "None of these"} | {column.key: column.title for column in columns}
+    words = {NOT_READ: "None of these", **dict(SpreadsheetBatch.Kind.choices)} | {
+        column.key: column.title for column in columns
+    }
     every = [_asked(question, words) for question in stored]
     first = next((one for one in every if one.pressed), None)
     return [first] if first else every
@@ -56,15 +58,8 @@ def _asked(question: Mapping[str, Any], words: Mapping[str, str]) -> Asked:
         for each in choices
         if option.startswith(PRESSED)
     ]  # fmt: skip
-    likeliest = choices[0] if choices else {"answer": "", "shows": ()}
-    return Asked(
-        question["sheet"],
-        question["about"],
-        option,
-        likeliest["answer"],
-        likeliest["shows"],
-        pressed,
-    )
+    likeliest: Mapping[str, Any] = choices[0] if choices else {"answer": "", "shows": ()}
+    return Asked(question["about"], option, likeliest["answer"], likeliest["shows"], pressed)
 
 
 def answers_in(data: QueryDict) -> Iterator[tuple[str, str]]:

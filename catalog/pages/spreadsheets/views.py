@@ -201,6 +201,9 @@ class Columns(SpreadsheetPage):
         titles = list(said)
         try:
             answers = list(answers_in(self.request.POST))
+            kind = next((text for name, text in answers if name == "kind"), batch.kind)
+            batch.kind = kind if kind in SpreadsheetBatch.Kind.values else batch.kind
+            answers = [(name, text) for name, text in answers if name != "kind"]
             choices = answered(answers, titles, batch.kind or "instruments", said)
         except AnswerError as error:
             forms[0].errors.append(str(error))

@@ -36,6 +36,7 @@ from catalog.spreadsheets.batches.applying import (
     without_lines,
 )
 from catalog.spreadsheets.cells.report import Report, RowReport, Verdict
+from catalog.spreadsheets.checking.asking import kind_question
 from catalog.spreadsheets.checking.instruments import InstrumentCheck, guess_kind
 from catalog.spreadsheets.checking.proposing import Remembered, propose
 from catalog.spreadsheets.columns.choices import Choices, choices_from_json
@@ -66,13 +67,21 @@ def look(batch: SpreadsheetBatch, _how_far: HowFar = nobody_watches) -> None:
     if workbook.problems:
         _refuse_file(batch, Report("", batch.file_name, batch.sha256, workbook.problems))
         return
-    batch.kind = batch.kind or guess_kind(workbook) or "instruments"
+    kind = batch.kind or guess_kind(workbook)
+    batch.kind = kind or "instruments"
     choices = choices_from_json(batch.mapping)
-    names = dict(InstrumentSet.objects.values_list("code", "name"))
-    found = propose(workbook, batch.kind, remembered(batch.kind), choices, names)
+    found = propose(workbook, batch.kind, remembered(batch.kind), choices, _names(batch.kind))
     batch.proposals = list(map(asdict, found.sheets))
-    batch.report = {"questions": list(map(asdict, found.questions))}
+    questions = found.questions if kind else (kind_question(),)
+    batch.report = {"questions": list(map(asdict, questions))}
     _rests(batch, State.UPLOADED)
+
+
+def _names(kind: str) -> dict[str, str]:
+    """The numbers on record of a kind, with their names."""
+    if kind == "sets":
+        return dict(InstrumentSet.objects.values_list("code", "name"))
+    return dict(Instrument.objects.values_list("item_number", "name"))
 
 
 def _refuse_file(batch: SpreadsheetBatch, report: Report) -> None:

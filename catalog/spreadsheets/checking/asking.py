@@ -65,6 +65,13 @@ def column_question(
     return None
 
 
+def kind_question() -> Question:
+    """What a file holds, where nothing in it says so."""
+    choices = tuple(Choice(kind) for kind in ("instruments", "sets"))
+    about = "Does the file hold a list of instruments, or the count sheets of sets?"
+    return Question("", about, choices, option("kind", ANSWER))
+
+
 def unclear_units(table: Table, evidence: Mapping[str, Evidence]) -> list[str]:
     """The columns of bare numbers of whose unit there is no clear evidence."""
     bare = [key for key, found in evidence.items() if found.bare and not table.mapping[key].unit]

@@ -37,6 +37,7 @@ from catalog.spreadsheets.checking.drafts import (
     read_row,
     values_of,
 )
+from catalog.spreadsheets.checking.numbers import Numbers
 from catalog.spreadsheets.checking.set_tables import looks_like_sets
 from catalog.spreadsheets.checking.sheets import no_table, tables_asked, tables_below, tables_in
 from catalog.spreadsheets.checking.tables import (
@@ -96,14 +97,16 @@ class InstrumentCheck:
         self._tables: list[Table] = []
         self._notes: list[Note] = []
         self._several = len(workbook.sheets) > 1
+        self._numbers = Numbers({number: str(was.get("name")) for number, was in known.items()})
         self._question: Question | None = None
         self._questions: list[Question] = []
         if not self.file_problems:
-            every = tables_asked(workbook, INSTRUMENT_COLUMNS, choices)
+            every = list(tables_asked(workbook, INSTRUMENT_COLUMNS, choices))
             self._question = column_question(every, INSTRUMENT_COLUMNS, self._several)
             self._tables, self._notes = tables_in(workbook, INSTRUMENT_COLUMNS, choices)
             if not self._tables:
                 self.file_problems = (no_table(INSTRUMENT_COLUMNS),)
+                self._questions += self._numbers.questions(every, self._several)
         self._known = {folded_number(number): (number, was) for number, was in known.items()}
         groups = [str(was.get("group") or "") for was in known.values()]
         self._known_sizes = {
@@ -241,27 +244,40 @@ class InstrumentCheck:
 
     def _identity(self, draft: Draft) -> str:
         """The item number as the catalog spells it; what the catalog knows goes into the draft."""
-        number = str(draft.value("item_number") or "")
-        if number.casefold() in UNKNOWN_MARKS | {"none"}:
-            number = ""
+        where = "item_number" if "item_number" in draft.table.mapping else "name"
+        number = self._number_given(draft) if where == "name" else _number_in(draft)
         if not number:
-            if not draft.readings["item_number"].problems:
-                message = "The row has no item number. Give it one, or delete the row."
-                draft.add("item_number", "missing_item_number", message)
             return ""
-        if (why := _no_number(draft.table.cell(draft.item.row, "item_number"))) is not None:
-            draft.add("item_number", *why)
         folded = folded_number(number)
         here = (draft.table.sheet.title, draft.item.row.number)
         earlier = self._met.setdefault(folded, here)
         if earlier != here:
             where = f'row {earlier[1]} of "{earlier[0]}"'
             message = f"{number} stands already in {where}. Keep one of the two rows."
-            draft.add("item_number", "repeated_item_number", message)
+            draft.add(where, "repeated_item_number", message)
         if folded in self._known:
             number, draft.was = self._known[folded]
             draft.known = True
         return number
+
+    def _number_given(self, draft: Draft) -> str:
+        """The number of an instrument of a list without numbers; "" where it has no name."""
+        name, first = str(draft.value("name") or ""), draft.table.said.numbers_from
+        return self._numbers.of(name, first) if name else ""
+
+
+def _number_in(draft: Draft) -> str:
+    """The item number in the row; "" with a problem where there is none."""
+    number = str(draft.value("item_number") or "")
+    if number.casefold() in UNKNOWN_MARKS | {"none"}:
+        number = ""
+    if not number and not draft.readings["item_number"].problems:
+        message = "The row has no item number. Give it one, or delete the row."
+        draft.add("item_number", "missing_item_number", message)
+    why = _no_number(draft.table.cell(draft.item.row, "item_number"))
+    if number and why is not None:
+        draft.add("item_number", *why)
+    return number
 
 
 def _no_number(cell: Cell) -> tuple[str, str] | None:

@@ -14,9 +14,10 @@ from catalog.spreadsheets.cells.report import Question
 from catalog.spreadsheets.cells.typed import plain_text
 from catalog.spreadsheets.checking.asking import column_question, unclear_units, unit_questions
 from catalog.spreadsheets.checking.finding import HEADER_WITHIN
+from catalog.spreadsheets.checking.numbers import Numbers
 from catalog.spreadsheets.checking.set_questions import sets_in
 from catalog.spreadsheets.checking.set_tables import set_table
-from catalog.spreadsheets.checking.tables import Table, find_table
+from catalog.spreadsheets.checking.tables import Table, find_table, missing_in
 from catalog.spreadsheets.checking.whole_columns import gather
 from catalog.spreadsheets.columns.choices import NOTHING_SAID, Choices, SheetChoice, fingerprint
 from catalog.spreadsheets.columns.column import Column, fold_heading, unit_in_heading
@@ -97,10 +98,11 @@ def propose(
     kind: str,
     remembered: Mapping[str, Remembered] | None = None,
     choices: Choices | None = None,
-    known_sets: Mapping[str, str] | None = None,
+    known: Mapping[str, str] | None = None,
 ) -> Proposed:
     """A proposal for every sheet. ``remembered`` is keyed by fingerprint of headings; ``choices``
-    are what a person has said so far, and the rest is proposed. ``known_sets``: number to name.
+    are what a person has said so far, and the rest is proposed. ``known``: the numbers on record of
+    this kind, with their names.
     """
     sheets: list[SheetProposal] = []
     tables: list[Table] = []
@@ -113,11 +115,13 @@ def propose(
     if kind == "sets":
         merged = {table.sheet.title: table.said for table in tables if table.said.columns}
         merged = {**(choices or {}), **merged}
-        return Proposed(tuple(sheets), sets_in(workbook, merged, known_sets or {})[2])
-    return Proposed(tuple(sheets), _questions(workbook, tables))
+        return Proposed(tuple(sheets), sets_in(workbook, merged, known or {})[2])
+    return Proposed(tuple(sheets), _questions(workbook, tables, known or {}))
 
 
-def _questions(workbook: Workbook, tables: Sequence[Table]) -> tuple[Question, ...]:
+def _questions(
+    workbook: Workbook, tables: Sequence[Table], known: Mapping[str, str]
+) -> tuple[Question, ...]:
     several = len(workbook.sheets) > 1
     column = column_question(tables, CHOICES_OF["instruments"], several)
     if column is not None:
@@ -126,14 +130,15 @@ def _questions(workbook: Workbook, tables: Sequence[Table]) -> tuple[Question, .
     for table in tables:
         evidence = gather(table)
         found += unit_questions(table, evidence, unclear_units(table, evidence), several)
+    if all(missing_in(table, INSTRUMENT_COLUMNS) for table in tables):
+        found += Numbers(known).questions(tables, several)
     return tuple(found)
 
 
 def _proposal(sheet: Sheet, table: Table | None, kind: str, remembered: bool) -> SheetProposal:
     if table is None:
         return SheetProposal(sheet.title, sheet.hidden, len(sheet.rows), 0, (), "", True)
-    required = {column.key for column in CHOICES_OF[kind] if column.required}
-    missing = not required <= set(table.mapping)
+    missing = bool(missing_in(table, CHOICES_OF[kind]))
     return SheetProposal(
         sheet.title,
         sheet.hidden,

@@ -181,6 +181,43 @@ def test_quantities_that_no_column_says_are_asked_for_once(tmp_path: Path) -> No
     assert list(sheet.lines.values_list("quantity", flat=True)) == [2, 2]
 
 
+class TestItemNumbers:
+    NAMED = [["Name", "Length (mm)"], ["Probe", 140], ["Hook", 120]]
+
+    def test_the_departments_own_are_continued(self, tmp_path: Path) -> None:
+        make.Instrument(item_number="HF-1009", name="Other")
+        (question,) = run(written(tmp_path, self.NAMED), "--kind", "instruments")["questions"]
+        assert question["option"] == "--numbers-from ANSWER"
+        assert question["choices"] == [
+            {"answer": "HF-1010", "shows": ["HF-1010 Probe", "HF-1011 Hook"]}
+        ]
+
+    def test_the_answer_numbers_the_list(self, tmp_path: Path) -> None:
+        file = written(tmp_path, self.NAMED)
+        run(file, "--kind", "instruments", "--numbers-from", "K-9", "--commit")
+        assert dict(Instrument.objects.values_list("item_number", "name")) == {
+            "K-9": "Probe", "K-10": "Hook",
+        }  # fmt: skip
+
+    def test_one_that_is_on_record_by_its_name_keeps_its_number(self, tmp_path: Path) -> None:
+        make.Instrument(item_number="HF-1009", name="hook")
+        file = written(tmp_path, self.NAMED)
+        run(file, "--kind", "instruments", "--numbers-from", "HF-1009", "--commit")
+        assert dict(Instrument.objects.values_list("item_number", "name")) == {
+            "HF-1010": "Probe", "HF-1009": "Hook",
+        }  # fmt: skip
+
+    def test_a_list_that_has_numbers_is_not_asked(self, tmp_path: Path) -> None:
+        assert run(written(tmp_path, [["Item no", "Name"], ["A-1", "Probe"]]))["questions"] == []
+
+
+def test_what_a_file_holds_is_asked_where_nothing_says_it(tmp_path: Path) -> None:
+    (question,) = run(written(tmp_path, [["Probe"], ["Hook"]]))["questions"]
+    assert (question["option"], [each["answer"] for each in question["choices"]]) == (
+        "--kind ANSWER", ["instruments", "sets"],
+    )  # fmt: skip
+
+
 @pytest.mark.parametrize(
     ("option", "said"),
     [("--quantity", "0"), ("--numbers-from", "none"), ("--set-number", "Major")],
@@ -247,6 +284,23 @@ class TestOnThePage:
         assert set(InstrumentSet.objects.values_list("code", "name")) == {
             ("T-1", "Major set"), ("T-2", "Minor set"),
         }  # fmt: skip
+
+    def test_what_the_file_holds_is_one_press(self, coordinator: Client) -> None:
+        upload(coordinator, [["Probe", "long"], ["Hook", "short"]])
+        self.press(coordinator, "Count sheets")
+        assert last().kind == "sets"
+
+    def test_item_numbers_are_proposed_and_typed(self, coordinator: Client) -> None:
+        make.Instrument(item_number="HF-1009", name="Other")
+        upload(coordinator, [["Name", "Length (mm)"], ["Probe", 140], ["Hook", 120]])
+        if last().report["questions"][0]["option"] == "--kind ANSWER":
+            self.press(coordinator, "Instruments")
+        (question,) = last().report["questions"]
+        fields = {"option": question["option"], "answer": question["choices"][0]["answer"]}
+        fields |= {**as_proposed(last()), "typed": "1"}
+        coordinator.post(f"/spreadsheets/{last().pk}/columns/", fields)
+        coordinator.post(f"/spreadsheets/{last().pk}/columns/", as_proposed(last()))
+        assert {each.key for each in last().rows.all()} == {"HF-1010", "HF-1011"}
 
     def test_what_is_no_answer_is_said_and_changes_nothing(self, coordinator: Client) -> None:
         upload(coordinator, BARE)

@@ -1,0 +1,59 @@
+"""Item numbers for instruments that a file gives none: those on record, else proposed ones."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+
+from catalog.spreadsheets.cells.numbering import counting_from, following
+from catalog.spreadsheets.cells.report import Question
+from catalog.spreadsheets.cells.typed import plain_text
+from catalog.spreadsheets.checking.asking import numbers_question
+from catalog.spreadsheets.checking.tables import Table, folded_number
+from catalog.spreadsheets.columns.column import fold_heading
+
+FIRST_NUMBER = "INS-0001"
+"""Where item numbers begin in a department that has none yet."""
+
+
+class Numbers:
+    """The department's item numbers, and those given to instruments of a file on the way.
+
+    ``known``: item number to name.
+    """
+
+    def __init__(self, known: Mapping[str, str]) -> None:
+        self._known = known
+        self._taken = set(map(folded_number, known))
+        self._counting: dict[str, Iterator[str]] = {}
+        self._by_name: dict[str, list[str]] = {}
+        for number, name in known.items():
+            self._by_name.setdefault(fold_heading(name), []).append(number)
+
+    def of(self, name: str, first: str) -> str:
+        """The number on record where just one instrument has this name, else the next from
+        ``first`` on that is not taken."""
+        on_record = self._by_name.get(fold_heading(name), [])
+        return on_record[0] if len(on_record) == 1 else self._next(first)
+
+    def _next(self, first: str) -> str:
+        counting = self._counting.setdefault(first, counting_from(first))
+        number = next(each for each in counting if folded_number(each) not in self._taken)
+        self._taken.add(folded_number(number))
+        return number
+
+    def questions(self, tables: Iterable[Table], several: bool) -> Iterator[Question]:
+        """From which number on the instruments of these tables shall be numbered, for each that
+        has names and no numbers."""
+        first = next(following(self._known, FIRST_NUMBER))
+        for table in tables:
+            names = list(self._new_names(table))
+            if names:
+                yield numbers_question(table.sheet.title, names, first, several)
+
+    def _new_names(self, table: Table) -> Iterator[str]:
+        if "item_number" in table.mapping or "name" not in table.mapping:
+            return
+        for each in table.walk():
+            name = "" if each.reason else plain_text(table.cell(each.row, "name"))
+            if name and len(self._by_name.get(fold_heading(name), ())) != 1:
+                yield name

@@ -11,6 +11,7 @@ from catalog.pages import (
     supplies,
     supply_list,
 )
+from catalog.pages.spreadsheets import correcting
 from catalog.pages.spreadsheets import views as spreadsheets
 from catalog.pages.workbook import whole_catalog
 
@@ -26,6 +27,7 @@ one_spreadsheet = [
     path("", spreadsheets.Batch.as_view(), name="spreadsheet"),
     path("columns/", spreadsheets.Columns.as_view(), name="spreadsheet_columns"),
     path("progress/", spreadsheets.Progress.as_view(), name="spreadsheet_progress"),
+    path("correct/", correcting.Correct.as_view(), name="spreadsheet_correct"),
     path("apply/", spreadsheets.Apply.as_view(), name="spreadsheet_apply"),
     path("take-back/", spreadsheets.TakeBack.as_view(), name="spreadsheet_take_back"),
     path("changes/", spreadsheets.Changes.as_view(), name="spreadsheet_changes"),

@@ -191,14 +191,15 @@ ADDRESSES: dict[str, Address] = {
     "spreadsheets/": page(COORDINATORS, 7, COORDINATORS),
     "spreadsheets/columns/": page(COORDINATORS, 4),
     "spreadsheets/blank/<str:kind>.xlsx": file(COORDINATORS, 4),
-    "spreadsheets/<int:pk>/": page(COORDINATORS, 9, COORDINATORS),
+    "spreadsheets/<int:pk>/": page(COORDINATORS, 11, COORDINATORS),
     "spreadsheets/<int:pk>/columns/": page(COORDINATORS, 5, COORDINATORS),
     "spreadsheets/<int:pk>/progress/": part(COORDINATORS, 5),
+    "spreadsheets/<int:pk>/correct/": page(COORDINATORS, 7, COORDINATORS, also={"?row=1": 6}),
     "spreadsheets/<int:pk>/apply/": page(COORDINATORS, 8, COORDINATORS),
     "spreadsheets/<int:pk>/take-back/": page(COORDINATORS, 6, COORDINATORS),
     "spreadsheets/<int:pk>/changes/": page(COORDINATORS, 8),
-    "spreadsheets/<int:pk>/marked.xlsx": file(COORDINATORS, 7),
-    "spreadsheets/<int:pk>/refused.xlsx": file(COORDINATORS, 6),
+    "spreadsheets/<int:pk>/marked.xlsx": file(COORDINATORS, 8),
+    "spreadsheets/<int:pk>/refused.xlsx": file(COORDINATORS, 7),
 }
 
 

@@ -1,6 +1,11 @@
 """What the department owns. Models hold data and constraints; verbs are in catalog.actions."""
 
-from catalog.models.batches import HeadingMapping, SpreadsheetBatch, SpreadsheetRow
+from catalog.models.batches import (
+    HeadingMapping,
+    SpreadsheetBatch,
+    SpreadsheetCorrection,
+    SpreadsheetRow,
+)
 from catalog.models.history import Change
 from catalog.models.identifiers import Identifier
 from catalog.models.instruments import CycleOption, Instrument

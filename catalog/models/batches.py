@@ -7,6 +7,8 @@ from typing import Any
 from django.core.serializers.json import DjangoJSONEncoder
 from django.db import models
 
+from catalog.models.history import AppendOnly
+
 
 class SpreadsheetBatch(models.Model):
     """One uploaded spreadsheet: the file itself, what was read, and what became of it."""
@@ -94,6 +96,7 @@ class SpreadsheetRow(models.Model):
     values = models.JSONField(default=dict, encoder=DjangoJSONEncoder)
     changes = models.JSONField(default=list, encoder=DjangoJSONEncoder)
     problems = models.JSONField(default=list)
+    cells = models.JSONField("column letter to what was typed, where it has problems", default=dict)
     same_as = models.JSONField("may be the same as", null=True, blank=True)
     left_out = models.BooleanField("left out by a person", default=False)
     applied = models.BooleanField(default=False)
@@ -104,6 +107,37 @@ class SpreadsheetRow(models.Model):
 
     def __str__(self) -> str:
         return f"{self.sheet} row {self.row}: {self.key} {self.name}"
+
+
+class SpreadsheetCorrection(AppendOnly):
+    """What a person said of one cell: another value, or that it is right. The last one counts;
+    the file stays as it was sent."""
+
+    batch = models.ForeignKey(SpreadsheetBatch, models.CASCADE, related_name="corrections")
+    sheet = models.CharField(max_length=250)
+    row = models.PositiveIntegerField()
+    column = models.CharField(max_length=3)
+    heading = models.CharField(max_length=250, blank=True)
+    was = models.TextField(blank=True)
+    now = models.TextField(blank=True)
+    right = models.BooleanField("it is right as it is", default=False)
+    choice = models.JSONField(
+        "columns and units by which it was right", null=True, blank=True, default=None
+    )
+    by = models.CharField(max_length=150)
+    at = models.DateTimeField(auto_now_add=True)
+
+    class Meta:
+        verbose_name = "correction of a spreadsheet"
+        ordering = ["batch", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.cell}: {self.was} → {self.now}"
+
+    @property
+    def cell(self) -> str:
+        """The cell as the report names it."""
+        return f"{self.sheet} {self.column}{self.row}"
 
 
 class HeadingMapping(models.Model):

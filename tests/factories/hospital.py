@@ -16,6 +16,7 @@ from assembly.requests import asking
 from assembly.requests.asking import Wanted
 from catalog import actions, photos
 from catalog.models import Instrument
+from catalog.spreadsheets.batches.verbs import check, look
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories.loads import a_load, released
@@ -49,6 +50,7 @@ def a_hospital(count: int = 3) -> dict[str, str]:
     package = at.signed(at.a_build(at.a_set("TS-2")))
     load = _packages(make.Instrument(), count)
     _papers()
+    applied = _spreadsheet("applied", count)
     return {
         "builds/<int:pk>": f"builds/{build.pk}",
         "loads/<int:pk>": f"loads/{load}",
@@ -56,8 +58,8 @@ def a_hospital(count: int = 3) -> dict[str, str]:
         "packages/<str:code>": f"packages/{package.code}",
         "proposals/<int:pk>": f"proposals/{_proposed(instrument, count).pk}",
         "questions/<int:pk>": f"questions/{_asked(instrument, count).pk}",
-        "spreadsheets/<int:pk>/take-back": f"spreadsheets/{_spreadsheet('applied')}/take-back",
-        "<int:pk>": str(_spreadsheet("checked")),
+        "spreadsheets/<int:pk>/take-back": f"spreadsheets/{applied}/take-back",
+        "<int:pk>": str(_spreadsheet("checked", count)),
         "<str:item_number>": "T-1",
         "blank/<str:kind>": "blank/instruments",
         "<str:kind>/<str:code>": "pouch/TP-1",
@@ -106,8 +108,16 @@ def _copy(package: Package, number: int) -> Package:
     return Package.objects.create(**values)
 
 
-def _spreadsheet(state: str) -> int:
-    return int(make.SpreadsheetBatch(state=state).pk)
+def _spreadsheet(state: str, count: int) -> int:
+    """A list with so many rows that wait for a person, and as many that do not."""
+    sizes = ("140", "14-16 cm")
+    rows = [f"HF-{n},Probe no. {n},{sizes[n % 2]}".encode() for n in range(2 * count)]
+    batch = make.SpreadsheetBatch(content=b"\n".join([b"Item #,Name,Length (mm)", *rows]))
+    look(batch)
+    check(batch)
+    batch.state = state
+    batch.save()
+    return int(batch.pk)
 
 
 def _papers() -> None:

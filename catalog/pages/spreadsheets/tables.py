@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from decimal import Decimal
+from typing import Any
+
 import django_filters
 import django_tables2 as tables
-from django.db.models import QuerySet
+from django import forms
+from django.db.models import Count, Q, QuerySet
 from django.template.loader import render_to_string
 
-from catalog.models import SpreadsheetBatch, SpreadsheetRow
+from catalog.models import CycleOption, SpreadsheetBatch, SpreadsheetRow
 from catalog.pages import records
 from catalog.pages.filters import SEARCH_BOX, with_words
-from catalog.spreadsheets.cells.report import Verdict
+from catalog.pages.spreadsheets.cell_fields import MOST_FIELDS, Cells
 
 MOMENT = "Y-m-d H:i"
 WHOLE = {"td": {"class": "whole"}}
@@ -30,18 +35,45 @@ class BatchTable(tables.Table):
         return ", ".join(f"{count} {verdict}" for verdict, count in value.items() if count)
 
 
+WAYS: Mapping[str, tuple[str, Q]] = {
+    "ask": ("Need you", Q(goes_in=False)),
+    "gaps": ("With gaps", Q(goes_in=True, verdict="doubtful")),
+    "changed": ("Changed", Q(verdict="changed")),
+    "new": ("New", Q(verdict="new")),
+    "unchanged": ("Unchanged", Q(verdict="unchanged")),
+    "all": ("All", Q()),
+    "same": ("Nearly alike", Q(same_as__isnull=False)),
+    "left": ("Left out", Q(left_out=True)),
+}
+"""The ways to look at the rows of a report, what needs a person first: words, and which rows."""
+
+
+def ways_to_look(batch: SpreadsheetBatch) -> dict[str, tuple[str, int]]:
+    """Those of :data:`WAYS` that show any row: words, and how many rows."""
+    counts = batch.rows.aggregate(**{key: Count("pk", filter=q) for key, (_, q) in WAYS.items()})
+    return {key: (words, counts[key]) for key, (words, _) in WAYS.items() if counts[key]}
+
+
 class RowTable(tables.Table):
-    """The rows of one check; the boxes to take single rows are left out once it is applied."""
+    """The rows of one check; the boxes to take single rows are left out once it is applied.
+
+    ``cells``: those in question become fields.
+    """
 
     chosen = tables.Column(empty_values=(), orderable=False, verbose_name="Take")
-    where = tables.Column(empty_values=(), order_by=("pk",), verbose_name="Where", attrs=WHOLE)
+    where = tables.Column(empty_values=(), order_by=("pk",), verbose_name="Row", attrs=WHOLE)
     key = tables.Column(verbose_name="Number", attrs=WHOLE)
     what = tables.Column(empty_values=(), orderable=False, verbose_name="What was found")
 
     class Meta:
         model = SpreadsheetRow
         fields = ("chosen", "where", "key", "name", "verdict", "what")
+        attrs = {"class": "stacks"}
         empty_text = "No row is like this."
+
+    def __init__(self, *args: Any, cells: Cells | None = None, **kwargs: Any) -> None:
+        super().__init__(*args, **kwargs)
+        self._cells = cells
 
     def render_chosen(self, record: SpreadsheetRow) -> str:
         return render_to_string("catalog/spreadsheets/_choose.html", {"row": record})
@@ -53,40 +85,54 @@ class RowTable(tables.Table):
         return render_to_string("catalog/spreadsheets/_verdict.html", {"row": record})
 
     def render_what(self, record: SpreadsheetRow) -> str:
-        return render_to_string("catalog/spreadsheets/_what.html", {"row": record})
+        fields = self._cells.of_row(record)[0] if self._cells and record.problems else []
+        changes = [
+            {**each, "old": _words_of(each["old"]), "new": _words_of(each["new"])}
+            for each in record.changes
+        ]
+        context = {
+            "row": record,
+            "changes": changes,
+            "fields": fields[:MOST_FIELDS],
+            "correctable": bool(self._cells),
+        }
+        return render_to_string("catalog/spreadsheets/_what.html", context)
+
+
+def _words_of(value: Any) -> Any:
+    """A value of a change as people read it: cycles in words."""
+    if isinstance(value, list):
+        return [_words_of(each) for each in value]
+    if isinstance(value, dict):
+        figures = ("temperature_c", "temperature_to_c", "exposure_min", "exposure_max",
+                   "drying_min", "aeration_min")  # fmt: skip
+        known = {name: value[name] for name in figures if value.get(name) is not None}
+        return str(CycleOption(**{**value, **{k: Decimal(str(v)) for k, v in known.items()}}))
+    return value
 
 
 class RowFilter(django_filters.FilterSet):
     q = django_filters.CharFilter(method="search", label="Find", widget=SEARCH_BOX)
     verdict = django_filters.ChoiceFilter(
-        choices=[(str(each), each.title()) for each in Verdict], empty_label="any"
-    )
-    shows = django_filters.ChoiceFilter(
-        method="narrow",
-        label="With",
-        empty_label="anything",
-        choices=[
-            ("problem", "something to say"),
-            ("same", "a near-duplicate name"),
-            ("left", "rows left out"),
-        ],
+        method="look",
+        choices=[(key, key) for key in (*WAYS, "refused", "doubtful")],
+        widget=forms.HiddenInput,
     )
 
     class Meta:
         model = SpreadsheetRow
-        fields = ["q", "verdict", "shows"]
+        fields = ["q", "verdict"]
 
     def search(
         self, rows: QuerySet[SpreadsheetRow], _name: str, words: str
     ) -> QuerySet[SpreadsheetRow]:
         return with_words(rows, words, "key", "name")
 
-    def narrow(
-        self, rows: QuerySet[SpreadsheetRow], _name: str, what: str
+    def look(
+        self, rows: QuerySet[SpreadsheetRow], _name: str, way: str
     ) -> QuerySet[SpreadsheetRow]:
-        if what == "problem":
-            return rows.exclude(problems=[])
-        return rows.exclude(same_as=None) if what == "same" else rows.filter(left_out=True)
+        rows = rows.filter(WAYS[way][1] if way in WAYS else Q(verdict=way))
+        return rows.order_by("-verdict", "pk") if way == "ask" else rows  # Refused ones first.
 
 
 class ChangeTable(records.ChangeTable):

@@ -9,9 +9,10 @@ from pathlib import PurePath
 from typing import Any
 
 from django.contrib.auth.mixins import PermissionRequiredMixin
-from django.db.models import Count, QuerySet
+from django.db.models import Count, Q, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils.functional import cached_property
 from django.views.generic import View
 from django_filters.views import FilterView
 from django_tables2 import SingleTableMixin, SingleTableView
@@ -20,9 +21,16 @@ from catalog.actions import actor_for
 from catalog.forms.fields import row_number
 from catalog.models import Change, SpreadsheetBatch, SpreadsheetRow
 from catalog.pages.exports import TYPES, file_response
+from catalog.pages.spreadsheets.cell_fields import Cells
 from catalog.pages.spreadsheets.forms import SheetForm, UploadForm
 from catalog.pages.spreadsheets.questions import answers_in, asked
-from catalog.pages.spreadsheets.tables import BatchTable, ChangeTable, RowFilter, RowTable
+from catalog.pages.spreadsheets.tables import (
+    BatchTable,
+    ChangeTable,
+    RowFilter,
+    RowTable,
+    ways_to_look,
+)
 from catalog.reading import read_page
 from catalog.spreadsheets.batches import jobs
 from catalog.spreadsheets.batches.downloads import TooLargeToMarkError, written
@@ -46,6 +54,8 @@ GROUPS = (
     ("doubtful", "All doubtful rows that may go in (with what is unknown left empty)"),
 )
 MOST_CHANGES = 50
+UNREAD = ("no_unit", "missing_column", "no_header", "hidden_sheet")
+"""Notes on what was not read, which a person has to see."""
 
 
 class SpreadsheetPage(PermissionRequiredMixin, View):
@@ -64,7 +74,7 @@ class SpreadsheetPage(PermissionRequiredMixin, View):
         return actor_for(self.request.user).name
 
 
-def _begin(batch: SpreadsheetBatch, job: str) -> None:
+def begin(batch: SpreadsheetBatch, job: str) -> None:
     """Start a job unless one is running; then the page shows that one."""
     try:
         jobs.start(batch, job)
@@ -100,7 +110,7 @@ class SpreadsheetList(SpreadsheetPage, SingleTableView):
             kind=form.cleaned_data["kind"],
             by=self.by(),
         )
-        _begin(batch, Job.LOOK)
+        begin(batch, Job.LOOK)
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
 
@@ -117,7 +127,26 @@ class Batch(SpreadsheetPage, SingleTableMixin, FilterView):
         return self.shown.rows.all()
 
     def get_table_kwargs(self) -> dict[str, Any]:
-        return {} if self.shown.state == State.CHECKED else {"exclude": ("chosen",)}
+        if self.shown.state == State.CHECKED:
+            return {"cells": self.cells}
+        return {"exclude": ("chosen",)}
+
+    def get_filterset_kwargs(self, filterset_class: Any) -> dict[str, Any]:
+        """Where nothing is asked for, what needs a person is shown, else what comes next."""
+        given = super().get_filterset_kwargs(filterset_class)
+        if not any(self.request.GET.get(name) for name in ("q", "verdict")):
+            given["data"] = {"verdict": next(iter(self.ways), "all")}
+        return given
+
+    @cached_property
+    def cells(self) -> Cells:
+        """The cells of the spreadsheet as fields."""
+        return Cells(self.shown)
+
+    @cached_property
+    def ways(self) -> dict[str, tuple[str, int]]:
+        """The ways to look at the rows that show any, each with its words and how many."""
+        return ways_to_look(self.shown)
 
     def get_template_names(self) -> list[str]:
         if self.request.headers.get("HX-Request") and not self.request.headers.get("HX-Boosted"):
@@ -140,13 +169,18 @@ class Batch(SpreadsheetPage, SingleTableMixin, FilterView):
         return super().get(request, *args, **kwargs)
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
-        batch = self.shown
+        batch, notes = self.shown, self.shown.report.get("notes", [])
         earlier = SpreadsheetBatch.objects.filter(sha256=batch.sha256, pk__lt=batch.pk)
         return super().get_context_data(
             batch=batch,
             progress=jobs.progress_of(batch),
             same_file=earlier.defer("content").first(),
-            alike=batch.rows.exclude(same_as=None).count(),
+            ways=self.ways,
+            way=kwargs["filter"].form["verdict"].value(),
+            of_no_row=self.cells.of_no_row() if batch.state == State.CHECKED else [],
+            corrections=self.cells.corrections,
+            unread=[note for note in notes if note["code"] in UNREAD],
+            notes=[note for note in notes if note["code"] not in UNREAD],
             **kwargs,
         )
 
@@ -191,7 +225,7 @@ class Columns(SpreadsheetPage):
             return self._page(batch, forms, status=422)
         remember(batch, self.by())
         # The unit of a column that was chosen just now is judged, shown and confirmed first.
-        _begin(batch, Job.LOOK if any(form.unjudged for form in forms) else Job.CHECK)
+        begin(batch, Job.LOOK if any(form.unjudged for form in forms) else Job.CHECK)
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
     def _answered(self, batch: SpreadsheetBatch, forms: list[SheetForm]) -> HttpResponse:
@@ -209,7 +243,7 @@ class Columns(SpreadsheetPage):
             forms[0].errors.append(str(error))
             return self._page(batch, forms, status=422)
         batch.mapping = {title: choice.as_json() for title, choice in choices.items()}
-        _begin(batch, Job.LOOK)
+        begin(batch, Job.LOOK)
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
     def _look_again(self, batch: SpreadsheetBatch, choices: Choices) -> HttpResponse:
@@ -219,7 +253,7 @@ class Columns(SpreadsheetPage):
         }
         kind = self.request.POST.get("kind", batch.kind)
         batch.kind = kind if kind in SpreadsheetBatch.Kind.values else batch.kind
-        _begin(batch, Job.LOOK)
+        begin(batch, Job.LOOK)
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
     def _forms(self, batch: SpreadsheetBatch) -> list[SheetForm]:
@@ -285,7 +319,7 @@ class Apply(SpreadsheetPage):
             }
             batch.applied_by = self.by()
             if batch.kind == "sets" or batch.selection["groups"] or batch.selection["rows"]:
-                _begin(batch, Job.APPLY)
+                begin(batch, Job.APPLY)
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
 
@@ -303,7 +337,7 @@ class TakeBack(SpreadsheetPage):
         batch = self.batch()
         if not batch.job and batch.state == State.APPLIED:
             batch.applied_by = self.by()
-            _begin(batch, Job.REVERT)
+            begin(batch, Job.REVERT)
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
 
@@ -316,7 +350,8 @@ class Changes(SpreadsheetPage, SingleTableView):
     paginate_by = 50
 
     def get_queryset(self) -> QuerySet[Change]:
-        return Change.objects.filter(batch=self.batch().label)
+        label = self.batch().label
+        return Change.objects.filter(Q(batch=label) | Q(kind="spreadsheet", object_key=label))
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         return super().get_context_data(batch=self.batch(), **kwargs)

@@ -9,14 +9,16 @@ from collections.abc import Callable, Iterator, Mapping
 from dataclasses import replace
 
 from django.conf import settings
+from django.db.models import prefetch_related_objects
 
 from catalog.models import SpreadsheetBatch
+from catalog.spreadsheets.batches.correcting import last_said, read_batch
+from catalog.spreadsheets.cells.report import ONCE_A_COLUMN
 from catalog.spreadsheets.checking.proposing import CHOICES_OF
 from catalog.spreadsheets.checking.sheets import tables_below, tables_in
 from catalog.spreadsheets.checking.tables import Table
 from catalog.spreadsheets.columns.choices import choices_from_json
 from catalog.spreadsheets.workbook.marking import Mark, marked_workbook, refused_workbook
-from catalog.spreadsheets.workbook.reading import read_workbook
 
 MOST_ROWS_MARKED = 10_000
 """Colouring holds the whole workbook in memory, about 1 kB a cell (measured)."""
@@ -32,14 +34,18 @@ class TooLargeToMarkError(Exception):
 def marked_file(batch: SpreadsheetBatch) -> bytes:
     """The person's own workbook, coloured. TooLargeToMarkError beyond the limit."""
     data = bytes(batch.content)
-    workbook = read_workbook(data, batch.file_name)
+    prefetch_related_objects([batch], "corrections")
+    workbook = read_batch(batch)
     rows = sum(len(sheet.rows) for sheet in workbook.sheets)
     if rows > MOST_ROWS_MARKED:
         raise TooLargeToMarkError(
             f"The file has {rows:,} rows; up to {MOST_ROWS_MARKED:,} can be coloured. Take the "
             "workbook with the refused rows."
         )
-    return marked_workbook(data, workbook, _marks(batch))
+    typed = {
+        at: each.now for at, each in last_said(batch.corrections.all()).items() if not each.right
+    }
+    return marked_workbook(data, workbook, _marks(batch), typed)
 
 
 def _marks(batch: SpreadsheetBatch) -> Iterator[Mark]:
@@ -51,14 +57,22 @@ def _marks(batch: SpreadsheetBatch) -> Iterator[Mark]:
         like = row.same_as or {}
         message = f"This may be the same as {like.get('key')}, {like.get('name')}."
         yield Mark(row.sheet, row.row, column, "note", message)
+    for each in batch.report.get("problems", []):
+        yield Mark(each["sheet"], each["row"], each["column"], each["effect"], each["message"])
+    for at, said in last_said(batch.corrections.all()).items():
+        words = f"{said.by} on {said.at:%Y-%m-%d %H:%M}"
+        message = f"Corrected by {words}. It was “{said.was}”."
+        if said.right:
+            message = f"It is right, said {words}."
+        yield Mark(at[0], at[1], at[2], "corrected", message)
     for note in batch.report.get("notes", []):
-        if note["column"]:
+        if note["column"] and note["code"] not in ONCE_A_COLUMN:
             yield Mark(note["sheet"], note["row"], note["column"], "note", note["message"])
 
 
 def refused_file(batch: SpreadsheetBatch) -> bytes:
     """The rows that do not go in, with their reasons, below the headings of their sheets."""
-    workbook = read_workbook(bytes(batch.content), batch.file_name)
+    workbook = read_batch(batch)
     choices = choices_from_json(batch.mapping)
     columns = CHOICES_OF[batch.kind or "instruments"]
     tables, _ = tables_in(workbook, columns, choices)

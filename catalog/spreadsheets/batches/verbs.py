@@ -35,7 +35,14 @@ from catalog.spreadsheets.batches.applying import (
     stocked_protectors,
     without_lines,
 )
-from catalog.spreadsheets.cells.report import Report, RowReport, Verdict
+from catalog.spreadsheets.batches.correcting import read_batch
+from catalog.spreadsheets.cells.report import (
+    ColumnNotes,
+    Report,
+    RowReport,
+    Verdict,
+    problem_as_json,
+)
 from catalog.spreadsheets.checking.asking import kind_question
 from catalog.spreadsheets.checking.instruments import InstrumentCheck, guess_kind
 from catalog.spreadsheets.checking.proposing import Remembered, propose
@@ -136,23 +143,36 @@ def check(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:
     others from writing; until the batch is "checked" nobody is shown them.
     """
     batch.catalog_mark = last_change()
+    left_out = set(batch.rows.filter(left_out=True).values_list("sheet", "row"))
     batch.rows.all().delete()
-    workbook = read_workbook(bytes(batch.content), batch.file_name)
+    workbook, notes = read_batch(batch), ColumnNotes()
     choices = choices_from_json(batch.mapping)
     if batch.kind == "sets":
         report = check_workbook(workbook, "sets", choices=choices)
-        counts = _keep(batch, ((row, None) for row in report.rows))
+        counts = _keep(batch, ((row, None) for row in report.rows), notes)
     else:
-        report, counts = _check_instruments(batch, workbook, choices, how_far)
+        report, counts = _check_instruments(batch, workbook, choices, notes, how_far)
     if report.file_problems:
         _refuse_file(batch, report)
         return
-    batch.report = {**report.as_json(), "counts": counts}
+    for row in batch.rows.filter(row__in={row for _, row in left_out}):
+        row.left_out = (row.sheet, row.row) in left_out
+        row.save(update_fields=["left_out"])
+    batch.report = {
+        **report.as_json(),
+        "counts": counts,
+        "problems": [problem_as_json(each) for each in report.problems_of_no_row],
+        "notes": [asdict(each) for each in (*report.column_notes, *notes.said())],
+    }
     _rests(batch, State.CHECKED)
 
 
 def _check_instruments(
-    batch: SpreadsheetBatch, workbook: Workbook, choices: Choices, how_far: HowFar
+    batch: SpreadsheetBatch,
+    workbook: Workbook,
+    choices: Choices,
+    notes: ColumnNotes,
+    how_far: HowFar,
 ) -> tuple[Report, dict[str, int]]:
     known = known_instruments()
     under_way = InstrumentCheck(workbook, known, choices=choices, protectors=stocked_protectors())
@@ -160,7 +180,7 @@ def _check_instruments(
     for number, values in known.items():
         names.add(number, str(values["name"]))
     rows = _with_likeness(under_way.rows(), names, set(known))
-    counts = _keep(batch, rows, lambda done: how_far(done, under_way.row_count))
+    counts = _keep(batch, rows, notes, lambda done: how_far(done, under_way.row_count))
     return under_way.report(), counts
 
 
@@ -179,6 +199,7 @@ def _with_likeness(
 def _keep(
     batch: SpreadsheetBatch,
     rows: Iterable[tuple[RowReport, tuple[str, str] | None]],
+    notes: ColumnNotes,
     tick: Tick = nobody_watches,
 ) -> dict[str, int]:
     """Write the rows of the report; the number of each verdict comes back."""
@@ -186,7 +207,9 @@ def _keep(
     done = 0
     for chunk in chunks(rows, ROWS_AT_A_TIME):
         SpreadsheetRow.objects.bulk_create([_stored(batch, row, like) for row, like in chunk])
-        counts.update(str(row.verdict) for row, _ in chunk)
+        for row, _ in chunk:
+            counts[str(row.verdict)] += 1
+            notes.add(row)
         done += len(chunk)
         tick(done)
     return dict(counts)
@@ -205,7 +228,8 @@ def _stored(
         goes_in=row.goes_in,
         values=dict(row.values) if row.goes_in else {},
         changes=[asdict(each) for each in row.changes],
-        problems=[{**asdict(each), "effect": str(each.effect)} for each in row.problems],
+        problems=[problem_as_json(each) for each in row.problems],
+        cells=dict(row.cells),
         same_as={"key": like[0], "name": like[1]} if like else None,
     )
 
@@ -239,7 +263,7 @@ def apply_at_once(
         applied_by=by,
         report=report.as_json(),
     )
-    _keep(batch, ((row, None) for row in report.rows))
+    _keep(batch, ((row, None) for row in report.rows), ColumnNotes())
     of = len(report.rows)
     applied = apply_report(report, Actor(by, batch.label), lambda done: how_far(done, of))
     batch.rows.filter(goes_in=True).update(applied=True)
@@ -266,7 +290,7 @@ def apply(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> Applied:
     actor = Actor(batch.applied_by, batch=batch.label)
     applied = Applied()
     if batch.kind == "sets":
-        workbook = read_workbook(bytes(batch.content), batch.file_name)
+        workbook = read_batch(batch)
         choices = choices_from_json(batch.mapping)
         out = set(batch.rows.filter(left_out=True).values_list("sheet", "row"))
         report = check_workbook(workbook, "sets", choices=choices)

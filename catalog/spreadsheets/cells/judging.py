@@ -161,21 +161,23 @@ class Evidence:
         self._groups: dict[str, Counter[tuple[str, Decimal]]] = {}
         self._seen: dict[tuple[type, object, str], tuple[str, Decimal | None]] = {}
 
-    def add(self, cell: Cell, name: str | Cell, group: str = "") -> None:
-        """One more cell, the name beside it, and the group of its row."""
+    def add(self, cell: Cell, name: str | Cell, group: str = "") -> tuple[str, Decimal] | None:
+        """One more cell, the name beside it, and the group of its row. Its size comes back, as a
+        number where it is bare."""
         sort = (cell.value.__class__, cell.value, cell.number_format)
         kind, size = self._seen.get(sort) or self._seen.setdefault(sort, self._look(cell))
         if size is None:
-            return
+            return None
         self._groups.setdefault(group.casefold(), Counter())[kind, size] += 1
         if kind == "with unit":
             self.with_unit[size] += 1
-            return
+            return kind, size
         self.bare[size] += 1
         if self.key == "length":
             named = size_in_name(name if isinstance(name, str) else plain_text(name))
             if named is not None:
                 self._ratios[size / named] += 1
+        return kind, size
 
     def middles(self, unit: str | None, known: Mapping[str, Decimal]) -> Middles:
         """The medians of the column and of its groups with bare numbers in ``unit``.

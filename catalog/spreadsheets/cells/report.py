@@ -10,8 +10,8 @@ from __future__ import annotations
 import re
 import unicodedata
 from collections import Counter
-from collections.abc import Iterable, Mapping, Sequence
-from dataclasses import asdict, dataclass, field
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
+from dataclasses import asdict, dataclass, field, replace
 from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
@@ -42,11 +42,15 @@ class Effect(StrEnum):
     REFUSES = "refuses"
 
 
+_DECLARED = read_words(Path(__file__).with_name("effects.toml"))
 EFFECTS: Mapping[str, Effect] = {
-    code: Effect(effect)
-    for code, effect in read_words(Path(__file__).with_name("effects.toml"))["effects"].items()
+    code: Effect(effect) for code, effect in _DECLARED["effects"].items()
 }
 """Every code of a problem, and what it does to its row."""
+RIGHT: Mapping[str, str] = _DECLARED["right"]
+"""The codes to which a person may answer that the cell is right as it is, with the words for it."""
+ONCE_A_COLUMN: Mapping[str, str] = _DECLARED["once_a_column"]
+"""The notes that a report has once for a column, with the words for many of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,6 +69,11 @@ class Problem:
     def effect(self) -> Effect:
         """What this does to the row."""
         return EFFECTS[self.code]
+
+
+def problem_as_json(problem: Problem) -> dict[str, object]:
+    """The problem as it is kept with its row: with what it does to it."""
+    return {**asdict(problem), "effect": str(problem.effect)}
 
 
 @dataclass(frozen=True, slots=True)
@@ -139,6 +148,8 @@ class RowReport:
     changes: tuple[Change, ...] = ()
     held: bool = False
     """True when the set it belongs to waits."""
+    cells: Mapping[str, str] = field(default_factory=dict)
+    """Column letter to what was typed, of a row with problems: it may be corrected."""
 
     @property
     def waits(self) -> bool:
@@ -220,11 +231,15 @@ class Report:
         return {str(verdict): found[verdict] for verdict in Verdict}
 
     @property
+    def problems_of_no_row(self) -> tuple[Problem, ...]:
+        """Those of whole sets, and those that belong to no row."""
+        return (*(problem for one in self.sets for problem in one.problems), *self.other_problems)
+
+    @property
     def problems(self) -> tuple[Problem, ...]:
         """All problems, sheet by sheet as in the file, from top to bottom, left to right."""
         every = [problem for row in self.rows for problem in row.problems]
-        every += [problem for one in self.sets for problem in one.problems]
-        every += self.other_problems
+        every += self.problems_of_no_row
         order = {sheet: place for place, sheet in enumerate(self.mapping)}
         return tuple(
             sorted(every, key=lambda p: (order.get(p.sheet, -1), p.row, len(p.column), p.column))
@@ -246,6 +261,42 @@ class Report:
             "sets": [one.as_json() for one in self.sets],
             "questions": list(map(asdict, self.questions)),
         }
+
+
+def as_answered(
+    problems: Iterable[Problem], right: Collection[tuple[str, int, str]]
+) -> list[Problem]:
+    """The problems, where those that a person answered with "it is right" are notes."""
+    return [
+        replace(each, code="said_right", message=f"{each.message} Answered: {RIGHT[each.code]}.")
+        if each.code in RIGHT and (each.sheet, each.row, each.column) in right
+        else each
+        for each in problems
+    ]
+
+
+class ColumnNotes:
+    """Notes on single cells, counted as rows go by and said once for each column."""
+
+    def __init__(self) -> None:
+        self._first: dict[tuple[str, str, str], Problem] = {}
+        self._counts: Counter[tuple[str, str, str]] = Counter()
+
+    def add(self, row: RowReport) -> None:
+        """The notes of one more row."""
+        for each in row.problems:
+            if each.code in ONCE_A_COLUMN:
+                at = (each.sheet, each.column, each.code)
+                self._first.setdefault(at, each)
+                self._counts[at] += 1
+
+    def said(self) -> Iterator[Note]:
+        """One note for each column and kind, at the first cell that has it."""
+        for at, first in self._first.items():
+            one, _, many = ONCE_A_COLUMN[first.code].partition(" | ")
+            words = one if self._counts[at] == 1 else many.format(count=f"{self._counts[at]:,}")
+            where = (first.sheet, first.row, first.column, first.heading)
+            yield Note(*where, first.code, f"{first.heading}: {words}")
 
 
 def verdict_on(problems: Iterable[Problem], known: bool, changes: Sequence[Change]) -> Verdict:

@@ -12,6 +12,7 @@ from catalog.spreadsheets.cells.judging import Middles, why_implausible, why_too
 from catalog.spreadsheets.cells.permitted import options
 from catalog.spreadsheets.cells.report import Problem
 from catalog.spreadsheets.cells.typed import Reading
+from catalog.spreadsheets.checking.neighbours import Neighbours
 from catalog.spreadsheets.checking.tables import ItemRow, Table
 from catalog.spreadsheets.checking.whole_columns import (
     NEEDED_SIZES,
@@ -67,7 +68,8 @@ def check_name(draft: Draft) -> None:
         draft.add("name", "missing_name", message)
 
 
-def check_sizes(draft: Draft, middles: Mapping[str, Middles]) -> None:
+def check_sizes(draft: Draft, middles: Mapping[str, Middles], others: Neighbours) -> None:
+    """A question where a size can hardly be right, is empty, or is unlike others of its kind."""
     sizes = {key: draft.value(key) or draft.was.get(FIELDS[key]) for key in SIZE_KEYS}
     name, group = str(draft.value("name") or ""), group_of(draft.item, draft.table)
     for key in SIZE_KEYS:
@@ -82,11 +84,22 @@ def check_sizes(draft: Draft, middles: Mapping[str, Middles]) -> None:
             )
             if why:
                 draft.add(key, "implausible", why)
+            elif key == "weight" and (why := _why_unlike(draft, sizes["length"], value, others)):
+                draft.add(key, "unlike_others", why)
             continue
         empty = draft.table.cell(draft.item.row, key).is_empty
         if key in NEEDED_SIZES and empty and sizes[key] is None:
             message = f"The {key} is empty. It goes in as not known; no package passes without it."
             draft.add(key, "missing_value", message)
+
+
+def _why_unlike(draft: Draft, length: object, weight: Decimal, others: Neighbours) -> str | None:
+    """Asked of what is new: what is on record already has been answered."""
+    known = draft.was.get(FIELDS["length"]) == length and draft.was.get(FIELDS["weight"]) == weight
+    in_doubt = any(each.code == "implausible" for each in draft.problems)
+    if known or in_doubt or not isinstance(length, Decimal):
+        return None
+    return others.why_unlike(str(draft.value("name") or ""), length, weight)
 
 
 def values_of(draft: Draft) -> dict[str, object]:

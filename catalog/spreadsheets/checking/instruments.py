@@ -24,6 +24,7 @@ from catalog.spreadsheets.cells.report import (
     RowReport,
     SkippedRow,
     Verdict,
+    as_answered,
     changes_between,
     verdict_on,
 )
@@ -37,6 +38,7 @@ from catalog.spreadsheets.checking.drafts import (
     read_row,
     values_of,
 )
+from catalog.spreadsheets.checking.neighbours import Neighbours, ReadSizes
 from catalog.spreadsheets.checking.numbers import Numbers
 from catalog.spreadsheets.checking.set_tables import looks_like_sets
 from catalog.spreadsheets.checking.sheets import no_table, tables_asked, tables_below, tables_in
@@ -113,6 +115,11 @@ class InstrumentCheck:
             key: known_middles(groups, [was.get(FIELDS[key]) for was in known.values()])
             for key in SIZE_KEYS
         }
+        self._neighbours = Neighbours()
+        for was in known.values():
+            self._neighbours.add(
+                str(was.get("name") or ""), was.get("length_mm"), was.get("weight_g")
+            )
         self._protectors = None if protectors is None else set(map(folded_words, protectors))
         self._met: dict[str, tuple[str, int]] = {}
         self._totals: list[Problem] = []
@@ -190,8 +197,9 @@ class InstrumentCheck:
     ) -> tuple[dict[str, str], dict[str, str | None], dict[str, Middles]]:
         """The unit of each column of sizes that has none; the mark before decimals and the middle
         of every one."""
-        units, middles, evidence = {}, {}, gather(table)
         unclear: list[str] = []
+        read: list[ReadSizes] = []
+        units, middles, evidence = {}, {}, gather(table, read)
         for key, found in evidence.items():
             unit = table.mapping[key].unit
             if unit is None:
@@ -202,6 +210,8 @@ class InstrumentCheck:
                     unclear.append(key)
             middles[key] = found.middles(unit, self._known_sizes[key])
         self._questions += unit_questions(table, evidence, unclear, self._several)
+        by_heading = {key: table.mapping[key].unit for key in evidence}
+        self._neighbours.add_read(read, {**by_heading, **units})
         return units, {key: mark_of(key, evidence) for key in evidence}, middles
 
     def _judged(self, table: Table, key: str, found: Evidence) -> str | None:
@@ -214,12 +224,13 @@ class InstrumentCheck:
     def _row(self, draft: Draft, middles: Mapping[str, Middles]) -> RowReport:
         key = self._identity(draft)
         check_name(draft)
-        check_sizes(draft, middles)
+        check_sizes(draft, middles, self._neighbours)
         self._check_protector(draft)
         values = values_of(draft)
         if key:
             values["item_number"] = key
-        problems = sorted(draft.problems, key=lambda p: (len(p.column), p.column))
+        found = as_answered(draft.problems, self._workbook.right)
+        problems = sorted(found, key=lambda p: (len(p.column), p.column))
         changes = changes_between(draft.was, values)
         verdict = verdict_on(problems, draft.known, changes)
         return RowReport(
@@ -230,6 +241,7 @@ class InstrumentCheck:
             values,
             tuple(problems),
             () if verdict is Verdict.REFUSED else changes,
+            cells=draft.item.row.typed if problems else {},
         )
 
     def _check_protector(self, draft: Draft) -> None:

@@ -94,6 +94,8 @@ def _by_name(item: ItemRow, table: Table, catalog: Catalog, problems: list[Probl
         problems.append(table.problem(item.row, key, "missing_item_number", message))
         return ""
     exact = catalog.by_name.get(fold_heading(name), [])
+    if not exact and (known := catalog.by_number.get(folded_number(name))):
+        exact = [known[0]]  # Its number, written in the place of its name.
     if len(exact) == 1:
         return exact[0]
     if exact or (near := catalog.nearest(name)):

@@ -7,7 +7,7 @@ never a line.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
@@ -19,6 +19,7 @@ from catalog.spreadsheets.cells.report import (
     RowReport,
     SetReport,
     Verdict,
+    as_answered,
     changes_between,
     verdict_on,
 )
@@ -69,6 +70,7 @@ def check_sets(
     check = _Check(
         {folded_number(code): (code, was) for code, was in known_sets.items()},
         Catalog.of(instruments),
+        workbook.right,
     )
     sets = tuple(check.one_set(each) for each in found)
     tables = list({id(each.whole): each.whole for each in found}.values())
@@ -89,6 +91,7 @@ class _Check:
 
     known: dict[str, tuple[str, KnownSet]]
     catalog: Catalog
+    right: Collection[tuple[str, int, str]]
     met: dict[str, tuple[str, int]] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
 
@@ -99,7 +102,7 @@ class _Check:
         refused = verdict_on(problems, False, ()) is Verdict.REFUSED
         values = {**head.values, "set_code": spelled}
         lines = tuple(self._lines(table, values, was, refused))
-        problems += self._total_problems(each, lines)
+        problems += as_answered(self._total_problems(each, lines), self.right)
         if verdict_on(problems, False, ()) is Verdict.DOUBTFUL:
             lines = tuple(_held(line) for line in lines)
         changes = (*changes_between(was or {}, _head_values(values)), *_new_order(was, lines))
@@ -177,6 +180,7 @@ class _Check:
             if key in sections:
                 old["section"] = sections[key]
             changes = changes_between(old, values)
+            problems = as_answered(problems, self.right)
             problems.sort(key=lambda p: (len(p.column), p.column))
             verdict = verdict_on(problems, known, changes)
             yield RowReport(
@@ -187,6 +191,7 @@ class _Check:
                 values,
                 tuple(problems),
                 changes,
+                cells=item.row.typed if problems else {},
             )
 
     def _total_problems(self, each: SetTable, lines: Sequence[RowReport]) -> list[Problem]:

@@ -6,6 +6,7 @@ from collections.abc import Mapping
 
 from catalog.spreadsheets.cells.judging import Evidence
 from catalog.spreadsheets.cells.typed import Place, Reading, plain_text
+from catalog.spreadsheets.checking.neighbours import ReadSizes
 from catalog.spreadsheets.checking.tables import ItemRow, Table
 from catalog.spreadsheets.columns.column import Column, Mapped
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
@@ -13,6 +14,8 @@ from catalog.spreadsheets.workbook.cell import Row
 
 REMEMBERED = 2_000
 """Different values of one column whose reading is remembered."""
+MOST_SIZES = 5_000
+"""Rows of a file that others are compared with."""
 SIZE_KEYS = tuple(column.key for column in INSTRUMENT_COLUMNS if column.unit)
 """The columns of sizes: their units and their likely values are judged."""
 NEEDED_SIZES = ("length", "width", "height", "weight")
@@ -44,16 +47,23 @@ class ColumnReader:
         return reading
 
 
-def gather(table: Table) -> dict[str, Evidence]:
-    """What the columns of sizes say as wholes, from one pass over the rows."""
+def gather(table: Table, sizes: list[ReadSizes] | None = None) -> dict[str, Evidence]:
+    """What the columns of sizes say as wholes, from one pass over the rows; ``sizes`` takes the
+    lengths and weights of the first rows that have both."""
     evidence = {key: Evidence(key) for key in SIZE_KEYS if key in table.mapping}
     if evidence:
         named = table.mapping["name"].letter if "name" in table.mapping else ""
         for each in table.walk():
             if each.reason is None:
                 name, group = each.row.at(named), group_of(each, table)
-                for key, found in evidence.items():
-                    found.add(table.cell(each.row, key), name, group)
+                read = {
+                    key: found.add(table.cell(each.row, key), name, group)
+                    for key, found in evidence.items()
+                }
+                if sizes is not None and len(sizes) < MOST_SIZES:
+                    length, weight = read.get("length"), read.get("weight")
+                    if length and weight:
+                        sizes.append((plain_text(name), length, weight))
     return evidence
 
 

@@ -45,6 +45,13 @@ class Cell(NamedTuple):
             return f"{value.date()}"
         return "" if value is None else str(value)
 
+    def typed_over(self, text: str) -> Cell:
+        """The cell with another text in it: a unit that its format shows stays, and a number is
+        no number stored as text."""
+        shows_more = '"' in self.number_format or "\\" in self.number_format
+        kept = self.number_format if shows_more else CSV_FORMAT
+        return Cell(self.row, self.column_letter, text, None, kept)
+
     @property
     def is_empty(self) -> bool:
         """True when nothing is in the cell, or only spaces; a formula never is."""
@@ -66,6 +73,11 @@ class Row:
     def letters_beside(self, letters: Set[str]) -> Set[str]:
         """The filled columns that are none of ``letters``."""
         return self._by_letter.keys() - letters
+
+    @property
+    def typed(self) -> dict[str, str]:
+        """Column letter to what was typed, of the filled cells."""
+        return {cell.column_letter: cell.typed for cell in self.cells}
 
     def at(self, column_letter: str) -> Cell:
         """The cell in that column, an empty one when nothing is there."""

@@ -7,6 +7,7 @@ Every text is written as text: nothing in these files can turn into a formula.
 from __future__ import annotations
 
 import io
+import re
 import warnings
 from collections import defaultdict
 from collections.abc import Collection, Iterable, Mapping, Sequence
@@ -21,6 +22,7 @@ from openpyxl.styles import Font, PatternFill
 from openpyxl.utils import column_index_from_string
 
 from catalog.spreadsheets.workbook.cell import Cell, Row
+from catalog.spreadsheets.workbook.correcting import At
 from catalog.spreadsheets.workbook.reading import Sheet, Workbook
 from catalog.spreadsheets.workbook.safety import ZIP_START
 from catalog.spreadsheets.workbook.writing import bytes_of, printable, sheet_title
@@ -33,9 +35,10 @@ COLOURS: Mapping[str, str] = {
     "waits": "FBD98A",
     "question": "FFF3B0",
     "note": "D9E8F5",
+    "corrected": "CFE6D6",
 }
 """Effect of a problem to the colour of its cell. The comment says the same in words."""
-_STRENGTH = ("note", "question", "waits", "refuses")
+_STRENGTH = ("note", "corrected", "question", "waits", "refuses")
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,10 +52,13 @@ class Mark:
     message: str
 
 
-def marked_workbook(data: bytes, workbook: Workbook, marks: Iterable[Mark]) -> bytes:
+def marked_workbook(
+    data: bytes, workbook: Workbook, marks: Iterable[Mark], typed: Mapping[At, str]
+) -> bytes:
     """The person's own workbook with each mark's cell coloured and its reason as a comment.
 
-    A .csv comes back as a workbook with the same cells. Formulas stay what they were.
+    A .csv comes back as a workbook with the same cells. Formulas stay what they were. ``typed``
+    are the cells that were corrected since.
     """
     if data.startswith(ZIP_START):
         with warnings.catch_warnings():
@@ -60,19 +66,34 @@ def marked_workbook(data: bytes, workbook: Workbook, marks: Iterable[Mark]) -> b
             book = openpyxl.load_workbook(io.BytesIO(data))
     else:
         book = _copied(workbook)
+    for (sheet, row, column), text in typed.items():
+        if (target := _cell(book, sheet, row, column)) is not None:
+            _type_over(target, text)
     by_cell: dict[tuple[str, str, int], list[Mark]] = defaultdict(list)
     for mark in marks:
         by_cell[mark.sheet, mark.column, mark.row].append(mark)
     for (sheet, column, row), there in by_cell.items():
-        title = sheet if sheet in book.sheetnames else sheet_title(sheet)
-        if title in book.sheetnames and column:
-            _mark(book[title].cell(row, column_index_from_string(column)), there)
+        if (target := _cell(book, sheet, row, column)) is not None:
+            _mark(target, there)
     return bytes_of(book)
 
 
+def _cell(book: Any, sheet: str, row: int, column: str) -> Any:
+    """The cell in the workbook; None where no such sheet is there, or the cell is no cell."""
+    title = sheet if sheet in book.sheetnames else sheet_title(sheet)
+    if title not in book.sheetnames or not column:
+        return None
+    cell = book[title].cell(row, column_index_from_string(column))
+    return None if isinstance(cell, MergedCell) else cell  # Its first cell has its own mark.
+
+
+def _type_over(cell: Any, text: str) -> None:
+    """Another text in the cell, and a number where one stood in it."""
+    number = re.fullmatch("-?[0-9]+(?:[.][0-9]+)?", text) and isinstance(cell.value, int | float)
+    _write(cell, float(text) if number else text or None)
+
+
 def _mark(cell: Any, marks: Sequence[Mark]) -> None:
-    if isinstance(cell, MergedCell):
-        return  # Only the first cell of a merge can be marked, and it has its own mark.
     strongest = max((mark.effect for mark in marks), key=_STRENGTH.index)
     cell.fill = PatternFill("solid", fgColor=COLOURS[strongest])
     words = "\n".join(printable(mark.message) for mark in marks)

@@ -59,12 +59,14 @@ class Sheet:
 
 @dataclass(frozen=True, slots=True)
 class Workbook:
-    """A file as it was read. With ``problems`` it has no sheets."""
+    """A file as it was read. With ``problems`` it has no sheets. ``right``: sheet, row and letter
+    of the cells of which somebody said that they are right as they are."""
 
     file_name: str
     sha256: str
     sheets: tuple[Sheet, ...] = ()
     problems: tuple[FileProblem, ...] = field(default=())
+    right: frozenset[tuple[str, int, str]] = frozenset()
 
 
 def read_workbook(data: bytes, file_name: str) -> Workbook:

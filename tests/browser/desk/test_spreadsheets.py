@@ -66,6 +66,17 @@ def walked(
     note()
     page.click("text=Check every row")
     page.wait_for_selector(REPORT)
+    page.click("summary")
+    note()
+    for way in ("Nearly alike", "Changed"):
+        page.click(f".tabs a:has-text('{way}')")
+        said[-1] += page.inner_text("main")
+    page.click(".tabs a:has-text('Need you')")
+    page.fill("[name=now-0-83-F]", "145")
+    page.click("text=Correct and check again")
+    page.wait_for_selector("#said >> text=1 cell was corrected")
+    page.wait_for_selector(REPORT)
+    page.click("summary >> text=Corrected on this page")
     note()
     page.click("text=Apply …")
     page.click("button:has-text('Apply')")
@@ -91,9 +102,10 @@ def walked(
         (2, "These rows are hidden in the spreadsheet; they were read: 20."),
         (2, "Same as HF-1021"),
         (2, "Mayo scissors, curved 170 mm → Mayo scissors, curved, reground"),
-        (3, "1 added, 1 changed"),
-        (4, "HF-7001 Scissors Mayo, straigt 170 mm"),
-        (5, "Taken back"),
+        (3, "Master list F83 Reach\t-145\t145\tBea Hartsop"),
+        (4, "2 added, 1 changed"),
+        (5, "HF-7001 Scissors Mayo, straigt 170 mm"),
+        (6, "Taken back"),
     ],
 )
 def test_the_way_of_a_spreadsheet(walked: Walk, step: int, words: str) -> None:
@@ -122,7 +134,18 @@ def three(walked: Walk, own_site: sites.Site, worse: Path) -> Page:
 
 
 @pytest.mark.parametrize(
-    "path", ["", "columns/", "1/", "1/changes/", "2/columns/", "3/", "3/apply/"]
+    "path",
+    [
+        "",
+        "columns/",
+        "1/",
+        "1/changes/",
+        "2/columns/",
+        "3/",
+        "3/?verdict=all",
+        "3/correct/",
+        "3/apply/",
+    ],
 )
 def test_the_pages_are_accessible(three: Page, own_site: sites.Site, path: str) -> None:
     three.goto(f"{own_site.address}/spreadsheets/{path}")

@@ -149,6 +149,9 @@ file(
 )
 file("bad_tip.csv", column("Tip", "pointy-ish"))
 file("bad_two_units.csv", column("Length", "14 cm 6 in"))
+file("bad_unlike_others.csv", csv(
+    "Item #,Name,Length (mm),Weight (g)", "HF-1,Bone scissors,185,2500",
+    *(f"HF-{n},Bone scissors,{150 + 5 * n},{50 + 3 * n}" for n in range(2, 9))))  # fmt: skip
 file("bad_unknown_method.csv", column("Sterilize by", "cold soak"))
 file("bad_unknown_unit.csv", column("Length", "14 Fr"))
 file("bad_unreadable_cycle.csv", csv("Item #,Name,Sterilize by,Cycle",

@@ -57,6 +57,7 @@ CELL_PROBLEMS = {
     "bad_repeated_number.csv": (3, "A", "repeated_item_number"),
     "bad_tip.csv": (2, "C", "not_in_list"),
     "bad_two_units.csv": (2, "C", "two_units"),
+    "bad_unlike_others.csv": (2, "D", "unlike_others"),
     "bad_unknown_method.csv": (2, "C", "unknown_method"),
     "bad_unknown_unit.csv": (2, "C", "unknown_unit"),
     "bad_unreadable_cycle.csv": (2, "D", "unreadable_cycle"),

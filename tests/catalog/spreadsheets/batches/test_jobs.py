@@ -189,7 +189,7 @@ from catalog.spreadsheets.batches import downloads
 batch = new()
 def never(*_):
     raise SystemExit("It was parsed in the web server's process.")
-downloads.read_workbook = downloads.marked_workbook = never
+downloads.read_batch = downloads.marked_workbook = never
 print(json.dumps({"start": downloads.written(batch, "marked")[:2].decode(),
                   "second": downloads.written(batch, "refused")[:2].decode()}))
 """

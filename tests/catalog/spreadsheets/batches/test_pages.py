@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from typing import Any
 
 import openpyxl
@@ -183,7 +184,44 @@ class TestReport:
         self, coordinator: Client
     ) -> None:
         shown = page(coordinator, checked(coordinator, LIST), "?verdict=refused")
-        assert "<strong>C4</strong> Length (mm), read “14-16 cm”" in shown
+        assert "<strong>C4</strong> Length (mm)" in shown and 'value="14-16 cm"' in shown
+
+    def test_it_opens_on_what_needs_a_person(self, coordinator: Client) -> None:
+        shown = page(coordinator, checked(coordinator, LIST))
+        assert "T-3" in shown and "T-1" not in shown
+
+    def test_where_nothing_waits_it_opens_on_what_would_change(self, coordinator: Client) -> None:
+        make.Instrument(item_number="T-1", name="Old scissors")
+        shown = page(coordinator, checked(coordinator, LIST[:3]))
+        assert "Old scissors" in shown and "Adson forceps" not in shown
+
+    def test_numbers_lead_to_their_rows(self, coordinator: Client) -> None:
+        shown = page(coordinator, checked(coordinator, LIST))
+        links = {"ask": 1, "new": 2, "all": 3}
+        found = {
+            way: int(count)
+            for way, count in re.findall(r'verdict=(\w+)".*?<b>([0-9]+)</b>', shown, re.DOTALL)
+        }
+        assert found == links
+
+    def test_words_are_looked_for_in_all_rows(self, coordinator: Client) -> None:
+        shown = page(coordinator, checked(coordinator, LIST), "?q=Adson")
+        assert "T-2" in shown
+
+    def test_numbers_stored_as_text_are_told_once_a_column(self, coordinator: Client) -> None:
+        rows = [["Item #", "Name", "Length (mm)"], *([f"T-{n}", "Probe", f"{140 + n}"]
+                for n in range(7))]  # fmt: skip
+        shown = page(coordinator, checked(coordinator, rows), "?verdict=all")
+        assert shown.count("stored as text") == 1
+        assert "7 numbers stored as text were read as numbers" in shown
+
+    def test_the_field_of_a_cell_has_what_was_typed(self, coordinator: Client) -> None:
+        shown = page(coordinator, checked(coordinator, LIST))
+        assert 'name="now-0-4-C" value="14-16 cm"' in shown
+
+    def test_what_was_applied_has_no_fields(self, coordinator: Client) -> None:
+        shown = page(coordinator, applied(coordinator, LIST))
+        assert "T-3" in shown and "now-0-4-C" not in shown
 
     def test_a_change_is_shown_with_old_and_new(self, coordinator: Client) -> None:
         make.Instrument(item_number="T-1", name="Old scissors", length_mm=160)

@@ -265,7 +265,7 @@ def test_a_size_far_above_its_column_waits() -> None:
 
 def test_a_size_of_just_twenty_times_its_column_passes() -> None:
     rows = [[f"HF-{n}", "Hook", "30 mm", 30] for n in range(5)]
-    assert codes(check([HEAD, *rows, ["HF-9", "Hook", "600 mm", 30]])) == []
+    assert codes(check([HEAD, *rows, ["HF-9", "Rod", "600 mm", 30]])) == []
 
 
 @pytest.mark.parametrize(("grams", "found"), [(15000, []), (15000.1, [(2, "D", "implausible")])])

@@ -1,0 +1,53 @@
+"""The page on which cells of waiting rows are corrected, or said to be right."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from django.contrib import messages
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import redirect, render
+
+from catalog.actions import actor_for
+from catalog.forms.fields import row_number
+from catalog.models import SpreadsheetBatch
+from catalog.pages.spreadsheets.cell_fields import Cells
+from catalog.pages.spreadsheets.views import SpreadsheetPage, begin
+from catalog.spreadsheets.batches.correcting import MeanwhileError, Said, correct
+
+
+class Correct(SpreadsheetPage):
+    """Cells of waiting rows corrected, or said to be right; then every row is checked again."""
+
+    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """All cells of one row as fields: of the first that waits where none is named."""
+        batch = self.batch()
+        number = row_number(request.GET.get("row"))
+        row = batch.rows.filter(**({"pk": number} if number else {"goes_in": False})).first()
+        if row is None or batch.job or batch.state != SpreadsheetBatch.State.CHECKED:
+            return redirect("catalog:spreadsheet", pk=batch.pk)
+        asked, others = Cells(batch).of_row(row)
+        return self._page(batch, {"row": row, "fields": [*asked, *others]})
+
+    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        batch = self.batch()
+        cells, said = Cells(batch), list[Said]()
+        try:
+            said = cells.read(request.POST)
+            done = correct(batch, actor_for(request.user), said)
+        except (MeanwhileError, ValueError) as refusal:
+            context = {"refusal": str(refusal), "fields": list(cells.again(said))}
+            return self._page(batch, context, status=409)
+        if done:
+            begin(batch, SpreadsheetBatch.Job.CHECK)
+            cells_were = "1 cell was" if done == 1 else f"{done} cells were"
+            messages.success(request, f"{cells_were} corrected; every row is checked again.")
+        else:
+            messages.info(request, "Every cell is as it was: nothing was corrected.")
+        return redirect("catalog:spreadsheet", pk=batch.pk)
+
+    def _page(
+        self, batch: SpreadsheetBatch, context: dict[str, Any], status: int = 200
+    ) -> HttpResponse:
+        context = {"batch": batch, **context}
+        return render(self.request, "catalog/spreadsheets/correct.html", context, status=status)

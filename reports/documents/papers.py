@@ -211,21 +211,26 @@ def counted_words(line: CountSheetLine, found: int) -> str:
     return str(found) if found == line.quantity else f"{found} of {line.quantity or '?'}"
 
 
-MINIMUM = ("contents", "packer", "packed on", "shelf life")
+MINIMUM = ("contents", "packer", "packed on", "sterilizer", "cycle", "load", "shelf life")
 """What a label states at least unless the policy says otherwise.
 
-Source: PAHO, Sterilization Manual for Health Centers, 2009; OSAP as publicly reported.
+Source: PAHO, Sterilization Manual for Health Centers, 2009; ANSI/AAMI ST79, APIC, OSAP and a
+German guide as publicly reported.
 """
+
+WRITTEN_IN = ("sterilizer", "cycle", "load")
+"""What may be written on the label by hand, where it is printed before the load is known."""
 
 
 @dataclass(frozen=True, slots=True)
 class LabelDocument:
     """A package label, ready to be drawn. MissingElement unless it states what is ``required``.
 
-    Sterilizer, cycle and load may be blank: they are then printed as ruled fields, to be
-    written in when the package is loaded. A label with ``void`` (why it is no longer good)
-    is struck through and bears no barcode. ``symbol`` is "data matrix" or "code 128"; with a
-    ``gs1_prefix`` (the department's GS1 company prefix) a GS1 DataMatrix is printed instead.
+    Sterilizer, cycle and load may be blank: where they are required they are then printed as
+    ruled fields, to be written in when the package is loaded. A label with ``void`` (why it is
+    no longer good) is struck through and bears no barcode. ``symbol`` is "data matrix" or
+    "code 128"; with a ``gs1_prefix`` (the department's GS1 company prefix) a GS1 DataMatrix is
+    printed instead.
     """
 
     what: str
@@ -256,7 +261,8 @@ class LabelDocument:
         unknown = [name for name in self.required if name not in elements]
         if unknown:
             raise PrintError(f"Not printed. No label states {', '.join(unknown)}.")
-        _refuse_blank("label", dict(elements[name] for name in self.required))
+        stated = (name for name in self.required if name not in WRITTEN_IN)
+        _refuse_blank("label", dict(elements[name] for name in stated))
 
     @property
     def elements(self) -> dict[str, tuple[str, str]]:
@@ -278,6 +284,13 @@ class LabelDocument:
             "shelf life": ("an expiry date or an event-related statement", shelf),
             "use-by date": ("a use-by date", "given" if self.expires_on else ""),
         }
+
+    @property
+    def load_fields(self) -> list[tuple[str, str]]:
+        """Sterilizer, cycle and load with what is stated; blank: a line to write on."""
+        fields = ((name, getattr(self, name).strip()) for name in WRITTEN_IN)
+        return [(name.capitalize(), words) for name, words in fields
+                if words or name in self.required]  # fmt: skip
 
     @property
     def packed_words(self) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -91,9 +91,16 @@ def label_words(document: LabelDocument, note: str) -> list[str]:
     """What a label says, line by line, and where it is stuck."""
     lot = f"Lot {document.lot_number}" if document.lot_number else ""
     said = (*document.flags, document.what, document.quantity, document.package, document.method,
-            document.department, document.packed_words, lot, document.shelf_words,
-            document.barcode_text, *document.notices, note)  # fmt: skip
+            document.department, document.packed_words, *_load_words(document), lot,
+            document.shelf_words, document.barcode_text, *document.notices, note)  # fmt: skip
     return [words for words in said if words]
+
+
+def _load_words(document: LabelDocument) -> Iterator[str]:
+    """What it says of its load, and what is left to write on it by hand."""
+    yield " · ".join(f"{name} {words}" for name, words in document.load_fields if words)
+    if blank := [name.lower() for name, words in document.load_fields if not words]:
+        yield f"To write on it: {', '.join(blank)}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -27,7 +27,7 @@ from reports.drawing.labels.parts import (
     reversed_part,
     stack_height,
     text_part,
-    write_in_part,
+    write_in_parts,
 )
 from reports.drawing.measures import dots_mm, down_to_dot, points
 from reports.drawing.painting import Piece, paint_block, paint_to_the_right
@@ -284,11 +284,6 @@ def _contents(document: LabelDocument, setting: Setting) -> list[Part]:
 
 
 def _foot(document: LabelDocument, setting: Setting) -> list[Part]:
-    lot = (
-        ("Sterilizer", document.sterilizer),
-        ("Cycle", document.cycle),
-        ("Load", document.load),
-    )
     to = f"For: {document.department}" if document.department else ""
     packed = _joined(document.packed_words, to)
     lot_words = f"Lot {document.lot_number}" if document.lot_number else ""
@@ -296,7 +291,7 @@ def _foot(document: LabelDocument, setting: Setting) -> list[Part]:
     strong, text = setting.style(Face.SEMIBOLD), setting.style(Face.REGULAR)
     return [
         text_part(setting, "packer and department", packed, strong),
-        write_in_part(setting, lot),
+        *write_in_parts(setting, document.load_fields),
         text_part(setting, "lot number", lot_words, strong),
         text_part(setting, "statement", shelf, text),
     ]

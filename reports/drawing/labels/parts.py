@@ -25,6 +25,8 @@ CHIP_GAP = points(0.8)
 UNDER_RULE = points(0.9)
 CAPTION_GAP = points(1.0)
 FIELD_GAP = points(2.0)
+LEAST_RULE = points(8.0)
+"""A shorter rule takes no handwritten number. Our own bound."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,14 +105,23 @@ def _row_height(row: Sequence[Block]) -> float:
     return max(box_height(block) for block in row)
 
 
-def write_in_part(setting: Setting, fields: Sequence[tuple[str, str]]) -> Part:
-    """Ruled fields side by side, equally long: the words given, or a rule to write on."""
+def write_in_parts(setting: Setting, fields: Sequence[tuple[str, str]]) -> list[Part]:
+    """Ruled fields side by side, equally long: the words given, or a rule to write on.
+
+    No part without fields; PrintRefused where a rule is too short to write on.
+    """
+    if not fields:
+        return []
     caption = Style(Face.REGULAR, *setting.stock.caption_pt, LEADING)
     value, height = setting.style(Face.SEMIBOLD), points(setting.stock.write_in_mm)
     size = value.between(setting.shrink)
     captions = [setting.block(name.lower(), name, caption) for name, _ in fields]
     taken = sum(label.width + CAPTION_GAP for label in captions)
     room = (setting.width - taken - FIELD_GAP * (len(fields) - 1)) / len(fields)
+    field = ", ".join(name.lower() for name, _ in fields)
+    if room < LEAST_RULE and not all(words for _, words in fields):
+        raise PrintRefused(field, f"{setting.stock.name} has no room to write them on. "
+                           "Use a larger label, or print it from the load.")  # fmt: skip
     values = [_on_one_line(name.lower(), words, value, size, room) for name, words in fields]
     tallest = UNDER_RULE + max([height] + [words.height + points(0.7) for words in values])
 
@@ -125,7 +136,7 @@ def write_in_part(setting: Setting, fields: Sequence[tuple[str, str]]) -> Part:
             canvas.line(rule, bottom, rule + room, bottom)
             left = rule + room + FIELD_GAP
 
-    return Part("sterilizer, cycle and load", tallest, height + UNDER_RULE, paint)
+    return [Part(field, tallest, height + UNDER_RULE, paint)]
 
 
 def _on_one_line(field: str, text: str, style: Style, size: float, width: float) -> Block:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 import pypdfium2
@@ -10,7 +11,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assembly.rules.telling.labelling import lot_number
-from reports.documents.papers import MINIMUM, MissingElement, PrintError
+from reports.documents.papers import MINIMUM, WRITTEN_IN, MissingElement, PrintError
 from reports.drawing.barcodes import asset_data_matrix
 from reports.drawing.files import Cancelled
 from reports.drawing.fitting import PrintRefused
@@ -158,7 +159,7 @@ def test_what_is_known_is_printed(changes, words):
     assert squeezed(words) in squeezed(page_texts(draw_label(label(**changes), LARGE))[0])
 
 
-@pytest.mark.parametrize("element", sorted(label().elements))
+@pytest.mark.parametrize("element", sorted(set(label().elements) - set(WRITTEN_IN)))
 def test_a_required_element_that_is_lacking_is_named(element):
     blank = {
         "what": "", "department": "", "packed_by": "", "packed_on": None, "barcode_text": "",
@@ -168,6 +169,30 @@ def test_a_required_element_that_is_lacking_is_named(element):
     with pytest.raises(MissingElement) as missing:
         label(**blank, required=(element,))
     assert missing.value.elements == (label().elements[element][0],)
+
+
+@pytest.mark.parametrize("on", shipped().by_key.values(), ids=lambda on: on.key)
+def test_what_is_known_in_the_load_alone_has_a_line_to_write_on(on):
+    said = squeezed(page_texts(draw_label(label(required=WRITTEN_IN), on))[0])
+    assert "SterilizerCycleLoad" in said
+
+
+@pytest.mark.parametrize("on", shipped().by_key.values(), ids=lambda on: on.key)
+def test_known_it_stands_on_its_line(on):
+    known = label(required=WRITTEN_IN, sterilizer="A2", cycle="4", load="17")
+    assert "SterilizerA2Cycle4Load17" in squeezed(page_texts(draw_label(known, on))[0])
+
+
+def test_what_the_policy_does_not_require_has_no_line():
+    said = squeezed(page_texts(draw_label(label(required=("sterilizer", "load")), LARGE))[0])
+    assert "SterilizerLoad" in said
+
+
+def test_a_label_without_room_for_the_lines_is_refused():
+    narrow = replace(stock("roll-70x35"), name="Roll, 50 x 60 mm", width_mm=50.0, height_mm=60.0)
+    short = label(what="Probe", department="", package="", method="", required=WRITTEN_IN)
+    with pytest.raises(PrintRefused, match="50 x 60 mm has no room to write them on"):
+        draw_label(short, narrow)
 
 
 def test_what_is_not_required_may_be_lacking():

@@ -56,6 +56,28 @@ def test_in_no_load_its_fields_are_left_to_write_in(package: Package) -> None:
     assert (label.sterilizer, label.cycle, label.load, label.lot_number) == ("", "", "", "")
 
 
+def test_the_policy_asks_for_lines_to_write_them_on(package: Package) -> None:
+    """Sterilizer, cycle or load: PAHO 2009, ST79, APIC, OSAP as publicly reported."""
+    fields = package_label_document(package).load_fields
+    assert fields == [("Sterilizer", ""), ("Cycle", ""), ("Load", "")]
+
+
+def test_printed_from_the_load_the_lines_are_filled(package: Package, technician: Client) -> None:
+    load = loads.a_load(package)
+    (text,) = page_texts(technician.get(f"/loads/{load.pk}/labels.pdf").content)
+    assert f"Sterilizer {load.sterilizer_code} Cycle {load.cycle} Load {load.pk}" in text
+
+
+def test_what_is_left_to_write_is_said_beside_it(package: Package, technician: Client) -> None:
+    page = technician.get(f"/packages/{package.code}/label/").content.decode()
+    assert "To write on it: sterilizer, cycle, load" in page
+
+
+def test_a_policy_without_them_prints_no_line(package: Package) -> None:
+    own("label_required", ["contents", "packer"])
+    assert package_label_document(package).load_fields == []
+
+
 def test_in_a_load_it_states_the_lot(package: Package) -> None:
     load = loads.a_load(package)
     assert package_label_document(package).lot_number == load.lot

@@ -2,7 +2,6 @@ from django.urls import path
 
 from assembly.requests import asking_views
 from assembly.requests import views as request_views
-from assembly.shelf_pages import shelf_views
 from assembly.shortfalls import views as cause_views
 
 urlpatterns = [
@@ -16,12 +15,6 @@ urlpatterns = [
     path("requests/<int:pk>/now/", request_views.request_now, name="request_now"),
     path("requests/<int:pk>/act/", request_views.act, name="request_act"),
     path("requests/<int:pk>/pack/", request_views.pack_for, name="request_pack"),
-    path("requests/shelf/", shelf_views.shelf_page, name="shelf"),
-    path("requests/shelf/level/", shelf_views.set_level, name="shelf_level"),
-    path("requests/shelf/spares/", shelf_views.count_spares, name="shelf_spares"),
-    path("requests/shelf/place/", shelf_views.add_place, name="shelf_place"),
-    path("requests/shelf/need/", shelf_views.set_needed, name="shelf_need"),
-    path("requests/shelf/<str:code>/off/", shelf_views.take_off, name="shelf_off"),
     path("requests/causes/", cause_views.causes_page, name="causes"),
     path("requests/causes.csv", cause_views.causes_export, name="causes_export"),
     path("requests/back/<str:item_number>/", cause_views.replenish_page, name="replenish"),

@@ -13,6 +13,7 @@ urlpatterns = [
     path("healthy/", login_not_required(healthy), name="healthy"),
     path("", include("assembly.first_page_urls")),
     path("", include("assembly.request_urls")),
+    path("", include("assembly.shelf_urls")),
     path("", include("assembly.load_urls")),
     path("", include("assembly.question_urls")),
     path("", include("assembly.urls")),

@@ -134,14 +134,14 @@ def counting(room: Room, words: str) -> str:
 
 def level(room: Room, words: str) -> str:
     sent = {"item": words, "low": "3"}
-    answer = room.client.post("/requests/shelf/level/", sent, follow=True)
+    answer = room.client.post("/shelf/level/", sent, follow=True)
     said = [str(one) for one in answer.context["messages"]]
     return said[0] if said else "takes"
 
 
 def at_the_shelf(room: Room, words: str) -> str:
     loads.released(room.package)
-    answer = room.client.post("/requests/shelf/", {"words": words, "key": at.key()})
+    answer = room.client.post("/shelf/", {"words": words, "key": at.key()})
     said = answer.context["said"].words
     return "takes" if "where to? Scan the place." in said else said
 
@@ -316,14 +316,14 @@ def test_a_set_is_found_by_its_code_in_its_list(room: Room, words: str) -> None:
 def test_a_set_is_needed_by_its_code(room: Room, words: str) -> None:
     tomorrow = timezone.localtime() + timedelta(days=1)
     sent = {"code": words, "time": f"{tomorrow:%Y-%m-%dT%H:%M}"}
-    room.client.post("/requests/shelf/need/", sent)
+    room.client.post("/shelf/need/", sent)
     assert InstrumentSet.objects.get(needs__isnull=False).code == "TS-1"
 
 
 @pytest.mark.parametrize("words", ["A1", "]d1a1", "*A1*\r"])
 def test_a_place_is_scanned_at_the_shelf(room: Room, words: str) -> None:
     ask.a_place("A1")
-    answer = room.client.post("/requests/shelf/", {"words": words, "key": at.key()})
+    answer = room.client.post("/shelf/", {"words": words, "key": at.key()})
     assert answer.context["place"].code == "A1"
 
 

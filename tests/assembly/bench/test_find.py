@@ -41,7 +41,7 @@ def test_a_load_by_its_lot_number(technician: Client) -> None:
 
 def test_a_shelf_place(technician: Client) -> None:
     ask.a_place("A1")
-    assert opens(technician, "a1") == "/requests/shelf/?place=A1"
+    assert opens(technician, "a1") == "/shelf/?place=A1"
 
 
 def test_a_shelf_place_is_named_to_who_keeps_no_shelf(liaison: Client) -> None:

@@ -286,14 +286,14 @@ def test_a_number_at_the_shelf_that_cannot_be_read_changes_nothing(
     coordinator: Client, instrument: Instrument, path: str, field: str, typed: str
 ) -> None:
     form = {"item": "T-1", field: typed}
-    page = coordinator.post(f"/requests/shelf/{path}/", form, follow=True).content.decode()
+    page = coordinator.post(f"/shelf/{path}/", form, follow=True).content.decode()
     assert f"“{typed}” was read: write a whole number. Nothing was changed." in page
 
 
 def test_a_sets_need_too_far_away_is_refused(technician: Client) -> None:
     at.a_set("TS-1")
     sent_to = technician.post(
-        "/requests/shelf/need/", {"code": "TS-1", "time": "9000-01-01T08:00"}, follow=True
+        "/shelf/need/", {"code": "TS-1", "time": "9000-01-01T08:00"}, follow=True
     )
     assert "days away" in sent_to.content.decode()
 

@@ -276,7 +276,7 @@ class TestPackPage:
 class TestCounting:
     def send(self, client: Client, counted: str, item: str = "T-1") -> str:
         sent = {"item": item, "counted": counted}
-        return client.post("/requests/shelf/spares/", sent, follow=True).content.decode()
+        return client.post("/shelf/spares/", sent, follow=True).content.decode()
 
     def test_what_was_counted_is_on_record(
         self, instrument: Instrument, coordinator: Client

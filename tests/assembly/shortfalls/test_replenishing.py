@@ -229,7 +229,7 @@ class TestPages:
         self, missing: Instrument, technician: Client
     ) -> None:
         before = waiting(missing)
-        path = f"/requests/shelf/{packed_short().pk}/close/"
+        path = f"/shelf/{packed_short().pk}/close/"
         assert technician.post(path).status_code == 404
         assert waiting(missing) == before
 

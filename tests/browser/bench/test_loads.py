@@ -27,7 +27,7 @@ def test_a_load_from_the_bench_to_the_shelf(site: Site, page: Page) -> None:
     do.begin(page, site, do.sterilizer_for(method), method)
     do.put_in(page, code)
     do.start_and_release(page)
-    page.goto(f"{site.address}/requests/shelf/")
+    page.goto(f"{site.address}/shelf/")
     for words in ("A1", code):
         page.fill("#scan", words)
         page.press("#scan", "Enter")
@@ -37,7 +37,7 @@ def test_a_load_from_the_bench_to_the_shelf(site: Site, page: Page) -> None:
 def test_what_was_not_released_is_not_put_away(site: Site, page: Page) -> None:
     site.sign_in(page, "technician")
     code, _ = pack(page, site, ITEM)
-    page.goto(f"{site.address}/requests/shelf/")
+    page.goto(f"{site.address}/shelf/")
     for words in ("A1", code):
         page.fill("#scan", words)
         page.press("#scan", "Enter")

@@ -11,14 +11,14 @@ pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 
 
 def test_what_is_missing_is_said_beside_its_field(site: Site, coordinator: Page) -> None:
-    coordinator.goto(f"{site.address}/requests/shelf/")
+    coordinator.goto(f"{site.address}/shelf/")
     coordinator.get_by_role("button", name="Add place").click()
     expect(coordinator.locator("#place-code + .field-problem")).to_have_text("This is needed.")
     expect(coordinator.locator("#place-code")).to_be_focused()
 
 
 def test_a_form_filled_in_is_sent(site: Site, coordinator: Page) -> None:
-    coordinator.goto(f"{site.address}/requests/shelf/")
+    coordinator.goto(f"{site.address}/shelf/")
     coordinator.get_by_role("button", name="Add place").click()
     coordinator.fill("#place-code", "Z9")
     coordinator.get_by_role("button", name="Add place").click()
@@ -28,9 +28,7 @@ def test_a_form_filled_in_is_sent(site: Site, coordinator: Page) -> None:
 BARE = "document.querySelectorAll('form[method=post]:not([novalidate])').length"
 
 
-@pytest.mark.parametrize(
-    "path", ["", "loads/", "requests/", "requests/shelf/", "policy/", "papers/skills/"]
-)
+@pytest.mark.parametrize("path", ["", "loads/", "requests/", "shelf/", "policy/", "papers/skills/"])
 def test_no_form_asks_the_browser(site: Site, coordinator: Page, path: str) -> None:
     coordinator.goto(f"{site.address}/{path}")
     assert coordinator.evaluate(BARE) == 0

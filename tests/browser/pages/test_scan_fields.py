@@ -46,7 +46,7 @@ KNOWN = {
     ("packages/<str:code>/", "q"),
     ("requests/<int:pk>/", "words"),
     ("requests/ask/", "q"),
-    ("requests/shelf/", "words"),
+    ("shelf/", "words"),
     ("scanner/", "scan"),
     ("sets/", "q"),
     ("sets/<str:code>/count-sheets/<int:revision>/edit/", "q"),

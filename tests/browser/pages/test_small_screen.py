@@ -45,7 +45,7 @@ def test_a_queue_and_a_long_word_fit_on_a_phone(site: Site, phone: Page) -> None
 
 
 def test_a_refusal_is_told_as_one(site: Site, phone: Page) -> None:
-    phone.goto(f"{site.address}/requests/shelf/")
+    phone.goto(f"{site.address}/shelf/")
     phone.fill("#need-code", "NO-SUCH")
     phone.fill("#need-time", "2026-01-01T08:00")
     phone.get_by_role("button", name="Note it").click()

@@ -1,0 +1,12 @@
+from django.urls import path
+
+from assembly.shelf_pages import shelf_views
+
+urlpatterns = [
+    path("shelf/", shelf_views.shelf_page, name="shelf"),
+    path("shelf/level/", shelf_views.set_level, name="shelf_level"),
+    path("shelf/spares/", shelf_views.count_spares, name="shelf_spares"),
+    path("shelf/place/", shelf_views.add_place, name="shelf_place"),
+    path("shelf/need/", shelf_views.set_needed, name="shelf_need"),
+    path("shelf/<str:code>/off/", shelf_views.take_off, name="shelf_off"),
+]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from django.contrib import messages
 from django.db.models import Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -25,6 +26,8 @@ def find_page(request: HttpRequest) -> HttpResponse:
     if isinstance(found.one, ShelfPlace) and not request.user.has_perm(KEEP_SHELF):
         found = Found(found.words, problem=f"{found.one} is a shelf place.", refused=True)
     if found.one:
+        if found.hint:
+            messages.info(request, found.hint)
         return redirect(page_of(found.one))
     here = request.path if found.not_to_be_shown else ""
     return render(request, "assembly/bench/find.html", {

@@ -42,7 +42,8 @@ INSTRUMENTS = frozenset({Kind.INSTRUMENTS})
 class Found:
     """What the words mean. ``one`` is the single thing meant, ``exact`` by its number or code;
     ``guessed``: nothing is spelled so; ``problem`` says why there is nothing, ``refused``
-    that it is a code and no name: misread, unknown, or one that must not be used."""
+    that it is a code and no name: misread, unknown, or one that must not be used; ``hint`` what
+    to set on the reader, where the code was found in spite of it."""
 
     words: str
     one: Model | None = None
@@ -53,6 +54,7 @@ class Found:
     guessed: bool = False
     problem: str = ""
     refused: bool = False
+    hint: str = ""
 
     @property
     def nothing(self) -> bool:
@@ -146,7 +148,7 @@ def _keys_at(asked: Asked, want: Want) -> dict[Kind, set[int]]:
 
 def _exactly(asked: Asked, things: list[Model]) -> Found:
     if len(things) == 1:
-        return Found(asked.words, one=things[0], exact=True)
+        return Found(asked.words, one=things[0], exact=True, hint=asked.hint)
     return Found(
         asked.words,
         instruments=tuple(one for one in things if isinstance(one, Instrument)),

@@ -30,6 +30,14 @@ class Asked:
         return self.scan.kind in MAKERS
 
     @property
+    def hint(self) -> str:
+        """What to set on a reader that marks its codes wrongly, though they are found; else ""."""
+        if not self.scan.wrongly_marked:
+            return ""
+        return (f"The scanner marks “{self.words}” as a GS1 code, which it is not. It was found "
+                "all the same. Set the scanner: see Scanner test.")  # fmt: skip
+
+    @property
     def problem(self) -> str:
         """Why the scan must not be used and what to do; empty when it may."""
         if self.scan.problem and self.scan.wrongly_marked and self.words:

@@ -63,3 +63,18 @@ def test_a_nickname_that_another_name_contains_lists_both(
 def test_nothing_found_is_said_in_the_head(technician: Client) -> None:
     page = technician.get("/find/", {"q": "no such thing"})
     assert page.context["said"].tone == "wrong" and "said wrong" in page.content.decode()
+
+
+def test_found_through_a_wrong_mark_the_scanner_is_to_be_set(technician: Client) -> None:
+    """``]C1`` is the mark of GS1-128 (ISO/IEC 15424), which an item number is not."""
+    make.Instrument(item_number="HF-1042")
+    page = technician.get("/find/", {"q": "]C1HF-1042"}, follow=True)
+    assert page.redirect_chain[0][0] == "/instruments/HF-1042/"
+    assert "Set the scanner: see Scanner test." in page.content.decode()
+
+
+@pytest.mark.parametrize("words", ["HF-1042", "]C0HF-1042", "]d1HF-1042"])
+def test_found_through_its_own_mark_nothing_is_said(technician: Client, words: str) -> None:
+    make.Instrument(item_number="HF-1042")
+    page = technician.get("/find/", {"q": words}, follow=True)
+    assert "Scanner test." not in page.content.decode()

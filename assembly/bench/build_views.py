@@ -17,7 +17,7 @@ from assembly.bench.lists import RUNNING
 from assembly.bench.settings import with_keys
 from assembly.bench.signing import answer_for
 from assembly.bench.tally import LineCount, Tally, tally_of
-from assembly.judging.inspection import DAMAGES, prompts_for
+from assembly.judging.inspection import damages_of, prompts_for
 from assembly.judging.reading_units import show_for
 from assembly.ledger import Refused
 from assembly.models import Build
@@ -86,7 +86,7 @@ def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str,
         counted=[one for one in tally.lines if one.state == "done" and one is not current],
         current=current,
         prompts=prompts_for(current.line.instrument) if current else (),
-        damages=DAMAGES,
+        damages=damages_of(current.line.instrument) if current else [],
         said=said,
         may_assemble=may,
         mine=mine,

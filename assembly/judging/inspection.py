@@ -6,6 +6,7 @@ instrument's IFU comes first. What the record does not say is asked about with "
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 from catalog.models import Instrument
@@ -48,22 +49,40 @@ def prompts_for(instrument: Instrument) -> tuple[Prompt, ...]:
 
 def works_prompts(instrument: Instrument) -> tuple[Prompt, ...]:
     """What to look at for whether it works, beside that it is clean and whole."""
-    words = f"{instrument.name} {instrument.group} {instrument.also_known_as}".casefold()
     found = []
     if instrument.hinged is not False:
         found.append(HINGED if instrument.hinged else MAYBE_HINGED)
-    if instrument.ratchet or (instrument.ratchet is None and instrument.hinged is not False):
+    if _may_have_a_ratchet(instrument):
         found.append(RATCHET if instrument.ratchet else MAYBE_RATCHET)
-    if any(word in words for word in CUTTING_WORDS):
+    if _says(instrument, CUTTING_WORDS):
         found.append(CUTS)
     found += _tip(instrument)
-    if instrument.lumen_mm is not None or instrument.lumen_length_mm is not None:
+    if _has_a_lumen(instrument):
         found.append(LUMEN)
-    if any(word in words for word in INSULATED_WORDS):
+    if _says(instrument, INSULATED_WORDS):
         found.append(INSULATED)
-    if instrument.group.casefold() in POWERED_GROUPS or any(w in words for w in POWERED_WORDS):
+    if _powered(instrument):
         found.append(POWERED)
     return tuple(found)
+
+
+def _says(instrument: Instrument, words: tuple[str, ...]) -> bool:
+    said = f"{instrument.name} {instrument.group} {instrument.also_known_as}".casefold()
+    return any(word in said for word in words)
+
+
+def _powered(instrument: Instrument) -> bool:
+    return instrument.group.casefold() in POWERED_GROUPS or _says(instrument, POWERED_WORDS)
+
+
+def _may_have_a_ratchet(instrument: Instrument) -> bool:
+    if instrument.ratchet is None:
+        return instrument.hinged is not False
+    return instrument.ratchet
+
+
+def _has_a_lumen(instrument: Instrument) -> bool:
+    return instrument.lumen_mm is not None or instrument.lumen_length_mm is not None
 
 
 def _tip(instrument: Instrument) -> list[Prompt]:
@@ -72,15 +91,21 @@ def _tip(instrument: Instrument) -> list[Prompt]:
     return [prompt] if prompt else []
 
 
-DAMAGES = (
-    "Does not close: tips do not meet",
-    "Ratchet does not hold",
-    "Blunt, or does not cut",
-    "Bent or broken",
-    "Rust, pitting or stain",
-    "Insulation damaged",
-    "Lumen blocked",
-    "Residue that does not come off",
-    "Part or screw missing",
+DAMAGES: tuple[tuple[str, Callable[[Instrument], bool]], ...] = (
+    ("Does not close: tips do not meet", lambda one: one.hinged is not False),
+    ("Ratchet does not hold", lambda one: _may_have_a_ratchet(one)),
+    ("Blunt, or does not cut", lambda one: one.tip != Tip.BLUNT or _says(one, CUTTING_WORDS)),
+    ("Bent or broken", lambda one: True),
+    ("Rust, pitting or stain", lambda one: True),
+    ("Insulation damaged", lambda one: _says(one, INSULATED_WORDS) or _powered(one)),
+    ("Lumen blocked", lambda one: one.hollow is not False or _has_a_lumen(one)),
+    ("Residue that does not come off", lambda one: True),
+    ("Part or screw missing", lambda one: one.hinged is not False or one.parts_apart != ""),
 )
-"""Reasons offered for a damaged piece, one press each; anything else can be written."""
+"""Reasons that a damaged piece may have, and whether an instrument can: only where the record
+says that it cannot is one left out. Common practice, no source."""
+
+
+def damages_of(instrument: Instrument) -> list[str]:
+    """What may be wrong with this instrument, one press each; anything else can be written."""
+    return [words for words, may in DAMAGES if may(instrument)]

@@ -17,7 +17,7 @@ from assembly.bench.forms import SPARE, USE, plan_from
 from assembly.bench.settings import with_keys
 from assembly.judging.asking import asked_for, most_pieces
 from assembly.judging.decisions import Answer, decide_for_instrument, drawn
-from assembly.judging.inspection import DAMAGES, works_prompts
+from assembly.judging.inspection import damages_of, works_prompts
 from assembly.judging.reading_units import show_for
 from assembly.judging.taking import MOST_ALIKE, Plan, chosen, options
 from assembly.ledger import Refused
@@ -135,7 +135,7 @@ def _page(
         drawing=drawn(scene),
         scene=scene,
         prompts=works_prompts(instrument),
-        damages=DAMAGES,
+        damages=damages_of(instrument),
         seal=seal_words(option),
         asking=urlencode(kept_from(request)),
         problem=problem,

@@ -6,12 +6,16 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
+from django import forms
+from django.conf import settings
 from django.db.models import QuerySet
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.template.defaultfilters import floatformat
+from django.utils.http import urlencode
 
 from catalog.forms.supplies import name_of
+from catalog.lookup.words.reading import read_asked
 from catalog.models import (
     Basket,
     Container,
@@ -23,6 +27,7 @@ from catalog.models import (
     Wrap,
 )
 from catalog.pages.exports import FORMATS, download, from_rows
+from catalog.pages.filters import SEARCH_BOX
 from catalog.reading import read_page
 from catalog.templatetags.parts import amount
 
@@ -74,13 +79,19 @@ class Kind:
     def headings(self) -> list[str]:
         return ["Code", "Name", *(heading for heading, _ in self.columns)]
 
-    @property
-    def lines(self) -> list[tuple[Any, list[tuple[bool, Any]]]]:
-        """Each row with its cells: whether it is a figure, and what it shows."""
-        return [
+    def lines(self, words: str) -> list[tuple[Any, list[tuple[bool, Any]]]]:
+        """Each row that says all ``words``, in any column or the name of its kind, with its
+        cells: whether it is a figure, and what it shows."""
+        rows = [
             (row, [(heading.startswith("#"), cell(row)) for heading, cell in self.columns])
             for row in self.rows.all()
         ]
+        return [(row, cells) for row, cells in rows if self._says(words, row, cells)]
+
+    def _says(self, words: str, row: Any, cells: list[tuple[bool, Any]]) -> bool:
+        shown = (self.title, self.name, row.code, row.name, *(str(text) for _, text in cells))
+        said = " ".join(shown).casefold()
+        return all(word in said for word in words.casefold().split())
 
 
 KINDS = (
@@ -126,14 +137,39 @@ KINDS = (
 )  # fmt: skip
 
 
+class Search(forms.Form):
+    """The list's field: the words that a row says."""
+
+    q = forms.CharField(label="Find", required=False, widget=forms.TextInput(
+        {**SEARCH_BOX.attrs, "placeholder": "code, name or material"}
+    ))  # fmt: skip
+
+
 @read_page("catalog.view_pouch")
 def supplies(request: HttpRequest) -> HttpResponse:
-    """All supplies by kind, with the programmes the department runs.
+    """All supplies by kind, with the programmes the department runs; ``?q=`` those that say so.
 
     ``?as=xlsx`` all kinds, a sheet for each; ``?as=csv&kind=`` one kind.
     """
     wanted, word = request.GET.get("as", ""), request.GET.get("kind", "")
+    words = read_asked(request.GET.get("q", ""), settings.SCANNER_SEPARATOR).words
     if wanted in FORMATS:
-        shown = [kind for kind in KINDS if kind.word == word] or KINDS
-        return download(wanted, [from_rows(kind.rows.all()) for kind in shown], word or "supplies")
-    return render(request, "catalog/supplies.html", {"kinds": KINDS})
+        kinds = [kind for kind in KINDS if kind.word == word] or KINDS
+        sheets = [from_rows(_found(kind, words)) for kind in kinds]
+        return download(wanted, sheets, word or "supplies")
+    shown = [(kind, kind.lines(words)) for kind in KINDS]
+    others = f"&{urlencode({'q': words})}" if words else ""
+    context = {
+        "kinds": [(kind, lines) for kind, lines in shown if lines or not words],
+        "words": words,
+        "filter": {"form": Search({"q": words})},
+        "others": others,
+        "here": f"{request.path}?{others[1:]}",
+    }
+    part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
+    return render(request, f"catalog/{'_supplies' if part else 'supplies'}.html", context)
+
+
+def _found(kind: Kind, words: str) -> QuerySet[Any]:
+    rows = kind.rows.all()
+    return rows.filter(pk__in=[row.pk for row, _ in kind.lines(words)]) if words else rows

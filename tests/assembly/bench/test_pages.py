@@ -19,6 +19,11 @@ def text_of(client: Client, address: str) -> str:
     return re.sub(r"\s+", " ", client.get(address).content.decode())
 
 
+def strong_presses(page: str) -> list[str]:
+    """What the strong buttons of a page say."""
+    return re.findall(r'<button class="(?:main-act|strong)"[^>]*>\s*(\w+)', page)
+
+
 class TestInstrument:
     def test_it_says_what_to_take(self, technician: Client) -> None:
         make.Instrument(item_number="T-1")
@@ -90,6 +95,13 @@ class TestSet:
             "/questions/ask/", {"instrument_set": "TS-1", "finding": finding, "key": "k" * 9}
         )
         assert "Over the weight limit" in Question.objects.get().finding
+
+    def test_what_stands_in_the_way_makes_asking_the_strong_press(self, technician: Client) -> None:
+        assert strong_presses(self.page(technician, quantity=250)) == ["Ask"]
+
+    def test_where_nothing_stands_in_the_way_it_is_assemble(self, technician: Client) -> None:
+        at.a_set()
+        assert strong_presses(text_of(technician, "/sets/TS-1/")) == ["Assemble"]
 
     def test_a_set_that_passes_asks_nobody(self, technician: Client) -> None:
         at.a_set()

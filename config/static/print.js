@@ -4,13 +4,19 @@
    nobody sees, and its print dialog opens. On a place with data-print-now every such link in it
    is printed once as the page opens, one after the other; the address then loses print=1, so that
    a reload prints nothing. What hinders it is said in the element with the id print-said.
+   A press that leaves the page while something is on its way to its dialog waits until the dialog
+   was there; where it could not open, the page stays and says why.
    Without this script each is a plain link to its file. */
 "use strict";
 window.packbench = window.packbench || {};
 
 (() => {
   const DIALOG_MS = 400; // until a dialog that opens has taken the focus; common practice, no source
+  const LOAD_MS = 20_000; // a paper that is not in its frame by then is not printed; our own bound
   let running = Promise.resolve();
+  let waiting = 0; // papers that were not yet in their dialogs, or failed
+  let failed = false;
+  let held = null; // the press that waits
 
   const pause = (ms) => new Promise((done) => { window.setTimeout(done, ms); });
   const focused = () => (document.hasFocus() ? null
@@ -36,8 +42,9 @@ window.packbench = window.packbench || {};
     frame.title = "What is printed";
     frame.setAttribute("aria-hidden", "true");
     frame.tabIndex = -1;
-    return new Promise((done) => {
+    return new Promise((done, late) => {
       frame.addEventListener("load", () => done(frame), { once: true });
+      window.setTimeout(() => late(new Error("The print dialog did not open.")), LOAD_MS);
       frame.src = address;
       document.body.append(frame);
     });
@@ -54,14 +61,37 @@ window.packbench = window.packbench || {};
   }
 
   packbench.print = (links) => {
+    failed = false;
     for (const link of links) {
+      waiting += 1;
       running = running.then(() => print(link)).then(() => say(""), (problem) => {
+        failed = true;
         say(`${problem.message} Not printed: open “${link.textContent.trim()}” and print it from there.`);
         link.removeAttribute("data-print");
-      });
+      }).then(() => { waiting -= 1; });
     }
+    running.then(goOn);
     return running;
   };
+
+  function goOn() {
+    if (waiting || !held) return;
+    const { form, submitter } = held;
+    held = null;
+    if (failed) packbench.say("wrong", "Not printed, and nothing else was done. Press again to go on without paper.");
+    else form.requestSubmit(submitter);
+  }
+
+  // A page that is left takes its frame with it, and no dialog comes. Scans wait in their own queue.
+  document.addEventListener("submit", (event) => {
+    const form = event.target;
+    if (!waiting || form.matches("[data-scans], [data-count], [hx-post], [hx-get]")) return;
+    event.preventDefault();
+    event.stopImmediatePropagation();
+    held = { form, submitter: event.submitter };
+    event.submitter?.focus({ preventScroll: true }); // so that the next key is a shortcut again
+    packbench.say("note", "Printing first. Then this is done.");
+  }, true);
 
   document.addEventListener("click", (event) => {
     const link = event.target.closest("a[data-print]");

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Route, expect
 
 from tests.browser.site import Site
 from tests.browser.steps import bench as do
@@ -78,6 +78,38 @@ def test_all_of_it_by_keyboard_alone(hands: Counted) -> None:
             hands.dialog()  # it stands before the page until it is answered
     expect(hands.page.locator("#seal")).to_have_count(0)
     assert hands.actions == 5
+
+
+@pytest.fixture
+def early(hands: Counted) -> Route:
+    """The label that is still on its way, and the key of the seal pressed before it is there."""
+    labels: list[Route] = []
+
+    def keep(route: Route) -> None:
+        labels.append(route)
+
+    hands.page.route("**/label.pdf*", keep)
+    hands.scan(ORDINARY)
+    single.record(hands.page)
+    hands.page.wait_for_load_state("load")
+    hands.key("y")
+    expect(hands.page.locator("#said")).to_contain_text("Printing first")
+    return labels[0]
+
+
+def test_the_seals_key_waits_for_the_print_dialog(hands: Counted, early: Route) -> None:
+    expect(hands.page.locator("#seal")).to_have_count(1)
+    early.continue_()
+    expect(hands.page.locator("#seal")).to_have_count(0)
+    assert printing.dialogs(hands.page, 1) == 1
+
+
+def test_where_no_dialog_can_open_the_press_says_so(hands: Counted, early: Route) -> None:
+    early.fulfill(status=422, content_type="text/plain", body="The name is too long.")
+    expect(hands.page.locator("#print-said")).to_contain_text("The name is too long.")
+    expect(hands.page.locator("#said")).to_contain_text("nothing else was done")
+    hands.key("y")
+    expect(hands.page.locator("#seal")).to_have_count(0)
 
 
 def test_a_scan_of_its_label_says_that_it_is_sealed(hands: Counted) -> None:

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from functools import partial
 
+from assembly.bench import signing
 from assembly.models import Load, Package, Request, ShelfMove
-from assembly.packages import recording, shelf
+from assembly.packages import recording, sealing, shelf
 from assembly.requests import working
 from assembly.sterilizing import gathering, releasing
 from tests.at_once import together
@@ -154,3 +155,33 @@ def test_put_into_a_load_while_it_is_voided(transactional_db: None) -> None:
         put_in = load.steps.filter(words=f"{package.code} put in").first()
         package.refresh_from_db()
         assert put_in is None or put_in.at <= package.void_at
+
+
+def test_sealed_while_it_is_voided(transactional_db: None) -> None:
+    """Void is void: a seal is looked at before it, or not at all."""
+    for _ in range(ROUNDS):
+        package = ask.a_package_to_seal(make.Instrument())
+        together(
+            partial(sealing.seal, at.person(), package.pk, sealing.all_right(package)),
+            partial(recording.void_package, at.person(), package.pk, "torn"),
+        )
+        package.refresh_from_db()
+        assert package.is_void and sealed_before_it_was_void(package)
+
+
+def test_a_set_is_sealed_while_it_is_opened_again(transactional_db: None) -> None:
+    for number in range(ROUNDS):
+        build = at.a_build(at.a_set(f"TS-{number}"))
+        at.complete(build)
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+        package = signing.sign(at.person(), build.pk, at.key())
+        together(
+            partial(sealing.seal, at.person(), package.pk, sealing.all_right(package)),
+            partial(signing.reopen, at.person(), build.pk, "a piece is missing", at.key()),
+        )
+        package.refresh_from_db()
+        assert package.is_void and sealed_before_it_was_void(package)
+
+
+def sealed_before_it_was_void(package: Package) -> bool:
+    return package.sealed_at is None or package.sealed_at <= package.void_at

@@ -73,6 +73,7 @@ class Day:
         """Levels of the shelf, and which sets are needed when."""
         for number, low in (("HF-1042", 3), ("HF-1126", 2)):
             levels.set_level(self.bea, _instrument(number), low)
+        levels.set_level(self.bea, _set("HF-S02"), 2)
         for code, minutes, where in (("HF-S01", 150, "OR 3"), ("HF-S05", 300, "OR 1")):
             levels.say_when_needed(self.tam, _set(code), self.ago(-minutes), where)
 

@@ -74,8 +74,8 @@ def sent(sends: Who) -> Address:
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
     "": page(EVERYBODY, 13),
-    "bench/": page(EVERYBODY, 31),
-    "bench/now/": part(PACKERS, 17),
+    "bench/": page(EVERYBODY, 32),
+    "bench/now/": part(PACKERS, 18),
     "waits/": page(COORDINATORS, 13),
     "how/<slug:role>/": page(EVERYBODY, 4),
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 9, "?q=forcebs": 12}),
@@ -150,7 +150,7 @@ ADDRESSES: dict[str, Address] = {
     "requests/<int:pk>/now/": part(EVERYBODY, 16),
     "requests/<int:pk>/act/": sent(EVERYBODY),
     "requests/<int:pk>/pack/": page(PACKERS, 25, PACKERS),
-    "shelf/": page(PACKERS, 14, PACKERS, also={"?do=hand": 13}),
+    "shelf/": page(PACKERS, 15, PACKERS, also={"?do=hand": 14}),
     "shelf/level/": sent(COORDINATORS),
     "shelf/spares/": sent(COORDINATORS),
     "shelf/place/": sent(COORDINATORS),

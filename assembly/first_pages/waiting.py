@@ -1,5 +1,5 @@
 """What waits on the Bench, in one order: needed first is first; what has no time follows, oldest
-first. Only reads."""
+first; then what is below its level, sets before single packages. Only reads."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ from assembly.models import (
     ShelfState,
     Shortfall,
 )
-from assembly.packages.shelf import stock, to_be_had
+from assembly.packages.shelf import Stock, sets_to_lie_ready, stock, to_be_had
 from assembly.packages.standing import waiting_for_their_seal
 from assembly.requests.lists import Row, clock, queue, span
 from assembly.shortfalls.causes import shortfalls
@@ -57,7 +57,10 @@ class Wait:
 def waits() -> list[Wait]:
     """All that waits on the Bench, in its order."""
     now = timezone.now()
-    found = [*_requests(), *_sets(now), *_unsealed(now), *_back(now), *_low()]
+    needed = list(_sets(now))
+    listed = {one.page for one in needed}
+    low_sets = (one for one in _low_sets() if one.page not in listed)
+    found = [*_requests(), *needed, *_unsealed(now), *_back(now), *low_sets, *_low()]
     never = datetime.max.replace(tzinfo=now.tzinfo)
     return sorted(found, key=lambda one: (one.order or never, one.since or never))
 
@@ -211,20 +214,33 @@ def _back(now: datetime) -> Iterator[Wait]:
         )
 
 
+def _low_sets() -> Iterator[Wait]:
+    """Sets with fewer packages on the shelf than their level."""
+    short = [row for row in sets_to_lie_ready() if row.short_by]
+    held = _held_by([row.number for row in short]) if short else {}
+    for row in short:
+        page, holder = reverse("set", args=[row.number]), held.get(row.number)
+        act = f"{holder} is assembling it" if holder else f"Assemble {row.short_by}"
+        yield _below(row, page, act, "" if holder else page)
+
+
 def _low() -> Iterator[Wait]:
     """Instruments with fewer packages on the shelf than their level."""
     for row in stock():
-        if not row.short_by:
-            continue
-        number = row.instrument.item_number
-        yield Wait(
-            kind="shelf",
-            order=None,
-            since=None,
-            due=f"{row.count} on the shelf, low under {row.low}",
-            what=row.instrument.name,
-            page=reverse("instrument", args=[number]),
-            small=number,
-            act=f"Pack {row.short_by}",
-            act_page=f"{reverse('instrument', args=[number])}?for=shelf",
-        )
+        if row.short_by:
+            page = reverse("instrument", args=[row.number])
+            yield _below(row, page, f"Pack {row.short_by}", f"{page}?for=shelf")
+
+
+def _below(row: Stock, page: str, act: str, act_page: str) -> Wait:
+    return Wait(
+        kind="shelf",
+        order=None,
+        since=None,
+        due=f"{row.count} on the shelf, low under {row.low}",
+        what=row.thing.name,
+        page=page,
+        small=row.number,
+        act=act,
+        act_page=act_page,
+    )

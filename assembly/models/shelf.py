@@ -86,14 +86,28 @@ class ShelfMove(Step):
 
 
 class StockLevel(models.Model):
-    """How many single packages of an instrument should lie ready, and where its spares lie."""
+    """How many should lie ready: sterile single packages of an instrument, or packages of a set.
+    Where an instrument's loose spares lie."""
 
-    instrument = models.OneToOneField(Instrument, models.CASCADE, related_name="stock_level")
+    instrument = models.OneToOneField(
+        Instrument, models.CASCADE, null=True, related_name="stock_level"
+    )
+    instrument_set = models.OneToOneField(
+        InstrumentSet, models.CASCADE, null=True, related_name="stock_level"
+    )
     low = models.PositiveIntegerField("low under", null=True, blank=True)
     spares_place = models.CharField("loose spares lie in", max_length=80, blank=True)
 
+    class Meta:
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(instrument=None) ^ models.Q(instrument_set=None),
+                name="level_of_one_thing",
+            )
+        ]
+
     def __str__(self) -> str:
-        return f"{self.instrument}: low under {self.low}"
+        return f"{self.instrument or self.instrument_set}: low under {self.low}"
 
 
 class SetNeed(WrittenOnce):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.utils import timezone
 
@@ -38,15 +39,22 @@ def add_place(person: Person, code: str, name: str = "") -> ShelfPlace:
 
 @verb(SET_LEVELS)
 def set_level(
-    person: Person, instrument: Instrument, low: int | None, spares_place: str = ""
+    person: Person, thing: Instrument | InstrumentSet, low: int | None, spares_place: str = ""
 ) -> StockLevel:
-    """Low under how many single packages (None: no level), and where loose spares lie."""
+    """Low under how many packages of an instrument or a set (None: no level), and where an
+    instrument's loose spares lie."""
     if low is not None and not 0 < low <= HIGHEST_LEVEL:
         raise Refused(f"Write a level of 1 to {HIGHEST_LEVEL}, or leave it empty for none.")
-    before = StockLevel.objects.filter(instrument=instrument).first()
+    of: dict[str, Any] = {"instrument": thing}
+    if isinstance(thing, InstrumentSet):
+        of = {"instrument_set": thing}
+        if spares_place:
+            raise Refused(f"{thing} is a set and has no loose spares. Leave their place empty.")
+    before = StockLevel.objects.filter(**of).first()
     after = {"low": low, "spares_place": spares_place.strip()[:80]}
-    level, _ = StockLevel.objects.update_or_create(instrument=instrument, defaults=after)
-    record(person.actor(), Change.Verb.CHANGED, level, instrument.item_number,
+    level, _ = StockLevel.objects.update_or_create(**of, defaults=after)
+    number = thing.item_number if isinstance(thing, Instrument) else thing.code
+    record(person.actor(), Change.Verb.CHANGED, level, number,
            {"low": before.low, "spares_place": before.spares_place} if before else None,
            after)  # fmt: skip
     return level

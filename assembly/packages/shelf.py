@@ -29,7 +29,7 @@ from assembly.packages.standing import (
     with_standing,
 )
 from assembly.persons import KEEP_SHELF, Person
-from catalog.models import Instrument
+from catalog.models import Instrument, InstrumentSet
 
 NEEDS_REASON = (ShelfState.DAMAGED, ShelfState.RECALLED)
 AFTER: dict[str, tuple[str, ...]] = {
@@ -176,17 +176,42 @@ def waiting_to_be_put_away() -> QuerySet[Package]:
 
 @dataclass(frozen=True, slots=True)
 class Stock:
-    """One instrument's single packages on the shelf against its low level."""
+    """How many packages of an instrument or a set lie ready, against its low level."""
 
-    instrument: Instrument
+    thing: Instrument | InstrumentSet
     count: int
     low: int | None
-    places: str
+    places: str = ""
+
+    @property
+    def is_set(self) -> bool:
+        return isinstance(self.thing, InstrumentSet)
+
+    @property
+    def number(self) -> str:
+        """The item number or the set's code."""
+        return self.thing.code if isinstance(self.thing, InstrumentSet) else self.thing.item_number
 
     @property
     def short_by(self) -> int:
         """Packages to pack until the level is reached; 0 where no level is set."""
         return max(0, self.low - self.count) if self.low is not None else 0
+
+
+def sets_to_lie_ready() -> list[Stock]:
+    """Every set that has a level, with its packages to be had; shortest first.
+
+    One query where no set has one, else two.
+    """
+    found = InstrumentSet.objects.filter(retired=False, stock_level__low__isnull=False)
+    sets = list(found.select_related("stock_level"))
+    codes = [one.code for one in sets]
+    ready: Counter[str] = Counter()
+    if codes:
+        lying = to_be_had().filter(kind=Package.Kind.SET, number__in=codes)
+        ready.update(lying.values_list("number", flat=True))
+    rows = [Stock(one, ready[one.code], one.stock_level.low) for one in sets]
+    return sorted(rows, key=lambda row: (-row.short_by, row.number))
 
 
 def stock() -> list[Stock]:
@@ -205,7 +230,7 @@ def stock() -> list[Stock]:
     for one in found.select_related("stock_level"):
         at = places.get(one.pk, Counter())
         rows.append(Stock(one, at.total(), _level(one), _in_words(at.items())))
-    return sorted(rows, key=lambda row: (-row.short_by, row.instrument.item_number))
+    return sorted(rows, key=lambda row: (-row.short_by, row.number))
 
 
 def _level(instrument: Instrument) -> int | None:

@@ -46,18 +46,29 @@ class Needed(Sent):
     where = WordsField()
 
 
-class OfInstrument(Sent):
-    """Something about one instrument."""
+class Counted(Sent):
+    """How many loose spares of one instrument lie there."""
 
     called = {"item": "instrument"}
     item = CodeField(
         Want(kinds=INSTRUMENTS, forgiving=False),
         "“{text}” is no item number of the catalog. Nothing was changed.",
     )
+    counted = WholeField(required=False, problem=UNREAD)
 
 
-Level = OfInstrument.plus(low=WholeField(required=False, problem=UNREAD), spares_place=WordsField())
-Counted = OfInstrument.plus(counted=WholeField(required=False, problem=UNREAD))
+class Level(Sent):
+    """How many of one instrument or set should lie ready."""
+
+    called = {"item": "thing"}
+    item = CodeField(
+        Want(kinds=INSTRUMENTS | {Kind.SETS}, forgiving=False),
+        "“{text}” is no item number and no set code of the catalog. Nothing was changed.",
+    )
+    low = WholeField(required=False, problem=UNREAD)
+    spares_place = WordsField()
+
+
 Place = Sent.plus(code=WordsField(), name=WordsField())
 TakenOff = Reasoned.plus(state=WordsField())
 Voided = Sent.plus(reason=WordsField(), to_spares=forms.BooleanField(required=False))

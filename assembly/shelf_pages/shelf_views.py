@@ -47,7 +47,7 @@ def _shelf(request: HttpRequest, mode: str) -> dict[str, Any]:
         mode=mode,
         stock=stock,
         spoiled=shelf.not_to_be_used(),
-        next=[row for row in stock if row.short_by],
+        next=[row for row in (*shelf.sets_to_lie_ready(), *stock) if row.short_by],
         sets=sets.order_by("number", "packed_at"),
         waiting=shelf.waiting_to_be_put_away()[:MOST_WAITING],
         places=ShelfPlace.objects.filter(retired=False),
@@ -72,7 +72,7 @@ def set_needed(request: HttpRequest) -> HttpResponse:
 
 @verb_page(SET_LEVELS, "shelf#levels")
 def set_level(request: HttpRequest) -> HttpResponse:
-    """The low level of one instrument, and where its loose spares lie."""
+    """The low level of one instrument or set, and where an instrument's loose spares lie."""
     levels.set_level(person_at(request), **Level.read(request.POST))
     return redirect(f"{reverse('shelf')}#levels")
 

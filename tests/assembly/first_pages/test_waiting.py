@@ -13,6 +13,7 @@ from assembly.first_pages.waiting import Wait, waits
 from assembly.models import Repair, Request, SetNeed
 from assembly.packages import levels, recording, repairs, shelf
 from assembly.requests import working
+from catalog.models import InstrumentSet
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask
@@ -111,6 +112,41 @@ class TestSets:
         one = need()
         SetNeed.objects.filter(pk=one.pk).update(needed_at=timezone.now() - HOUR)
         assert only().tone == "late"
+
+
+class TestSetsBelowTheirLevel:
+    def low(self, code: str = "TS-1", least: int = 2) -> InstrumentSet:
+        one = at.a_set(code)
+        levels.set_level(at.person(), one, least)
+        return one
+
+    def test_it_waits_after_what_has_a_time_and_before_single_packages(self) -> None:
+        low("T-9")
+        self.low("TS-2")
+        need("TS-1")
+        assert [(one.kind, one.small.split(" ")[0]) for one in waits()] == [
+            ("set", "TS-1"), ("shelf", "TS-2"), ("shelf", "T-9")]  # fmt: skip
+
+    def test_it_says_how_many_lie_ready_and_how_many_are_to_be_assembled(self) -> None:
+        package = at.signed(at.a_build(self.low()))
+        assert (only().due, only().act) == ("0 on the shelf, low under 2", "Assemble 2")
+        released(package)
+        shelf.put_away(at.person(), package, ask.a_place(), at.key())
+        assert (only().due, only().act) == ("1 on the shelf, low under 2", "Assemble 1")
+
+    def test_at_its_level_it_does_not_wait(self) -> None:
+        package = at.signed(at.a_build(self.low(least=1)))
+        released(package)
+        shelf.put_away(at.person(), package, ask.a_place(), at.key())
+        assert waits() == []
+
+    def test_who_is_assembling_it_is_said(self) -> None:
+        builds.start(at.person("Ida Crow"), self.low(), at.key())
+        assert (only().act, only().act_page) == ("Ida Crow is assembling it", "")
+
+    def test_needed_next_it_stands_once(self) -> None:
+        levels.set_level(at.person(), need().instrument_set, 2)
+        assert kinds() == ["set"]
 
 
 class TestRepairs:

@@ -17,7 +17,7 @@ from assembly.requests.asking import Wanted
 from assembly.shelf_pages.scanning import AWAY, HAND, scan
 from assembly.shortfalls import causes, plot
 from assembly.shortfalls.causes import Week
-from catalog.models import Instrument
+from catalog.models import Change, Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask
@@ -157,3 +157,28 @@ class TestCauses:
 def test_the_plot_draws_a_bar_for_each_kind() -> None:
     drawn = plot.bars([Week(date(2026, 3, 2), 2, 1), Week(date(2026, 3, 9), 0, 0)])
     assert drawn.count("<rect") == 2
+
+
+class TestLevelsOfSets:
+    def send(self, client: Client, **sent: str) -> str:
+        page = client.post("/shelf/level/", {"item": "TS-1"} | sent, follow=True)
+        return page.content.decode()
+
+    def test_under_its_level_it_is_to_be_assembled(self, coordinator: Client) -> None:
+        at.a_set("TS-1")
+        page = self.send(coordinator, low="2")
+        assert "Assemble TS-1" in page
+        assert Change.objects.filter(object_key="TS-1", after__low=2).exists()
+
+    def test_taken_back_it_has_none(self, coordinator: Client) -> None:
+        at.a_set("TS-1")
+        self.send(coordinator, low="2")
+        assert "Assemble TS-1" not in self.send(coordinator, low="")
+
+    def test_a_set_has_no_loose_spares(self, coordinator: Client) -> None:
+        at.a_set("TS-1")
+        assert "has no loose spares" in self.send(coordinator, low="2", spares_place="cabinet 4")
+
+    def test_only_who_sets_levels_may(self) -> None:
+        with pytest.raises(Refused, match="may not do this"):
+            levels.set_level(at.person(role="technician"), at.a_set("TS-1"), 2)

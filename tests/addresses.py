@@ -85,7 +85,7 @@ ADDRESSES: dict[str, Address] = {
     "parts/": page(SIGNED_IN, 4),
     "instruments/": page(EVERYBODY, 8, also={"?as=csv": 6}),
     "instruments/<str:item_number>/": page(
-        EVERYBODY, 24, PACKERS, also={"?double=1": 24, "?take=pouch:TP-1": 24}
+        EVERYBODY, 25, PACKERS, also={"?double=1": 25, "?take=pouch:TP-1": 25}
     ),
     "instruments/<str:item_number>/label.pdf": file(PACKERS, 18),
     "instruments/<str:item_number>/edit/": page(COORDINATORS, 8, COORDINATORS),
@@ -93,6 +93,7 @@ ADDRESSES: dict[str, Address] = {
     "instruments/<str:item_number>/photo/": page(COORDINATORS, 5, COORDINATORS),
     "instruments/<str:item_number>/retire/": page(COORDINATORS, 7, COORDINATORS),
     "instruments/<str:item_number>/propose/": page(PACKERS, 21, PACKERS),
+    "instruments/<str:item_number>/compared/": sent(COORDINATORS),
     "proposals/<int:pk>/act/": sent(PACKERS),
     "questions/ask/": sent(PACKERS),
     "questions/<int:pk>/act/": sent(PACKERS),
@@ -149,7 +150,7 @@ ADDRESSES: dict[str, Address] = {
     "requests/<int:pk>/": page(EVERYBODY, 16),
     "requests/<int:pk>/now/": part(EVERYBODY, 16),
     "requests/<int:pk>/act/": sent(EVERYBODY),
-    "requests/<int:pk>/pack/": page(PACKERS, 25, PACKERS),
+    "requests/<int:pk>/pack/": page(PACKERS, 26, PACKERS),
     "shelf/": page(PACKERS, 15, PACKERS, also={"?do=hand": 14}),
     "shelf/level/": sent(COORDINATORS),
     "shelf/spares/": sent(COORDINATORS),

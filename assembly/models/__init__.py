@@ -7,7 +7,13 @@ from assembly.models.builds import Build, BuildEvent, BuildLine
 from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep, WetCause
 from assembly.models.packages import Package, Repair
 from assembly.models.policy import PolicyOverride
-from assembly.models.questions import Proposal, ProposalStep, Question, QuestionStep
+from assembly.models.questions import (
+    IfuComparison,
+    Proposal,
+    ProposalStep,
+    Question,
+    QuestionStep,
+)
 from assembly.models.requests import (
     LastLook,
     Request,
@@ -23,6 +29,7 @@ __all__ = [
     "Build",
     "BuildEvent",
     "BuildLine",
+    "IfuComparison",
     "LastLook",
     "Load",
     "LoadState",

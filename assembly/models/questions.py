@@ -1,4 +1,5 @@
-"""What waits for a coordinator: values that somebody measured, and questions from the bench."""
+"""What waits for a coordinator: values that somebody measured, questions from the bench, and IFUs
+to be compared with the maker's current one."""
 
 from __future__ import annotations
 
@@ -7,6 +8,7 @@ from django.db import models
 
 from assembly.models.builds import Build
 from assembly.models.steps import Step, WithSteps
+from assembly.models.written_once import WrittenOnce
 from catalog.models import Instrument, InstrumentSet
 
 
@@ -131,3 +133,19 @@ class QuestionStep(Step):
 
     def __str__(self) -> str:
         return f"{self.at:%Y-%m-%d %H:%M} {self.by} {self.state}"
+
+
+class IfuComparison(WrittenOnce):
+    """Somebody compared an instrument's record with the maker's current IFU: when, by whom, and
+    the revision that it had, blank where it says none."""
+
+    key = models.CharField(max_length=64, unique=True)
+    instrument = models.ForeignKey(Instrument, models.PROTECT, related_name="ifu_comparisons")
+    revision = models.CharField("IFU revision", max_length=20, blank=True)
+
+    class Meta:
+        verbose_name = "IFU comparison"
+        ordering = ["-at", "-pk"]
+
+    def __str__(self) -> str:
+        return f"IFU of {self.instrument}"

@@ -63,3 +63,9 @@ class Answered(Press):
     """The answer to a question."""
 
     words = WordsField()
+
+
+class Compared(Press):
+    """The revision of the IFU that a record was compared with, where it is another one."""
+
+    revision = WordsField(20)

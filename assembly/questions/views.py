@@ -9,10 +9,10 @@ from django.shortcuts import get_object_or_404, redirect, render
 
 from assembly.ledger import Refused
 from assembly.models import Proposal, Question
-from assembly.persons import ASSEMBLE, person_at
+from assembly.persons import ASSEMBLE, CHANGE_INSTRUMENT, person_at
 from assembly.presses import Act, Reasoned, back_from, perform, verb_page
-from assembly.questions import asking, proposing
-from assembly.questions.forms import Answered, Asked, ProposalForm
+from assembly.questions import asking, comparing, proposing
+from assembly.questions.forms import Answered, Asked, Compared, ProposalForm
 from catalog.models import Instrument
 
 
@@ -80,6 +80,16 @@ def act_on_proposal(request: HttpRequest, pk: int) -> HttpResponse:
     """One press on what is proposed."""
     get_object_or_404(Proposal, pk=pk)
     perform(request, pk, ON_PROPOSALS)
+    return back_from(request)
+
+
+@verb_page(CHANGE_INSTRUMENT, _said)
+def ifu_compared(request: HttpRequest, item_number: str) -> HttpResponse:
+    """The record was compared with the maker's current IFU today."""
+    one = get_object_or_404(Instrument, item_number__iexact=item_number)
+    made = comparing.compared(person_at(request), one.pk, **Compared.read(request.POST))
+    one.refresh_from_db()
+    messages.success(request, f"{made} was compared today. Next on {one.ifu_review_on}.")
     return back_from(request)
 
 

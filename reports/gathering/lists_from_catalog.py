@@ -114,13 +114,16 @@ def revision_month(words: str) -> date | None:
 
 
 def _ifus() -> Iterator[Row]:
-    """Instruments whose IFU is older than the policy allows, not on record, or of unknown age."""
+    """Instruments whose IFU is older than the policy allows, not on record, or of unknown age;
+    not those that were compared with the maker's current one since."""
     most, today = int(policy_in_force().number("ifu_review_months")), timezone.localdate()
     rows = Instrument.objects.filter(retired=False).filter(~Q(name=""))
+    rows = rows.annotate(compared_at=Max("ifu_comparisons__at"))
     found = []
     for one in rows:
-        since = revision_month(one.ifu_revision)
-        age = None
+        since, age = revision_month(one.ifu_revision), None
+        if one.compared_at:
+            since = timezone.localdate(one.compared_at)
         if since:
             age = (today.year - since.year) * MONTHS_A_YEAR + today.month - since.month
         if age is not None and age <= most:

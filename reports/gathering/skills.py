@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import calendar
 from collections.abc import Iterator, Mapping
 from datetime import date
 
@@ -10,6 +9,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from assembly.judging.facts_from_catalog import policy_in_force
+from assembly.rules.telling.labelling import after_months
 from catalog.actions import Actor, record
 from catalog.models import Change
 from reports.documents.lists import ListColumn, ListKind, Row, register
@@ -20,17 +20,6 @@ SOON_DAYS = 30
 
 class SkillsError(ValueError):
     """A skills check that cannot be recorded. The message is meant for the user."""
-
-
-def after_months(day: date, months: int) -> date:
-    """The same day ``months`` later, or the month's last day where there is none such.
-
-    >>> after_months(date(2026, 1, 31), 1), after_months(date(2026, 3, 6), 12)
-    (datetime.date(2026, 2, 28), datetime.date(2027, 3, 6))
-    """
-    years, month = divmod(day.month - 1 + months, 12)
-    year, month = day.year + years, month + 1
-    return date(year, month, min(day.day, calendar.monthrange(year, month)[1]))
 
 
 @transaction.atomic

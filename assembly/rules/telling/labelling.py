@@ -47,10 +47,17 @@ def use_by(packed_on: date, months: Iterable[int | None]) -> date | None:
     True
     """
     known = [number for number in months if number is not None]
-    if not known:
-        return None
-    year, month = divmod(packed_on.year * MONTHS_A_YEAR + packed_on.month - 1 + min(known), 12)
-    return date(year, month + 1, min(packed_on.day, monthrange(year, month + 1)[1]))
+    return after_months(packed_on, min(known)) if known else None
+
+
+def after_months(day: date, months: int) -> date:
+    """The same day ``months`` later, or the month's last day where there is none such.
+
+    >>> after_months(date(2026, 1, 31), 1), after_months(date(2026, 3, 6), 12)
+    (datetime.date(2026, 2, 28), datetime.date(2027, 3, 6))
+    """
+    year, month = divmod(day.year * MONTHS_A_YEAR + day.month - 1 + months, MONTHS_A_YEAR)
+    return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
 
 
 PLACEMENT = {

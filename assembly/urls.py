@@ -1,6 +1,6 @@
 from django.urls import path
 
-from assembly.bench import build_views, find_views, sign_views, views
+from assembly.bench import build_views, find_views, override_views, sign_views, views
 from assembly.judging import policy_views
 from assembly.shelf_pages import package_views
 from assembly.singles import views as singles
@@ -23,6 +23,7 @@ urlpatterns = [
     path("builds/<int:pk>/pack/", sign_views.pack_build, name="build_pack"),
     path("builds/<int:pk>/reopen/", sign_views.reopen_build, name="build_reopen"),
     path("builds/<int:pk>/give-up/", sign_views.give_up_build, name="build_give_up"),
+    path("questions/<int:pk>/sign/", override_views.sign_override, name="question_sign"),
     path("packages/<str:code>/", package_views.package_page, name="package"),
     path("packages/<str:code>/seal/", package_views.seal_package, name="package_seal"),
     path("packages/<str:code>/alike/", singles.alike_page, name="alike"),

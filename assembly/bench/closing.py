@@ -9,7 +9,7 @@ from urllib.parse import urlencode
 
 from django.http import HttpRequest
 
-from assembly.bench.forms import answers_from, reasons_from
+from assembly.bench.forms import answers_from, covers, reasons_from
 from assembly.judging.taking import (
     Option,
     barred,
@@ -17,6 +17,7 @@ from assembly.judging.taking import (
     cycles_offered,
     open_findings,
 )
+from assembly.questions.asking import Thing, allowed_for
 from assembly.rules.findings import Show, metric
 from assembly.rules.telling.checks import Check
 
@@ -32,14 +33,17 @@ def kept_from(request: HttpRequest) -> dict[str, str]:
     return {name: str(value) for name, value in request.GET.items() if name not in OWN}
 
 
-def option_words(request: HttpRequest, option: Option | None, answer: Any) -> dict[str, Any]:
+def option_words(
+    request: HttpRequest, option: Option | None, answer: Any, thing: Thing | None = None
+) -> dict[str, Any]:
     """Why the rules do not pass it, each finding with what was typed, and which programmes
-    can be chosen for it, or why none can."""
+    can be chosen for it, or why none can; and what a coordinator signed for ``thing``."""
     if option is None or not option.needs_override:
         return {}
     given = reasons_from(request.POST)
     kept = kept_from(request)
     return {
+        **(_allowed(request, option, thing, kept) if thing else {}),
         "open": [
             {
                 "key": one.key,
@@ -59,6 +63,22 @@ def option_words(request: HttpRequest, option: Option | None, answer: Any) -> di
         "others_barred": cycles_barred(answer, option),
         "must_choose": not option.method,
     }
+
+
+def _allowed(
+    request: HttpRequest, option: Option, thing: Thing, kept: dict[str, str]
+) -> dict[str, Any]:
+    """What was signed: each finding with its reason where it covers all that is open; where it
+    is for another way to pack it, the address of that one; else that it is so no longer."""
+    question = allowed_for(thing)
+    if question is None:
+        return {}
+    signed = {one["key"]: one for one in question.allowed["findings"]}
+    if not covers(question, option.key, request.GET.get("programme", "")):
+        ways = {name: question.allowed[name] for name in OWN if question.allowed[name]}
+        return {"allowed": question, "allowed_at": urlencode(kept | ways)}
+    whole = all(one.key in signed for one in open_findings(option))
+    return {"allowed": question, "allowed_findings": list(signed.values()) if whole else []}
 
 
 def checks_shown(

@@ -8,8 +8,10 @@ from django.http import HttpRequest, QueryDict
 
 from assembly.judging.taking import MOST_ALIKE, Override, Plan
 from assembly.ledger import Refused
-from assembly.persons import OVERRIDE, Person, person_at, second_person
+from assembly.models import Question
+from assembly.persons import OVERRIDE, Person, person_at, person_of, second_person
 from assembly.presses import Press, Scan
+from assembly.questions.asking import Thing, allowed_for
 from catalog.forms.fields import WholeField, WordsField
 from catalog.units import WEIGHT_UNITS, UnitError, read_weight
 
@@ -101,10 +103,14 @@ def answers_from(sent: QueryDict) -> dict[str, str]:
     return {key: answer for key, answer in given.items() if answer in ("yes", "no")}
 
 
-def plan_from(request: HttpRequest) -> Plan:
-    """The plan of a closing page. persons.Unknown where a second person is not recognised."""
+def plan_from(request: HttpRequest, thing: Thing) -> Plan:
+    """The plan of a closing page. persons.Unknown where a second person is not recognised.
+
+    Where nobody signs on the page, what a coordinator signed for ``thing`` beforehand counts.
+    """
     sent = Closing.read(request.POST)
-    programme, override = request.GET.get("programme", "").strip(), _override(request)
+    programme = request.GET.get("programme", "").strip()
+    override = _override(request) or _signed_before(thing, sent["take"], programme)
     spares = sent["origin"] == SPARE
     return Plan(sent["take"], answers_from(request.POST), override, programme, from_spares=spares,
                 copies=sent["copies"])  # fmt: skip
@@ -116,6 +122,20 @@ def _override(request: HttpRequest) -> Override | None:
         return Override(person_at(request), reasons)
     second = signed(request, "override", OVERRIDE)
     return Override(second, reasons) if second else None
+
+
+def _signed_before(thing: Thing, take: str, programme: str) -> Override | None:
+    question = allowed_for(thing)
+    if question is None or not covers(question, take, programme):
+        return None
+    reasons = {one["key"]: one["because"] for one in question.allowed["findings"]}
+    return Override(person_of(question.answerer), reasons, question.pk)
+
+
+def covers(question: Question, take: str, programme: str) -> bool:
+    """Whether the answer signs for this way to pack it, in this cycle."""
+    allowed = question.allowed
+    return (allowed["take"], allowed["programme"]) == (take, programme)
 
 
 def reasons_from(sent: QueryDict) -> dict[str, str]:

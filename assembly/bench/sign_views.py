@@ -45,7 +45,7 @@ def pack_build(request: HttpRequest, pk: int) -> HttpResponse:
 
 def _packed(request: HttpRequest, pk: int, person: Person, key: str) -> HttpResponse:
     """Packed and signed in one press; a press that answers another group shows the next."""
-    plan = plan_from(request)
+    plan = plan_from(request, Build.objects.get(pk=pk))
     if request.POST.get("group") == "piece" and "no" not in plan.answers.values():
         return _page(request, pk)
     signing.pack(person, pk, plan, key, signed(request, "checker", ASSEMBLE))
@@ -82,7 +82,7 @@ def _page(
         held_back=[one for one in tally.lines if one.refuses_to_go],
         second_check=policy_in_force().flag("second_check"),
         packing=tally.packing,
-        **option_words(request, option, answer),
+        **option_words(request, option, answer, context["build"]),
     )
     return render(request, "assembly/builds/pack.html", context, status=422 if problem else 200)
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.utils import timezone
 
 from assembly.bench.builds import OPEN, RUNNING, Kind, State
@@ -192,11 +194,11 @@ def _package(person: Person, tally: Tally, key: str) -> Package:
     )
 
 
-def _accepted(packing: BuildEvent) -> list[dict[str, str]]:
+def _accepted(packing: BuildEvent) -> list[dict[str, Any]]:
     """What was accepted when it was packed; before each finding was by itself, all in one."""
     by = packing.data["override"]
     all_in_one = [{"by": by["name"], "reason": packing.reason}] if by else []
-    found: list[dict[str, str]] = packing.data.get("accepted", all_in_one)
+    found: list[dict[str, Any]] = packing.data.get("accepted", all_in_one)
     return found
 
 

@@ -155,10 +155,14 @@ def compared(candidate: Candidate, taken: Candidate | None, show: Show = metric)
 
 @dataclass(frozen=True, slots=True)
 class Override:
-    """Who takes what the rules do not pass: each open finding by its key, with the reason."""
+    """Who takes what the rules do not pass: each open finding by its key, with the reason.
+
+    ``question`` is the one whose answer signed it, which serves one package.
+    """
 
     by: Person
     reasons: Mapping[str, str]
+    question: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -258,7 +262,7 @@ def open_findings(option: Option) -> list[Open]:
     return list(found.values())
 
 
-def accepted(option: Option, override: Override | None) -> list[dict[str, str]]:
+def accepted(option: Option, override: Override | None) -> list[dict[str, Any]]:
     """Each open finding with who accepted it and why, for the record; NotClosed unless all are."""
     if override is None or not option.needs_override:
         return []
@@ -276,12 +280,13 @@ def accepted(option: Option, override: Override | None) -> list[dict[str, str]]:
                 "source": one.finding.source,
                 "by": override.by.name,
                 "reason": reason,
+                **({"question": override.question} if override.question else {}),
             }
         )
     return record
 
 
-def reasons_in(accepted: Iterable[Mapping[str, str]]) -> str:
+def reasons_in(accepted: Iterable[Mapping[str, Any]]) -> str:
     """The reasons of an override in one line, each once, cut where the record ends."""
     return "; ".join(dict.fromkeys(one["reason"] for one in accepted))[:LONGEST_REASON]
 

@@ -72,7 +72,12 @@ class ProposalStep(Step):
 
 
 class Question(Asked):
-    """What somebody at the bench asks a coordinator, about one thing and maybe one finding."""
+    """What somebody at the bench asks a coordinator, about one thing and maybe one finding.
+
+    ``allowed`` is the override that an answer signs, empty where it is words alone: what to
+    ``take`` in which ``programme``, and each of the ``findings`` accepted, by its key, with its
+    sentence and the reason. It serves one package, and the question is closed with it.
+    """
 
     class State(models.TextChoices):
         ASKED = "asked", "Asked"
@@ -89,6 +94,10 @@ class Question(Asked):
     finding = models.CharField("what stands in the way", max_length=400, blank=True)
     words = models.CharField(max_length=300, blank=True)
     answer = models.CharField(max_length=300, blank=True)
+    allowed = models.JSONField("override that the answer signs", default=dict, blank=True)
+    answerer = models.ForeignKey(
+        settings.AUTH_USER_MODEL, models.SET_NULL, null=True, related_name="+"
+    )
     answered_by = models.CharField(max_length=150, blank=True)
     answered_at = models.DateTimeField(null=True, blank=True)
     state = models.CharField(max_length=12, choices=State, default=State.ASKED)

@@ -22,8 +22,8 @@ from assembly.judging.taking import (
     settled,
     supplies_in,
 )
-from assembly.ledger import Refused, begin_new, inside, lock, verb
-from assembly.models import Package, Shortfall
+from assembly.ledger import Refused, begin_new, inside, lock, verb, write
+from assembly.models import Package, Question, Shortfall
 from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.packages.sealing import to_look_at
 from assembly.persons import ASSEMBLE, Person
@@ -121,7 +121,8 @@ def _take_from_spares(person: Person, instrument: Instrument, package: Package) 
 def record_package(person: Person, values: dict[str, Any]) -> Package:
     """The package under its new code, with its record; overridden where findings were accepted.
 
-    It waits for its seal.
+    It waits for its seal. An override that the answer to a question signed serves this package
+    alone: the question is closed. Refused where another one had it.
     """
     by, now = next((one["by"] for one in values["accepted"]), ""), timezone.now()
     package = Package.objects.create(
@@ -142,7 +143,17 @@ def record_package(person: Person, values: dict[str, Any]) -> Package:
         after |= {"rules overridden by": by}
     record(person.actor(package.override_reason), Change.Verb.ADDED, package, package.code,
            None, after)  # fmt: skip
+    for pk in {one["question"] for one in package.accepted if "question" in one}:
+        _use(person, Question.objects.get(pk=pk), package)
     return package
+
+
+def _use(person: Person, question: Question, package: Package) -> None:
+    if question.state != Question.State.ANSWERED:
+        raise Refused(f"{question.answered_by} signed for one package, and it was used or put "
+                      "away since. Ask again, or have it signed here.")  # fmt: skip
+    write(question, person, uuid4().hex, {"state": Question.State.CLOSED},
+          reason=f"packed so as {package.code}")  # fmt: skip
 
 
 @verb(ASSEMBLE)

@@ -8,6 +8,8 @@ from django.contrib.auth.models import User
 from django.db.models import Q
 from django.utils import timezone
 
+from assembly.judging.decisions import Answer, SetAnswer
+from assembly.judging.taking import Plan, accepted, open_findings, settled
 from assembly.ledger import Refused, begin, begin_new, note, verb, write
 from assembly.models import Build, Question
 from assembly.persons import ASSEMBLE, OVERRIDE, Person
@@ -70,7 +72,8 @@ def ask(person: Person, thing: Thing, key: str, finding: str = "", words: str = 
 def answer(person: Person, pk: int, key: str, words: str) -> Question:
     """The answer, on the page it was asked from and on the Bench of who asked.
 
-    It lifts no finding: what the rules do not pass is accepted where it is packed.
+    It lifts no finding: :func:`allow` does, or what the rules do not pass is accepted where it
+    is packed.
     """
     question, before = begin(Question, pk, key, [Question.State.ASKED])
     if before:
@@ -78,10 +81,56 @@ def answer(person: Person, pk: int, key: str, words: str) -> Question:
     words = words.strip()
     if not words:
         raise Refused(f"Write the answer: {question.asked_by} waits for it.")
+    return _answered(person, question, key, words)
+
+
+@verb(OVERRIDE)
+def allow(
+    person: Person, pk: int, key: str, decided: Answer | SetAnswer, plan: Plan, words: str = ""
+) -> Question:
+    """The answer with which one package may be packed against the rules: what to take, in which
+    cycle, each open finding accepted with its reason. It is used up by that package.
+
+    NotClosed where a finding is not accepted, or where nobody may take it (:func:`settled`);
+    Refused where the rules pass it as it is.
+    """
+    question, before = begin(Question, pk, key, [Question.State.ASKED])
+    if before:
+        return question
+    option = settled(decided, plan)
+    if not option.needs_override or plan.override is None:
+        raise Refused(f"The rules pass {option.name} as it is: there is nothing to sign. Write "
+                      "an answer.")  # fmt: skip
+    accepted(option, plan.override)
+    reasons = plan.override.reasons
+    allowed = {
+        "take": option.key,
+        "programme": plan.programme,
+        "findings": [
+            {"key": one.key, "sentence": one.sentence(), "because": reasons[one.key]}
+            for one in open_findings(option)
+        ],
+    }
+    how = f"{option.name}, {option.method}"
+    return _answered(person, question, key, (words.strip() or f"Pack it in {how}.")[:300],
+                     allowed=allowed, answerer_id=person.pk)  # fmt: skip
+
+
+def _answered(person: Person, question: Question, key: str, words: str, **more: object) -> Question:
     changes = {"state": Question.State.ANSWERED, "answer": words, "answered_by": person.name,
-               "answered_at": timezone.now()}  # fmt: skip
+               "answered_at": timezone.now(), **more}  # fmt: skip
     write(question, person, key, changes, reason=words)
     return question
+
+
+def allowed_for(thing: Thing) -> Question | None:
+    """The last answer that signs an override for a thing and was not used yet. What is signed
+    for a set serves the set that is assembled."""
+    which = Q(**{_column(thing): thing})
+    if isinstance(thing, Build):
+        which |= Q(instrument_set=thing.instrument_set_id)
+    found = Question.objects.filter(which, state=Question.State.ANSWERED, answerer__isnull=False)
+    return found.select_related("answerer").order_by("answered_at").last()
 
 
 @verb(ASSEMBLE)

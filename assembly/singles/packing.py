@@ -85,7 +85,7 @@ def _pressed(
         propose(person, instrument.pk, values, key, how="seen at the bench")
         messages.success(request, "Proposed. It is asked until a coordinator confirms it.")
         return _page(request, instrument, answer, **shown)
-    plan = plan_from(request)
+    plan = plan_from(request, instrument)
     if request.POST.get("group") == "piece" and "no" not in plan.answers.values():
         return _page(request, instrument, answer, **shown)
     package = pack(person, answer, plan, key)
@@ -144,7 +144,7 @@ def _page(
         most=MOST_ALIKE,
         **_asked(request),
         **_record(request, instrument),
-        **option_words(request, option, answer),
+        **option_words(request, option, answer, instrument),
         **shown,
     )
     return render(

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from typing import Any
+from urllib.parse import urlencode
 
 from django import template
 from django.forms import BoundField
 from django.urls import reverse
 
+from assembly.bench.closing import OWN
 from assembly.bench.settings import new_key
 from assembly.judging.facts_from_catalog import instrument_facts
 from assembly.judging.reading_units import show_for
@@ -15,7 +17,7 @@ from assembly.models import Build, Proposal, Question
 from assembly.persons import name_of
 from assembly.questions import asking, proposing, would_be
 from assembly.questions.forms import ProposalForm
-from catalog.models import Instrument
+from catalog.models import Instrument, InstrumentSet
 
 register = template.Library()
 
@@ -50,6 +52,18 @@ def page_of(thing: Any) -> str:
     if isinstance(thing, Instrument):
         return reverse("instrument", args=[thing.item_number])
     return reverse("set", args=[thing.code])
+
+
+@register.simple_tag
+def allowed_page(question: Question) -> str:
+    """Where it is packed as its answer signs it: "" for words alone, and for a set, of which
+    nobody knows here who assembles it."""
+    thing = question.about
+    if not question.allowed or isinstance(thing, InstrumentSet):
+        return ""
+    ways = {name: question.allowed[name] for name in OWN if question.allowed[name]}
+    page = reverse("build_pack", args=[thing.pk]) if isinstance(thing, Build) else page_of(thing)
+    return f"{page}?{urlencode(ways)}"
 
 
 @register.simple_tag

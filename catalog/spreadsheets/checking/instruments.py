@@ -256,8 +256,8 @@ class InstrumentCheck:
 
     def _identity(self, draft: Draft) -> str:
         """The item number as the catalog spells it; what the catalog knows goes into the draft."""
-        where = "item_number" if "item_number" in draft.table.mapping else "name"
-        number = self._number_given(draft) if where == "name" else _number_in(draft)
+        column = "item_number" if "item_number" in draft.table.mapping else "name"
+        number = self._number_given(draft) if column == "name" else _number_in(draft)
         if not number:
             return ""
         folded = folded_number(number)
@@ -266,7 +266,7 @@ class InstrumentCheck:
         if earlier != here:
             where = f'row {earlier[1]} of "{earlier[0]}"'
             message = f"{number} stands already in {where}. Keep one of the two rows."
-            draft.add(where, "repeated_item_number", message)
+            draft.add(column, "repeated_item_number", message)
         if folded in self._known:
             number, draft.was = self._known[folded]
             draft.known = True

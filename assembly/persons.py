@@ -12,6 +12,7 @@ from catalog.actions import Actor
 
 ASSEMBLE, OVERRIDE = "assembly.assemble", "assembly.override_decision"
 RUN_LOAD, RELEASE_LOAD = "assembly.run_load", "assembly.release_load"
+TEST, SIGN_OFF = "assembly.record_equipment_test", "assembly.sign_off_equipment_test"
 ASK, WORK = "assembly.ask_request", "assembly.work_request"
 CHANGE_INSTRUMENT = "catalog.change_instrument"
 KEEP_SHELF, SET_LEVELS = "assembly.keep_shelf", "assembly.set_stock_level"

@@ -153,3 +153,16 @@ def back_from(request: HttpRequest) -> HttpResponse:
     back = request.POST.get("next", "")
     safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
     return redirect(back if safe else reverse("bench"))
+
+
+KEPT_S = 400 * 24 * 60 * 60
+"""As long as browsers keep anything (RFC 6265bis: 400 days)."""
+
+
+def remember(request: HttpRequest, answer: HttpResponse, name: str, value: str) -> HttpResponse:
+    """The answer, by which this workstation's browser keeps what stands beside it, whoever signs
+    in there. An empty value changes nothing."""
+    if value:
+        answer.set_cookie(name, value, max_age=KEPT_S, samesite="Lax", httponly=True,
+                          secure=request.is_secure())  # fmt: skip
+    return answer

@@ -18,10 +18,11 @@ from django.utils import timezone
 
 from assembly.bench import builds, signing
 from assembly.bench.tally import tally_of
+from assembly.equipment import recording as tests
 from assembly.judging.decisions import Answer, SetAnswer, decide_for_instrument, decide_for_set
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.taking import Plan, chosen
-from assembly.models import Build, Load, Package, Repair, Request, ShelfPlace
+from assembly.models import Build, EquipmentTest, Load, Package, Repair, Request, ShelfPlace
 from assembly.packages import levels, recording, repairs, sealing, shelf
 from assembly.persons import Person, person_of
 from assembly.questions import asking as coordinators
@@ -30,13 +31,16 @@ from assembly.requests import asking, working
 from assembly.requests.asking import Ask, Wanted
 from assembly.rules.telling.release import IMPLANT, NO_GROWTH, release_checks
 from assembly.sterilizing import gathering, releasing
-from catalog.models import Instrument, InstrumentSet, Programme, Sterilizer
+from catalog.models import Instrument, InstrumentSet, Programme, Sealer, Sterilizer
 from catalog.vocabulary import Method
 
 COLLEAGUE = ("colleague", "Ola Brandt", "technician")
 """Somebody else at the bench, who does not sign in."""
 OR = "Main OR"
 CYCLE = "S134-4"
+DAY_MIN = 24 * 60
+SEALERS = {"PS1": Decimal(181), "PS2": Decimal(126)}
+"""What each sealer reads today, in °C."""
 
 
 class Day:
@@ -63,6 +67,7 @@ class Day:
         """The whole day, in its order."""
         with clock_at(self.ago(240)):
             self.plan()
+        self.equipment()
         first = self.morning()
         self.stock(first)
         self.requests()
@@ -76,6 +81,31 @@ class Day:
         levels.set_level(self.bea, _set("HF-S02"), 2)
         for code, minutes, where in (("HF-S01", 150, "OR 3"), ("HF-S05", 300, "OR 1")):
             levels.say_when_needed(self.tam, _set(code), self.ago(-minutes), where)
+
+    def equipment(self) -> None:
+        """Tests of the week and of the day; the leak test of ST2 is due, one indicator is read."""
+        with clock_at(self.ago(8 * DAY_MIN)):
+            self.test("ST2", "leak")
+        with clock_at(self.ago(3 * DAY_MIN)):
+            self.test("ST1", "leak")
+            for code in ("ST1", "ST2", "EO1", "VP1"):
+                waits = self.test(code, "biological", passed=None, lot="BI-2611", incubator="1")
+                if code != "ST2":
+                    with clock_at(self.ago(2 * DAY_MIN)):
+                        tests.read(self.tam, waits.pk, self.key(), passed=True)
+        midnight = timezone.localtime(self.made_at).replace(hour=0, minute=0, second=0)
+        for began in sorted({self.ago(239), max(midnight, self.ago(239))}):
+            with clock_at(began):
+                for code in ("ST1", "ST2"):
+                    self.test(code, "air removal", lot="BD-0417")
+                for code, read_c in SEALERS.items():
+                    self.test(code, "seal", read_c=read_c)
+
+    def test(self, code: str, kind: str, passed: bool | None = True, **more: Any) -> EquipmentTest:
+        """A test of a sterilizer or a sealer, by its code."""
+        rows: Any = Sealer if code in SEALERS else Sterilizer
+        thing = rows.objects.get(code=code)
+        return tests.put_on_record(self.tam, thing, kind, self.key(), passed=passed, **more)
 
     def morning(self) -> list[Package]:
         """A set and singles packed, sterilized together and released."""
@@ -243,7 +273,8 @@ def _line(build: Build, number: str) -> int:
 
 def _sealed(person: Person, package: Package) -> Package:
     """The package closed, and its seal looked at."""
-    return sealing.seal(person, package.pk, sealing.all_right(package))
+    sealer = Sealer.objects.get(code="PS1")
+    return sealing.seal(person, package.pk, sealing.all_right(package), sealer)
 
 
 def _plan(answer: Answer | SetAnswer) -> Plan:

@@ -26,6 +26,7 @@ from catalog.models import (
     Programme,
     Protector,
     Roll,
+    Sealer,
     Sterilizer,
     Wrap,
 )
@@ -127,6 +128,7 @@ SUPPLIES: dict[str, Any] = {
     "container": Container,
     "basket": Basket,
     "protector": Protector,
+    "sealer": Sealer,
 }
 
 

@@ -139,7 +139,7 @@ ADDRESSES: dict[str, Address] = {
     "packages/<str:code>/count-sheet.pdf": file(PACKERS, 10),
     "requests/<str:kind>/<int:pk>/close/": sent(PACKERS),
     "bench/settings/": sent(SIGNED_IN),
-    "supplies/": page(EVERYBODY, 15, also={"?as=xlsx": 15, "?q=pouch": 15}),
+    "supplies/": page(EVERYBODY, 16, also={"?as=xlsx": 16, "?q=pouch": 16}),
     "requests/": page(EVERYBODY, 27),
     "requests/now/": part(EVERYBODY, 17),
     "requests/department/": sent(EVERYBODY),

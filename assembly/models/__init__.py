@@ -4,6 +4,7 @@ Models hold data and constraints; verbs are in the modules named after what they
 """
 
 from assembly.models.builds import Build, BuildEvent, BuildLine
+from assembly.models.equipment import EquipmentTest, EquipmentTestStep
 from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep, WetCause
 from assembly.models.packages import Package, Repair
 from assembly.models.policy import PolicyOverride
@@ -29,6 +30,8 @@ __all__ = [
     "Build",
     "BuildEvent",
     "BuildLine",
+    "EquipmentTest",
+    "EquipmentTestStep",
     "IfuComparison",
     "LastLook",
     "Load",

@@ -9,7 +9,7 @@ from django.db import models
 from assembly.models.builds import Build, BuildEvent
 from assembly.models.steps import WithSteps
 from assembly.rules.findings import metric
-from catalog.models import Instrument
+from catalog.models import Instrument, Sealer
 
 
 class Package(WithSteps):
@@ -25,7 +25,8 @@ class Package(WithSteps):
     finding that was taken against the rules, with who accepted it and why.
 
     ``checks`` were answered before it was closed. ``closed`` is what is looked at when it is,
-    with the answers once it is sealed; until then it waits for its seal. ``packed_with`` is the
+    with the answers once it is sealed; until then it waits for its seal. What is sealed with heat
+    names its ``sealer``, with its ``seal_findings`` of that moment. ``packed_with`` is the
     first of several that were packed alike in one press; blank for that one and for one alone.
     """
 
@@ -55,6 +56,8 @@ class Package(WithSteps):
     closed = models.JSONField("checks once it is closed", default=list, blank=True)
     sealed_at = models.DateTimeField(null=True, blank=True)
     sealed_by = models.CharField(max_length=150, blank=True)
+    sealer = models.ForeignKey(Sealer, models.PROTECT, null=True, related_name="packages")
+    seal_findings = models.JSONField("what its heat seal was judged by", default=list, blank=True)
     packed_with = models.ForeignKey("self", models.PROTECT, null=True, related_name="alike")
     shortages = models.JSONField(default=list, blank=True)
     not_known = models.JSONField(default=list, blank=True)

@@ -11,6 +11,8 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
+from assembly.equipment.sealers import judged
+from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.taking import NotClosed
 from assembly.ledger import Refused, lock_one, verb
 from assembly.models import Package
@@ -18,7 +20,7 @@ from assembly.persons import ASSEMBLE, Person
 from assembly.rules.telling.checks import Check
 from assembly.rules.telling.guidance import Guidance
 from catalog.actions import record
-from catalog.models import Change
+from catalog.models import Change, Sealer
 
 INDICATOR = "indicator"
 """The key of the check that asks for what lies inside."""
@@ -48,11 +50,14 @@ def checks_of(package: Package) -> tuple[Check, ...]:
 
 
 @verb(ASSEMBLE)
-def seal(person: Person, package_pk: int, answers: Mapping[str, str]) -> Package:
+def seal(
+    person: Person, package_pk: int, answers: Mapping[str, str], sealer: Sealer | None = None
+) -> Package:
     """The package is sealed: every check of the closed package answered yes, by its key.
 
-    Sealed again changes nothing. NotClosed where a check is answered no, with what to do, or
-    is not answered; Refused where the package is void.
+    What heat closes names its ``sealer``. Sealed again changes nothing. NotClosed where a check
+    is answered no, with what to do, or is not answered; Refused where the package is void, and
+    where the sealer is not right for it (:func:`~assembly.equipment.sealers.judged`).
     """
     package = lock_one(Package, package_pk)
     if package.sealed_at:
@@ -64,11 +69,14 @@ def seal(person: Person, package_pk: int, answers: Mapping[str, str]) -> Package
         raise NotClosed(f"{package.code} is not sealed. Void it, and pack it anew.", said_no)
     if left := [one for one in checks if answers.get(one.key) != "yes"]:
         raise NotClosed(f"Look at {package.code} first: {left[0].asked()}")
+    if findings := judged(sealer, package, policy_in_force()):
+        package.sealer, package.seal_findings = sealer, [one.as_json() for one in findings]
     package.closed = [one | {"answer": "yes"} for one in package.closed]
     package.sealed_at, package.sealed_by = timezone.now(), person.name
-    package.save(update_fields=["closed", "sealed_at", "sealed_by"])
+    package.save(update_fields=["closed", "sealed_at", "sealed_by", "sealer", "seal_findings"])
+    by = {"sealer": package.sealer.code} if package.sealer else {}
     record(person.actor(), Change.Verb.CHANGED, package, package.code,
-           {"state": "waits for its seal"}, {"state": "sealed"})  # fmt: skip
+           {"state": "waits for its seal"}, {"state": "sealed", **by})  # fmt: skip
     return package
 
 

@@ -20,7 +20,9 @@ CLOSE_MM = 0.01
 CLOSE_G = 0.05
 """The same for weights."""
 CLOSE_RATIO = 1e-6
-CLOSE_BY_UNIT = {"mm": CLOSE_MM, "g": CLOSE_G, "ratio": CLOSE_RATIO, "min": CLOSE_RATIO}
+CLOSE_BY_UNIT = {
+    "mm": CLOSE_MM, "g": CLOSE_G, "ratio": CLOSE_RATIO, "min": CLOSE_RATIO, "C": CLOSE_RATIO
+}  # fmt: skip
 
 
 class Status(StrEnum):

@@ -13,6 +13,7 @@ from django.views.decorators.http import require_POST
 from assembly.bench.closing import checks_shown
 from assembly.bench.forms import answers_from
 from assembly.bench.settings import switch, with_keys
+from assembly.equipment.workstation import SEALER, sealer_from, sealers_shown
 from assembly.judging.taking import supplies_in
 from assembly.models import Package, Repair, Shortfall
 from assembly.packages import recording as packages
@@ -20,7 +21,7 @@ from assembly.packages import repairs, sealing
 from assembly.packages.search import PACKAGES
 from assembly.packages.standing import Word, load_of, standing_of, with_standing
 from assembly.persons import ASSEMBLE, RUN_LOAD, person_at
-from assembly.presses import back_from, told, verb_page
+from assembly.presses import back_from, remember, told, verb_page
 from assembly.rules.telling.labelling import placement
 from assembly.shelf_pages.forms import Closed, Voided
 from assembly.shortfalls import replenishing
@@ -38,17 +39,20 @@ def package_page(request: HttpRequest, code: str) -> HttpResponse:
 
 def _page(request: HttpRequest, code: str, problem: Exception | None = None) -> HttpResponse:
     package = get_object_or_404(
-        with_standing(Package.objects.select_related("build", "instrument")), code__iexact=code
+        with_standing(Package.objects.select_related("build", "instrument", "sealer")),
+        code__iexact=code,
     )
     kind, _ = supplies_in(package.decision["taken"])
+    waits = standing_of(package).word == Word.UNSEALED and request.user.has_perm(ASSEMBLE)
     context = with_keys(
         package=package,
         printing=bool(request.GET.get("print")),
         placement=placement(kind),
         load=load_of(package),
         loads=gathering_for(package) if request.user.has_perm(RUN_LOAD) else [],
-        waits=standing_of(package).word == Word.UNSEALED and request.user.has_perm(ASSEMBLE),
+        waits=waits,
         seal=checks_shown(request, sealing.checks_of(package)),
+        sealer=sealers_shown(request, package) if waits else {},
         problem=str(problem or ""),
         said_no=[one.then() for one in getattr(problem, "said_no", ())],
     )
@@ -64,7 +68,7 @@ def _not_sealed(request: HttpRequest, problem: Exception, code: str) -> HttpResp
 def seal_package(request: HttpRequest, code: str) -> HttpResponse:
     """The package is sealed: by one press for all that is looked at, or by a scan of its label.
 
-    Anything else that is scanned here is looked up.
+    Anything else that is scanned here is looked up. The workstation remembers the sealer.
     """
     package = get_object_or_404(Package, code__iexact=code)
     answers = answers_from(request.POST)
@@ -73,8 +77,9 @@ def seal_package(request: HttpRequest, code: str) -> HttpResponse:
         if find(words, PACKAGES).one != package:
             return redirect(f"{reverse('find')}?{urlencode({'q': words})}")
         answers = sealing.all_right(package)
-    sealing.seal(person_at(request), package.pk, answers)
-    return redirect("package", code=package.code)
+    sealed = sealing.seal(person_at(request), package.pk, answers, sealer_from(request))
+    answer = redirect("package", code=package.code)
+    return remember(request, answer, SEALER, sealed.sealer.code if sealed.sealer else "")
 
 
 @verb_page(ASSEMBLE, "package")

@@ -9,6 +9,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from assembly.bench.settings import with_keys
+from assembly.equipment.workstation import SEALER, sealer_from, sealers_shown
 from assembly.judging.decisions import Answer
 from assembly.judging.taking import Plan
 from assembly.ledger import Refused
@@ -17,7 +18,7 @@ from assembly.packages import recording, sealing
 from assembly.packages.search import package_at
 from assembly.packages.standing import Word, standing_of, with_standing
 from assembly.persons import ASSEMBLE, Person, person_at
-from assembly.presses import Scan, refusals, verb_page
+from assembly.presses import Scan, refusals, remember, verb_page
 from assembly.singles.packing import packing_page
 from catalog.models import Instrument
 from catalog.reading import read_page
@@ -73,6 +74,7 @@ def _alike(request: HttpRequest, code: str, right: str = "", wrong: str = "") ->
         every=every,
         waiting=[one for one in every if standing_of(one).word == Word.UNSEALED],
         checks=sealing.checks_of(every[0]),
+        sealer=sealers_shown(request, every[0]),
         printing=bool(request.GET.get("print")),
         tone="wrong" if wrong else "right" if right else "",
         words=right or wrong,
@@ -92,5 +94,7 @@ def seal_alike(request: HttpRequest, code: str) -> HttpResponse:
     package = package_at(words)
     if package not in sealing.alike(first):
         raise Refused(f"{package.code} {package.what} is not of this strip. Nothing was sealed.")
-    sealing.seal(person_at(request), package.pk, sealing.all_right(package))
-    return _alike(request, code, right=f"{package.code} is sealed.")
+    answers = sealing.all_right(package)
+    sealed = sealing.seal(person_at(request), package.pk, answers, sealer_from(request))
+    answer = _alike(request, code, right=f"{package.code} is sealed.")
+    return remember(request, answer, SEALER, sealed.sealer.code if sealed.sealer else "")

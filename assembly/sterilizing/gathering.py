@@ -7,6 +7,7 @@ from datetime import date
 
 from django.utils import timezone
 
+from assembly.equipment.standing import for_a_load
 from assembly.judging.facts_from_catalog import policy_in_force, programme_facts
 from assembly.ledger import (
     Refused,
@@ -29,14 +30,19 @@ from assembly.packages.standing import (
     with_standing,
 )
 from assembly.persons import RUN_LOAD, Person
-from assembly.rules.facts.from_json import plain
+from assembly.rules.facts import cycles
+from assembly.rules.facts.from_json import plain, read_programme
+from assembly.rules.policy.values import Policy
 from assembly.rules.telling.labelling import lot_number
 from assembly.sterilizing.serving import check_claims, check_served
 from catalog.models import Programme, Sterilizer
+from catalog.vocabulary import Method
 
 GATHERING = (LoadState.GATHERING,)
 MOST_CYCLES = 999_999
 """A cycle number beyond this is a slip. Our own bound."""
+LONGEST_REASON = 300
+"""Signs that a step of a load keeps."""
 
 
 def next_cycle(sterilizer: Sterilizer) -> int:
@@ -169,8 +175,8 @@ def start(
     """The cycle runs. The lot number takes the day on which it was started, and the ``cycle``
     that the sterilizer shows then, if another one than when the load was begun.
 
-    Refused while the load is empty, something in it is not to be used, or its cycle's claims
-    for a lumen do not certainly cover it.
+    Refused while the load is empty, something in it is not to be used, its cycle's claims for a
+    lumen do not certainly cover it, or a test that its sterilizer needs stops it.
     """
     loaded = Package.objects.filter(loaded__load=pk, loaded__taken_out_at=None)
     locked = lock(loaded)
@@ -183,7 +189,9 @@ def start(
         raise Refused("Nothing is in this load. Scan the packages first.")
     if spoiled := [one.why for one in map(standing_of, inside) if one.spoiled]:
         raise Refused(f"{' '.join(spoiled)} Take out first what is not to be used.")
-    check_claims(inside, load, policy_in_force(), "Take packages out before it is started.")
+    policy = policy_in_force()
+    check_claims(inside, load, policy, "Take packages out before it is started.")
+    cautions = check_tested(load, policy)
     now = timezone.now()
     day = timezone.localtime(now).date()
     cycle = load.cycle if cycle is None else cycle
@@ -192,7 +200,22 @@ def start(
     lot = lot_of(load.sterilizer_code, day, cycle)
     changes = {"state": LoadState.RUNNING, "started_at": now, "day": day, "lot": lot,
                "cycle": cycle, "number": load.number if number is None else number}  # fmt: skip
-    return write(load, person, key, changes, words=f"started with {len(inside)} packages").load
+    words = f"started with {len(inside)} packages"
+    return write(load, person, key, changes, words=words, reason=cautions).load
+
+
+def check_tested(load: Load, policy: Policy) -> str:
+    """What its sterilizer's tests leave to take care of, in words; "" where there is nothing.
+
+    Refused where one of them stops it, with what to do.
+    """
+    unknown = cycles.Programme(code=load.programme, method=Method(load.method))
+    runs = read_programme(load.runs) if load.runs else unknown
+    open_ = for_a_load(load.sterilizer, runs, policy)
+    if against := [one.finding.sentence() for one in open_ if one.stops]:
+        raise Refused(f"Not started. {' '.join(against)} Put the test on record below, or under "
+                      "Equipment.")  # fmt: skip
+    return " ".join(one.finding.sentence() for one in open_)[:LONGEST_REASON]
 
 
 @verb(RUN_LOAD)

@@ -11,6 +11,7 @@ from catalog.models import (
     Basket,
     Programme,
     Protector,
+    Sealer,
     Sterilizer,
 )
 from catalog.models.supplies import PACKAGING, AnySupply
@@ -21,6 +22,7 @@ KINDS: dict[str, type[AnySupply]] = {
     "protector": Protector,
     "programme": Programme,
     "sterilizer": Sterilizer,
+    "sealer": Sealer,
 }
 """The word in an address to the kind of supply."""
 
@@ -31,7 +33,7 @@ def name_of(kind: str) -> str:
 
 
 class SupplyForm(CatalogForm):
-    """A supply, a programme or a sterilizer."""
+    """A supply, a programme, a sterilizer or a sealer."""
 
     def clean_code(self) -> str:
         return self.clean_key("code")

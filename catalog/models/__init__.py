@@ -18,6 +18,7 @@ from catalog.models.supplies import (
     Programme,
     Protector,
     Roll,
+    Sealer,
     Sterilizer,
     Wrap,
 )

@@ -58,6 +58,11 @@ def celsius_field(label: str) -> models.DecimalField:
     return _figure(label, 5, 1, None, "")
 
 
+def tolerance_field() -> models.DecimalField:
+    """How far from the seal temperature a sealer may be, in °C to 0.1 °C; NULL unknown."""
+    return _figure("seal tolerance, each way", 4, 1, 0, "by its IFU; empty when it gives none")
+
+
 def months_field(label: str) -> models.PositiveSmallIntegerField:
     """A time in whole months; NULL where none is stated."""
     return models.PositiveSmallIntegerField(

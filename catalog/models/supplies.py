@@ -1,4 +1,4 @@
-"""Packaging materials the department stocks, its sterilizers and the programmes they run."""
+"""Packaging materials the department stocks, its sealers, its sterilizers and what they run."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from catalog.models.fields import (
     minutes_field,
     months_field,
     positive_or_unknown,
+    tolerance_field,
     weight_field,
 )
 from catalog.vocabulary import Kind
@@ -106,6 +107,26 @@ class Sterilizer(models.Model):
         return self.code
 
 
+class Sealer(models.Model):
+    """A heat sealer of the department; what it is set to is what its last seal test read."""
+
+    class Kind(models.TextChoices):
+        ROTARY = "rotary", "Rotary"
+        BAR = "bar", "Bar"
+
+    code = models.CharField(max_length=20, unique=True, help_text="As it stands on the sealer.")
+    name = models.CharField(max_length=120, blank=True)
+    kind = models.CharField(max_length=10, choices=Kind, blank=True)
+    place = models.CharField("where it stands", max_length=120, blank=True)
+    active = models.BooleanField(default=True)
+
+    class Meta:
+        ordering = ["code"]
+
+    def __str__(self) -> str:
+        return self.code
+
+
 class Supply(models.Model):
     """What every supply has."""
 
@@ -170,6 +191,7 @@ class Pouch(SoftSupply):
         "gusset fold depth, each side", max_digits=6, decimal_places=1, default=0
     )
     seal_temperature_c = celsius_field("seal temperature")
+    seal_tolerance_c = tolerance_field()
     doubles_in = models.ManyToManyField(
         "self", symmetrical=False, blank=True, related_name="takes_inside",
         verbose_name="outer pouches its maker has validated",
@@ -200,6 +222,8 @@ class Roll(SoftSupply):
     longest_cut_mm = length_field("longest cut")
     roll_length_mm = length_field("length on the roll")
     weight_g_m2 = weight_field("its own weight, both sides, per m²")
+    seal_temperature_c = celsius_field("seal temperature")
+    seal_tolerance_c = tolerance_field()
 
     class Meta(SoftSupply.Meta):
         constraints = [
@@ -288,5 +312,5 @@ PACKAGING: dict[Kind, type[Packaging]] = {
 }
 """The rows of each kind of package."""
 
-AnySupply = Supply | Programme | Sterilizer
+AnySupply = Supply | Programme | Sterilizer | Sealer
 """What a coordinator keeps on the page of supplies."""

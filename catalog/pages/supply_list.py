@@ -23,6 +23,7 @@ from catalog.models import (
     Programme,
     Protector,
     Roll,
+    Sealer,
     Sterilizer,
     Wrap,
 )
@@ -134,6 +135,11 @@ KINDS = (
     Kind("sterilizer", "Sterilizers", Sterilizer.objects.prefetch_related("programmes"), (
         ("Cycles", _others("programmes", "none yet: no load can be begun")),
     ), "None on record: no load can be begun."),
+    Kind("sealer", "Sealers", Sealer.objects.all(), (
+        ("Kind", _choice("kind")),
+        ("Where it stands", lambda row: row.place),
+        ("In use", lambda row: "yes" if row.active else "retired"),
+    ), "None on record: no package says what sealed it."),
 )  # fmt: skip
 
 

@@ -8,14 +8,12 @@ from __future__ import annotations
 from django import forms
 from django.http import HttpRequest, HttpResponse
 
-from assembly.presses import Sent, back_from, verb_page
+from assembly.presses import Sent, back_from, remember, verb_page
 from reports.drawing.sheets.count_sheets import Paper
 from reports.drawing.stocks import Stock, shipped
 
 LABEL_STOCK = "label-100x50"
 SHEET_PAPERS: tuple[Paper, ...] = ("A4", "letter")
-KEPT_S = 400 * 24 * 60 * 60
-"""As long as browsers keep anything (RFC 6265bis: 400 days)."""
 
 
 def stock_for(request: HttpRequest) -> Stock:
@@ -51,7 +49,5 @@ def keep(request: HttpRequest) -> HttpResponse:
     """From now on this workstation prints labels on this stock, or sheets on this paper."""
     answer = back_from(request)
     for name, value in Kept.read(request.POST).items():
-        if value:
-            answer.set_cookie(name, value, max_age=KEPT_S, samesite="Lax", httponly=True,
-                              secure=request.is_secure())  # fmt: skip
+        remember(request, answer, name, value)
     return answer

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 from datetime import timedelta
+from decimal import Decimal
 from itertools import count
+from typing import Any
 
 from django.utils import timezone
 
-from assembly.models import Load, Package
+from assembly.equipment.recording import put_on_record
+from assembly.models import EquipmentTest, Load, Package
 from assembly.rules.telling.release import IMPLANT, release_checks
 from assembly.sterilizing import gathering, releasing
-from catalog.models import Programme, Sterilizer
+from catalog.models import Programme, Sealer, Sterilizer
 from catalog.vocabulary import Method
 from tests.factories import bench as at
 
@@ -34,8 +37,25 @@ def a_programme(code: str = "S134", **facts: object) -> Programme:
 
 
 def a_sterilizer(code: str = "ST1", *programmes: Programme) -> Sterilizer:
-    found, _ = Sterilizer.objects.get_or_create(code=code)
+    """A sterilizer that may be used today: its air-removal test passed."""
+    found, made = Sterilizer.objects.get_or_create(code=code)
     found.programmes.add(*(programmes or [a_programme()]))
+    if made:
+        tested(found, "air removal")
+    return found
+
+
+def tested(thing: Sterilizer | Sealer, kind: str, *, passed: bool | None = True,
+           **more: Any) -> EquipmentTest:  # fmt: skip
+    """A test of today, with its result."""
+    return put_on_record(at.person(), thing, kind, at.key(), passed=passed, **more)
+
+
+def a_sealer(code: str = "PS1", read_c: int | None = 180, **facts: object) -> Sealer:
+    """A sealer; with a seal test of today by which it reads so much, or none."""
+    found, made = Sealer.objects.get_or_create(code=code, defaults=facts)
+    if made and read_c is not None:
+        tested(found, "seal", read_c=Decimal(read_c))
     return found
 
 

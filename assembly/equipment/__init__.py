@@ -1,0 +1,1 @@
+"""Sterilizers and sealers have a day: their tests, and what may run or close on them."""

@@ -22,7 +22,7 @@ from catalog.spreadsheets.batches.applying import (
 from catalog.spreadsheets.batches.verbs import apply_at_once, remembered_choices
 from catalog.spreadsheets.cells.report import ANSWER, Effect, Report
 from catalog.spreadsheets.checking.answers import ANSWERS, AnswerError, answered
-from catalog.spreadsheets.checking.asking import kind_question
+from catalog.spreadsheets.checking.asking import NOT_READ, kind_question
 from catalog.spreadsheets.checking.proposing import CHOICES_OF
 from catalog.spreadsheets.columns.describing import COLUMNS_OF, help_lines
 from catalog.spreadsheets.workbook.reading import read_workbook
@@ -76,7 +76,8 @@ class Command(BaseCommand):
             raise CommandError(f"{path} cannot be opened: {problem.strerror}.") from problem
         report = self._checked(data, path.name, options)
         applied = None
-        if options["commit"] and not report.file_problems:
+        unread = any(each.option.startswith("--column") for each in report.questions)
+        if options["commit"] and not report.file_problems and not unread:
             bar = Bar("Writing", sys.stderr)
             _, applied = apply_at_once(report, data, options["actor"], bar)
             bar.end()
@@ -84,6 +85,11 @@ class Command(BaseCommand):
         if report.file_problems:
             why = "" if report.kind else f"{report.file_problems[0].message} "
             raise CommandError(f"{why}The file was not read. Nothing was changed.")
+        if options["commit"] and unread:
+            raise CommandError(
+                "A column may be one of several. Nothing was changed: answer the question first, "
+                f"with {NOT_READ} where the column is not to be read."
+            )
 
     def _checked(self, data: bytes, name: str, options: dict[str, Any]) -> Report:
         no_catalog = not self._has_catalog()

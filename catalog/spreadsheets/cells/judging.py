@@ -249,7 +249,7 @@ def units_by_likelihood(key: str, numbers: Counter[Decimal]) -> list[str]:
     return sorted(candidates, key=unlikely)
 
 
-def read_and_shown(key: str, cell: Cell, unit: str) -> str:
+def read_and_shown(key: str, cell: Cell, unit: str | None) -> str:
     """A cell as it would be read with ``unit`` for bare numbers; "" where it cannot be.
 
     >>> read_and_shown("length", Cell(1, "C", 17), "cm")

@@ -16,6 +16,7 @@ from catalog.spreadsheets.cells.report import ANSWER, Choice, Question
 from catalog.spreadsheets.cells.typed import plain_text
 from catalog.spreadsheets.checking.tables import Table
 from catalog.spreadsheets.columns.column import Column
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 
 NOT_READ = "none"
 """The answer that a column is none of those that are read."""
@@ -92,26 +93,31 @@ def unit_questions(
 def _unit_question(
     table: Table, evidence: Mapping[str, Evidence], keys: Sequence[str], several: bool
 ) -> Question:
-    titles = {column.key: column.title.lower() for column in table.columns}
+    titles = {column.key: column.title.lower() for column in INSTRUMENT_COLUMNS}
     letters = list(dict.fromkeys(table.mapping[key].letter for key in keys))
-    named = _and([titles.get(key, key) for key in keys])
+    named = _and([titles[key] for key in keys])
     are = f"are {named} (columns {_and(letters)})"
     if len(keys) == 1:
         are = f"is the {named} (column {letters[0]})"
-    rows = [
-        [table.cell(each.row, key) for key in keys]
-        for each in islice(table.walk(), WITHIN)
-        if each.reason is None
-    ]
+    beside = [key for key in ALIKE if key in table.mapping] if keys[0] in ALIKE else keys
+    others = {key: _unit_told(table, evidence, key) for key in beside if key not in keys}
+    likely = sorted(
+        units_by_likelihood(keys[0], evidence[keys[0]].bare),
+        key=lambda unit: unit not in others.values(),
+    )
+    rows = [each.row for each in islice(table.walk(), WITHIN) if each.reason is None]
     choices = []
-    for unit in units_by_likelihood(keys[0], evidence[keys[0]].bare):
+    for unit in likely:
         read = [
-            [read_and_shown(key, cell, unit) for key, cell in zip(keys, row, strict=True)]
+            [
+                read_and_shown(key, table.cell(row, key), others.get(key, unit) or None)
+                for key in beside
+            ]
             for row in rows
         ]
         shows = [" × ".join(each) for each in read if all(each)]
         choices.append(Choice(unit, tuple(shows[:SHOWN])))
-    bare = " × ".join(cell.typed for cell in rows[0]) if rows else ""
+    bare = " × ".join(table.cell(rows[0], key).typed for key in keys) if rows else ""
     about = f"In which unit {are}? Neither heading nor cells say it: {bare}."
     named_keys = list(dict.fromkeys("sizes" if table.mapping[key].part else key for key in keys))
     said = f"{','.join(named_keys)}={ANSWER}"
@@ -139,6 +145,8 @@ def set_number_question(
     """Which number a set has that the file gives none, with the numbers that are proposed."""
     sheet = table.sheet.title
     about = f"Which number has the set “{name}”? The file says none."
+    if len(proposed) > 1:
+        about += f" On record is one of the same name: {proposed[0]}; {proposed[-1]} is free."
     choices = tuple(Choice(number, names_in(table)) for number in proposed)
     where = option("set-number", f"{name}={ANSWER}", sheet if several else "")
     return Question(sheet, about, choices, where)
@@ -159,6 +167,12 @@ def names_in(table: Table) -> tuple[str, ...]:
     key = next((key for key in ("name", "item_number") if key in table.mapping), "")
     found = (plain_text(table.cell(each.row, key)) for each in table.walk() if not each.reason)
     return tuple(islice((name for name in found if name), SHOWN)) if key else ()
+
+
+def _unit_told(table: Table, evidence: Mapping[str, Evidence], key: str) -> str:
+    """The unit of a column of sizes that is not asked for; "" where each cell says its own."""
+    judged = evidence[key].judgement()
+    return table.mapping[key].unit or (judged and judged.unit) or ""
 
 
 def _and(words: Sequence[str]) -> str:

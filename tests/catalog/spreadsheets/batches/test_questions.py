@@ -83,6 +83,12 @@ class TestAColumn:
         assert "C" not in said["mapping"]["List"].values()
         assert said["questions"][0]["option"] == "--column D=ANSWER"
 
+    def test_nothing_is_read_in_while_one_is_open(self, tmp_path: Path) -> None:
+        file = written(tmp_path, BARE)
+        assert run(file, "--commit")["committed"] is False
+        none = [f"--column={letter}=none" for letter in "CDEF"]
+        assert run(file, "--commit", *none)["committed"] is True
+
     def test_with_several_sheets_it_says_of_which(self, tmp_path: Path) -> None:
         file = written(tmp_path, [["Item no", "Name"], ["A-1", "Probe"]], BARE)
         (question,) = run(file)["questions"]
@@ -119,6 +125,11 @@ class TestAUnit:
             "answer": "mm",
             "shows": ["210 mm × 12 mm × 9 mm", "180 mm × 7 mm × 6 mm", "160 mm × 140 mm × 41 mm"],
         }
+
+    def test_the_unit_of_the_other_sizes_is_the_likeliest(self, tmp_path: Path) -> None:
+        rows = [["Item no", "Name", "Length (cm)", "Width"], ["A-1", "Saw", 17, 8]]
+        (question,) = run(written(tmp_path, rows))["questions"]
+        assert question["choices"][0] == {"answer": "cm", "shows": ["170 mm × 80 mm"]}
 
     def test_the_answers_are_taken_and_no_question_is_left(self, tmp_path: Path) -> None:
         file = written(tmp_path, self.HEADED)

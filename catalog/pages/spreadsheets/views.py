@@ -127,9 +127,12 @@ class Batch(SpreadsheetPage, SingleTableMixin, FilterView):
         return self.shown.rows.all()
 
     def get_table_kwargs(self) -> dict[str, Any]:
-        if self.shown.state == State.CHECKED:
-            return {"cells": self.cells}
-        return {"exclude": ("chosen",)}
+        checked = self.shown.state == State.CHECKED
+        one_by_one = checked and self.shown.kind == SpreadsheetBatch.Kind.INSTRUMENTS
+        return {
+            "cells": self.cells if checked else None,
+            "exclude": () if one_by_one else ("chosen",),
+        }
 
     def get_filterset_kwargs(self, filterset_class: Any) -> dict[str, Any]:
         """Where nothing is asked for, what needs a person is shown, else what comes next."""

@@ -171,6 +171,7 @@ class _Check:
             number = match(item, table, self.catalog, problems)
             _check_repeat(number, item, table, met, problems)
             values = {**head, "order": order, "item_number": number}
+            values["name"] = self._name(number, item, table)
             values["quantity"] = _quantity(item, table, problems)
             if (section := _section(item, table, problems)) is not None:
                 values["section"] = section
@@ -193,6 +194,13 @@ class _Check:
                 changes,
                 cells=item.row.typed if problems else {},
             )
+
+    def _name(self, number: str, item: ItemRow, table: Table) -> str:
+        """The instrument's name as the catalog has it, else as the line says."""
+        known = self.catalog.by_number.get(folded_number(number))
+        if known is not None:
+            return known[1]
+        return table.text(item.row, "name", []) if "name" in table.mapping else ""
 
     def _total_problems(self, each: SetTable, lines: Sequence[RowReport]) -> list[Problem]:
         table, found = each.table, list[Problem]()

@@ -223,6 +223,13 @@ class TestCountSheets:
         sheet = InstrumentSet.objects.get(code="S-1").current
         assert sheet and [line.quantity for line in sheet.lines.all()] == [2, 2]
 
+    def test_each_set_says_what_becomes_of_it(
+        self, coordinator: Client, batch: SpreadsheetBatch
+    ) -> None:
+        assert "A draft, short of 1 line." in page(coordinator, batch)
+        correct(coordinator, batch, A6=("two", "2"))
+        assert "New, in force at once." in page(coordinator, batch)
+
     def test_an_item_number_is_written_in_the_place_of_a_name(self, coordinator: Client) -> None:
         make.Instrument(item_number="HF-3", name="Mayo scissors")
         upload(coordinator, xlsx({"List": [

@@ -169,9 +169,13 @@ def _spelled_fraction(mark: str) -> str:
     return f" {parts[0]}/{parts[1]} " if len(parts) == 2 and all(parts) else mark
 
 
+_STROKES = str.maketrans("łŁøØđĐ", "lLoOdD")
+"""Letters whose stroke is no accent to Unicode."""
+
+
 def without_accents(text: str) -> str:
     """``text`` with its accents off."""
-    letters = unicodedata.normalize("NFD", text)
+    letters = unicodedata.normalize("NFD", text.translate(_STROKES))
     return "".join(mark for mark in letters if not unicodedata.combining(mark))
 
 

@@ -8,7 +8,7 @@ from django import forms
 
 from catalog.forms.base import CatalogForm, field_for
 from catalog.models import InstrumentSet, Line
-from catalog.spreadsheets.cells.typed import MAX_COUNT
+from catalog.spreadsheets.cells.counts import MAX_COUNT
 
 
 class SetForm(CatalogForm):

@@ -10,9 +10,9 @@ from django import forms
 
 from catalog.forms.fields import row_number
 from catalog.models import SpreadsheetBatch
-from catalog.spreadsheets.checking.finding import HEADER_WITHIN
 from catalog.spreadsheets.columns.choices import NOTHING_SAID, Choices, SheetChoice
 from catalog.spreadsheets.columns.column import Column
+from catalog.spreadsheets.evidence.finding import HEADER_WITHIN
 from catalog.spreadsheets.workbook.safety import MAX_FILE_BYTES, ZIP_START
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 

@@ -9,14 +9,13 @@ is not clear stays unread. All limits here are common practice and ours, with no
 from __future__ import annotations
 
 import math
-import re
 from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from functools import lru_cache
 from statistics import median
 
+from catalog.spreadsheets.cells.named_sizes import size_in_name
 from catalog.spreadsheets.cells.typed import plain_text, unit_in_format
 from catalog.spreadsheets.workbook.cell import Cell
 from catalog.units import (
@@ -34,6 +33,8 @@ LEAST_EVIDENCE = 3
 """Cells with a unit, or names with a size, below which there is no evidence."""
 LEAST_IN_GROUP = 5
 """Sizes of a group below which it has no middle of its own."""
+POSSIBLE = Decimal("0.95")
+"""A unit is possible where this share of a column, read in it, can be a size of an instrument."""
 NEAR = math.log(2)
 """The middles may differ by this factor at the most."""
 CLEAR = math.log(1.5)
@@ -80,8 +81,6 @@ WORDS: Mapping[str, str] = {
 NAME_OVER_LENGTH = Decimal("1.5")
 """A size in the name this many times the length is a question: length is the longest size."""
 
-_SIZE_IN_NAME = re.compile(r"([0-9]+(?:[.,][0-9]+)?) ?(mm|cm)\b", re.IGNORECASE)
-
 
 @dataclass(frozen=True, slots=True)
 class Judgement:
@@ -126,24 +125,6 @@ def known_middles(groups: Sequence[str], sizes: Sequence[object]) -> dict[str, D
         if group and isinstance(size, Decimal):
             found.setdefault(group.casefold(), []).append(size)
     return {group: median(each) for group, each in found.items() if len(each) >= LEAST_IN_GROUP}
-
-
-def size_in_name(name: str) -> Decimal | None:
-    """The largest size in mm or cm that stands in a name, as mm.
-
-    >>> size_in_name("Laparoscopic grasper 5 mm, 330 mm"), size_in_name("Light cable 2.5 m")
-    (Decimal('330.000'), None)
-    """
-    sizes = (_size_written(*found) for found in _SIZE_IN_NAME.findall(name))
-    return max((size for size in sizes if size is not None), default=None)
-
-
-@lru_cache(maxsize=4096)
-def _size_written(number: str, unit: str) -> Decimal | None:
-    try:
-        return read_length(f"{number} {unit}")
-    except UnitError:
-        return None
 
 
 class Evidence:
@@ -225,10 +206,31 @@ class Evidence:
         ratios = list(self._ratios.elements())  # each number over the size in the name beside it
         by_cells = _fitting(numbers, with_unit, factors, candidates)
         by_names = _fitting(ratios, [Decimal(1)] * len(ratios), factors, candidates)
-        agreed = {unit for unit in (by_cells, by_names) if unit}
+        only = self._only_possible(numbers, factors, candidates)
+        agreed = {unit for unit in (by_cells, by_names, only) if unit}
         unit = agreed.pop() if len(agreed) == 1 else None
         evidence = _evidence(numbers, with_unit, unit, by_names, factors, show)
+        if unit and unit == only:
+            evidence += f", and in any other unit no instrument has such a {self.key}"
         return Judgement(unit, len(numbers), evidence)
+
+    def _only_possible(
+        self, numbers: Sequence[Decimal], factors: Mapping[str, Decimal], candidates: Sequence[str]
+    ) -> str | None:
+        """The one unit in which the lengths of a column can be those of instruments at all.
+
+        Widths and weights spread too far: 78 may be g or oz.
+        """
+        if self.key != "length" or len(numbers) < LEAST_EVIDENCE:
+            return None
+        least, most = BOUNDS[self.key]
+        possible = [
+            unit
+            for unit in candidates
+            if sum(least <= number * factors[unit] <= most for number in numbers)
+            >= POSSIBLE * len(numbers)
+        ]
+        return possible[0] if len(possible) == 1 else None
 
 
 def units_by_likelihood(key: str, numbers: Counter[Decimal]) -> list[str]:

@@ -19,7 +19,6 @@ from catalog.spreadsheets.workbook.cell import CSV_FORMAT, Cell
 from catalog.units import (
     FRACTION_PARTS,
     LENGTH_UNITS,
-    UNKNOWN_MARKS,
     WEIGHT_UNITS,
     UnitError,
     read_length,
@@ -36,8 +35,6 @@ MAX_REVISION = 20
 """Characters in a revision (our limit)."""
 MAX_NOTES = 4000
 """Characters in a cell of notes (our limit)."""
-MAX_COUNT = 500
-"""More pieces of one kind than this is a slip of the finger (common practice)."""
 WHOLE_DIGITS = 15
 """A spreadsheet keeps 15 digits of a number; the rest are lost (IEEE 754 double)."""
 ERROR_VALUES = frozenset(
@@ -254,7 +251,8 @@ def read_revision(cell: Cell, place: Place) -> Reading:
     return _text(cell, place, MAX_REVISION)
 
 
-def _number_as_text(cell: Cell, place: Place) -> tuple[Problem, ...]:
+def number_as_text(cell: Cell, place: Place) -> tuple[Problem, ...]:
+    """The note on a number that a workbook holds as text; nothing for any other cell."""
     if not isinstance(cell.value, str) or cell.number_format == CSV_FORMAT:
         return ()
     if not re.fullmatch(r"\s*[0-9]+(?:[.,][0-9]+)?\s*", cell.value):
@@ -320,7 +318,7 @@ def size_reader(what: str) -> Reader:
             alone = isinstance(cell.value, str) and not place.mark
             if place.most and alone and size * 1000 <= place.most:
                 _refuse_point_before_three(cell.typed)
-            return Reading(size, _number_as_text(cell, place))
+            return Reading(size, number_as_text(cell, place))
         except UnitError as error:
             code = {"unknown_mark": "unknown_value", "empty": "missing_value"}.get(
                 error.code, error.code
@@ -357,33 +355,3 @@ def _size(value: object, unit: str | None, what: str, mark: str | None) -> Decim
     if what == "weight":
         return read_weight(value, unit if unit in WEIGHT_UNITS else None, mark=mark)
     return read_length(value, unit if unit in LENGTH_UNITS else None, what=what, mark=mark)
-
-
-def _count_reader(least: int) -> Reader:
-    @typed_cells_only(None)
-    def reader(cell: Cell, place: Place) -> Reading:
-        text = tidy(cell.typed).casefold()
-        if text in UNKNOWN_MARKS:
-            return unknown(cell, place, "the count")
-        found = re.fullmatch(r"(?:x ?)?([0-9]{1,9})(?: ?(?:x|ea|each|pcs?|st|stk)\.?)?", text)
-        if found is None or isinstance(cell.value, bool):
-            code = "negative" if re.fullmatch(r"-[0-9.,]+", text) else "not_a_count"
-            message = f'"{cell.typed}" is no count. Write a whole number from {least} up.'
-            return refused(cell, place, code, message)
-        count = int(found[1])
-        if count < least:
-            message = f"The count is {count}. Write {least} or more, or delete the row."
-            return refused(cell, place, "zero", message)
-        notes = _number_as_text(cell, place)
-        if count > MAX_COUNT:
-            message = f"{count} is more than {MAX_COUNT}. Is that right?"
-            notes += (problem(cell, place, "implausible", message),)
-        return Reading(count, notes)
-
-    return reader
-
-
-read_count: Reader = _count_reader(0)
-"""How many there are, zero allowed; None when empty."""
-read_quantity: Reader = _count_reader(1)
-"""How many belong in a set, one or more; None when empty."""

@@ -15,6 +15,7 @@ from catalog.spreadsheets.cells.numbering import counting_from
 from catalog.spreadsheets.cells.report import ANSWER, Choice, Question
 from catalog.spreadsheets.cells.typed import plain_text
 from catalog.spreadsheets.checking.tables import Table
+from catalog.spreadsheets.checking.whole_columns import judgement_of
 from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 
@@ -76,7 +77,7 @@ def kind_question() -> Question:
 def unclear_units(table: Table, evidence: Mapping[str, Evidence]) -> list[str]:
     """The columns of bare numbers of whose unit there is no clear evidence."""
     bare = [key for key, found in evidence.items() if found.bare and not table.mapping[key].unit]
-    judged = {key: evidence[key].judgement() for key in bare}
+    judged = {key: judgement_of(key, table, evidence) for key in bare}
     return [key for key, found in judged.items() if found and found.unit is None]
 
 

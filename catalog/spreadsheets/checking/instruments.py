@@ -53,6 +53,7 @@ from catalog.spreadsheets.checking.whole_columns import (
     SIZE_KEYS,
     ColumnReader,
     gather,
+    judgement_of,
     mark_of,
 )
 from catalog.spreadsheets.columns.choices import Choices
@@ -73,8 +74,15 @@ def guess_kind(workbook: Workbook) -> str | None:
     """ "sets" or "instruments", or None when the workbook is neither."""
     if looks_like_sets(workbook):
         return "sets"
-    tables, _ = tables_in(workbook, INSTRUMENT_COLUMNS)
-    return "instruments" if tables else None
+    tables = tables_asked(workbook, INSTRUMENT_COLUMNS)
+    return "instruments" if any(map(_may_be_instruments, tables)) else None
+
+
+def _may_be_instruments(table: Table) -> bool:
+    """Whether a table has what a list of instruments needs, or may have it once one is asked."""
+    asked = table.unsure.keys if table.unsure else ()
+    found = {*table.mapping, *asked}
+    return {each.key for each in INSTRUMENT_COLUMNS if each.required} <= found
 
 
 class InstrumentCheck:
@@ -203,7 +211,7 @@ class InstrumentCheck:
         for key, found in evidence.items():
             unit = table.mapping[key].unit
             if unit is None:
-                unit = table.said.units.get(key) or self._judged(table, key, found)
+                unit = table.said.units.get(key) or self._judged(table, key, evidence)
                 if unit:
                     units[key] = unit
                 elif found.bare:
@@ -214,8 +222,8 @@ class InstrumentCheck:
         self._neighbours.add_read(read, {**by_heading, **units})
         return units, {key: mark_of(key, evidence) for key in evidence}, middles
 
-    def _judged(self, table: Table, key: str, found: Evidence) -> str | None:
-        judged = found.judgement()
+    def _judged(self, table: Table, key: str, evidence: Mapping[str, Evidence]) -> str | None:
+        judged = judgement_of(key, table, evidence)
         if judged is None:
             return None
         self._notes.append(_unit_note(table, key, judged))

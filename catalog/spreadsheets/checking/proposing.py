@@ -13,23 +13,23 @@ from itertools import islice
 from catalog.spreadsheets.cells.report import Question
 from catalog.spreadsheets.cells.typed import plain_text
 from catalog.spreadsheets.checking.asking import column_question, unclear_units, unit_questions
-from catalog.spreadsheets.checking.finding import HEADER_WITHIN
 from catalog.spreadsheets.checking.numbers import Numbers
 from catalog.spreadsheets.checking.set_questions import sets_in
 from catalog.spreadsheets.checking.set_tables import set_table
 from catalog.spreadsheets.checking.tables import Table, find_table, missing_in
-from catalog.spreadsheets.checking.whole_columns import gather
+from catalog.spreadsheets.checking.whole_columns import gather, judgement_of
 from catalog.spreadsheets.columns.choices import NOTHING_SAID, Choices, SheetChoice, fingerprint
 from catalog.spreadsheets.columns.column import Column, fold_heading, unit_in_heading
-from catalog.spreadsheets.columns.evidence import Columns
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.sets import LIST_COLUMNS
+from catalog.spreadsheets.evidence.assigning import Columns
+from catalog.spreadsheets.evidence.finding import HEADER_WITHIN
 from catalog.spreadsheets.workbook.cell import Row
 from catalog.spreadsheets.workbook.reading import Sheet, Workbook
 
 CHOICES_OF: Mapping[str, Sequence[Column]] = {
     "instruments": INSTRUMENT_COLUMNS,
-    "sets": tuple(replace(each, required=each.key == "quantity") for each in LIST_COLUMNS),
+    "sets": LIST_COLUMNS,
 }
 """Kind of spreadsheet to the columns that a person may choose among. The set stands in a column
 of a long list, or above the lines."""
@@ -215,7 +215,7 @@ def _columns(table: Table) -> tuple[ColumnProposal, ...]:
             _unit_told(table, key),
             why=table.why.get(letter, ""),
         )
-        judged = evidence[key].judgement() if key in evidence else None
+        judged = judgement_of(key, table, evidence) if key in evidence else None
         if judged and not proposal.unit_in_heading:
             unit = table.said.units.get(key) or judged.unit or ""
             numbers = "1 number has" if judged.bare == 1 else f"{judged.bare} numbers have"

@@ -10,14 +10,19 @@ from dataclasses import replace
 
 from openpyxl.utils import column_index_from_string
 
-from catalog.spreadsheets.checking.tables import find_table
+from catalog.spreadsheets.checking.set_heads import labels_above, labels_in
+from catalog.spreadsheets.checking.tables import Table, find_table
 from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.columns.column import fold_heading
-from catalog.spreadsheets.columns.sets import SET_COLUMNS, SET_LABELS
+from catalog.spreadsheets.columns.sets import SET_COLUMNS
+from catalog.spreadsheets.evidence.labels import only_says_contents, speaks_of_a_set
 from catalog.spreadsheets.workbook.cell import Row
 from catalog.spreadsheets.workbook.reading import Sheet
 
-_STARTS = {*SET_LABELS["set_code"], *SET_LABELS["set_name"]}
+STARTS = {"set_code", "set_name"}
+"""Labels of which the first begins another set."""
+SAME_HEADINGS = 2
+"""A row with as many of the headings of the first table is a heading row itself."""
 
 
 def blocks_of(sheet: Sheet, choice: SheetChoice | None = None) -> Iterator[Sheet]:
@@ -31,7 +36,7 @@ def blocks_of(sheet: Sheet, choice: SheetChoice | None = None) -> Iterator[Sheet
     for place, first in enumerate(starts):
         until = starts[place + 1] if place + 1 < len(starts) else None
         part = _columns(sheet, first if place else 1, until) if len(starts) > 1 else sheet
-        yield from _stacked(part, header.number)
+        yield from _stacked(part, header)
 
 
 def _starts(header: Row) -> list[int]:
@@ -60,17 +65,21 @@ def _columns(sheet: Sheet, first: int, until: int | None) -> Sheet:
     return replace(sheet, rows=tuple(rows))
 
 
-def _stacked(sheet: Sheet, header_row: int) -> Iterator[Sheet]:
-    """The sheet cut where the label of another set's number or name begins a row."""
+def _stacked(sheet: Sheet, header: Row) -> Iterator[Sheet]:
+    """The sheet cut where the label or the title of another set stands below lines."""
     begins: list[int] = []
     in_lines = False
+    before: Row | None = None
+    titled = _has_title(sheet, header)
     for row in sheet.rows:
-        labelled = len(row.cells) > 1 and fold_heading(row.cells[0].typed) in _STARTS
-        headed = _is_heading(row)
-        if in_lines and labelled and not headed:
+        headed = row.number >= header.number and _is_heading(row, header)
+        if in_lines and not headed and _is_label(row):
             begins.append(row.number)
             in_lines = False
-        in_lines = in_lines or row.number == header_row or (row.number > header_row and headed)
+        elif in_lines and headed and before is not None and _is_title(before, titled):
+            begins.append(before.number)
+        in_lines = in_lines or headed
+        before = row
     if not begins:
         yield sheet
         return
@@ -79,5 +88,35 @@ def _stacked(sheet: Sheet, header_row: int) -> Iterator[Sheet]:
         yield replace(sheet, rows=tuple(row for row in rows if first <= row.number < until))
 
 
-def _is_heading(row: Row) -> bool:
+def _is_label(row: Row) -> bool:
+    """Whether a row begins with the label of a set's number or name."""
+    first = next(labels_in(row), None)
+    return first is not None and first.cell.column_letter == row.cells[0].column_letter and (
+        first.key in STARTS
+    )  # fmt: skip
+
+
+def _has_title(sheet: Sheet, header: Row) -> bool:
+    """Whether a lonely title, and no label, names the set of the first table."""
+    labelled = STARTS & set(labels_above(Table(sheet, header, {})))
+    above = [row for row in sheet.rows if row.number < header.number]
+    return not labelled and bool(above) and len(above[-1].cells) == 1
+
+
+def _is_title(row: Row, titled: bool) -> bool:
+    """Whether the row above a further heading row is another set's title, and no section of this
+    one: as the first set had a title there, or it speaks of a set."""
+    if len(row.cells) != 1 or not isinstance(row.cells[0].value, str):
+        return False
+    text = row.cells[0].value
+    return not only_says_contents(text) and (titled or speaks_of_a_set(text))
+
+
+def _is_heading(row: Row, header: Row) -> bool:
+    """Whether a row repeats headings of the first table, or has known ones of its own."""
+    if not all(isinstance(cell.value, str) for cell in row.cells):
+        return False
+    mine = {fold_heading(cell.typed) for cell in row.cells}
+    if len(mine & {fold_heading(cell.typed) for cell in header.cells}) >= SAME_HEADINGS:
+        return True
     return find_table(Sheet("", (row,)), SET_COLUMNS) is not None

@@ -8,30 +8,25 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from openpyxl.utils import column_index_from_string, get_column_letter
-
 from catalog.spreadsheets.cells.report import Note, Problem
-from catalog.spreadsheets.cells.typed import Place, plain_text, problem, read_text
+from catalog.spreadsheets.cells.typed import plain_text, problem, read_text
 from catalog.spreadsheets.checking.set_blocks import blocks_of
+from catalog.spreadsheets.checking.set_heads import Head, labels_above, read_head
+from catalog.spreadsheets.checking.sets_across import sets_across
 from catalog.spreadsheets.checking.sheets import tables_in
 from catalog.spreadsheets.checking.tables import ItemRow, Table, find_table, folded_number, part_of
 from catalog.spreadsheets.columns.choices import Choices, SheetChoice
 from catalog.spreadsheets.columns.column import Column, fold_heading
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.sets import LIST_COLUMNS, SET_COLUMNS, SET_LABELS
-from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook
+from catalog.spreadsheets.evidence.labels import speaks_of_a_set
+from catalog.spreadsheets.workbook.reading import Row, Sheet, Workbook
 
+OF_SETS = {"set_code", "set_name"}
+"""Columns that tell the sets of a long list apart; the name where no column has the number."""
+_LINES = tuple(replace(each, required=False) for each in SET_COLUMNS)
 MOST_ROWS_OF_SETS = 5_000
 """A longer sheet is one list: it is not looked through for several sets (our limit)."""
-
-
-@dataclass(frozen=True, slots=True)
-class Head:
-    """What heads the lines of one set, and what is wrong with it."""
-
-    values: dict[str, str]
-    code_cell: Cell
-    problems: tuple[Problem, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,8 +39,8 @@ class SetTable:
 
     @property
     def in_a_list(self) -> bool:
-        """True when the set number stands in a column."""
-        return "set_code" in self.table.mapping
+        """True when the set's number or name stands in a column."""
+        return bool(OF_SETS & set(self.table.mapping))
 
 
 def looks_like_sets(workbook: Workbook) -> bool:
@@ -73,12 +68,22 @@ def without_sets(workbook: Workbook) -> tuple[Workbook, list[Note]]:
 def is_set_sheet(sheet: Sheet) -> bool:
     """True for a count sheet under its heading block, a list with a set column, and lines with
     counts but no sizes: what has no set number is refused as a set, not read as instruments."""
-    if list_table(sheet) is not None:
+    if list_table(sheet) is not None or _across(sheet):
         return True
     table = find_table(sheet, SET_COLUMNS)
     if table is None or not _has_lines(table):
         return False
-    return "set_code" in _head_cells(table) or not _has_sizes(sheet)
+    return "set_code" in labels_above(table) or not _has_sizes(sheet)
+
+
+def _across(sheet: Sheet, said: SheetChoice | None = None) -> list[SetTable]:
+    """The sets of a table with the sets across; nothing where a sheet is no such table."""
+    counted = find_table(sheet, SET_COLUMNS, said)
+    table = find_table(sheet, _LINES, said) if counted is None or not _has_lines(counted) else None
+    if table is None:
+        return []
+    found = sets_across(table, _has_sizes(sheet))
+    return [SetTable(part, head, replace(table, mapping=part.mapping)) for part, head in found]
 
 
 def _has_sizes(sheet: Sheet) -> bool:
@@ -95,9 +100,14 @@ def _has_lines(table: Table) -> bool:
 
 
 def list_table(sheet: Sheet, choice: SheetChoice | None = None) -> Table | None:
-    """The lines of many sets in one list, each saying its set; None where there is none."""
+    """A long list, in which a column has the set's number, or its name alone."""
     table = find_table(sheet, LIST_COLUMNS, choice)
-    return table if table and _has_lines(table) and "set_code" in table.mapping else None
+    if table is None or not _has_lines(table):
+        return None
+    if "set_code" in table.mapping:
+        return table
+    named = table.mapping.get("set_name")
+    return table if named and speaks_of_a_set(named.heading) else None
 
 
 def set_table(sheet: Sheet, choice: SheetChoice | None = None) -> Table | None:
@@ -115,17 +125,20 @@ def set_tables(
     found: list[SetTable] = []
     notes: list[Note] = []
     for sheet in workbook.sheets:
-        in_a_list = list_table(sheet, (choices or {}).get(sheet.title))
-        columns: tuple[Column, ...] = LIST_COLUMNS if in_a_list else SET_COLUMNS
-        tables, said = _tables_of(workbook, sheet, columns, choices)
-        notes += said
+        said = (choices or {}).get(sheet.title)
+        if not sheet.hidden and not (said and said.left_out) and (sets := _across(sheet, said)):
+            found += sets
+            continue
+        columns: tuple[Column, ...] = LIST_COLUMNS if list_table(sheet, said) else SET_COLUMNS
+        tables, told = _tables_of(workbook, sheet, columns, choices)
+        notes += told
         for table in tables:
             if not _has_lines(table):
                 notes.append(_no_instrument_column(table))
-            elif "set_code" in table.mapping:
+            elif OF_SETS & set(table.mapping):
                 found += _sets_in_list(table)
             else:
-                found.append(SetTable(table, _read_head(table), table))
+                found.append(SetTable(table, read_head(table, workbook.file_name), table))
     return found, notes
 
 
@@ -177,15 +190,18 @@ def _no_instrument_column(table: Table) -> Note:
 
 def _sets_in_list(table: Table) -> Iterator[SetTable]:
     """The lines of a long list, set by set in the order in which they first appear."""
+    key = "set_code" if "set_code" in table.mapping else "set_name"
+
+    def of_set(row: Row) -> str:
+        return folded_number(plain_text(table.cell(row, key)))
+
     groups: dict[str, list[ItemRow]] = {}
     totals: dict[str, list[Row]] = {}
     for item in table.items:
-        code = folded_number(plain_text(table.cell(item.row, "set_code")))
-        groups.setdefault(code, []).append(item)
+        groups.setdefault(of_set(item.row), []).append(item)
     for total in table.totals:
         above = [item for item in table.items if item.row.number < total.number]
-        code = folded_number(plain_text(table.cell(above[-1].row, "set_code"))) if above else ""
-        totals.setdefault(code, []).append(total)
+        totals.setdefault(of_set(above[-1].row) if above else "", []).append(total)
     for code, items in groups.items():
         part = part_of(table, items, totals.get(code, ()))
         yield SetTable(part, _head_of_list(part), table)
@@ -208,51 +224,7 @@ def _head_of_list(part: Table) -> Head:
             if said and not same and key != "set_code":
                 message = f'Another line of this set says "{values[key]}". Make them agree.'
                 problems.append(problem(cell, place, "heading_differs", message))
-    code_cell = part.cell(part.items[0].row, "set_code")
+    first = "set_code" if "set_code" in part.mapping else "set_name"
+    code_cell = part.cell(part.items[0].row, first)
     values["set_name"] = values["set_name"] or values["set_code"]
     return Head(values, code_cell, tuple(problems))
-
-
-def _head_cells(table: Table) -> dict[str, tuple[Cell, Cell]]:
-    """Label key to the label's cell and the value's cell, from the rows above the lines."""
-    found: dict[str, tuple[Cell, Cell]] = {}
-    for row in table.sheet.rows:
-        if row.number >= table.header.number:
-            break
-        for place, cell in enumerate(row.cells):
-            for key, labels in SET_LABELS.items():
-                if isinstance(cell.value, str) and fold_heading(cell.value) in labels:
-                    beside = row.cells[place + 1] if place + 1 < len(row.cells) else cell
-                    if _is_label(beside):
-                        number = column_index_from_string(cell.column_letter) + 1
-                        beside = Cell(row.number, get_column_letter(number))
-                    found.setdefault(key, (cell, beside))
-    return found
-
-
-def _is_label(cell: Cell) -> bool:
-    folded = fold_heading(cell.typed)
-    return any(folded in labels for labels in SET_LABELS.values())
-
-
-def _read_head(table: Table) -> Head:
-    cells = _head_cells(table)
-    values = dict.fromkeys(SET_LABELS, "")
-    problems: list[Problem] = []
-    for key, (label, cell) in cells.items():
-        reading = read_text(cell, Place(table.sheet.title, label.typed.strip()))
-        values[key] = str(reading.value or "")
-        problems += reading.problems
-    if "set_name" not in cells:
-        values["set_name"] = _title(table.sheet, table.header)
-    empty = Cell(table.header.number, "A")
-    code_cell = cells["set_code"][1] if "set_code" in cells else empty
-    return Head(values, code_cell, tuple(problems))
-
-
-def _title(sheet: Sheet, header: Row) -> str:
-    """The name of a set: the first lonely text above the lines, else the sheet's title."""
-    for row in sheet.rows:
-        if row.number < header.number and len(row.cells) == 1 and not row.cells[0].formula:
-            return plain_text(row.cells[0])
-    return sheet.title

@@ -11,6 +11,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
+from catalog.spreadsheets.cells.counts import read_quantity
 from catalog.spreadsheets.cells.report import (
     Change,
     Note,
@@ -23,7 +24,7 @@ from catalog.spreadsheets.cells.report import (
     changes_between,
     verdict_on,
 )
-from catalog.spreadsheets.cells.typed import Place, problem, read_quantity
+from catalog.spreadsheets.cells.typed import Place, problem
 from catalog.spreadsheets.checking.matching import Catalog, Instruments, match
 from catalog.spreadsheets.checking.set_questions import sets_in
 from catalog.spreadsheets.checking.set_tables import SetTable
@@ -97,8 +98,8 @@ class _Check:
 
     def one_set(self, each: SetTable) -> SetReport:
         table, head = each.table, each.head
-        problems = [*head.problems, *self._code_problems(each)]
         spelled, was = self._known_set(each)
+        problems = [*head.problems, *self._code_problems(each, spelled)]
         refused = verdict_on(problems, False, ()) is Verdict.REFUSED
         values = {**head.values, "set_code": spelled}
         lines = tuple(self._lines(table, values, was, refused))
@@ -124,22 +125,23 @@ class _Check:
     def _known_set(self, each: SetTable) -> tuple[str, KnownSet | None]:
         """The set's code as the catalog spells it, and what it knows of the set.
 
-        In a list the set column may hold the exact name of one known set instead.
+        The exact name of one known set is as good as its number; in a list it may stand there.
         """
         code = each.head.values["set_code"]
-        if not code or folded_number(code) in self.known or not each.in_a_list:
-            return self.known.get(folded_number(code), (code, None)) if code else ("", None)
+        if folded_number(code) in self.known or (code and not each.in_a_list):
+            return self.known.get(folded_number(code), (code, None))
+        said = fold_heading(code or each.head.values["set_name"])
         named = [
             (known, was)
             for known, was in self.known.values()
-            if fold_heading(str(was.get("name", ""))) == fold_heading(code)
+            if said and fold_heading(str(was.get("name", ""))) == said
         ]
         return named[0] if len(named) == 1 else (code, None)
 
-    def _code_problems(self, each: SetTable) -> Iterator[Problem]:
+    def _code_problems(self, each: SetTable, code: str) -> Iterator[Problem]:
         head, table = each.head, each.table
-        code, place = head.values["set_code"], Place(table.sheet.title, "Set no.")
-        if not code and each.in_a_list:
+        place = Place(table.sheet.title, "Set no.")
+        if not code and "set_code" in table.mapping:
             for item in table.items:
                 message = "The line has no set number. Write it in every line."
                 yield table.problem(item.row, "set_code", "missing_set_code", message)
@@ -147,7 +149,7 @@ class _Check:
         if not code:
             at = (head.code_cell.row, head.code_cell.column_letter)
             if at not in {(found.row, found.column) for found in head.problems}:
-                message = 'The sheet has no set number. Write "Set no." and the number beside it.'
+                message = 'The set has no number. Write "Set no." and the number beside it.'
                 yield problem(head.code_cell, place, "missing_set_code", message)
             return
         here = (table.sheet.title, head.code_cell.row)

@@ -8,10 +8,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from catalog.spreadsheets.cells.report import Note
-from catalog.spreadsheets.checking.finding import HEADER_WITHIN
 from catalog.spreadsheets.checking.tables import Table, find_table, missing_in
 from catalog.spreadsheets.columns.choices import Choices
 from catalog.spreadsheets.columns.column import Column
+from catalog.spreadsheets.evidence.finding import HEADER_WITHIN
 from catalog.spreadsheets.workbook.reading import Sheet, Workbook
 from catalog.spreadsheets.workbook.safety import FileProblem
 

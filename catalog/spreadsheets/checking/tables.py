@@ -16,7 +16,6 @@ from functools import cached_property
 
 from catalog.spreadsheets.cells.report import Note, Problem, SkippedRow
 from catalog.spreadsheets.cells.typed import Place, plain_text, problem, read_text
-from catalog.spreadsheets.checking.finding import LEAST_HEADINGS, find_columns
 from catalog.spreadsheets.columns.choices import NOTHING_SAID, SheetChoice
 from catalog.spreadsheets.columns.column import (
     MAX_HEADING,
@@ -25,7 +24,8 @@ from catalog.spreadsheets.columns.column import (
     fold_heading,
     unit_in_heading,
 )
-from catalog.spreadsheets.columns.evidence import Columns, Unsure
+from catalog.spreadsheets.evidence.assigning import Columns, Unsure
+from catalog.spreadsheets.evidence.finding import LEAST_HEADINGS, find_columns
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet
 from catalog.units import tidy
 

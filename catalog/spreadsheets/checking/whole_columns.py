@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 
-from catalog.spreadsheets.cells.judging import Evidence
+from catalog.spreadsheets.cells.judging import Evidence, Judgement
 from catalog.spreadsheets.cells.typed import Place, Reading, plain_text
 from catalog.spreadsheets.checking.neighbours import ReadSizes
 from catalog.spreadsheets.checking.tables import ItemRow, Table
@@ -65,6 +66,19 @@ def gather(table: Table, sizes: list[ReadSizes] | None = None) -> dict[str, Evid
                     if length and weight:
                         sizes.append((plain_text(name), length, weight))
     return evidence
+
+
+def judgement_of(key: str, table: Table, evidence: Mapping[str, Evidence]) -> Judgement | None:
+    """The unit of a column's bare numbers; sizes in one cell, as 170 x 80 x 10, share theirs."""
+    own, mapped = evidence[key].judgement(), table.mapping[key]
+    if own is None or own.unit or not mapped.part:
+        return own
+    for other, found in evidence.items():
+        if table.mapping[other].letter == mapped.letter:
+            shared = found.judgement()
+            if shared and shared.unit:
+                return replace(shared, bare=own.bare)
+    return own
 
 
 def mark_of(key: str, evidence: Mapping[str, Evidence]) -> str | None:

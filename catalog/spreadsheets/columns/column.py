@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 
 from catalog.spreadsheets.cells.typed import Reader
 from catalog.spreadsheets.workbook.cell import Cell, Row
@@ -52,7 +53,7 @@ class Column:
 
 
 SIZES_IN_A_CELL = 3
-_BETWEEN_SIZES = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
+BETWEEN_SIZES = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
 _UNIT_AT_THE_END = re.compile(r"[^\W\d_]+\.?$|[\"”″]$")
 
 
@@ -76,7 +77,7 @@ class Mapped:
         cell = row.at(self.letter)
         if not self.part or not isinstance(cell.value, str):
             return cell
-        parts = [part.strip() for part in _BETWEEN_SIZES.split(cell.value)]
+        parts = [part.strip() for part in BETWEEN_SIZES.split(cell.value)]
         if len(parts) != SIZES_IN_A_CELL:
             return cell
         unit = _UNIT_AT_THE_END.search(parts[-1])
@@ -85,6 +86,7 @@ class Mapped:
         return cell._replace(value=own + said)
 
 
+@lru_cache(maxsize=16384)
 def fold_heading(text: str) -> str:
     """``text`` without case, accents and punctuation; # and its like become "no".
 
@@ -99,6 +101,7 @@ def fold_heading(text: str) -> str:
     return " ".join(re.sub(r"[\W_]+", " ", without_accents(plain)).split())
 
 
+@lru_cache(maxsize=16384)
 def unit_in_heading(text: str) -> tuple[str, str | None]:
     """The folded heading without its unit, and the unit.
 

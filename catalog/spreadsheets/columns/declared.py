@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import Any
 
 from catalog.data_files import DataError, read_tables
-from catalog.spreadsheets.cells import days, listed, typed
+from catalog.spreadsheets.cells import counts, days, listed, typed
 from catalog.spreadsheets.cells.typed import Reader
 from catalog.spreadsheets.columns.column import Column, fold_heading
 
@@ -16,8 +16,8 @@ READERS: Mapping[str, Reader] = {
     "names": typed.read_names,
     "notes": typed.read_notes,
     "revision": typed.read_revision,
-    "count": typed.read_count,
-    "quantity": typed.read_quantity,
+    "count": counts.read_count,
+    "quantity": counts.read_quantity,
     "day": days.read_day,
     "yes_no": listed.read_yes_no,
     "tip": listed.word_reader("tip", "kind of tip"),

@@ -7,15 +7,15 @@ two instruments, however alike they read. The thresholds are ours, with no sourc
 
 from __future__ import annotations
 
-import re
 from collections import defaultdict
 from dataclasses import dataclass
 from decimal import Decimal
 
 from rapidfuzz import fuzz, process
 
+from catalog.spreadsheets.cells.named_sizes import SIZE, sizes_in_name
 from catalog.spreadsheets.columns.column import fold_heading
-from catalog.units import UnitError, read_length
+from catalog.units import tidy
 
 ALIKE = 85.0
 """Least likeness of whole names, in percent of letters."""
@@ -26,12 +26,6 @@ MOST_COMPARED = 2_000
 CANDIDATES = 5
 WHOLE_MM = Decimal(1)
 """Sizes in names are compared to the millimetre: 5 1/2 in is 140 mm."""
-
-_SIZE = re.compile(
-    r"(?<![\w.,])([0-9]+(?:[.,][0-9]+)?|[0-9]+[ -][0-9]/[0-9]+|[0-9]/[0-9]+) ?"
-    r"(mm|cm|in\b|inch(?:es)?|zoll|\"|”)",
-    re.IGNORECASE,
-)
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,18 +43,11 @@ def spelled(name: str) -> Spelled:
     >>> spelled("Metzenbaum scissors, curved 14 cm") == spelled("Scissors Metzenbaum curved 140mm")
     True
     """
-    sizes = sorted(size for found in _SIZE.findall(name) if (size := _mm(*found)) is not None)
-    words = fold_heading(_SIZE.sub(" ", name)).split()
+    sizes = sorted(size.quantize(WHOLE_MM) for size in sizes_in_name(name))
+    words = fold_heading(SIZE.sub(" ", tidy(name))).split()
     plain = sorted(word for word in words if not any(mark.isdigit() for mark in word))
     numbers = sorted(word for word in words if any(mark.isdigit() for mark in word))
     return Spelled(" ".join(plain), tuple(numbers), tuple(sizes))
-
-
-def _mm(number: str, unit: str) -> Decimal | None:
-    try:
-        return read_length(f"{number} {unit}").quantize(WHOLE_MM)
-    except UnitError:
-        return None
 
 
 class Names:

@@ -22,9 +22,11 @@ SET_LABELS: Mapping[str, tuple[str, ...]] = {label.key: label.headings for label
 
 
 def _in_a_list(label: Column) -> Column:
-    """A label as a column: above a sheet "set" is the set's name, in a list its number."""
-    others = tuple(heading for heading in label.headings if heading != "set")
-    return replace(label, headings=(*others, "set") if label.key == "set_code" else others)
+    """A label as a column. A bare "set" is its number or its name: the values below it tell."""
+    return replace(label, headings=tuple(each for each in label.headings if each not in _SET))
+
+
+_SET = ("set", "tray")
 
 
 LIST_COLUMNS: tuple[Column, ...] = (*map(_in_a_list, _LABELS), *SET_COLUMNS)

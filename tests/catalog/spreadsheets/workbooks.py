@@ -13,8 +13,8 @@ from openpyxl.utils import get_column_letter
 
 from catalog.spreadsheets.cells.report import Report, RowReport
 from catalog.spreadsheets.checking.instruments import InstrumentCheck
-from catalog.spreadsheets.columns.evidence import Columns
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.evidence.assigning import Columns
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet, Workbook, read_workbook
 
 DEMO = Path(__file__).parents[3] / "fixtures" / "demo"

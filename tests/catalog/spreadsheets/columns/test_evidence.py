@@ -6,9 +6,9 @@ import random
 
 import pytest
 
-from catalog.spreadsheets.checking.finding import find_columns
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.sets import SET_COLUMNS
+from catalog.spreadsheets.evidence.finding import find_columns
 from tests.catalog.spreadsheets.workbooks import book, columns_under
 
 WORDS: dict[str, tuple[str, ...]] = {

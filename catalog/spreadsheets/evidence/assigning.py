@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
+from decimal import Decimal
 
 from catalog.spreadsheets.columns.column import (
     MAX_HEADING,
@@ -17,11 +18,13 @@ from catalog.spreadsheets.columns.column import (
     declared_fit,
     unit_in_heading,
 )
-from catalog.spreadsheets.columns.headings import STEMS, WHOLE_SIZES, heading_score
-from catalog.spreadsheets.columns.reasons import reason
-from catalog.spreadsheets.columns.values import MOST, Values
+from catalog.spreadsheets.evidence.beside_names import agreeing
+from catalog.spreadsheets.evidence.headings import STEMS, WHOLE_SIZES, heading_score, says_a_part
+from catalog.spreadsheets.evidence.reasons import reason
+from catalog.spreadsheets.evidence.three_sizes import order_of_sizes
+from catalog.spreadsheets.evidence.values import MOST, Values
 from catalog.spreadsheets.workbook.cell import Cell, Row
-from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
+from catalog.units import LENGTH_UNITS, WEIGHT_UNITS, UnitError, read_length
 
 HEADING = 1.2
 """What a heading weighs beside the values."""
@@ -39,6 +42,8 @@ MARGIN = 0.25
 """The next best assignment must be worse by this for a column to be taken silently."""
 STRANGE = 0.5
 """A heading that fits its column by less is a strange one."""
+BY_UNIT = 0.45
+"""What a unit of weight is worth as a heading: it is asked."""
 BEAM = 60
 """Assignments that are kept while they are built, column by column."""
 SAMPLED = 60
@@ -46,6 +51,8 @@ SAMPLED = 60
 RIGHT_UNIT, WRONG_UNIT = 0.3, -1.5
 IN_ORDER = 0.3
 """What it is worth that length >= width >= height holds row by row."""
+IN_NAMES = 0.6
+"""What it is worth for the length, and against other keys, that the names say the same sizes."""
 FIRST_OF_SIZES = 0.3
 """A single size without a heading is the length: the one size every list has."""
 SIZES = WHOLE_SIZES
@@ -78,6 +85,14 @@ class Solved:
     why: Mapping[str, str] = field(default_factory=dict)
 
 
+def _size(cell: Cell) -> Decimal | None:
+    """A bare number, or a length with its unit as mm; None for anything else."""
+    try:
+        return read_length(cell.value, "mm")
+    except UnitError:
+        return None
+
+
 class Columns:
     """The columns below one heading row, or below none, with the evidence for each key."""
 
@@ -90,6 +105,7 @@ class Columns:
         fixed: Mapping[str, str] | None = None,
     ) -> None:
         self._columns = {column.key: column for column in columns}
+        self._needed = {column.key for column in columns if column.required} | {"set_code"}
         self._fixed, self._units = fixed or {}, units or {}
         self._headings = {
             letter: cell.value.strip()
@@ -98,6 +114,7 @@ class Columns:
             if len(cell.value) <= MAX_HEADING
         }
         self._rows = rows[:SAMPLED]
+        self._shares: dict[tuple[str, str], float] = {}
         cells: dict[str, list[Cell]] = {}
         for row in self._rows:
             for cell in row.cells:
@@ -108,6 +125,10 @@ class Columns:
         letters = sorted({*headings, *cells, *named}, key=lambda each: (len(each), each))
         self.letters = tuple(letters)
         self._values = {letter: Values.of(cells.get(letter, ())) for letter in letters}
+        self._in_names = {letter for letter, share in agreeing(self._rows).items() if share > MOST}
+        self._declared = {
+            letter for letter in letters for key in columns if self._is_declared(letter, key.key)
+        }
         self._options = {
             letter: self._keys_of(letter, place) for place, letter in enumerate(letters)
         }
@@ -134,12 +155,16 @@ class Columns:
         if key not in STEMS:
             return -1.0
         said = heading_score(heading, key) if heading else 0.0
+        if key == "weight" and not said and unit in WEIGHT_UNITS and heading:
+            said = 0.0 if says_a_part(heading) else BY_UNIT
         worth = HEADING * said + values.score(key) + self._unit_score(key, unit) - TAKEN_FROM
-        if key in SIZES and not said and (heading or self._bare(letter)):
+        if letter in self._in_names and key in (*SIZES, "quantity") and (said or not heading):
+            worth += IN_NAMES if key == "length" else -IN_NAMES
+        elif key in SIZES and not said and (heading or self._bare(letter)):
             return -1.0  # Bare numbers under a strange heading, or none, may be anything.
         if key == "length" and not heading:
             worth += FIRST_OF_SIZES
-        if any(self._is_declared(letter, other) for other in self._columns):
+        if letter in self._declared:
             worth -= AGAINST_DECLARED
         return worth if column else worth - NEVER_READ
 
@@ -174,8 +199,9 @@ class Columns:
             for letter, key in taken.items()
             if key in CERTAIN and letter not in self._fixed and letter in self._headings
             if not self._is_declared(letter, key)
-            if heading_score(self._headings[letter], key) < STRANGE
+            and heading_score(self._headings[letter], key) < STRANGE
         }
+        doubtful |= {letter for letter, key in taken.items() if self._only_by_place(letter, key)}
         read = {letter: key for letter, key in taken.items() if letter not in doubtful}
         why = {letter: self._reason(letter, key) for letter, key in read.items()}
         return Solved(self._mapping(read), score, unsure, why)
@@ -186,12 +212,18 @@ class Columns:
         heading = self._headings.get(letter, "")
         return reason(key, self._columns.get(key), heading, self._values[letter])
 
+    def _only_by_place(self, letter: str, key: str) -> bool:
+        """Whether nothing tells a width from a height: no heading stands above it."""
+        headed = letter in self._headings or letter in self._fixed
+        return key in ("width", "height") and not headed
+
     def _mapping(self, taken: Mapping[str, str]) -> dict[str, Mapped]:
         mapping: dict[str, Mapped] = {}
         for letter, key in taken.items():
             where = Mapped(letter, self._headings.get(letter, ""), self._unit_of(letter, key))
             if key == "sizes":
-                for part, each in enumerate(SIZES[:3], start=1):
+                order = order_of_sizes(where.heading, self._cells.get(letter, ()))
+                for part, each in enumerate(order, start=1):
                     if each not in taken.values():
                         mapping[each] = Mapped(where.letter, where.heading, where.unit, part)
             elif key in self._columns:
@@ -206,19 +238,22 @@ class Columns:
         """The best assignment in which no letter has its banned key: its worth, letter to key."""
         beam: list[tuple[float, dict[str, str]]] = [(0.0, {})]
         for letter, options in self._options.items():
-            grown = list(beam)
+            used = [set(taken.values()) for _, taken in beam]
+            grown = [(score, place, "") for place, (score, _) in enumerate(beam)]
             for key, worth in options.items():
                 if banned.get(letter) == key:
                     continue
-                column = self._columns.get(key)
-                bonus = NEEDED if column and column.required else 0.0
+                worth += NEEDED if key in self._needed else 0.0
                 grown += [
-                    (score + worth + bonus, {**taken, letter: key})
-                    for score, taken in beam
-                    if key not in taken.values()
+                    (score + worth, place, key)
+                    for place, (score, _) in enumerate(beam)
+                    if key not in used[place]
                 ]
             grown.sort(key=lambda each: -each[0])
-            beam = grown[:BEAM]
+            beam = [
+                (score, {**beam[place][1], letter: key} if key else beam[place][1])
+                for score, place, key in grown[:BEAM]
+            ]
         return max(
             ((score + self._order(taken), taken) for score, taken in beam), key=lambda each: each[0]
         )
@@ -235,13 +270,17 @@ class Columns:
 
     def _share_not_less(self, more: str, less: str) -> float:
         """The share of rows in which one column's bare number is not below the other's."""
+        if (more, less) in self._shares:
+            return self._shares[more, less]
         pairs = [
             (one, other)
             for row in self._rows
-            for one, other in [(row.at(more).value, row.at(less).value)]
-            if isinstance(one, int | float) and isinstance(other, int | float)
+            for one, other in [(_size(row.at(more)), _size(row.at(less)))]
+            if one is not None and other is not None
         ]
-        return sum(one >= other for one, other in pairs) / len(pairs) if pairs else 0.5
+        share = sum(one >= other for one, other in pairs) / len(pairs) if pairs else 0.5
+        self._shares[more, less] = share
+        return share
 
     def _least_sure(self, score: float, taken: Mapping[str, str]) -> Unsure | None:
         """The column whose next best key costs least, where that is less than the margin."""
@@ -271,9 +310,14 @@ class Columns:
         if self._headings or "length" not in self._columns:
             return None
         for letter in self.letters:
-            values = self._values[letter]
-            if letter not in taken and letter not in self._fixed and values.numbers > MOST:
-                left = [key for key in SIZES if key not in taken.values()]
+            values, key = self._values[letter], taken.get(letter, "")
+            if letter in self._fixed or not (not key or self._only_by_place(letter, key)):
+                continue
+            if values.numbers > MOST or values.lengths > MOST:
+                known = {
+                    taken[each] for each in taken if not self._only_by_place(each, taken[each])
+                }
+                left = [key for key in SIZES if key not in known]
                 if left and not values.running:
                     return self._asked(letter, left)
         return None

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from catalog.spreadsheets.columns.column import Column, declared_fit
-from catalog.spreadsheets.columns.headings import heading_score
-from catalog.spreadsheets.columns.values import MOST, NEARLY_ALL, Values
+from catalog.spreadsheets.evidence.headings import heading_score
+from catalog.spreadsheets.evidence.values import MOST, NEARLY_ALL, Values
 
 LIKE = 0.3
 """A heading that fits by less than this says nothing of the column."""

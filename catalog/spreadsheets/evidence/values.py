@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 
+from catalog.spreadsheets.cells.listed import NO_WORDS, YES_WORDS, folded_word
 from catalog.spreadsheets.cells.typed import unit_in_format
 from catalog.spreadsheets.workbook.cell import Cell
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS, unit_of_word
@@ -21,16 +22,25 @@ FEW = 3
 """Fewer values than this are no evidence."""
 LARGEST_COUNT = 99
 """More pieces of one kind than this are hardly a count in a set."""
+LEAST_DIGITS = 4
+"""Shorter numbers may be sizes or counts."""
 PARAGRAPH = 80
 """Characters above which a text is a paragraph, no name."""
 
-_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)*(?:[ -][0-9]+/[0-9]+|/[0-9]+)?$")
+_NUMBER = re.compile(
+    r"(?:[0-9]{1,3}(?:\.[0-9]{3})+(?:,[0-9]+)?|[0-9]{1,3}(?:,[0-9]{3})+(?:\.[0-9]+)?"
+    r"|[0-9]+(?:[.,][0-9]+)?)(?:[ -][0-9]+/[0-9]+|/[0-9]+)?$"
+)
 _WITH_UNIT = re.compile(r"[0-9][0-9., /-]*?\s*([^\W\d_]+\.?|\"|”|″)$")
 _CODE = re.compile(r"(?=\S*[0-9])[^\W_][\w./-]{1,29}$")
 _THREE = re.compile(r"[0-9.,]+\s*[x×*]\s*[0-9.,]+\s*[x×*]\s*[0-9.,]+", re.IGNORECASE)
 _WORD = re.compile(r"[^\W\d_]{3,}")
 _TRADE_ITEM = re.compile(r"[0-9]{12,14}$")
 _COUNT = re.compile(r"([0-9]{1,2})(?:\s*x|\s*[^\W\d_]{1,6}\.?)?$", re.IGNORECASE)
+_DAY = re.compile(
+    r"(?:(?:19|20)[0-9]{2}-[0-9]{1,2}-[0-9]{1,2}|[0-9]{1,2}([./-])[0-9]{1,2}\1(?:19|20)[0-9]{2})$"
+)
+_MONEY = re.compile(r"[$€£¥]|\b(?:USD|EUR|GBP|CHF|SEK|PLN|kr|zł)\b", re.IGNORECASE)
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,7 +58,11 @@ class Values:
     trade_items: float = 0.0
     counts: float = 0.0
     days: float = 0.0
+    money: float = 0.0
+    yes_no: float = 0.0
     different: float = 0.0
+    one_width: bool = False
+    """Whole numbers of as many digits each, four or more: they are numbers of things."""
     running: bool = False
     """1, 2, 3 ... down the column."""
 
@@ -66,7 +80,7 @@ class Values:
 
         return cls(
             filled=of,
-            numbers=share(_NUMBER),
+            numbers=sum(bool(_NUMBER.match(text)) and not _DAY.match(text) for text in texts) / of,
             lengths=sum(unit in LENGTH_UNITS for unit in units) / of,
             weights=sum(unit in WEIGHT_UNITS for unit in units) / of,
             codes=sum(
@@ -78,8 +92,18 @@ class Values:
             three_sizes=share(_THREE),
             trade_items=share(_TRADE_ITEM),
             counts=sum(_is_count(text, unit) for text, unit in zip(texts, units, strict=True)) / of,
-            days=sum(isinstance(cell.value, date) for cell in cells) / of,
+            days=sum(
+                isinstance(cell.value, date) or bool(_DAY.match(text))
+                for cell, text in zip(cells, texts, strict=True)
+            ) / of,
+            money=sum(
+                bool(_MONEY.search(text) or _MONEY.search(cell.number_format))
+                for cell, text in zip(cells, texts, strict=True)
+            ) / of,
+            yes_no=sum(folded_word(text) in _YES_OR_NO for text in texts) / of,
             different=len(set(texts)) / of,
+            one_width=all(len(text) == max(len(texts[0]), LEAST_DIGITS) and text.isdigit()
+                          for text in texts),
             running=of >= FEW and texts == [str(number) for number in range(1, of + 1)],
         )  # fmt: skip
 
@@ -87,6 +111,8 @@ class Values:
         """How well the values fit the column ``key``: above 0 for it, below against it."""
         if not self.filled:
             return -1.0
+        if key in _NEVER_MONEY and (self.money > MOST or self.days > MOST):
+            return -1.5
         judge = _JUDGES.get(key)
         return judge(self) if judge else 0.0
 
@@ -112,11 +138,11 @@ def _item_number(values: Values) -> float:
     if values.codes < MOST or values.lengths + values.weights > 1 - MOST:
         return -1.0
     unique = 0.4 if values.different > NEARLY_ALL else -0.2
-    return unique + (0.4 if values.numbers < MOST else -0.1)
+    return unique + (0.4 if values.numbers < MOST else 0.3 if values.one_width else -0.1)
 
 
 def _name(values: Values) -> float:
-    if values.words < MOST or values.days:
+    if values.words < MOST or values.days or values.yes_no > MOST:
         return -1.2
     unique = 0.2 if values.different > MOST else -0.1
     return 0.5 + unique - 0.6 * values.paragraphs
@@ -142,8 +168,12 @@ def _quantity(values: Values) -> float:
     return 0.5
 
 
+def _spares(values: Values) -> float:
+    return 0.3 if values.counts > MOST or values.numbers > MOST else -0.6
+
+
 def _maker(values: Values) -> float:
-    if values.words < MOST:
+    if values.words < MOST or values.yes_no > MOST:
         return -1.0
     return 0.3 if values.different < MOST else -0.1
 
@@ -153,6 +183,8 @@ def _maker_number(values: Values) -> float:
 
 
 def _set_code(values: Values) -> float:
+    if values.words > MOST:
+        return -1.0
     return 0.2 if values.codes > MOST and values.different < MOST else -0.4
 
 
@@ -160,6 +192,9 @@ def _set_name(values: Values) -> float:
     return 0.3 if values.words > MOST and values.different < MOST else -0.4
 
 
+_YES_OR_NO = (YES_WORDS | NO_WORDS) - {"0", "1"}
+_NEVER_MONEY = {"item_number", "name", "length", "width", "height", "weight", "quantity",
+                "maker_catalog_number", "set_code", "spares_on_hand"}  # fmt: skip
 _JUDGES = {
     "item_number": _item_number,
     "name": _name,
@@ -174,7 +209,8 @@ _JUDGES = {
     "set_code": _set_code,
     "set_name": _set_name,
     "sizes": lambda values: 1.2 if values.three_sizes > MOST else -2.0,
-    "price": lambda values: 0.1 if values.numbers > MOST else -0.3,
+    "spares_on_hand": _spares,
+    "price": lambda values: 0.8 if values.money > MOST else 0.1 if values.numbers > MOST else -0.3,
     "udi": lambda values: 0.8 if values.trade_items > MOST else 0.0,
     "line": lambda values: 0.8 if values.running else -0.8,
     "date": lambda values: 0.8 if values.days > MOST else -0.2,

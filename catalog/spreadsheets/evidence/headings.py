@@ -17,6 +17,8 @@ LEAST_PREFIX, LEAST_COMPOUND, LEAST_ALIKE = 3, 5, 5
 """Letters from which these are looked at."""
 ALIKE_FROM = 80
 """Of 100: words less alike than this are not the same word."""
+OF_THE_MAKER = 0.5
+"""What is left of the words for a number where another says that it is the maker's."""
 BEST, MEAN = 0.6, 0.4
 """The share of the best word in the score of a heading, and of the middle of all."""
 
@@ -40,13 +42,14 @@ SAYS_NOTHING = frozenset({
 _ENDINGS = tuple(
     sorted(
         {stem for stems in STEMS.values() for stem in stems if len(stem) > LEAST_PREFIX}
-        | {"nr", "no"},
+        | {"nr", "no", "set"},
         key=len,
         reverse=True,
     )
 )
 
 
+@lru_cache(maxsize=16384)
 def heading_score(heading: str, key: str) -> float:
     """From 0 to 1, by the stems of the words.
 
@@ -59,10 +62,17 @@ def heading_score(heading: str, key: str) -> float:
     stems = STEMS.get(key)
     if not words or not stems:
         return 0.0
-    if key in WHOLE_SIZES and any(word in STEMS["part_of"] for word in words):
+    if key in WHOLE_SIZES and says_a_part(heading):
         return 0.0
-    scores = [_word_score(word, key) for word in words]
+    scores = [word_score(word, stems) for word in words]
+    if key == "item_number" and any(word_score(word, STEMS["maker"]) >= PREFIX for word in words):
+        scores = [score * OF_THE_MAKER for score in scores]
     return BEST * max(scores) + MEAN * sum(scores) / len(scores)
+
+
+def says_a_part(heading: str) -> bool:
+    """Whether a heading says that a size is not that of the whole instrument."""
+    return any(word in STEMS["part_of"] for word in words_of(heading))
 
 
 @lru_cache(maxsize=4096)
@@ -88,8 +98,8 @@ def _apart(word: str) -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=16384)
-def _word_score(word: str, key: str) -> float:
-    stems = STEMS[key]
+def word_score(word: str, stems: frozenset[str]) -> float:
+    """From 0 to 1: how like one of the stems a folded word is."""
     if word in stems:
         return 1.0
     best = 0.0

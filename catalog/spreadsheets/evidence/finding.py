@@ -11,10 +11,10 @@ from dataclasses import dataclass
 from itertools import islice
 
 from catalog.spreadsheets.columns.column import MAX_HEADING, Column, declared_fit
-from catalog.spreadsheets.columns.evidence import SAMPLED, Columns, Solved
-from catalog.spreadsheets.columns.headings import STEMS, heading_score
+from catalog.spreadsheets.evidence.assigning import SAMPLED, Columns, Solved
+from catalog.spreadsheets.evidence.headings import STEMS, heading_score
+from catalog.spreadsheets.evidence.two_heads import two_rows_as_one, units_in
 from catalog.spreadsheets.workbook.cell import Cell, Row
-from catalog.units import unit_of_word
 
 HEADER_WITHIN = 30
 """The heading row is looked for in this many rows from the top."""
@@ -63,7 +63,7 @@ def find_columns(
         (place for place, found in known.items() if found >= LEAST_HEADINGS),
         key=lambda place: (-known[place], place),
     )[:TRIED]
-    tried = [_below(first, place, columns, fixed) for place in likely]
+    tried = _each_way(first, likely, columns, fixed)
     with_heading = [each for each in tried if _is_table(each.solved)]
     if with_heading:
         return _first_of_the_good(with_heading, columns)
@@ -84,6 +84,27 @@ def _named(
         return _below(first, place, columns, fixed)
     solved = Columns({}, first[place:], columns, None, fixed).solve()
     return Found(Row(header_row, ()), (), solved)
+
+
+def _each_way(
+    first: Sequence[Row],
+    likely: Sequence[int],
+    columns: Sequence[Column],
+    fixed: Mapping[str, str] | None,
+) -> list[Found]:
+    """Every likely row as the heading row, and as one of two where those fit better together."""
+    alone = {place: _below(first, place, columns, fixed) for place in likely}
+    for place in likely:
+        for upper in (place - 1, place):
+            heads = two_rows_as_one(first, upper)
+            if heads is None:
+                continue
+            both = _below(first, upper + 1, columns, fixed, *heads)
+            rivals = [alone[each] for each in (upper, upper + 1) if each in alone]
+            if all(both.solved.score > each.solved.score for each in rivals):
+                alone = {each: found for each, found in alone.items() if each != upper}
+                alone[upper + 1] = both
+    return list(alone.values())
 
 
 def _is_table(solved: Solved) -> bool:
@@ -133,27 +154,20 @@ def _below(
     place: int,
     columns: Sequence[Column],
     fixed: Mapping[str, str] | None,
+    heads: Row | None = None,
+    units_above: Mapping[str, str] | None = None,
 ) -> Found:
-    header = first[place]
+    """The columns below a row; ``heads`` are its headings together with those above it."""
+    header = heads or first[place]
     below = list(first[place + 1 :])
-    units: dict[str, str] = {}
-    if below and (units := _units_in(below[0])):
-        rows_of_units: tuple[int, ...] = (below.pop(0).number,)
-    else:
-        rows_of_units = ()
+    units = {**(units_above or {})}
+    rows_of_units: tuple[int, ...] = ()
+    if below and (found := units_in(below[0])):
+        units |= found
+        rows_of_units = (below.pop(0).number,)
     headings = {cell.column_letter: cell for cell in header.cells}
     solved = Columns(headings, below, columns, units, fixed).solve()
     return Found(header, rows_of_units, solved)
-
-
-def _units_in(row: Row) -> dict[str, str]:
-    """Column letter to unit, when the row holds units only; else nothing."""
-    units = {
-        cell.column_letter: unit
-        for cell in row.cells
-        if isinstance(cell.value, str) and (unit := unit_of_word(cell.value.strip(" ()[]")))
-    }
-    return units if len(units) == len(row.cells) else {}
 
 
 def _by_values(

@@ -1,0 +1,108 @@
+"""A table with the sets across: a line for each instrument, a column of counts for each set."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+from itertools import islice
+
+from catalog.spreadsheets.cells.typed import plain_text
+from catalog.spreadsheets.checking.set_heads import Head
+from catalog.spreadsheets.checking.tables import ItemRow, Table, part_of
+from catalog.spreadsheets.columns.column import Mapped
+from catalog.spreadsheets.columns.sets import SET_LABELS
+from catalog.spreadsheets.evidence.assigning import SAMPLED
+from catalog.spreadsheets.evidence.headings import STEMS, heading_score
+from catalog.spreadsheets.evidence.labels import is_code, name_and_number, speaks_of_a_set
+from catalog.spreadsheets.evidence.values import NEARLY_ALL, Values
+from catalog.spreadsheets.workbook.cell import Cell, Row
+from catalog.units import UNKNOWN_MARKS
+
+LEAST_SETS = 2
+"""One column of counts is the quantity of one set."""
+A_HEADING = 0.6
+"""A heading that fits a column by as much is no set's."""
+
+
+def sets_across(table: Table, has_sizes: bool) -> list[tuple[Table, Head]]:
+    """The lines of each set of such a table; nothing where it is none.
+
+    ``has_sizes``: the rows have sizes, so that columns of numbers are sets only if their headings
+    say so.
+    """
+    things = [table.mapping[key] for key in ("item_number", "name") if key in table.mapping]
+    if "quantity" in table.mapping or not any(mapped.heading for mapped in things):
+        return []
+    heads = [cell for cell in table.header.cells if _may_be_set(cell, table)]
+    told = all(is_code(cell.typed) or speaks_of_a_set(cell.typed) for cell in heads)
+    if len(heads) < LEAST_SETS or (has_sizes and not told):
+        return []
+    first = [each for each in islice(table.walk(), SAMPLED) if each.reason is None]
+    heads = [cell for cell in heads if _has_counts(cell, first)]
+    if len(heads) < LEAST_SETS:
+        return []
+    names = _names_row(table, heads, first)
+    items = [each for each in table.walk() if each.reason is None and each.row is not names]
+    return [_one_set(table, cell, names, items) for cell in heads]
+
+
+def _may_be_set(head: Cell, table: Table) -> bool:
+    """Whether a column that is not read has a heading of its own, or one that means a set."""
+    taken = {mapped.letter for mapped in table.mapping.values()}
+    if head.column_letter in taken or not head.typed.strip():
+        return False
+    if is_code(head.typed) or speaks_of_a_set(head.typed):
+        return True
+    return max(heading_score(head.typed, key) for key in STEMS) < A_HEADING
+
+
+def _has_counts(head: Cell, items: list[ItemRow]) -> bool:
+    """Whether a column has counts and nothing else; below its heading a text may stand."""
+    cells = [each.row.at(head.column_letter) for each in items]
+    values = Values.of([cell for cell in cells if _says(cell) and cell is not cells[0]])
+    return values.counts >= NEARLY_ALL and not values.running
+
+
+def _says(cell: Cell) -> bool:
+    """Whether a cell has pieces of the set: not empty, a dash or a nought."""
+    return not cell.is_empty and cell.typed.strip() not in UNKNOWN_MARKS | {"0"}
+
+
+def _names_row(table: Table, heads: list[Cell], items: list[ItemRow]) -> Row | None:
+    """A second row of headings below the first, or above it, with a text over each set."""
+    letters = {cell.column_letter for cell in heads}
+    above = [row for row in table.sheet.rows if row.number < table.header.number][-1:]
+    for row in [*(each.row for each in items[:1]), *above]:
+        if {cell.column_letter for cell in row.cells} == letters and all(
+            isinstance(cell.value, str) for cell in row.cells
+        ):
+            return row
+    return None
+
+
+def _one_set(
+    table: Table, head: Cell, names: Row | None, items: list[ItemRow]
+) -> tuple[Table, Head]:
+    letter = head.column_letter
+    mapping = {**table.mapping, "quantity": Mapped(letter, head.typed.strip())}
+    column = replace(table, mapping=mapping)
+    lines = [each for each in items if _says(each.row.at(letter))]
+    part = part_of(column, lines, [row for row in table.totals if _says(row.at(letter))])
+    values = dict.fromkeys(SET_LABELS, "") | dict(_head_values(head, names))
+    return part, Head(values, head)
+
+
+def _head_values(head: Cell, names: Row | None) -> Iterator[tuple[str, str]]:
+    texts = [plain_text(head)]
+    if names is not None:
+        texts.append(plain_text(names.at(head.column_letter)))
+    for text in texts:
+        if is_code(text):
+            yield "set_code", text
+        else:
+            name, number = name_and_number(text, labelled=True)
+            yield "set_name", name
+            if number:
+                yield "set_code", number
+    if len(texts) == 1 and is_code(texts[0]):
+        yield "set_name", texts[0]

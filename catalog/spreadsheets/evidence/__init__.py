@@ -1,0 +1,1 @@
+"""PURE: what headings, labels and values say of a column, weighed as a whole."""

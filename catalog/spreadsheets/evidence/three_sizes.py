@@ -1,0 +1,51 @@
+"""The order of the sizes in cells such as 170 x 80 x 10: by the heading, else by the numbers."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from decimal import Decimal
+
+from catalog.spreadsheets.columns.column import BETWEEN_SIZES, SIZES_IN_A_CELL
+from catalog.spreadsheets.workbook.cell import Cell
+from catalog.units import UnitError, read_length, tidy, without_accents
+
+ORDER = ("length", "width", "height")
+NEARLY_ALL = 0.9
+"""The share of cells in which the first size is the largest, for it to be the length (ours)."""
+_LETTERS = re.compile(r"(?<![a-z])([a-z])[a-z]* ?[x*/] ?([a-z])[a-z]* ?[x*/] ?([a-z])")
+_LENGTH = "lcd"
+"""First letters of "length" in nine languages; d is the Polish one, c the Portuguese one."""
+_HEIGHT = "ht"
+_WIDTH = "wb"
+
+
+def order_of_sizes(heading: str, cells: Sequence[Cell]) -> tuple[str, ...]:
+    """The sizes from the first part to the last; none where nothing tells which is the length.
+
+    >>> order_of_sizes("Maße (LxBxH)", ()), order_of_sizes("B x H x L", ())
+    (('length', 'width', 'height'), ('width', 'height', 'length'))
+    >>> order_of_sizes("Size", [Cell(2, "C", "170x80x10")]), order_of_sizes("Size", ())
+    (('length', 'width', 'height'), ())
+    """
+    folded = without_accents(tidy(heading).casefold()).replace("×", "x")
+    letters = _LETTERS.search(folded)
+    if letters and letters[1] in _LENGTH and not (letters[1] == "d" and "l" in letters.groups()):
+        return ("length", "height", "width") if letters[2] in _HEIGHT else ORDER
+    if letters:
+        named = ["length" if letter == "l" else "width" if letter in _WIDTH else "height"
+                 for letter in letters.groups()]  # fmt: skip
+        return tuple(named) if set(named) == set(ORDER) else ()
+    sizes = [found for cell in cells if (found := _numbers(cell))]
+    first = sum(found[0] == max(found) for found in sizes)
+    return ORDER if sizes and first >= NEARLY_ALL * len(sizes) else ()
+
+
+def _numbers(cell: Cell) -> list[Decimal]:
+    """The three numbers of a cell, whatever their unit; none where there are not three."""
+    parts = BETWEEN_SIZES.split(cell.typed)
+    try:
+        numbers = [read_length(part, "mm") for part in parts]
+    except UnitError:
+        return []
+    return numbers if len(numbers) == SIZES_IN_A_CELL else []

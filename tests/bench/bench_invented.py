@@ -1,0 +1,27 @@
+"""How lists that a rule makes are understood: ``python -m tests.bench.bench_invented [FROM TO]``.
+
+FROM and TO are seeds: 0 to 240 where none are named.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+
+
+def main() -> None:
+    """Print every list that is not right at once, and the sums."""
+    os.environ.setdefault("DJANGO_SETTINGS_MODULE", "config.settings.test")
+    import django
+
+    django.setup()
+    from tests.catalog.spreadsheets.test_invented_lists import measured
+
+    first, last = map(int, sys.argv[1:3] or (0, 240))
+    counts, told = measured(range(first, last))
+    print("\n".join(told))
+    print(", ".join(f"{count} {word}" for word, count in counts.items()))
+
+
+if __name__ == "__main__":
+    main()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 from typing import Any
+from urllib.parse import unquote
 
 from django.contrib.auth import authenticate
 from django.http import HttpRequest
@@ -19,13 +20,20 @@ KEEP_SHELF, SET_LEVELS = "assembly.keep_shelf", "assembly.set_stock_level"
 """What the verbs of these rooms ask for; ``config.roles`` says who has it."""
 
 
+WORKSTATION, LONGEST_WORKSTATION = "workstation", 40
+
+
 @dataclass(frozen=True, slots=True)
 class Person:
-    """An account with the name that goes on record, and what it may do."""
+    """An account with the name that goes on record, and what it may do.
+
+    ``workstation`` is where they work, by the name that its browser keeps; blank where it has none.
+    """
 
     pk: int
     name: str
     permissions: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
+    workstation: str = field(default="", compare=False)
 
     def actor(self, reason: str = "") -> Actor:
         """This person as the history names them."""
@@ -36,9 +44,9 @@ class Unknown(Exception):  # noqa: N818
     """Name and password do not belong together, or the person may not do it."""
 
 
-def person_of(user: Any) -> Person:
+def person_of(user: Any, workstation: str = "") -> Person:
     """The account as a person, with its permissions as they are now."""
-    return Person(user.pk, name_of(user), frozenset(user.get_all_permissions()))
+    return Person(user.pk, name_of(user), frozenset(user.get_all_permissions()), workstation)
 
 
 def name_of(user: Any) -> str:
@@ -47,8 +55,13 @@ def name_of(user: Any) -> str:
 
 
 def person_at(request: HttpRequest) -> Person:
-    """Whoever is signed in."""
-    return person_of(request.user)
+    """Whoever is signed in, at this workstation."""
+    return person_of(request.user, workstation_at(request))
+
+
+def workstation_at(request: HttpRequest) -> str:
+    """The name that this browser keeps for its workstation; blank where it has none."""
+    return unquote(request.COOKIES.get(WORKSTATION, ""))[:LONGEST_WORKSTATION].strip()
 
 
 def second_person(request: HttpRequest, name: str, password: str, permission: str) -> Person:

@@ -227,7 +227,7 @@ class Day:
         """A load with these packages, started."""
         machine = Sterilizer.objects.get(code=sterilizer)
         cycle = Programme._default_manager.get(code=CYCLE)
-        number = gathering.next_cycle(machine)
+        number, _ = gathering.next_numbers(machine)
         load = gathering.begin_load(self.tam, machine, cycle, number, self.key())
         for one in packages:
             gathering.add(self.tam, load.pk, one, self.key())

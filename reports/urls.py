@@ -34,6 +34,7 @@ urlpatterns = [
     path(f"{PACKAGE}/label.pdf", package_views.package_label, name="package_label"),
     path(f"{PACKAGE}/label/", package_views.package_label_preview, name="package_label_preview"),
     path(f"{LOAD}/labels.pdf", package_views.load_labels, name="load_labels"),
+    path("recalls/<int:pk>/sheet.pdf", package_views.recall_sheet, name="recall_sheet"),
     path(f"{LOAD}/labels/", package_views.load_labels_preview, name="load_labels_preview"),
     path(
         f"{PACKAGE}/count-sheet.pdf", package_views.package_count_sheet, name="package_count_sheet"

@@ -20,7 +20,8 @@ from assembly.judging.taking import (
     settled,
 )
 from assembly.ledger import Refused, begin, check_locked, check_may, verb, write
-from assembly.models import Build, BuildEvent, Package, Shortfall
+from assembly.models import Build, BuildEvent, Package, Shortfall, SupplyLot
+from assembly.packages.lots import lock_lots
 from assembly.packages.promises import lock_with_requests
 from assembly.packages.recording import make_void, record_package
 from assembly.packages.sealing import to_look_at
@@ -138,11 +139,12 @@ def sign(person: Person, build_pk: int, key: str) -> Package:
     Refused where the policy asks for a second person by now, and none looked before the lid.
     The same key gives the same package.
     """
+    lots = lock_lots(person)
     build, before = begin(Build, build_pk, key, (State.PACKED,), person)
     if before:
         return build.packages.get(pk=before.data["package"])
     tally = tally_of(build)
-    package = _package(person, tally, key)
+    package = _package(person, tally, key, lots)
     for one in tally.short:
         Shortfall.objects.create(
             kind=Shortfall.Kind.PACKED_SHORT,
@@ -161,7 +163,7 @@ def sign(person: Person, build_pk: int, key: str) -> Package:
     return package
 
 
-def _package(person: Person, tally: Tally, key: str) -> Package:
+def _package(person: Person, tally: Tally, key: str, lots: list[SupplyLot]) -> Package:
     build, packing = tally.build, tally.packing
     if packing is None:
         raise Refused("It is not packed yet.")
@@ -191,6 +193,7 @@ def _package(person: Person, tally: Tally, key: str) -> Package:
             "checked_by": data.get("checked_by", ""),
             "accepted": _accepted(packing),
         },
+        lots,
     )
 
 

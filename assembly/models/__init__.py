@@ -6,6 +6,7 @@ Models hold data and constraints; verbs are in the modules named after what they
 from assembly.models.builds import Build, BuildEvent, BuildLine
 from assembly.models.equipment import EquipmentTest, EquipmentTestStep
 from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep, WetCause
+from assembly.models.lots import SupplyLot
 from assembly.models.packages import Package, Repair
 from assembly.models.policy import PolicyOverride
 from assembly.models.questions import (
@@ -15,6 +16,7 @@ from assembly.models.questions import (
     Question,
     QuestionStep,
 )
+from assembly.models.recalls import Recall, RecalledPackage, RecallKind, RecallNotice
 from assembly.models.requests import (
     LastLook,
     Request,
@@ -45,6 +47,10 @@ __all__ = [
     "ProposalStep",
     "Question",
     "QuestionStep",
+    "Recall",
+    "RecallKind",
+    "RecallNotice",
+    "RecalledPackage",
     "Repair",
     "Request",
     "RequestPackage",
@@ -57,5 +63,6 @@ __all__ = [
     "Shelved",
     "Shortfall",
     "StockLevel",
+    "SupplyLot",
     "WetCause",
 ]

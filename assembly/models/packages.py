@@ -7,6 +7,7 @@ from typing import Any
 from django.db import models
 
 from assembly.models.builds import Build, BuildEvent
+from assembly.models.lots import SupplyLot
 from assembly.models.steps import WithSteps
 from assembly.rules.findings import metric
 from catalog.models import Instrument, Sealer
@@ -67,6 +68,7 @@ class Package(WithSteps):
     packed_by = models.CharField(max_length=150)
     packed_at = models.DateTimeField(db_index=True)
     checked_by = models.CharField(max_length=150, blank=True)
+    lots = models.ManyToManyField(SupplyLot, related_name="packages", blank=True)
     void_at = models.DateTimeField(null=True, blank=True)
     void_by = models.CharField(max_length=150, blank=True)
     void_reason = models.CharField(max_length=300, blank=True)

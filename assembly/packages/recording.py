@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Iterable
 from typing import Any
 from uuid import uuid4
 
@@ -23,7 +24,8 @@ from assembly.judging.taking import (
     supplies_in,
 )
 from assembly.ledger import Refused, begin_new, inside, lock, verb, write
-from assembly.models import Package, Question, Shortfall
+from assembly.models import Package, Question, Shortfall, SupplyLot
+from assembly.packages.lots import lock_lots, lots_for
 from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.packages.sealing import to_look_at
 from assembly.persons import ASSEMBLE, Person
@@ -72,8 +74,10 @@ def pack_single(
     Several ``copies`` of a plan are packages of their own, each with its code; the first is
     given, the others stand ``alike`` with it. From the loose spares, their count goes down by
     the pieces of each in the same transaction. NotClosed where a check is open or answered no,
-    or the rules refuse what was chosen; Refused for more than can be looked at in one go.
+    or the rules refuse what was chosen; Refused for more than can be looked at in one go, and
+    where a lot in use was recalled or is past its date.
     """
+    lots = lock_lots(person)
     if before := begin_new(Package, key, under=instrument):
         return before
     if not 1 <= plan.copies <= MOST_ALIKE:
@@ -103,7 +107,7 @@ def pack_single(
     for number in range(plan.copies):
         one = {"key": f"{key[:60]}-{number}" if number else key,
                "packed_with": made[0] if made else None}  # fmt: skip
-        made.append(record_package(person, values | one))
+        made.append(record_package(person, values | one, lots))
     if plan.from_spares:
         for package in made:
             _take_from_spares(person, instrument, package)
@@ -118,12 +122,14 @@ def _take_from_spares(person: Person, instrument: Instrument, package: Package) 
 
 
 @inside
-def record_package(person: Person, values: dict[str, Any]) -> Package:
+def record_package(person: Person, values: dict[str, Any], lots: Iterable[SupplyLot]) -> Package:
     """The package under its new code, with its record; overridden where findings were accepted.
 
-    It waits for its seal. An override that the answer to a question signed serves this package
-    alone: the question is closed. Refused where another one had it.
+    It bears those of the ``lots`` in use that it was packed with, and waits for its seal. An
+    override that the answer to a question signed serves this package alone: the question is
+    closed. Refused where another one had it.
     """
+    borne = lots_for(lots, values)
     by, now = next((one["by"] for one in values["accepted"]), ""), timezone.now()
     package = Package.objects.create(
         code=uuid4().hex[:20],  # until it has its number
@@ -138,6 +144,7 @@ def record_package(person: Person, values: dict[str, Any]) -> Package:
     )
     package.code = package_code(package.pk)
     package.save(update_fields=["code"])
+    package.lots.set(borne)
     after = {"what": package.what, "number": package.number, "packed in": package.supply}
     if by:
         after |= {"rules overridden by": by}

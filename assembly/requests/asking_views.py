@@ -15,6 +15,7 @@ from django.utils import timezone
 from assembly.bench.settings import with_keys
 from assembly.ledger import Refused
 from assembly.models import Package
+from assembly.packages.recalls import notices_for
 from assembly.persons import ASK, person_at
 from assembly.requests import asking, lists
 from assembly.requests.asking import Wanted
@@ -73,8 +74,10 @@ def _find_page(
     if problem:
         context["problem"] = problem
     if not context["found"].words:
+        context["recall_notices"] = notices_for(context["department"])
         context["running"] = lists.open_for(context["department"], person_at(request))
-    return render(request, "assembly/requests/find.html", context, status=422 if problem else 200)
+    status = 422 if problem else 200
+    return render(request, "assembly/requests/find.html", with_keys(**context), status=status)
 
 
 @read_page(ASK)

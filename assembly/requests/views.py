@@ -18,6 +18,7 @@ from assembly.judging.decisions import Answer
 from assembly.judging.taking import Plan
 from assembly.models import Package, Request, RequestState
 from assembly.packages.forms import OfPackage
+from assembly.packages.recalls import notices_for
 from assembly.packages.standing import with_standing
 from assembly.persons import ASSEMBLE, SET_LEVELS, WORK, Person, person_at
 from assembly.presses import Act, Reasoned, perform, refusals, verb_page
@@ -62,6 +63,7 @@ def _list(request: HttpRequest, since: int) -> dict[str, Any]:
         changed=changed,
         since=since,
         seen=f"{lists.newest_step()}-{timezone.now():%H%M}",
+        recall_notices=notices_for(department),
         nothing=lists.nothing_can_serve() if told else [],
     )
 

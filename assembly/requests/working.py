@@ -11,6 +11,7 @@ from assembly.ledger import Refused, begin, check_locked, check_stands, lock, lo
 from assembly.models import Package, Request, RequestPackage, RequestState, ShelfState
 from assembly.models.requests import HELD, RUNNING
 from assembly.packages import recording as packages
+from assembly.packages.lots import lock_lots
 from assembly.packages.promises import let_go
 from assembly.packages.shelf import leave, pick_up
 from assembly.packages.standing import check_may_go, check_to_be_had
@@ -67,6 +68,7 @@ def pack_for_request(person: Person, pk: int, answer: Answer, plan: Plan, key: s
     """
     if made := Package.objects.filter(key=key, ties__request=pk).first():
         return made
+    lock_lots(person)
     request = lock_one(Request, pk)
     if request.instrument is None:
         raise Refused("Only an instrument of the catalog can be packed for a request.")

@@ -45,21 +45,14 @@ LONGEST_REASON = 300
 """Signs that a step of a load keeps."""
 
 
-def next_cycle(sterilizer: Sterilizer) -> int:
-    """One more than the last cycle on record of this sterilizer; 1 where there is none."""
-    last = _last(sterilizer)
-    return last.cycle + 1 if last else 1
-
-
-def next_number(sterilizer: Sterilizer) -> int | None:
-    """One more than the number of its last load; None where it shows none."""
-    last = _last(sterilizer)
-    return last.number + 1 if last and last.number is not None else None
-
-
-def _last(sterilizer: Sterilizer) -> Load | None:
+def next_numbers(sterilizer: Sterilizer) -> tuple[int, int | None]:
+    """One more than the cycle and the load number of the sterilizer's last load on record: what
+    it will show next. A cycle of 1 where there is none; None where it shows no load number."""
     run = Load.objects.filter(sterilizer=sterilizer).exclude(state=LoadState.GIVEN_UP)
-    return run.order_by("begun_at", "pk").last()
+    last = run.order_by("begun_at", "pk").last()
+    if last is None:
+        return 1, None
+    return last.cycle + 1, None if last.number is None else last.number + 1
 
 
 @verb(RUN_LOAD)

@@ -14,7 +14,7 @@ from assembly.models import Load, LoadState, Package
 from assembly.packages.standing import packages_in, waiting_for_a_load
 from assembly.rules.findings import Caution
 from assembly.rules.telling.checks import Packed, loading
-from assembly.sterilizing.gathering import next_cycle, next_number
+from assembly.sterilizing.gathering import next_numbers
 from assembly.sterilizing.serving import Served, serving
 from catalog.models import Programme, Sterilizer
 from catalog.vocabulary import Kind
@@ -94,8 +94,7 @@ def offers(groups: Iterable[Waiting]) -> list[Offer]:
         ]
         runs.sort(key=lambda run: (-run[2], run[0].code))
         if runs:
-            found.append(Offer(sterilizer, tuple(runs), next_cycle(sterilizer),
-                               next_number(sterilizer)))  # fmt: skip
+            found.append(Offer(sterilizer, tuple(runs), *next_numbers(sterilizer)))
     return sorted(found, key=lambda offer: -offer.programmes[0][2])
 
 

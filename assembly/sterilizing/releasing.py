@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import asdict, dataclass
+from dataclasses import asdict
 from datetime import date, datetime, time, timedelta
 from typing import Any
 
@@ -17,11 +17,9 @@ from assembly.models import (
     LoadedPackage,
     LoadState,
     Package,
-    ShelfMove,
-    ShelfState,
 )
 from assembly.packages.promises import lock_with_requests, tell_of
-from assembly.packages.shelf import leave
+from assembly.packages.whereabouts import Whereabouts, whereabouts_of
 from assembly.persons import RELEASE_LOAD, Person
 from assembly.rules.facts.from_json import plain, read_programme
 from assembly.rules.findings import Finding, Rule, Status
@@ -128,7 +126,7 @@ def hold_back(
 
     With a reason, which the requests of its packages learn.
     """
-    inside = _lock_inside(pk)
+    inside = lock_inside(pk)
     load, before = begin(Load, pk, key, RUNNING)
     if before:
         return load
@@ -158,48 +156,11 @@ def read_later(person: Person, pk: int, biological: str, key: str) -> Load:
     return write(load, person, key, {"biological": biological}, words=words).load
 
 
-@dataclass(frozen=True, slots=True)
-class Whereabouts:
-    """A package of a load and where it is now, in words."""
-
-    package: Package
-    words: str
-    out: bool
-    """Whether it left the department, or was opened: somebody has to be told."""
-
-
-@verb(RELEASE_LOAD)
-def recall(person: Person, pk: int, key: str, reason: str, *, grew: bool = False) -> Load:
-    """A released load turned out to have failed: no package of it is to be used.
-
-    Each becomes recalled, also what was handed over or opened, and the requests of them
-    learn it; the load's page names where they went. ``grew``: its biological indicator did.
-    """
-    inside = _lock_inside(pk)
-    load, before = begin(Load, pk, key, RELEASED)
-    if before:
-        return load
-    if not reason.strip():
-        raise Refused("Write why the load is recalled: everybody who has a package reads it.")
-    why = f"load {load}: {reason.strip()}"
-    for package in (one for one in inside if not one.is_void):
-        if _last_state(package) not in (ShelfState.DAMAGED, ShelfState.RECALLED):
-            leave(person, package, key, ShelfState.RECALLED, reason=why)
-    said = Biological.GROWTH if grew else load.biological
-    changes = {"state": LoadState.RECALLED, "biological": said}
-    return write(load, person, key, changes, words="recalled", reason=reason).load
-
-
-def _lock_inside(load_pk: int) -> list[Package]:
+def lock_inside(load_pk: int) -> list[Package]:
     """What is in a load that was started, which stays so, with the requests of it."""
     return lock_with_requests(
         Package.objects.filter(loaded__load=load_pk, loaded__taken_out_at=None)
     )
-
-
-def _last_state(package: Package) -> str:
-    last = ShelfMove.objects.filter(package=package).last()
-    return last.state if last else ""
 
 
 def whereabouts(load: Load) -> list[Whereabouts]:
@@ -211,28 +172,8 @@ def whereabouts_by_load(loads: Iterable[Load]) -> dict[int, list[Whereabouts]]:
     """The same for many loads, by the number of each: two queries."""
     found: dict[int, list[Whereabouts]] = {load.pk: [] for load in loads}
     inside = LoadedPackage.objects.filter(load__in=list(found), taken_out_at=None)
-    moves: dict[int, list[ShelfMove]] = {}
-    of_them = ShelfMove.objects.filter(package__in=inside.values("package"))
-    for move in of_them.select_related("place"):
-        moves.setdefault(move.package_id, []).append(move)
-    for one in inside.select_related("package"):
-        found[one.load_id].append(_whereabouts(one.package, moves.get(one.package_id, [])))
-    return {pk: sorted(ones, key=lambda one: not one.out) for pk, ones in found.items()}
-
-
-def _whereabouts(package: Package, moves: list[ShelfMove]) -> Whereabouts:
-    out = any(move.state in (ShelfState.HANDED_OVER, ShelfState.OPENED) for move in moves)
-    if package.is_void:
-        return Whereabouts(package, f"void: {package.void_reason}", out)
-    if not moves:
-        return Whereabouts(package, "in the department, not put away", out)
-    words = moves[-1].get_state_display()
-    if moves[-1].state == ShelfState.DAMAGED:
-        words += f" ({moves[-1].reason})"
-    if any(move.state == ShelfState.OPENED for move in moves[:-1]):
-        words = f"Opened, then {words.lower()}"
-    if place := moves[-1].place:
-        words += f": {place}"
-    if to := next((move.to for move in reversed(moves) if move.to), ""):
-        words += f", went to {to}"
-    return Whereabouts(package, words, out)
+    rows = inside.select_related("package")
+    of = {one.package_id: one.load_id for one in rows}
+    for one in whereabouts_of(one.package for one in rows):
+        found[of[one.package.pk]].append(one)
+    return found

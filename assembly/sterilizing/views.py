@@ -17,7 +17,7 @@ from assembly.packages.forms import PackagePress
 from assembly.persons import RUN_LOAD, person_at
 from assembly.presses import Act, Press, Reasoned, perform, refusals, verb_page
 from assembly.rules.telling.release import IMPLANT, IMPLANT_QUESTION, release_checks
-from assembly.sterilizing import gathering, lists, releasing, serving
+from assembly.sterilizing import gathering, lists, recalling, releasing, serving
 from assembly.sterilizing.forms import Begun, HeldBack, Numbered, Released
 from assembly.sterilizing.wet import name_wet, wet_in
 from catalog.forms.fields import WordsField
@@ -119,6 +119,6 @@ ACTS = {
     "release": Act(releasing.release, Released),
     "hold back": Act(releasing.hold_back, HeldBack),
     "read": Act(releasing.read_later, Press.plus(biological=WordsField())),
-    "recall": Act(releasing.recall, Reasoned.plus(grew=BooleanField(required=False))),
+    "recall": Act(recalling.recall_load, Reasoned.plus(grew=BooleanField(required=False))),
 }
 """Every press on the page of a load."""

@@ -10,7 +10,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from assembly.judging.taking import supplies_in
-from assembly.models import Load, Package
+from assembly.models import Load, Package, Recall
 from assembly.packages.sealing import alike
 from assembly.packages.standing import packages_in
 from assembly.presses import refusals
@@ -18,7 +18,9 @@ from assembly.rules.telling.labelling import placement
 from catalog.reading import read_page
 from reports.documents.papers import PrintError
 from reports.drawing.labels.labels import draw_labels
+from reports.drawing.lists import draw_list
 from reports.drawing.sheets.count_sheets import draw_count_sheet
+from reports.gathering import recalls
 from reports.gathering.from_builds import built_sheet_document, fitting_label
 from reports.pages.answers import (
     Choice,
@@ -96,6 +98,19 @@ def load_labels_preview(request: HttpRequest, pk: int) -> HttpResponse:
         lambda: [f"{one.barcode_text} {one.what}"
                  for one in (fitting_label(package, on) for package in packages)],
     )  # fmt: skip
+
+
+@paper_file("catalog.print_label")
+@refusals(unread)
+def recall_sheet(request: HttpRequest, pk: int) -> HttpResponse:
+    """The packages of a recall by where they are, to walk with."""
+    recall = get_object_or_404(Recall, pk=pk)
+    document = recalls.recall_sheet(recall, person(request))
+    try:
+        pdf = draw_list(document, sheet_paper(request))
+    except PrintError as problem:
+        return unread(request, problem)
+    return pdf_response(pdf, f"recall-{recall.pk}.pdf")
 
 
 def _labels(request: HttpRequest, packages: list[Package], name: str) -> HttpResponse:

@@ -7,13 +7,14 @@ from pathlib import Path
 
 from django.conf import settings
 
-from assembly.models import Package, Proposal, Question
-from assembly.packages import shelf
+from assembly.models import Package, Proposal, Question, Recall
+from assembly.packages import lots, shelf
 from assembly.packages.recording import package_code
 from assembly.questions import asking as asking_coordinators
 from assembly.questions.proposing import propose
 from assembly.requests import asking
 from assembly.requests.asking import Wanted
+from assembly.sterilizing import recalling
 from catalog import actions, photos
 from catalog.models import Instrument
 from catalog.spreadsheets.batches.verbs import check, look
@@ -49,11 +50,16 @@ def a_hospital(count: int = 3) -> dict[str, str]:
     at.complete(build)
     package = at.signed(at.a_build(at.a_set("TS-2")))
     load = _packages(make.Instrument(), count)
+    recalled = _recalled(instrument)
+    lot = lots.open_lot(at.person(), "indicator:steam", "L-1", at.key())
     _papers()
     applied = _spreadsheet("applied", count)
     return {
         "builds/<int:pk>": f"builds/{build.pk}",
         "loads/<int:pk>": f"loads/{load}",
+        "recalls/notices/<int:pk>": f"recalls/notices/{recalled.notices.get().pk}",
+        "recalls/<int:pk>": f"recalls/{recalled.pk}",
+        "lots/<int:pk>": f"lots/{lot.pk}",
         "requests/<int:pk>": f"requests/{a_request(instrument).pk}",
         "packages/<str:code>": f"packages/{package.code}",
         "proposals/<int:pk>": f"proposals/{_proposed(instrument, count).pk}",
@@ -98,6 +104,14 @@ def _packages(instrument: Instrument, count: int) -> int:
     for one in copies[:count]:
         shelf.hand_over(at.person(), one, "OR 3", at.key())
     return a_load(*copies[count : 2 * count]).pk
+
+
+def _recalled(instrument: Instrument) -> Recall:
+    """A recall of a package that was handed over."""
+    package = a_package(instrument)
+    load = released(package)
+    shelf.hand_over(at.person(), package, "OR 3", at.key())
+    return recalling.recall(at.person(), "load", load.lot, at.key(), "it grew")
 
 
 def _copy(package: Package, number: int) -> Package:

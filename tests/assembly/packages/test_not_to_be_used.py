@@ -15,7 +15,7 @@ from assembly.packages.recording import void_package
 from assembly.packages.standing import standing_of
 from assembly.requests import working
 from assembly.shelf_pages.scanning import HAND, scan
-from assembly.sterilizing import releasing
+from assembly.sterilizing import recalling, releasing
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import loads
@@ -115,7 +115,7 @@ class TestRequestsLearnIt:
         sent(one, package)
         working.hand_over(at.person(), one.pk, at.key())
         load = package.loaded.get().load
-        releasing.recall(at.person(), load.pk, at.key(), "indicator grew")
+        recalling.recall_load(at.person(), load.pk, at.key(), "indicator grew")
         one.refresh_from_db()
         last = one.steps.last()
         assert one.state == RequestState.HANDED_OVER
@@ -211,7 +211,7 @@ class TestStanding:
 
     def test_recalled(self, package: Package) -> None:
         load = package.loaded.get().load
-        releasing.recall(at.person(), load.pk, at.key(), "grew")
+        recalling.recall_load(at.person(), load.pk, at.key(), "grew")
         assert self.word(package) == "recalled"
 
     def test_damaged(self, package: Package) -> None:

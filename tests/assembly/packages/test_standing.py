@@ -27,7 +27,7 @@ from assembly.packages import shelf, standing
 from assembly.packages.recording import package_code, void_package
 from assembly.packages.standing import Standing, Word, standing_of, with_standing
 from assembly.persons import KEEP_SHELF, Person
-from assembly.sterilizing import gathering, releasing
+from assembly.sterilizing import gathering, recalling, releasing
 from assembly.templatetags.requests import package_state
 from catalog.models import Instrument
 from tests.factories import bench as at
@@ -126,7 +126,7 @@ STEPS: dict[str, Step] = {
     "hold back": lambda one: releasing.hold_back(
         at.person(), _its_load(one), {}, "", at.key(), "wet"
     ),
-    "recall": lambda one: releasing.recall(at.person(), _its_load(one), at.key(), "grew"),
+    "recall": lambda one: recalling.recall_load(at.person(), _its_load(one), at.key(), "grew"),
     "put away": lambda one: shelf.put_away(at.person(), one, ask.a_place(), at.key()),
     "pick up": lambda one: pick_up(at.person(), one),
     "hand over": lambda one: shelf.hand_over(at.person(), one, "OR 3", at.key()),

@@ -10,10 +10,11 @@ from __future__ import annotations
 from functools import partial
 
 from assembly.bench import signing
-from assembly.models import Load, Package, Request, ShelfMove
-from assembly.packages import recording, sealing, shelf
+from assembly.judging.decisions import decide_for_instrument
+from assembly.models import Load, Package, Recall, Request, ShelfMove
+from assembly.packages import lots, recording, sealing, shelf
 from assembly.requests import working
-from assembly.sterilizing import gathering, releasing
+from assembly.sterilizing import gathering, recalling, releasing
 from tests.at_once import together
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -69,7 +70,7 @@ def test_handed_over_while_its_load_is_recalled(transactional_db: None) -> None:
         load = load_of(package)
         together(
             partial(working.hand_over, at.person(), one.pk, at.key()),
-            partial(releasing.recall, at.person(), load.pk, at.key(), "it grew"),
+            partial(recalling.recall_load, at.person(), load.pk, at.key(), "it grew"),
         )
         load.refresh_from_db()
         assert (load.state, last_move(package)) == ("recalled", "recalled")
@@ -87,7 +88,7 @@ def test_a_load_is_recalled_while_its_packages_are_handed_over(transactional_db:
             working.take(at.person(), sent[-1].pk, at.key())
             working.send(at.person(), sent[-1].pk, at.key(), package)
         together(
-            partial(releasing.recall, at.person(), load.pk, at.key(), "it grew"),
+            partial(recalling.recall_load, at.person(), load.pk, at.key(), "it grew"),
             partial(working.hand_over, at.person(), sent[1].pk, at.key()),
             partial(working.hand_over, at.person(), sent[0].pk, at.key()),
         )
@@ -101,7 +102,7 @@ def test_sent_while_its_load_is_recalled(transactional_db: None) -> None:
         load = load_of(package)
         together(
             partial(working.send, at.person(), one.pk, at.key()),
-            partial(releasing.recall, at.person(), load.pk, at.key(), "it grew"),
+            partial(recalling.recall_load, at.person(), load.pk, at.key(), "it grew"),
         )
         assert last_move(package) == "recalled"
         assert not goes_on_as_if_nothing_had_been(one, package)
@@ -114,7 +115,7 @@ def test_scanned_and_sent_while_its_load_is_recalled(transactional_db: None) -> 
         load = load_of(package)
         together(
             partial(working.send, at.person(), one.pk, at.key(), package),
-            partial(releasing.recall, at.person(), load.pk, at.key(), "it grew"),
+            partial(recalling.recall_load, at.person(), load.pk, at.key(), "it grew"),
         )
         assert last_move(package) == "recalled"
         assert not goes_on_as_if_nothing_had_been(one, package)
@@ -136,7 +137,7 @@ def test_a_load_is_recalled_while_one_of_it_is_voided(transactional_db: None) ->
         package = ask.a_package(make.Instrument())
         load = loads.released(package, ask.a_package(make.Instrument()))
         together(
-            partial(releasing.recall, at.person(), load.pk, at.key(), "it grew"),
+            partial(recalling.recall_load, at.person(), load.pk, at.key(), "it grew"),
             partial(recording.void_package, at.person(), package.pk, "seal open"),
         )
         load.refresh_from_db()
@@ -185,3 +186,52 @@ def test_a_set_is_sealed_while_it_is_opened_again(transactional_db: None) -> Non
 
 def sealed_before_it_was_void(package: Package) -> bool:
     return package.sealed_at is None or package.sealed_at <= package.void_at
+
+
+def test_a_sterilizer_is_recalled_while_its_packages_are_handed_over_and_voided(
+    transactional_db: None,
+) -> None:
+    for _ in range(ROUNDS):
+        one, package = promised(sent=True)
+        torn = ask.a_package(make.Instrument())
+        loads.released(torn)
+        Load.objects.update(biological=loads.NONE)
+        together(
+            partial(recalling.recall, at.person(), "sterilizer", "ST1", at.key(), "it grew"),
+            partial(working.hand_over, at.person(), one.pk, at.key()),
+            partial(recording.void_package, at.person(), torn.pk, "seal open"),
+        )
+        torn.refresh_from_db()
+        held = set(Recall.objects.latest("pk").packages.values_list("package", flat=True))
+        assert {package.pk, torn.pk} <= held
+        assert (last_move(package), torn.is_void) == ("recalled", True)
+        assert not goes_on_as_if_nothing_had_been(one, package)
+
+
+def test_a_lot_is_recalled_while_something_is_packed_with_it(transactional_db: None) -> None:
+    make.Pouch()
+    for number in range(ROUNDS):
+        instrument, lot = make.Instrument(), f"L-{number}"
+        plan, answer = at.plan_for(instrument), decide_for_instrument(instrument)
+        lots.open_lot(at.person(), "indicator:steam", lot, at.key())
+        together(
+            partial(recalling.recall, at.person(), "lot", lot, at.key(), "no colour change"),
+            partial(recording.pack_single, at.person(), instrument, answer, plan, at.key()),
+        )
+        assert lots.in_use().get(lot=lot).recalled_at
+        for package in lots.packed_with(lot):
+            assert last_move(package) == "recalled"
+
+
+def test_a_recall_and_a_release_at_the_same_moment(transactional_db: None) -> None:
+    for _ in range(ROUNDS):
+        package = ask.a_package(make.Instrument())
+        load = loads.running(package)
+        together(
+            partial(recalling.recall, at.person(), "load", load.lot, at.key(), "it grew"),
+            partial(releasing.release, at.person(), load.pk, loads.all_yes(), "none", at.key()),
+        )
+        load.refresh_from_db()
+        assert (load.state in ("recalled", "not released"), last_move(package)) == (
+            True, "recalled",
+        )  # fmt: skip

@@ -12,7 +12,7 @@ from assembly.models import Load, LoadedPackage, LoadState, Package, PolicyOverr
 from assembly.packages import shelf, standing
 from assembly.packages.recording import void_package
 from assembly.requests import working
-from assembly.sterilizing import gathering, lists, releasing, wet
+from assembly.sterilizing import gathering, lists, recalling, releasing, wet
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import loads
@@ -63,15 +63,15 @@ class TestBeginning:
 
     def test_the_next_cycle_is_one_more(self) -> None:
         begin(41)
-        assert gathering.next_cycle(loads.a_sterilizer()) == 42
+        assert gathering.next_numbers(loads.a_sterilizer()) == (42, None)
 
     def test_both_numbers_are_the_sterilizers_and_go_on_from_its_last(self) -> None:
         gathering.begin_load(
             at.person(), loads.a_sterilizer(), loads.a_programme(), 88, at.key(), number=4120
         )
+        assert gathering.next_numbers(loads.a_sterilizer()) == (89, 4121)
         begin(3)  # its counter was set back
-        machine = loads.a_sterilizer()
-        assert (gathering.next_cycle(machine), gathering.next_number(machine)) == (4, None)
+        assert gathering.next_numbers(loads.a_sterilizer()) == (4, None)
 
     def test_what_it_shows_at_the_start_counts(self, package: Package) -> None:
         load = loads.a_load(package)
@@ -431,11 +431,11 @@ class TestRecalling:
         return loads.released(package)
 
     def recalled(self, load: Load) -> Load:
-        return releasing.recall(at.person(), load.pk, at.key(), "indicator grew")
+        return recalling.recall_load(at.person(), load.pk, at.key(), "indicator grew")
 
     def test_it_needs_a_reason(self, load: Load) -> None:
-        with pytest.raises(Refused, match="why the load is recalled"):
-            releasing.recall(at.person(), load.pk, at.key(), "")
+        with pytest.raises(Refused, match="why it is recalled"):
+            recalling.recall_load(at.person(), load.pk, at.key(), "")
 
     def test_what_lies_on_the_shelf_is_recalled(self, load: Load, package: Package) -> None:
         shelf.put_away(at.person(), package, ask.a_place(), at.key())
@@ -466,7 +466,7 @@ class TestRecalling:
 
     def test_where_the_indicator_grew_it_is_on_record(self, package: Package) -> None:
         load = loads.released(package, biological=loads.NOT_READ)
-        releasing.recall(at.person(), load.pk, at.key(), "it grew", grew=True)
+        recalling.recall_load(at.person(), load.pk, at.key(), "it grew", grew=True)
         load.refresh_from_db()
         assert load.biological == "growth"
 

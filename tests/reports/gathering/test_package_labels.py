@@ -14,7 +14,7 @@ from assembly.judging.policy_actions import override_value
 from assembly.models import Package
 from assembly.packages import shelf
 from assembly.rules.telling.labelling import use_by
-from assembly.sterilizing import releasing
+from assembly.sterilizing import recalling
 from catalog.actions import Actor
 from catalog.models import Instrument
 from reports.documents.papers import CountSheetDocument, MissingElement
@@ -137,7 +137,7 @@ def test_a_packaging_of_no_known_life_says_none(package: Package) -> None:
 
 def test_a_recalled_load_makes_its_labels_void(package: Package) -> None:
     load = loads.released(package)
-    releasing.recall(at.person(), load.pk, at.key(), "indicator grew")
+    recalling.recall_load(at.person(), load.pk, at.key(), "indicator grew")
     assert package_label_document(package).void == f"load {load} recalled"
 
 

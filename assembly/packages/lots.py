@@ -1,0 +1,126 @@
+"""Lots of packaging and indicators: which is in use where, and which a package was packed with.
+
+A lot is said once, when its box is opened. From then on every package that is packed at that
+workstation bears it, without a press. Where nobody said at which workstation somebody works, a
+package bears every lot of its supplies that is in use: a recall finds rather too many.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from datetime import date
+from typing import Any
+
+from django.db.models import Q, QuerySet
+from django.utils import timezone
+
+from assembly.judging.taking import supplies_in
+from assembly.ledger import Refused, check_key, inside, lock, lock_one, verb
+from assembly.models import Package, SupplyLot
+from assembly.persons import ASSEMBLE, Person
+from catalog.actions import record
+from catalog.models import Change, Pouch, Roll, Wrap
+from catalog.vocabulary import Kind, Method
+
+SUPPLIES = {Kind.POUCH: Pouch, Kind.ROLL: Roll, Kind.WRAP: Wrap}
+INDICATOR = "indicator"
+LONGEST_LOT = 40
+
+
+def supplies_with_lots() -> dict[str, str]:
+    """Whatever a lot can be opened of: its key and its name. Three queries."""
+    found = {
+        f"{kind}:{one.code}": str(one)
+        for kind, model in SUPPLIES.items()
+        for one in model._default_manager.all()
+    }
+    words = {f"{INDICATOR}:{one}": f"Indicators for {one.words}" for one in Method}
+    return found | words
+
+
+def in_use() -> QuerySet[SupplyLot]:
+    """The lots that are open, at every workstation."""
+    return SupplyLot.objects.filter(ended_at=None)
+
+
+@inside
+def lock_lots(person: Person) -> list[SupplyLot]:
+    """The lots that are open where the person works, so that none is recalled meanwhile."""
+    found = in_use()
+    if person.workstation:
+        found = found.filter(Q(at="") | Q(at__iexact=person.workstation))
+    return lock(found)
+
+
+def lots_for(lots: Iterable[SupplyLot], values: Mapping[str, Any]) -> list[SupplyLot]:
+    """Those of the lots that a package of these values is packed with.
+
+    Refused where one of them was recalled or is past its date.
+    """
+    kind, codes = supplies_in(str(values["decision"].get("taken", "")))
+    keys = {f"{kind}:{code}" for code in codes}
+    if method := values["serves"].get("indicators"):
+        keys.add(f"{INDICATOR}:{method}")
+    found = [one for one in lots if one.supply in keys]
+    for one in found:
+        where = f" at {one.at}" if one.at else ""
+        if one.recalled_at:
+            raise Refused(f"{one}, was recalled: nothing is packed with it. Take another box and "
+                          f"open its lot under Lots{where}.")  # fmt: skip
+        if one.expires and one.expires < timezone.localdate():
+            raise Refused(f"{one}, was to be used by {one.expires:%Y-%m-%d}. Take another box and "
+                          f"open its lot under Lots{where}.")  # fmt: skip
+    return found
+
+
+@verb(ASSEMBLE)
+def open_lot(
+    person: Person, supply: str, lot: str, key: str, expires: date | None = None
+) -> SupplyLot:
+    """From now on this lot of a supply is the one in use where the person works.
+
+    The one before is used up. Refused for a supply that is not on record, and for a lot without
+    its number, past its date, or recalled.
+    """
+    check_key(key)
+    lock(SupplyLot.objects.filter(supply=supply))
+    if before := SupplyLot.objects.filter(key=key).first():
+        return before
+    name, number = supplies_with_lots().get(supply), " ".join(lot.split())
+    if name is None:
+        raise Refused(f"“{supply}” is no supply here. Choose one of the list.")
+    if not number or len(number) > LONGEST_LOT:
+        raise Refused(f"Write the lot as the box says it, at most {LONGEST_LOT} signs.")
+    if expires and expires < timezone.localdate():
+        raise Refused(f"Lot {number} was to be used by {expires:%Y-%m-%d}. Take another box.")
+    known = SupplyLot.objects.filter(supply=supply, lot__iexact=number)
+    if known.exclude(recalled_at=None).exists():
+        raise Refused(f"Lot {number} of {name} was recalled. Take another box.")
+    now = timezone.now()
+    in_use().filter(supply=supply, at__iexact=person.workstation).update(ended_at=now)
+    made = SupplyLot.objects.create(
+        key=key, supply=supply, name=name, lot=number, expires=expires, at=person.workstation,
+        opened_by=person.name, opened_at=now,
+    )  # fmt: skip
+    record(person.actor(), Change.Verb.ADDED, made, str(made), None,
+           {"lot": number, "workstation": person.workstation})  # fmt: skip
+    return made
+
+
+@verb(ASSEMBLE)
+def end_lot(person: Person, pk: int, key: str) -> SupplyLot:
+    """The box is used up, and no other of its supply is open there; ended again nothing changes."""
+    check_key(key)
+    one = lock_one(SupplyLot, pk)
+    if one.ended_at is None:
+        one.ended_at = timezone.now()
+        one.save(update_fields=["ended_at"])
+        record(person.actor(), Change.Verb.CHANGED, one, str(one), {"in use": "yes"},
+               {"in use": "used up"})  # fmt: skip
+    return one
+
+
+def packed_with(lot: str) -> QuerySet[Package]:
+    """Every package that was packed with a lot of this number."""
+    found = SupplyLot.objects.filter(lot__iexact=lot)
+    return Package.objects.filter(pk__in=Package.objects.filter(lots__in=found).values("pk"))

@@ -1,0 +1,61 @@
+"""Where packages are, in words, and who has them: what a recall and a load's page name."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from assembly.models import Package, ShelfMove, ShelfState
+
+
+@dataclass(frozen=True, slots=True)
+class Whereabouts:
+    """A package and where it is now, in words.
+
+    ``out``: it left the department, or was opened: somebody has to be told. ``to``: who got it.
+    ``last`` is how it last moved, blank where it never did.
+    """
+
+    package: Package
+    words: str
+    out: bool = False
+    opened: bool = False
+    to: str = ""
+    last: str = ""
+
+
+def whereabouts_of(packages: Iterable[Package]) -> list[Whereabouts]:
+    """Each package and where it is, those that went out first: one query."""
+    found = list(packages)
+    moves: dict[int, list[ShelfMove]] = {}
+    of_them = ShelfMove.objects.filter(package__in=found).select_related("place")
+    for move in of_them:
+        moves.setdefault(move.package_id, []).append(move)
+    each = (_whereabouts(one, moves.get(one.pk, [])) for one in found)
+    return sorted(each, key=lambda one: not one.out)
+
+
+def _whereabouts(package: Package, moves: list[ShelfMove]) -> Whereabouts:
+    opened = any(move.state == ShelfState.OPENED for move in moves)
+    out = opened or any(move.state == ShelfState.HANDED_OVER for move in moves)
+    to = next((move.to for move in reversed(moves) if move.to), "")
+    last = moves[-1].state if moves else ""
+    if package.is_void:
+        words = f"void: {package.void_reason}"
+    elif not moves:
+        words = "in the department, not put away"
+    else:
+        words = _words(moves, to)
+    return Whereabouts(package, words, out, opened, to, last)
+
+
+def _words(moves: list[ShelfMove], to: str) -> str:
+    last = moves[-1]
+    words = last.get_state_display()
+    if last.state == ShelfState.DAMAGED:
+        words += f" ({last.reason})"
+    if any(move.state == ShelfState.OPENED for move in moves[:-1]):
+        words = f"Opened, then {words[0].lower()}{words[1:]}"
+    if last.place:
+        words += f": {last.place}"
+    return f"{words}, went to {to}" if to else words

@@ -1,0 +1,193 @@
+"""Recalls: from a load, a sterilizer, a lot or an instrument to every package, all held at once.
+
+What a recall starts from is looked up again each time (:func:`scope_of`), so that its page can
+say what came to be packed or loaded since.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from django.db.models import Q, QuerySet
+from django.utils import timezone
+
+from assembly.equipment.standing import last_good_biological
+from assembly.ledger import Refused, begin, check_key, lock, verb, write
+from assembly.models import (
+    Biological,
+    Load,
+    LoadState,
+    Package,
+    Recall,
+    RecallKind,
+    SupplyLot,
+)
+from assembly.packages import lots
+from assembly.packages.promises import lock_with_requests
+from assembly.packages.recalls import hold
+from assembly.persons import RELEASE_LOAD, Person
+from catalog.models import Instrument, Sterilizer
+
+BY_NUMBER = "#"
+"""Before the number of a row, as pages name a load: nobody types it."""
+RUN = (LoadState.RUNNING, LoadState.RELEASED)
+
+
+@dataclass(frozen=True, slots=True)
+class Scope:
+    """What a recall is about: its packages now, the loads that end with it, its lots."""
+
+    kind: RecallKind
+    of: str
+    about: str
+    packages: QuerySet[Package]
+    loads: Sequence[int] = ()
+    lots: Sequence[int] = ()
+
+
+def scope_of(kind: str, of: str) -> Scope:
+    """What is to be recalled, by its kind and its number, code or lot as a person types it.
+
+    Refused where there is no such thing on record, with what was read.
+    """
+    text = of.strip()
+    match kind:
+        case RecallKind.LOAD:
+            return _of_load(text)
+        case RecallKind.STERILIZER:
+            return _of_sterilizer(text)
+        case RecallKind.LOT:
+            return _of_lot(text)
+        case RecallKind.INSTRUMENT:
+            return _of_instrument(text)
+    raise Refused("Choose what is recalled: a load, a sterilizer, a lot or an instrument.")
+
+
+def _of_load(text: str) -> Scope:
+    ran = Load.objects.filter(started_at__isnull=False)
+    by_number = text.startswith(BY_NUMBER) and text[1:].isdecimal()
+    found = list(ran.filter(pk=int(text[1:])) if by_number else ran.filter(lot__iexact=text))
+    if not found or not text:
+        raise Refused(f"“{text}” is no load that was run. Write its lot number, such as "
+                      "ST1-20260131-7.")  # fmt: skip
+    if len(found) > 1:
+        raise Refused(f"{len(found)} loads are called {text}. Recall each on its own page.")
+    [load] = found
+    return Scope(RecallKind.LOAD, f"{BY_NUMBER}{load.pk}", f"load {load}", _inside([load.pk]),
+                 [load.pk])  # fmt: skip
+
+
+def _of_sterilizer(text: str) -> Scope:
+    sterilizer = Sterilizer.objects.filter(code__iexact=text).first()
+    if sterilizer is None:
+        raise Refused(f"“{text}” is no sterilizer here. Write its code, such as ST1.")
+    last = last_good_biological(sterilizer, timezone.now())
+    since = Load.objects.filter(sterilizer=sterilizer, state__in=RUN)
+    about = f"{sterilizer}, every load on record (none has a good biological reading)"
+    if last is not None:
+        since = since.filter(started_at__gt=last.at)
+        good = f"{timezone.localtime(last.at):%Y-%m-%d %H:%M}"
+        about = f"{sterilizer}, loads since its last good biological reading, of {good}"
+    pks = list(since.order_by("started_at").values_list("pk", flat=True))
+    return Scope(RecallKind.STERILIZER, sterilizer.code, about, _inside(pks), pks)
+
+
+def _of_lot(text: str) -> Scope:
+    found = list(SupplyLot.objects.filter(lot__iexact=text))
+    if not found:
+        raise Refused(f"No lot “{text}” was opened here. Write it as it stands under Lots.")
+    names = "; ".join(dict.fromkeys(one.name for one in found))
+    return Scope(RecallKind.LOT, found[0].lot, f"lot {found[0].lot} ({names})"[:200],
+                 lots.packed_with(text), lots=[one.pk for one in found])  # fmt: skip
+
+
+def _of_instrument(text: str) -> Scope:
+    one = Instrument.objects.filter(item_number__iexact=text).first()
+    if one is None:
+        raise Refused(f"“{text}” is no instrument here. Write its item number.")
+    inside = Q(instrument=one) | Q(build__lines__instrument=one) | Q(build__steps__instrument=one)
+    return Scope(RecallKind.INSTRUMENT, one.item_number, f"{one.item_number} {one.name}"[:200],
+                 Package.objects.filter(pk__in=Package.objects.filter(inside).values("pk"))
+                 )  # fmt: skip
+
+
+def _inside(loads: Sequence[int]) -> QuerySet[Package]:
+    return Package.objects.filter(loaded__load__in=loads, loaded__taken_out_at=None)
+
+
+@verb(RELEASE_LOAD)
+def recall(person: Person, kind: str, of: str, key: str, reason: str) -> Recall:
+    """No package of it is to be used from now on, wherever it is; all of them, or nothing.
+
+    A load that was released becomes recalled, one that runs is not released; nothing is packed
+    with a lot of it any more. The same key gives the same recall. Refused without a reason, and
+    where nothing of it is on record.
+    """
+    check_key(key)
+    scope = scope_of(kind, of)
+    lock(SupplyLot.objects.filter(pk__in=scope.lots))
+    packages = lock_with_requests(scope.packages)
+    if before := Recall.objects.filter(key=key).first():
+        return before
+    if not packages and not scope.lots:
+        raise Refused(f"Nothing of it is on record: {scope.about}. Nothing was recalled.")
+    made = _recalled(person, scope, packages, key, reason)
+    for pk in sorted(scope.loads):
+        load, _ = begin(Load, pk, key)
+        _end(person, load, key, reason)
+    now = timezone.now()
+    SupplyLot.objects.filter(pk__in=scope.lots, recalled_at=None).update(recalled_at=now)
+    return made
+
+
+def _recalled(
+    person: Person, scope: Scope, packages: list[Package], key: str, reason: str
+) -> Recall:
+    if not reason.strip():
+        raise Refused("Write why it is recalled: everybody who has a package reads it.")
+    made = Recall.objects.create(
+        key=key, kind=scope.kind, of=scope.of[:60], about=scope.about[:200],
+        reason=reason.strip()[:300], by=person.name, at=timezone.now(),
+    )  # fmt: skip
+    hold(person, made, packages, key)
+    return made
+
+
+def _end(
+    person: Person, load: Load, key: str, reason: str, said: Mapping[str, str] | None = None
+) -> None:
+    ends = {LoadState.RELEASED: LoadState.RECALLED, LoadState.RUNNING: LoadState.NOT_RELEASED}
+    if state := ends.get(LoadState(load.state)):
+        changes = {"state": state, **(said or {})}
+        write(load, person, key, changes, words=state.label.lower(), reason=reason)
+
+
+@verb(RELEASE_LOAD)
+def recall_load(person: Person, pk: int, key: str, reason: str, *, grew: bool = False) -> Load:
+    """A released load turned out to have failed: it is recalled. ``grew``: its indicator did."""
+    packages = lock_with_requests(_inside([pk]))
+    load, before = begin(Load, pk, key, (LoadState.RELEASED,))
+    if before:
+        return load
+    _recalled(person, scope_of(RecallKind.LOAD, f"{BY_NUMBER}{pk}"), packages, key, reason)
+    said = {"biological": Biological.GROWTH} if grew else {}
+    _end(person, load, key, reason, said)
+    return load
+
+
+@verb(RELEASE_LOAD)
+def recall_more(person: Person, pk: int, key: str) -> Recall:
+    """What came to be packed or loaded of it since the recall is held too."""
+    check_key(key)
+    made = Recall.objects.filter(pk=pk).first()
+    if made is None:
+        raise Refused("There is no such recall. Load the page again.")
+    hold(person, made, lock_with_requests(since(made)), key)
+    return made
+
+
+def since(made: Recall) -> QuerySet[Package]:
+    """Packages of what was recalled that the recall did not hold."""
+    held = made.packages.values("package")
+    return scope_of(made.kind, made.of).packages.exclude(pk__in=held)

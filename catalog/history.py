@@ -32,7 +32,18 @@ def changes_of(thing: models.Model) -> list[Change]:
     wanted = Q(kind=str(thing._meta.verbose_name), object_key=key)
     if isinstance(thing, InstrumentSet):
         wanted |= Q(kind="count sheet", object_key__startswith=f"{key} r")
-    return list(Change.objects.filter(wanted)[:MOST_SHOWN])
+    return _with_former_numbers(list(Change.objects.filter(wanted)[:MOST_SHOWN]))[:MOST_SHOWN]
+
+
+def _with_former_numbers(found: list[Change]) -> list[Change]:
+    """With what was done to the thing under the numbers that it had before."""
+    for each in found:
+        if each.verb == Change.Verb.CHANGED and "item_number" in (each.before or {}):
+            former = Change.objects.filter(
+                pk__lt=each.pk, kind=each.kind, object_key=(each.before or {})["item_number"]
+            )
+            return found + _with_former_numbers(list(former[:MOST_SHOWN]))
+    return found
 
 
 def differences(change: Change) -> list[Difference]:

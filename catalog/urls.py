@@ -11,7 +11,7 @@ from catalog.pages import (
     supplies,
     supply_list,
 )
-from catalog.pages.spreadsheets import correcting
+from catalog.pages.spreadsheets import applying, correcting
 from catalog.pages.spreadsheets import views as spreadsheets
 from catalog.pages.workbook import whole_catalog
 
@@ -28,8 +28,8 @@ one_spreadsheet = [
     path("columns/", spreadsheets.Columns.as_view(), name="spreadsheet_columns"),
     path("progress/", spreadsheets.Progress.as_view(), name="spreadsheet_progress"),
     path("correct/", correcting.Correct.as_view(), name="spreadsheet_correct"),
-    path("apply/", spreadsheets.Apply.as_view(), name="spreadsheet_apply"),
-    path("take-back/", spreadsheets.TakeBack.as_view(), name="spreadsheet_take_back"),
+    path("apply/", applying.Apply.as_view(), name="spreadsheet_apply"),
+    path("take-back/", applying.TakeBack.as_view(), name="spreadsheet_take_back"),
     path("changes/", spreadsheets.Changes.as_view(), name="spreadsheet_changes"),
     path("marked.xlsx", spreadsheets.marked, name="spreadsheet_marked"),
     path("refused.xlsx", spreadsheets.refused, name="spreadsheet_refused"),

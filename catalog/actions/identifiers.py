@@ -8,6 +8,9 @@ from catalog.actions.recording import Actor, record
 from catalog.models import Change, Identifier, Instrument, InstrumentSet
 from catalog.scans.elements import IdentifierKind, Wanted
 
+FORMER_NUMBER = "former item number"
+"""Where a number was found by which an instrument went until it got another one."""
+
 
 class IdentifierRefusedError(ValueError):
     """The identifier cannot be put on record; the message says why and what to do."""
@@ -61,3 +64,20 @@ def remove_identifier(actor: Actor, identifier: Identifier) -> None:
     }
     record(actor, Change.Verb.RETIRED, identifier, identifier.value[:80], before, None)
     identifier.delete()
+
+
+def number_is_own(number: str) -> None:
+    """An instrument has this number from now on: it leads to no other that had it before."""
+    Identifier.objects.filter(
+        kind=Identifier.Kind.TEXT, value=number, where_found=FORMER_NUMBER
+    ).delete()
+
+
+def keep_former_number(instrument: Instrument, former: str) -> None:
+    """The number that an instrument had leads to it: it stands on labels and lists."""
+    number_is_own(instrument.item_number)
+    Identifier.objects.get_or_create(
+        kind=Identifier.Kind.TEXT,
+        value=former,
+        defaults={"instrument": instrument, "where_found": FORMER_NUMBER},
+    )

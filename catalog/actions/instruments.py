@@ -7,6 +7,7 @@ from typing import Any
 
 from django.db import transaction
 
+from catalog.actions.identifiers import keep_former_number, number_is_own
 from catalog.actions.recording import Actor, put, record
 from catalog.models import Change, CycleOption, Instrument
 
@@ -18,6 +19,7 @@ def add_instrument(
     """A new instrument with its cycles. IntegrityError when its item number is taken."""
     instrument = Instrument(**values)
     instrument.save(force_insert=True)
+    number_is_own(instrument.item_number)
     _set_cycles(instrument, cycles)
     after = {**values, "cycles": cycle_words(instrument)}
     record(actor, Change.Verb.ADDED, instrument, instrument.item_number, None, after)
@@ -33,6 +35,8 @@ def change_instrument(
 ) -> Instrument:
     """New values for some fields; ``cycles`` None leaves the cycles alone."""
     before, after = put(instrument, values)
+    if "item_number" in after:
+        keep_former_number(instrument, before["item_number"])
     if cycles is not None:
         were = cycle_words(instrument)
         instrument.cycles.all().delete()

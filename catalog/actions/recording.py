@@ -47,6 +47,11 @@ def plain(value: Any) -> Any:
     return value
 
 
+def as_recorded(values: Mapping[str, Any] | None) -> dict[str, Any] | None:
+    """What a thing was or became, as JSON can hold it."""
+    return None if values is None else {name: plain(each) for name, each in values.items()}
+
+
 def record(
     actor: Actor,
     verb: Change.Verb,
@@ -54,26 +59,20 @@ def record(
     key: str,
     before: Mapping[str, Any] | None,
     after: Mapping[str, Any] | None,
-    *,
-    write: bool = True,
-) -> Change:
-    """The change on record, in the transaction of the change itself; many are written at once
-    by who asks for them with ``write=False``."""
-    change = Change(
+) -> None:
+    """The change on record, in the transaction of the change itself."""
+    Change.objects.create(
         at=timezone.now(),
         actor=actor.name,
         verb=verb,
         kind=str(thing._meta.verbose_name),
         object_key=key,
         object_name=str(thing),
-        before=before and {name: plain(value) for name, value in before.items()},
-        after=after and {name: plain(value) for name, value in after.items()},
+        before=as_recorded(before),
+        after=as_recorded(after),
         batch=actor.batch,
         reason=actor.reason,
     )
-    if write:
-        change.save()
-    return change
 
 
 def put(thing: models.Model, values: Mapping[str, Any]) -> tuple[dict[str, Any], dict[str, Any]]:

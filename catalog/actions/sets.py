@@ -8,7 +8,7 @@ from typing import Any
 from django.db import transaction
 
 from catalog.actions.recording import Actor, put, record
-from catalog.models import Change, InstrumentSet
+from catalog.models import Change, CountSheet, InstrumentSet
 
 
 @transaction.atomic
@@ -29,3 +29,24 @@ def change_set(
     if after:
         record(actor, Change.Verb.CHANGED, instrument_set, instrument_set.code, before, after)
     return instrument_set
+
+
+@transaction.atomic
+def take_back_sets(actor: Actor) -> None:
+    """Remove the sets and the draft count sheets that the actor's batch had added."""
+    mine = Change.objects.filter(batch=actor.batch, verb=Change.Verb.ADDED)
+    sheet_keys = set(mine.filter(kind="count sheet").values_list("object_key", flat=True))
+    codes = set(mine.filter(kind="set").values_list("object_key", flat=True))
+    for instrument_set in InstrumentSet.objects.filter(code__in=codes):
+        before = {"name": instrument_set.name, "service": instrument_set.service}
+        record(actor, Change.Verb.REMOVED, instrument_set, instrument_set.code, before, None)
+        instrument_set.delete()
+    drafts = CountSheet.objects.filter(state=CountSheet.State.DRAFT).select_related(
+        "instrument_set"
+    )
+    for sheet in drafts:
+        key = f"{sheet.instrument_set.code} r{sheet.revision}"
+        if key in sheet_keys:
+            lines = {"lines": [str(line) for line in sheet.lines.all()]}
+            record(actor, Change.Verb.REMOVED, sheet, key, lines, None)
+            sheet.delete()

@@ -97,9 +97,10 @@ class SpreadsheetRow(models.Model):
     changes = models.JSONField(default=list, encoder=DjangoJSONEncoder)
     problems = models.JSONField(default=list)
     cells = models.JSONField("column letter to what was typed, where it has problems", default=dict)
-    same_as = models.JSONField("may be the same as", null=True, blank=True)
+    same_as = models.JSONField(
+        "may be the same as", null=True, blank=True, encoder=DjangoJSONEncoder
+    )
     left_out = models.BooleanField("left out by a person", default=False)
-    applied = models.BooleanField(default=False)
 
     class Meta:
         ordering = ["batch", "pk"]
@@ -107,6 +108,35 @@ class SpreadsheetRow(models.Model):
 
     def __str__(self) -> str:
         return f"{self.sheet} row {self.row}: {self.key} {self.name}"
+
+    @property
+    def renumbers(self) -> str:
+        """The number of the instrument that gets this row's number; "" where none does."""
+        return next((each["old"] for each in self.changes if each["field"] == "item_number"), "")
+
+    @property
+    def may_renumber(self) -> bool:
+        """Whether it may be an instrument that is gone from the list, with another number."""
+        others = self.batch.report.get("updated", {}).get("other_numbers", ())
+        return self.same_as is not None and self.same_as["key"] in others
+
+    @property
+    def done(self) -> list[dict[str, Any]]:
+        """Its changes but those that are left out."""
+        spares = self.batch.selection.get("spares")
+        return [
+            each for each in self.changes
+            if not each.get("left_out") or (spares and each["field"] == "spares_on_hand")
+        ]  # fmt: skip
+
+    @property
+    def applied(self) -> bool:
+        """Whether it stands in the catalog now, by what was selected."""
+        if self.batch.state != SpreadsheetBatch.State.APPLIED or not self.goes_in or self.left_out:
+            return False
+        said = self.batch.selection
+        whole = self.batch.kind == SpreadsheetBatch.Kind.SETS or self.verdict in said["groups"]
+        return whole or self.pk in said.get("rows", ())
 
 
 class SpreadsheetCorrection(AppendOnly):

@@ -26,8 +26,8 @@ Number = Decimal | int
 """A stored number, or one that was just read and is not stored yet."""
 
 
-class Instrument(models.Model):
-    """One model of instrument as the department knows it.
+class InstrumentFacts(models.Model):
+    """The columns of an instrument, in the catalog and on its way into it.
 
     Sizes are those of the instrument as it lies in a package; empty means unknown.
     """
@@ -100,6 +100,16 @@ class Instrument(models.Model):
     retired = models.BooleanField(default=False)
 
     class Meta:
+        abstract = True
+
+    def __str__(self) -> str:
+        return f"{self.item_number} {self.name}"
+
+
+class Instrument(InstrumentFacts):
+    """One model of instrument as the department knows it."""
+
+    class Meta:
         ordering = ["item_number"]
         permissions = [
             ("import_spreadsheets", "Can read spreadsheets into the catalog"),
@@ -124,9 +134,6 @@ class Instrument(models.Model):
         ]
         indexes = [models.Index(fields=["name"])]
 
-    def __str__(self) -> str:
-        return f"{self.item_number} {self.name}"
-
     @property
     def forbidden_kinds(self) -> list[str]:
         """The kinds of package that its instructions forbid, in words."""
@@ -138,10 +145,9 @@ class Instrument(models.Model):
         return [part.strip() for part in self.also_known_as.split(";") if part.strip()]
 
 
-class CycleOption(models.Model):
-    """One cycle that the instrument's instructions allow."""
+class CycleFacts(models.Model):
+    """The columns of one cycle that an instrument's instructions allow."""
 
-    instrument = models.ForeignKey(Instrument, models.CASCADE, related_name="cycles")
     order = models.PositiveSmallIntegerField(default=0)
     method = models.CharField(max_length=10, choices=METHODS)
     temperature_c = celsius_field("temperature")
@@ -152,6 +158,30 @@ class CycleOption(models.Model):
     drying_min = minutes_field("minimum drying")
     aeration_min = minutes_field("minimum aeration")
     cycle_name = models.CharField("name of the cycle", max_length=40, blank=True)
+
+    class Meta:
+        abstract = True
+
+    def __str__(self) -> str:
+        words = self.get_method_display()
+        if self.cycle_name:
+            words += f" cycle {self.cycle_name}"
+        if self.air_removal:
+            words += f" ({AirRemoval(self.air_removal).words})"
+        parts = [_range(self.temperature_c, self.temperature_to_c, "°C"),
+                 _range(self.exposure_min, self.exposure_max, "min")]  # fmt: skip
+        words += f" {parts[0]}" if parts[0] else ""
+        parts[0] = words
+        for word, minutes in (("dry", self.drying_min), ("aerate", self.aeration_min)):
+            if minutes is not None:
+                parts.append(f"{word} {_plain(minutes)} min")
+        return ", ".join(part for part in parts if part)
+
+
+class CycleOption(CycleFacts):
+    """One cycle that the instrument's instructions allow."""
+
+    instrument = models.ForeignKey(Instrument, models.CASCADE, related_name="cycles")
 
     class Meta:
         ordering = ["instrument", "order"]
@@ -171,21 +201,6 @@ class CycleOption(models.Model):
                 name="temperature_bounds_in_order",
             ),
         ]
-
-    def __str__(self) -> str:
-        words = self.get_method_display()
-        if self.cycle_name:
-            words += f" cycle {self.cycle_name}"
-        if self.air_removal:
-            words += f" ({AirRemoval(self.air_removal).words})"
-        parts = [_range(self.temperature_c, self.temperature_to_c, "°C"),
-                 _range(self.exposure_min, self.exposure_max, "min")]  # fmt: skip
-        words += f" {parts[0]}" if parts[0] else ""
-        parts[0] = words
-        for word, minutes in (("dry", self.drying_min), ("aerate", self.aeration_min)):
-            if minutes is not None:
-                parts.append(f"{word} {_plain(minutes)} min")
-        return ", ".join(part for part in parts if part)
 
 
 def _range(least: Number | None, most: Number | None, unit: str) -> str:

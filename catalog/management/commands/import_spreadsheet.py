@@ -18,8 +18,10 @@ from catalog.spreadsheets.batches.applying import (
     KindUnknown,
     check_workbook,
     kind_of,
+    with_spares,
 )
-from catalog.spreadsheets.batches.verbs import apply_at_once, remembered_choices
+from catalog.spreadsheets.batches.jobs import apply_at_once
+from catalog.spreadsheets.batches.verbs import remembered_choices
 from catalog.spreadsheets.cells.report import ANSWER, Effect, Report
 from catalog.spreadsheets.checking.answers import ANSWERS, AnswerError, answered
 from catalog.spreadsheets.checking.asking import NOT_READ, kind_question
@@ -58,6 +60,10 @@ class Command(BaseCommand):
                 f"--{name}", action="append", default=[], metavar=metavar, dest=name, help=told
             )
         parser.add_argument(
+            "--spares", action="store_true",
+            help="set the spares on hand as the list says them; left as counted when not asked for",
+        )  # fmt: skip
+        parser.add_argument(
             "--columns", action="store_true", help="list the columns that are read, and stop"
         )
         titles = {kind: ", ".join(c.title for c in COLUMNS_OF[kind]) for kind in KINDS}
@@ -75,6 +81,7 @@ class Command(BaseCommand):
         except OSError as problem:
             raise CommandError(f"{path} cannot be opened: {problem.strerror}.") from problem
         report = self._checked(data, path.name, options)
+        report = with_spares(report) if options["spares"] else report
         applied = None
         unread = any(each.option.startswith("--column") for each in report.questions)
         if options["commit"] and not report.file_problems and not unread:
@@ -145,6 +152,8 @@ class Command(BaseCommand):
         counts = ", ".join(f"{count} {verdict}" for verdict, count in report.counts.items())
         write(f"{report.file_name} ({report.kind}): {counts}")
         self._print_taken(report)
+        if words := report.updated.get("words"):
+            write(f"  {words} What is not in the list stays in the catalog.")
         for note in report.column_notes:
             write(f"  note     {note.sheet}!{note.column}{note.row}  {note.message}")
         for found in report.problems:

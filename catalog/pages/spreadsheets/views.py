@@ -9,7 +9,7 @@ from pathlib import PurePath
 from typing import Any
 
 from django.contrib.auth.mixins import PermissionRequiredMixin
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Q, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils.functional import cached_property
@@ -33,8 +33,13 @@ from catalog.pages.spreadsheets.tables import (
 )
 from catalog.reading import read_page
 from catalog.spreadsheets.batches import jobs
+from catalog.spreadsheets.batches.choosing import (
+    leave_cell_out,
+    leave_row_out,
+    take_number,
+)
 from catalog.spreadsheets.batches.downloads import TooLargeToMarkError, written
-from catalog.spreadsheets.batches.verbs import catalog_changes, in_the_way, remember
+from catalog.spreadsheets.batches.verbs import remember
 from catalog.spreadsheets.checking.answers import AnswerError, answered
 from catalog.spreadsheets.checking.proposing import CHOICES_OF
 from catalog.spreadsheets.columns.choices import (
@@ -48,12 +53,6 @@ from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 
 PERMISSION = "catalog.import_spreadsheets"
 State, Job = SpreadsheetBatch.State, SpreadsheetBatch.Job
-GROUPS = (
-    ("new", "All new rows"),
-    ("changed", "All changed rows"),
-    ("doubtful", "All doubtful rows that may go in (with what is unknown left empty)"),
-)
-MOST_CHANGES = 50
 UNREAD = ("no_unit", "missing_column", "no_header", "hidden_sheet")
 """Notes on what was not read, which a person has to see."""
 
@@ -163,12 +162,17 @@ class Batch(SpreadsheetPage, SingleTableMixin, FilterView):
         return super().get(request, *args, **kwargs)
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        """Leave a row out, or take it in again."""
+        """Leave a row or one of its cells out, or take it in again; or give its number to what it
+        is the same as."""
         self.shown = self.batch()
         if self.shown.state == State.CHECKED:
             row = get_object_or_404(self.shown.rows, pk=row_number(request.POST.get("row")))
-            row.left_out = not row.left_out
-            row.save(update_fields=["left_out"])
+            if cell := request.POST.get("cell"):
+                leave_cell_out(row, cell)
+            elif "number" in request.POST:
+                take_number(row)
+            else:
+                leave_row_out(row)
         return super().get(request, *args, **kwargs)
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
@@ -291,57 +295,6 @@ def _choice(batch: SpreadsheetBatch, proposal: Mapping[str, Any]) -> SheetChoice
         columns={**columns, **said.columns},
         left_out=proposal["left_out"] if said.left_out is None else said.left_out,
     )
-
-
-class Apply(SpreadsheetPage):
-    """Which groups go in; refused when the catalog changed since the check."""
-
-    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        batch = self.batch()
-        if batch.job or batch.state != State.CHECKED:
-            return redirect("catalog:spreadsheet", pk=batch.pk)
-        rows = batch.rows.filter(goes_in=True, left_out=False)
-        counts = dict(rows.values_list("verdict").annotate(Count("pk")).order_by())
-        these = [row_number(each) for each in request.GET.getlist("row")]
-        context = {
-            "batch": batch,
-            "groups": [(key, title, counts.get(key, 0)) for key, title in GROUPS],
-            "these": rows.filter(pk__in=these),
-            "changes": catalog_changes(batch)[:MOST_CHANGES],
-            "left": batch.rows.filter(goes_in=False).count(),
-        }
-        return render(request, "catalog/spreadsheets/apply.html", context)
-
-    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        batch = self.batch()
-        if not batch.job and batch.state == State.CHECKED:
-            rows = [row_number(each) for each in request.POST.getlist("row")]
-            batch.selection = {
-                "groups": [key for key, _ in GROUPS if key in request.POST.getlist("group")],
-                "rows": [number for number in rows if number],
-            }
-            batch.applied_by = self.by()
-            if batch.kind == "sets" or batch.selection["groups"] or batch.selection["rows"]:
-                begin(batch, Job.APPLY)
-        return redirect("catalog:spreadsheet", pk=batch.pk)
-
-
-class TakeBack(SpreadsheetPage):
-    """Take a whole batch back, unless later work would be lost: then that is named."""
-
-    def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        batch = self.batch()
-        if batch.job or batch.state != State.APPLIED:
-            return redirect("catalog:spreadsheet", pk=batch.pk)
-        context = {"batch": batch, "in_the_way": in_the_way(batch)}
-        return render(request, "catalog/spreadsheets/take_back.html", context)
-
-    def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
-        batch = self.batch()
-        if not batch.job and batch.state == State.APPLIED:
-            batch.applied_by = self.by()
-            begin(batch, Job.REVERT)
-        return redirect("catalog:spreadsheet", pk=batch.pk)
 
 
 class Changes(SpreadsheetPage, SingleTableView):

@@ -12,9 +12,13 @@ from django.conf import settings
 from django.db import connection
 
 from catalog import background
+from catalog.actions import Actor
 from catalog.background import ENDING_S, Progress
 from catalog.models import SpreadsheetBatch
-from catalog.spreadsheets.batches.verbs import run, stopped_state
+from catalog.spreadsheets.batches.applying import Applied, HowFar, apply_report, nobody_watches
+from catalog.spreadsheets.batches.verbs import ended, keep, run, stopped_state
+from catalog.spreadsheets.batches.writing import is_applied
+from catalog.spreadsheets.cells.report import ColumnNotes, Report, Verdict
 
 HOST = socket.gethostname()
 
@@ -51,6 +55,39 @@ def _claim(batch: SpreadsheetBatch, job: str) -> None:
     if job == SpreadsheetBatch.Job.APPLY:
         batch.state = SpreadsheetBatch.State.APPLYING
     batch.save()
+
+
+def apply_at_once(
+    report: Report, data: bytes, by: str, how_far: HowFar = nobody_watches
+) -> tuple[SpreadsheetBatch, Applied]:
+    """A report made just now, applied as a batch of its own in this process: for the command
+    line. Killed, it shows as stopped like any other."""
+    batch = SpreadsheetBatch.objects.create(
+        file_name=report.file_name[-200:],
+        sha256=report.sha256,
+        content=data,
+        kind=report.kind,
+        by=by,
+        applied_by=by,
+        report=report.as_json(),
+        selection={"groups": [str(verdict) for verdict in Verdict]},
+        state=SpreadsheetBatch.State.APPLYING,
+        job=SpreadsheetBatch.Job.APPLY,
+        host=HOST,
+    )
+    with background.held(progress_file(batch)):
+        try:
+            keep(batch, ((row, None) for row in report.rows), ColumnNotes())
+            of = len(report.rows)
+            return batch, apply_report(
+                report,
+                Actor(by, batch.label),
+                lambda done: how_far(done, of),
+                lambda applied: is_applied(batch, applied),
+            )
+        except BaseException:
+            ended(batch.pk, stopped_state(batch.job), "It was ended. Nothing was changed.")
+            raise
 
 
 def is_running(batch: SpreadsheetBatch) -> bool:

@@ -15,6 +15,7 @@ from dataclasses import asdict, dataclass, field, replace
 from decimal import Decimal
 from enum import StrEnum
 from pathlib import Path
+from typing import Any
 
 from catalog.data_files import read_words
 from catalog.spreadsheets.workbook.safety import FileProblem
@@ -118,11 +119,12 @@ class Question:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One field of a known item that the row would change."""
+    """One field of a known item that the row would change; ``left_out``: told and not done."""
 
     field: str
     old: object
     new: object
+    left_out: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -150,6 +152,11 @@ class RowReport:
     """True when the set it belongs to waits."""
     cells: Mapping[str, str] = field(default_factory=dict)
     """Column letter to what was typed, of a row with problems: it may be corrected."""
+
+    @property
+    def done(self) -> tuple[Change, ...]:
+        """Its changes but those that are left out."""
+        return tuple(each for each in self.changes if not each.left_out)
 
     @property
     def waits(self) -> bool:
@@ -223,6 +230,8 @@ class Report:
     skipped: tuple[SkippedRow, ...] = ()
     questions: tuple[Question, ...] = ()
     why: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    updated: Mapping[str, Any] = field(default_factory=dict)
+    """How much of the catalog a list of instruments holds, and what is gone from it."""
 
     @property
     def counts(self) -> dict[str, int]:
@@ -256,6 +265,7 @@ class Report:
             "file_problems": list(map(asdict, self.file_problems)),
             "notes": list(map(asdict, self.column_notes)),
             "skipped": list(map(asdict, self.skipped)),
+            "updated": dict(self.updated),
             "mapping": {sheet: dict(columns) for sheet, columns in self.mapping.items()},
             "why": {sheet: dict(columns) for sheet, columns in self.why.items()},
             "sets": [one.as_json() for one in self.sets],
@@ -321,7 +331,7 @@ def changes_between(
     """Field by field what ``values`` would change; fields that only one side has are left.
 
     >>> changes_between({"width_mm": None, "name": "Probe"}, {"width_mm": 3, "name": "Probe"})
-    (Change(field='width_mm', old=None, new=3),)
+    (Change(field='width_mm', old=None, new=3, left_out=False),)
     """
     return tuple(
         Change(name, known[name], new)

@@ -19,6 +19,7 @@ from catalog.spreadsheets.workbook.cell import CSV_FORMAT, Cell
 from catalog.units import (
     FRACTION_PARTS,
     LENGTH_UNITS,
+    UNKNOWN_MARKS,
     WEIGHT_UNITS,
     UnitError,
     read_length,
@@ -216,11 +217,12 @@ def _text(cell: Cell, place: Place, most: int) -> Reading:
     if len(text) > most:
         message = f"This has {len(text)} characters; the limit is {most}. Shorten it."
         return refused(cell, place, "too_long", message)
-    return Reading(text)
+    return Reading("" if text.casefold() in UNKNOWN_MARKS else text)
 
 
 read_text: Reader = text_reader(MAX_TEXT)
-"""A text. Dates are refused: a catalog number like 3-4 turns into one when typed."""
+"""A text; "" for a mark that says it is not known. Dates are refused: a catalog number like 3-4
+turns into one when typed."""
 
 
 @typed_cells_only("", MAX_NOTES)
@@ -229,7 +231,8 @@ def read_notes(cell: Cell, place: Place) -> Reading:
     if isinstance(cell.value, bool):
         return Reading("yes" if cell.value else "no")
     lines = (_one_line(line) for line in re.split("\r\n|\r|\n", cell.typed))
-    return Reading("\n".join(lines).strip())
+    text = "\n".join(lines).strip()
+    return Reading("" if text.casefold() in UNKNOWN_MARKS else text)
 
 
 @typed_cells_only(())

@@ -21,9 +21,12 @@ from catalog.spreadsheets.checking.whole_columns import (
     group_of,
 )
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
-from catalog.units import UNKNOWN_MARKS
+from catalog.units import UNKNOWN_MARKS, tidy
 
 FIELDS: Mapping[str, str] = {column.key: column.name for column in INSTRUMENT_COLUMNS}
+
+NONE_IS_SAID = ("protector", "parts_apart")
+"""Columns in which an empty text is a fact: none is needed, no part comes apart."""
 
 
 @dataclass(slots=True)
@@ -46,13 +49,17 @@ class Draft:
         self.problems.append(self.table.problem(self.item.row, key, code, message))
 
     def says_nothing(self, key: str) -> bool:
-        reading = self.readings[key]
+        """Whether the cell is empty, or marked as not known: with a dash, for instance."""
+        reading, cell = self.readings[key], self.table.cell(self.item.row, key)
         unknown = any(each.code == "unknown_value" for each in reading.problems)
-        return unknown or reading.value is None or self.table.cell(self.item.row, key).is_empty
+        marked = tidy(cell.typed).casefold() in UNKNOWN_MARKS
+        nothing = reading.value is None or (reading.value == "" and key not in NONE_IS_SAID)
+        return unknown or marked or nothing or cell.is_empty
 
     def kept(self, key: str, value: object) -> object:
         """What the catalog knows, and where that is nothing, ``value``."""
-        return self.was.get(FIELDS[key], value)
+        known = self.was.get(FIELDS[key])
+        return value if known is None else known
 
 
 def read_row(item: ItemRow, table: Table, readers: Sequence[ColumnReader]) -> Draft:

@@ -38,6 +38,7 @@ from catalog.spreadsheets.checking.drafts import (
     read_row,
     values_of,
 )
+from catalog.spreadsheets.checking.matching import coverage, spares_kept
 from catalog.spreadsheets.checking.neighbours import Neighbours, ReadSizes
 from catalog.spreadsheets.checking.numbers import Numbers
 from catalog.spreadsheets.checking.set_tables import looks_like_sets
@@ -91,8 +92,8 @@ class InstrumentCheck:
     ``known`` is keyed by item number. ``choices`` are what a person said of a sheet; a column of
     bare numbers whose unit nobody said is judged by its evidence. ``protectors`` are the names and
     codes of the tip protectors in stock, None where nobody asks: another is a question, since no
-    package passes with it. An empty cell, or one marked as not known, never erases what the
-    catalog knows.
+    package passes with it. ``in_use`` are the known numbers that are not retired. An empty cell,
+    or one marked as not known, never erases what the catalog knows.
     """
 
     def __init__(
@@ -101,8 +102,9 @@ class InstrumentCheck:
         known: Known,
         choices: Choices | None = None,
         protectors: Collection[str] | None = None,
+        in_use: Collection[str] = (),
     ) -> None:
-        self._workbook = workbook
+        self._workbook, self._in_use = workbook, in_use
         self.file_problems = workbook.problems
         self._tables: list[Table] = []
         self._notes: list[Note] = []
@@ -130,6 +132,7 @@ class InstrumentCheck:
             )
         self._protectors = None if protectors is None else set(map(folded_words, protectors))
         self._met: dict[str, tuple[str, int]] = {}
+        self._spares = 0
         self._totals: list[Problem] = []
         self._skipped: list[SkippedRow] = []
 
@@ -169,6 +172,7 @@ class InstrumentCheck:
             why=reasons_of(self._tables),
             skipped=tuple(self._skipped),
             questions=(self._question,) if self._question else tuple(self._questions),
+            updated=coverage(self._met, self._known, self._in_use, self._spares).as_json(),
         )
 
     def _rows_of(self, table: Table) -> Iterator[RowReport]:
@@ -239,8 +243,10 @@ class InstrumentCheck:
             values["item_number"] = key
         found = as_answered(draft.problems, self._workbook.right)
         problems = sorted(found, key=lambda p: (len(p.column), p.column))
-        changes = changes_between(draft.was, values)
-        verdict = verdict_on(problems, draft.known, changes)
+        changes = spares_kept(changes_between(draft.was, values))
+        done = [each for each in changes if not each.left_out]
+        self._spares += len(changes) - len(done)
+        verdict = verdict_on(problems, draft.known, done)
         return RowReport(
             draft.table.sheet.title,
             draft.item.row.number,

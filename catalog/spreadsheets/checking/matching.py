@@ -1,17 +1,21 @@
-"""Which instrument a line means: by its item number, else by its exact name, else offered.
+"""Which instrument a line means: by its item number, else by its exact name, else offered; and
+what an updated list as a whole says of the catalog.
 
 Nothing is guessed: a name that is only like one of the catalog's makes the line wait, with
-the nearest names offered.
+the nearest names offered. What is gone from a list stays in the catalog unless somebody retires
+it; a list of a part of the catalog (one maker's, one shelf's) says nothing about the rest.
 """
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from collections import Counter
+from collections.abc import Collection, Iterable, Mapping, Sequence
+from dataclasses import asdict, dataclass, field, replace
 
 from rapidfuzz import fuzz, process
 
-from catalog.spreadsheets.cells.report import Problem
+from catalog.spreadsheets.cells.report import Change, Problem, changes_between
+from catalog.spreadsheets.checking.drafts import FIELDS, NONE_IS_SAID
 from catalog.spreadsheets.checking.tables import ItemRow, Table, folded_number
 from catalog.spreadsheets.columns.column import fold_heading
 
@@ -136,3 +140,98 @@ def _check_name(
             "Correct one of them, or add the nickname."
         )
         problems.append(table.problem(item.row, "name", "name_mismatch", message))
+
+
+# A list that comes again
+
+A_GOOD_SHARE = 0.5
+"""Of the list's rows that are known, and of the catalog that is listed: from here on it is an
+updated list of the whole (our limit, with no source)."""
+SPARES = "spares_on_hand"
+SAID_EMPTY = {FIELDS[key] for key in NONE_IS_SAID}
+
+
+@dataclass(frozen=True, slots=True)
+class Coverage:
+    """How much of the catalog a list holds. ``gone``: the instruments in use that are not in it;
+    ``spares``: rows with another count of spares than the catalog has."""
+
+    rows: int
+    known: int
+    in_use: int
+    gone: tuple[str, ...]
+    spares: int = 0
+
+    @property
+    def is_updated(self) -> bool:
+        """Whether the list is one of the whole catalog, so that what is not in it is gone."""
+        listed = self.in_use - len(self.gone)
+        return (
+            listed > 0
+            and self.known >= A_GOOD_SHARE * self.rows
+            and listed >= A_GOOD_SHARE * self.in_use
+        )
+
+    def as_json(self) -> dict[str, object]:
+        """The numbers and what they mean; nothing where there is no catalog to compare with."""
+        if not self.in_use:
+            return {}
+        return {**asdict(self), "is_updated": self.is_updated, "words": self.words}
+
+    @property
+    def words(self) -> str:
+        """One sentence with the numbers; "" where the list and the catalog have nothing in common.
+
+        >>> Coverage(3, 2, 4, ("A-3", "A-4")).words
+        '2 of the 3 rows are known. 2 of the 4 instruments in use are not in this list.'
+        """
+        if not self.known:
+            return ""
+        part = "" if self.is_updated else " It seems to be a part of the catalog, so none is gone."
+        missing = (
+            f"{len(self.gone):,} of the {self.in_use:,} instruments in use are not in this list."
+        )
+        return f"{self.known:,} of the {self.rows:,} rows are known. {missing}{part}"
+
+
+def coverage(
+    listed: Iterable[str], known: Iterable[str], in_use: Collection[str], spares: int
+) -> Coverage:
+    """``listed``: the item numbers of the list; ``known``: those of the catalog."""
+    here = {folded_number(number) for number in listed if number}
+    there = set(map(folded_number, known))
+    gone = sorted(number for number in in_use if folded_number(number) not in here)
+    return Coverage(len(here), len(here & there), len(in_use), tuple(gone), spares)
+
+
+def would_change(
+    was: Mapping[str, object], number: str, values: Mapping[str, object]
+) -> tuple[Change, ...]:
+    """What a new row would change if it were the known instrument with another number.
+
+    What the row leaves empty stays as it is known.
+    """
+    said = {
+        name: value
+        for name, value in values.items()
+        if value not in (None, (), []) and (value != "" or name in SAID_EMPTY)
+    }
+    new = Change("item_number", number, values["item_number"])
+    return (new, *spares_kept(changes_between(was, said)))
+
+
+def spares_kept(changes: Iterable[Change]) -> tuple[Change, ...]:
+    """The changes, with the count of spares left as the benches keep it: a list is older than
+    they are. Where nobody has counted, the list's count is taken."""
+    return tuple(
+        replace(each, left_out=each.field == SPARES and each.old is not None) for each in changes
+    )
+
+
+def meant_once(claims: Iterable[str]) -> set[str]:
+    """The known numbers that exactly one new row may be.
+
+    >>> sorted(meant_once(["A-3", "A-4", "A-3"]))
+    ['A-4']
+    """
+    return {number for number, rows in Counter(claims).items() if rows == 1}

@@ -127,20 +127,21 @@ class TestCommitted:
 
 
 def test_a_failure_in_the_middle_leaves_nothing(monkeypatch: pytest.MonkeyPatch) -> None:
-    from catalog.actions import bulk as bulk_actions
+    from catalog.actions import staging
 
-    real, calls = bulk_actions.record, []
+    real, calls = staging.as_recorded, []
 
-    def fails_at_the_tenth(*args: Any, **kwargs: Any) -> Change:
+    def fails_at_the_tenth(*args: Any) -> Any:
         calls.append(args)
         if len(calls) == 10:
             raise RuntimeError("the power went")
-        return real(*args, **kwargs)
+        return real(*args)
 
-    monkeypatch.setattr(bulk_actions, "record", fails_at_the_tenth)
+    monkeypatch.setattr(staging, "as_recorded", fails_at_the_tenth)
     with pytest.raises(RuntimeError):
         run(MASTER_LIST, "--commit")
     assert not Instrument.objects.exists()
+    assert SpreadsheetBatch.objects.get().state == "stopped"
 
 
 def test_a_file_that_is_not_there_is_a_clear_error() -> None:

@@ -105,6 +105,68 @@ def test_a_job_killed_in_the_middle_leaves_nothing_and_is_marked_as_stopped(
     assert (told["state"], told["instruments"], told["changes"]) == ("stopped", 0, 0)
 
 
+KILLED_AT = """
+from catalog.actions import staging
+from catalog.models import StagedInstrument
+batch = new()
+batch.job, batch.host, batch.state = "apply", jobs.HOST, "applying"
+batch.save()
+if os.fork() == 0:
+    connection.close()
+    real, calls = staging.Staging.{verb}, []
+    def verb(self, *what):
+        calls.append(what)
+        if "{when}" == "before" and len(calls) == {times}:
+            os.kill(os.getpid(), signal.SIGKILL)
+        real(self, *what)
+        if "{when}" == "after" and len(calls) == {times}:
+            os.kill(os.getpid(), signal.SIGKILL)
+    staging.Staging.{verb} = verb
+    batches.run(batch.pk, "apply")
+    os._exit(0)
+os.wait()
+seen = [Instrument.objects.count(), Change.objects.count(), jobs.settle(batch).state]
+again = new()
+again.save()
+batches.run(again.pk, "apply")
+print(json.dumps({{"seen": seen, "then": [Instrument.objects.count(), Change.objects.count(),
+                  StagedInstrument.objects.count()]}}))
+"""
+
+
+@pytest.mark.parametrize(
+    ("verb", "times", "when", "seen"),
+    [
+        ("add", 1, "after", [0, 0, "stopped"]),
+        ("add", 3, "before", [0, 0, "stopped"]),
+        ("move", 1, "before", [0, 0, "stopped"]),
+        ("move", 1, "after", [0, 0, "stopped"]),
+        ("clear", 2, "before", [ROWS, ROWS, "applied"]),
+    ],
+    ids=["one piece staged", "half staged", "all staged", "not committed yet", "committed"],
+)
+def test_killed_anywhere_all_of_a_list_is_in_or_nothing_and_the_next_goes_in_whole(
+    machine: Machine, verb: str, times: int, when: str, seen: list[Any]
+) -> None:
+    told = machine.run(KILLED_AT.format(verb=verb, times=times, when=when))
+    assert told == {"seen": seen, "then": [ROWS, ROWS, 0]}
+
+
+LOOKED_AT = """
+batch = new()
+jobs.start(batch, "apply")
+seen = set()
+while jobs.is_running(batch):
+    seen.add(Instrument.objects.count())
+    seen.add(Change.objects.count())
+print(json.dumps({"seen": sorted(seen | {Instrument.objects.count()})}))
+"""
+
+
+def test_nobody_who_looks_meanwhile_sees_half_of_it(machine: Machine) -> None:
+    assert machine.run(LOOKED_AT)["seen"] == [0, ROWS]
+
+
 def test_a_job_outlives_the_server_that_started_it(machine: Machine) -> None:
     machine.manage(
         "shell", "--no-imports", "-c", SET_UP + 'jobs.start(new(), "apply"); os._exit(9)'

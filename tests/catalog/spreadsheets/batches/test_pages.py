@@ -337,22 +337,28 @@ class TestApplying:
 
     def test_a_changed_catalog_is_named_instead(self, coordinator: Client) -> None:
         batch = checked(coordinator, LIST)
+        actions.add_instrument(LENA, {"item_number": "t-1", "name": "Late probe"})
+        assert "t-1 Late probe: added by Lena" in page(coordinator, batch, "apply/")
+
+    def test_what_the_list_does_not_touch_may_change_meanwhile(self, coordinator: Client) -> None:
+        batch = checked(coordinator, LIST)
         actions.add_instrument(LENA, {"item_number": "Z-1", "name": "Late probe"})
-        assert "Z-1 Late probe: added by Lena" in page(coordinator, batch, "apply/")
+        coordinator.post(f"/spreadsheets/{batch.pk}/apply/", {"group": ["new"]})
+        assert Instrument.objects.count() == 3
 
     def test_nothing_goes_into_a_catalog_that_changed(self, coordinator: Client) -> None:
         batch = checked(coordinator, LIST)
-        actions.add_instrument(LENA, {"item_number": "Z-1", "name": "Late probe"})
+        actions.add_instrument(LENA, {"item_number": "T-1", "name": "Late probe"})
         coordinator.post(f"/spreadsheets/{batch.pk}/apply/", {"group": ["new"]})
         batch = last()
         assert (batch.state, Instrument.objects.count()) == ("checked", 1)
 
     def test_a_check_after_the_change_can_be_applied(self, coordinator: Client) -> None:
         batch = checked(coordinator, LIST)
-        actions.add_instrument(LENA, {"item_number": "Z-1", "name": "Late probe"})
+        actions.add_instrument(LENA, {"item_number": "T-1", "name": "Late probe"})
         coordinator.post(f"/spreadsheets/{batch.pk}/columns/", as_proposed(batch))
         coordinator.post(f"/spreadsheets/{batch.pk}/apply/", {"group": ["new"]})
-        assert Instrument.objects.count() == 3
+        assert Instrument.objects.count() == 2
 
     def test_the_same_file_again_changes_nothing(self, coordinator: Client) -> None:
         applied(coordinator, LIST)

@@ -1,0 +1,253 @@
+"""The verbs of instruments for thousands at once: staged beside the catalog, moved in by one step.
+
+SQLite has one lock for everybody who writes. A transaction that adds 50,000 instruments one
+statement after the other keeps it for a quarter of a minute, and the benches wait. So the long
+part, making the rows, happens beside the catalog, in tables of their own (``models.staged``) and in
+transactions of some hundreds of rows. The short part is six statements in which the database
+copies what is ready: until they are committed nobody sees any of it, afterwards everybody sees all
+of it. The process may be killed at any moment: what is staged and not moved is nothing but waste,
+and the next batch throws it away. The other way, rows in the catalog itself with a mark that keeps
+them out of sight, would have every query of every app depend on the mark; here none has to know.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from itertools import chain
+from typing import Any
+
+from django.apps import apps
+from django.db import connection, models, transaction
+from django.utils import timezone
+
+from catalog.actions.identifiers import FORMER_NUMBER
+from catalog.actions.recording import Actor, as_recorded
+from catalog.models import (
+    Change,
+    CycleOption,
+    Instrument,
+    StagedCycle,
+    StagedInstrument,
+)
+from catalog.models.instruments import CycleFacts
+
+ROWS_AT_A_TIME = 500
+"""Rows of one transaction beside the catalog: the lock on SQLite is free again soon."""
+MOST_USES = 10
+"""Rows of one kind that are named as in use."""
+
+Values = Mapping[str, Any]
+Cycles = Sequence[Mapping[str, Any]]
+Verb = Change.Verb
+
+
+def in_one_step(
+    actor: Actor, stage: Callable[[Staging], None], within: Callable[[], None] = lambda: None
+) -> None:
+    """Do all that ``stage`` says, or nothing of it.
+
+    ``within`` runs in the transaction of the step, before it, with the rows locked: it looks once
+    more whether the step may be done (what it raises ends it), and writes what belongs to it.
+    """
+    staging = Staging(actor)
+    staging.clear()
+    try:
+        stage(staging)
+        with transaction.atomic():
+            staging.lock()
+            within()
+            staging.move()
+    finally:
+        staging.clear()
+
+
+class Staging:
+    """What the actor's batch is about to do to instruments.
+
+    Each verb takes some hundreds of rows and writes them in a transaction of its own.
+    """
+
+    def __init__(self, actor: Actor) -> None:
+        self.actor = actor
+        self._columns: set[str] = set()
+
+    def add(self, rows: Sequence[tuple[Values, Cycles]]) -> None:
+        """New instruments with their cycles."""
+        self._write(
+            (self._row(Verb.ADDED, Instrument(**values), None, values), cycles)
+            for values, cycles in rows
+        )
+
+    def change(self, rows: Sequence[tuple[Instrument, Values, Cycles | None]]) -> None:
+        """New values for some fields of each; cycles None leaves the cycles alone.
+
+        Each instrument comes with its cycles prefetched. Where it gets another item number, the
+        old one stays a code that leads to it.
+        """
+        self._write(
+            (self._changed(Verb.CHANGED, one, values, cycles), cycles)
+            for one, values, cycles in rows
+        )
+
+    def retire(self, instruments: Iterable[Instrument], retired: bool, reason: str) -> None:
+        """Out of the lists, or back in them."""
+        verb = Verb.RETIRED if retired else Verb.RESTORED
+        self._write(
+            (self._changed(verb, one, {"retired": retired}, None, reason), None)
+            for one in instruments
+        )
+
+    def remove(self, instruments: Iterable[Instrument]) -> None:
+        """Out of the catalog, which only what the batch itself has added may be."""
+        self._write(
+            (self._row(Verb.REMOVED, one, {**_image(one), "cycles": _words(given)}, None), None)
+            for one in instruments
+            for given in [one.cycles.all()]
+        )
+
+    def _changed(
+        self, verb: Verb, one: Instrument, values: Values, cycles: Cycles | None, reason: str = ""
+    ) -> StagedInstrument:
+        before = {name: getattr(one, name) for name in values}
+        if cycles is not None:
+            before["cycles"] = _words(one.cycles.all())
+        old = one.item_number
+        for name, value in values.items():
+            setattr(one, name, value)
+        self._columns.update(values)
+        staged = self._row(verb, one, before, dict(values), reason)
+        staged.new_cycles = cycles is not None
+        staged.old_number = old if old != one.item_number else ""
+        return staged
+
+    def _row(
+        self, verb: Verb, one: Instrument, before: Values | None, after: Values | None,
+        reason: str = "",
+    ) -> StagedInstrument:  # fmt: skip
+        return StagedInstrument(
+            **_image(one), batch=self.actor.batch, instrument_id=one.pk, verb=verb,
+            before=before, after=after, reason=reason or self.actor.reason,
+        )  # fmt: skip
+
+    def _write(self, rows: Iterable[tuple[StagedInstrument, Cycles | None]]) -> None:
+        """What is recorded of cycles is their words, so that they are made first."""
+        found = list(rows)
+        options = [
+            [StagedCycle(staged=one, order=order, **cycle) for order, cycle in enumerate(cycles)]
+            for one, given in found
+            for cycles in [given or ()]
+        ]
+        for (one, given), made in zip(found, options, strict=True):
+            if one.after is not None and given is not None:
+                one.after = {**one.after, "cycles": _words(made)}
+            one.before, one.after = as_recorded(one.before), as_recorded(one.after)
+        with transaction.atomic():
+            StagedInstrument.objects.bulk_create([one for one, _ in found])
+            StagedCycle.objects.bulk_create(chain.from_iterable(options))
+
+    def lock(self) -> None:
+        """Nobody changes the rows any more until the step is done, nor refers to them anew.
+
+        On SQLite the transaction holds the one lock there is.
+        """
+        if connection.features.has_select_for_update:
+            mine = self._staged().values("instrument")
+            list(Instrument.objects.select_for_update().filter(pk__in=mine).values_list("pk"))
+
+    def _staged(self) -> models.QuerySet[StagedInstrument]:
+        return StagedInstrument.objects.filter(batch=self.actor.batch)
+
+    def move(self) -> None:
+        """All of it into the catalog, in the transaction of the caller: a second at the most."""
+        said = {
+            "batch": self.actor.batch,
+            "former": FORMER_NUMBER,
+            "actor": self.actor.name,
+            "at": connection.ops.adapt_datetimefield_value(timezone.now()),
+        }
+        with connection.cursor() as cursor:
+            for statement in _statements(self._columns):
+                cursor.execute(statement, said)
+
+    def clear(self) -> None:
+        """Throw away what is staged for this batch, in small pieces."""
+        forget(self._staged())
+
+
+def forget(staged: models.QuerySet[StagedInstrument]) -> None:
+    """Throw staged rows away, in small pieces."""
+    while keys := list(staged.order_by("pk").values_list("pk", flat=True)[:ROWS_AT_A_TIME]):
+        with transaction.atomic():
+            StagedCycle.objects.filter(staged__in=keys).delete()
+            StagedInstrument.objects.filter(pk__in=keys).delete()
+
+
+def uses_of(instruments: models.QuerySet[Instrument]) -> list[models.Model]:
+    """The first rows of each kind that refer to any of these instruments, their own cycles aside:
+    with them they cannot be removed."""
+    found: list[models.Model] = []
+    for model in apps.get_models(include_auto_created=True):
+        for field in model._meta.concrete_fields:
+            if field.related_model is Instrument and model not in (CycleOption, StagedInstrument):
+                rows = model._default_manager.filter(**{f"{field.name}__in": instruments})
+                found += rows[:MOST_USES]
+    return found
+
+
+def _image(one: Instrument) -> dict[str, Any]:
+    """Every column of an instrument but its key."""
+    return {field.attname: getattr(one, field.attname) for field in COPIED}
+
+
+def _words(options: Iterable[CycleFacts]) -> list[str]:
+    """The cycles as people read them."""
+    return [str(option) for option in options]
+
+
+# The step itself, in words that SQLite and PostgreSQL share.
+
+COPIED = tuple(field for field in Instrument._meta.concrete_fields if not field.primary_key)
+_OF_INSTRUMENT = ", ".join(f'"{field.column}"' for field in COPIED)
+_OF_CYCLE = ", ".join(f'"{field.column}"' for field in CycleFacts._meta.local_fields)
+_HERE = "FROM catalog_stagedinstrument AS staged WHERE staged.batch = %(batch)s"
+
+REMOVE_CYCLES = f"""
+    DELETE FROM catalog_cycleoption WHERE instrument_id IN
+    (SELECT instrument_id {_HERE} AND (new_cycles OR verb = 'removed'))"""
+REMOVE = f"""
+    DELETE FROM catalog_instrument WHERE id IN
+    (SELECT instrument_id {_HERE} AND verb = 'removed')"""
+CHANGE = f"""
+    UPDATE catalog_instrument SET (COLUMNS) =
+    (SELECT COLUMNS {_HERE} AND staged.instrument_id = catalog_instrument.id)
+    WHERE id IN (SELECT instrument_id {_HERE} AND verb <> 'removed')"""
+NO_FORMER_NUMBER_ANY_MORE = f"""
+    DELETE FROM catalog_identifier WHERE kind = 'text' AND where_found = %(former)s AND value IN
+    (SELECT item_number {_HERE} AND verb <> 'removed')"""
+ADD = f"""
+    INSERT INTO catalog_instrument ({_OF_INSTRUMENT})
+    SELECT {_OF_INSTRUMENT} {_HERE} AND verb = 'added' ORDER BY id"""
+ADD_CYCLES = f"""
+    INSERT INTO catalog_cycleoption (instrument_id, {_OF_CYCLE})
+    SELECT catalog_instrument.id, {_OF_CYCLE} FROM catalog_stagedcycle
+    JOIN catalog_stagedinstrument AS staged ON staged.id = staged_id
+    JOIN catalog_instrument ON catalog_instrument.item_number = staged.item_number
+    WHERE staged.batch = %(batch)s ORDER BY catalog_stagedcycle.id"""
+KEEP_FORMER_NUMBERS = f"""
+    INSERT INTO catalog_identifier (instrument_id, kind, value, where_found)
+    SELECT instrument_id, 'text', old_number, %(former)s {_HERE} AND old_number <> ''
+    AND NOT EXISTS (SELECT 1 FROM catalog_identifier WHERE kind = 'text' AND value = old_number)"""
+RECORD = f"""
+    INSERT INTO catalog_change
+    (at, actor, verb, kind, object_key, object_name, before, after, batch, reason)
+    SELECT %(at)s, %(actor)s, verb, 'instrument', item_number, item_number || ' ' || name,
+    before, after, batch, reason {_HERE} ORDER BY id"""
+
+
+def _statements(changed: Iterable[str]) -> Iterator[str]:
+    """What is removed comes first, and what gets another number before what is new: a number that
+    was given up can be taken."""
+    columns = ", ".join(f'"{name}"' for name in sorted(changed))
+    change = [CHANGE.replace("COLUMNS", columns)] if columns else []
+    yield from (REMOVE_CYCLES, REMOVE, *change, NO_FORMER_NUMBER_ANY_MORE)
+    yield from (ADD, ADD_CYCLES, KEEP_FORMER_NUMBERS, RECORD)

@@ -1,0 +1,282 @@
+"""Applying a checked spreadsheet, and taking it back: all of it at one moment, or nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from itertools import islice
+from typing import Any
+
+from django.db import IntegrityError, transaction
+from django.db.models import Max, Model, ProtectedError, Q, QuerySet
+from django.utils import timezone
+
+from catalog.actions import Actor
+from catalog.actions.sets import take_back_sets
+from catalog.actions.staging import ROWS_AT_A_TIME, Staging, forget, in_one_step, uses_of
+from catalog.models import (
+    Change,
+    Instrument,
+    Line,
+    SpreadsheetBatch,
+    SpreadsheetRow,
+    StagedInstrument,
+)
+from catalog.spreadsheets.batches.applying import (
+    Applied,
+    HowFar,
+    Planned,
+    apply_report,
+    check_workbook,
+    chunks,
+    nobody_watches,
+    stage_instruments,
+    without_lines,
+)
+from catalog.spreadsheets.batches.correcting import read_batch
+from catalog.spreadsheets.cells.report import Report, Verdict
+from catalog.spreadsheets.checking.matching import SPARES
+from catalog.spreadsheets.checking.tables import folded_number
+from catalog.spreadsheets.columns.choices import choices_from_json
+
+State, Job = SpreadsheetBatch.State, SpreadsheetBatch.Job
+KINDS_CHANGED = {
+    "instruments": ("instrument",),
+    "sets": ("instrument", "set", "count sheet"),
+}
+"""Kind of spreadsheet to the kinds of objects whose changes make its check stale."""
+MOST_NAMED = 50
+"""Changes that a refusal names; beyond it says how many more."""
+
+
+class RefusedError(Exception):
+    """A job that must not be done; the message says why. Nothing was changed."""
+
+
+def rests(batch: SpreadsheetBatch, state: str) -> None:
+    """The job is done."""
+    batch.job, batch.state = Job.NONE, state
+    batch.save()
+
+
+def last_change() -> int:
+    """The number of the last change on record; 0 when there is none."""
+    return Change.objects.aggregate(last=Max("pk"))["last"] or 0
+
+
+def catalog_changes(batch: SpreadsheetBatch, since: int | None = None) -> list[Change]:
+    """What others changed since the batch was checked (or since that change on record) of what the
+    batch is about to change; :data:`MOST_NAMED` and one more at the most.
+
+    Spares that a bench took or brought back are no such change: a list leaves them as they are,
+    unless somebody asked for its spares.
+    """
+    changes = Change.objects.filter(
+        pk__gt=batch.catalog_mark or 0 if since is None else since,
+        kind__in=KINDS_CHANGED[batch.kind],
+    ).exclude(batch=batch.label)
+    if not changes.exists():
+        return []
+    mine = set(map(folded_number, _numbers_of(batch)))
+    spares = bool(batch.selection.get("spares"))
+    found = (
+        each
+        for each in changes.iterator()
+        if (spares or not _is_of_spares(each))
+        and (each.kind != "instrument" or folded_number(each.object_key) in mine)
+    )
+    return list(islice(found, MOST_NAMED + 1))
+
+
+def _numbers_of(batch: SpreadsheetBatch) -> Iterator[str]:
+    yield from batch.rows.values_list("key", flat=True)
+    yield from (row.renumbers for row in batch.rows.exclude(same_as=None).exclude(changes=[]))
+    yield from batch.selection.get("retire", ())
+
+
+def _is_of_spares(change: Change) -> bool:
+    """Whether it is a piece that went or came, at a bench."""
+    return change.verb == Change.Verb.CHANGED and set(change.after or ()) == {SPARES}
+
+
+def _refuse_changed(batch: SpreadsheetBatch, since: int | None = None) -> None:
+    if changes := catalog_changes(batch, since):
+        told = " ".join([*_told(changes), *(["There are more."] if changes[MOST_NAMED:] else [])])
+        raise RefusedError(f"The catalog changed since the check. {told} Check again.")
+
+
+# Applying
+
+
+def selected(batch: SpreadsheetBatch) -> QuerySet[SpreadsheetRow]:
+    """The rows to apply: whole groups, single rows, never one that must not go in."""
+    groups = batch.selection.get("groups", [])
+    rows = batch.selection.get("rows", [])
+    wanted = Q(verdict__in=groups) | Q(pk__in=rows)
+    if batch.selection.get("spares"):
+        wanted |= Q(verdict=Verdict.UNCHANGED) & ~Q(changes=[])
+    return batch.rows.filter(wanted, goes_in=True, left_out=False)
+
+
+def in_pieces(rows: QuerySet[SpreadsheetRow]) -> Iterator[list[SpreadsheetRow]]:
+    """The rows, some hundreds at a time, each piece read to its end: a half-read answer would pin
+    SQLite to an old state of the database, from which nothing can be written."""
+    keys = list(rows.order_by("pk").values_list("pk", flat=True))
+    for piece in chunks(keys, ROWS_AT_A_TIME):
+        yield list(rows.filter(pk__in=piece).order_by("pk"))
+
+
+def apply(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> Applied:
+    """Write the selected rows: all of them, or none when anything is in the way."""
+    _forget_left_over()
+    seen = last_change()
+    _refuse_changed(batch)
+
+    def within(applied: Applied) -> None:
+        _refuse_changed(batch, seen)
+        is_applied(batch, applied)
+
+    actor = Actor(batch.applied_by, batch=batch.label)
+    try:
+        if batch.kind == "sets":
+            return apply_report(_sets_to_apply(batch), actor, within=within)
+        return _apply_instruments(batch, actor, within, how_far)
+    except IntegrityError as error:
+        raise RefusedError(TAKEN_MEANWHILE) from error
+
+
+TAKEN_MEANWHILE = "Somebody else put one of these numbers on record meanwhile. Check again."
+
+
+def _forget_left_over() -> None:
+    """What killed jobs had staged, thrown away by the next one."""
+    busy = [each.label for each in SpreadsheetBatch.objects.exclude(job=Job.NONE).only("pk")]
+    forget(StagedInstrument.objects.exclude(batch__in=busy))
+
+
+def is_applied(batch: SpreadsheetBatch, applied: Applied) -> None:
+    """The batch says so, in the transaction that shows what it wrote."""
+    batch.said, batch.applied_at = str(applied), timezone.now()
+    rests(batch, State.APPLIED)
+
+
+def _sets_to_apply(batch: SpreadsheetBatch) -> Report:
+    report = check_workbook(read_batch(batch), "sets", choices=choices_from_json(batch.mapping))
+    return without_lines(report, set(batch.rows.filter(left_out=True).values_list("sheet", "row")))
+
+
+def _apply_instruments(
+    batch: SpreadsheetBatch, actor: Actor, within: Callable[[Applied], None], how_far: HowFar
+) -> Applied:
+    rows, applied = selected(batch), Applied()
+    retired = batch.selection.get("retire", [])
+    of = rows.count() + len(retired)
+
+    def stage(staging: Staging) -> None:
+        planned = (
+            Planned(row.renumbers or row.key, row.values, _values(row, "new"))
+            for piece in in_pieces(rows)
+            for row in piece
+        )
+        stage_instruments(planned, staging, applied, lambda done: how_far(done, of))
+        for numbers in chunks(retired, ROWS_AT_A_TIME):
+            gone = Instrument.objects.filter(item_number__in=numbers, retired=False)
+            applied.done["retired"] += len(gone)
+            staging.retire(gone, True, f"not in {batch.file_name} any more")
+
+    in_one_step(actor, stage, lambda: within(applied))
+    return applied
+
+
+def _values(row: SpreadsheetRow, which: str) -> dict[str, Any]:
+    """Of the row's changes that are done, the "new" values or the "old" ones, by field."""
+    return {each["field"]: each[which] for each in row.done}
+
+
+def _told(changes: Sequence[Change]) -> list[str]:
+    return [
+        f"{each.object_key} was {each.verb} by {each.actor} on {each.at:%Y-%m-%d %H:%M}."
+        for each in changes[:MOST_NAMED]
+    ]
+
+
+# Taking back
+
+
+def in_the_way(batch: SpreadsheetBatch) -> list[str]:
+    """What would be lost if the batch were taken back: later changes, and what counts on what it
+    added. Empty when nothing would."""
+    mine = Change.objects.filter(batch=batch.label)
+    first = mine.order_by("pk").values_list("pk", flat=True).first()
+    if first is None:
+        return []
+    told = _told(_later(batch, first))
+    added = mine.filter(verb=Change.Verb.ADDED, kind="instrument").values("object_key")
+    uses = uses_of(Instrument.objects.filter(item_number__in=added))
+    return [*told, *map(_use_told, uses)]
+
+
+def _use_told(use: Model) -> str:
+    if isinstance(use, Line):
+        return f"{use.instrument.item_number} is counted on {use.count_sheet}."
+    return f"What it added is in use: {use._meta.verbose_name} {use}."
+
+
+def _later(batch: SpreadsheetBatch, since: int) -> list[Change]:
+    """What others did later to what the batch has changed."""
+    keys = Change.objects.filter(batch=batch.label).values("object_key")
+    later = Change.objects.filter(
+        pk__gt=since, object_key__in=keys, kind__in=KINDS_CHANGED[batch.kind]
+    ).exclude(batch=batch.label)
+    return list(later[:MOST_NAMED])
+
+
+def revert(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:
+    """Take the whole batch back, or nothing of it. Its records stay, and new ones are written."""
+    seen = last_change()
+    _refuse_loss(in_the_way(batch))
+
+    def within() -> None:
+        _refuse_loss(_told(_later(batch, seen)))
+        batch.said = ""
+        rests(batch, State.REVERTED)
+
+    actor = Actor(batch.applied_by, batch=batch.label, reason="the spreadsheet was taken back")
+    try:
+        if batch.kind == "sets":
+            with transaction.atomic():
+                take_back_sets(actor)
+                within()
+        else:
+            in_one_step(actor, lambda staging: _stage_back(batch, staging, how_far), within)
+    except ProtectedError as error:
+        used = ", ".join(str(each) for each in list(error.protected_objects)[:MOST_NAMED])
+        raise RefusedError(f"Taking it back would lose later work: {used}.") from error
+    except IntegrityError as error:
+        raise RefusedError("Something it added was used meanwhile. Look again.") from error
+
+
+def _refuse_loss(told: Sequence[str]) -> None:
+    if told:
+        raise RefusedError(f"Taking it back would lose later work. {' '.join(told)}")
+
+
+def _stage_back(batch: SpreadsheetBatch, staging: Staging, how_far: HowFar) -> None:
+    mine = Change.objects.filter(batch=batch.label, kind="instrument")
+    added = set(mine.filter(verb=Change.Verb.ADDED).values_list("object_key", flat=True))
+    rows = selected(batch)
+    of, done = rows.count(), 0
+    for chunk in in_pieces(rows):
+        numbers = [row.key for row in chunk if row.key in added]
+        there = Instrument.objects.filter(item_number__in=numbers).prefetch_related("cycles")
+        staging.remove(there)
+        back = (
+            Planned(row.key, {}, _values(row, "old"))
+            for row in chunk
+            if row.changes and row.key not in added
+        )
+        stage_instruments(back, staging, Applied())
+        done += len(chunk)
+        how_far(done, of)
+    retired = mine.filter(verb=Change.Verb.RETIRED).values_list("object_key", flat=True)
+    for keys in chunks(list(retired), ROWS_AT_A_TIME):
+        staging.retire(Instrument.objects.filter(item_number__in=keys), False, "")

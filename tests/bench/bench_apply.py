@@ -1,0 +1,98 @@
+"""How long a bench waits while 50,000 rows go into the catalog.
+
+Run as ``PYTHONPATH=. python -m tests.bench.bench_apply``; ``--rows N`` takes another length. On a
+SQLite file of its own a list is applied by its job, as from the page: all rows new, then all of
+them changed, then taken back. Beside each, in this process, one piece after the other of a set is
+counted with the verb of the bench. Goal: no count waits longer than a second.
+"""
+
+from __future__ import annotations
+
+import argparse
+import os
+import statistics
+import tempfile
+import time
+from pathlib import Path
+
+ROWS = 50_000
+PIECES = 50
+"""Of one set: then the next one is begun."""
+PAUSE_S = 0.02
+"""Between two counts: faster than any hand, and the job is left some of the machine."""
+ENVIRONMENT = {"DJANGO_SETTINGS_MODULE": "config.settings.development", "DEBUG": "False"}
+
+
+def _list(rows: int, weight: int) -> bytes:
+    lines = ["Item #,Name,Length (mm),Width (mm),Weight (g),Sterilize by,Steam cycle"]
+    lines += [
+        f"HF-{100000 + n},Aldersyke forceps 140 mm no. {n},140,20,{weight + n % 50},"
+        "steam,134C 3-18 min dry 20"
+        for n in range(rows)
+    ]
+    return "\n".join(lines).encode()
+
+
+def _checked(rows: int, weight: int) -> int:
+    """A list that is checked and has its rows selected: the batch's number."""
+    from catalog.models import SpreadsheetBatch
+    from catalog.spreadsheets.batches.verbs import run
+
+    data = _list(rows, weight)
+    one = SpreadsheetBatch.objects.create(file_name="list.csv", sha256="-", content=data, by="b")
+    for job in ("look", "check"):
+        run(one.pk, job)
+    said = {"groups": ["new", "changed"], "rows": []}
+    SpreadsheetBatch.objects.filter(pk=one.pk).update(selection=said, applied_by="b")
+    return one.pk
+
+
+def _beside(pk: int, job: str) -> str:
+    """Start the job and count pieces until it has ended; what that was like, in words."""
+    from assembly.bench import builds
+    from catalog.models import SpreadsheetBatch
+    from catalog.spreadsheets.batches import jobs
+    from tests.factories import bench
+
+    kept, me = bench.a_set(f"TS-{pk}-{job}", wanted=(PIECES,)), bench.person()
+    batch = SpreadsheetBatch.objects.get(pk=pk)
+    began = time.perf_counter()
+    jobs.start(batch, job)
+    waits = []
+    while jobs.is_running(batch):
+        start = time.perf_counter()
+        if len(waits) % PIECES == 0:
+            build = bench.a_build(kept)
+            line = build.lines.get()
+        builds.count(me, build.pk, line.pk, 1, bench.key())
+        waits.append(time.perf_counter() - start)
+        time.sleep(PAUSE_S)
+    took = time.perf_counter() - began
+    state = jobs.settle(batch).state
+    return (
+        f"{job}: {state} after {took:.1f} s; {len(waits)} counts beside it, "
+        f"median {statistics.median(waits) * 1000:.0f} ms, longest {max(waits) * 1000:.0f} ms"
+    )
+
+
+def main(rows: int) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        database = Path(folder) / "bench.sqlite3"
+        os.environ.update({**ENVIRONMENT, "DATABASE_URL": f"sqlite:///{database}"})
+        import django
+        from django.core.management import call_command
+
+        django.setup()
+        call_command("migrate", verbosity=0)
+        new = _checked(rows, 100)
+        print(f"{rows:,} new, {_beside(new, 'apply')}", flush=True)
+        changed = _checked(rows, 160)
+        print(f"{rows:,} changed, {_beside(changed, 'apply')}", flush=True)
+        print(f"{rows:,} changed, {_beside(changed, 'revert')}", flush=True)
+        print(f"{rows:,} new, {_beside(new, 'revert')}", flush=True)
+
+
+if __name__ == "__main__":
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--rows", type=int, default=ROWS)
+    main(parser.parse_args().rows)

@@ -36,6 +36,8 @@ class SpreadsheetBatch(models.Model):
     file_name = models.CharField("file", max_length=200)
     sha256 = models.CharField(max_length=64, db_index=True)
     content = models.BinaryField(help_text="the file as it was uploaded")
+    encoding = models.CharField("a person's word for its letters", max_length=20, blank=True)
+    readings = models.JSONField("how its letters read otherwise", default=list, blank=True)
     kind = models.CharField("holds", max_length=12, choices=Kind, blank=True)
     state = models.CharField(max_length=10, choices=State, default=State.UPLOADED)
     job = models.CharField(max_length=10, choices=Job, blank=True, default=Job.NONE)
@@ -76,6 +78,11 @@ class SpreadsheetBatch(models.Model):
     def counts(self) -> dict[str, int]:
         """Rows by verdict, as the check found them."""
         return dict(self.report.get("counts", {}))
+
+    @property
+    def letters_asked(self) -> bool:
+        """Whether nobody has said yet in which encoding a text table is to be read."""
+        return bool(self.readings) and not self.proposals
 
     @property
     def file_problems(self) -> list[dict[str, Any]]:

@@ -2,15 +2,20 @@
 
 from __future__ import annotations
 
+import contextlib
 import json
+import signal
 import sys
 from argparse import ArgumentParser
+from collections.abc import Callable
+from contextlib import AbstractContextManager
 from pathlib import Path
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError, connection
 
+from catalog.management.limits import STOPPED, TOO_MUCH_MEMORY, in_child, limited
 from catalog.management.progress import Bar
 from catalog.spreadsheets.batches.applying import (
     KINDS,
@@ -27,6 +32,7 @@ from catalog.spreadsheets.checking.answers import ANSWERS, AnswerError, answered
 from catalog.spreadsheets.checking.asking import NOT_READ, kind_question
 from catalog.spreadsheets.checking.proposing import CHOICES_OF
 from catalog.spreadsheets.columns.describing import COLUMNS_OF, help_lines
+from catalog.spreadsheets.workbook.encodings import ENCODINGS
 from catalog.spreadsheets.workbook.reading import read_workbook
 from catalog.spreadsheets.workbook.safety import FileProblem
 
@@ -49,8 +55,15 @@ class Command(BaseCommand):
         "--commit it only reports; nothing is changed."
     )
 
+    _while_parsing: Callable[[], AbstractContextManager[None]] = contextlib.nullcontext
+
+    def run_from_argv(self, argv: list[str]) -> None:
+        """At the command line the file is parsed as the pages do it: in a limited process."""
+        self._while_parsing = limited
+        in_child(lambda: super(Command, self).run_from_argv(argv))
+
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("file", metavar="FILE", nargs="?", help=".xlsx or .csv")
+        parser.add_argument("file", metavar="FILE", nargs="?", help=".xlsx, .xls, .ods or .csv")
         parser.add_argument("--kind", choices=KINDS, help="what it holds; guessed when left out")
         parser.add_argument("--commit", action="store_true", help="read the good rows in")
         parser.add_argument("--json", action="store_true", help="print the report as JSON")
@@ -62,6 +75,11 @@ class Command(BaseCommand):
         parser.add_argument(
             "--spares", action="store_true",
             help="set the spares on hand as the list says them; left as counted when not asked for",
+        )  # fmt: skip
+        parser.add_argument(
+            "--encoding", default="", metavar="NAME",
+            help=f"how the letters of a text table are written: {', '.join(ENCODINGS)}; told by "
+            "its words when left out, and asked where they do not tell",
         )  # fmt: skip
         parser.add_argument(
             "--columns", action="store_true", help="list the columns that are read, and stop"
@@ -80,23 +98,36 @@ class Command(BaseCommand):
             data = path.read_bytes()
         except OSError as problem:
             raise CommandError(f"{path} cannot be opened: {problem.strerror}.") from problem
-        report = self._checked(data, path.name, options)
-        report = with_spares(report) if options["spares"] else report
-        applied = None
-        unread = any(each.option.startswith("--column") for each in report.questions)
-        if options["commit"] and not report.file_problems and not unread:
-            bar = Bar("Writing", sys.stderr)
-            _, applied = apply_at_once(report, data, options["actor"], bar)
-            bar.end()
+        try:
+            with self._while_parsing():
+                report = self._checked(data, path.name, options)
+            report = with_spares(report) if options["spares"] else report
+            applied = self._applied(report, data, options) if options["commit"] else None
+        except MemoryError as problem:
+            raise CommandError(f"{TOO_MUCH_MEMORY} Nothing was changed.") from problem
+        except KeyboardInterrupt as stop:
+            raise CommandError("Stopped. Nothing was changed.", returncode=STOPPED) from stop
+        signal.alarm(0)
         self._say(report, applied, options["json"])
         if report.file_problems:
             why = "" if report.kind else f"{report.file_problems[0].message} "
             raise CommandError(f"{why}The file was not read. Nothing was changed.")
-        if options["commit"] and unread:
+        if options["commit"] and applied is None:
             raise CommandError(
                 "A column may be one of several. Nothing was changed: answer the question first, "
                 f"with {NOT_READ} where the column is not to be read."
             )
+
+    def _applied(self, report: Report, data: bytes, options: dict[str, Any]) -> Applied | None:
+        unread = any(each.option.startswith("--column") for each in report.questions)
+        if report.file_problems or unread:
+            return None
+        bar = Bar("Writing", sys.stderr)
+        try:
+            by, encoding = options["actor"], options["encoding"]
+            return apply_at_once(report, data, by, bar, encoding)[1]
+        finally:
+            bar.end()
 
     def _checked(self, data: bytes, name: str, options: dict[str, Any]) -> Report:
         no_catalog = not self._has_catalog()
@@ -104,7 +135,7 @@ class Command(BaseCommand):
             raise CommandError(
                 "There is no catalog in this database yet: run manage.py migrate first."
             )
-        workbook = read_workbook(data, name)
+        workbook = read_workbook(data, name, options["encoding"])
         kind = options["kind"]
         bar = Bar("Checking", sys.stderr)
         try:

@@ -6,7 +6,7 @@ memory and time: what a hostile file does to this process, it does to nobody els
 
 from __future__ import annotations
 
-import resource
+import contextlib
 import signal
 from argparse import ArgumentParser
 from typing import Any
@@ -14,13 +14,9 @@ from typing import Any
 from django.core.management.base import BaseCommand
 
 from catalog.background import add_progress_option, teller
+from catalog.management import limits
 from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.batches.verbs import run
-
-MEMORY_BYTES = 1_500_000_000
-"""Address space of a job that parses a file; a list of 50,000 rows needs a tenth of it."""
-CPU_SECONDS = 600
-WALL_SECONDS = 1800
 
 PARSING = (SpreadsheetBatch.Job.LOOK, SpreadsheetBatch.Job.CHECK)
 
@@ -34,8 +30,7 @@ class Command(BaseCommand):
         add_progress_option(parser)
 
     def handle(self, *args: Any, **options: Any) -> None:
-        if options["job"] in PARSING:
-            resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
-            resource.setrlimit(resource.RLIMIT_CPU, (CPU_SECONDS, CPU_SECONDS))
-        signal.alarm(WALL_SECONDS)
-        run(options["batch"], options["job"], teller(options["progress_fd"]))
+        signal.alarm(limits.WALL_SECONDS)
+        parses = options["job"] in PARSING
+        with limits.limited() if parses else contextlib.nullcontext():
+            run(options["batch"], options["job"], teller(options["progress_fd"]))

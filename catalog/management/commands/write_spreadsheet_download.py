@@ -6,14 +6,13 @@ of a check: what a hostile file does to this process, it does to no web server.
 
 from __future__ import annotations
 
-import resource
 import sys
 from argparse import ArgumentParser
 from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from catalog.management.commands.run_spreadsheet_job import MEMORY_BYTES
+from catalog.management.limits import limited
 from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.batches.downloads import FILES, SECONDS, TooLargeToMarkError
 
@@ -26,10 +25,9 @@ class Command(BaseCommand):
         parser.add_argument("name", choices=FILES)
 
     def handle(self, *args: Any, **options: Any) -> None:
-        resource.setrlimit(resource.RLIMIT_AS, (MEMORY_BYTES, MEMORY_BYTES))
-        resource.setrlimit(resource.RLIMIT_CPU, (SECONDS, SECONDS))
         try:
-            data = FILES[options["name"]](SpreadsheetBatch.objects.get(pk=options["batch"]))
+            with limited(SECONDS):
+                data = FILES[options["name"]](SpreadsheetBatch.objects.get(pk=options["batch"]))
         except TooLargeToMarkError as problem:
             raise CommandError(str(problem), returncode=TooLargeToMarkError.CODE) from problem
         sys.stdout.buffer.write(data)

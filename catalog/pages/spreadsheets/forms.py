@@ -13,18 +13,15 @@ from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.columns.choices import NOTHING_SAID, Choices, SheetChoice
 from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.evidence.finding import HEADER_WITHIN
-from catalog.spreadsheets.workbook.safety import MAX_FILE_BYTES, ZIP_START
+from catalog.spreadsheets.workbook.safety import MAX_FILE_BYTES
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
-
-LOOKED_AT = 4096
-"""Bytes at the start of an upload by which its type is told."""
 
 
 class UploadForm(forms.Form):
-    """One file, told by its content and not by its name."""
+    """One file. What it is, its job tells by its content, and not by its name."""
 
     file = forms.FileField(
-        label="Workbook (.xlsx) or text table (.csv)",
+        label="Workbook (.xlsx, .xls, .ods) or text table (.csv)",
         error_messages={"required": "Choose a file first.", "empty": "There is nothing in it."},
     )
     kind = forms.ChoiceField(
@@ -39,13 +36,6 @@ class UploadForm(forms.Form):
             raise forms.ValidationError(
                 f"The file has {file.size:,} bytes; the limit is {MAX_FILE_BYTES:,}. "
                 "Split the list."
-            )
-        start = file.read(LOOKED_AT)
-        file.seek(0)
-        wide = start.startswith((b"\xff\xfe", b"\xfe\xff"))
-        if not start.startswith(ZIP_START) and b"\x00" in start and not wide:
-            raise forms.ValidationError(
-                "This is neither a workbook nor a text table. Save it as .xlsx without a password."
             )
         return file
 

@@ -217,6 +217,8 @@ class Columns(SpreadsheetPage):
         batch = self.batch()
         if batch.job or batch.state not in (State.UPLOADED, State.CHECKED, State.STOPPED):
             return redirect("catalog:spreadsheet", pk=batch.pk)
+        if "encoding" in request.POST:
+            return self._read_letters_as(batch, request.POST["encoding"])
         forms = self._forms(batch)
         if not forms:  # It was stopped before anybody looked at it: its page says what to do.
             return redirect("catalog:spreadsheet", pk=batch.pk)
@@ -251,6 +253,13 @@ class Columns(SpreadsheetPage):
             return self._page(batch, forms, status=422)
         batch.mapping = {title: choice.as_json() for title, choice in choices.items()}
         begin(batch, Job.LOOK)
+        return redirect("catalog:spreadsheet", pk=batch.pk)
+
+    def _read_letters_as(self, batch: SpreadsheetBatch, encoding: str) -> HttpResponse:
+        """Read the text table anew, in one of the encodings that were offered."""
+        if encoding in (each["encoding"] for each in batch.readings):
+            batch.encoding, batch.mapping = encoding, {}
+            begin(batch, Job.LOOK)
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
     def _look_again(self, batch: SpreadsheetBatch, choices: Choices) -> HttpResponse:

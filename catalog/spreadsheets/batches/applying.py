@@ -16,7 +16,8 @@ from catalog.actions.staging import ROWS_AT_A_TIME, Staging, in_one_step
 from catalog.models import CountSheet, Instrument, InstrumentSet, Protector
 from catalog.spreadsheets.batches.sets import Applied, apply_set
 from catalog.spreadsheets.cells.cycles import NAMES as CYCLE_NAMES
-from catalog.spreadsheets.cells.report import Report
+from catalog.spreadsheets.cells.report import Note, Report
+from catalog.spreadsheets.checking.asking import letters_asked
 from catalog.spreadsheets.checking.instruments import HowFar, InstrumentCheck, guess_kind
 from catalog.spreadsheets.checking.matching import SPARES
 from catalog.spreadsheets.checking.set_tables import without_sets
@@ -136,20 +137,31 @@ def check_workbook(
     ``empty`` compares with an empty catalog. KindUnknown when ``kind`` is not given and the
     file does not say.
     """
-    if kind is None and not workbook.problems:
-        kind = kind_of(workbook)
+    if workbook.problems:
+        at = (kind or "instruments", workbook.file_name, workbook.sha256, workbook.problems)
+        return Report(*at, questions=letters_asked(workbook))
+    kind = kind or kind_of(workbook)
     if kind == "sets":
         instruments = {} if empty else {
             row.item_number: (row.name, row.nicknames)
             for row in Instrument.objects.filter(retired=False)
         }  # fmt: skip
-        return check_sets(workbook, {} if empty else known_sets(), instruments, choices)
+        report = check_sets(workbook, {} if empty else known_sets(), instruments, choices)
+        return with_remarks(report, workbook)
     listed, notes = without_sets(workbook)
     known = {} if empty else known_instruments()
     protectors = None if empty else stocked_protectors()
     in_use = () if empty else numbers_in_use()
     report = InstrumentCheck(listed, known, choices, protectors, in_use).whole(how_far)
-    return replace(report, column_notes=(*report.column_notes, *notes))
+    return with_remarks(replace(report, column_notes=(*report.column_notes, *notes)), workbook)
+
+
+def with_remarks(report: Report, workbook: Workbook) -> Report:
+    """The report, which begins with how the file as a whole was read."""
+    notes = [
+        Note(workbook.sheets[0].title, 1, "", "", "how_read", remark) for remark in workbook.remarks
+    ]
+    return replace(report, column_notes=(*notes, *report.column_notes))
 
 
 def check_file(path: Path, kind: str | None = None) -> Report:

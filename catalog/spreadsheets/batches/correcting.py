@@ -43,7 +43,7 @@ def last_said(corrections: Iterable[SpreadsheetCorrection]) -> dict[At, Spreadsh
 
 
 def read_batch(batch: SpreadsheetBatch) -> Workbook:
-    """The file of a batch with what people said of its cells."""
+    """The file of a batch with what people said of its letters and its cells."""
     typed: dict[At, str] = {}
     right: set[At] = set()
     for each in batch.corrections.all():
@@ -53,7 +53,7 @@ def read_batch(batch: SpreadsheetBatch) -> Workbook:
             right.discard(at)
         elif each.choice == batch.mapping.get(each.sheet):
             right.add(at)  # By other columns or units it would be something else that is right.
-    workbook = read_workbook(bytes(batch.content), batch.file_name)
+    workbook = read_workbook(bytes(batch.content), batch.file_name, batch.encoding)
     return corrected(workbook, typed, frozenset(right))
 
 

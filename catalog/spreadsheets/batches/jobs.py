@@ -58,7 +58,7 @@ def _claim(batch: SpreadsheetBatch, job: str) -> None:
 
 
 def apply_at_once(
-    report: Report, data: bytes, by: str, how_far: HowFar = nobody_watches
+    report: Report, data: bytes, by: str, how_far: HowFar = nobody_watches, encoding: str = ""
 ) -> tuple[SpreadsheetBatch, Applied]:
     """A report made just now, applied as a batch of its own in this process: for the command
     line. Killed, it shows as stopped like any other."""
@@ -66,6 +66,7 @@ def apply_at_once(
         file_name=report.file_name[-200:],
         sha256=report.sha256,
         content=data,
+        encoding=encoding,
         kind=report.kind,
         by=by,
         applied_by=by,

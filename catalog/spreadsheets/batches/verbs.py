@@ -24,6 +24,7 @@ from catalog.spreadsheets.batches.applying import (
     nobody_watches,
     numbers_in_use,
     stocked_protectors,
+    with_remarks,
 )
 from catalog.spreadsheets.batches.choosing import said_of_rows, say_again
 from catalog.spreadsheets.batches.correcting import read_batch
@@ -42,7 +43,7 @@ from catalog.spreadsheets.checking.proposing import Remembered, propose
 from catalog.spreadsheets.columns.choices import Choices, choices_from_json
 from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.likeness import Names
-from catalog.spreadsheets.workbook.reading import Workbook, read_workbook
+from catalog.spreadsheets.workbook.reading import Workbook
 
 State, Job = SpreadsheetBatch.State, SpreadsheetBatch.Job
 Like = Mapping[str, Any]
@@ -53,8 +54,15 @@ Like = Mapping[str, Any]
 
 
 def look(batch: SpreadsheetBatch, _how_far: HowFar = nobody_watches) -> None:
-    """Read the file, guess what it holds, and propose heading rows, columns and units."""
-    workbook = read_workbook(bytes(batch.content), batch.file_name)
+    """Read the file, guess what it holds, and propose heading rows, columns and units.
+
+    Where nobody can tell how its letters are written, that alone is asked.
+    """
+    workbook = read_batch(batch)
+    batch.readings, batch.proposals = list(map(asdict, workbook.readings)), []
+    if workbook.problems and workbook.readings:
+        rests(batch, State.UPLOADED)
+        return
     if workbook.problems:
         _refuse_file(batch, Report("", batch.file_name, batch.sha256, workbook.problems))
         return
@@ -159,7 +167,7 @@ def _check_instruments(
         names.add(number, str(values["name"]))
     rows = _with_likeness(under_way.rows(), names, known)
     counts = keep(batch, rows, notes, lambda done: how_far(done, under_way.row_count))
-    return _with_other_numbers(batch, under_way.report()), counts
+    return with_remarks(_with_other_numbers(batch, under_way.report()), workbook), counts
 
 
 def _with_likeness(

@@ -18,6 +18,7 @@ from catalog.spreadsheets.checking.tables import Table
 from catalog.spreadsheets.checking.whole_columns import judgement_of
 from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.workbook.reading import Workbook
 
 NOT_READ = "none"
 """The answer that a column is none of those that are read."""
@@ -38,6 +39,15 @@ def option(name: str, what: str, sheet: str = "") -> str:
     ('--column A=ANSWER', "--column 'My list!A=ANSWER'")
     """
     return f"--{name} {shlex.quote(f'{sheet}!{what}' if sheet else what)}"
+
+
+def letters_asked(workbook: Workbook) -> tuple[Question, ...]:
+    """How the letters of a text table are written, where nobody can tell."""
+    if not workbook.problems or not workbook.readings:
+        return ()
+    choices = tuple(Choice(each.encoding, each.shown) for each in workbook.readings)
+    about = f"Which is right in row {workbook.readings[0].row}?"
+    return (Question(workbook.file_name, about, choices, option("encoding", ANSWER)),)
 
 
 def column_question(

@@ -23,8 +23,8 @@ from openpyxl.utils import column_index_from_string
 
 from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.spreadsheets.workbook.correcting import At
+from catalog.spreadsheets.workbook.naming import Format
 from catalog.spreadsheets.workbook.reading import Sheet, Workbook
-from catalog.spreadsheets.workbook.safety import ZIP_START
 from catalog.spreadsheets.workbook.writing import bytes_of, printable, sheet_title
 
 AUTHOR = "Packbench"
@@ -57,10 +57,10 @@ def marked_workbook(
 ) -> bytes:
     """The person's own workbook with each mark's cell coloured and its reason as a comment.
 
-    A .csv comes back as a workbook with the same cells. Formulas stay what they were. ``typed``
-    are the cells that were corrected since.
+    A .csv, .xls or .ods comes back as a workbook with the same cells. Formulas stay what they were.
+    ``typed`` are the cells that were corrected since.
     """
-    if data.startswith(ZIP_START):
+    if workbook.format is Format.XLSX:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # Of styles that openpyxl leaves out.
             book = openpyxl.load_workbook(io.BytesIO(data))

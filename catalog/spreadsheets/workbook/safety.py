@@ -29,11 +29,11 @@ MAX_CELL_CHARS = 32_767
 """Characters in one cell; spreadsheet programs themselves hold no more."""
 CHUNK_BYTES = 1 << 16
 XML_ENDINGS = (".xml", ".rels", ".vml")
+NOT_READ = ("META-INF/manifest.xml",)
+"""Of .ods: old programs declare a document type in it, and no reader of ours follows it."""
 OVERLAP_BYTES = 512
 """Kept from one chunk to the next, so that no tag is missed at a border."""
 
-OLE_START = b"\xd0\xcf\x11\xe0"
-ZIP_START = b"PK\x03\x04"
 NOT_UTF8_STARTS = (b"\xff\xfe", b"\xfe\xff", b"\x00", b"<\x00")
 
 _DECLARATION = re.compile(rb"<!(?:DOCTYPE|ENTITY)", re.IGNORECASE)
@@ -55,16 +55,16 @@ class UnsafeFileError(Exception):
         self.problem = FileProblem(code, message)
 
 
-def check_workbook_bytes(data: bytes) -> None:
-    """Raises UnsafeFileError on a package that must not be opened."""
+def check_workbook_bytes(data: bytes, needs: str = "[Content_Types].xml") -> None:
+    """Raises UnsafeFileError on a package that must not be opened, or lacks the part it needs."""
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as package:
             parts = package.infolist()
-            _check_directory(parts)
+            _check_directory(parts, needs)
             for part in parts:
-                if part.filename.lower().endswith(XML_ENDINGS):
+                if part.filename.lower().endswith(XML_ENDINGS) and part.filename not in NOT_READ:
                     _check_part(package, part)
-    except UnsafeFileError:
+    except (UnsafeFileError, MemoryError):
         raise
     except Exception as error:  # zipfile, zlib and friends: whatever they say, it is broken.
         raise damaged() from error
@@ -79,9 +79,9 @@ def damaged() -> UnsafeFileError:
     )
 
 
-def _check_directory(parts: list[zipfile.ZipInfo]) -> None:
+def _check_directory(parts: list[zipfile.ZipInfo], needs: str) -> None:
     names = {part.filename for part in parts}
-    if "[Content_Types].xml" not in names:
+    if needs not in names:
         raise UnsafeFileError(
             "not_a_spreadsheet", "This is a zip file, but no .xlsx workbook. Save it as .xlsx."
         )
@@ -89,7 +89,8 @@ def _check_directory(parts: list[zipfile.ZipInfo]) -> None:
         raise damaged()
     if any(part.flag_bits & 1 for part in parts):
         raise UnsafeFileError(
-            "password", "The file has a password. Save a copy without one and send that."
+            "password",
+            "The file has a password. Open it with the password and save it as .xlsx without one.",
         )
     if len(parts) > MAX_PARTS:
         raise UnsafeFileError(

@@ -10,10 +10,12 @@ from __future__ import annotations
 import pickle
 import tempfile
 import weakref
+from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from typing import Any, overload
 
 from catalog.spreadsheets.workbook.cell import Cell, Row
+from catalog.spreadsheets.workbook.safety import check_cell_count
 
 ROWS_IN_A_CHUNK = 500
 KEPT_IN_MEMORY = 4_000_000
@@ -98,4 +100,12 @@ def _filled_down(rows: Iterator[Row], merges: Merges) -> Iterator[Row]:
         if given:
             cells = sorted([*row.cells, *given], key=lambda c: (len(c.column_letter), c[1]))
             row = Row(row.number, tuple(cells))
+        yield row
+
+
+def counted(rows: Iterable[RawRow], cells: Counter[str]) -> Iterator[RawRow]:
+    """The same rows; the filled cells of the whole file are refused above the limit."""
+    for row in rows:
+        cells["filled"] += len(row[1])
+        check_cell_count(cells["filled"])
         yield row

@@ -3,7 +3,7 @@
 A spreadsheet program runs a cell that starts with =, +, -, @, a tab or the end of a line
 (OWASP, "CSV Injection"; ASVS 5.0, 1.2.10). What no file can hold is left out first. In .xlsx
 such a text is stored with the type of a text and marked as quoted; in .csv an apostrophe goes
-before it, which :mod:`catalog.spreadsheets.workbook.reading` takes off again. Numbers are
+before it, which :mod:`catalog.spreadsheets.workbook.text` takes off again. Numbers are
 written as numbers and need no guard.
 """
 
@@ -24,7 +24,7 @@ from openpyxl.styles import Alignment, Font
 from openpyxl.utils import get_column_letter
 from openpyxl.worksheet.worksheet import Worksheet
 
-from catalog.spreadsheets.workbook.reading import GUARDED_STARTS
+from catalog.spreadsheets.workbook.text import GUARDED_STARTS
 
 Value = str | int | float | bool | Decimal | date | datetime | None
 

@@ -29,7 +29,7 @@ FILE_PROBLEMS = {
     "bad_external_entity.xlsx": "declares_entities",
     "bad_no_headings.xlsx": "no_table",
     "bad_no_number_column.xlsx": "no_table",
-    "bad_old_format.xls": "old_or_locked",
+    "bad_old_format.xls": "not_a_spreadsheet",
     "bad_other_zip.xlsx": "not_a_spreadsheet",
     "bad_picture.csv": "not_a_spreadsheet",
     "bad_rows_out_of_order.xlsx": "damaged",

@@ -207,3 +207,27 @@ def test_the_command_knows_what_was_said_of_the_same_headings(tmp_path: Path) ->
     file.write_text("Item #,Name,Shelf\nT-1,Probe,12\n", encoding="utf-8")
     run(file, "--commit")
     assert Instrument.objects.get().spares_on_hand == 12
+
+
+class TestLetters:
+    @pytest.fixture
+    def file(self, tmp_path: Path) -> Path:
+        file = tmp_path / "list.csv"
+        file.write_bytes("Item #;Name\nT-1;tępe\n".encode("cp1250"))
+        return file
+
+    def test_letters_that_nobody_can_tell_are_a_question(self, file: Path) -> None:
+        out = StringIO()
+        with pytest.raises(CommandError):
+            call_command("import_spreadsheet", str(file), "--json", stdout=out)
+        (question,) = json.loads(out.getvalue())["questions"]
+        shown = {choice["answer"]: choice["shows"] for choice in question["choices"]}
+        assert (shown["cp1250"], question["option"]) == (["tępe"], "--encoding ANSWER")
+
+    def test_the_answer_is_how_the_file_is_read(self, file: Path) -> None:
+        run(file, "--encoding", "cp1250", "--commit")
+        assert Instrument.objects.get().name == "tępe"
+
+    def test_what_was_committed_can_be_read_again(self, file: Path) -> None:
+        run(file, "--encoding", "cp1250", "--commit")
+        assert SpreadsheetBatch.objects.get().encoding == "cp1250"

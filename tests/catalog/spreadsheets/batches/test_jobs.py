@@ -193,10 +193,10 @@ def test_a_second_job_for_the_same_batch_does_not_start(machine: Machine) -> Non
 
 
 TOO_MUCH = """
-import catalog.management.commands.run_spreadsheet_job as command
+from catalog.management import limits
 from django.core.management import call_command
 batch = new()
-batches.VERBS["check"] = lambda *_: bytearray(2 * command.MEMORY_BYTES)
+batches.VERBS["check"] = lambda *_: bytearray(2 * limits.MEMORY_BYTES)
 call_command("run_spreadsheet_job", batch.pk, "check", progress_fd=os.open(os.devnull, os.O_RDWR))
 tell(batch)
 """
@@ -207,14 +207,14 @@ def test_a_check_that_needs_too_much_memory_ends_with_a_sentence(machine: Machin
 
 
 TOO_LONG = """
-import catalog.management.commands.run_spreadsheet_job as command
+from catalog.management import limits
 from django.core.management import call_command
 batch = new()
 batch.job, batch.host = "check", jobs.HOST
 batch.save()
 if os.fork() == 0:
     connection.close()
-    command.CPU_SECONDS = 1
+    limits.CPU_SECONDS = 1
     def endless(*_):
         while True: pass
     batches.VERBS["check"] = endless

@@ -18,6 +18,7 @@ from catalog.spreadsheets.columns.describing import blank_workbook
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.sets import SET_COLUMNS
 from catalog.spreadsheets.workbook.reading import read_workbook
+from tests.catalog.spreadsheets.older_workbooks import xls
 from tests.catalog.spreadsheets.workbooks import DEMO, xlsx
 from tests.factories import catalog as make
 
@@ -81,9 +82,14 @@ class TestUploading:
         found = {c["letter"]: c["key"] for c in last().proposals[0]["columns"]}
         assert found == {"A": "item_number", "B": "name", "C": "length", "D": "methods", "E": ""}
 
-    def test_a_file_that_is_no_table_is_refused_and_not_kept(self, coordinator: Client) -> None:
-        answer = upload(coordinator, b"\x89PNG\x00\x00", "list.xlsx")
-        assert (answer.status_code, SpreadsheetBatch.objects.count()) == (422, 0)
+    def test_a_file_that_is_no_table_is_named_as_what_it_is(self, coordinator: Client) -> None:
+        upload(coordinator, b"\x89PNG\x00\x00", "list.xlsx")
+        assert "This is a picture" in page(coordinator, last())
+
+    def test_what_cannot_be_seen_in_an_old_workbook_is_said(self, coordinator: Client) -> None:
+        batch = checked(coordinator, xls({"List": [["Item #", "Name"], ["T-1", "Probe"]]}))
+        assert batch.counts["new"] == 1
+        assert "number formats" in page(coordinator, batch)
 
     def test_a_file_over_the_limit_is_refused_and_not_kept(
         self, coordinator: Client, monkeypatch: pytest.MonkeyPatch
@@ -101,6 +107,47 @@ class TestUploading:
         checked(coordinator, b"Item #,Name\nT-1,Probe\n")
         batch = checked(coordinator, b"Item #,Name\nT-1,Probe\n")
         assert "was uploaded before" in page(coordinator, batch)
+
+
+POLISH = "Item #;Name\nT-1;tępe\n".encode("cp1250")
+
+
+class TestLetters:
+    @pytest.fixture
+    def asked(self, coordinator: Client) -> SpreadsheetBatch:
+        upload(coordinator, POLISH, "list.csv")
+        return last()
+
+    def test_letters_that_nobody_can_tell_are_asked_about(
+        self, coordinator: Client, asked: SpreadsheetBatch
+    ) -> None:
+        shown = page(coordinator, asked, "columns/")
+        assert all(words in shown for words in ("<strong>tępe", "<strong>têpe"))
+        assert "Check every row" not in shown and " checked" not in shown
+
+    def test_the_answer_is_how_the_file_is_read(
+        self, coordinator: Client, asked: SpreadsheetBatch
+    ) -> None:
+        coordinator.post(f"/spreadsheets/{asked.pk}/columns/", {"encoding": "cp1250"})
+        coordinator.post(f"/spreadsheets/{asked.pk}/columns/", as_proposed(last()))
+        assert last().rows.get().name == "tępe"
+
+    def test_an_answer_that_was_not_offered_changes_nothing(
+        self, coordinator: Client, asked: SpreadsheetBatch
+    ) -> None:
+        coordinator.post(f"/spreadsheets/{asked.pk}/columns/", {"encoding": "rot13"})
+        assert last().letters_asked and last().encoding == ""
+
+    def test_letters_that_were_told_wrongly_can_be_corrected_after_the_check(
+        self, coordinator: Client
+    ) -> None:
+        upload(coordinator, "Item #;Name\nT-1;Länge größer\n".encode("cp1252"), "list.csv")
+        batch = last()
+        coordinator.post(f"/spreadsheets/{batch.pk}/columns/", as_proposed(batch))
+        batch = last()
+        assert "cp1252" in page(coordinator, batch)
+        coordinator.post(f"/spreadsheets/{batch.pk}/columns/", {"encoding": "cp850"})
+        assert last().proposals[0]["columns"][1]["samples"] == ["Lõnge gr÷▀er"]
 
 
 class TestColumns:

@@ -120,7 +120,7 @@ def test_openpyxl_uses_the_guarded_xml_reader() -> None:
     [
         (b"", "empty_file"),
         (b" \n ", "empty_file"),
-        (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\x00" * 100, "old_or_locked"),
+        (b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1" + b"\x00" * 100, "not_a_spreadsheet"),
         (b"PK\x03\x04" + b"\x00" * 100, "damaged"),
         (b"%PDF-1.7\x00\x01", "not_a_spreadsheet"),
         (small()[:-200], "damaged"),

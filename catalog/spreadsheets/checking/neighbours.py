@@ -17,7 +17,6 @@ from decimal import Decimal
 from functools import lru_cache
 from statistics import median
 
-from catalog.spreadsheets.columns.column import fold_heading
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS, show_length, show_weight
 
 POWER = 2
@@ -42,7 +41,7 @@ _WORD = re.compile(r"[^\W\d_]{4,}")
 
 @lru_cache(maxsize=4096)
 def _words(name: str) -> tuple[str, ...]:
-    return tuple(dict.fromkeys(_WORD.findall(fold_heading(name))))
+    return tuple(dict.fromkeys(_WORD.findall(name.casefold())))
 
 
 @dataclass(frozen=True, slots=True)

@@ -119,7 +119,7 @@ def test_a_line_carries_its_set_its_place_and_its_count() -> None:
         "revision": "2",
         "order": 2,
         "item_number": "HF-2",
-        "name": "Hook",
+        "name": "Hook, sharp",
         "quantity": 1,
     }
 

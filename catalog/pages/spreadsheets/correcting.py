@@ -17,7 +17,8 @@ from catalog.spreadsheets.batches.correcting import MeanwhileError, Said, correc
 
 
 class Correct(SpreadsheetPage):
-    """Cells of waiting rows corrected, or said to be right; then every row is checked again."""
+    """Cells of waiting rows corrected, or said to be right; then every row is checked again, and
+    so it is where nothing was corrected."""
 
     def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         """All cells of one row as fields: of the first that waits where none is named."""
@@ -38,12 +39,12 @@ class Correct(SpreadsheetPage):
         except (MeanwhileError, ValueError) as refusal:
             context = {"refusal": str(refusal), "fields": list(cells.again(said))}
             return self._page(batch, context, status=409)
-        if done:
-            begin(batch, SpreadsheetBatch.Job.CHECK)
-            cells_were = "1 cell was" if done == 1 else f"{done} cells were"
-            messages.success(request, f"{cells_were} corrected; every row is checked again.")
-        else:
-            messages.info(request, "Every cell is as it was: nothing was corrected.")
+        begin(batch, SpreadsheetBatch.Job.CHECK)
+        corrected = "1 cell was corrected" if done == 1 else f"{done} cells were corrected"
+        again = (
+            f"{corrected}; every row is checked again." if done else "Every row is checked again."
+        )
+        messages.success(request, again)
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
     def _page(

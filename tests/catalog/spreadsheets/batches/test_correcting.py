@@ -118,6 +118,12 @@ class TestCorrecting:
         correct(coordinator, batch, C4=("14-16 cm", "14-16  cm "))
         assert not last().corrections.exists()
 
+    def test_every_row_is_checked_again_by_one_press(self, coordinator: Client) -> None:
+        batch = checked(coordinator, LIST)
+        make.Instrument(item_number="T-1", name="Old scissors")
+        correct(coordinator, batch)
+        assert last().rows.get(key="T-1").verdict == "changed"
+
     def test_the_workbook_to_fetch_has_the_correction_and_who_made_it(
         self, coordinator: Client
     ) -> None:

@@ -32,7 +32,7 @@ BARE = [
 
 def written(folder: Path, *sheets: list[list[Any]]) -> Path:
     file = folder / "list.xlsx"
-    titles = ["List", "Other list"]
+    titles = ["Own list", "Other list"]
     file.write_bytes(xlsx(dict(zip(titles, sheets, strict=False))))
     return file
 
@@ -66,21 +66,21 @@ class TestAColumn:
     def test_the_answer_is_taken_and_the_next_is_asked(self, tmp_path: Path) -> None:
         file = written(tmp_path, BARE)
         said = run(file, *option_of(run(file)["questions"][0], "length"))
-        assert said["mapping"]["List"]["length"] == "C"
+        assert said["mapping"]["Own list"]["length"] == "C"
         assert said["questions"][0]["option"] == "--column D=ANSWER"
 
     def test_all_answered_the_table_is_whole(self, tmp_path: Path) -> None:
         file = written(tmp_path, BARE)
         keys = dict(zip("CDEF", ("length", "width", "height", "weight"), strict=True))
         said = run(file, *(f"--column={letter}={key}" for letter, key in keys.items()))
-        mapping = said["mapping"]["List"]
+        mapping = said["mapping"]["Own list"]
         assert {letter: key for key, letter in mapping.items()} == {
             "A": "item_number", "B": "name", **keys,
         }  # fmt: skip
 
     def test_none_of_them_is_an_answer(self, tmp_path: Path) -> None:
         said = run(written(tmp_path, BARE), "--column", "C=none")
-        assert "C" not in said["mapping"]["List"].values()
+        assert "C" not in said["mapping"]["Own list"].values()
         assert said["questions"][0]["option"] == "--column D=ANSWER"
 
     def test_nothing_is_read_in_while_one_is_open(self, tmp_path: Path) -> None:
@@ -100,7 +100,7 @@ class TestAColumn:
         self, tmp_path: Path
     ) -> None:
         file = written(tmp_path, BARE, BARE)
-        with pytest.raises(CommandError, match="'List!C=length'"):
+        with pytest.raises(CommandError, match="'Own list!C=length'"):
             run(file, "--column", "C=length")
 
     def test_a_key_that_is_none_is_refused_with_those_there_are(self, tmp_path: Path) -> None:
@@ -109,7 +109,10 @@ class TestAColumn:
 
 
 class TestAUnit:
-    HEADED = [["Item no", "Name", "Length", "Width", "Height", "Weight"], *BARE]
+    HEADED = [
+        ["Item no", "Name", "Length", "Width", "Height", "Weight"],
+        *([*row[:2], row[2] / 10, row[3] / 10, row[4] / 10, row[5]] for row in BARE),
+    ]
 
     def test_sizes_are_asked_together_and_the_weight_by_itself(self, tmp_path: Path) -> None:
         questions = run(written(tmp_path, self.HEADED))["questions"]
@@ -122,7 +125,7 @@ class TestAUnit:
     ) -> None:
         question = run(written(tmp_path, self.HEADED))["questions"][0]
         assert question["choices"][0] == {
-            "answer": "mm",
+            "answer": "cm",
             "shows": ["210 mm × 12 mm × 9 mm", "180 mm × 7 mm × 6 mm", "160 mm × 140 mm × 41 mm"],
         }
 
@@ -135,7 +138,7 @@ class TestAUnit:
         file = written(tmp_path, self.HEADED)
         options = [
             part
-            for question, unit in zip(run(file)["questions"], ("mm", "g"), strict=True)
+            for question, unit in zip(run(file)["questions"], ("cm", "g"), strict=True)
             for part in option_of(question, unit)
         ]
         assert run(file, *options)["questions"] == []
@@ -163,13 +166,14 @@ class TestASetNumber:
         make.InstrumentSet(code="HF-S07", name="Other")
         questions = run(written(tmp_path, LINES, LINES), "--kind", "sets")["questions"]
         assert [each["option"] for each in questions] == [
-            "--set-number 'List!List=ANSWER'", "--set-number 'Other list!Other list=ANSWER'",
-        ]  # fmt: skip
+            "--set-number 'Own list!Own list=ANSWER'",
+            "--set-number 'Other list!Other list=ANSWER'",
+        ]
         assert [each["choices"][0]["answer"] for each in questions] == ["HF-S08", "HF-S09"]
         assert questions[0]["choices"][0]["shows"] == ["Probe", "Hook"]
 
     def test_a_set_of_the_same_name_is_proposed_first(self, tmp_path: Path) -> None:
-        make.InstrumentSet(code="HF-S07", name="list")
+        make.InstrumentSet(code="HF-S07", name="own list")
         (question,) = run(written(tmp_path, LINES), "--kind", "sets")["questions"]
         assert [each["answer"] for each in question["choices"]] == ["HF-S07", "HF-S08"]
 

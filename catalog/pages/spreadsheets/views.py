@@ -41,7 +41,7 @@ from catalog.spreadsheets.batches.choosing import (
 from catalog.spreadsheets.batches.downloads import TooLargeToMarkError, written
 from catalog.spreadsheets.batches.verbs import remember
 from catalog.spreadsheets.checking.answers import AnswerError, answered
-from catalog.spreadsheets.checking.proposing import CHOICES_OF
+from catalog.spreadsheets.checking.proposing import NAMED_OF
 from catalog.spreadsheets.columns.choices import (
     NOTHING_SAID,
     Choices,
@@ -273,7 +273,7 @@ class Columns(SpreadsheetPage):
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
     def _forms(self, batch: SpreadsheetBatch) -> list[SheetForm]:
-        columns = CHOICES_OF[batch.kind or "instruments"]
+        columns = NAMED_OF[batch.kind or "instruments"]
         return [
             SheetForm(number, proposal, columns, _choice(batch, proposal))
             for number, proposal in enumerate(batch.proposals, start=1)
@@ -282,7 +282,7 @@ class Columns(SpreadsheetPage):
     def _page(
         self, batch: SpreadsheetBatch, forms: list[SheetForm], status: int = 200
     ) -> HttpResponse:
-        columns = CHOICES_OF[batch.kind or "instruments"]
+        columns = NAMED_OF[batch.kind or "instruments"]
         context = {
             "batch": batch,
             "forms": forms,

@@ -10,14 +10,14 @@ from dataclasses import replace
 from catalog.spreadsheets.cells.numbering import counting_from
 from catalog.spreadsheets.cells.report import ANSWER
 from catalog.spreadsheets.checking.asking import NOT_READ
-from catalog.spreadsheets.checking.proposing import CHOICES_OF
+from catalog.spreadsheets.checking.proposing import NAMED_OF
 from catalog.spreadsheets.columns.choices import NOTHING_SAID, Choices, SheetChoice
-from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS, SIZES_TOGETHER
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 
 SIZES = {
     column.key: LENGTH_UNITS if column.unit == "mm" else WEIGHT_UNITS
-    for column in INSTRUMENT_COLUMNS
+    for column in (*INSTRUMENT_COLUMNS, SIZES_TOGETHER)
     if column.unit
 }
 MOST_PIECES = 99
@@ -73,7 +73,7 @@ def _sheets_of(text: str, sheets: Sequence[str]) -> tuple[list[str], str]:
 def _column(said: SheetChoice, text: str, kind: str) -> SheetChoice:
     letter, _, key = text.partition("=")
     letter = letter.strip().upper()
-    known = [column.key for column in CHOICES_OF[kind]]
+    known = [column.key for column in NAMED_OF[kind]]
     if not re.fullmatch("[A-Z]{1,3}", letter) or key not in (*known, NOT_READ):
         raise AnswerError(
             f"{text!r} is no column and key. Write it like C=length, or C={NOT_READ} where it is "

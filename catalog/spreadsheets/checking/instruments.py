@@ -58,11 +58,12 @@ from catalog.spreadsheets.checking.whole_columns import (
     mark_of,
 )
 from catalog.spreadsheets.columns.choices import Choices
-from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS, SIZES_TOGETHER
 from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.spreadsheets.workbook.reading import Workbook
 from catalog.units import UNKNOWN_MARKS
 
+NAMED = (*INSTRUMENT_COLUMNS, SIZES_TOGETHER)
 MOST = {key: most for key, (_, most) in BOUNDS.items()}
 """The largest size of one instrument in each column of sizes, in mm or g."""
 Known = Mapping[str, Mapping[str, object]]
@@ -114,7 +115,7 @@ class InstrumentCheck:
         self._questions: list[Question] = []
         if not self.file_problems:
             every = list(tables_asked(workbook, INSTRUMENT_COLUMNS, choices))
-            self._question = column_question(every, INSTRUMENT_COLUMNS, self._several)
+            self._question = column_question(every, NAMED, self._several)
             self._tables, self._notes = tables_in(workbook, INSTRUMENT_COLUMNS, choices)
             if not self._tables:
                 self.file_problems = (no_table(INSTRUMENT_COLUMNS),)
@@ -215,7 +216,7 @@ class InstrumentCheck:
         for key, found in evidence.items():
             unit = table.mapping[key].unit
             if unit is None:
-                unit = table.said.units.get(key) or self._judged(table, key, evidence)
+                unit = table.unit_said(key) or self._judged(table, key, evidence)
                 if unit:
                     units[key] = unit
                 elif found.bare:

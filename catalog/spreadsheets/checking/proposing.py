@@ -20,7 +20,7 @@ from catalog.spreadsheets.checking.tables import Table, find_table, missing_in
 from catalog.spreadsheets.checking.whole_columns import gather, judgement_of
 from catalog.spreadsheets.columns.choices import NOTHING_SAID, Choices, SheetChoice, fingerprint
 from catalog.spreadsheets.columns.column import Column, fold_heading, unit_in_heading
-from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS, SIZES_TOGETHER
 from catalog.spreadsheets.columns.sets import LIST_COLUMNS
 from catalog.spreadsheets.evidence.assigning import Columns
 from catalog.spreadsheets.evidence.finding import HEADER_WITHIN
@@ -33,6 +33,11 @@ CHOICES_OF: Mapping[str, Sequence[Column]] = {
 }
 """Kind of spreadsheet to the columns that a person may choose among. The set stands in a column
 of a long list, or above the lines."""
+NAMED_OF: Mapping[str, Sequence[Column]] = {
+    **CHOICES_OF,
+    "instruments": (*INSTRUMENT_COLUMNS, SIZES_TOGETHER),
+}
+"""The same, and what a person may say of a column that is several of them."""
 SAMPLES = 3
 """Values of a column that are shown beside its heading."""
 SAMPLE_ROWS = 60
@@ -123,7 +128,7 @@ def _questions(
     workbook: Workbook, tables: Sequence[Table], known: Mapping[str, str]
 ) -> tuple[Question, ...]:
     several = len(workbook.sheets) > 1
-    column = column_question(tables, CHOICES_OF["instruments"], several)
+    column = column_question(tables, NAMED_OF["instruments"], several)
     if column is not None:
         return (column,)
     found: list[Question] = []
@@ -207,17 +212,18 @@ def _columns(table: Table) -> tuple[ColumnProposal, ...]:
     proposals = []
     for letter in sorted({*headings, *samples}, key=lambda each: (len(each), each)):
         key = key_of.get(letter, "")
+        mapped = table.mapping.get(key)
         proposal = ColumnProposal(
             letter,
             headings.get(letter, ""),
-            key,
+            "sizes" if mapped and mapped.part else key,
             tuple(samples.get(letter, ())),
             _unit_told(table, key),
             why=table.why.get(letter, ""),
         )
         judged = judgement_of(key, table, evidence) if key in evidence else None
         if judged and not proposal.unit_in_heading:
-            unit = table.said.units.get(key) or judged.unit or ""
+            unit = table.unit_said(key) or judged.unit or ""
             numbers = "1 number has" if judged.bare == 1 else f"{judged.bare} numbers have"
             words = f"{numbers} no unit; {judged.evidence}."
             proposal = replace(proposal, judged=unit, evidence=words)
@@ -230,7 +236,7 @@ def _unit_told(table: Table, key: str) -> str:
     mapped = table.mapping.get(key)
     if mapped is None:
         return ""
-    said = key in table.said.units
+    said = table.unit_said(key)
     return (unit_in_heading(mapped.heading)[1] if said else mapped.unit) or ""
 
 

@@ -126,6 +126,10 @@ class Table:
         """The cell of ``row`` in the column ``key``."""
         return self.mapping[key].cell_of(row)
 
+    def unit_said(self, key: str) -> str | None:
+        """The unit that a person gave the bare numbers of a column."""
+        return self.said.units.get("sizes" if self.mapping[key].part else key)
+
     def place(self, key: str, unit: str | None = None) -> Place:
         """Where problems of the column ``key`` are."""
         mapped = self.mapping[key]
@@ -196,7 +200,9 @@ def find_table(
         sheet,
         found.header,
         {
-            key: replace(mapped, unit=mapped.unit or said.units.get(key))
+            key: replace(
+                mapped, unit=mapped.unit or said.units.get("sizes" if mapped.part else key)
+            )
             for key, mapped in solved.mapping.items()
         },
         units_rows=found.units_rows,

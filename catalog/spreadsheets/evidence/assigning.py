@@ -137,12 +137,16 @@ class Columns:
         """Key to the evidence for it, of the keys that the column can be."""
         if letter in self._fixed:
             key = self._fixed[letter]
-            return {key: 5.0} if key in self._columns else {}
+            return {key: 5.0} if self._can_be(key) else {}
         left = 0.001 * place
         others = set(self._fixed.values())
         keys = [key for key in dict.fromkeys((*self._columns, *STEMS)) if key not in others]
         scores = {key: self._score(letter, key) - left for key in keys}
         return {key: score for key, score in scores.items() if score > 0}
+
+    def _can_be(self, key: str) -> bool:
+        """Whether a column may be read as ``key``: three sizes in a cell where there are sizes."""
+        return key in self._columns or (key == "sizes" and "length" in self._columns)
 
     def _score(self, letter: str, key: str) -> float:
         heading, values = self._headings.get(letter, ""), self._values[letter]
@@ -323,7 +327,7 @@ class Columns:
         return None
 
     def _asked(self, letter: str, keys: Sequence[str]) -> Unsure:
-        known = [key for key in dict.fromkeys(keys) if key in self._columns]
+        known = [key for key in dict.fromkeys(keys) if self._can_be(key)]
         texts = [cell.typed.strip() for cell in self._cells.get(letter, ())]
         shown = tuple(dict.fromkeys(texts))[:SHOWN]
         return Unsure(letter, self._headings.get(letter, ""), tuple(known), shown)

@@ -280,6 +280,15 @@ class TestOnThePage:
         coordinator.post(f"/spreadsheets/{last().pk}/columns/", fields)
         assert (self.keys()["C"], self.keys()["F"]) == ("length", "spares_on_hand")
 
+    def test_three_sizes_in_a_cell_are_read_as_the_command_reads_them(
+        self, coordinator: Client
+    ) -> None:
+        rows = [["Item no", "Name", "Dimensions (mm)"], ["A-1", "Saw", "170 x 80 x 10"]]
+        upload(coordinator, rows)
+        assert self.keys()["C"] == "sizes"
+        coordinator.post(f"/spreadsheets/{last().pk}/columns/", as_proposed(last()))
+        assert last().rows.get().values["width_mm"] == "80.000"
+
     def test_the_evidence_stands_beside_a_column(self, coordinator: Client) -> None:
         upload(coordinator, [["Item no", "Name"], ["A-1", "Probe"], ["A-2", "Hook"]])
         shown = coordinator.get(f"/spreadsheets/{last().pk}/columns/").content.decode()

@@ -61,11 +61,20 @@ class Today:
 
     @property
     def read_c(self) -> float | None:
-        good = self.test.good
-        holds = self.test.finding.status is Status.MET
-        if good is None or not (holds or good.day == timezone.localdate()):
+        good, status = self.test.good, self.test.finding.status
+        if good is None or status is Status.NOT_MET:
             return None
-        return _number(good.read_c)
+        holds = status is Status.MET or good.day == timezone.localdate()
+        return _number(good.read_c) if holds else None
+
+    def words(self, windows: tuple[SealWindow, ...]) -> str:
+        """How it stands for what it closes, in a few words."""
+        if self.test.failed:
+            return "its test failed"
+        if self.read_c is None:
+            return "not tested today"
+        not_right = self.findings(windows)[1].status is Status.NOT_MET
+        return f"reads {self.read_c:g} °C" + (": not right for it" if not_right else "")
 
     def findings(self, windows: tuple[SealWindow, ...]) -> tuple[Finding, Finding]:
         """Its test of the day, and its temperature against what it closes."""

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime
 
 from django.db.models import Max, Q
 from django.utils import timezone
+from django.utils.text import slugify
 
-from assembly.judging.facts_from_catalog import programme_facts
+from assembly.judging.facts_from_catalog import policy_in_force, programme_facts
+from assembly.ledger import Refused
 from assembly.models import Biological, EquipmentTest, Load
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.findings import Finding, Status
@@ -42,8 +44,54 @@ class Standing:
         return Kind(self.kind).label
 
     @property
+    def id(self) -> str:
+        """What tells it apart on a page."""
+        return slugify(f"{self.what}-{self.thing.pk}-{self.kind}")
+
+    @property
+    def what(self) -> str:
+        """What is tested, as addresses say it."""
+        return "sealer" if isinstance(self.thing, Sealer) else "sterilizer"
+
+    @property
+    def mark(self) -> tuple[str, str]:
+        """How it stands, as a page marks it: the state of a rule, and the word."""
+        if self.failed:
+            return Status.NOT_MET, "failed"
+        if self.is_due:
+            return (Status.NOT_MET, "due, stops") if self.stops else ("urgent", "due")
+        if self.finding.status is not Status.MET:
+            return Status.DOES_NOT_APPLY, "not asked"
+        if self.waiting and self.last == self.waiting[-1]:
+            return Status.CANNOT_TELL, "not read yet"
+        signed = self.good is not None and self.good.state == State.SIGNED_OFF
+        return Status.MET, "signed off" if signed else "passed"
+
+    @property
+    def told(self) -> str:
+        """The last one: when, by whom, with what; and when the next is due."""
+        one = self.last
+        if one is None:
+            return "None on record yet."
+        parts = [f"{timezone.localtime(one.done_at):%Y-%m-%d %H:%M}", one.done_by]
+        parts += [one.detail] if one.detail else []
+        next_one = f"; next {self.due}" if self.due and not self.is_due else ""
+        return f"{', '.join(parts)}{next_one}."
+
+    @property
+    def lot(self) -> str:
+        """The lot of the last one: a box lasts for many."""
+        return self.last.lot if self.last else ""
+
+    @property
     def is_due(self) -> bool:
         return self.finding.status is Status.CANNOT_TELL
+
+
+def in_use() -> list[Thing]:
+    """Every sterilizer in use with its programmes, then every sealer."""
+    sterilizers = Sterilizer.objects.filter(active=True).prefetch_related("programmes__claims")
+    return [*sterilizers, *Sealer.objects.filter(active=True)]
 
 
 def kinds_of(thing: Thing) -> tuple[str, ...]:
@@ -111,9 +159,34 @@ def _standing(
 def for_a_load(sterilizer: Sterilizer, programme: Programme, policy: Policy) -> list[Standing]:
     """The tests that a load of this programme needs and that are not as they should be: those
     that stop it first."""
-    every = standing_of([sterilizer], policy, asked_of(programme))
-    open_ = [one for one in every if one.stops or one.is_due]
-    return sorted(open_, key=lambda one: not one.stops)
+    return _open(standing_of([sterilizer], policy, asked_of(programme)))
+
+
+def _open(every: list[Standing]) -> list[Standing]:
+    return sorted((one for one in every if one.stops or one.is_due), key=lambda one: not one.stops)
+
+
+def biological_in(load: Load, policy: Policy) -> Standing:
+    """The biological indicators of its sterilizer; ``waiting`` are those of this load alone."""
+    [found] = standing_of([load.sterilizer], policy, (Kind.BIOLOGICAL,))
+    return replace(found, waiting=tuple(one for one in found.waiting if one.load_id == load.pk))
+
+
+def check_indicator(load: Load, biological: str) -> None:
+    """Refused where what is said of a load's biological indicator is not what is on record."""
+    for test in load.tests.filter(kind=Kind.BIOLOGICAL).exclude(state=State.TAKEN_BACK):
+        if biological == Biological.NONE:
+            raise Refused(f"A biological indicator is on record for this load, lot {test.lot}.")
+        if biological == Biological.NO_GROWTH and test.state == State.WAITS:
+            raise Refused(f"The biological indicator of this load, lot {test.lot}, waits to be "
+                          "read: put its reading on record on this page first.")  # fmt: skip
+        if biological == Biological.NO_GROWTH and test.state != State.PASSED:
+            raise Refused(f"The biological indicator of this load, lot {test.lot}, grew.")
+
+
+def open_today(things: Iterable[Thing] | None = None) -> list[Standing]:
+    """What stops or is due now, of everything in use or of these: what stops first."""
+    return _open(standing_of(in_use() if things is None else things, policy_in_force()))
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,7 +10,6 @@ from assembly.equipment.sealers import sealers_today, windows_of
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused
 from assembly.models import Package
-from assembly.rules.findings import Status
 from catalog.models import Sealer
 
 SEALER = "sealer"
@@ -41,15 +40,5 @@ def sealers_shown(request: HttpRequest, package: Package) -> dict[str, Any]:
     return {
         "asked": [f"{one.code} is sealed at {one.words}." for one in windows],
         "chosen": chosen if any(one.sealer.code == chosen for one in every) else only,
-        "sealers": [
-            {
-                "code": one.sealer.code,
-                "place": one.sealer.place,
-                "reads": one.read_c,
-                "against": [f.sentence() for f in findings if f.status is Status.NOT_MET],
-                "open": [f.sentence() for f in findings if f.status is Status.CANNOT_TELL],
-            }
-            for one in every
-            for findings in (one.findings(windows),)
-        ],
+        "sealers": [(one.sealer.code, f"{one.sealer.code}, {one.words(windows)}") for one in every],
     }

@@ -14,6 +14,7 @@ from django.views.decorators.http import require_safe
 
 from assembly.bench.lists import lists_for
 from assembly.bench.settings import with_keys
+from assembly.equipment.standing import open_today
 from assembly.first_pages import waiting
 from assembly.first_pages.coordinating import waits_for_coordinators
 from assembly.first_pages.how import pages
@@ -21,6 +22,7 @@ from assembly.models import Proposal
 from assembly.persons import ASK, ASSEMBLE, OVERRIDE, Person, person_at
 from assembly.questions.asking import answers_for
 from assembly.requests.asking_views import ask_page
+from catalog.models import Sealer
 from catalog.reading import read_page
 
 NEWS = timedelta(days=1)
@@ -42,7 +44,12 @@ def bench(request: HttpRequest) -> HttpResponse:
     """What goes on, what waits, and below it, folded, what else is going on."""
     person = person_at(request)
     may = request.user.has_perm("assembly.view_build")
-    context = with_keys(lists=lists_for(person) if may else None, **_waits(request, person))
+    packs = request.user.has_perm(ASSEMBLE)
+    context = with_keys(
+        lists=lists_for(person) if may else None,
+        equipment=open_today(Sealer.objects.filter(active=True)) if packs else [],
+        **_waits(request, person),
+    )
     return render(request, "assembly/bench/bench.html", context)
 
 

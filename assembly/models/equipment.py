@@ -77,6 +77,23 @@ class EquipmentTest(WithSteps):
         return f"{self} {self.day}"
 
     @property
+    def detail(self) -> str:
+        """What stands beside its result: lot, incubator, what was read."""
+        parts = [f"lot {self.lot}"] if self.lot else []
+        parts += [f"incubator {self.incubator}"] if self.incubator else []
+        parts += [f"read {self.read_c.normalize():f} °C"] if self.read_c is not None else []
+        return ", ".join(parts)
+
+    @property
+    def people(self) -> str:
+        """Who did it, read it, signed it off: each once, in their order."""
+        return ", ".join(dict.fromkeys(step.by for step in self.steps.all()))
+
+    @property
+    def may_be_taken_back(self) -> bool:
+        return self.state in (self.State.WAITS, self.State.PASSED, self.State.FAILED)
+
+    @property
     def of(self) -> Sterilizer | Sealer:
         """What was tested."""
         thing = self.sterilizer or self.sealer

@@ -7,7 +7,7 @@ from datetime import date
 
 from django.utils import timezone
 
-from assembly.equipment.standing import for_a_load
+from assembly.equipment.standing import Standing, for_a_load
 from assembly.judging.facts_from_catalog import policy_in_force, programme_facts
 from assembly.ledger import (
     Refused,
@@ -197,14 +197,19 @@ def start(
     return write(load, person, key, changes, words=words, reason=cautions).load
 
 
+def tests_open(load: Load, policy: Policy) -> list[Standing]:
+    """Its sterilizer's tests that are not as this load needs them: those that stop it first."""
+    unknown = cycles.Programme(code=load.programme, method=Method(load.method))
+    runs = read_programme(load.runs) if load.runs else unknown
+    return for_a_load(load.sterilizer, runs, policy)
+
+
 def check_tested(load: Load, policy: Policy) -> str:
     """What its sterilizer's tests leave to take care of, in words; "" where there is nothing.
 
     Refused where one of them stops it, with what to do.
     """
-    unknown = cycles.Programme(code=load.programme, method=Method(load.method))
-    runs = read_programme(load.runs) if load.runs else unknown
-    open_ = for_a_load(load.sterilizer, runs, policy)
+    open_ = tests_open(load, policy)
     if against := [one.finding.sentence() for one in open_ if one.stops]:
         raise Refused(f"Not started. {' '.join(against)} Put the test on record below, or under "
                       "Equipment.")  # fmt: skip

@@ -9,6 +9,7 @@ from typing import Any
 
 from django.utils import timezone
 
+from assembly.equipment.standing import check_indicator
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused, begin, verb, write
 from assembly.models import (
@@ -104,6 +105,7 @@ def release(
     load, before = begin(Load, pk, key, RUNNING)
     if before:
         return load
+    check_indicator(load, biological)
     read = record_of(load, record or {})
     findings = (*findings_for(load, answers, biological), *_record_findings(load, read))
     if not may_be_released(findings):
@@ -152,6 +154,7 @@ def read_later(person: Person, pk: int, biological: str, key: str) -> Load:
         raise Refused("It grew: recall the load, and write what is done.")
     if biological != Biological.NO_GROWTH or load.biological != Biological.NOT_READ:
         raise Refused("Nothing waits to be read there. Nothing was changed.")
+    check_indicator(load, biological)
     words = f"biological indicator: {Biological(biological).label.lower()}"
     return write(load, person, key, {"biological": biological}, words=words).load
 

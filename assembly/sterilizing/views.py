@@ -12,6 +12,8 @@ from assembly.bench.closing import checks_shown
 from assembly.bench.counting import Said
 from assembly.bench.forms import answers_from
 from assembly.bench.settings import with_keys
+from assembly.equipment import standing
+from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.models import Biological, Load, LoadState, WetCause
 from assembly.packages.forms import PackagePress
 from assembly.persons import RUN_LOAD, person_at
@@ -35,6 +37,7 @@ def list_page(request: HttpRequest) -> HttpResponse:
         offers=lists.offers(waiting) if request.user.has_perm(RUN_LOAD) else [],
         waiting=waiting,
         now=lists.now(),
+        equipment=standing.open_today() if request.user.has_perm(RUN_LOAD) else [],
         earlier=lists.earlier(),
     )
     return render(request, "assembly/loads/list.html", context)
@@ -70,7 +73,7 @@ def _page(
     request: HttpRequest, pk: int, *, said: Said | None = None, problem: str = ""
 ) -> HttpResponse:
     load = get_object_or_404(Load.objects.select_related("sterilizer"), pk=pk)
-    running = load.state == LoadState.RUNNING
+    running, gathered = load.state == LoadState.RUNNING, load.state == LoadState.GATHERING
     answers = answers_from(request.POST) if request.method == "POST" else {}
     wet, inside = wet_in(load), releasing.whereabouts(load)
     named = {one.package_id for one in wet}
@@ -83,10 +86,14 @@ def _page(
             (one.package.code, str(one.package)) for one in inside if one.package.pk not in named
         ],
         wet_causes=WetCause.choices,
-        loading=lists.loading_words(load) if load.state == LoadState.GATHERING else [],
+        loading=lists.loading_words(load) if gathered else [],
         checks=checks_shown(request, release_checks(Method(load.method), len(wet)))
         if running
         else [],
+        tests=gathering.tests_open(load, policy_in_force()) if gathered else [],
+        indicator=standing.biological_in(load, policy_in_force())
+        if running or load.biological == Biological.NOT_READ
+        else None,
         implant=(IMPLANT, IMPLANT_QUESTION, answers.get(IMPLANT, "")),
         biological=Biological.choices,
         earliest=releasing.earliest_words(load) if running else "",

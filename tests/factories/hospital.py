@@ -20,7 +20,7 @@ from catalog.models import Instrument
 from catalog.spreadsheets.batches.verbs import check, look
 from tests.factories import bench as at
 from tests.factories import catalog as make
-from tests.factories.loads import a_load, released
+from tests.factories.loads import a_load, a_sealer, a_sterilizer, released, tested
 from tests.factories.pictures import picture
 from tests.factories.requests import a_package, a_request, ask_for, liaison
 
@@ -55,6 +55,8 @@ def a_hospital(count: int = 3) -> dict[str, str]:
     _papers()
     applied = _spreadsheet("applied", count)
     return {
+        "equipment/tests/<int:pk>": f"equipment/tests/{_equipment(count)}",
+        "equipment/<str:what>/<str:code>": "equipment/sterilizer/ST1",
         "builds/<int:pk>": f"builds/{build.pk}",
         "loads/<int:pk>": f"loads/{load}",
         "recalls/notices/<int:pk>": f"recalls/notices/{recalled.notices.get().pk}",
@@ -112,6 +114,14 @@ def _recalled(instrument: Instrument) -> Recall:
     load = released(package)
     shelf.hand_over(at.person(), package, "OR 3", at.key())
     return recalling.recall(at.person(), "load", load.lot, at.key(), "it grew")
+
+
+def _equipment(count: int) -> int:
+    """So many sealers whose test failed, and indicators in a sterilizer; the number of a test."""
+    for number in range(count):
+        tested(a_sealer(f"PS{number + 1}"), "seal", passed=False)
+        tested(a_sterilizer(), "biological", passed=None, lot=f"B{number}")
+    return tested(a_sterilizer(), "leak", passed=False).pk
 
 
 def _copy(package: Package, number: int) -> Package:

@@ -13,7 +13,7 @@ from assembly.equipment.standing import kinds_of, last_good_biological, standing
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused
 from assembly.models import Biological, EquipmentTest, Load, LoadState, PolicyOverride
-from assembly.sterilizing import gathering
+from assembly.sterilizing import gathering, releasing
 from catalog.models import Change, Instrument, Sealer, Sterilizer
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -215,6 +215,22 @@ class TestBiological:
         take_back(at.person(), test.pk, at.key(), "the control did not grow")
         released.refresh_from_db()
         assert released.biological == Biological.NOT_READ
+
+    @pytest.mark.parametrize(
+        ("said", "why"), [(loads.NO_GROWTH, "waits to be read"), (loads.NONE, "is on record")]
+    )
+    def test_nobody_releases_against_what_is_on_record(self, said: str, why: str) -> None:
+        load = loads.running(ask.a_package(make.Instrument()))
+        self.placed(load)
+        with pytest.raises(Refused, match=why):
+            releasing.release(at.person(), load.pk, loads.all_yes(), said, at.key())
+
+    def test_nor_after_it_grew(self) -> None:
+        load = loads.running(ask.a_package(make.Instrument()))
+        test = self.placed(load)
+        read(at.person(), test.pk, at.key(), passed=False, reason="held")
+        with pytest.raises(Refused, match="grew"):
+            releasing.release(at.person(), load.pk, loads.all_yes(), loads.NO_GROWTH, at.key())
 
     def test_growth_needs_words(self, released: Load) -> None:
         with pytest.raises(Refused, match="what is done about it"):

@@ -184,9 +184,9 @@ def check_indicator(load: Load, biological: str) -> None:
             raise Refused(f"The biological indicator of this load, lot {test.lot}, grew.")
 
 
-def open_today(things: Iterable[Thing] | None = None) -> list[Standing]:
-    """What stops or is due now, of everything in use or of these: what stops first."""
-    return _open(standing_of(in_use() if things is None else things, policy_in_force()))
+def open_today(things: Iterable[Thing]) -> list[Standing]:
+    """What stops or is due now of these: what stops first."""
+    return _open(standing_of(things, policy_in_force()))
 
 
 @dataclass(frozen=True, slots=True)

@@ -33,11 +33,12 @@ VIEW = "assembly.view_load"
 def list_page(request: HttpRequest) -> HttpResponse:
     """What waits for a load, the loads of now, and earlier ones."""
     waiting = lists.waiting()
+    offers = lists.offers(waiting) if request.user.has_perm(RUN_LOAD) else []
     context = with_keys(
-        offers=lists.offers(waiting) if request.user.has_perm(RUN_LOAD) else [],
+        offers=offers,
         waiting=waiting,
         now=lists.now(),
-        equipment=standing.open_today() if request.user.has_perm(RUN_LOAD) else [],
+        equipment=standing.open_today(one.sterilizer for one in offers) if offers else [],
         earlier=lists.earlier(),
     )
     return render(request, "assembly/loads/list.html", context)

@@ -160,5 +160,5 @@ def _read_as(reading: Reading) -> str:
     words = ", ".join(f"“{each}”" for each in reading.shown)
     return (
         f"The letters were read as {reading.title} ({reading.encoding}): {words}. If that is "
-        "wrong, choose another reading."
+        "wrong, choose another (on the page Columns and units, or with --encoding)."
     )

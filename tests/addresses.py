@@ -134,7 +134,7 @@ ADDRESSES: dict[str, Address] = {
     "loads/begin/": sent(PACKERS),
     "loads/<int:pk>/": page(EVERYBODY, 15, PACKERS),
     "loads/<int:pk>/act/": sent(EVERYBODY),
-    "recalls/": page(EVERYBODY, 5, also={"?kind=sterilizer&of=ST1": 8}),
+    "recalls/": page(EVERYBODY, 5, also={"?kind=sterilizer&of=ST1": 9}),
     "recalls/hold/": sent(PACKERS),
     "recalls/<int:pk>/": page(EVERYBODY, 9),
     "recalls/<int:pk>/more/": sent(PACKERS),

@@ -9,15 +9,11 @@ from dataclasses import dataclass
 from django.db.models import Count, Q, QuerySet
 
 from assembly.judging.facts_from_catalog import policy_in_force, programme_facts, programmes
-from assembly.judging.taking import supplies_in
 from assembly.models import Load, LoadState, Package
-from assembly.packages.standing import packages_in, waiting_for_a_load
-from assembly.rules.findings import Caution
-from assembly.rules.telling.checks import Packed, loading
+from assembly.packages.standing import waiting_for_a_load
 from assembly.sterilizing.gathering import next_numbers
 from assembly.sterilizing.serving import Served, serving
 from catalog.models import Programme, Sterilizer
-from catalog.vocabulary import Kind
 
 MOST_EARLIER = 40
 
@@ -96,19 +92,3 @@ def offers(groups: Iterable[Waiting]) -> list[Offer]:
         if runs:
             found.append(Offer(sterilizer, tuple(runs), *next_numbers(sterilizer)))
     return sorted(found, key=lambda offer: -offer.programmes[0][2])
-
-
-def loading_words(load: Load) -> list[tuple[str, tuple[Caution, ...]]]:
-    """How what is in the load goes into the chamber, by kind of package.
-
-    A kind is read from the decision on record; what was packed without one is left out.
-    """
-    policy = policy_in_force()
-    kinds = {kind_of(one) for one in packages_in(load)}
-    return [(kind.value, loading(Packed(kind=kind), policy)) for kind in Kind if kind in kinds]
-
-
-def kind_of(package: Package) -> Kind | None:
-    """The kind of package that was taken, by its decision on record; None where it has none."""
-    word, _ = supplies_in(str(package.decision.get("taken", "")))
-    return next((kind for kind in Kind if kind == word), None)

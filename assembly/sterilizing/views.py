@@ -21,6 +21,7 @@ from assembly.presses import Act, Press, Reasoned, perform, refusals, verb_page
 from assembly.rules.telling.release import IMPLANT, IMPLANT_QUESTION, release_checks
 from assembly.sterilizing import gathering, lists, recalling, releasing, serving
 from assembly.sterilizing.forms import Begun, HeldBack, Numbered, Released
+from assembly.sterilizing.racking import loading_of
 from assembly.sterilizing.wet import name_wet, wet_in
 from catalog.forms.fields import WordsField
 from catalog.reading import read_page
@@ -87,7 +88,7 @@ def _page(
             (one.package.code, str(one.package)) for one in inside if one.package.pk not in named
         ],
         wet_causes=WetCause.choices,
-        loading=lists.loading_words(load) if gathered else [],
+        loading=loading_of(load) if gathered else None,
         checks=checks_shown(request, release_checks(Method(load.method), len(wet)))
         if running
         else [],

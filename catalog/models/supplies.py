@@ -98,10 +98,20 @@ class Sterilizer(models.Model):
     programmes = models.ManyToManyField(
         Programme, related_name="sterilizers", blank=True, verbose_name="cycles"
     )
+    shelf_length_mm = length_field("room on a shelf of its rack, length")
+    shelf_width_mm = length_field("room on a shelf, width")
+    shelf_height_mm = length_field("room up to the next shelf")
+    shelves = models.PositiveSmallIntegerField("shelves of its rack", null=True, blank=True)
+    shelf_most_g = weight_field("what a shelf may bear")
     active = models.BooleanField(default=True)
 
     class Meta:
         ordering = ["code"]
+        constraints = [
+            *positive_or_unknown(
+                "sterilizer", "shelf_length_mm", "shelf_width_mm", "shelf_height_mm", "shelf_most_g"
+            )
+        ]
 
     def __str__(self) -> str:
         return self.code

@@ -10,15 +10,17 @@ from reports.documents.lists import ListColumn, ListDocument, ListKind, Row
 COLUMNS = (ListColumn("Where to look", 2.2), ListColumn("Package", 1.0), ListColumn("What", 2.0),
            ListColumn("Opened or used", 0.8), ListColumn("Found, kept apart", 0.9),
            ListColumn("Who, when", 1.1))  # fmt: skip
-BOX = "[    ]"
+BOX = "______"
+FULL_STOP = "."
 
 
 def recall_sheet(recall: Recall, made_by: str) -> ListDocument:
     """What went out first, by who has it; then by where it lies."""
     found = sorted(recall.packages.select_related("package"), key=_way)
+    said = f"{recall.by}, {timezone.localtime(recall.at):%Y-%m-%d %H:%M}"
     kind = ListKind(
         f"recall-{recall.pk}", f"Recall {recall.pk}: {recall.about}", COLUMNS, list,
-        f"{recall.reason} {recall.by}, {timezone.localtime(recall.at):%Y-%m-%d %H:%M}. "
+        f"{recall.reason.rstrip(FULL_STOP)}. {said}. "
         f"{len(found)} packages, none to be used: keep each apart, unopened.",
         nothing="No package of it was on record.",
     )  # fmt: skip

@@ -13,7 +13,8 @@ from assembly.packages import shelf, standing
 from assembly.packages.recording import void_package
 from assembly.requests import working
 from assembly.sterilizing import gathering, lists, recalling, releasing, wet
-from catalog.models import Instrument
+from assembly.sterilizing.racking import loading_of
+from catalog.models import Instrument, Sterilizer
 from tests.factories import bench as at
 from tests.factories import loads
 from tests.factories import requests as ask
@@ -493,5 +494,29 @@ def test_the_most_waited_for_programme_is_offered_first(package: Package) -> Non
     ]
 
 
-def test_how_pouches_stand_in_the_chamber_is_said(package: Package) -> None:
-    assert [kind for kind, _ in lists.loading_words(loads.a_load(package))] == ["pouch"]
+class TestInTheRack:
+    def with_shelves(self, **sizes: int) -> None:
+        loads.a_sterilizer()
+        Sterilizer.objects.update(
+            shelf_length_mm=600, shelf_width_mm=480, shelf_height_mm=300, shelves=2, **sizes
+        )
+
+    def test_without_shelves_on_record_it_cannot_be_told(self, package: Package) -> None:
+        found = loading_of(loads.a_load(package)).findings
+        assert [(one.rule, one.status) for one in found] == [
+            ("pouches on edge", "met"), ("room in the rack", "cannot tell"),
+        ]  # fmt: skip
+
+    def test_all_of_it_stands_and_is_drawn(self, package: Package) -> None:
+        self.with_shelves()
+        found = loading_of(loads.a_load(package))
+        assert found.findings[-1].sentence() == "All of it stands on 1 of 2 shelves."
+        assert "at least" in found.counts[0] and "<svg" in found.picture
+
+    def test_a_thickness_that_is_not_on_record_is_named(self, package: Package) -> None:
+        self.with_shelves()
+        Instrument.objects.update(height_mm=None)
+        last = loading_of(loads.a_load(package)).findings[-1]
+        assert (last.status, f"{package.code}: how thick" in last.sentence()) == (
+            "cannot tell", True,
+        )  # fmt: skip

@@ -223,10 +223,10 @@ def _columns(table: Table) -> tuple[ColumnProposal, ...]:
         )
         judged = judgement_of(key, table, evidence) if key in evidence else None
         if judged and not proposal.unit_in_heading:
-            unit = table.unit_said(key) or judged.unit or ""
+            said = table.unit_said(key)
             numbers = "1 number has" if judged.bare == 1 else f"{judged.bare} numbers have"
-            words = f"{numbers} no unit; {judged.evidence}."
-            proposal = replace(proposal, judged=unit, evidence=words)
+            words = "" if said else f"{numbers} no unit; {judged.evidence}."
+            proposal = replace(proposal, judged=said or judged.unit or "", evidence=words)
         proposals.append(proposal)
     return tuple(proposals)
 

@@ -7,10 +7,16 @@ not be on its way as if nothing had happened. Each race is run several times ove
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor, wait
 from functools import partial
+from typing import Any
+
+import pytest
 
 from assembly.bench import signing
 from assembly.judging.decisions import decide_for_instrument
+from assembly.ledger import Refused
 from assembly.models import Load, Package, Recall, Request, ShelfMove
 from assembly.packages import lots, recording, sealing, shelf
 from assembly.requests import working
@@ -22,6 +28,8 @@ from tests.factories import loads
 from tests.factories import requests as ask
 
 ROUNDS = 5
+A_MOMENT_S = 2
+"""Long enough for a press that nothing keeps waiting."""
 
 
 def promised(*, sent: bool) -> tuple[Request, Package]:
@@ -158,30 +166,47 @@ def test_put_into_a_load_while_it_is_voided(transactional_db: None) -> None:
         assert put_in is None or put_in.at <= package.void_at
 
 
-def test_sealed_while_it_is_voided(transactional_db: None) -> None:
+def test_voided_while_somebody_looks_at_its_seal(
+    transactional_db: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
     """Void is void: a seal is looked at before it, or not at all."""
-    for _ in range(ROUNDS):
-        package = ask.a_package_to_seal(make.Instrument())
-        together(
-            partial(sealing.seal, at.person(), package.pk, sealing.all_right(package)),
-            partial(recording.void_package, at.person(), package.pk, "torn"),
-        )
-        package.refresh_from_db()
-        assert package.is_void and sealed_before_it_was_void(package)
+    package = ask.a_package_to_seal(make.Instrument())
+    seal_meanwhile(
+        monkeypatch, package, partial(recording.void_package, at.person(), package.pk, "torn")
+    )
+    assert package.is_void and sealed_before_it_was_void(package)
 
 
-def test_a_set_is_sealed_while_it_is_opened_again(transactional_db: None) -> None:
-    for number in range(ROUNDS):
-        build = at.a_build(at.a_set(f"TS-{number}"))
-        at.complete(build)
-        signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
-        package = signing.sign(at.person(), build.pk, at.key())
-        together(
-            partial(sealing.seal, at.person(), package.pk, sealing.all_right(package)),
-            partial(signing.reopen, at.person(), build.pk, "a piece is missing", at.key()),
-        )
-        package.refresh_from_db()
-        assert package.is_void and sealed_before_it_was_void(package)
+def test_a_set_is_opened_again_while_somebody_looks_at_its_seal(
+    transactional_db: None, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    build = at.a_build()
+    at.complete(build)
+    signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+    package = signing.sign(at.person(), build.pk, at.key())
+    again = partial(signing.reopen, at.person(), build.pk, "a piece is missing", at.key())
+    seal_meanwhile(monkeypatch, package, again)
+    assert package.is_void and sealed_before_it_was_void(package)
+
+
+def seal_meanwhile(
+    monkeypatch: pytest.MonkeyPatch, package: Package, press: Callable[[], Any]
+) -> None:
+    """Somebody presses while the package is sealed, after it was read and before it is written:
+    what the lock keeps waiting goes on when it is sealed."""
+    answers, looked_at = sealing.all_right(package), sealing.checks_of
+    pressed: list[Future[Any]] = []
+
+    def meanwhile(one: Package) -> Any:
+        pressed.append(pool.submit(together, press))
+        wait(pressed, timeout=A_MOMENT_S)
+        return looked_at(one)
+
+    with ThreadPoolExecutor(1) as pool:
+        monkeypatch.setattr(sealing, "checks_of", meanwhile)
+        sealing.seal(at.person(), package.pk, answers)
+    assert len(pressed) == 1 and not isinstance(pressed[0].result()[0], Refused)
+    package.refresh_from_db()
 
 
 def sealed_before_it_was_void(package: Package) -> bool:

@@ -24,7 +24,8 @@ class NotADraftError(Exception):
     """The revision is no draft, or no draft that can be approved. Says why, for people."""
 
 
-def _key(sheet: CountSheet) -> str:
+def sheet_key(sheet: CountSheet) -> str:
+    """How the history names a count sheet."""
     return f"{sheet.instrument_set.code} r{sheet.revision}"
 
 
@@ -62,7 +63,7 @@ def add_count_sheet(
         if instruments:
             line.substitutes.set(instruments)
     after = {"lines": [str(line) for line in made], "left_out": sheet.left_out}
-    record(actor, Change.Verb.ADDED, sheet, _key(sheet), None, after)
+    record(actor, Change.Verb.ADDED, sheet, sheet_key(sheet), None, after)
     return sheet
 
 
@@ -115,7 +116,7 @@ def approve_count_sheet(actor: Actor, sheet: CountSheet) -> CountSheet:
     if current is not None:
         before["in force"] = f"revision {current.revision}"
     after = {"state": sheet.state, "in force": f"revision {sheet.revision}"}
-    record(actor, Change.Verb.APPROVED, sheet, _key(sheet), before, after)
+    record(actor, Change.Verb.APPROVED, sheet, sheet_key(sheet), before, after)
     return sheet
 
 
@@ -125,7 +126,7 @@ def discard_count_sheet(actor: Actor, sheet: CountSheet) -> CountSheet:
     now = _draft(sheet)
     now.state = CountSheet.State.DISCARDED
     now.save(update_fields=["state"])
-    record(actor, Change.Verb.DISCARDED, now, _key(now),
+    record(actor, Change.Verb.DISCARDED, now, sheet_key(now),
            {"state": CountSheet.State.DRAFT.value}, {"state": now.state})  # fmt: skip
     return now
 
@@ -227,4 +228,4 @@ def set_substitutes(actor: Actor, line: Line, instruments: Iterable[Instrument])
 def _changed(
     actor: Actor, sheet: CountSheet, before: Mapping[str, Any], after: Mapping[str, Any]
 ) -> None:
-    record(actor, Change.Verb.CHANGED, sheet, _key(sheet), before or None, after)
+    record(actor, Change.Verb.CHANGED, sheet, sheet_key(sheet), before or None, after)

@@ -7,8 +7,9 @@ from typing import Any
 
 from django.db import transaction
 
+from catalog.actions.count_sheets import sheet_key
 from catalog.actions.recording import Actor, put, record
-from catalog.models import Change, CountSheet, InstrumentSet
+from catalog.models import Change, CountSheet, Instrument, InstrumentSet
 
 
 @transaction.atomic
@@ -33,7 +34,7 @@ def change_set(
 
 @transaction.atomic
 def take_back_sets(actor: Actor) -> None:
-    """Remove the sets and the draft count sheets that the actor's batch had added."""
+    """Remove the sets, draft count sheets and instruments that the actor's batch had added."""
     mine = Change.objects.filter(batch=actor.batch, verb=Change.Verb.ADDED)
     sheet_keys = set(mine.filter(kind="count sheet").values_list("object_key", flat=True))
     codes = set(mine.filter(kind="set").values_list("object_key", flat=True))
@@ -45,8 +46,13 @@ def take_back_sets(actor: Actor) -> None:
         "instrument_set"
     )
     for sheet in drafts:
-        key = f"{sheet.instrument_set.code} r{sheet.revision}"
+        key = sheet_key(sheet)
         if key in sheet_keys:
             lines = {"lines": [str(line) for line in sheet.lines.all()]}
             record(actor, Change.Verb.REMOVED, sheet, key, lines, None)
             sheet.delete()
+    added = mine.filter(kind="instrument").values("object_key")
+    for instrument in Instrument.objects.filter(item_number__in=added):
+        before = {"name": instrument.name, "notes": instrument.notes}
+        record(actor, Change.Verb.REMOVED, instrument, instrument.item_number, before, None)
+        instrument.delete()

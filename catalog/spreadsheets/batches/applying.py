@@ -146,7 +146,11 @@ def check_workbook(
             row.item_number: (row.name, row.nicknames)
             for row in Instrument.objects.filter(retired=False)
         }  # fmt: skip
-        report = check_sets(workbook, {} if empty else known_sets(), instruments, choices)
+        retired = [] if empty else Instrument.objects.filter(retired=True).values_list(
+            "item_number", flat=True
+        )  # fmt: skip
+        known_by_code = {} if empty else known_sets()
+        report = check_sets(workbook, known_by_code, instruments, choices, retired)
         return with_remarks(report, workbook)
     listed, notes = without_sets(workbook)
     known = {} if empty else known_instruments()

@@ -4,6 +4,7 @@ are drafts."""
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -46,16 +47,30 @@ def apply_set(one: SetReport, actor: actions.Actor, applied: Applied) -> None:
         if not _differs(one, instrument_set, len(lines)):
             applied.done["sets changed" if headed else "sets unchanged"] += 1
             return
+    made = _add_new(lines, actor)
+    applied.done["instruments added"] += made
     revision, rows = _revision(one, instrument_set), _lines(lines, instrument_set)
     if _is_drafted(instrument_set, rows, left_out):
         applied.done["sets unchanged"] += 1
         return
     sheet = actions.add_count_sheet(actor, instrument_set, revision, rows, left_out)
-    if new and lines and not left_out:
+    if new and lines and not left_out and not made:
         actions.approve_count_sheet(actor, sheet)
     applied.done["sets added" if new else "draft revisions"] += 1
-    applied.done["new sets are drafts"] += bool(new and left_out)
+    applied.done["new sets are drafts"] += bool(new and (left_out or made))
     applied.done["lines"] += len(lines)
+
+
+def _add_new(lines: Sequence[RowReport], actor: actions.Actor) -> int:
+    """Add the instruments that lines name and nobody has yet; how many there were."""
+    wanted = {line.key: line.values["new"] for line in lines if "new" in line.values}
+    there = set(
+        Instrument.objects.filter(item_number__in=wanted).values_list("item_number", flat=True)
+    )
+    for number, said in wanted.items():
+        if number not in there and isinstance(said, Mapping):
+            actions.add_instrument(actor, {"item_number": number, **said})
+    return len(wanted.keys() - there)
 
 
 def _change_heading(one: SetReport, instrument_set: InstrumentSet, actor: actions.Actor) -> bool:

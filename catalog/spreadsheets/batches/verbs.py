@@ -16,6 +16,7 @@ from catalog.models import (
     SpreadsheetRow,
 )
 from catalog.spreadsheets.batches.applying import (
+    KINDS,
     HowFar,
     Tick,
     check_workbook,
@@ -69,7 +70,8 @@ def look(batch: SpreadsheetBatch, _how_far: HowFar = nobody_watches) -> None:
     kind = batch.kind or guess_kind(workbook)
     batch.kind = kind or "instruments"
     choices = choices_from_json(batch.mapping)
-    found = propose(workbook, batch.kind, remembered(batch.kind), choices, _names(batch.kind))
+    known = {each: _names(each) for each in KINDS}
+    found = propose(workbook, batch.kind, remembered(batch.kind), choices, known)
     batch.proposals = list(map(asdict, found.sheets))
     questions = found.questions if kind else (kind_question(),)
     batch.report = {"questions": list(map(asdict, questions))}

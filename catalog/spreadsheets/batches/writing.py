@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Collection, Iterator, Sequence
 from itertools import islice
 from typing import Any
 
@@ -11,6 +11,7 @@ from django.db.models import Max, Model, ProtectedError, Q, QuerySet
 from django.utils import timezone
 
 from catalog.actions import Actor
+from catalog.actions.count_sheets import sheet_key
 from catalog.actions.sets import take_back_sets
 from catalog.actions.staging import ROWS_AT_A_TIME, Staging, forget, in_one_step, uses_of
 from catalog.models import (
@@ -212,7 +213,13 @@ def in_the_way(batch: SpreadsheetBatch) -> list[str]:
     told = _told(_later(batch, first))
     added = mine.filter(verb=Change.Verb.ADDED, kind="instrument").values("object_key")
     uses = uses_of(Instrument.objects.filter(item_number__in=added))
-    return [*told, *map(_use_told, uses)]
+    own = set(mine.filter(kind="count sheet").values_list("object_key", flat=True))
+    return [*told, *(_use_told(use) for use in uses if not _is_on(use, own))]
+
+
+def _is_on(use: Model, sheets: Collection[str]) -> bool:
+    """Whether a use is a line of one of these count sheets, which go with the instrument."""
+    return isinstance(use, Line) and sheet_key(use.count_sheet) in sheets
 
 
 def _use_told(use: Model) -> str:

@@ -7,7 +7,7 @@ import re
 from decimal import Decimal
 from functools import lru_cache
 
-from catalog.units import UnitError, read_length, tidy
+from catalog.units import UnitError, read_length, show_length, tidy
 
 SIZE = re.compile(
     r"(?<![\w.,/])([0-9]+[ -][0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:[.,][0-9]+)?) ?-?"
@@ -15,6 +15,18 @@ SIZE = re.compile(
     re.IGNORECASE,
 )
 """A number and a unit of length; "in" is a unit at the end only, else it is a word."""
+
+
+LENGTH_IN_NAME = (
+    "The name says {}. It goes in as not known, with a note, until somebody measures it; no "
+    "package passes without it."
+)
+"""What a report says of a length that only the name tells."""
+
+
+def length_said(length: Decimal) -> str:
+    """The note that an instrument carries whose length only its name tells."""
+    return f"Length by its name {show_length(length)}: still to be measured."
 
 
 def sizes_in_name(name: str) -> tuple[Decimal, ...]:

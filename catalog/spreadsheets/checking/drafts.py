@@ -9,6 +9,7 @@ from typing import Any
 
 from catalog.spreadsheets.cells.cycles import ReadCycle, UnreadableError
 from catalog.spreadsheets.cells.judging import Middles, why_implausible, why_too_large
+from catalog.spreadsheets.cells.named_sizes import LENGTH_IN_NAME, length_said, size_in_name
 from catalog.spreadsheets.cells.permitted import options
 from catalog.spreadsheets.cells.report import Problem
 from catalog.spreadsheets.cells.typed import Reading
@@ -21,7 +22,7 @@ from catalog.spreadsheets.checking.whole_columns import (
     group_of,
 )
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
-from catalog.units import UNKNOWN_MARKS, tidy
+from catalog.units import UNKNOWN_MARKS, show_length, tidy
 
 FIELDS: Mapping[str, str] = {column.key: column.name for column in INSTRUMENT_COLUMNS}
 
@@ -38,6 +39,8 @@ class Draft:
     readings: dict[str, Reading]
     problems: list[Problem]
     known: bool = False
+    note: str = ""
+    """What is added to its notes."""
     was: Mapping[str, object] = field(default_factory=dict)
 
     def value(self, key: str) -> object:
@@ -109,6 +112,15 @@ def _why_unlike(draft: Draft, length: object, weight: Decimal, others: Neighbour
     return others.why_unlike(str(draft.value("name") or ""), length, weight)
 
 
+def check_named_length(draft: Draft) -> None:
+    """Of a new instrument of a list without lengths: one that only the name tells goes in as not
+    known, with a note and a question."""
+    length = size_in_name(str(draft.value("name") or ""))
+    if length is not None and not draft.known and "length" not in draft.table.mapping:
+        draft.add("name", "length_in_name", LENGTH_IN_NAME.format(show_length(length)))
+        draft.note = length_said(length)
+
+
 def values_of(draft: Draft) -> dict[str, object]:
     """Field name to value. What the sheet does not say keeps what the catalog knows."""
     values: dict[str, object] = {}
@@ -125,6 +137,8 @@ def values_of(draft: Draft) -> dict[str, object]:
         said = not all(map(draft.says_nothing, asked))
         in_doubt = any(one.code in CYCLE_DOUBTS for one in draft.problems)
         values["methods"] = read if said and not in_doubt else draft.kept("methods", read)
+    if draft.note:
+        values["notes"] = "\n".join(filter(None, (str(values.get("notes") or ""), draft.note)))
     return values
 
 

@@ -34,6 +34,7 @@ from catalog.spreadsheets.checking.drafts import (
     FIELDS,
     Draft,
     check_name,
+    check_named_length,
     check_sizes,
     read_row,
     values_of,
@@ -238,6 +239,7 @@ class InstrumentCheck:
         key = self._identity(draft)
         check_name(draft)
         check_sizes(draft, middles, self._neighbours)
+        check_named_length(draft)
         self._check_protector(draft)
         values = values_of(draft)
         if key:

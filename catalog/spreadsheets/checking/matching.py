@@ -26,6 +26,9 @@ MOST_OFFERED = 3
 ALIKE = 65
 """Of 100: names less alike than this are not offered (our limit, tried on the demo's names)."""
 
+VERY_ALIKE = 85
+"""A name that is to be a new instrument's waits for an answer where one on record is as alike."""
+
 
 @dataclass(slots=True)
 class Catalog:
@@ -48,13 +51,13 @@ class Catalog:
         """The name that the catalog has for a number that is in it."""
         return self.by_number[folded_number(number)][1]
 
-    def nearest(self, words: str) -> list[str]:
+    def nearest(self, words: str, alike: int = ALIKE) -> list[str]:
         """The numbers of up to three instruments whose names are most like ``words``."""
         found = process.extract(
             fold_heading(words),
             list(self.by_name),
             scorer=fuzz.token_sort_ratio,
-            score_cutoff=ALIKE,
+            score_cutoff=alike,
             limit=MOST_OFFERED,
         )
         numbers = [number for name, _, _ in found for number in self.by_name[name]]
@@ -102,14 +105,16 @@ def _by_name(item: ItemRow, table: Table, catalog: Catalog, problems: list[Probl
         exact = [known[0]]  # Its number, written in the place of its name.
     if len(exact) == 1:
         return exact[0]
-    if exact or (near := catalog.nearest(name)):
+    alike = VERY_ALIKE if table.said.numbers_from else ALIKE
+    if exact or (near := catalog.nearest(name, alike)):
         offered = exact[:MOST_OFFERED] or near
         why = "is the name of several instruments" if exact else "is no name in the catalog"
         message = f'"{name}" {why}. Write the item number: {catalog.offer(offered)}?'
         problems.append(table.problem(item.row, key, "offered_names", message))
         return ""
-    message = f'"{name}" is not in the catalog. Enter the instrument first, or correct it.'
-    problems.append(table.problem(item.row, key, "unknown_instrument", message))
+    if not table.said.numbers_from:
+        message = f'"{name}" is not in the catalog. Enter the instrument first, or correct it.'
+        problems.append(table.problem(item.row, key, "unknown_instrument", message))
     return ""
 
 

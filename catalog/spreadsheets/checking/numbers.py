@@ -18,12 +18,12 @@ FIRST_NUMBER = "INS-0001"
 class Numbers:
     """The department's item numbers, and those given to instruments of a file on the way.
 
-    ``known``: item number to name.
+    ``known``: item number to name. ``taken``: those of retired ones, which nobody gets again.
     """
 
-    def __init__(self, known: Mapping[str, str]) -> None:
-        self._known = known
-        self._taken = set(map(folded_number, known))
+    def __init__(self, known: Mapping[str, str], taken: Iterable[str] = ()) -> None:
+        self._known = {**dict.fromkeys(taken, ""), **known}
+        self._taken = set(map(folded_number, self._known))
         self._counting: dict[str, Iterator[str]] = {}
         self._by_name: dict[str, list[str]] = {}
         for number, name in known.items():

@@ -103,12 +103,14 @@ def propose(
     kind: str,
     remembered: Mapping[str, Remembered] | None = None,
     choices: Choices | None = None,
-    known: Mapping[str, str] | None = None,
+    known: Mapping[str, Mapping[str, str]] | None = None,
 ) -> Proposed:
     """A proposal for every sheet. ``remembered`` is keyed by fingerprint of headings; ``choices``
-    are what a person has said so far, and the rest is proposed. ``known``: the numbers on record of
-    this kind, with their names.
+    are what a person has said so far, and the rest is proposed. ``known``: kind to the numbers
+    on record, with their names.
     """
+    names = known or {}
+    numbers = Numbers(names.get("instruments", {}))
     sheets: list[SheetProposal] = []
     tables: list[Table] = []
     for sheet in workbook.sheets:
@@ -120,12 +122,13 @@ def propose(
     if kind == "sets":
         merged = {table.sheet.title: table.said for table in tables if table.said.columns}
         merged = {**(choices or {}), **merged}
-        return Proposed(tuple(sheets), sets_in(workbook, merged, known or {})[2])
-    return Proposed(tuple(sheets), _questions(workbook, tables, known or {}))
+        asked = sets_in(workbook, merged, names.get("sets", {}), numbers)[2]
+        return Proposed(tuple(sheets), asked)
+    return Proposed(tuple(sheets), _questions(workbook, tables, numbers))
 
 
 def _questions(
-    workbook: Workbook, tables: Sequence[Table], known: Mapping[str, str]
+    workbook: Workbook, tables: Sequence[Table], numbers: Numbers
 ) -> tuple[Question, ...]:
     several = len(workbook.sheets) > 1
     column = column_question(tables, NAMED_OF["instruments"], several)
@@ -136,7 +139,7 @@ def _questions(
         evidence = gather(table)
         found += unit_questions(table, evidence, unclear_units(table, evidence), several)
     if all(missing_in(table, INSTRUMENT_COLUMNS) for table in tables):
-        found += Numbers(known).questions(tables, several)
+        found += numbers.questions(tables, several)
     return tuple(found)
 
 

@@ -59,7 +59,7 @@ def labels_in(row: Row, below: Row | None = None) -> Iterator[Label]:
                 yield Label(key, cell._replace(value=text), cell._replace(value=rest.strip()))
             continue
         value = _beside(row, place)
-        if heads and below is not None and value.is_empty:
+        if heads and below is not None and not below.at(cell.column_letter).is_empty:
             value = below.at(cell.column_letter)
         if key := label_of(text, _words(value) or "?"):
             yield Label(key, cell, value)
@@ -67,7 +67,8 @@ def labels_in(row: Row, below: Row | None = None) -> Iterator[Label]:
 
 def _all_labels(row: Row) -> bool:
     """Whether a row has nothing but labels, so that their values stand below them."""
-    return len(row.cells) > 1 and all(map(_label, row.cells))
+    keys = [_label(cell) for cell in row.cells]
+    return len(keys) > 1 and None not in keys and len(set(keys)) == len(keys)
 
 
 def _label(cell: Cell) -> str | None:

@@ -12,6 +12,7 @@ from catalog.spreadsheets.checking.asking import (
     quantity_question,
     set_number_question,
 )
+from catalog.spreadsheets.checking.numbers import Numbers
 from catalog.spreadsheets.checking.set_tables import SetTable, list_table, set_tables
 from catalog.spreadsheets.checking.sheets import tables_asked
 from catalog.spreadsheets.columns.choices import Choices
@@ -24,15 +25,16 @@ FIRST_SET = "SET-01"
 
 
 def sets_in(
-    workbook: Workbook, choices: Choices | None, known: Mapping[str, str]
+    workbook: Workbook, choices: Choices | None, known: Mapping[str, str], numbers: Numbers
 ) -> tuple[list[SetTable], list[Note], tuple[Question, ...]]:
     """The sets of a workbook with the numbers that were said, notes, and what has to be asked.
 
-    ``known``: the numbers of the department's sets, and their names.
+    ``known``: the numbers of the department's sets, and their names. ``numbers``: the item
+    numbers of its instruments.
     """
     found, notes = set_tables(workbook, choices)
     sets = [_numbered(each, choices) for each in found]
-    return sets, notes, tuple(_questions(workbook, choices, sets, known))
+    return sets, notes, tuple(_questions(workbook, choices, sets, known, numbers))
 
 
 def _questions(
@@ -40,8 +42,10 @@ def _questions(
     choices: Choices | None,
     found: Sequence[SetTable],
     known: Mapping[str, str],
+    numbers: Numbers,
 ) -> Iterator[Question]:
-    """A column first, since its answer may settle the rest; then quantities and set numbers."""
+    """A column first, since its answer may settle the rest; then quantities and numbers of sets,
+    and of instruments where a sheet has their names alone."""
     several = len(workbook.sheets) > 1
     tables = [
         list_table(table.sheet, table.said) or table
@@ -57,6 +61,9 @@ def _questions(
                 yield quantity_question(table, several)
     else:
         yield from _numbers(found, known, several)
+        names_alone = [each.table for each in found if each.table.has_names_alone]
+        asked = [table for table in names_alone if not table.said.numbers_from]
+        yield from numbers.questions(asked, several)
 
 
 def _numbers(

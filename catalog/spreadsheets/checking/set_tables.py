@@ -45,7 +45,7 @@ class SetTable:
 
 def looks_like_sets(workbook: Workbook) -> bool:
     """True when a sheet has the lines of a count sheet and says of which set."""
-    return any(is_set_sheet(sheet) for sheet in workbook.sheets)
+    return any(is_set_sheet(sheet, workbook.file_name) for sheet in workbook.sheets)
 
 
 def without_sets(workbook: Workbook) -> tuple[Workbook, list[Note]]:
@@ -53,7 +53,7 @@ def without_sets(workbook: Workbook) -> tuple[Workbook, list[Note]]:
 
     A workbook of nothing but count sheets is left as it is.
     """
-    sets = [sheet for sheet in workbook.sheets if is_set_sheet(sheet)]
+    sets = [sheet for sheet in workbook.sheets if is_set_sheet(sheet, workbook.file_name)]
     if not sets or len(sets) == len(workbook.sheets):
         return workbook, []
     notes = [
@@ -65,14 +65,15 @@ def without_sets(workbook: Workbook) -> tuple[Workbook, list[Note]]:
     return replace(workbook, sheets=left), notes
 
 
-def is_set_sheet(sheet: Sheet) -> bool:
-    """True for a count sheet under its heading block, a list with a set column, and lines with
-    counts but no sizes: what has no set number is refused as a set, not read as instruments."""
+def is_set_sheet(sheet: Sheet, file_name: str) -> bool:
+    """True for a count sheet under its heading block, a list with a set column, lines with counts
+    but no sizes, and names alone where a title or the file's name speaks of a set: what has no set
+    number is refused as a set, not read as instruments."""
     if list_table(sheet) is not None or _across(sheet):
         return True
     table = find_table(sheet, SET_COLUMNS)
     if table is None or not _has_lines(table):
-        return False
+        return table is not None and _are_contents(table, file_name)
     return "set_code" in labels_above(table) or not _has_sizes(sheet)
 
 
@@ -84,6 +85,14 @@ def _across(sheet: Sheet, said: SheetChoice | None = None) -> list[SetTable]:
         return []
     found = sets_across(table, _has_sizes(sheet))
     return [SetTable(part, head, replace(table, mapping=part.mapping)) for part, head in found]
+
+
+def _are_contents(table: Table, file_name: str) -> bool:
+    """Whether names without sizes stand under the name of a set."""
+    if not table.has_names_alone or _has_sizes(table.sheet):
+        return False
+    told = (read_head(table, file_name).values["set_name"], file_name.rsplit(".", 1)[0])
+    return bool(OF_SETS & set(labels_above(table))) or any(map(speaks_of_a_set, told))
 
 
 def _has_sizes(sheet: Sheet) -> bool:

@@ -7,11 +7,12 @@ never a line.
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterator, Mapping, Sequence
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
 from catalog.spreadsheets.cells.counts import read_quantity
+from catalog.spreadsheets.cells.named_sizes import LENGTH_IN_NAME, length_said, size_in_name
 from catalog.spreadsheets.cells.report import (
     Change,
     Note,
@@ -26,6 +27,7 @@ from catalog.spreadsheets.cells.report import (
 )
 from catalog.spreadsheets.cells.typed import Place, problem
 from catalog.spreadsheets.checking.matching import Catalog, Instruments, match
+from catalog.spreadsheets.checking.numbers import Numbers
 from catalog.spreadsheets.checking.set_questions import sets_in
 from catalog.spreadsheets.checking.set_tables import SetTable
 from catalog.spreadsheets.checking.sheets import no_table
@@ -41,6 +43,7 @@ from catalog.spreadsheets.columns.choices import Choices
 from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.sets import SET_COLUMNS
 from catalog.spreadsheets.workbook.reading import Cell, Row, Workbook
+from catalog.units import show_length
 
 KnownSet = Mapping[str, Any]
 KnownSets = Mapping[str, KnownSet]
@@ -55,22 +58,26 @@ def check_sets(
     known_sets: KnownSets,
     instruments: Instruments,
     choices: Choices | None = None,
+    retired: Iterable[str] = (),
 ) -> Report:
     """The report on a workbook of count sheets; ``counts`` counts lines.
 
-    ``choices`` are a person's columns for a sheet.
+    ``choices`` are a person's columns for a sheet. ``retired``: item numbers that are taken, of
+    instruments that no line can name.
     """
     report = Report("sets", workbook.file_name, workbook.sha256)
     if workbook.problems:
         return replace(report, file_problems=workbook.problems)
     names = {code: str(was.get("name", "")) for code, was in known_sets.items()}
-    found, notes, questions = sets_in(workbook, choices, names)
+    numbers = Numbers({number: said[0] for number, said in instruments.items()}, retired)
+    found, notes, questions = sets_in(workbook, choices, names, numbers)
     report = replace(report, questions=questions)
     if not found:
         return replace(report, file_problems=(no_table(SET_COLUMNS),), column_notes=tuple(notes))
     check = _Check(
         {folded_number(code): (code, was) for code, was in known_sets.items()},
         Catalog.of(instruments),
+        numbers,
         workbook.right,
     )
     sets = tuple(check.one_set(each) for each in found)
@@ -92,6 +99,7 @@ class _Check:
 
     known: dict[str, tuple[str, KnownSet]]
     catalog: Catalog
+    numbers: Numbers
     right: Collection[tuple[str, int, str]]
     met: dict[str, tuple[str, int]] = field(default_factory=dict)
     notes: list[Note] = field(default_factory=list)
@@ -125,12 +133,12 @@ class _Check:
     def _known_set(self, each: SetTable) -> tuple[str, KnownSet | None]:
         """The set's code as the catalog spells it, and what it knows of the set.
 
-        The exact name of one known set is as good as its number; in a list it may stand there.
+        In a list the set column may hold the exact name of one known set instead.
         """
         code = each.head.values["set_code"]
-        if folded_number(code) in self.known or (code and not each.in_a_list):
+        if not code or folded_number(code) in self.known or not each.in_a_list:
             return self.known.get(folded_number(code), (code, None))
-        said = fold_heading(code or each.head.values["set_name"])
+        said = fold_heading(code)
         named = [
             (known, was)
             for known, was in self.known.values()
@@ -171,8 +179,11 @@ class _Check:
         for order, item in enumerate(table.items, start=1):
             problems: list[Problem] = []
             number = match(item, table, self.catalog, problems)
+            values = {**head, "order": order}
+            if not number and table.said.numbers_from and not problems:
+                number = self._new(item, table, values, problems)
             _check_repeat(number, item, table, met, problems)
-            values = {**head, "order": order, "item_number": number}
+            values["item_number"] = number
             values["name"] = self._name(number, item, table)
             values["quantity"] = _quantity(item, table, problems)
             if (section := _section(item, table, problems)) is not None:
@@ -196,6 +207,24 @@ class _Check:
                 changes,
                 cells=item.row.typed if problems else {},
             )
+
+    def _new(
+        self, item: ItemRow, table: Table, values: dict[str, object], problems: list[Problem]
+    ) -> str:
+        """The number of an instrument that the department does not have yet: it goes in with its
+        name, and with what its name says of its length."""
+        name = table.text(item.row, "name", problems)
+        number = self.numbers.of(name, table.said.numbers_from)
+        message = f"“{name}” is not in the catalog. It goes in as a new instrument, {number}."
+        problems.append(table.problem(item.row, "name", "new_instrument", message))
+        values["new"] = {"name": name}
+        if length := size_in_name(name):
+            values["new"] = {"name": name, "notes": length_said(length)}
+            problems.append(
+                table.problem(item.row, "name", "length_in_name", LENGTH_IN_NAME.format(
+                    show_length(length)))
+            )  # fmt: skip
+        return number
 
     def _name(self, number: str, item: ItemRow, table: Table) -> str:
         """The instrument's name as the catalog has it, else as the line says."""

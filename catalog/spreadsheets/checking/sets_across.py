@@ -59,7 +59,8 @@ def _may_be_set(head: Cell, table: Table) -> bool:
 def _has_counts(head: Cell, items: list[ItemRow]) -> bool:
     """Whether a column has counts and nothing else; below its heading a text may stand."""
     cells = [each.row.at(head.column_letter) for each in items]
-    values = Values.of([cell for cell in cells if _says(cell) and cell is not cells[0]])
+    name = cells[:1] if cells and isinstance(cells[0].value, str) else []
+    values = Values.of([cell for cell in cells if _says(cell) and cell not in name])
     return values.counts >= NEARLY_ALL and not values.running
 
 

@@ -26,6 +26,7 @@ from catalog.spreadsheets.columns.column import (
 )
 from catalog.spreadsheets.evidence.assigning import Columns, Unsure
 from catalog.spreadsheets.evidence.finding import LEAST_HEADINGS, find_columns
+from catalog.spreadsheets.evidence.values import PARAGRAPH
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet
 from catalog.units import tidy
 
@@ -116,6 +117,11 @@ class Table:
         """How the report tells of a row that is no item."""
         text = plain_text(each.row.cells[0])
         return SkippedRow(self.sheet.title, each.row.number, each.reason or "", text)
+
+    @property
+    def has_names_alone(self) -> bool:
+        """Whether a name is all that a row says of an instrument, without number and count."""
+        return "name" in self.mapping and not {"item_number", "quantity"} & set(self.mapping)
 
     @cached_property
     def folded_headings(self) -> dict[str, str]:
@@ -247,9 +253,17 @@ def _reason_to_skip(row: Row, table: Table) -> str | None:
         return "title"
     if row.number in (table.header.number, *table.units_rows) or _repeats_header(row, table):
         return "heading"
+    if table.has_names_alone and not _is_a_name(row, table):
+        return "text"
     if is_total(row, table):
         return "total"
     return "group" if _is_group(row, table) else None
+
+
+def _is_a_name(row: Row, table: Table) -> bool:
+    """Whether a row of a list of names has one: words, and no paragraph between the names."""
+    text = table.cell(row, "name").typed.strip()
+    return len(text) <= PARAGRAPH and re.search(r"[^\W\d_]{2}", text) is not None
 
 
 def _repeats_header(row: Row, table: Table) -> bool:
@@ -284,6 +298,8 @@ def _is_group(row: Row, table: Table) -> bool:
     if len(row.cells) != 1 or row.cells[0].formula is not None:
         return False
     only = row.cells[0]
+    if table.has_names_alone and only.column_letter == table.mapping["name"].letter:
+        return only.typed.rstrip().endswith(":")
     letters = {mapped.letter for mapped in table.mapping.values()}
     first = min(letters | {"A"}, key=lambda letter: (len(letter), letter))
     heads = (

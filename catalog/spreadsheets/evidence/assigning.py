@@ -58,6 +58,8 @@ FIRST_OF_SIZES = 0.3
 SIZES = WHOLE_SIZES
 CERTAIN = ("item_number", "name", "quantity", "set_code", "set_name", *SIZES)
 """The columns of which a wrong one can hurt: taken only with a margin."""
+OF_EVERY_LINE = ("set_code", "set_name")
+"""Columns that most rows of a list have."""
 SHOWN = 3
 """Values of a column that stand beside a choice."""
 
@@ -157,6 +159,8 @@ class Columns:
             fit = max(values.score(key), LEAST_OF_DECLARED) if values.filled else 0.0
             return DECLARED - LESS_SURE * rank + fit + self._unit_score(key, unit) - TAKEN_FROM
         if key not in STEMS:
+            return -1.0
+        if key in OF_EVERY_LINE and values.filled < MOST * len(self._rows):
             return -1.0
         said = heading_score(heading, key) if heading else 0.0
         if key == "weight" and not said and unit in WEIGHT_UNITS and heading:

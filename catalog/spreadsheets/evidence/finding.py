@@ -10,10 +10,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from itertools import islice
 
-from catalog.spreadsheets.columns.column import MAX_HEADING, Column, declared_fit
+from catalog.spreadsheets.columns.column import MAX_HEADING, Column, Mapped, declared_fit
 from catalog.spreadsheets.evidence.assigning import SAMPLED, Columns, Solved
 from catalog.spreadsheets.evidence.headings import STEMS, heading_score
 from catalog.spreadsheets.evidence.two_heads import two_rows_as_one, units_in
+from catalog.spreadsheets.evidence.values import MOST, NEARLY_ALL, Values
 from catalog.spreadsheets.workbook.cell import Cell, Row
 
 HEADER_WITHIN = 30
@@ -67,7 +68,13 @@ def find_columns(
     with_heading = [each for each in tried if _is_table(each.solved)]
     if with_heading:
         return _first_of_the_good(with_heading, columns)
-    return _by_values(first, columns, fixed)
+    return _by_values(first, columns, fixed) or next(filter(_has_names, tried), None)
+
+
+def _has_names(found: Found) -> bool:
+    """Whether a known heading stands above names, though nothing else of the table is read."""
+    name = found.solved.mapping.get("name")
+    return name is not None and heading_score(name.heading, "name") >= A_HEADING
 
 
 def _named(
@@ -179,7 +186,7 @@ def _by_values(
     """
     filled = [place for place, row in enumerate(first) if len(row.cells) >= LEAST_HEADINGS]
     if len(filled) < LEAST_ROWS:
-        return None
+        return _names_alone(first, columns)
     start = filled[0]
     if _unlike(first[start], first[start + 1 :]):
         found = _below(first, start, columns, fixed)
@@ -188,6 +195,23 @@ def _by_values(
         found = Found(Row(first[start].number - 1, ()), (), solved)
     keys = {*found.solved.mapping, *((found.solved.unsure.keys) if found.solved.unsure else ())}
     return found if {"item_number", "name"} <= keys else None
+
+
+def _names_alone(first: Sequence[Row], columns: Sequence[Column]) -> Found | None:
+    """A single column of names, with a heading above them or none."""
+    letters = {cell.column_letter for row in first for cell in row.cells}
+    known = [column for column in columns if column.key == "name"]
+    if len(letters) != 1 or not known or len(first) < LEAST_ROWS:
+        return None
+    (letter,) = letters
+    heads = heading_score(first[0].at(letter).typed, "name") >= A_HEADING
+    rows = first[1:] if heads else first
+    values = Values.of([row.at(letter) for row in rows])
+    if values.words < NEARLY_ALL or values.paragraphs > 1 - MOST or values.different < NEARLY_ALL:
+        return None
+    header = first[0] if heads else Row(first[0].number - 1, ())
+    mapping = {"name": Mapped(letter, header.at(letter).typed.strip())}
+    return Found(header, (), Solved(mapping, 0.0))
 
 
 def _unlike(row: Row, below: Sequence[Row]) -> bool:

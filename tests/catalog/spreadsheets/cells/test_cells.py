@@ -14,7 +14,7 @@ from catalog.spreadsheets.cells.typed import Place, Reading
 from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.sets import SET_COLUMNS
-from catalog.spreadsheets.workbook.reading import CSV_FORMAT, Cell
+from catalog.spreadsheets.workbook.cell import CSV_FORMAT, Cell
 
 PLACE = Place("List", "Heading")
 COLUMNS = {column.key: column for column in (*INSTRUMENT_COLUMNS, *SET_COLUMNS)}

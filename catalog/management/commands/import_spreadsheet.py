@@ -9,6 +9,7 @@ import sys
 from argparse import ArgumentParser
 from collections.abc import Callable
 from contextlib import AbstractContextManager
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -29,7 +30,7 @@ from catalog.spreadsheets.batches.jobs import apply_at_once
 from catalog.spreadsheets.batches.verbs import remembered_choices
 from catalog.spreadsheets.cells.report import ANSWER, Effect, Report
 from catalog.spreadsheets.checking.answers import ANSWERS, AnswerError, answered
-from catalog.spreadsheets.checking.asking import NOT_READ, kind_question
+from catalog.spreadsheets.checking.asking import NOT_READ, kind_question, letters_question
 from catalog.spreadsheets.checking.proposing import CHOICES_OF
 from catalog.spreadsheets.columns.describing import COLUMNS_OF, help_lines
 from catalog.spreadsheets.workbook.encodings import ENCODINGS
@@ -145,7 +146,10 @@ class Command(BaseCommand):
             sheets = [sheet.title for sheet in workbook.sheets]
             answers = [(name, text) for name in ANSWERS for text in options[name]]
             choices = answered(answers, sheets, kind, earlier) if kind else None
-            return check_workbook(workbook, kind, empty=no_catalog, choices=choices, how_far=bar)
+            report = check_workbook(workbook, kind, empty=no_catalog, choices=choices, how_far=bar)
+            if workbook.problems and workbook.readings:
+                return replace(report, questions=(letters_question(workbook.readings),))
+            return report
         except KindUnknown as unknown:
             problem = FileProblem("kind_unknown", str(unknown))
             return Report("", name, workbook.sha256, (problem,), questions=(kind_question(),))

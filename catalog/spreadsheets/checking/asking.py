@@ -18,6 +18,7 @@ from catalog.spreadsheets.checking.tables import Table
 from catalog.spreadsheets.checking.whole_columns import judgement_of
 from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.workbook.encodings import Reading
 from catalog.spreadsheets.workbook.reading import Workbook
 
 NOT_READ = "none"
@@ -82,6 +83,13 @@ def kind_question() -> Question:
     choices = tuple(Choice(kind) for kind in ("instruments", "sets"))
     about = "Does the file hold a list of instruments, or the count sheets of sets?"
     return Question("", about, choices, option("kind", ANSWER))
+
+
+def letters_question(readings: Sequence[Reading]) -> Question:
+    """How the letters of a text table are to be read, where nothing in it says so."""
+    choices = tuple(Choice(each.encoding, each.shown) for each in readings)
+    about = f"How are the letters to be read? From row {readings[0].row} on they may say:"
+    return Question("", about, choices, option("encoding", ANSWER))
 
 
 def unclear_units(table: Table, evidence: Mapping[str, Evidence]) -> list[str]:

@@ -226,6 +226,14 @@ class TestItemNumbers:
         assert run(written(tmp_path, [["Item no", "Name"], ["A-1", "Probe"]]))["questions"] == []
 
 
+def test_how_letters_are_read_is_asked_like_the_rest(tmp_path: Path) -> None:
+    file = tmp_path / "list.csv"
+    file.write_bytes("Item #;Name\r\nT-1;Ножницы\r\n".encode("cp1251"))
+    (question,) = run(file)["questions"]
+    assert question["option"] == "--encoding ANSWER" and question["choices"][0]["shows"]
+    assert run(file, *option_of(question, question["choices"][0]["answer"]))["questions"] == []
+
+
 def test_what_a_file_holds_is_asked_where_nothing_says_it(tmp_path: Path) -> None:
     (question,) = run(written(tmp_path, [["Probe"], ["Hook"]]))["questions"]
     assert (question["option"], [each["answer"] for each in question["choices"]]) == (

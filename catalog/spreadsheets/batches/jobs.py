@@ -21,6 +21,11 @@ from catalog.spreadsheets.batches.writing import is_applied
 from catalog.spreadsheets.cells.report import ColumnNotes, Report, Verdict
 
 HOST = socket.gethostname()
+TOO_MUCH = (
+    "If that comes again, the file needs more memory or time than a check may use. Split the list, "
+    "or save it as .xlsx."
+)
+"""What ends a job that parses a file is most often its limits."""
 
 
 def progress_file(batch: SpreadsheetBatch) -> Path:
@@ -108,6 +113,8 @@ def settle(batch: SpreadsheetBatch) -> SpreadsheetBatch:
     if not batch.job or is_running(batch):
         return batch
     said = f"The program was stopped while {batch.get_job_display().lower()}. Nothing was changed."
+    if batch.job in (SpreadsheetBatch.Job.LOOK, SpreadsheetBatch.Job.CHECK):
+        said += f" {TOO_MUCH}"
     # A job that ended by itself in this moment has written its own end: then nothing matches.
     SpreadsheetBatch.objects.filter(pk=batch.pk, job=batch.job, state=batch.state).update(
         job="", state=stopped_state(batch.job), said=said

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
+from urllib.parse import urlencode
 
+from django.contrib import messages
 from django.db.models import Count
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
+from django.urls import reverse
 
 from catalog.forms.fields import row_number
 from catalog.models import SpreadsheetBatch
@@ -20,6 +24,10 @@ GROUPS = (
     ("changed", "All changed rows"),
     ("doubtful", "All doubtful rows that may go in (with what is unknown left empty)"),
 )
+
+
+AT_ONCE = ("new", "changed")
+"""The groups that go in with one press on the report."""
 
 
 class Apply(SpreadsheetPage):
@@ -43,11 +51,17 @@ class Apply(SpreadsheetPage):
         return render(request, "catalog/spreadsheets/apply.html", context)
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
+        """Apply what is chosen, or with one press on the report what is new and changed. Back to
+        the choice where rows are ticked one by one, nothing is, or the catalog changed."""
         batch = self.batch()
         if not batch.job and batch.state == State.CHECKED:
             rows = [row_number(each) for each in request.POST.getlist("row")]
+            whole = "whole" in request.POST
+            if "choose" in request.POST or (whole and rows) or catalog_changes(batch):
+                return self._to_choose(batch, rows)
+            groups = AT_ONCE if whole else request.POST.getlist("group")
             batch.selection = {
-                "groups": [key for key, _ in GROUPS if key in request.POST.getlist("group")],
+                "groups": [key for key, _ in GROUPS if key in groups],
                 "rows": [number for number in rows if number],
                 "retire": retired_by(
                     batch, request.POST.getlist("retire"), all_="retire-all" in request.POST
@@ -55,9 +69,15 @@ class Apply(SpreadsheetPage):
                 "spares": "spares" in request.POST,
             }
             batch.applied_by = self.by()
-            if batch.kind == "sets" or any(batch.selection.values()):
-                begin(batch, Job.APPLY)
+            if batch.kind != "sets" and not any(batch.selection.values()):
+                messages.info(request, "Nothing is ticked, so nothing was applied.")
+                return self._to_choose(batch, rows)
+            begin(batch, Job.APPLY)
         return redirect("catalog:spreadsheet", pk=batch.pk)
+
+    def _to_choose(self, batch: SpreadsheetBatch, rows: Sequence[int]) -> HttpResponse:
+        page = reverse("catalog:spreadsheet_apply", args=[batch.pk])
+        return redirect(f"{page}?{urlencode([('row', row) for row in rows if row])}")
 
 
 class TakeBack(SpreadsheetPage):

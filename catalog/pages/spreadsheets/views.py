@@ -177,14 +177,18 @@ class Batch(SpreadsheetPage, SingleTableMixin, FilterView):
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         batch, notes = self.shown, self.shown.report.get("notes", [])
+        checked = batch.state == State.CHECKED
+        way = kwargs["filter"].form["verdict"].value() or ""
+        of_no_row = self.cells.of_no_row() if checked else []
         earlier = SpreadsheetBatch.objects.filter(sha256=batch.sha256, pk__lt=batch.pk)
         return super().get_context_data(
             batch=batch,
             progress=jobs.progress_of(batch),
             same_file=earlier.defer("content").first(),
             ways=self.ways,
-            way=kwargs["filter"].form["verdict"].value(),
-            of_no_row=self.cells.of_no_row() if batch.state == State.CHECKED else [],
+            way=way,
+            of_no_row=of_no_row,
+            correctable=checked and bool(of_no_row or way in ("", "ask", "gaps")),
             corrections=self.cells.corrections,
             unread=[note for note in notes if note["code"] in UNREAD],
             notes=[note for note in notes if note["code"] not in UNREAD],

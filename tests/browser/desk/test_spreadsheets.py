@@ -66,7 +66,7 @@ def walked(
     note()
     page.click("text=Check every row")
     page.wait_for_selector(REPORT)
-    page.click("summary")
+    page.click("summary:has-text('What was decided')")
     note()
     for way in ("Nearly alike", "Changed"):
         page.click(f".tabs a:has-text('{way}')")
@@ -78,8 +78,7 @@ def walked(
     page.wait_for_selector(REPORT)
     page.click("summary >> text=Corrected on this page")
     note()
-    page.click("text=Apply …")
-    page.click("button:has-text('Apply')")
+    page.click("text=Apply new and changed")
     page.wait_for_selector("text=Read in:")
     note()
     page.click("text=History of this spreadsheet")

@@ -346,6 +346,35 @@ class TestApplying:
         coordinator.post(f"/spreadsheets/{batch.pk}/apply/", {"row": [row.pk]})
         assert [each.item_number for each in Instrument.objects.all()] == ["T-2"]
 
+    def test_one_press_applies_what_is_new_and_changed(self, coordinator: Client) -> None:
+        make.Instrument(item_number="T-1", name="Old scissors")
+        batch = checked(coordinator, LIST)
+        coordinator.post(f"/spreadsheets/{batch.pk}/apply/", {"whole": "yes"})
+        assert last().state == "applied"
+        assert sorted(Instrument.objects.values_list("name", flat=True)) == [
+            "Adson forceps 120 mm", "Mayo scissors, curved, 170 mm",
+        ]  # fmt: skip
+
+    def test_rows_ticked_on_the_report_are_shown_before_they_go_in(
+        self, coordinator: Client
+    ) -> None:
+        batch = checked(coordinator, LIST)
+        sent = {"whole": "yes", "row": [batch.rows.get(key="T-2").pk]}
+        answer = coordinator.post(f"/spreadsheets/{batch.pk}/apply/", sent, follow=True)
+        assert "These rows" in answer.content.decode() and last().state == "checked"
+
+    def test_applying_nothing_says_so(self, coordinator: Client) -> None:
+        batch = checked(coordinator, LIST)
+        answer = coordinator.post(f"/spreadsheets/{batch.pk}/apply/", {}, follow=True)
+        assert "Nothing is ticked" in answer.content.decode()
+
+    def test_an_apply_that_comes_back_says_why(self, coordinator: Client) -> None:
+        batch = checked(coordinator, LIST)
+        make.Instrument(item_number="T-1")
+        actions.change_instrument(LENA, Instrument.objects.get(), {"name": "Late probe"})
+        answer = coordinator.post(f"/spreadsheets/{batch.pk}/apply/", {"whole": "yes"}, follow=True)
+        assert "The catalog changed since the check" in answer.content.decode()
+
     def test_a_refused_row_never_goes_in(self, coordinator: Client) -> None:
         batch = checked(coordinator, LIST)
         row = batch.rows.get(key="T-3")

@@ -9,9 +9,12 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 
+import pytest
+
 from catalog.spreadsheets.batches.applying import KindUnknown, check_workbook
 from catalog.spreadsheets.cells.report import Question, Report
 from catalog.spreadsheets.checking.answers import answered, given
+from catalog.spreadsheets.checking.proposing import propose
 from tests.bench.bench_lists import ASKED, AT_ONCE, GIVEN_UP, WRONG
 from tests.catalog.spreadsheets.invented_lists import SIZES, Invented, invented
 
@@ -92,3 +95,14 @@ def test_invented_lists_are_right_or_asked_and_never_wrong() -> None:
     found, told = measured(range(LISTS))
     assert found[WRONG] == 0, told
     assert found[AT_ONCE] + found[ASKED] >= RIGHT_OR_ASKED * LISTS, told
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_what_the_page_proposes_is_what_the_command_reads(seed: int) -> None:
+    one = invented(seed)
+    proposed = propose(one.workbook, "instruments").sheets
+    as_proposed = {each.title: each.choice() for each in proposed}
+    alone = check_workbook(one.workbook, "instruments", empty=True)
+    with_it = check_workbook(one.workbook, "instruments", empty=True, choices=as_proposed)
+    assert with_it.mapping == alone.mapping
+    assert [row.values for row in with_it.rows] == [row.values for row in alone.rows]

@@ -13,11 +13,11 @@ them out of sight, would have every query of every app depend on the mark; here 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from itertools import chain
 from typing import Any
 
 from django.apps import apps
 from django.db import connection, models, transaction
+from django.db.models import Q
 from django.utils import timezone
 
 from catalog.actions.identifiers import FORMER_NUMBER
@@ -130,20 +130,20 @@ class Staging:
         )  # fmt: skip
 
     def _write(self, rows: Iterable[tuple[StagedInstrument, Cycles | None]]) -> None:
-        """What is recorded of cycles is their words, so that they are made first."""
-        found = list(rows)
-        options = [
-            [StagedCycle(staged=one, order=order, **cycle) for order, cycle in enumerate(cycles)]
-            for one, given in found
-            for cycles in [given or ()]
-        ]
-        for (one, given), made in zip(found, options, strict=True):
+        found, options = [], list[StagedCycle]()
+        for one, given in rows:
+            made = [
+                StagedCycle(
+                    batch=self.actor.batch, item_number=one.item_number, order=order, **cycle
+                )
+                for order, cycle in enumerate(given or ())
+            ]
             if one.after is not None and given is not None:
                 one.after = {**one.after, "cycles": _words(made)}
             one.before, one.after = as_recorded(one.before), as_recorded(one.after)
-        with transaction.atomic():
-            StagedInstrument.objects.bulk_create([one for one, _ in found])
-            StagedCycle.objects.bulk_create(chain.from_iterable(options))
+            found.append(one)
+            options += made
+        _insert((StagedInstrument, found), (StagedCycle, options))
 
     def lock(self) -> None:
         """Nobody changes the rows any more until the step is done, nor refers to them anew.
@@ -170,16 +170,35 @@ class Staging:
                 cursor.execute(statement, said)
 
     def clear(self) -> None:
-        """Throw away what is staged for this batch, in small pieces."""
-        forget(self._staged())
+        """Throw away what is staged for this batch."""
+        forget(Q(batch=self.actor.batch))
 
 
-def forget(staged: models.QuerySet[StagedInstrument]) -> None:
+def _insert(*of: tuple[type[models.Model], Sequence[models.Model]]) -> None:
+    """Rows of several tables in one transaction, all made ready before it begins: while it lasts
+    nobody else writes on SQLite."""
+    ready = []
+    for model, rows in of:
+        fields = [field for field in model._meta.concrete_fields if not field.primary_key]
+        columns = ", ".join(f'"{field.column}"' for field in fields)
+        places = ", ".join(["%s"] * len(fields))
+        values = [
+            [field.get_db_prep_save(getattr(row, field.attname), connection) for field in fields]
+            for row in rows
+        ]
+        ready.append((f"INSERT INTO {model._meta.db_table} ({columns}) VALUES ({places})", values))
+    with transaction.atomic(), connection.cursor() as cursor:
+        for statement, values in ready:
+            if values:
+                cursor.executemany(statement, values)
+
+
+def forget(which: Q) -> None:
     """Throw staged rows away, in small pieces."""
-    while keys := list(staged.order_by("pk").values_list("pk", flat=True)[:ROWS_AT_A_TIME]):
-        with transaction.atomic():
-            StagedCycle.objects.filter(staged__in=keys).delete()
-            StagedInstrument.objects.filter(pk__in=keys).delete()
+    for model in (StagedInstrument, StagedCycle):
+        rows = model._default_manager.filter(which).order_by("pk")
+        while keys := list(rows.values_list("pk", flat=True)[:ROWS_AT_A_TIME]):
+            rows.order_by().filter(pk__lte=keys[-1]).delete()
 
 
 def uses_of(instruments: models.QuerySet[Instrument]) -> list[models.Model]:
@@ -229,10 +248,9 @@ ADD = f"""
     SELECT {_OF_INSTRUMENT} {_HERE} AND verb = 'added' ORDER BY id"""
 ADD_CYCLES = f"""
     INSERT INTO catalog_cycleoption (instrument_id, {_OF_CYCLE})
-    SELECT catalog_instrument.id, {_OF_CYCLE} FROM catalog_stagedcycle
-    JOIN catalog_stagedinstrument AS staged ON staged.id = staged_id
+    SELECT catalog_instrument.id, {_OF_CYCLE} FROM catalog_stagedcycle AS staged
     JOIN catalog_instrument ON catalog_instrument.item_number = staged.item_number
-    WHERE staged.batch = %(batch)s ORDER BY catalog_stagedcycle.id"""
+    WHERE staged.batch = %(batch)s ORDER BY staged.id"""
 KEEP_FORMER_NUMBERS = f"""
     INSERT INTO catalog_identifier (instrument_id, kind, value, where_found)
     SELECT instrument_id, 'text', old_number, %(former)s {_HERE} AND old_number <> ''

@@ -35,4 +35,5 @@ class StagedInstrument(InstrumentFacts):
 class StagedCycle(CycleFacts):
     """One cycle of an instrument as it will be."""
 
-    staged = models.ForeignKey(StagedInstrument, models.CASCADE, related_name="+")
+    batch = models.CharField(max_length=80, db_index=True)
+    item_number = models.CharField(max_length=40)

@@ -20,7 +20,6 @@ from catalog.models import (
     Line,
     SpreadsheetBatch,
     SpreadsheetRow,
-    StagedInstrument,
 )
 from catalog.spreadsheets.batches.applying import (
     Applied,
@@ -151,7 +150,7 @@ TAKEN_MEANWHILE = "Somebody else put one of these numbers on record meanwhile. C
 def _forget_left_over() -> None:
     """What killed jobs had staged, thrown away by the next one."""
     busy = [each.label for each in SpreadsheetBatch.objects.exclude(job=Job.NONE).only("pk")]
-    forget(StagedInstrument.objects.exclude(batch__in=busy))
+    forget(~Q(batch__in=busy))
 
 
 def is_applied(batch: SpreadsheetBatch, applied: Applied) -> None:

@@ -8,6 +8,12 @@ copies what is ready: until they are committed nobody sees any of it, afterwards
 of it. The process may be killed at any moment: what is staged and not moved is nothing but waste,
 and the next batch throws it away. The other way, rows in the catalog itself with a mark that keeps
 them out of sight, would have every query of every app depend on the mark; here none has to know.
+
+The records are nearly half of what is written. The first of them come with the step, so that
+whatever is done later has a later record; the others follow from the staged rows in small pieces.
+That they are due is on record with the step (``Unrecorded``): a killed process leaves them to the
+next that looks (:func:`finish_records`), and no list is applied or taken back before they are
+whole.
 """
 
 from __future__ import annotations
@@ -28,6 +34,7 @@ from catalog.models import (
     Instrument,
     StagedCycle,
     StagedInstrument,
+    Unrecorded,
 )
 from catalog.models.instruments import CycleFacts
 
@@ -49,6 +56,7 @@ def in_one_step(
     ``within`` runs in the transaction of the step, before it, with the rows locked: it looks once
     more whether the step may be done (what it raises ends it), and writes what belongs to it.
     """
+    finish_records()
     staging = Staging(actor)
     staging.clear()
     try:
@@ -57,8 +65,10 @@ def in_one_step(
             staging.lock()
             within()
             staging.move()
+        finish_records(actor.batch)
     finally:
-        staging.clear()
+        if not Unrecorded.objects.filter(batch=actor.batch).exists():
+            staging.clear()
 
 
 class Staging:
@@ -159,19 +169,44 @@ class Staging:
 
     def move(self) -> None:
         """All of it into the catalog, in the transaction of the caller: a second at the most."""
-        said = {
-            "batch": self.actor.batch,
-            "former": FORMER_NUMBER,
-            "actor": self.actor.name,
-            "at": connection.ops.adapt_datetimefield_value(timezone.now()),
-        }
+        said = {"batch": self.actor.batch, "former": FORMER_NUMBER}
         with connection.cursor() as cursor:
             for statement in _statements(self._columns):
                 cursor.execute(statement, said)
+        Unrecorded.objects.create(batch=self.actor.batch, actor=self.actor.name, at=timezone.now())
+        _record_piece(self.actor.batch)
 
     def clear(self) -> None:
         """Throw away what is staged for this batch."""
         forget(Q(batch=self.actor.batch))
+
+
+def finish_records(batch: str = "") -> None:
+    """Write the records that are still due, of one batch or of all, in small pieces."""
+    due = Unrecorded.objects.filter(**({"batch": batch} if batch else {}))
+    for name in due.values_list("batch", flat=True):
+        while _record_piece(name):
+            pass
+
+
+@transaction.atomic
+def _record_piece(batch: str) -> bool:
+    """The next records of a batch, from its staged rows; whether any were due. Two that do it at
+    the same moment take turns."""
+    due = Unrecorded.objects.select_for_update().filter(batch=batch).first()
+    if due is None:
+        return False
+    mine = StagedInstrument.objects.filter(batch=batch)
+    keys = list(mine.order_by("pk").values_list("pk", flat=True)[:ROWS_AT_A_TIME])
+    if not keys:
+        due.delete()
+        return False
+    at = connection.ops.adapt_datetimefield_value(due.at)
+    said: dict[str, Any] = {"batch": batch, "last": keys[-1], "actor": due.actor, "at": at}
+    with connection.cursor() as cursor:
+        cursor.execute(RECORD, said)
+    mine.filter(pk__lte=keys[-1]).delete()
+    return True
 
 
 def _insert(*of: tuple[type[models.Model], Sequence[models.Model]]) -> None:
@@ -259,7 +294,7 @@ RECORD = f"""
     INSERT INTO catalog_change
     (at, actor, verb, kind, object_key, object_name, before, after, batch, reason)
     SELECT %(at)s, %(actor)s, verb, 'instrument', item_number, item_number || ' ' || name,
-    before, after, batch, reason {_HERE} ORDER BY id"""
+    before, after, batch, reason {_HERE} AND staged.id <= %(last)s ORDER BY id"""
 
 
 def _statements(changed: Iterable[str]) -> Iterator[str]:
@@ -268,4 +303,4 @@ def _statements(changed: Iterable[str]) -> Iterator[str]:
     columns = ", ".join(f'"{name}"' for name in sorted(changed))
     change = [CHANGE.replace("COLUMNS", columns)] if columns else []
     yield from (REMOVE_CYCLES, REMOVE, *change, NO_FORMER_NUMBER_ANY_MORE)
-    yield from (ADD, ADD_CYCLES, KEEP_FORMER_NUMBERS, RECORD)
+    yield from (ADD, ADD_CYCLES, KEEP_FORMER_NUMBERS)

@@ -10,7 +10,7 @@ from catalog.models.history import Change
 from catalog.models.identifiers import Identifier
 from catalog.models.instruments import CycleOption, Instrument
 from catalog.models.sets import CountSheet, InstrumentSet, Line
-from catalog.models.staged import StagedCycle, StagedInstrument
+from catalog.models.staged import StagedCycle, StagedInstrument, Unrecorded
 from catalog.models.supplies import (
     Basket,
     Container,

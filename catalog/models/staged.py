@@ -32,6 +32,17 @@ class StagedInstrument(InstrumentFacts):
     new_cycles = models.BooleanField("its cycles take the place of those on record", default=False)
 
 
+class Unrecorded(models.Model):
+    """A batch whose instruments stand in the catalog, and whose records are being written."""
+
+    batch = models.CharField(max_length=80, unique=True)
+    actor = models.CharField(max_length=150)
+    at = models.DateTimeField()
+
+    def __str__(self) -> str:
+        return self.batch
+
+
 class StagedCycle(CycleFacts):
     """One cycle of an instrument as it will be."""
 

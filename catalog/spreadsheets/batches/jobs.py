@@ -13,6 +13,7 @@ from django.db import connection
 
 from catalog import background
 from catalog.actions import Actor
+from catalog.actions.staging import finish_records
 from catalog.background import ENDING_S, Progress
 from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.batches.applying import Applied, HowFar, apply_report, nobody_watches
@@ -26,6 +27,7 @@ TOO_MUCH = (
     "or save it as .xlsx."
 )
 """What ends a job that parses a file is most often its limits."""
+WRITTEN = (SpreadsheetBatch.State.APPLIED, SpreadsheetBatch.State.REVERTED)
 
 
 def progress_file(batch: SpreadsheetBatch) -> Path:
@@ -109,7 +111,10 @@ def progress_of(batch: SpreadsheetBatch) -> Progress:
 
 
 def settle(batch: SpreadsheetBatch) -> SpreadsheetBatch:
-    """The batch as it really is: one whose job is gone is marked as stopped."""
+    """The batch as it really is: one whose job is gone is marked as stopped; the records that a
+    killed job left due are written."""
+    if batch.state in WRITTEN and not background.is_running(progress_file(batch)):
+        finish_records(batch.label)
     if not batch.job or is_running(batch):
         return batch
     said = f"The program was stopped while {batch.get_job_display().lower()}. Nothing was changed."

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import asdict, replace
 from typing import Any
 
-from catalog.actions.staging import ROWS_AT_A_TIME
+from catalog.actions.staging import ROWS_AT_A_TIME, finish_records
 from catalog.models import (
     HeadingMapping,
     Instrument,
@@ -130,6 +130,7 @@ def check(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:
     The rows go in some hundreds at a time, without one long transaction that would keep
     others from writing; until the batch is "checked" nobody is shown them.
     """
+    finish_records()
     batch.catalog_mark = last_change()
     said = said_of_rows(batch)
     batch.rows.all().delete()

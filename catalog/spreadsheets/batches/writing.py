@@ -13,13 +13,21 @@ from django.utils import timezone
 from catalog.actions import Actor
 from catalog.actions.count_sheets import sheet_key
 from catalog.actions.sets import take_back_sets
-from catalog.actions.staging import ROWS_AT_A_TIME, Staging, forget, in_one_step, uses_of
+from catalog.actions.staging import (
+    ROWS_AT_A_TIME,
+    Staging,
+    finish_records,
+    forget,
+    in_one_step,
+    uses_of,
+)
 from catalog.models import (
     Change,
     Instrument,
     Line,
     SpreadsheetBatch,
     SpreadsheetRow,
+    Unrecorded,
 )
 from catalog.spreadsheets.batches.applying import (
     Applied,
@@ -104,6 +112,12 @@ def _refuse_changed(batch: SpreadsheetBatch, since: int | None = None) -> None:
         raise RefusedError(f"The catalog changed since the check. {told} Check again.")
 
 
+def _refuse_unrecorded() -> None:
+    """While the records of another batch are not whole, nobody can tell what it changed."""
+    if other := Unrecorded.objects.first():
+        raise RefusedError(f"“{other}” was written at the same moment. Press again.")
+
+
 # Applying
 
 
@@ -132,6 +146,7 @@ def apply(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> Applied:
     _refuse_changed(batch)
 
     def within(applied: Applied) -> None:
+        _refuse_unrecorded()
         _refuse_changed(batch, seen)
         is_applied(batch, applied)
 
@@ -149,8 +164,10 @@ TAKEN_MEANWHILE = "Somebody else put one of these numbers on record meanwhile. C
 
 def _forget_left_over() -> None:
     """What killed jobs had staged, thrown away by the next one."""
+    finish_records()
     busy = [each.label for each in SpreadsheetBatch.objects.exclude(job=Job.NONE).only("pk")]
-    forget(~Q(batch__in=busy))
+    due = Unrecorded.objects.values_list("batch", flat=True)
+    forget(~Q(batch__in=[*busy, *due]))
 
 
 def is_applied(batch: SpreadsheetBatch, applied: Applied) -> None:
@@ -238,10 +255,12 @@ def _later(batch: SpreadsheetBatch, since: int) -> list[Change]:
 
 def revert(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:
     """Take the whole batch back, or nothing of it. Its records stay, and new ones are written."""
+    _forget_left_over()
     seen = last_change()
     _refuse_loss(in_the_way(batch))
 
     def within() -> None:
+        _refuse_unrecorded()
         _refuse_loss(_told(_later(batch, seen)))
         batch.said = ""
         rests(batch, State.REVERTED)

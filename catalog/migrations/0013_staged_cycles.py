@@ -4,7 +4,7 @@ from django.db import migrations, models
 
 
 class Migration(migrations.Migration):
-    dependencies = [("catalog", "0010_staged_instruments")]
+    dependencies = [("catalog", "0012_shelves_of_sterilizers")]
 
     operations = [
         migrations.RunSQL("DELETE FROM catalog_stagedcycle", migrations.RunSQL.noop),

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from assembly.equipment.sealers import windows_in
 from assembly.judging.decisions import Answer
 from assembly.judging.taking import Option
-from catalog.models import Pouch
 from catalog.vocabulary import Kind
 
 FOLDED = {"Why not a smaller one": "smaller", "Instead": "instead"}
@@ -28,14 +28,14 @@ def told_of(answer: Answer, option: Option | None) -> dict[str, object]:
 
 
 def seal_words(option: Option | None) -> str:
-    """The sealer's setting from the pouch's IFU; said where it is not on record. Nothing of a
-    self-seal: how it is folded is among what to take care of."""
+    """The sealer's setting from the pouch's or roll's IFU; said where it is not on record. Nothing
+    of a self-seal: how it is folded is among what to take care of."""
     if option is None or option.candidate.kind not in (Kind.POUCH, Kind.ROLL):
         return ""
-    pouch = Pouch.objects.filter(code=option.candidate.code).first()
-    if pouch and pouch.closure == Pouch.Closure.SELF_SEAL:
+    windows = windows_in(option.candidate.kind, [option.candidate.code])
+    if not windows:
         return ""
-    if pouch and pouch.seal_temperature_c is not None:
-        reference = f" ({pouch.ifu_reference})" if pouch.ifu_reference else ""
-        return f"Seal at {pouch.seal_temperature_c.normalize():f} °C{reference}."
-    return "The seal setting is not on record: read it in the packaging's IFU."
+    [window] = windows
+    if window.temperature_c is None:
+        return "The seal setting is not on record: read it in the packaging's IFU."
+    return f"Seal at {window.words}."

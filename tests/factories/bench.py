@@ -15,7 +15,7 @@ from assembly.judging.taking import Override, Plan, chosen, open_findings
 from assembly.models import Build, Package
 from assembly.packages.sealing import all_right, seal
 from assembly.persons import Person, name_of
-from catalog.models import CountSheet, Instrument, InstrumentSet
+from catalog.models import CountSheet, Instrument, InstrumentSet, Sealer
 from config.roles import ROLES
 from tests.factories import catalog as make
 
@@ -113,7 +113,8 @@ def signed(build: Build | None = None) -> Package:
 
 def sealed(package: Package) -> Package:
     """The package as it leaves the bench: closed, its seal looked at."""
-    return seal(person(), package.pk, all_right(package))
+    sealer = Sealer.objects.filter(active=True).first()
+    return seal(person(), package.pk, all_right(package), sealer)
 
 
 def sent(plan: Plan) -> dict[str, Any]:

@@ -19,6 +19,7 @@ from assembly.models import (
     LoadState,
     Package,
     PolicyOverride,
+    RecalledPackage,
     ShelfMove,
     ShelfState,
     Shelved,
@@ -27,7 +28,9 @@ from assembly.packages import shelf, standing
 from assembly.packages.recording import package_code, void_package
 from assembly.packages.standing import Standing, Word, standing_of, with_standing
 from assembly.persons import KEEP_SHELF, Person
-from assembly.sterilizing import gathering, recalling, releasing
+from assembly.rules.facts.from_json import read_programme
+from assembly.rules.telling.run_record import earliest_end
+from assembly.sterilizing import gathering, recalling, releasing, wet
 from assembly.templatetags.requests import package_state
 from catalog.models import Instrument
 from tests.factories import bench as at
@@ -123,6 +126,16 @@ STEPS: dict[str, Step] = {
     "release": lambda one: releasing.release(
         at.person(), _its_load(one), loads.all_yes(), loads.NO_GROWTH, at.key()
     ),
+    "wet": lambda one: wet.name_wet(at.person(), _its_load(one), one, "heavy", at.key()),
+    "into the last load": lambda one: gathering.add(
+        at.person(), Load.objects.latest("pk").pk, one, at.key()
+    ),
+    "recall its instrument": lambda one: recalling.recall(
+        at.person(), "instrument", one.number, at.key(), "a fault"
+    ),
+    "recall the sterilizer": lambda one: recalling.recall(
+        at.person(), "sterilizer", "ST1", at.key(), "it grew"
+    ),
     "hold back": lambda one: releasing.hold_back(
         at.person(), _its_load(one), {}, "", at.key(), "wet"
     ),
@@ -150,6 +163,14 @@ def _its_load(package: Package) -> int:
     return load.pk if load else 0
 
 
+USUAL = (("into a load", 0), ("into the last load", 1), ("start", 0))
+"""Two of three are in a load that runs: whatever comes then is about it as a rule."""
+GOES_OUT = ("put away", "hand over")
+LIKELY = [name for name in STEPS if "elsewhere" not in name]
+LIKELY += 5 * ["release", "its cycle ends", *GOES_OUT]
+"""What is done every day is tried more often."""
+
+
 class TestWhateverIsDone(TestCase):
     """Through the verbs, in any order; what they refuse changes nothing."""
 
@@ -163,6 +184,38 @@ class TestWhateverIsDone(TestCase):
             except (Refused, Load.DoesNotExist):
                 continue
         check_the_same()
+
+    @settings(max_examples=25)
+    @given(steps=st.lists(st.tuples(st.sampled_from(LIKELY), st.sampled_from([0, 1, 2])),
+                          min_size=3, max_size=14))  # fmt: skip
+    def test_nothing_goes_out_that_was_not_released(self, steps: list[tuple[str, int]]) -> None:
+        """Three packages, each through whatever is done to it, in one load or several."""
+        three = [ask.a_package(make.Instrument()) for _ in range(3)]
+        for step, which in (*USUAL, *steps):
+            package = Package.objects.get(pk=three[which].pk)
+            before = standing_of(package)
+            try:
+                STEPS[step](package)
+            except (Refused, Load.DoesNotExist):
+                continue
+            if step in GOES_OUT:
+                assert before.word in (Word.RELEASED, Word.HANDED_OVER), (step, before)
+            check_loads()
+
+
+def check_loads() -> None:
+    """Each package is in one load at most; a load is released when its cycle can be over; what
+    was recalled is not used any more."""
+    inside = LoadedPackage.objects.filter(taken_out_at=None)
+    assert inside.count() == inside.values("package").distinct().count()
+    for load in Load.objects.filter(state=LoadState.RELEASED):
+        assert load.started_at is not None and load.ended_at is not None
+        earliest = earliest_end(load.started_at, read_programme(load.runs))
+        assert earliest is not None and load.ended_at >= earliest - timedelta(minutes=1)
+    held = RecalledPackage.objects.values("package")
+    assert not standing.usable().filter(pk__in=held).exists()
+    wet_ones = inside.exclude(wet_because="").values("package")
+    assert not standing.usable().filter(pk__in=wet_ones).exists()
 
 
 class TestWhatIsSaid:

@@ -83,11 +83,17 @@ def _named(
     columns: Sequence[Column],
     fixed: Mapping[str, str] | None,
 ) -> Found | None:
-    """The columns below the row that somebody named; an empty row has no headings."""
+    """The columns below the row that somebody named, or below it and another as one; an empty row
+    has no headings."""
     place = next((place for place, row in enumerate(first) if row.number >= header_row), None)
     if place is None:
         return None
     if first[place].number == header_row:
+        told = _below(first, place, columns, None).solved.score
+        for upper in (place - 1, place):
+            heads = two_rows_as_one(first, upper)
+            if heads and _below(first, upper + 1, columns, None, *heads).solved.score > told:
+                return _below(first, upper + 1, columns, fixed, *heads)
         return _below(first, place, columns, fixed)
     solved = Columns({}, first[place:], columns, None, fixed).solve()
     return Found(Row(header_row, ()), (), solved)

@@ -97,7 +97,7 @@ def test_invented_lists_are_right_or_asked_and_never_wrong() -> None:
     assert found[AT_ONCE] + found[ASKED] >= RIGHT_OR_ASKED * LISTS, told
 
 
-@pytest.mark.parametrize("seed", range(8))
+@pytest.mark.parametrize("seed", [*range(6), 106, 153])  # the last two have two heading rows
 def test_what_the_page_proposes_is_what_the_command_reads(seed: int) -> None:
     one = invented(seed)
     proposed = propose(one.workbook, "instruments").sheets

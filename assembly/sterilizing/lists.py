@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 
 from django.db.models import Count, Q, QuerySet
@@ -92,3 +92,41 @@ def offers(groups: Iterable[Waiting]) -> list[Offer]:
         if runs:
             found.append(Offer(sterilizer, tuple(runs), *next_numbers(sterilizer)))
     return sorted(found, key=lambda offer: -offer.programmes[0][2])
+
+
+def proposed(
+    groups: Iterable[Waiting], loads: Iterable[Load], offers: Iterable[Offer]
+) -> list[str]:
+    """Which load or cycle takes most of what waits, then most of what is left, in sentences.
+
+    A load that is being gathered is filled before another one is begun. Nothing where nothing
+    waits.
+    """
+    left = list(groups)
+    of = sum(len(one.packages) for one in left)
+    begun = {one.programme: one for one in loads if one.state == LoadState.GATHERING}
+    runs: dict[str, list[str]] = {}
+    for offer in offers:
+        for _, words, _ in offer.programmes:
+            runs.setdefault(words, []).append(offer.sterilizer.code)
+    said = []
+    while left and (best := _best(left, begun, runs)):
+        taken = [one for one in left if best in one.programmes]
+        count = sum(len(one.packages) for one in taken)
+        what = f"All {of}" if count == of else f"{count} of {of}"
+        load = begun.get(best)
+        where = f"load {load}" if load else f"a load of {' or '.join(runs[best])}"
+        said.append(f"{what} can go in {best.partition(' (')[0]}: {where}.")
+        left = [one for one in left if one not in taken]
+    if none := sum(len(one.packages) for one in left):
+        said.append(f"{none} of {of} can go in no cycle that is run here.")
+    return said
+
+
+def _best(groups: list[Waiting], begun: Mapping[str, Load], runs: Mapping[str, list[str]]) -> str:
+    """The programme that takes most of them; "" where none that is run takes any."""
+    takes: Counter[str] = Counter()
+    for group in groups:
+        takes.update(dict.fromkeys(group.programmes, len(group.packages)))
+    known = [words for words in takes if words in runs or words in begun]
+    return min(known, key=lambda words: (-takes[words], words not in begun, words), default="")

@@ -35,10 +35,12 @@ def list_page(request: HttpRequest) -> HttpResponse:
     """What waits for a load, the loads of now, and earlier ones."""
     waiting = lists.waiting()
     offers = lists.offers(waiting) if request.user.has_perm(RUN_LOAD) else []
+    now = list(lists.now())
     context = with_keys(
         offers=offers,
         waiting=waiting,
-        now=lists.now(),
+        now=now,
+        proposed=lists.proposed(waiting, now, offers) if offers else [],
         equipment=standing.open_today(one.sterilizer for one in offers) if offers else [],
         earlier=lists.earlier(),
     )

@@ -14,7 +14,7 @@ from assembly.packages.recording import void_package
 from assembly.requests import working
 from assembly.sterilizing import gathering, lists, recalling, releasing, wet
 from assembly.sterilizing.racking import loading_of
-from catalog.models import Instrument, Sterilizer
+from catalog.models import Instrument, Programme, Sterilizer
 from tests.factories import bench as at
 from tests.factories import loads
 from tests.factories import requests as ask
@@ -492,6 +492,35 @@ def test_the_most_waited_for_programme_is_offered_first(package: Package) -> Non
         "S134",
         "A121",
     ]
+
+
+class TestWhatIsProposed:
+    """Two are served by A and B, three by B, one by C: B takes five, C the last."""
+
+    def groups(self) -> list[lists.Waiting]:
+        served = ((("A (x)", "B (x)"), 2), (("B (x)",), 3), (("C (x)",), 1))
+        return [lists.Waiting(words, (Package(),) * count) for words, count in served]
+
+    def offers(self, *codes: str) -> list[lists.Offer]:
+        runs = tuple((Programme(code=code), f"{code} (x)", 0) for code in codes)
+        return [lists.Offer(Sterilizer(code="ST1"), runs, 1, None)]
+
+    def test_the_one_that_takes_most_comes_first(self) -> None:
+        assert lists.proposed(self.groups(), [], self.offers("A", "B", "C")) == [
+            "5 of 6 can go in B: a load of ST1.", "1 of 6 can go in C: a load of ST1.",
+        ]  # fmt: skip
+
+    def test_a_load_that_is_begun_is_filled_first(self) -> None:
+        load = Load(programme="B (x)", lot="ST1-7", state=LoadState.GATHERING)
+        said = lists.proposed(self.groups(), [load], self.offers("B", "C"))
+        assert said[0] == "5 of 6 can go in B: load ST1-7."
+
+    def test_what_no_cycle_takes_is_said(self) -> None:
+        said = lists.proposed(self.groups(), [], self.offers("B"))
+        assert said[-1] == "1 of 6 can go in no cycle that is run here."
+
+    def test_nothing_waiting_nothing_is_proposed(self) -> None:
+        assert lists.proposed([], [], self.offers("B")) == []
 
 
 class TestInTheRack:

@@ -28,7 +28,13 @@ from catalog.spreadsheets.batches.applying import (
 )
 from catalog.spreadsheets.batches.jobs import apply_at_once
 from catalog.spreadsheets.batches.verbs import remembered_choices
-from catalog.spreadsheets.cells.report import ANSWER, Effect, Report
+from catalog.spreadsheets.cells.report import (
+    ANSWER,
+    ONCE_A_COLUMN,
+    Effect,
+    Report,
+    notes_once_a_column,
+)
 from catalog.spreadsheets.checking.answers import ANSWERS, AnswerError, answered
 from catalog.spreadsheets.checking.asking import NOT_READ, kind_question, letters_question
 from catalog.spreadsheets.checking.proposing import CHOICES_OF
@@ -189,9 +195,11 @@ class Command(BaseCommand):
         self._print_taken(report)
         if words := report.updated.get("words"):
             write(f"  {words} What is not in the list stays in the catalog.")
-        for note in report.column_notes:
+        for note in (*report.column_notes, *notes_once_a_column(report.rows)):
             write(f"  note     {note.sheet}!{note.column}{note.row}  {note.message}")
         for found in report.problems:
+            if found.code in ONCE_A_COLUMN:
+                continue
             mark = {Effect.REFUSES: "refused", Effect.WAITS: "waits", Effect.QUESTION: "unknown"}
             effect = mark.get(found.effect, "note")
             where = f"{found.sheet}!{found.column}{found.row} {found.heading}".rstrip()

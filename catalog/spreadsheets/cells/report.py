@@ -309,6 +309,14 @@ class ColumnNotes:
             yield Note(*where, first.code, f"{first.heading}: {words}")
 
 
+def notes_once_a_column(rows: Iterable[RowReport]) -> Iterator[Note]:
+    """The notes on single cells of all rows, once for each column."""
+    notes = ColumnNotes()
+    for row in rows:
+        notes.add(row)
+    return notes.said()
+
+
 def verdict_on(problems: Iterable[Problem], known: bool, changes: Sequence[Change]) -> Verdict:
     """The one verdict of a row from all its problems and what is known of it.
 

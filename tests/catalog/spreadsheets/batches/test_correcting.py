@@ -229,6 +229,24 @@ class TestCountSheets:
         sheet = InstrumentSet.objects.get(code="S-1").current
         assert sheet and [line.quantity for line in sheet.lines.all()] == [2, 2]
 
+    @pytest.mark.parametrize(
+        ("line", "cell", "text"),
+        [
+            ([1, "HF-1", "Probe"], "B6", "HF-1"),  # It stands twice.
+            ([1, "HF-2", "Tenaculum"], "C6", "Tenaculum"),  # It has another name.
+            (["Total", None, 5], "C6", "5"),  # The lines make 2.
+        ],
+    )
+    def test_what_is_meant_as_it_is_goes_in(
+        self, coordinator: Client, batch: SpreadsheetBatch, line: list[Any], cell: str, text: str
+    ) -> None:
+        batch = checked(coordinator, [*COUNTS[:5], line])
+        assert batch.rows.filter(goes_in=False).exists()
+        say_right(coordinator, batch, cell, text)
+        coordinator.post(f"/spreadsheets/{batch.pk}/apply/", {"whole": "yes"})
+        sheet = InstrumentSet.objects.get(code="S-1").current
+        assert sheet and sheet.lines.count() == (1 if line[0] == "Total" else 2)
+
     def test_each_set_says_what_becomes_of_it(
         self, coordinator: Client, batch: SpreadsheetBatch
     ) -> None:

@@ -231,3 +231,9 @@ class TestLetters:
     def test_what_was_committed_can_be_read_again(self, file: Path) -> None:
         run(file, "--encoding", "cp1250", "--commit")
         assert SpreadsheetBatch.objects.get().encoding == "cp1250"
+
+
+def test_numbers_stored_as_text_are_told_once_a_column() -> None:
+    out = StringIO()
+    call_command("import_spreadsheet", str(MASTER_LIST), stdout=out)
+    assert out.getvalue().count("stored as text") == 1

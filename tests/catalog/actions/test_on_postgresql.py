@@ -1,0 +1,26 @@
+"""What is written in the database's own words, on the other database too."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from tests import postgres
+
+HERE = Path(__file__).parent
+LISTS = HERE.parent / "spreadsheets" / "batches" / "test_updated_list.py"
+
+
+@pytest.mark.needs("PostgreSQL")
+def test_lists_are_staged_and_moved_on_a_postgresql_server() -> None:
+    with postgres.server() as url:
+        run = subprocess.run(
+            [sys.executable, "-m", "pytest", "-n0", "-q", HERE / "test_staging.py", LISTS],
+            cwd=HERE.parents[2], env={**os.environ, "DATABASE_URL": url, "PYTEST_ADDOPTS": ""},
+            capture_output=True, text=True, timeout=600, check=False,
+        )  # fmt: skip
+    assert run.returncode == 0 and "skipped" not in run.stdout, run.stdout

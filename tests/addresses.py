@@ -212,7 +212,7 @@ ADDRESSES: dict[str, Address] = {
     "spreadsheets/<int:pk>/progress/": part(COORDINATORS, 5),
     "spreadsheets/<int:pk>/correct/": page(COORDINATORS, 7, COORDINATORS, also={"?row=1": 6}),
     "spreadsheets/<int:pk>/apply/": page(COORDINATORS, 8, COORDINATORS),
-    "spreadsheets/<int:pk>/take-back/": page(COORDINATORS, 6, COORDINATORS),
+    "spreadsheets/<int:pk>/take-back/": page(COORDINATORS, 7, COORDINATORS),
     "spreadsheets/<int:pk>/changes/": page(COORDINATORS, 8),
     "spreadsheets/<int:pk>/marked.xlsx": file(COORDINATORS, 8),
     "spreadsheets/<int:pk>/refused.xlsx": file(COORDINATORS, 7),

@@ -31,6 +31,7 @@ from catalog.actions.recording import Actor, as_recorded
 from catalog.models import (
     Change,
     CycleOption,
+    Identifier,
     Instrument,
     StagedCycle,
     StagedInstrument,
@@ -80,9 +81,11 @@ class Staging:
     def __init__(self, actor: Actor) -> None:
         self.actor = actor
         self._columns: set[str] = set()
+        self._adds = self._removes = self._cycles = False
 
     def add(self, rows: Sequence[tuple[Values, Cycles]]) -> None:
         """New instruments with their cycles."""
+        self._adds = True
         self._write(
             (self._row(Verb.ADDED, Instrument(**values), None, values), cycles)
             for values, cycles in rows
@@ -109,6 +112,7 @@ class Staging:
 
     def remove(self, instruments: Iterable[Instrument]) -> None:
         """Out of the catalog, which only what the batch itself has added may be."""
+        self._removes = True
         self._write(
             (self._row(Verb.REMOVED, one, {**_image(one), "cycles": _words(given)}, None), None)
             for one in instruments
@@ -120,6 +124,7 @@ class Staging:
     ) -> StagedInstrument:
         before = {name: getattr(one, name) for name in values}
         if cycles is not None:
+            self._cycles = True
             before["cycles"] = _words(one.cycles.all())
         old = one.item_number
         for name, value in values.items():
@@ -171,10 +176,28 @@ class Staging:
         """All of it into the catalog, in the transaction of the caller: a second at the most."""
         said = {"batch": self.actor.batch, "former": FORMER_NUMBER}
         with connection.cursor() as cursor:
-            for statement in _statements(self._columns):
+            for statement in self._statements():
                 cursor.execute(statement, said)
         Unrecorded.objects.create(batch=self.actor.batch, actor=self.actor.name, at=timezone.now())
         _record_piece(self.actor.batch)
+
+    def _statements(self) -> Iterator[str]:
+        """Those that have something to do. What is removed comes first, and what gets another
+        number before what is new: a number that was given up can be taken."""
+        if self._removes or self._cycles:
+            yield REMOVE_CYCLES
+        if self._removes:
+            yield REMOVE
+        if columns := ", ".join(f'"{name}"' for name in sorted(self._columns)):
+            yield CHANGE.replace("COLUMNS", columns)
+        if Identifier.objects.filter(where_found=FORMER_NUMBER).exists():
+            yield NO_FORMER_NUMBER_ANY_MORE
+        if self._adds:
+            yield ADD
+        if self._adds or self._cycles:
+            yield ADD_CYCLES
+        if "item_number" in self._columns:
+            yield KEEP_FORMER_NUMBERS
 
     def clear(self) -> None:
         """Throw away what is staged for this batch."""
@@ -295,12 +318,3 @@ RECORD = f"""
     (at, actor, verb, kind, object_key, object_name, before, after, batch, reason)
     SELECT %(at)s, %(actor)s, verb, 'instrument', item_number, item_number || ' ' || name,
     before, after, batch, reason {_HERE} AND staged.id <= %(last)s ORDER BY id"""
-
-
-def _statements(changed: Iterable[str]) -> Iterator[str]:
-    """What is removed comes first, and what gets another number before what is new: a number that
-    was given up can be taken."""
-    columns = ", ".join(f'"{name}"' for name in sorted(changed))
-    change = [CHANGE.replace("COLUMNS", columns)] if columns else []
-    yield from (REMOVE_CYCLES, REMOVE, *change, NO_FORMER_NUMBER_ANY_MORE)
-    yield from (ADD, ADD_CYCLES, KEEP_FORMER_NUMBERS)

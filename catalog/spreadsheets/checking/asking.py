@@ -25,6 +25,8 @@ NOT_READ = "none"
 """The answer that a column is none of those that are read."""
 MOST_OFFERED = 4
 """Columns that one question names; any other can be answered too."""
+OTHER_NUMBER = {"item_number": "maker_catalog_number", "maker_catalog_number": "item_number"}
+"""A code that may be the department's own may be the maker's, and the other way round."""
 WITHIN = 60
 """Rows of a table in which values to show are looked for."""
 SHOWN = 3
@@ -63,7 +65,9 @@ def column_question(
         if unsure is None:
             continue
         titles = {column.key: column.title for column in columns}
-        keys = [key for key in unsure.keys if key in titles][:MOST_OFFERED]
+        also = [OTHER_NUMBER[key] for key in unsure.keys if key in OTHER_NUMBER]
+        likely = list(dict.fromkeys((*unsure.keys[:MOST_OFFERED], *also)))
+        keys = [key for key in likely if key in titles]
         named = [f"the {titles[key][0].lower()}{titles[key][1:]}" for key in keys]
         headed = f" “{unsure.heading}”" if unsure.heading else ""
         about = f"Is column {unsure.letter}{headed} ({', '.join(unsure.shown)}) "

@@ -82,10 +82,11 @@ def guess_kind(workbook: Workbook) -> str | None:
 
 
 def _may_be_instruments(table: Table) -> bool:
-    """Whether a table has what a list of instruments needs, or may have it once one is asked."""
+    """Whether a table has what a list of instruments needs, or may have it once one is asked: names
+    with numbers, or with sizes, for which numbers are proposed."""
     asked = table.unsure.keys if table.unsure else ()
     found = {*table.mapping, *asked}
-    return {each.key for each in INSTRUMENT_COLUMNS if each.required} <= found
+    return "name" in found and bool(found & {"item_number", *SIZE_KEYS})
 
 
 class InstrumentCheck:

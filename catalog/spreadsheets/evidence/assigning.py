@@ -314,8 +314,8 @@ class Columns:
         return column is not None and declared_fit(heading, column) is not None
 
     def _bare_numbers(self, taken: Mapping[str, str]) -> Unsure | None:
-        """The first column of bare numbers without a heading, when the list has none at all."""
-        if self._headings or "length" not in self._columns:
+        """The first column of bare numbers, when the list has no heading that says anything."""
+        if "length" not in self._columns or any(map(self._is_told, self._headings)):
             return None
         for letter in self.letters:
             values, key = self._values[letter], taken.get(letter, "")
@@ -329,6 +329,12 @@ class Columns:
                 if left and not values.running:
                     return self._asked(letter, left)
         return None
+
+    def _is_told(self, letter: str) -> bool:
+        """Whether the heading of a column says anything at all."""
+        heading = self._headings[letter]
+        said = max(heading_score(heading, key) for key in STEMS)
+        return letter in self._declared or said >= STRANGE
 
     def _asked(self, letter: str, keys: Sequence[str]) -> Unsure:
         known = [key for key in dict.fromkeys(keys) if self._can_be(key)]

@@ -29,6 +29,8 @@ NEARLY = 0.3
 """The share of the best score from which a table further up is taken."""
 LEAST_ROWS = 3
 """A list without headings shows by its values what it is from this many rows on."""
+LIKE_THE_REST = 0.8
+"""The share of the rows below from which a first row that is otherwise is their heading."""
 FURTHER_DOWN = 0.01
 """What a row further down is less likely the heading row."""
 
@@ -188,7 +190,8 @@ def _by_values(
 ) -> Found | None:
     """A list without known headings: by its values alone, where those are clear.
 
-    Its first row is a heading row of strange words when it is unlike the rows below it.
+    Its first row is a heading row of strange words when it is unlike the rows below it; where no
+    word of it says anything, the values alone are asked about.
     """
     filled = [place for place, row in enumerate(first) if len(row.cells) >= LEAST_HEADINGS]
     if len(filled) < LEAST_ROWS:
@@ -196,6 +199,9 @@ def _by_values(
     start = filled[0]
     if _unlike(first[start], first[start + 1 :]):
         found = _below(first, start, columns, fixed)
+        if not _known_headings(first[start], columns):
+            solved = Columns({}, first[start + 1 :], columns, None, fixed).solve()
+            found = Found(first[start], (), solved)
     else:
         solved = Columns({}, first[start:], columns, None, fixed).solve()
         found = Found(Row(first[start].number - 1, ()), (), solved)
@@ -221,10 +227,20 @@ def _names_alone(first: Sequence[Row], columns: Sequence[Column]) -> Found | Non
 
 
 def _unlike(row: Row, below: Sequence[Row]) -> bool:
-    """True when a row has words where most of those below it have digits."""
+    """True when a row has words where most of those below it have digits, or letters where they
+    are plain numbers, as in "Column3"."""
     for cell in row.cells:
-        column = [each.at(cell.column_letter) for each in below]
-        digits = [bool(re.search("[0-9]", one.typed)) for one in column if not one.is_empty]
-        if digits and sum(digits) / len(digits) > 0.8 and not re.search("[0-9]", cell.typed):
+        texts = [
+            one.typed.strip() for each in below if not (one := each.at(cell.column_letter)).is_empty
+        ]
+        digits = [bool(re.search("[0-9]", text)) for text in texts]
+        numbers = [bool(_NUMBER.fullmatch(text)) for text in texts]
+        if _most(digits) and not re.search("[0-9]", cell.typed):
+            return True
+        if _most(numbers) and re.match(r"[^\W\d_]", cell.typed.strip()):
             return True
     return False
+
+
+def _most(found: Sequence[bool]) -> bool:
+    return bool(found) and sum(found) / len(found) > LIKE_THE_REST

@@ -340,3 +340,35 @@ class TestOnThePage:
         answer = coordinator.post(f"/spreadsheets/{last().pk}/columns/", fields)
         assert answer.status_code == 422 and "is no column and key" in answer.content.decode()
         assert last().mapping == {}
+
+
+class TestHeadingsThatSayNothing:
+    STRANGE = [["Column1", "Column2", "Column3", "Column4", "Column5", "Column6"], *BARE]
+
+    def test_their_row_is_no_instrument_and_the_columns_are_asked(self, tmp_path: Path) -> None:
+        said = run(written(tmp_path, self.STRANGE))
+        assert sum(said["counts"].values()) == len(BARE)
+        assert [each["option"] for each in said["questions"]] == ["--column C=ANSWER"]
+
+    def test_the_page_reads_them_as_answered(self, coordinator: Client) -> None:
+        upload(coordinator, self.STRANGE)
+        for option in ("C=length", "D=width", "E=height", "F=weight"):
+            fields = {**as_proposed(last()), "press": f"--column {option}"}
+            coordinator.post(f"/spreadsheets/{last().pk}/columns/", fields)
+        coordinator.post(f"/spreadsheets/{last().pk}/columns/", as_proposed(last()))
+        assert {row.key for row in last().rows.all()} == {row[0] for row in BARE}
+
+
+def test_a_code_may_be_the_makers(tmp_path: Path) -> None:
+    rows = [[f"P-{n:05}", f"AB{n}R", f"{row[1]}", "12 mm"] for n, row in enumerate(BARE)]
+    (question,) = run(written(tmp_path, rows))["questions"]
+    answers = [each["answer"] for each in question["choices"]]
+    assert answers == ["item_number", "maker_catalog_number", "none"]
+
+
+def test_names_with_sizes_are_a_list_of_instruments_to_be_numbered(tmp_path: Path) -> None:
+    rows = [["Name", "Length (mm)"], ["Probe", 140], ["Hook", 120]]
+    said = run(written(tmp_path, rows))
+    assert (said["kind"], said["questions"][0]["option"]) == (
+        "instruments", "--numbers-from ANSWER",
+    )  # fmt: skip

@@ -48,7 +48,8 @@ def apply_set(one: SetReport, actor: actions.Actor, applied: Applied) -> None:
             applied.done["sets changed" if headed else "sets unchanged"] += 1
             return
     made = _add_new(lines, actor)
-    applied.done["instruments added"] += made
+    if made:
+        applied.done["instruments added"] += made
     revision, rows = _revision(one, instrument_set), _lines(lines, instrument_set)
     if _is_drafted(instrument_set, rows, left_out):
         applied.done["sets unchanged"] += 1

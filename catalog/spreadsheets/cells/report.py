@@ -205,6 +205,7 @@ class SetReport:
             "waits": self.waits,
             "lines": len(self.lines),
             "left_out": self.left_out,
+            "made": len({line.key for line in self.lines if "new" in line.values}),
             "removed": list(self.removed),
         }
 

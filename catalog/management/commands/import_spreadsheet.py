@@ -158,7 +158,9 @@ class Command(BaseCommand):
             return report
         except KindUnknown as unknown:
             problem = FileProblem("kind_unknown", str(unknown))
-            return Report("", name, workbook.sha256, (problem,), questions=(kind_question(),))
+            return Report(
+                "", name, workbook.sha256, (problem,), questions=(kind_question(workbook),)
+            )
         except AnswerError as error:
             raise CommandError(str(error)) from error
         finally:

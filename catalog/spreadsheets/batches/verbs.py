@@ -73,7 +73,7 @@ def look(batch: SpreadsheetBatch, _how_far: HowFar = nobody_watches) -> None:
     known = {each: _names(each) for each in KINDS}
     found = propose(workbook, batch.kind, remembered(batch.kind), choices, known)
     batch.proposals = list(map(asdict, found.sheets))
-    questions = found.questions if kind else (kind_question(),)
+    questions = found.questions if kind else (kind_question(workbook),)
     batch.report = {"questions": list(map(asdict, questions))}
     rests(batch, State.UPLOADED)
 

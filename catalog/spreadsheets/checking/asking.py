@@ -31,6 +31,8 @@ WITHIN = 60
 """Rows of a table in which values to show are looked for."""
 SHOWN = 3
 """Values that stand beside a choice."""
+MOST_SHOWN = 80
+"""Characters of a row that are shown."""
 ALIKE = ("length", "width", "height")
 """Sizes that share their unit when nothing else is said: they are asked together."""
 
@@ -82,9 +84,11 @@ def column_question(
     return None
 
 
-def kind_question() -> Question:
-    """What a file holds, where nothing in it says so."""
-    choices = tuple(Choice(kind) for kind in ("instruments", "sets"))
+def kind_question(workbook: Workbook) -> Question:
+    """What a file holds, where nothing in it says so; its first rows stand beside each choice."""
+    rows = [row for sheet in workbook.sheets for row in islice(sheet.rows, SHOWN)][:SHOWN]
+    shows = tuple(", ".join(cell.typed.strip() for cell in row.cells)[:MOST_SHOWN] for row in rows)
+    choices = tuple(Choice(kind, shows) for kind in ("instruments", "sets"))
     about = "Does the file hold a list of instruments, or the count sheets of sets?"
     return Question("", about, choices, option("kind", ANSWER))
 

@@ -239,6 +239,7 @@ def test_what_a_file_holds_is_asked_where_nothing_says_it(tmp_path: Path) -> Non
     assert (question["option"], [each["answer"] for each in question["choices"]]) == (
         "--kind ANSWER", ["instruments", "sets"],
     )  # fmt: skip
+    assert question["choices"][0]["shows"] == ["Probe", "Hook"]
 
 
 @pytest.mark.parametrize(

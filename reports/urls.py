@@ -1,6 +1,13 @@
 from django.urls import path
 
-from reports.pages import package_views, paper_views, scanner_views, views, workstation
+from reports.pages import (
+    equipment_views,
+    package_views,
+    paper_views,
+    scanner_views,
+    views,
+    workstation,
+)
 
 INSTRUMENT = "instruments/<str:item_number>"
 SET = "sets/<str:code>"
@@ -34,6 +41,11 @@ urlpatterns = [
     path(f"{PACKAGE}/label.pdf", package_views.package_label, name="package_label"),
     path(f"{PACKAGE}/label/", package_views.package_label_preview, name="package_label_preview"),
     path(f"{LOAD}/labels.pdf", package_views.load_labels, name="load_labels"),
+    path(
+        "equipment/<str:what>/<str:code>/month.pdf",
+        equipment_views.equipment_month,
+        name="equipment_month_pdf",
+    ),
     path("recalls/<int:pk>/sheet.pdf", package_views.recall_sheet, name="recall_sheet"),
     path(f"{LOAD}/labels/", package_views.load_labels_preview, name="load_labels_preview"),
     path(

@@ -3,12 +3,28 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 from django.db.models import QuerySet
+from django.http import Http404
+from django.shortcuts import get_object_or_404
 from django.utils import timezone
 
 from assembly.equipment.standing import Thing
 from assembly.models import EquipmentTest
+from catalog.models import Sealer, Sterilizer
+
+VIEW = "assembly.view_equipmenttest"
+THINGS: dict[str, Any] = {"sterilizer": Sterilizer, "sealer": Sealer}
+"""The word in an address to what it names."""
+
+
+def thing_at(what: str, code: str) -> Thing:
+    """The sterilizer or sealer of an address; Http404 where there is none."""
+    if what not in THINGS:
+        raise Http404(f"A {what} has no tests.")
+    found: Thing = get_object_or_404(THINGS[what], code__iexact=code)
+    return found
 
 
 def month_named(words: str) -> date:

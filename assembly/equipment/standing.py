@@ -10,10 +10,9 @@ from django.db.models import Max, Q
 from django.utils import timezone
 from django.utils.text import slugify
 
-from assembly.judging.facts_from_catalog import policy_in_force, programme_facts
+from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused
 from assembly.models import Biological, EquipmentTest, Load
-from assembly.rules.facts.cycles import Programme
 from assembly.rules.findings import Finding, Status
 from assembly.rules.limits.equipment import DayFacts, asked_of, day_finding, due_from, stops
 from assembly.rules.policy.values import Policy
@@ -75,7 +74,7 @@ class Standing:
             return "None on record yet."
         parts = [f"{timezone.localtime(one.done_at):%Y-%m-%d %H:%M}", one.done_by]
         parts += [one.detail] if one.detail else []
-        next_one = f"; next {self.due}" if self.due and not self.is_due else ""
+        next_one = f"; next {self.due}" if self.due and not (self.is_due or self.failed) else ""
         return f"{', '.join(parts)}{next_one}."
 
     @property
@@ -90,7 +89,7 @@ class Standing:
 
 def in_use() -> list[Thing]:
     """Every sterilizer in use with its programmes, then every sealer."""
-    sterilizers = Sterilizer.objects.filter(active=True).prefetch_related("programmes__claims")
+    sterilizers = Sterilizer.objects.filter(active=True).prefetch_related("programmes")
     return [*sterilizers, *Sealer.objects.filter(active=True)]
 
 
@@ -98,7 +97,7 @@ def kinds_of(thing: Thing) -> tuple[str, ...]:
     """The tests that a sealer, or a sterilizer by the programmes that it runs, needs."""
     if isinstance(thing, Sealer):
         return (Kind.SEAL,)
-    runs = [asked_of(programme_facts(one)) for one in thing.programmes.all() if one.active]
+    runs = [asked_of(one.method, one.air_removal) for one in thing.programmes.all() if one.active]
     return tuple(kind for kind in Kind if any(kind in each for each in runs))
 
 
@@ -156,10 +155,11 @@ def _standing(
     )  # fmt: skip
 
 
-def for_a_load(sterilizer: Sterilizer, programme: Programme, policy: Policy) -> list[Standing]:
-    """The tests that a load of this programme needs and that are not as they should be: those
-    that stop it first."""
-    return _open(standing_of([sterilizer], policy, asked_of(programme)))
+def for_a_load(load: Load, policy: Policy) -> list[Standing]:
+    """The tests that a load's programme needs and that are not as they should be: those that
+    stop it first."""
+    asked = asked_of(load.method, load.runs.get("air_removal"))
+    return _open(standing_of([load.sterilizer], policy, asked))
 
 
 def _open(every: list[Standing]) -> list[Standing]:

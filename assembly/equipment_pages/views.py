@@ -7,33 +7,20 @@ from functools import partial
 from itertools import groupby
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.utils import timezone
 
 from assembly.bench.settings import with_keys
 from assembly.equipment import recording
-from assembly.equipment.months import month_named, tests_of
-from assembly.equipment.standing import Standing, Thing, in_use, standing_of
+from assembly.equipment.months import VIEW, month_named, tests_of, thing_at
+from assembly.equipment.standing import Standing, in_use, standing_of
 from assembly.equipment_pages.forms import Recorded
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.models import EquipmentTest
 from assembly.persons import TEST, person_at
 from assembly.presses import Act, Press, Reasoned, back_from, perform, told, verb_page
-from catalog.models import Sealer, Sterilizer
 from catalog.reading import read_page
-
-VIEW = "assembly.view_equipmenttest"
-KINDS: dict[str, Any] = {"sterilizer": Sterilizer, "sealer": Sealer}
-"""The word in an address to what it names."""
-
-
-def thing_at(what: str, code: str) -> Thing:
-    """The sterilizer or sealer of an address; Http404 where there is none."""
-    if what not in KINDS:
-        raise Http404(f"A {what} has no tests.")
-    found: Thing = get_object_or_404(KINDS[what], code__iexact=code)
-    return found
 
 
 @read_page(VIEW)

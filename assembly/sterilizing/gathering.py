@@ -7,7 +7,7 @@ from datetime import date
 
 from django.utils import timezone
 
-from assembly.equipment.standing import Standing, for_a_load
+from assembly.equipment.standing import for_a_load
 from assembly.judging.facts_from_catalog import policy_in_force, programme_facts
 from assembly.ledger import (
     Refused,
@@ -30,13 +30,11 @@ from assembly.packages.standing import (
     with_standing,
 )
 from assembly.persons import RUN_LOAD, Person
-from assembly.rules.facts import cycles
-from assembly.rules.facts.from_json import plain, read_programme
+from assembly.rules.facts.from_json import plain
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.labelling import lot_number
 from assembly.sterilizing.serving import check_claims, check_served
 from catalog.models import Programme, Sterilizer
-from catalog.vocabulary import Method
 
 GATHERING = (LoadState.GATHERING,)
 MOST_CYCLES = 999_999
@@ -197,19 +195,12 @@ def start(
     return write(load, person, key, changes, words=words, reason=cautions).load
 
 
-def tests_open(load: Load, policy: Policy) -> list[Standing]:
-    """Its sterilizer's tests that are not as this load needs them: those that stop it first."""
-    unknown = cycles.Programme(code=load.programme, method=Method(load.method))
-    runs = read_programme(load.runs) if load.runs else unknown
-    return for_a_load(load.sterilizer, runs, policy)
-
-
 def check_tested(load: Load, policy: Policy) -> str:
     """What its sterilizer's tests leave to take care of, in words; "" where there is nothing.
 
     Refused where one of them stops it, with what to do.
     """
-    open_ = tests_open(load, policy)
+    open_ = for_a_load(load, policy)
     if against := [one.finding.sentence() for one in open_ if one.stops]:
         raise Refused(f"Not started. {' '.join(against)} Put the test on record below, or under "
                       "Equipment.")  # fmt: skip

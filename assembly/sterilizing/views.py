@@ -94,7 +94,7 @@ def _page(
         checks=checks_shown(request, release_checks(Method(load.method), len(wet)))
         if running
         else [],
-        tests=gathering.tests_open(load, policy_in_force()) if gathered else [],
+        tests=standing.for_a_load(load, policy_in_force()) if gathered else [],
         indicator=standing.biological_in(load, policy_in_force())
         if running or load.biological == Biological.NOT_READ
         else None,

@@ -6,7 +6,6 @@ from datetime import date
 
 import pytest
 
-from assembly.rules.facts.cycles import Programme
 from assembly.rules.findings import Status
 from assembly.rules.limits.equipment import (
     DayFacts,
@@ -97,4 +96,4 @@ class TestOfTheDay:
 def test_what_a_programme_asks(
     method: Method, air_removal: AirRemoval | None, asked: tuple[str, ...]
 ) -> None:
-    assert asked_of(Programme(code="C", method=method, air_removal=air_removal)) == asked
+    assert asked_of(method, air_removal) == asked

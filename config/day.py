@@ -23,7 +23,7 @@ from assembly.judging.decisions import Answer, SetAnswer, decide_for_instrument,
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.taking import Plan, chosen
 from assembly.models import Build, EquipmentTest, Load, Package, Repair, Request, ShelfPlace
-from assembly.packages import levels, recording, repairs, sealing, shelf
+from assembly.packages import levels, lots, recording, repairs, sealing, shelf
 from assembly.persons import Person, person_of
 from assembly.questions import asking as coordinators
 from assembly.questions import proposing
@@ -75,7 +75,9 @@ class Day:
         self.open_ends()
 
     def plan(self) -> None:
-        """Levels of the shelf, and which sets are needed when."""
+        """Levels of the shelf, which sets are needed when, and which boxes are open."""
+        lots.open_lot(self.tam, f"{lots.INDICATOR}:{Method.STEAM}", "I-7781", self.key())
+        lots.open_lot(self.tam, "pouch:PF-150x300", "26-0914", self.key())
         for number, low in (("HF-1042", 3), ("HF-1126", 2)):
             levels.set_level(self.bea, _instrument(number), low)
         levels.set_level(self.bea, _set("HF-S02"), 2)

@@ -94,12 +94,17 @@ def _of_sterilizer(text: str) -> Scope:
 
 
 def _of_lot(text: str) -> Scope:
+    """What was packed with a lot, and the loads that a biological indicator of it was in."""
     found = list(SupplyLot.objects.filter(lot__iexact=text))
-    if not found:
+    tested = Load.objects.filter(tests__lot__iexact=text or None, state__in=RUN)
+    pks = sorted(set(tested.values_list("pk", flat=True)))
+    if not found and not pks:
         raise Refused(f"No lot “{text}” was opened here. Write it as it stands under Lots.")
-    names = "; ".join(dict.fromkeys(one.name for one in found))
-    return Scope(RecallKind.LOT, found[0].lot, f"lot {found[0].lot} ({names})"[:200],
-                 lots.packed_with(text), lots=[one.pk for one in found])  # fmt: skip
+    names = list(dict.fromkeys(one.name for one in found))
+    names += [f"biological indicators of {len(pks)} load{'' if len(pks) == 1 else 's'}"] * bool(pks)
+    either = Q(pk__in=lots.packed_with(text).values("pk")) | Q(pk__in=_inside(pks).values("pk"))
+    return Scope(RecallKind.LOT, text, f"lot {text} ({'; '.join(names)})"[:200],
+                 Package.objects.filter(either), pks, [one.pk for one in found])  # fmt: skip
 
 
 def _of_instrument(text: str) -> Scope:

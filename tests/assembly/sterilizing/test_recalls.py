@@ -90,6 +90,15 @@ class TestFromALot:
         with_it = ask.a_package(instrument)
         assert inside(recalled("lot", "I-7")) == {with_it.code}
 
+    def test_a_biological_indicators_lot_recalls_the_loads_it_was_in(
+        self, package: Package
+    ) -> None:
+        load = loads.released(package, biological=loads.NOT_READ)
+        loads.tested(load.sterilizer, "biological", passed=None, lot="B-9", load=load)
+        made = recalled("lot", "b-9")
+        load.refresh_from_db()
+        assert (inside(made), load.state) == ({package.code}, "recalled")
+
     def test_nothing_is_packed_with_it_any_more(
         self, lot: SupplyLot, instrument: Instrument
     ) -> None:

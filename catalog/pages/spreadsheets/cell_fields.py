@@ -10,7 +10,13 @@ from typing import Any
 from django.http import QueryDict
 
 from catalog.models import SpreadsheetBatch, SpreadsheetCorrection, SpreadsheetRow
-from catalog.spreadsheets.batches.correcting import Said, headings_of, last_said, typed_in
+from catalog.spreadsheets.batches.correcting import (
+    NO_CELL,
+    Said,
+    headings_of,
+    last_said,
+    typed_in,
+)
 from catalog.spreadsheets.cells.report import ONCE_A_COLUMN, RIGHT
 from catalog.spreadsheets.cells.typed import MAX_NOTES
 from catalog.spreadsheets.workbook.correcting import At
@@ -93,7 +99,7 @@ class Cells:
         return [
             replace(self._cell(at, each["value"]), heading=each["heading"], problems=[each])
             for each in self._batch.report.get("problems", [])
-            if each["effect"] != "note"
+            if each["effect"] != "note" and each["code"] != NO_CELL
             for at in [(each["sheet"], each["row"], each["column"])]
         ]
 

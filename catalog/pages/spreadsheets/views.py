@@ -38,6 +38,7 @@ from catalog.spreadsheets.batches.choosing import (
     leave_row_out,
     take_number,
 )
+from catalog.spreadsheets.batches.correcting import NO_CELL
 from catalog.spreadsheets.batches.downloads import TooLargeToMarkError, written
 from catalog.spreadsheets.batches.verbs import remember
 from catalog.spreadsheets.checking.answers import AnswerError, answered
@@ -53,8 +54,8 @@ from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 
 PERMISSION = "catalog.import_spreadsheets"
 State, Job = SpreadsheetBatch.State, SpreadsheetBatch.Job
-UNREAD = ("no_unit", "missing_column", "no_header", "hidden_sheet")
-"""Notes on what was not read, which a person has to see."""
+UNREAD = ("no_unit", "missing_column", "no_header", "hidden_sheet", NO_CELL)
+"""Notes on what was not read, which a person has to see; it is said on the page of columns."""
 
 
 class SpreadsheetPage(PermissionRequiredMixin, View):
@@ -190,7 +191,11 @@ class Batch(SpreadsheetPage, SingleTableMixin, FilterView):
             of_no_row=of_no_row,
             correctable=checked and bool(of_no_row or way in ("", "ask", "gaps")),
             corrections=self.cells.corrections,
-            unread=[note for note in notes if note["code"] in UNREAD],
+            unread=[
+                each
+                for each in (*notes, *batch.report.get("problems", []))
+                if each["code"] in UNREAD
+            ],
             notes=[note for note in notes if note["code"] not in UNREAD],
             **kwargs,
         )

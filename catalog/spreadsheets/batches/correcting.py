@@ -16,6 +16,9 @@ from catalog.models import Change, SpreadsheetBatch, SpreadsheetCorrection
 from catalog.spreadsheets.workbook.correcting import At, corrected
 from catalog.spreadsheets.workbook.reading import Workbook, read_workbook
 
+NO_CELL = "unnumbered_set"
+"""A problem whose answer has no cell: nothing says where the number would stand."""
+
 
 @dataclass(frozen=True, slots=True)
 class Said:
@@ -68,7 +71,7 @@ def typed_in(batch: SpreadsheetBatch, cells: Iterable[At]) -> dict[At, str]:
                 found[at] = row.cells.get(at[2], "") or found.get(at, "")
     for each in batch.report.get("problems", []):
         at = (each["sheet"], each["row"], each["column"])
-        if at in wanted:
+        if at in wanted and each["code"] != NO_CELL:
             found.setdefault(at, each["value"])
     return found
 

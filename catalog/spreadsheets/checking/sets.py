@@ -158,7 +158,9 @@ class _Check:
             at = (head.code_cell.row, head.code_cell.column_letter)
             if at not in {(found.row, found.column) for found in head.problems}:
                 message = 'The set has no number. Write "Set no." and the number beside it.'
-                yield problem(head.code_cell, place, "missing_set_code", message)
+                labeled = head.code_cell.row < table.header.number
+                missing = "missing_set_code" if labeled else "unnumbered_set"
+                yield problem(head.code_cell, place, missing, message)
             return
         here = (table.sheet.title, head.code_cell.row)
         earlier = self.met.setdefault(folded_number(code), here)

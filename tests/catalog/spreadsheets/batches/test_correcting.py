@@ -263,6 +263,14 @@ class TestCountSheets:
         correct(coordinator, last(), B4=("Mayo scisors", "HF-3"))
         assert last().rows.get(row=4).key == "HF-3"
 
+    def test_a_set_without_a_place_for_its_number_is_answered_elsewhere(
+        self, coordinator: Client
+    ) -> None:
+        make.Instrument(item_number="HF-1", name="Probe")
+        batch = checked(coordinator, [["Small set"], *COUNTS[2:5]])
+        assert "now-0-3-A" not in page(coordinator, batch)
+        assert correct(coordinator, batch, A3=("", "S-9")).status_code == 409
+
     def test_the_number_of_a_set_is_corrected(self, coordinator: Client) -> None:
         make.Instrument(item_number="HF-1", name="Probe")
         rows = [["Set no.", "#REF!"], ["Set name", "Small set"], *COUNTS[2:5]]

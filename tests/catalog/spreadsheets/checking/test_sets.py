@@ -184,14 +184,17 @@ def test_a_repeated_line_waits() -> None:
 
 
 @pytest.mark.parametrize(
-    ("top", "place"),
-    [([["Small set"]], (2, "A")), ([["Set no.", None, "Rev.", 2]], (1, "B"))],
+    ("top", "found"),
+    [
+        ([["Small set"]], (2, "A", "unnumbered_set")),
+        ([["Set no.", None, "Rev.", 2]], (1, "B", "missing_set_code")),
+    ],
 )
 def test_a_sheet_without_set_number_is_refused(
-    top: list[list[object]], place: tuple[int, str]
+    top: list[list[object]], found: tuple[int, str, str]
 ) -> None:
     report = check(*LINES, top=top)
-    assert (codes(report), report.counts["refused"]) == ([(*place, "missing_set_code")], 2)
+    assert (codes(report), report.counts["refused"]) == ([found], 2)
 
 
 def test_a_set_number_that_is_a_formula_has_one_problem() -> None:

@@ -15,12 +15,13 @@ def main() -> None:
     import django
 
     django.setup()
-    from tests.catalog.spreadsheets.test_invented_lists import measured
+    from tests.catalog.spreadsheets import test_invented_lists, test_invented_sheets
 
     first, last = map(int, sys.argv[1:3] or (0, 240))
-    counts, told = measured(range(first, last))
-    print("\n".join(told))
-    print(", ".join(f"{count} {word}" for word, count in counts.items()))
+    for made, tests in (("lists", test_invented_lists), ("count sheets", test_invented_sheets)):
+        counts, told = tests.measured(range(first, last))
+        print("\n".join(told))
+        print(f"{made}: " + ", ".join(f"{count} {word}" for word, count in counts.items()))
 
 
 if __name__ == "__main__":

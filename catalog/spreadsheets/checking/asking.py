@@ -167,12 +167,13 @@ def quantity_question(table: Table, several: bool) -> Question:
 
 
 def set_number_question(
-    table: Table, name: str, proposed: Sequence[str], several: bool
+    table: Table, name: str, proposed: Sequence[str], several: bool, known: bool
 ) -> Question:
-    """Which number a set has that the file gives none, with the numbers that are proposed."""
+    """Which number a set has that the file gives none, with the numbers that are proposed;
+    ``known``: the first is that of a set of this name on record."""
     sheet = table.sheet.title
     about = f"Which number has the set “{name}”? The file says none."
-    if len(proposed) > 1:
+    if known:
         about += f" On record is one of the same name: {proposed[0]}; {proposed[-1]} is free."
     choices = tuple(Choice(number, names_in(table)) for number in proposed)
     where = option("set-number", f"{name}={ANSWER}", sheet if several else "")

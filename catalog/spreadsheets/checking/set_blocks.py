@@ -15,7 +15,8 @@ from catalog.spreadsheets.checking.tables import Table, find_table
 from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.sets import SET_COLUMNS
-from catalog.spreadsheets.evidence.labels import only_says_contents, speaks_of_a_set
+from catalog.spreadsheets.evidence.headings import speaks_of_a_set
+from catalog.spreadsheets.evidence.labels import only_says_contents
 from catalog.spreadsheets.workbook.cell import Row
 from catalog.spreadsheets.workbook.reading import Sheet
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 from openpyxl.utils import column_index_from_string, get_column_letter
@@ -12,12 +12,13 @@ from catalog.spreadsheets.cells.report import Problem
 from catalog.spreadsheets.cells.typed import Place, plain_text, read_text
 from catalog.spreadsheets.checking.tables import Table
 from catalog.spreadsheets.columns.sets import SET_LABELS
+from catalog.spreadsheets.evidence.headings import speaks_of_a_set
 from catalog.spreadsheets.evidence.labels import (
+    is_code,
     label_of,
     name_and_number,
     name_in_file_name,
     only_says_contents,
-    speaks_of_a_set,
 )
 from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.spreadsheets.workbook.reading import Sheet
@@ -36,6 +37,8 @@ class Head:
     values: dict[str, str]
     code_cell: Cell
     problems: tuple[Problem, ...] = ()
+    may_be: tuple[str, ...] = ()
+    """What stands above the lines and may be the number, for want of a label that says so."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +123,21 @@ def read_head(table: Table, file_name: str) -> Head:
         values["set_name"] = name
         if number and "set_code" not in labels:
             values["set_code"] = number
-    return Head(values, code_cell, tuple(problems))
+    may_be = () if values["set_code"] else tuple(_codes_above(table, labels))
+    return Head(values, code_cell, tuple(problems), may_be)
+
+
+def _codes_above(table: Table, labels: Mapping[str, Label]) -> Iterator[str]:
+    """The texts above the lines that look like numbers of things, and are no label's value."""
+    said = {label.value.typed for label in labels.values()}
+    for row in table.sheet.rows:
+        if row.number >= table.header.number:
+            return
+        for cell in row.cells:
+            text = cell.typed.strip()
+            mixed = any(map(str.isalpha, text)) and any(map(str.isdigit, text))
+            if mixed and is_code(text) and text not in said:
+                yield text
 
 
 def _title(table: Table, file_name: str) -> str:

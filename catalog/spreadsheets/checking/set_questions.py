@@ -47,9 +47,11 @@ def _questions(
     """A column first, since its answer may settle the rest; then quantities and numbers of sets,
     and of instruments where a sheet has their names alone."""
     several = len(workbook.sheets) > 1
+    across = {each.table.sheet.title for each in found if each.across}
     tables = [
         list_table(table.sheet, table.said) or table
         for table in tables_asked(workbook, SET_COLUMNS, choices)
+        if table.sheet.title not in across
     ]
     column = column_question(tables, LIST_COLUMNS, several)
     if column is not None:
@@ -75,7 +77,8 @@ def _numbers(
         if not each.head.values["set_code"]:
             name = each.head.values["set_name"]
             same = [code for code, had in known.items() if fold_heading(had) == fold_heading(name)]
-            yield set_number_question(each.table, name, [*same, next(numbers)], several)
+            offered = [*same, *each.head.may_be, next(numbers)]
+            yield set_number_question(each.table, name, offered, several, bool(same))
 
 
 def _numbered(each: SetTable, choices: Choices | None) -> SetTable:

@@ -12,14 +12,14 @@ from catalog.spreadsheets.cells.report import Note, Problem
 from catalog.spreadsheets.cells.typed import plain_text, problem, read_text
 from catalog.spreadsheets.checking.set_blocks import blocks_of
 from catalog.spreadsheets.checking.set_heads import Head, labels_above, read_head
-from catalog.spreadsheets.checking.sets_across import sets_across
+from catalog.spreadsheets.checking.sets_across import heading_row, sets_across
 from catalog.spreadsheets.checking.sheets import tables_in
 from catalog.spreadsheets.checking.tables import ItemRow, Table, find_table, folded_number, part_of
-from catalog.spreadsheets.columns.choices import Choices, SheetChoice
+from catalog.spreadsheets.columns.choices import NOTHING_SAID, Choices, SheetChoice
 from catalog.spreadsheets.columns.column import Column, fold_heading
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.columns.sets import LIST_COLUMNS, SET_COLUMNS, SET_LABELS
-from catalog.spreadsheets.evidence.labels import speaks_of_a_set
+from catalog.spreadsheets.evidence.headings import speaks_of_a_set
 from catalog.spreadsheets.workbook.reading import Row, Sheet, Workbook
 
 OF_SETS = {"set_code", "set_name"}
@@ -36,6 +36,8 @@ class SetTable:
     table: Table
     head: Head
     whole: Table
+    across: bool = False
+    """Whether its counts stand in a column of a table with the sets across."""
 
     @property
     def in_a_list(self) -> bool:
@@ -73,7 +75,7 @@ def is_set_sheet(sheet: Sheet, file_name: str) -> bool:
         return True
     table = find_table(sheet, SET_COLUMNS)
     if table is None or not _has_lines(table):
-        return table is not None and _are_contents(table, file_name)
+        return table is not None and (_may_have_lines(table) or _are_contents(table, file_name))
     return "set_code" in labels_above(table) or not _has_sizes(sheet)
 
 
@@ -81,18 +83,28 @@ def _across(sheet: Sheet, said: SheetChoice | None = None) -> list[SetTable]:
     """The sets of a table with the sets across; nothing where a sheet is no such table."""
     counted = find_table(sheet, SET_COLUMNS, said)
     table = find_table(sheet, _LINES, said) if counted is None or not _has_lines(counted) else None
+    if table is None and counted is None and (row := heading_row(sheet)) is not None:
+        table = find_table(sheet, _LINES, replace(said or NOTHING_SAID, header_row=row))
     if table is None:
         return []
     found = sets_across(table, _has_sizes(sheet))
-    return [SetTable(part, head, replace(table, mapping=part.mapping)) for part, head in found]
+    return [
+        SetTable(part, head, replace(table, mapping=part.mapping), across=True)
+        for part, head in found
+    ]
 
 
 def _are_contents(table: Table, file_name: str) -> bool:
-    """Whether names without sizes stand under the name of a set."""
-    if not table.has_names_alone or _has_sizes(table.sheet):
+    """Whether instruments without sizes stand under the label of a set, or names alone under its
+    name."""
+    if not {"item_number", "name"} & set(table.mapping) or _has_sizes(table.sheet):
+        return False
+    if OF_SETS & set(labels_above(table)):
+        return True
+    if not table.has_names_alone:
         return False
     told = (read_head(table, file_name).values["set_name"], file_name.rsplit(".", 1)[0])
-    return bool(OF_SETS & set(labels_above(table))) or any(map(speaks_of_a_set, told))
+    return any(map(speaks_of_a_set, told))
 
 
 def _has_sizes(sheet: Sheet) -> bool:
@@ -106,6 +118,13 @@ def _has_sizes(sheet: Sheet) -> bool:
 def _has_lines(table: Table) -> bool:
     counted = "quantity" in table.mapping or table.said.quantity
     return bool(counted) and bool({"item_number", "name"} & set(table.mapping))
+
+
+def _may_have_lines(table: Table) -> bool:
+    """Whether there are counts without sizes, and the column of the instruments is to be asked."""
+    asked = table.unsure.keys if table.unsure else ()
+    counted = "quantity" in table.mapping and bool({"item_number", "name"} & set(asked))
+    return counted and not _has_sizes(table.sheet)
 
 
 def list_table(sheet: Sheet, choice: SheetChoice | None = None) -> Table | None:

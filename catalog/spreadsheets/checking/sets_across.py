@@ -12,16 +12,18 @@ from catalog.spreadsheets.checking.tables import ItemRow, Table, part_of
 from catalog.spreadsheets.columns.column import Mapped
 from catalog.spreadsheets.columns.sets import SET_LABELS
 from catalog.spreadsheets.evidence.assigning import SAMPLED
-from catalog.spreadsheets.evidence.headings import STEMS, heading_score
-from catalog.spreadsheets.evidence.labels import is_code, name_and_number, speaks_of_a_set
+from catalog.spreadsheets.evidence.finding import HEADER_WITHIN
+from catalog.spreadsheets.evidence.headings import all_known, heading_score, speaks_of_a_set
+from catalog.spreadsheets.evidence.labels import is_code, name_and_number
 from catalog.spreadsheets.evidence.values import NEARLY_ALL, Values
 from catalog.spreadsheets.workbook.cell import Cell, Row
+from catalog.spreadsheets.workbook.reading import Sheet
 from catalog.units import UNKNOWN_MARKS
 
 LEAST_SETS = 2
 """One column of counts is the quantity of one set."""
 A_HEADING = 0.6
-"""A heading that fits a column by as much is no set's."""
+"""A heading fits a column from here."""
 
 
 def sets_across(table: Table, has_sizes: bool) -> list[tuple[Table, Head]]:
@@ -53,7 +55,21 @@ def _may_be_set(head: Cell, table: Table) -> bool:
         return False
     if is_code(head.typed) or speaks_of_a_set(head.typed):
         return True
-    return max(heading_score(head.typed, key) for key in STEMS) < A_HEADING
+    return not all_known(head.typed)
+
+
+def heading_row(sheet: Sheet) -> int | None:
+    """The first row in which a name or an item number stands beside what may be sets; None."""
+    for row in islice(sheet.rows, HEADER_WITHIN):
+        texts = [cell.typed for cell in row.cells if isinstance(cell.value, str)]
+        things = [
+            text
+            for text in texts
+            if max(heading_score(text, key) for key in ("item_number", "name")) >= A_HEADING
+        ]
+        if things and len(texts) == len(row.cells) >= len(things) + LEAST_SETS:
+            return row.number
+    return None
 
 
 def _has_counts(head: Cell, items: list[ItemRow]) -> bool:

@@ -19,7 +19,13 @@ from catalog.spreadsheets.columns.column import (
     unit_in_heading,
 )
 from catalog.spreadsheets.evidence.beside_names import agreeing
-from catalog.spreadsheets.evidence.headings import STEMS, WHOLE_SIZES, heading_score, says_a_part
+from catalog.spreadsheets.evidence.headings import (
+    STEMS,
+    WHOLE_SIZES,
+    heading_score,
+    says_a_part,
+    speaks_of_a_set,
+)
 from catalog.spreadsheets.evidence.reasons import reason
 from catalog.spreadsheets.evidence.three_sizes import order_of_sizes
 from catalog.spreadsheets.evidence.values import MOST, Values
@@ -160,7 +166,7 @@ class Columns:
             return DECLARED - LESS_SURE * rank + fit + self._unit_score(key, unit) - TAKEN_FROM
         if key not in STEMS:
             return -1.0
-        if key in OF_EVERY_LINE and values.filled < MOST * len(self._rows):
+        if key in OF_EVERY_LINE and not self._may_tell_sets(letter):
             return -1.0
         said = heading_score(heading, key) if heading else 0.0
         if key == "weight" and not said and unit in WEIGHT_UNITS and heading:
@@ -175,6 +181,12 @@ class Columns:
         if letter in self._declared:
             worth -= AGAINST_DECLARED
         return worth if column else worth - NEVER_READ
+
+    def _may_tell_sets(self, letter: str) -> bool:
+        """Whether a column can have the set of each line: its heading means sets, and most rows
+        have it."""
+        filled = self._values[letter].filled >= MOST * len(self._rows)
+        return filled and speaks_of_a_set(self._headings.get(letter, ""))
 
     def _bare(self, letter: str) -> bool:
         values = self._values[letter]
@@ -200,7 +212,7 @@ class Columns:
         score, taken = self._best({})
         unsure = self._least_sure(score, taken)
         if unsure is None:
-            unsure = self._bare_numbers(taken)
+            unsure = self._bare_numbers(taken) or self._counts_unread(taken)
         doubtful = {unsure.letter} if unsure else set()
         doubtful |= {
             letter
@@ -300,7 +312,9 @@ class Columns:
                 close.append((0.0, letter, ""))  # Its values alone speak for it.
                 continue
             other, instead = self._best({letter: key})
-            at_stake = instead.get(letter, "") in self._columns or key in instead.values()
+            at_stake = instead.get(letter, "") in self._columns or key in self._moved(
+                instead, letter
+            )
             if score - other < MARGIN and at_stake:
                 close.append((score - other, letter, instead.get(letter, "")))
         if not close:
@@ -308,6 +322,16 @@ class Columns:
         _, letter, second = min(close)
         likely = sorted(self._options[letter], key=lambda key: -self._options[letter][key])
         return self._asked(letter, [taken[letter], second, *likely])
+
+    def _moved(self, taken: Mapping[str, str], letter: str) -> list[str]:
+        """The keys of the columns that have another heading than this one: where two have the
+        same, as in tables side by side, the first is meant."""
+        heading = self._headings.get(letter, "")
+        return [
+            key
+            for other, key in taken.items()
+            if not heading or self._headings.get(other, "") != heading
+        ]
 
     def _is_declared(self, letter: str, key: str) -> bool:
         column, heading = self._columns.get(key), self._headings.get(letter, "")
@@ -335,6 +359,19 @@ class Columns:
         heading = self._headings[letter]
         said = max(heading_score(heading, key) for key in STEMS)
         return letter in self._declared or said >= STRANGE
+
+    def _counts_unread(self, taken: Mapping[str, str]) -> Unsure | None:
+        """A column of counts under a strange heading, where every line needs a count."""
+        if "quantity" not in self._needed or "quantity" in (*taken.values(), *self._fixed.values()):
+            return None
+        for letter in self.letters:
+            heading, values = self._headings.get(letter, ""), self._values[letter]
+            if letter in taken or letter in self._fixed or not heading or values.running:
+                continue
+            known = max(heading_score(heading, key) for key in STEMS)
+            if values.counts > MOST and known < STRANGE:
+                return self._asked(letter, ["quantity"])
+        return None
 
     def _asked(self, letter: str, keys: Sequence[str]) -> Unsure:
         known = [key for key in dict.fromkeys(keys) if self._can_be(key)]

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import islice
 
 from catalog.spreadsheets.columns.column import MAX_HEADING, Column, Mapped, declared_fit
@@ -69,8 +69,19 @@ def find_columns(
     tried = _each_way(first, likely, columns, fixed)
     with_heading = [each for each in tried if _is_table(each.solved)]
     if with_heading:
-        return _first_of_the_good(with_heading, columns)
+        return _where_it_first_stands(_first_of_the_good(with_heading, columns), first)
     return _by_values(first, columns, fixed) or next(filter(_has_names, tried), None)
+
+
+def _where_it_first_stands(found: Found, first: Sequence[Row]) -> Found:
+    """The same headings further up, if they stand there too: nothing below them is lost."""
+    texts = [(cell.column_letter, cell.typed) for cell in found.header.cells]
+    for row in first:
+        if row.number >= found.header.number:
+            break
+        if texts and [(cell.column_letter, cell.typed) for cell in row.cells] == texts:
+            return replace(found, header=row, units_rows=())
+    return found
 
 
 def _has_names(found: Found) -> bool:

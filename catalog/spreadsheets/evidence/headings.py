@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from functools import lru_cache
 from pathlib import Path
 
@@ -17,8 +18,11 @@ LEAST_PREFIX, LEAST_COMPOUND, LEAST_ALIKE = 3, 5, 5
 """Letters from which these are looked at."""
 ALIKE_FROM = 80
 """Of 100: words less alike than this are not the same word."""
-OF_THE_MAKER = 0.5
-"""What is left of the words for a number where another says that it is the maker's."""
+OF_ANOTHER = 0.5
+"""What is left of the words for a number or a name where another says that it is the maker's, or
+a set's."""
+A_WORD = 0.72
+"""A word is taken for a stem from this likeness on: one letter in five wrong."""
 BEST, MEAN = 0.6, 0.4
 """The share of the best word in the score of a heading, and of the middle of all."""
 
@@ -49,6 +53,13 @@ _ENDINGS = tuple(
 )
 
 
+_EVERY_STEM = frozenset().union(*STEMS.values())
+"""A word that is one is not another cut short: "nom" is a name and no "nombre"."""
+SET_WORDS = (STEMS["set_code"] & STEMS["set_name"]) - STEMS["packed_in"]
+"""Words for a set; one for what it is packed in is none."""
+_OTHERS = {"item_number": STEMS["maker"] | SET_WORDS, "name": SET_WORDS}
+
+
 @lru_cache(maxsize=16384)
 def heading_score(heading: str, key: str) -> float:
     """From 0 to 1, by the stems of the words.
@@ -65,14 +76,32 @@ def heading_score(heading: str, key: str) -> float:
     if key in WHOLE_SIZES and says_a_part(heading):
         return 0.0
     scores = [word_score(word, stems) for word in words]
-    if key == "item_number" and any(word_score(word, STEMS["maker"]) >= PREFIX for word in words):
-        scores = [score * OF_THE_MAKER for score in scores]
+    others = _OTHERS.get(key, frozenset())
+    if others and any(word_score(word, others) >= PREFIX for word in words):
+        scores = [score * OF_ANOTHER for score in scores]
     return BEST * max(scores) + MEAN * sum(scores) / len(scores)
 
 
 def says_a_part(heading: str) -> bool:
     """Whether a heading says that a size is not that of the whole instrument."""
     return any(word in STEMS["part_of"] for word in words_of(heading))
+
+
+_DOTTED = re.compile(r"\b([^\W\d_])\.(?=[^\W\d_]{2})")
+"""The stop after the first letter of a word cut short, as in "q.tà"."""
+
+
+def all_known(heading: str) -> bool:
+    """Whether every word of a heading is one that stands above columns."""
+    return all(
+        any(word_score(word, stems) >= A_WORD for stems in STEMS.values())
+        for word in words_of(heading)
+    )
+
+
+def speaks_of_a_set(text: str) -> bool:
+    """Whether a word of a heading, a title or a file's name means a set."""
+    return any(word_score(word, SET_WORDS) >= A_WORD for word in words_of(text))
 
 
 @lru_cache(maxsize=4096)
@@ -82,9 +111,14 @@ def words_of(heading: str) -> tuple[str, ...]:
     >>> words_of("max. Breite (mm)"), words_of("Materialnummer")
     (('breite',), ('material', 'nummer'))
     """
-    bare = unit_in_heading(" ".join(heading.split()))[0]
-    parts = [part for word in bare.split() for part in _apart(word)]
-    return tuple(part for part in parts if part not in SAYS_NOTHING) or tuple(parts)
+    bare = unit_in_heading(_DOTTED.sub(r"\1", " ".join(heading.split())))[0]
+    parts = [(part, word) for word in bare.split() for part in _apart(word)]
+    telling = tuple(
+        part
+        for part, word in parts
+        if part not in SAYS_NOTHING or (part != word and part in SET_WORDS)
+    )
+    return telling or tuple(part for part, _ in parts)
 
 
 def _apart(word: str) -> tuple[str, ...]:
@@ -105,7 +139,8 @@ def word_score(word: str, stems: frozenset[str]) -> float:
     best = 0.0
     for stem in stems:
         short = min(len(word), len(stem))
-        if short >= LEAST_PREFIX and (word.startswith(stem) or stem.startswith(word)):
+        cut_short = stem.startswith(word) and word not in _EVERY_STEM
+        if short >= LEAST_PREFIX and (word.startswith(stem) or cut_short):
             best = max(best, PREFIX)
         elif len(stem) >= LEAST_COMPOUND and stem in word:
             best = max(best, COMPOUND)

@@ -10,10 +10,9 @@ import re
 
 from catalog.spreadsheets.columns.column import MAX_HEADING, fold_heading
 from catalog.spreadsheets.columns.sets import SET_LABELS
-from catalog.spreadsheets.evidence.headings import STEMS, word_score, words_of
+from catalog.spreadsheets.evidence.headings import A_WORD, SET_WORDS, STEMS, word_score, words_of
 
 _OF_SETS = STEMS["set_code"] & STEMS["set_name"]
-_SET = _OF_SETS - STEMS["packed_in"]
 _NUMBER = STEMS["set_code"] - _OF_SETS
 _NAME = STEMS["set_name"] - _OF_SETS
 _CONTENTS = frozenset({
@@ -22,8 +21,6 @@ _CONTENTS = frozenset({
     "lista", "contenuto", "elenco", "conteudo", "innehall", "zawartosc", "spis",
 })  # fmt: skip
 """Words of a label that say nothing more: what stands there is a list of a set's contents."""
-A_WORD = 0.72
-"""A word is taken for a stem from this likeness on: one letter in five wrong."""
 _CODE = re.compile(r"(?=[^\s]*[0-9])[^\W_][\w./-]{0,19}$")
 _LETTERS_AND_DIGITS = r"[A-Z]{1,6}(?:[-./][0-9]{1,6}|[0-9]{2,6})[A-Z]?"
 _NUMBER_AT_THE_END = re.compile(rf"(.*[^\W_].*?)\s*[(\[]\s*({_LETTERS_AND_DIGITS})\s*[)\]]")
@@ -43,7 +40,7 @@ def label_of(text: str, value: str) -> str | None:
         return None
     words = words_of(text)
     of_a_set = [word for word in words if not _among(word, _CONTENTS)]
-    if all(_among(word, _SET | _NUMBER | _NAME) for word in of_a_set) and of_a_set:
+    if all(_among(word, SET_WORDS | _NUMBER | _NAME) for word in of_a_set) and of_a_set:
         return _of_the_set(of_a_set, value)
     for key, declared in SET_LABELS.items():
         if folded in declared or all(_among(word, STEMS[key]) for word in words):
@@ -52,7 +49,7 @@ def label_of(text: str, value: str) -> str | None:
 
 
 def _of_the_set(words: list[str], value: str) -> str | None:
-    named = any(_among(word, _SET) for word in words)
+    named = any(_among(word, SET_WORDS) for word in words)
     if any(_among(word, _NUMBER) for word in words):
         return "set_code" if named or is_code(value) else None
     if any(_among(word, _NAME) for word in words):
@@ -73,11 +70,6 @@ def is_code(text: str) -> bool:
     (True, False)
     """
     return _CODE.match(text.strip()) is not None
-
-
-def speaks_of_a_set(text: str) -> bool:
-    """Whether a word of a title or a file's name means a set."""
-    return any(_among(word, _SET) for word in words_of(text))
 
 
 def only_says_contents(text: str) -> bool:

@@ -104,7 +104,7 @@ class Values:
             different=len(set(texts)) / of,
             one_width=all(len(text) == max(len(texts[0]), LEAST_DIGITS) and text.isdigit()
                           for text in texts),
-            running=of >= FEW and texts == [str(number) for number in range(1, of + 1)],
+            running=_is_running(texts),
         )  # fmt: skip
 
     def score(self, key: str) -> float:
@@ -120,6 +120,14 @@ class Values:
     def sizes(self) -> float:
         """The share of cells that can be a size, with its unit or bare."""
         return min(1.0, self.numbers + self.lengths + self.weights)
+
+
+def _is_running(texts: Sequence[str]) -> bool:
+    """1, 2, 3 ... down a column, whatever a heading above them says."""
+    numbers = [text for text in texts if text.isdigit()]
+    return len(numbers) >= max(FEW, NEARLY_ALL * len(texts) - 1) and numbers == [
+        str(number) for number in range(1, len(numbers) + 1)
+    ]
 
 
 def _unit(cell: Cell, text: str) -> str | None:
@@ -183,7 +191,7 @@ def _maker_number(values: Values) -> float:
 
 
 def _set_code(values: Values) -> float:
-    if values.words > MOST:
+    if values.words > MOST or values.running:
         return -1.0
     return 0.2 if values.codes > MOST and values.different < MOST else -0.4
 

@@ -9,7 +9,7 @@ is not clear stays unread. All limits here are common practice and ours, with no
 from __future__ import annotations
 
 import math
-from collections import Counter
+from collections import Counter, defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
@@ -139,7 +139,7 @@ class Evidence:
         self.with_unit: Counter[Decimal] = Counter()
         self.marks: set[str] = set()
         self._ratios: Counter[Decimal] = Counter()
-        self._groups: dict[str, Counter[tuple[str, Decimal]]] = {}
+        self._groups: dict[str, Counter[tuple[str, Decimal]]] = defaultdict(Counter)
         self._seen: dict[tuple[type, object, str], tuple[str, Decimal | None]] = {}
 
     def add(self, cell: Cell, name: str | Cell, group: str = "") -> tuple[str, Decimal] | None:
@@ -149,7 +149,7 @@ class Evidence:
         kind, size = self._seen.get(sort) or self._seen.setdefault(sort, self._look(cell))
         if size is None:
             return None
-        self._groups.setdefault(group.casefold(), Counter())[kind, size] += 1
+        self._groups[group.casefold()][kind, size] += 1
         if kind == "with unit":
             self.with_unit[size] += 1
             return kind, size

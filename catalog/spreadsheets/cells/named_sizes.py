@@ -41,6 +41,7 @@ def sizes_in_name(name: str) -> tuple[Decimal, ...]:
     return tuple(size for each in found if (size := _mm(*each)) is not None)
 
 
+@lru_cache(maxsize=1024)
 def size_in_name(name: str) -> Decimal | None:
     """The largest of them, which is the length if any is; None where there is none.
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
+from functools import lru_cache
 from typing import Any
 
 from catalog.spreadsheets.cells.cycles import ReadCycle, UnreadableError
@@ -17,6 +18,7 @@ from catalog.spreadsheets.checking.neighbours import Neighbours
 from catalog.spreadsheets.checking.tables import ItemRow, Table
 from catalog.spreadsheets.checking.whole_columns import (
     NEEDED_SIZES,
+    REMEMBERED,
     SIZE_KEYS,
     ColumnReader,
     group_of,
@@ -26,6 +28,8 @@ from catalog.units import UNKNOWN_MARKS, show_length, tidy
 
 FIELDS: Mapping[str, str] = {column.key: column.name for column in INSTRUMENT_COLUMNS}
 
+LONGEST = max(map(len, UNKNOWN_MARKS))
+"""Characters of the longest mark of what is not known."""
 NONE_IS_SAID = ("protector", "parts_apart")
 """Columns in which an empty text is a fact: none is needed, no part comes apart."""
 
@@ -53,11 +57,18 @@ class Draft:
 
     def says_nothing(self, key: str) -> bool:
         """Whether the cell is empty, or marked as not known: with a dash, for instance."""
-        reading, cell = self.readings[key], self.table.cell(self.item.row, key)
-        unknown = any(each.code == "unknown_value" for each in reading.problems)
-        marked = tidy(cell.typed).casefold() in UNKNOWN_MARKS
-        nothing = reading.value is None or (reading.value == "" and key not in NONE_IS_SAID)
-        return unknown or marked or nothing or cell.is_empty
+        reading = self.readings[key]
+        value = reading.value
+        if value is None or (value == "" and key not in NONE_IS_SAID):
+            return True
+        if any(each.code == "unknown_value" for each in reading.problems):
+            return True
+        if isinstance(value, str) and value:
+            return len(value) <= LONGEST and tidy(value).casefold() in UNKNOWN_MARKS
+        if isinstance(value, Decimal | int):
+            return False
+        cell = self.table.cell(self.item.row, key)
+        return cell.is_empty or tidy(cell.typed).casefold() in UNKNOWN_MARKS
 
     def kept(self, key: str, value: object) -> object:
         """What the catalog knows, and where that is nothing, ``value``."""
@@ -80,12 +91,14 @@ def check_name(draft: Draft) -> None:
 
 def check_sizes(draft: Draft, middles: Mapping[str, Middles], others: Neighbours) -> None:
     """A question where a size can hardly be right, is empty, or is unlike others of its kind."""
-    sizes = {key: draft.value(key) or draft.was.get(FIELDS[key]) for key in SIZE_KEYS}
+    mapping, readings, was = draft.table.mapping, draft.readings, draft.was
+    known = {key: was.get(FIELDS[key]) for key in SIZE_KEYS} if was else dict.fromkeys(SIZE_KEYS)
+    sizes = known | {key: readings[key].value or known[key] for key in SIZE_KEYS if key in mapping}
     name, group = str(draft.value("name") or ""), group_of(draft.item, draft.table)
     for key in SIZE_KEYS:
-        if key not in draft.table.mapping:
+        if key not in mapping:
             continue
-        value = draft.value(key)
+        value = readings[key].value
         if isinstance(value, Decimal):
             why = (
                 why_implausible(key, value, middles[key].column, name)
@@ -115,8 +128,10 @@ def _why_unlike(draft: Draft, length: object, weight: Decimal, others: Neighbour
 def check_named_length(draft: Draft) -> None:
     """Of a new instrument of a list without lengths: one that only the name tells goes in as not
     known, with a note and a question."""
+    if draft.known or "length" in draft.table.mapping:
+        return
     length = size_in_name(str(draft.value("name") or ""))
-    if length is not None and not draft.known and "length" not in draft.table.mapping:
+    if length is not None:
         draft.add("name", "length_in_name", LENGTH_IN_NAME.format(show_length(length)))
         draft.note = length_said(length)
 
@@ -162,10 +177,20 @@ def _options(draft: Draft) -> tuple[dict[str, object], ...]:
         draft.add(where, "missing_method", message)
         return ()
     try:
-        found = options(named, read)
+        found, doubts = _permitted(tuple(named), tuple(read))
     except UnreadableError as error:
         draft.add(where, error.code, error.message)
-        found = options(named, ())
-    for doubt in dict.fromkeys(doubt for one in found if (doubt := ReadCycle(**one).doubt)):
+        found, doubts = _permitted(tuple(named), ())
+    for doubt in doubts:
         draft.add(where, "no_temperature", f"{doubt}. Read the IFU, and write both.")
     return found
+
+
+@lru_cache(maxsize=REMEMBERED)
+def _permitted(
+    methods: tuple[tuple[str, int | None], ...], cycles: tuple[ReadCycle, ...]
+) -> tuple[tuple[dict[str, object], ...], tuple[str, ...]]:
+    """The options, and what their IFU should be read for. Rows share them: nobody changes them."""
+    found = options(methods, cycles)
+    doubts = dict.fromkeys(doubt for one in found if (doubt := ReadCycle(**one).doubt))
+    return found, tuple(doubts)

@@ -310,11 +310,17 @@ def _number_in(draft: Draft) -> str:
     return number
 
 
+_SHORTENED = re.compile(r"[0-9](?:[.,][0-9]+)?E[+-]?[0-9]+", re.IGNORECASE)
+_BETWEEN = frozenset("\n\r;,")
+_SEVERAL = re.compile(r"\S\s*(?:[\n\r;]|,\s)\s*\S")
+
+
 def _no_number(cell: Cell) -> tuple[str, str] | None:
     """Code and message where a cell holds something else than one item number."""
-    if re.fullmatch(r"[0-9](?:[.,][0-9]+)?E[+-]?[0-9]+", cell.typed.strip(), re.IGNORECASE):
+    typed = cell.typed
+    if _SHORTENED.fullmatch(typed.strip()):
         return "damaged_number", "The spreadsheet shortened this number. Retype it as text."
-    if re.search(r"\S\s*(?:[\n\r;]|,\s)\s*\S", cell.typed):
+    if not _BETWEEN.isdisjoint(typed) and _SEVERAL.search(typed):
         return "ambiguous", "These are several numbers in one cell. Give each its own row."
     return None
 

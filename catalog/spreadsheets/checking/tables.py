@@ -124,6 +124,12 @@ class Table:
         return "name" in self.mapping and not {"item_number", "quantity"} & set(self.mapping)
 
     @cached_property
+    def first_letter(self) -> str:
+        """The column of the item number, else of the name; "" where it has neither."""
+        keys = (key for key in ("item_number", "name") if key in self.mapping)
+        return next((self.mapping[key].letter for key in keys), "")
+
+    @cached_property
     def folded_headings(self) -> dict[str, str]:
         """Column letter to the heading above it, without case and spaces around it."""
         return {m.letter: m.heading.strip().casefold() for m in self.mapping.values()}
@@ -220,8 +226,7 @@ def find_table(
 
 def _is_heading(row: Row, table: Table) -> bool:
     """Whether a row has headings of a table of its own: two known ones or two of this table's."""
-    key = next((key for key in ("item_number", "name") if key in table.mapping), None)
-    first = row.at(table.mapping[key].letter).value if key else ""
+    first = row.at(table.first_letter).value
     if isinstance(first, int | float) or (isinstance(first, str) and _DIGIT.search(first)):
         return False  # An item; asked first because it is cheap.
     if not all(isinstance(cell.value, str) for cell in row.cells):
@@ -268,9 +273,10 @@ def _is_a_name(row: Row, table: Table) -> bool:
 
 def _repeats_header(row: Row, table: Table) -> bool:
     headings = table.folded_headings
-    return bool(headings) and all(
-        row.at(letter).typed.strip().casefold() == heading for letter, heading in headings.items()
-    )
+    for letter, heading in headings.items():
+        if row.at(letter).typed.strip().casefold() != heading:
+            return False
+    return bool(headings)
 
 
 def is_total(row: Row, table: Table) -> bool:

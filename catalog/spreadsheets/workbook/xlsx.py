@@ -28,6 +28,7 @@ from openpyxl.utils.datetime import CALENDAR_MAC_1904, CALENDAR_WINDOWS_1900, fr
 
 from catalog.spreadsheets.workbook.safety import (
     CHUNK_BYTES,
+    MAX_CELL_CHARS,
     MAX_COLUMNS,
     check_cell_length,
     check_column_number,
@@ -216,7 +217,7 @@ class _SheetReader:
     ) -> None:
         self._facts, self._strings, self._styles, self._epoch = facts, strings, styles, epoch
         self._rows: list[RawRow] = []
-        self._row = 0
+        self._row, self._row_said = 0, "0"
         self._cells: list[RawCell] = []
         self._column = 0
         self._letters: dict[str, int] = {}
@@ -246,8 +247,10 @@ class _SheetReader:
         return rows
 
     def _start(self, name: str, attributes: dict[str, str]) -> None:
-        handler = self._handlers.get(name) or self._handlers.get(name.rpartition(":")[2])
-        if handler:
+        handler = self._handlers.get(name)
+        if handler is None and ":" in name:
+            handler = self._handlers.get(name.rpartition(":")[2])
+        if handler is not None:
             handler(attributes)
 
     def _end(self, name: str) -> None:
@@ -267,6 +270,7 @@ class _SheetReader:
             raise damaged()  # Rows out of order: no coordinate could be trusted.
         check_row_number(number, self._facts.title)
         self._row, self._column, self._cells = number, 0, []
+        self._row_said = str(number)
         if attributes.get("hidden") in ("1", "true"):
             self._facts.hidden_rows.append(number)
 
@@ -311,7 +315,7 @@ class _SheetReader:
             number = range_boundaries(f"{letter}1")[0]
             check_column_number(number, self._facts.title)
             self._letters[letter] = number
-        if number <= self._column or (reference and reference != f"{letter}{self._row}"):
+        if number <= self._column or (reference and reference != letter + self._row_said):
             check_row_number(range_boundaries(reference or "A1")[1], self._facts.title)
             raise damaged()  # A cell that says that it is elsewhere.
         self._column = number
@@ -322,7 +326,7 @@ class _SheetReader:
         if self._value is None and self._formula is None:
             return
         text = None if self._value is None else "".join(self._value)
-        if text is not None:
+        if text is not None and len(text) > MAX_CELL_CHARS:
             check_cell_length(len(text), f"{self._facts.title}!{letter}{self._row}")
         style = self._style()
         value = self._typed_value(text, style)

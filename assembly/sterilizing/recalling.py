@@ -138,9 +138,7 @@ def recall(person: Person, kind: str, of: str, key: str, reason: str) -> Recall:
     if not packages and not scope.lots:
         raise Refused(f"Nothing of it is on record: {scope.about}. Nothing was recalled.")
     made = _recalled(person, scope, packages, key, reason)
-    for pk in sorted(scope.loads):
-        load, _ = begin(Load, pk, key)
-        _end(person, load, key, reason)
+    _end_all(person, scope, key, reason)
     now = timezone.now()
     SupplyLot.objects.filter(pk__in=scope.lots, recalled_at=None).update(recalled_at=now)
     return made
@@ -157,6 +155,12 @@ def _recalled(
     )  # fmt: skip
     hold(person, made, packages, key)
     return made
+
+
+def _end_all(person: Person, scope: Scope, key: str, reason: str) -> None:
+    for pk in sorted(scope.loads):
+        load, _ = begin(Load, pk, key)
+        _end(person, load, key, reason)
 
 
 def _end(
@@ -189,6 +193,7 @@ def recall_more(person: Person, pk: int, key: str) -> Recall:
     if made is None:
         raise Refused("There is no such recall. Load the page again.")
     hold(person, made, lock_with_requests(since(made)), key)
+    _end_all(person, scope_of(made.kind, made.of), key, made.reason)
     return made
 
 

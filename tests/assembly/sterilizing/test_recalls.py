@@ -228,6 +228,17 @@ def test_what_is_packed_since_is_shown_and_can_be_held_too(
     assert inside(made) == {package.code, later.code}
 
 
+def test_a_load_that_came_since_ends_when_it_is_held_too(
+    package: Package, instrument: Instrument
+) -> None:
+    loads.released(package, biological=loads.NONE)
+    made = recalled("sterilizer", "ST1")
+    later = loads.running(ask.a_package(instrument))
+    recalling.recall_more(at.person(), made.pk, at.key())
+    later.refresh_from_db()
+    assert later.state == "not released"
+
+
 def test_the_sheet_goes_first_to_those_who_have_one(instrument: Instrument) -> None:
     here, out = ask.a_package(instrument), ask.a_package(instrument)
     load = loads.released(here, out)

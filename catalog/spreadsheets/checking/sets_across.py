@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from dataclasses import replace
 from itertools import islice
@@ -9,7 +10,7 @@ from itertools import islice
 from catalog.spreadsheets.cells.typed import plain_text
 from catalog.spreadsheets.checking.set_heads import Head
 from catalog.spreadsheets.checking.tables import ItemRow, Table, part_of
-from catalog.spreadsheets.columns.column import Mapped
+from catalog.spreadsheets.columns.column import Mapped, unit_in_heading
 from catalog.spreadsheets.columns.sets import SET_LABELS
 from catalog.spreadsheets.evidence.assigning import SAMPLED
 from catalog.spreadsheets.evidence.finding import HEADER_WITHIN
@@ -20,6 +21,9 @@ from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.spreadsheets.workbook.reading import Sheet
 from catalog.units import UNKNOWN_MARKS
 
+_HAS_A_WORD = re.compile(r"[^\W\d_]{3}")
+MOST_PIECES = 50
+"""A larger number in a column is no count of one instrument in a set (ours)."""
 LEAST_SETS = 2
 """One column of counts is the quantity of one set."""
 A_HEADING = 0.6
@@ -51,7 +55,9 @@ def sets_across(table: Table, has_sizes: bool) -> list[tuple[Table, Head]]:
 def _may_be_set(head: Cell, table: Table) -> bool:
     """Whether a column that is not read has a heading of its own, or one that means a set."""
     taken = {mapped.letter for mapped in table.mapping.values()}
-    if head.column_letter in taken or not head.typed.strip():
+    if head.column_letter in taken or not (is_code(head.typed) or _HAS_A_WORD.search(head.typed)):
+        return False
+    if unit_in_heading(head.typed)[1]:
         return False
     if is_code(head.typed) or speaks_of_a_set(head.typed):
         return True
@@ -77,7 +83,8 @@ def _has_counts(head: Cell, items: list[ItemRow]) -> bool:
     cells = [each.row.at(head.column_letter) for each in items]
     name = cells[:1] if cells and isinstance(cells[0].value, str) else []
     values = Values.of([cell for cell in cells if _says(cell) and cell not in name])
-    return values.counts >= NEARLY_ALL and not values.running
+    large = any(int(cell.typed) > MOST_PIECES for cell in cells if cell.typed.strip().isdecimal())
+    return values.counts >= NEARLY_ALL and not values.running and not large
 
 
 def _says(cell: Cell) -> bool:

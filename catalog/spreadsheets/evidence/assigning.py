@@ -27,7 +27,7 @@ from catalog.spreadsheets.evidence.headings import (
     speaks_of_a_set,
 )
 from catalog.spreadsheets.evidence.reasons import reason
-from catalog.spreadsheets.evidence.three_sizes import order_of_sizes
+from catalog.spreadsheets.evidence.three_sizes import order_of_sizes, spelled_out
 from catalog.spreadsheets.evidence.values import MOST, Values
 from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS, UnitError, read_length
@@ -121,6 +121,7 @@ class Columns:
             if isinstance(cell.value, str) and cell.formula is None
             if len(cell.value) <= MAX_HEADING
         }
+        self._headings |= spelled_out(self._headings, self._units)
         self._rows = rows[:SAMPLED]
         self._shares: dict[tuple[str, str], float] = {}
         cells: dict[str, list[Cell]] = {}
@@ -213,6 +214,7 @@ class Columns:
         unsure = self._least_sure(score, taken)
         if unsure is None:
             unsure = self._bare_numbers(taken) or self._counts_unread(taken)
+            unsure = unsure or self._length_unread(taken)
         doubtful = {unsure.letter} if unsure else set()
         doubtful |= {
             letter
@@ -359,6 +361,21 @@ class Columns:
         heading = self._headings[letter]
         said = max(heading_score(heading, key) for key in STEMS)
         return letter in self._declared or said >= STRANGE
+
+    def _length_unread(self, taken: Mapping[str, str]) -> Unsure | None:
+        """A column of lengths under a strange heading beside a width or a height that are read."""
+        read = {*taken.values(), *self._fixed.values()}
+        if "length" in read or "length" not in self._columns or not {"width", "height"} & read:
+            return None
+        for letter in self.letters:
+            heading = self._headings.get(letter, "")
+            if letter in taken or letter in self._fixed or says_a_part(heading):
+                continue
+            values = self._values[letter]
+            lengths = values.lengths > MOST or self._unit(letter) in LENGTH_UNITS
+            if lengths and values.sizes > MOST:
+                return self._asked(letter, ["length"])
+        return None
 
     def _counts_unread(self, taken: Mapping[str, str]) -> Unsure | None:
         """A column of counts under a strange heading, where every line needs a count."""

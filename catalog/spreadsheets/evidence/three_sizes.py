@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
-from catalog.spreadsheets.columns.column import BETWEEN_SIZES, SIZES_IN_A_CELL
+from catalog.spreadsheets.columns.column import BETWEEN_SIZES, SIZES_IN_A_CELL, unit_in_heading
 from catalog.spreadsheets.workbook.cell import Cell
-from catalog.units import UnitError, read_length, tidy, without_accents
+from catalog.units import LENGTH_UNITS, UnitError, read_length, tidy, without_accents
 
 ORDER = ("length", "width", "height")
 NEARLY_ALL = 0.9
@@ -39,6 +39,26 @@ def order_of_sizes(heading: str, cells: Sequence[Cell]) -> tuple[str, ...]:
     sizes = [found for cell in cells if (found := _numbers(cell))]
     first = sum(found[0] == max(found) for found in sizes)
     return ORDER if sizes and first >= NEARLY_ALL * len(sizes) else ()
+
+
+def spelled_out(headings: Mapping[str, str], units: Mapping[str, str]) -> dict[str, str]:
+    """Column letter to its size and unit, for headings of one letter with a unit of length, where
+    L and another stand side by side.
+
+    >>> spelled_out({"A": "Item", "B": "L [mm]", "C": "B [mm]", "D": "H [mm]"}, {})
+    {'B': 'length (mm)', 'C': 'width (mm)', 'D': 'height (mm)'}
+    """
+    found: dict[str, tuple[str, str]] = {}
+    for letter, heading in headings.items():
+        bare, said = unit_in_heading(heading)
+        unit = said or units.get(letter)
+        if len(bare) == 1 and unit and unit in LENGTH_UNITS:
+            found[letter] = bare, unit
+    named = {"l": "length", **dict.fromkeys(_WIDTH, "width"), **dict.fromkeys(_HEIGHT, "height")}
+    keys = [named.get(bare, "") for bare, _ in found.values()]
+    if len(keys) < 2 or "length" not in keys or "" in keys or len(set(keys)) < len(keys):
+        return {}
+    return {letter: f"{named[bare]} ({unit})" for letter, (bare, unit) in found.items()}
 
 
 def _numbers(cell: Cell) -> list[Decimal]:

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from openpyxl.utils import column_index_from_string, get_column_letter
 
 from catalog.spreadsheets.columns.column import MAX_HEADING, unit_in_heading
-from catalog.spreadsheets.evidence.headings import STEMS, heading_score
+from catalog.spreadsheets.evidence.headings import STEMS, WHOLE_SIZES, heading_score
 from catalog.spreadsheets.evidence.three_sizes import order_of_sizes
 from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.units import unit_of_word
@@ -40,7 +40,9 @@ def two_rows_as_one(rows: Sequence[Row], upper: int) -> tuple[Row, dict[str, str
         return None
     above, below = rows[upper], rows[upper + 1]
     heads = sum(map(_may_head, above.cells))
-    if len(above.cells) < SEVERAL or heads < MOST_HEAD * len(above.cells):
+    if heads < MOST_HEAD * len(above.cells):
+        return None
+    if len(above.cells) < SEVERAL and not _is_over_sizes(above.cells[0], below):
         return None
     if not all(map(_may_head, below.cells)):
         return None
@@ -51,6 +53,12 @@ def two_rows_as_one(rows: Sequence[Row], upper: int) -> tuple[Row, dict[str, str
     if known < len(below.cells) * A_HEADING or known < 1:
         return None
     return _as_one(above, below, over)
+
+
+def _is_over_sizes(only: Cell, below: Row) -> bool:
+    """Whether the only cell of a row heads the sizes below it, and is no title of the list."""
+    inside = below.cells[0].column_letter != only.column_letter
+    return inside and len(below.cells) > SEVERAL and heading_score(only.typed, "sizes") >= A_HEADING
 
 
 def _may_head(cell: Cell) -> bool:
@@ -84,6 +92,12 @@ def _unit(cell: Cell) -> str | None:
     return unit_of_word(cell.typed.strip(" ()[]"))
 
 
+def _is_size(cell: Cell) -> bool:
+    return _is_a_letter(cell) or any(
+        heading_score(cell.typed, key) >= A_HEADING for key in WHOLE_SIZES
+    )
+
+
 def _is_a_letter(cell: Cell) -> bool:
     return len(cell.typed.strip(" .:")) == 1 and _unit(cell) is None
 
@@ -96,7 +110,8 @@ def _as_one(above: Row, below: Row, over: dict[str, Cell]) -> tuple[Row, dict[st
         unit = _unit(cell)
         if unit is None or head is None:
             heads[cell.column_letter] = cell
-        if unit := unit or (unit_in_heading(head.typed)[1] if head is not None else None):
+        passed = unit_in_heading(head.typed)[1] if head is not None and _is_size(cell) else None
+        if unit := unit or passed:
             units[cell.column_letter] = unit
     heads |= _single_letters(below)
     cells = sorted(heads.values(), key=lambda each: column_index_from_string(each.column_letter))

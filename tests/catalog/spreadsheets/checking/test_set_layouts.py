@@ -130,6 +130,21 @@ class TestSetsAcross:
         assert guess_kind(sheet(*rows)) == "instruments"
 
 
+@pytest.mark.parametrize("heads", [["W", "H"], ["Grade (mm)", "Tier (mm)"], ["Number", "Qty"]])
+def test_what_heads_no_set_is_no_set_across(heads: list[object]) -> None:
+    rows = [["Item", "Name", *heads], *[[f"HF-{n}", f"Probe {n}", n + 1, 9 - n] for n in range(5)]]
+    found = check_sets(sheet(*rows), {}, {}).sets
+    assert not {one.name for one in found} & set(map(str, heads))
+
+
+def test_large_numbers_are_no_counts_of_sets_across() -> None:
+    rows = [
+        ["Item", "Name", "Alpha", "Beta"],
+        *[[f"H-{n}", f"Hook {n}", 60 + n, 80] for n in range(4)],
+    ]
+    assert guess_kind(sheet(*rows)) == "instruments"
+
+
 def test_spares_on_hand_are_no_count_of_a_set() -> None:
     rows = [["Item #", "Name", "Voorraad"], *[[f"HF-{n}", f"Probe {n}", n % 4] for n in range(5)]]
     assert guess_kind(sheet(*rows)) == "instruments"

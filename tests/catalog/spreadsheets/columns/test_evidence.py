@@ -129,3 +129,69 @@ def test_a_set_column_is_no_item_number() -> None:
     rows = [["Set", "Qty", "Name"], ["S1", 2, "Probe"], ["S1", 1, "Hook"]]
     found = find_columns(book(("L", rows)).sheets[0].rows, SET_COLUMNS)
     assert found and "item_number" not in found.solved.mapping
+
+
+PIECES = [["K-1", "Probe blunt", 210, 12, 9], ["K-2", "Hook sharp", 180, 70, 6],
+          ["K-3", "Rib spreader", 160, 140, 41], ["K-4", "Towel clip", 95, 48, 7]]  # fmt: skip
+
+
+def found_in(*rows: list[object]) -> tuple[dict[str, str], dict[str, str | None]]:
+    """Column key to letter, and size to the unit that stands above it."""
+    found = find_columns(book(("L", rows)).sheets[0].rows, INSTRUMENT_COLUMNS)
+    assert found
+    mapping = found.solved.mapping
+    units = {key: mapping[key].unit for key in ("length", "width", "height") if key in mapping}
+    return {key: where.letter for key, where in mapping.items()}, units
+
+
+SIZES_BELOW = {"item_number": "A", "name": "B", "length": "C", "width": "D", "height": "E"}
+IN_MM = dict.fromkeys(("length", "width", "height"), "mm")
+
+
+@pytest.mark.parametrize("below", [["Länge", "Breite", "Höhe"], ["L", "B", "H"]])
+def test_a_heading_over_several_passes_its_unit_down(below: list[object]) -> None:
+    heads: list[list[object]] = [["Artikelnr.", "Bezeichnung", "Maße (mm)"], [None, None, *below]]
+    assert found_in(*heads, *PIECES) == (SIZES_BELOW, IN_MM)
+
+
+def test_a_heading_over_the_sizes_may_stand_alone_in_its_row() -> None:
+    rows = [[row[0], *row[2:], row[1]] for row in PIECES]
+    heads: list[list[object]] = [[None, "Size (mm)"], ["Item", "L", "W", "H", "Name"]]
+    columns = {"item_number": "A", "length": "B", "width": "C", "height": "D", "name": "E"}
+    assert found_in(*heads, *rows) == (columns, IN_MM)
+
+
+def test_single_letters_with_a_unit_of_length_are_the_sizes() -> None:
+    heads: list[object] = ["Code", "Name", "L [mm]", "W [mm]", "H [mm]"]
+    assert found_in(heads, *PIECES) == (SIZES_BELOW, IN_MM)
+
+
+def test_a_letter_without_a_unit_is_no_size() -> None:
+    assert "width" not in found_in(["Code", "Name", "L", "B", "H"], *PIECES)[0]
+
+
+def test_a_strange_column_of_lengths_beside_a_width_is_asked() -> None:
+    rows: list[list[object]] = [["Code", "Name", "Qwx (mm)", "Width (mm)", "Height (mm)"], *PIECES]
+    found = find_columns(book(("L", rows)).sheets[0].rows, INSTRUMENT_COLUMNS)
+    assert found and found.solved.unsure
+    assert (found.solved.unsure.letter, found.solved.unsure.keys[0]) == ("C", "length")
+
+
+def test_sizes_that_stand_in_the_names_are_the_length() -> None:
+    rows: list[list[object]] = [["K-1", "Probe 210 mm", 12, 21.0], ["K-2", "Hook 180 mm", 60, 18.0],
+                                ["K-3", "Clip 95 mm", 33, 9.5]]  # fmt: skip
+    assert found_in(*rows)[0]["length"] == "D"
+
+
+def test_money_and_days_are_no_sizes_and_no_numbers() -> None:
+    rows: list[list[object]] = [
+        ["Code", "Name", "Long", "Katalog"], ["K-1", "Probe blunt", "€ 210", "2024-01-02"],
+        ["K-2", "Hook sharp", "€ 180", "2024-01-03"], ["K-3", "Clip", "€ 95", "2024-01-04"],
+    ]  # fmt: skip
+    assert found_in(*rows)[0] == {"item_number": "A", "name": "B"}
+
+
+def test_a_number_of_the_maker_is_not_the_departments() -> None:
+    rows = [["Ref. interna", "Nombre", "Referencia fabricante"],
+            *([row[0], row[1], f"T{place}1-7"] for place, row in enumerate(PIECES))]  # fmt: skip
+    assert found_in(*rows)[0] == {"item_number": "A", "name": "B", "maker_catalog_number": "C"}

@@ -12,7 +12,7 @@ from django.utils import timezone
 from assembly.models import Proposal, Question, Request, RequestState
 from assembly.questions.asking import asked
 from assembly.questions.proposing import waiting
-from assembly.requests.lists import Row, rows
+from assembly.requests.lists import Row, nothing_can_serve, rows
 from catalog.models import Instrument, SpreadsheetBatch
 
 State = SpreadsheetBatch.State
@@ -48,23 +48,20 @@ class ForCoordinators:
 
 def waits_for_coordinators(user: Any) -> ForCoordinators:
     """What waits now; spreadsheets only for who may read them in."""
-    questions, requests = asked(), rows(Request.objects.filter(state=RequestState.OPEN))
+    questions = asked()
+    in_words = Request.objects.filter(state=RequestState.OPEN, instrument=None, wanted_set=None)
     ifus = to_be_compared()
     imports = SpreadsheetBatch.objects.filter(state__in=UNFINISHED).defer("content")
     return ForCoordinators(
         overrides=[one for one in questions if one.finding],
         questions=[one for one in questions if not one.finding],
         proposals=waiting(),
-        not_in_catalog=[row for row in requests if _in_words(row)],
-        unserved=[row for row in requests if row.request.told and not _in_words(row)],
+        not_in_catalog=rows(in_words, reckon=False),
+        unserved=[row for row in nothing_can_serve() if row.request.number],
         ifus=list(ifus[:MOST_SHOWN]),
         ifus_in_all=ifus.count(),
         imports=list(imports[:MOST_SHOWN]) if user.has_perm("catalog.import_spreadsheets") else [],
     )
-
-
-def _in_words(row: Row) -> bool:
-    return row.request.instrument_id is None and row.request.wanted_set_id is None
 
 
 def to_be_compared() -> QuerySet[Instrument]:

@@ -24,7 +24,8 @@ from assembly.models import (
 )
 from assembly.packages.shelf import Stock, sets_to_lie_ready, stock, to_be_had
 from assembly.packages.standing import waiting_for_their_seal
-from assembly.requests.lists import Row, clock, queue, span
+from assembly.requests.clocks import clock, span
+from assembly.requests.lists import Row, queue
 from assembly.shortfalls.causes import shortfalls
 
 LATE_STILL_SHOWN = timedelta(hours=12)
@@ -38,7 +39,8 @@ class Wait:
     """One thing that waits: ``what`` opens ``page``.
 
     ``act`` says what is next, and opens ``act_page``; without one it says how it stands.
-    ``order`` is None where no time is known. ``row`` is a request with its own presses.
+    ``order`` is None where no time is known. ``row`` is a request with its own presses,
+    ``behind`` says that it cannot be there in time.
     """
 
     kind: str
@@ -52,6 +54,7 @@ class Wait:
     act: str = ""
     act_page: str = ""
     row: Row | None = None
+    behind: str = ""
 
 
 def waits() -> list[Wait]:
@@ -67,7 +70,9 @@ def waits() -> list[Wait]:
 
 def seen(found: Iterable[Wait]) -> str:
     """Another text where the list shows something else: what a page that renews itself asks."""
-    shown = [(one.page, one.due, one.what, one.small, one.tone, one.act) for one in found]
+    shown = [
+        (one.page, one.due, one.what, one.small, one.tone, one.act, one.behind) for one in found
+    ]
     return hashlib.sha256(repr(shown).encode()).hexdigest()[:16]
 
 
@@ -86,7 +91,8 @@ def _requests() -> Iterator[Wait]:
             what=str(one),
             page=reverse("request", args=[one.pk]),
             small=f"{one.number} · for {one.destination}".lstrip(" ·"),
-            tone=LATE if row.overdue else urgent,
+            behind=row.behind_words,
+            tone=LATE if row.overdue or row.behind else urgent,
             act=row.far or _stands(one),
             row=row,
         )

@@ -101,7 +101,7 @@ class Standing:
 
 def standing_of(package: Package) -> Standing:
     """How the package stands by what was read of it; rows for a list come `with_standing`."""
-    load = _load_in(package)
+    load = load_in(package)
     word = _word(package, load)
     usable = word in USABLE or (word in NOT_YET and not _asks(package))
     why, what_next, short = _reason(package, word, load, usable)
@@ -109,7 +109,7 @@ def standing_of(package: Package) -> Standing:
                     tuple(_reserves(package)))  # fmt: skip
 
 
-def _load_in(package: Package) -> Load | None:
+def load_in(package: Package) -> Load | None:
     return next((one.load for one in package.loaded.all() if one.taken_out_at is None), None)
 
 

@@ -16,6 +16,7 @@ from assembly.models.requests import RUNNING
 from assembly.packages.promises import let_go
 from assembly.persons import ASK, Person, name_of
 from assembly.requests.sources import can_serve, sources_for
+from assembly.rules.facts.from_json import plain
 from catalog.models import Instrument, InstrumentSet
 
 MOST_PIECES = 20
@@ -65,7 +66,10 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """How much, for where, by when and how urgent. No patient details, in no field."""
+    """How much, for where, by when and how urgent. No patient details, in no field.
+
+    ``tell``: the coordinators are told, also where something is there.
+    """
 
     department: str
     where: str
@@ -73,6 +77,7 @@ class Ask:
     quantity: int = 1
     urgency: str = Request.Urgency.ROUTINE
     note: str = ""
+    tell: bool = False
 
 
 @verb(ASK)
@@ -103,8 +108,8 @@ def ask(person: Person, wanted: Wanted, asked: Ask, key: str) -> Request:
         needed_by=asked.needed_by,
         urgency=asked.urgency,
         note=asked.note.strip(),
-        sources=[asdict(one) for one in found],
-        told=[] if can_serve(found) else who_is_told(),
+        sources=[plain(asdict(one)) for one in found],
+        told=who_is_told() if asked.tell or not can_serve(found) else [],
         asker_id=person.pk,
         asked_by=person.name,
         asked_at=now,
@@ -175,6 +180,21 @@ def withdraw(person: Person, pk: int, key: str, reason: str = "") -> Request:
         raise Refused(f"{request.asked_by} asked for it. Write why it is not wanted any more.")
     let_go(request)
     return write(request, person, key, {"state": RequestState.WITHDRAWN}, reason=reason).request
+
+
+@verb(ASK)
+def tell(person: Person, pk: int, key: str) -> Request:
+    """The coordinators are told that it cannot be there in time; told before, nothing changes.
+
+    Refused where there is none to be told.
+    """
+    request, before = begin(Request, pk, key, RUNNING)
+    if before or request.told:
+        return request
+    if not (names := who_is_told()):
+        raise Refused("No coordinator is on record to be told. Call the department.")
+    return write(request, person, key, {"told": names},
+                 reason=f"told: {', '.join(names)}").request  # fmt: skip
 
 
 def known_spelling(department: str) -> str:

@@ -28,13 +28,14 @@ from assembly.requests.forms import (
     remembered,
     wanted_from,
 )
-from assembly.requests.sources import can_serve, sources_for
+from assembly.requests.sources import Source, offered, sources_for
 from catalog.lookup.finding import Found, Want, find
 from catalog.models import Instrument, InstrumentSet, Line
 from catalog.reading import read_page
 
 WANT = Want(limit=8)
 CARRIED = ("where", "department", "when", "time")
+KEPT = ("item", "whole", "words", "from", "package", "where", "department", "quantity", "note")
 
 
 @permission_required(ASK, raise_exception=True)
@@ -182,12 +183,22 @@ def sources_part(request: HttpRequest) -> HttpResponse:
 
 def sources_context(wanted: Wanted, data: QueryDict) -> dict[str, Any]:
     """The sources, whether any serves, and who is told if none does."""
-    by = needed_by(data) if data.get("when") else timezone.now()
+    by = needed_by(data)
     found = sources_for(wanted.instrument, wanted.instrument_set, by, wanted.missing_from,
                         wanted.package)  # fmt: skip
-    told = [] if can_serve(found) else asking.who_is_told()
-    return {"sources": found, "serves": can_serve(found), "told": told,
-            "wanted": wanted}  # fmt: skip
+    told = offered(found, by)
+    if not told["serves"] or told["behind"]:
+        told["told"] = asking.who_is_told()
+    return {**told, "wanted": wanted, "later": _later(told["first"], data)}
+
+
+def _later(first: Source | None, data: QueryDict) -> str:
+    """The address of the same question for the time at which it can be there."""
+    if not (first and first.ready and first.ready.shown):
+        return ""
+    at = timezone.localtime(first.ready.shown)
+    kept = {name: data[name] for name in KEPT if data.get(name)}
+    return urlencode({**kept, "when": "other", "time": f"{at:%Y-%m-%dT%H:%M}"})
 
 
 def _form(request: HttpRequest, wanted: Wanted, data: QueryDict) -> dict[str, Any]:

@@ -98,6 +98,7 @@ class AskSent(Press):
     department = WordsField()
     where = WordsField()
     note = WordsField(LONGEST_NOTE)
+    tell = forms.BooleanField(required=False)
 
     def clean(self) -> dict[str, Any]:
         if self.errors:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import datetime
 
 from django.db.models import Max, Prefetch, Q, QuerySet
 from django.utils import timezone
@@ -12,55 +12,33 @@ from django.utils import timezone
 from assembly.ledger import verb
 from assembly.models import (
     LastLook,
+    LoadState,
     Package,
     Request,
     RequestPackage,
     RequestState,
     RequestStep,
 )
-from assembly.models.requests import RUNNING
+from assembly.models.requests import HELD, RUNNING
 from assembly.packages.shelf import to_be_had
-from assembly.packages.standing import Word, standing_of, with_standing
+from assembly.packages.standing import Word, load_in, standing_of, with_standing
 from assembly.persons import Person
+from assembly.requests.clocks import clock, span
+from assembly.requests.falling import Falling
+from assembly.requests.timing import Timing
+from assembly.rules.computing.ready import Ready
 
 MOST_PAST = 30
+THERE = "there"
+WORKING = (RequestState.TAKEN, RequestState.PACKING)
 FAR = {
     Word.UNSEALED: "Packed, waits for its seal",
     Word.PACKED: "Packed, waits for a load",
     Word.IN_A_LOAD: "Packed, in a load",
+    LoadState.RUNNING: "In the sterilizer",
     Word.RELEASED: "Sterile, to be taken there",
 }
-"""How far a package for a request is."""
-
-
-def span(length: timedelta) -> str:
-    """A length of time as people say it, in whole minutes; never below nothing.
-
-    >>> span(timedelta(minutes=12, seconds=40)), span(timedelta(hours=3, minutes=5))
-    ('12 min', '3 h 5 min')
-    >>> span(timedelta(days=2, hours=1)), span(timedelta(seconds=20))
-    ('2 days', 'less than a minute')
-    """
-    minutes = int(length.total_seconds() // 60)
-    if minutes < 1:
-        return "less than a minute"
-    if minutes < 60:
-        return f"{minutes} min"
-    if minutes < 24 * 60:
-        hours, rest = divmod(minutes, 60)
-        return f"{hours} h {rest} min" if rest else f"{hours} h"
-    days = minutes // (24 * 60)
-    return f"{days} day{'' if days == 1 else 's'}"
-
-
-def clock(moment: datetime, now: datetime) -> str:
-    """A time of day; with the date where it is not today."""
-    local = timezone.localtime(moment)
-    today = timezone.localtime(now).date()
-    if local.date() == today:
-        return f"{local:%H:%M}"
-    year = "" if local.year == today.year else f" {local.year}"
-    return f"{local:%a %d %b}{year}, {local:%H:%M}"
+"""How far a package for a request is, what is furthest back first."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +51,29 @@ class Row:
     changed: bool = False
     on_shelf: bool = False
     far: str = ""
+    ready: Ready | None = None
+
+    @property
+    def about(self) -> str:
+        """When it can be there, on the clock; "" where that cannot be told."""
+        at = self.ready.shown if self.ready else None
+        return clock(at, self.now) if at else ""
+
+    @property
+    def behind(self) -> str:
+        """How much later than it is needed it can be there, in words; "" where it is not."""
+        late = self.ready.late(self.request.needed_by) if self.ready else None
+        return span(late) if late else ""
+
+    @property
+    def behind_words(self) -> str:
+        """That it cannot be there in time, as both sides read it; "" where it can."""
+        return f"Falls behind: about {self.about} at the earliest" if self.behind else ""
+
+    @property
+    def nothing_there(self) -> bool:
+        """Whether nothing on record could serve it when it was asked."""
+        return not any(one["answer"] == THERE for one in self.request.sources)
 
     @property
     def stands(self) -> str:
@@ -105,36 +106,58 @@ class Row:
         return f"{what} by {self.last.by}, {clock(self.last.at, self.now)}{reason}"
 
 
-def rows(found: QuerySet[Request] | Iterable[Request], person: Person | None = None,
-         since: int = 0) -> list[Row]:  # fmt: skip
-    """Requests with their steps; changed is what others did after step ``since``."""
+def rows(
+    found: QuerySet[Request] | Iterable[Request], person: Person | None = None, since: int = 0,
+    *, reckon: bool = True, timing: Timing | None = None,
+) -> list[Row]:  # fmt: skip
+    """Requests with their steps; changed is what others did after step ``since``.
+
+    ``reckon``: with the time at which each can be there, from ``timing`` where the page has one.
+    """
     if isinstance(found, QuerySet):
         found = found.select_related("instrument", "missing_from").prefetch_related("steps")
     now, requests = timezone.now(), list(found)
-    numbers = set(to_be_had().filter(kind=Package.Kind.SINGLE,
-                  instrument__in=[r.instrument_id for r in requests if r.instrument_id])
-                  .values_list("instrument_id", flat=True))  # fmt: skip
-    made, far = [], how_far(requests)
+    running = [one for one in requests if one.running]
+    lies_there = to_be_had().filter(number__in=[one.number for one in running if one.number])
+    lying = set(lies_there.values_list("number", flat=True))
+    made, held = [], packages_of(requests)
+    falling = Falling(running, held, lying, timing or Timing()) if running and reckon else None
     for request in requests:
         steps = tuple(request.steps.all())
         changed = person is not None and any(
             step.pk > since and step.by != person.name for step in steps
         )
-        lies = request.instrument_id in numbers
-        made.append(Row(request, steps, now, changed, lies, far.get(request.pk, "")))
+        lies = bool(request.instrument_id) and request.number in lying
+        ready = falling.ready(request) if falling and request.running else None
+        far = _how_far(request, held.get(request.pk, []))
+        made.append(Row(request, steps, now, changed, lies, far, ready))
     return made
 
 
-def how_far(requests: Iterable[Request]) -> dict[int, str]:
-    """What became of the packages of requests in work, in words, by the requests' numbers."""
-    working = [one.pk for one in requests if one.state == RequestState.PACKING]
-    if not working:
-        return {}
-    ties = RequestPackage.objects.filter(request__in=working, let_go_at=None).prefetch_related(
-        Prefetch("package", with_standing(Package.objects.all()))
-    )
-    words = {tie.request_id: FAR.get(standing_of(tie.package).word, "") for tie in ties}
-    return {pk: said for pk, said in words.items() if said}
+def packages_of(requests: Iterable[Request]) -> dict[int, list[Package]]:
+    """The packages that serve each running request, read with standing, by its number."""
+    working = [one.pk for one in requests if one.state in HELD]
+    held: dict[int, list[Package]] = {}
+    if working:
+        for tie in RequestPackage.objects.filter(
+            request__in=working, let_go_at=None
+        ).prefetch_related(Prefetch("package", with_standing(Package.objects.all()))):
+            held.setdefault(tie.request_id, []).append(tie.package)
+    return held
+
+
+def _how_far(request: Request, packages: list[Package]) -> str:
+    """What became of the packages of a request in work, in words: the one that is furthest
+    back."""
+    if request.state not in WORKING:
+        return ""
+    words = [_far(one) for one in packages]
+    return next((said for word, said in FAR.items() if word in words), "")
+
+
+def _far(package: Package) -> str:
+    word, load = standing_of(package).word, load_in(package)
+    return load.state if load and word == Word.IN_A_LOAD and load.state in FAR else word
 
 
 def open_for(department: str, person: Person) -> list[Row]:
@@ -161,9 +184,11 @@ def of_department(department: str, person: Person, since: int) -> tuple[list[Row
 
 
 def nothing_can_serve() -> list[Row]:
-    """Open requests for which nothing was on record: what the coordinators are told."""
-    return [one for one in rows(Request.objects.filter(state=RequestState.OPEN))
-            if one.request.told]  # fmt: skip
+    """What the coordinators are told: open requests for which nothing was on record, and those
+    that cannot be met in time."""
+    told = rows(Request.objects.filter(state__in=RUNNING).exclude(told=[]), reckon=False)
+    return [one for one in told
+            if one.request.state == RequestState.OPEN or not one.nothing_there]  # fmt: skip
 
 
 # --- what somebody has seen -----------------------------------------------------------

@@ -1,23 +1,31 @@
 """Where something that is missing could come from, in the order in which it is tried.
 
-A sterile single package, a loose spare, a complete set that can spare it, a substitute
-that the count sheet accepts. Three answers for each: it is there, it is not, or nobody
-has put on record whether it is. The last never counts as there.
+A sterile single package, one that is on its way to be sterile, a loose spare, a complete set
+that can spare it, a substitute that the count sheet accepts. Three answers for each: it is
+there, it is not, or nobody has put on record whether it is. The last never counts as there.
+What is there says when it can be where it is wanted.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, replace
 from datetime import datetime
+from typing import Any
 
-from django.db.models import Prefetch
+from django.db.models import Prefetch, QuerySet
 from django.utils import timezone
 
-from assembly.models import Package, Request, SetNeed, StockLevel
+from assembly.judging.decisions import decide_for_instrument
+from assembly.models import Build, Package, Request, SetNeed, StockLevel
 from assembly.models.requests import RUNNING
 from assembly.packages.shelf import place_words, to_be_had
 from assembly.packages.standing import standing_of, with_standing
+from assembly.requests.clocks import clock, span
+from assembly.requests.coming import coming, last_cycles
+from assembly.requests.timing import Timing
 from assembly.requests.working import WORKING, State, pieces_for
+from assembly.rules.computing.ready import Ready, soonest
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 
 THERE, NONE, CANNOT_TELL = "there", "none", "cannot tell"
@@ -27,7 +35,9 @@ THERE, NONE, CANNOT_TELL = "there", "none", "cannot tell"
 class Source:
     """One possible source: how many, where, and what to know about it.
 
-    ``count`` None: nobody has counted. ``number`` is the item number or set code.
+    ``count`` None: nobody has counted. ``number`` is the item number or set code. ``ready`` is
+    when it can be there, None where nothing is; ``wanted`` when it is needed. ``cycles`` are
+    those that a loose piece would be packed for.
     """
 
     kind: str
@@ -36,11 +46,41 @@ class Source:
     place: str
     words: str
     number: str = ""
+    ready: Ready | None = None
+    wanted: datetime | None = None
+    cycles: tuple[str, ...] = ()
+
+    @property
+    def about(self) -> str:
+        """When it can be there, on the clock; "" where that cannot be told."""
+        at = self.ready.shown if self.ready else None
+        return clock(at, timezone.now()) if at else ""
+
+    @property
+    def late(self) -> str:
+        """How much later than wanted, in words; "" where it is not."""
+        late = self.ready.late(self.wanted) if self.ready and self.wanted else None
+        return span(late) if late else ""
 
 
 def can_serve(sources: list[Source]) -> bool:
     """Whether anything on record is there."""
     return any(one.answer == THERE for one in sources)
+
+
+def first_of(sources: list[Source]) -> Source | None:
+    """Which of what is there can be there first; None where no time can be told."""
+    known = [(one.ready.at, place, one) for place, one in enumerate(sources)
+             if one.answer == THERE and one.ready and one.ready.at]  # fmt: skip
+    return min(known)[-1] if known else None
+
+
+def offered(sources: list[Source], wanted: datetime) -> dict[str, Any]:
+    """The sources as a page shows them: what is there first, and whether that is too late."""
+    first = first_of(sources)
+    return {"sources": sources, "serves": can_serve(sources), "first": first,
+            "behind": first.late if first else "",
+            "by": clock(wanted, timezone.now())}  # fmt: skip
 
 
 def sources_for(
@@ -49,19 +89,73 @@ def sources_for(
     needed_by: datetime,
     missing_from: InstrumentSet | None = None,
     opened: Package | None = None,
+    timing: Timing | None = None,
 ) -> list[Source]:
     """All sources in order; empty for what the catalog does not know.
 
     ``opened`` is the package that came up short: it can spare nothing.
     """
+    timing = timing or Timing()
+    singles = Package.objects.filter(kind=Package.Kind.SINGLE, instrument=instrument)
     if wanted_set:
-        return [packed_sets(wanted_set)]
-    if instrument is None:
-        return []
-    found = [sterile_single(instrument), loose_spare(instrument)]
-    found += complete_sets(instrument, needed_by, opened)
-    found += substitutes(instrument, missing_from)
+        found = [_timed(packed_sets(wanted_set), timing.at_hand), *_sets_coming(wanted_set, timing)]
+    elif instrument:
+        found = [
+            _timed(sterile_single(instrument), timing.at_hand),
+            *_coming(singles, timing),
+            _to_pack(loose_spare(instrument), instrument, timing),
+            *(_timed(one, timing.at_hand) for one in complete_sets(instrument, needed_by, opened)),
+            *substitutes(instrument, missing_from, timing),
+        ]
+    else:
+        found = []
+    return [replace(one, wanted=needed_by) for one in found]
+
+
+def _timed(source: Source, ready: Callable[[], Ready]) -> Source:
+    """With its time, where it is there."""
+    return replace(source, ready=ready()) if source.answer == THERE else source
+
+
+def _to_pack(source: Source, instrument: Instrument, timing: Timing) -> Source:
+    """A loose piece: packed, then in a load. Its cycle is that of the last package of it; where
+    there was none, what the rules recommend now."""
+    if source.answer != THERE:
+        return source
+    cycles = tuple(last_cycles([instrument.pk]).get(instrument.pk, ()))
+    if not cycles and (taken := decide_for_instrument(instrument).decision.recommended):
+        cycles = tuple(str(cycle) for cycle in (taken.details.get("cycle"),) if cycle)
+    return replace(source, ready=timing.to_be_loaded(cycles, [timing.packing]), cycles=cycles)
+
+
+def _coming(packages: QuerySet[Package], timing: Timing) -> list[Source]:
+    """What is packed and not on the shelf, by how far it is."""
+    found = []
+    for kind, held in coming(packages).items():
+        ready = [one for one in map(timing.of_package, held) if one]
+        codes = ", ".join(one.code for one in held[:3]) + (", …" if len(held) > 3 else "")
+        found.append(Source(kind, THERE, len(held), "", codes, held[0].number,
+                            soonest(ready) if ready else None))  # fmt: skip
     return found
+
+
+def _sets_coming(wanted: InstrumentSet, timing: Timing) -> list[Source]:
+    """Packages of the set that are not on the shelf yet, and who is assembling one."""
+    packages = Package.objects.filter(kind=Package.Kind.SET, number=wanted.code)
+    return [*_coming(packages, timing), *_assembled(wanted, packages, timing)]
+
+
+def _assembled(
+    wanted: InstrumentSet, packages: QuerySet[Package], timing: Timing
+) -> Iterable[Source]:
+    going_on = Build.objects.filter(
+        instrument_set=wanted, state__in=(Build.State.OPEN, Build.State.PACKED)
+    ).select_related("instrument_set")
+    for build in going_on:
+        last = packages.filter(void_at=None).exclude(method="").first()
+        ready = timing.to_be_loaded(last.programmes if last else [], [timing.left_of(build)])
+        yield Source("Being assembled", THERE, 1, "", f"by {build.holder_name}", wanted.code,
+                     ready)  # fmt: skip
 
 
 def sterile_single(instrument: Instrument) -> Source:
@@ -178,19 +272,21 @@ def _next_need(one: InstrumentSet, after: datetime) -> str:
 # --- substitutes ----------------------------------------------------------------------
 
 
-def substitutes(instrument: Instrument, missing_from: InstrumentSet | None) -> list[Source]:
+def substitutes(
+    instrument: Instrument, missing_from: InstrumentSet | None, timing: Timing
+) -> list[Source]:
     """What a current count sheet accepts instead; of the set it is missing from, if known."""
     lines = Line.objects.filter(instrument=instrument, count_sheet__state=CountSheet.State.CURRENT)
     if missing_from:
         lines = lines.filter(count_sheet__instrument_set=missing_from)
     accepted = Instrument.objects.filter(substitute_on__in=lines, retired=False).distinct()
-    found = [_substitute(one, instrument, lines) for one in accepted]
+    found = [_substitute(one, instrument, lines, timing) for one in accepted]
     if not found:
         return [Source("Accepted substitute", NONE, 0, "", "the count sheet names none")]
     return sorted(found, key=lambda one: one.answer != THERE)
 
 
-def _substitute(one: Instrument, instead_of: Instrument, lines: object) -> Source:
+def _substitute(one: Instrument, instead_of: Instrument, lines: object, timing: Timing) -> Source:
     shelf, spare = sterile_single(one), loose_spare(one)
     codes = sorted({line.count_sheet.instrument_set.code for line in one.substitute_on.filter(
         instrument=instead_of, count_sheet__state=CountSheet.State.CURRENT
@@ -198,7 +294,9 @@ def _substitute(one: Instrument, instead_of: Instrument, lines: object) -> Sourc
     words = f"{one.name}, accepted on {', '.join(codes)}"
     kind = "Accepted substitute"
     if shelf.answer == THERE:
-        return Source(kind, THERE, shelf.count, shelf.place, f"{words}; on the shelf",
+        lies = Source(kind, THERE, shelf.count, shelf.place, f"{words}; on the shelf",
                       one.item_number)  # fmt: skip
-    return Source(kind, spare.answer, spare.count, spare.place, f"{words}; {spare.words}",
-                  one.item_number)  # fmt: skip
+        return _timed(lies, timing.at_hand)
+    loose = Source(kind, spare.answer, spare.count, spare.place, f"{words}; {spare.words}",
+                   one.item_number)  # fmt: skip
+    return _to_pack(loose, one, timing)

@@ -16,15 +16,17 @@ from django.views.decorators.http import require_POST
 from assembly.bench.settings import with_keys
 from assembly.judging.decisions import Answer
 from assembly.judging.taking import Plan
-from assembly.models import Package, Request, RequestState
+from assembly.models import Package, Request
 from assembly.packages.forms import OfPackage
 from assembly.packages.recalls import notices_for
 from assembly.packages.standing import with_standing
 from assembly.persons import ASSEMBLE, SET_LEVELS, WORK, Person, person_at
 from assembly.presses import Act, Reasoned, perform, refusals, verb_page
 from assembly.requests import asking, lists, working
+from assembly.requests.clocks import clock
 from assembly.requests.forms import Away, remember, remembered
-from assembly.requests.sources import can_serve, sources_for
+from assembly.requests.sources import offered, sources_for
+from assembly.requests.timing import Timing
 from assembly.singles.packing import packing_page
 from catalog.forms.fields import row_number
 from catalog.reading import read_page
@@ -88,10 +90,14 @@ def request_page(request: HttpRequest, pk: int) -> HttpResponse:
 @read_page(VIEW)
 def request_now(request: HttpRequest, pk: int) -> HttpResponse:
     """How it stands, or 204 where nothing happened since ``?seen=``."""
-    context = _one(request, pk)
-    if request.GET.get("seen") == context["seen"]:
+    if request.GET.get("seen") == _seen(get_object_or_404(Request, pk=pk)):
         return HttpResponse(status=204)
-    return render(request, "assembly/requests/_request.html", context)
+    return render(request, "assembly/requests/_request.html", _one(request, pk))
+
+
+def _seen(one: Request) -> str:
+    """Another text with every step, and with every minute: what is reckoned hangs on both."""
+    return f"{one.last_step}-{timezone.now():%H%M}"
 
 
 def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
@@ -99,20 +105,20 @@ def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
         Request.objects.select_related("instrument", "wanted_set", "missing_from",
                                        "missing_in_package").prefetch_related("steps"), pk=pk
     )  # fmt: skip
-    person, row = person_at(request), lists.rows([found])[0]
+    timing = Timing()
+    person, row = person_at(request), lists.rows([found], timing=timing)[0]
     works = request.user.has_perm(WORK)
-    sources = sources_for(found.instrument, found.wanted_set, found.needed_by,
-                          found.missing_from, found.missing_in_package)  # fmt: skip
+    sources = sources_for(found.instrument, found.wanted_set, found.needed_by, found.missing_from,
+                          found.missing_in_package, timing)  # fmt: skip
     return with_keys(
         one=found,
         row=row,
         ties=found.ties.filter(let_go_at=None).prefetch_related(
             Prefetch("package", with_standing(Package.objects.all()))
         ),
-        sources=sources if found.running else [],
-        serves=can_serve(sources),
-        told=found.told if found.state == RequestState.OPEN else [],
-        seen=f"{found.last_step}-{timezone.now():%H%M}",
+        **offered(sources if found.running else [], found.needed_by),
+        told=found.told if found.running else [],
+        seen=_seen(found),
         mine=works and found.holder_id == person.pk,
         works=works,
         theirs=found.asker_id == person.pk,
@@ -145,6 +151,7 @@ ACTS = {
     "give back": Act(working.give_back, Reasoned),
     "not met": Act(working.could_not_be_met, Reasoned),
     "withdraw": Act(asking.withdraw, Reasoned),
+    "tell": Act(asking.tell),
 }
 """Every press on the page of a request."""
 PACKS = ("take and pack", "pack")
@@ -168,5 +175,5 @@ def pack_for(request: HttpRequest, pk: int) -> HttpResponse:
         messages.success(request, f"For {one.destination}. Next: send it, on request {pk}.")
         return package
 
-    due = lists.clock(one.needed_by, timezone.now())
+    due = clock(one.needed_by, timezone.now())
     return packing_page(request, one.instrument, pack, wanted=True, for_request=one, due=due)

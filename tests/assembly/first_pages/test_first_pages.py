@@ -71,8 +71,8 @@ class TestCoordinator:
         make.SpreadsheetBatch(state="checked")
         assert self.heads() == [
             "Overrides asked", "Questions", "Values proposed", "Not in the catalog",
-            "Nothing on record can serve these", "IFUs to compare with the maker's current one",
-            "Spreadsheets not finished",
+            "Nothing on record can serve these in time",
+            "IFUs to compare with the maker's current one", "Spreadsheets not finished",
         ]  # fmt: skip
 
     def test_an_answer_given_here_takes_it_off_the_list(self) -> None:

@@ -1,0 +1,48 @@
+"""Packages that are not on the shelf yet and that no request was promised: how far they are."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+from django.db.models import QuerySet
+
+from assembly.models import LoadState, Package, ShelfState
+from assembly.packages.shelf import promised
+from assembly.packages.standing import Word, load_in, standing_as, standing_of, with_standing
+
+NOT_PUT_AWAY = "Released, not put away"
+IN_STERILIZER = "In the sterilizer"
+WAITS_FOR_LOAD = "Packed, waits for a load"
+KINDS = (NOT_PUT_AWAY, IN_STERILIZER, WAITS_FOR_LOAD)
+HEAVY = ("decision", "checks", "closed", "seal_findings")
+
+
+def coming(packages: QuerySet[Package]) -> dict[str, list[Package]]:
+    """Of these packages, what is in none of the shelf's places, by how far it is, the nearest
+    first; read with standing."""
+    words = standing_as(Word.RELEASED, Word.IN_A_LOAD, Word.PACKED, Word.UNSEALED)
+    found = packages.filter(pk__in=words.values("pk")).exclude(shelved__state=ShelfState.ON_SHELF)
+    found = found.exclude(pk__in=promised().values("package")).order_by("packed_at", "pk")
+    held: dict[str, list[Package]] = {}
+    for one in with_standing(found).defer(*HEAVY):
+        held.setdefault(_kind(one), []).append(one)
+    return {kind: held[kind] for kind in KINDS if kind in held}
+
+
+def _kind(package: Package) -> str:
+    word, load = standing_of(package).word, load_in(package)
+    if word == Word.RELEASED:
+        return NOT_PUT_AWAY
+    return IN_STERILIZER if load and load.state == LoadState.RUNNING else WAITS_FOR_LOAD
+
+
+def last_cycles(instruments: Iterable[int]) -> dict[int, list[str]]:
+    """The cycles of the last single package of each instrument that had one: one query."""
+    found = Package.objects.filter(kind=Package.Kind.SINGLE, instrument__in=instruments)
+    rows = (
+        found.filter(void_at=None)
+        .exclude(method="")
+        .order_by("packed_at", "pk")
+        .defer(*HEAVY, "contents")
+    )
+    return {one.instrument_id: one.programmes for one in rows if one.instrument_id}

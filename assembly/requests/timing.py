@@ -1,0 +1,199 @@
+"""When each source of a request can be there: from rows to the stages that are left.
+
+Read once for a page, however many requests it shows.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import datetime, timedelta
+from functools import cached_property
+from statistics import median
+
+from django.db.models import Min, Q
+from django.utils import timezone
+
+from assembly.judging.facts_from_catalog import policy_in_force, programme_facts
+from assembly.models import Build, Load, LoadState, Package, RequestPackage, RequestState
+from assembly.packages.standing import NOT_YET, Word, load_in, standing_of
+from assembly.rules.computing.ready import (
+    Ready,
+    Stage,
+    after_cycle,
+    by_policy,
+    cycle_stages,
+    earliest,
+    implant_note,
+    soonest,
+    way,
+)
+from assembly.rules.facts.cycles import Programme
+from assembly.rules.facts.from_json import read_programme
+from assembly.rules.policy.values import Policy
+from catalog.models import InstrumentSet, Sterilizer
+
+LOADED = "if it is loaded at once"
+SENT = "if it is sent at once"
+RELEASED = "if it is released at once"
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """A cycle of a sterilizer that is in use, and when that can start it.
+
+    ``free`` None: now. ``unknown`` says why it cannot be told.
+    """
+
+    sterilizer: str
+    programme: Programme
+    free: datetime | None = None
+    unknown: str = ""
+
+
+class Timing:
+    """What all times of one page are reckoned from."""
+
+    def __init__(self) -> None:
+        self.now: datetime = timezone.now()
+        self.policy: Policy = policy_in_force()
+
+    @cached_property
+    def runs(self) -> list[Run]:
+        """Every cycle of every sterilizer that is in use: four queries."""
+        loads = Load.objects.filter(state=LoadState.RUNNING)
+        running = {one.sterilizer_id: one for one in loads.order_by("started_at")}
+        found = Sterilizer.objects.filter(active=True).prefetch_related("programmes__claims")
+        runs = []
+        for one in found:
+            free, unknown = self._free(running.get(one.pk))
+            runs += [Run(one.code, programme_facts(row), free, unknown)
+                     for row in one.programmes.all() if row.active]  # fmt: skip
+        return runs
+
+    def _free(self, load: Load | None) -> tuple[datetime | None, str]:
+        """When a sterilizer with this load in it can be started again, or why nobody knows."""
+        if load is None or load.started_at is None:
+            return None, ""
+        ready = earliest(load.started_at, _cycle_of(load))
+        if ready.at is None:
+            return None, f"when {load.sterilizer_code} is free is not known: {ready.unknown}"
+        return ready.at, ""
+
+    # --- stages of packages ---
+
+    def at_hand(self) -> Ready:
+        """Sterile and here: only the way is left."""
+        return replace(earliest(self.now, [way(self.policy)]), when=SENT)
+
+    def of_package(self, package: Package) -> Ready | None:
+        """A package as it stands, read `with_standing`; None where it will not do."""
+        standing = standing_of(package)
+        load = load_in(package)
+        if standing.may_go and standing.word in NOT_YET:
+            return Ready(self.now, None, unknown="releases are kept elsewhere")
+        if standing.may_go:
+            return self.at_hand()
+        if load and standing.word == Word.IN_A_LOAD:
+            return self._in_load(load)
+        if standing.word in (Word.UNSEALED, *NOT_YET):
+            return self.to_be_loaded(package.programmes)
+        return None
+
+    def _in_load(self, load: Load) -> Ready:
+        if load.state == LoadState.RUNNING and load.started_at:
+            return self._running(load, load.started_at)
+        programme = read_programme(load.runs) if load.runs else None
+        runs = [one for one in self.runs
+                if one.sterilizer == load.sterilizer_code and one.programme.code
+                == (programme.code if programme else "")]  # fmt: skip
+        return self._loaded((), runs, str(load.programme))
+
+    def _running(self, load: Load, started: datetime) -> Ready:
+        programme = read_programme(load.runs) if load.runs else None
+        *stages, last = after_cycle(programme.method, self.policy) if programme else (
+            way(self.policy),)  # fmt: skip
+        last = replace(last, not_before=self.now, waits="waits for its release")
+        return self._noted(earliest(started, (*_cycle_of(load), *stages, last)), RELEASED)
+
+    def to_be_loaded(self, cycles: Sequence[str], before: Iterable[Stage] = ()) -> Ready:
+        """Packed, or to be packed in the stages ``before``, for one of these cycles."""
+        runs = [one for one in self.runs if str(one.programme) in cycles]
+        stages = (*before, by_policy("to the start of its load", "load_way_min", self.policy))
+        return self._loaded(stages, runs, " or ".join(cycles))
+
+    def _loaded(self, before: tuple[Stage, ...], runs: Sequence[Run], cycles: str) -> Ready:
+        """The soonest of the sterilizers that serve it."""
+        if not runs:
+            why = f"no sterilizer in use runs {cycles}" if cycles else "its cycle is not on record"
+            return Ready(self.now, None, unknown=why)
+        return self._noted(soonest([self._by(run, before) for run in runs]), LOADED)
+
+    def _by(self, run: Run, before: tuple[Stage, ...]) -> Ready:
+        if run.unknown:
+            return Ready(self.now, None, unknown=run.unknown)
+        waits = f"{run.sterilizer} is busy until then"
+        cycle = cycle_stages(run.programme, run.free, waits)
+        after = after_cycle(run.programme.method, self.policy)
+        return earliest(self.now, (*before, *cycle, *after))
+
+    def _noted(self, ready: Ready, when: str) -> Ready:
+        note = implant_note(self.policy)
+        return replace(ready, when=when, notes=(note,) if note else ())
+
+    # --- stages of the hands ---
+
+    @cached_property
+    def packing(self) -> Stage:
+        """How long one instrument takes, from "being packed" to its seal: one query."""
+        packing = Q(request__steps__state=RequestState.PACKING)
+        times = (
+            RequestPackage.objects.filter(
+                package__kind=Package.Kind.SINGLE, package__sealed_at__gte=self._since
+            )
+            .values("request")
+            .annotate(
+                began=Min("request__steps__at", filter=packing),
+                sealed=Min("package__sealed_at"),
+            )
+            .values_list("began", "sealed")
+        )
+        return self._median("packing", times, "packing_single_min")
+
+    def assembling(self, instrument_set: InstrumentSet) -> Stage:
+        """How long this set takes, from its beginning to its signature: one query."""
+        times = Build.objects.filter(
+            instrument_set=instrument_set, state=Build.State.SIGNED, ended_at__gte=self._since
+        ).values_list("started_at", "ended_at")
+        return self._median("assembling", times, "packing_set_min")
+
+    @property
+    def _since(self) -> datetime:
+        return self.now - timedelta(days=self.policy.number("packing_days"))
+
+    def _median(
+        self, name: str, times: Iterable[tuple[datetime | None, datetime | None]], value: str
+    ) -> Stage:
+        """The department's own, where enough are on record; else the policy's."""
+        known = [(end - start) / timedelta(minutes=1)
+                 for start, end in times if start and end and end > start]  # fmt: skip
+        if len(known) < self.policy.number("packing_enough"):
+            return by_policy(name, value, self.policy)
+        days = self.policy.number("packing_days")
+        words = f"median of {len(known)} in {days:g} days on record here"
+        return Stage(name, round(median(known), 1), words)
+
+    def left_of(self, build: Build) -> Stage:
+        """What is left of an assembly that goes on, by how long such a one takes."""
+        whole = self.assembling(build.instrument_set)
+        gone = (self.now - build.started_at) / timedelta(minutes=1)
+        left = max(0.0, (whole.minutes or 0.0) - gone)
+        words = f"{whole.minutes:g} min ({whole.source}), begun {gone:.0f} min ago"
+        return Stage("assembling, what is left", round(left, 1), words)
+
+
+def _cycle_of(load: Load) -> tuple[Stage, ...]:
+    """The stages of the cycle that a load runs."""
+    if not load.runs:
+        return (Stage("cycle", None, f"the times of load {load} are not on record"),)
+    return cycle_stages(read_programme(load.runs))

@@ -340,12 +340,17 @@ class Columns:
         return column is not None and declared_fit(heading, column) is not None
 
     def _bare_numbers(self, taken: Mapping[str, str]) -> Unsure | None:
-        """The first column of bare numbers, when the list has no heading that says anything."""
-        if "length" not in self._columns or any(map(self._is_told, self._headings)):
+        """The first column of numbers under no heading, or one that says nothing, where no other
+        heading tells the length: the one size every list has."""
+        by_heading = {key for letter, key in taken.items() if letter in self._headings}
+        by_heading -= {self._fixed[letter] for letter in self._fixed}
+        if "length" not in self._columns or "length" in by_heading:
             return None
         for letter in self.letters:
             values, key = self._values[letter], taken.get(letter, "")
-            if letter in self._fixed or not (not key or self._only_by_place(letter, key)):
+            if letter in self._fixed or (key and not self._only_by_place(letter, key)):
+                continue
+            if letter in self._headings and self._is_told(letter):
                 continue
             if values.numbers > MOST or values.lengths > MOST:
                 known = {

@@ -360,6 +360,18 @@ class TestHeadingsThatSayNothing:
         assert {row.key for row in last().rows.all()} == {row[0] for row in BARE}
 
 
+def test_a_size_under_a_heading_that_says_nothing_is_asked_where_no_length_is_told(
+    tmp_path: Path,
+) -> None:
+    rows = [["Item no", "Name", "Zz", "Width (mm)"], *(row[:4] for row in BARE)]
+    (question,) = run(written(tmp_path, rows))["questions"]
+    assert question["option"] == "--column C=ANSWER" and question["choices"][0]["answer"] == (
+        "length"
+    )
+    rows[0][3] = "Length (mm)"
+    assert run(written(tmp_path, rows))["questions"] == []
+
+
 def test_a_code_may_be_the_makers(tmp_path: Path) -> None:
     rows = [[f"P-{n:05}", f"AB{n}R", f"{row[1]}", "12 mm"] for n, row in enumerate(BARE)]
     (question,) = run(written(tmp_path, rows))["questions"]

@@ -28,6 +28,7 @@ from catalog.spreadsheets.batches.applying import (
 )
 from catalog.spreadsheets.batches.jobs import apply_at_once
 from catalog.spreadsheets.batches.verbs import remembered_choices
+from catalog.spreadsheets.batches.writing import RefusedError
 from catalog.spreadsheets.cells.report import (
     ANSWER,
     ONCE_A_COLUMN,
@@ -133,6 +134,8 @@ class Command(BaseCommand):
         try:
             by, encoding = options["actor"], options["encoding"]
             return apply_at_once(report, data, by, bar, encoding)[1]
+        except RefusedError as refusal:
+            raise CommandError(f"{refusal} Nothing was changed.") from refusal
         finally:
             bar.end()
 

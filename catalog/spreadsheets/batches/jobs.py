@@ -18,7 +18,7 @@ from catalog.background import ENDING_S, Progress
 from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.batches.applying import Applied, HowFar, apply_report, nobody_watches
 from catalog.spreadsheets.batches.verbs import ended, keep, run, stopped_state
-from catalog.spreadsheets.batches.writing import is_applied
+from catalog.spreadsheets.batches.writing import is_applied, last_change, refuse_changed
 from catalog.spreadsheets.cells.report import ColumnNotes, Report, Verdict
 
 HOST = socket.gethostname()
@@ -83,6 +83,12 @@ def apply_at_once(
         job=SpreadsheetBatch.Job.APPLY,
         host=HOST,
     )
+    seen = last_change()
+
+    def within(applied: Applied) -> None:
+        refuse_changed(batch, seen)
+        is_applied(batch, applied)
+
     with background.held(progress_file(batch)):
         try:
             keep(batch, ((row, None) for row in report.rows), ColumnNotes())
@@ -91,7 +97,7 @@ def apply_at_once(
                 report,
                 Actor(by, batch.label),
                 lambda done: how_far(done, of),
-                lambda applied: is_applied(batch, applied),
+                within,
             )
         except BaseException:
             ended(batch.pk, stopped_state(batch.job), "It was ended. Nothing was changed.")

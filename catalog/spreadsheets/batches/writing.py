@@ -106,7 +106,8 @@ def _is_of_spares(change: Change) -> bool:
     return change.verb == Change.Verb.CHANGED and set(change.after or ()) == {SPARES}
 
 
-def _refuse_changed(batch: SpreadsheetBatch, since: int | None = None) -> None:
+def refuse_changed(batch: SpreadsheetBatch, since: int | None = None) -> None:
+    """RefusedError where others changed what the batch is about to change."""
     if changes := catalog_changes(batch, since):
         told = " ".join([*_told(changes), *(["There are more."] if changes[MOST_NAMED:] else [])])
         raise RefusedError(f"The catalog changed since the check. {told} Check again.")
@@ -143,11 +144,11 @@ def apply(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> Applied:
     """Write the selected rows: all of them, or none when anything is in the way."""
     _forget_left_over()
     seen = last_change()
-    _refuse_changed(batch)
+    refuse_changed(batch)
 
     def within(applied: Applied) -> None:
         _refuse_unrecorded()
-        _refuse_changed(batch, seen)
+        refuse_changed(batch, seen)
         is_applied(batch, applied)
 
     actor = Actor(batch.applied_by, batch=batch.label)

@@ -12,6 +12,7 @@ from django.conf import settings
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
+from catalog import actions
 from catalog.management.commands.import_spreadsheet import Command
 from catalog.models import (
     Change,
@@ -142,6 +143,23 @@ def test_a_failure_in_the_middle_leaves_nothing(monkeypatch: pytest.MonkeyPatch)
         run(MASTER_LIST, "--commit")
     assert not Instrument.objects.exists()
     assert SpreadsheetBatch.objects.get().state == "stopped"
+
+
+def test_what_somebody_changes_while_it_is_written_is_named_and_stays(
+    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    from catalog.actions.staging import Staging
+
+    one = make.Instrument(item_number="T-1", weight_g=8)
+
+    def lena_meanwhile(_: Staging) -> None:
+        actions.change_instrument(actions.Actor("Lena"), one, {"weight_g": 7})
+
+    monkeypatch.setattr(Staging, "lock", lena_meanwhile)
+    file = tmp_path / "list.csv"
+    file.write_text("Item #,Name,Weight (g)\nT-1,Probe,9\n")
+    with pytest.raises(CommandError, match="T-1 was changed by Lena"):
+        run(file, "--commit")
 
 
 def test_a_file_that_is_not_there_is_a_clear_error() -> None:

@@ -118,7 +118,7 @@ def test_any_saved_workbook_can_be_marked(rows: list[list[object]]) -> None:
     report = check_instruments(read_workbook(data, "x.xlsx"), {})
     marks = [Mark(p.sheet, p.row, p.column, str(p.effect), p.message) for p in report.problems]
     marked = openpyxl.load_workbook(
-        io.BytesIO(marked_workbook(data, read_workbook(data, "x.xlsx"), marks))
+        io.BytesIO(marked_workbook(data, read_workbook(data, "x.xlsx"), marks, {}))
     ).active
     assert all(marked[f"{mark.column}{mark.row}"].comment for mark in marks)
 

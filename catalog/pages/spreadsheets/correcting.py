@@ -24,11 +24,12 @@ class Correct(SpreadsheetPage):
         """All cells of one row as fields: of the first that waits where none is named."""
         batch = self.batch()
         number = row_number(request.GET.get("row"))
-        row = batch.rows.filter(**({"pk": number} if number else {"goes_in": False})).first()
+        asked = batch.rows.exclude(problems=[])
+        row = asked.filter(**({"pk": number} if number else {"goes_in": False})).first()
         if row is None or batch.job or batch.state != SpreadsheetBatch.State.CHECKED:
             return redirect("catalog:spreadsheet", pk=batch.pk)
-        asked, others = Cells(batch).of_row(row)
-        return self._page(batch, {"row": row, "fields": [*asked, *others]})
+        wrong, others = Cells(batch).of_row(row)
+        return self._page(batch, {"row": row, "fields": [*wrong, *others]})
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         batch = self.batch()

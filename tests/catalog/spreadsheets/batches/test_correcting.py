@@ -138,6 +138,12 @@ class TestCorrecting:
         shown = page(coordinator, batch, f"correct/?row={batch.rows.get(key='T-3').pk}")
         assert 'name="now-0-4-B" value="Bone hook"' in shown
 
+    def test_a_row_that_nobody_asks_about_has_no_page(self, coordinator: Client) -> None:
+        batch = checked(coordinator, LIST)
+        row = batch.rows.get(key="T-1")
+        answer = coordinator.get(f"/spreadsheets/{batch.pk}/correct/?row={row.pk}")
+        assert answer.status_code == 302
+
 
 class TestTwoAtOnce:
     def test_the_second_overwrites_nothing(self, coordinator: Client) -> None:

@@ -88,7 +88,7 @@ def known_values(row: Instrument) -> dict[str, Any]:
 def known_sets() -> dict[str, dict[str, Any]]:
     """Set code to its heading and, for the revision in force, item number to quantity."""
     sheets = CountSheet.objects.filter(state=CountSheet.State.CURRENT).prefetch_related(
-        "lines__instrument"
+        "lines__instrument", "lines__substitutes"
     )
     current = {sheet.instrument_set_id: sheet for sheet in sheets}
     known = {}
@@ -102,6 +102,14 @@ def known_sets() -> dict[str, dict[str, Any]]:
             "revision": str(sheet.revision) if sheet else "",
             "lines": {line.instrument.item_number: line.quantity for line in lines},
             "sections": {line.instrument.item_number: line.section for line in lines},
+            "more": {
+                line.instrument.item_number: {
+                    "may_go_without": line.may_go_without,
+                    "note": line.note,
+                    "substitutes": tuple(each.item_number for each in line.substitutes.all()),
+                }
+                for line in lines
+            },
             "sequence": [line.instrument.item_number for line in lines],
         }
     return known

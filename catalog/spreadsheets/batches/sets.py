@@ -129,16 +129,29 @@ def _lines(lines: list[RowReport], instrument_set: InstrumentSet) -> list[dict[s
     current = instrument_set.current
     copies = copies_of(current) if current else []
     kept = {line["instrument"].item_number: line for line in copies}
+    said = ("section", "quantity", "may_go_without", "note")
+    named = {each for line in lines for each in _substitutes(line)}
+    stand_ins = {row.item_number: row for row in Instrument.objects.filter(item_number__in=named)}
     return [
         {
             "section": "",
             **kept.get(line.key, {}),
-            **{name: line.values[name] for name in ("section", "quantity") if name in line.values},
+            **{name: line.values[name] for name in said if name in line.values},
+            **(
+                {"substitutes": [stand_ins[each] for each in _substitutes(line)]}
+                if "substitutes" in line.values
+                else {}
+            ),
             "order": order,
             "instrument": instruments[line.key],
         }
         for order, line in enumerate(lines, start=1)
     ]
+
+
+def _substitutes(line: RowReport) -> tuple[str, ...]:
+    named = line.values.get("substitutes", ())
+    return tuple(map(str, named)) if isinstance(named, tuple | list) else ()
 
 
 def packaging(words: str) -> dict[str, Any]:

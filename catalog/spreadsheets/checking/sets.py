@@ -41,7 +41,7 @@ from catalog.spreadsheets.checking.tables import (
 )
 from catalog.spreadsheets.columns.choices import Choices
 from catalog.spreadsheets.columns.column import fold_heading
-from catalog.spreadsheets.columns.sets import SET_COLUMNS
+from catalog.spreadsheets.columns.sets import MORE_OF_A_LINE, SET_COLUMNS
 from catalog.spreadsheets.workbook.reading import Cell, Row, Workbook
 from catalog.units import show_length
 
@@ -177,6 +177,7 @@ class _Check:
         refused: bool,
     ) -> Iterator[RowReport]:
         known_lines, sections = _by_item(was, "lines"), _by_item(was, "sections")
+        more: dict[str, Any] = _by_item(was, "more")
         met: dict[str, int] = {}
         for order, item in enumerate(table.items, start=1):
             problems: list[Problem] = []
@@ -190,11 +191,13 @@ class _Check:
             values["quantity"] = _quantity(item, table, problems)
             if (section := _section(item, table, problems)) is not None:
                 values["section"] = section
+            values |= self._more(item, table, problems)
             key = folded_number(number)
             known = key in known_lines
             old = {"quantity": known_lines.get(key)} if known else {}
             if key in sections:
                 old["section"] = sections[key]
+            old |= more.get(key, {})
             changes = changes_between(old, values)
             problems = as_answered(problems, self.right)
             problems.sort(key=lambda p: (len(p.column), p.column))
@@ -209,6 +212,28 @@ class _Check:
                 changes,
                 cells=item.row.typed if problems else {},
             )
+
+    def _more(self, item: ItemRow, table: Table, problems: list[Problem]) -> dict[str, object]:
+        """What else a line says; a substitute that nobody has makes it wait."""
+        found: dict[str, object] = {}
+        for column in MORE_OF_A_LINE:
+            if column.key not in table.mapping:
+                continue
+            reading = column.reader(table.cell(item.row, column.key), table.place(column.key))
+            problems += reading.problems
+            if reading.value not in (None, "", ()):
+                found[column.key] = reading.value
+        named = found.get("substitutes")
+        if isinstance(named, tuple):
+            known = [self.catalog.by_number.get(folded_number(each)) for each in named]
+            found["substitutes"] = tuple(each[0] for each in known if each)
+            for number, each in zip(named, known, strict=True):
+                if each is None:
+                    message = f"{number} is not in the catalog. Correct it, or leave it out."
+                    problems.append(
+                        table.problem(item.row, "substitutes", "unknown_substitute", message)
+                    )
+        return found
 
     def _new(
         self, item: ItemRow, table: Table, values: dict[str, object], problems: list[Problem]

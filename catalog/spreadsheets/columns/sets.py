@@ -10,11 +10,14 @@ from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.columns.declared import read_columns
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 
-_QUANTITY, _SECTION, _ORDER = read_columns(Path(__file__).with_name("sets.toml"))
+_QUANTITY, _SECTION, _ORDER, *_MORE = read_columns(Path(__file__).with_name("sets.toml"))
 _ITEM_NUMBER, _NAME = (replace(column, required=False) for column in INSTRUMENT_COLUMNS[:2])
 
-SET_COLUMNS: tuple[Column, ...] = (_QUANTITY, _ITEM_NUMBER, _NAME, _SECTION, _ORDER)
+SET_COLUMNS: tuple[Column, ...] = (_QUANTITY, _ITEM_NUMBER, _NAME, _SECTION, _ORDER, *_MORE)
 """The lines of a count sheet. A line is known by its item number, or else by its name."""
+
+MORE_OF_A_LINE: tuple[Column, ...] = tuple(_MORE)
+"""What else a line may say: whether the set may go without it, what stands in for it, a note."""
 
 _LABELS = read_columns(Path(__file__).with_name("labels.toml"))
 SET_LABELS: Mapping[str, tuple[str, ...]] = {label.key: label.headings for label in _LABELS}

@@ -13,7 +13,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assembly.judging.facts_from_catalog import instrument_facts
-from catalog.models import Change, CycleOption, Instrument
+from catalog.models import Change, CycleOption, Instrument, InstrumentSet, Line
 from catalog.pages.workbook import instruments_sheet, sheet_of
 from catalog.spreadsheets.batches.applying import check_file, known_values
 from catalog.spreadsheets.cells.listed import NO_WORDS, NONE_WORDS, YES_WORDS, folded_word
@@ -250,3 +250,37 @@ def test_notes_too_long_to_be_read_again_stay_at_home() -> None:
     make.Instrument(notes="x" * (MAX_NOTES + 1))
     (row,) = instruments_sheet().rows
     assert "x" * (MAX_NOTES + 1) not in row
+
+
+@pytest.mark.django_db
+class TestEveryLine:
+    """A count sheet out and in again: what a line may go without, what stands in, its note."""
+
+    @pytest.fixture
+    def file(self, coordinator: Client, tmp_path: Path) -> Path:
+        spare = make.Instrument(item_number="HF-2", name="Probe, long")
+        line = make.Line(
+            instrument=make.Instrument(item_number="HF-1", name="Probe"),
+            may_go_without=True, note="Handle with care.",
+        )  # fmt: skip
+        line.substitutes.add(spare)
+        file = tmp_path / "catalog.xlsx"
+        file.write_bytes(coordinator.get("/whole-catalog.xlsx").content)
+        return file
+
+    def test_it_comes_back_without_a_change(self, file: Path) -> None:
+        assert check_file(file, "sets").counts["unchanged"] == 1
+
+    def test_it_fills_a_catalog_without_sets(self, file: Path) -> None:
+        InstrumentSet.objects.all().delete()
+        run(file, "--kind", "sets", "--commit")
+        line = Line.objects.get()
+        stand_ins = [each.item_number for each in line.substitutes.all()]
+        found = (line.instrument.item_number, line.may_go_without, line.note, stand_ins)
+        assert found == ("HF-1", True, "Handle with care.", ["HF-2"])
+
+    def test_a_substitute_that_nobody_has_makes_the_line_wait(self, file: Path) -> None:
+        Instrument.objects.filter(item_number="HF-2").update(retired=True)
+        report = check_file(file, "sets")
+        assert [each.code for each in report.problems] == ["unknown_substitute"]
+        assert report.rows[0].waits

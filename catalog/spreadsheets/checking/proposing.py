@@ -119,27 +119,31 @@ def propose(
         sheets.append(_proposal(sheet, table, kind, again))
         if table is not None and not sheet.hidden and not said.left_out:
             tables.append(table)
+    unclear = any(each.evidence and not each.judged for one in sheets for each in one.columns)
     if kind == "sets":
         merged = {table.sheet.title: table.said for table in tables if table.said.columns}
         merged = {**(choices or {}), **merged}
         asked = sets_in(workbook, merged, names.get("sets", {}), numbers)[2]
         return Proposed(tuple(sheets), asked)
-    return Proposed(tuple(sheets), _questions(workbook, tables, numbers))
+    return Proposed(tuple(sheets), _questions(workbook, tables, numbers, unclear))
 
 
 def _questions(
-    workbook: Workbook, tables: Sequence[Table], numbers: Numbers
+    workbook: Workbook, tables: Sequence[Table], numbers: Numbers, unclear: bool
 ) -> tuple[Question, ...]:
+    """A column first; then numbers, where no table can be read without them; then units, where
+    those of a column are ``unclear``."""
     several = len(workbook.sheets) > 1
     column = column_question(tables, NAMED_OF["instruments"], several)
     if column is not None:
         return (column,)
+    whole = [table for table in tables if not missing_in(table, INSTRUMENT_COLUMNS)]
+    if not whole:
+        return tuple(numbers.questions(tables, several))
     found: list[Question] = []
-    for table in tables:
+    for table in whole if unclear else ():
         evidence = gather(table)
         found += unit_questions(table, evidence, unclear_units(table, evidence), several)
-    if all(missing_in(table, INSTRUMENT_COLUMNS) for table in tables):
-        found += numbers.questions(tables, several)
     return tuple(found)
 
 

@@ -74,8 +74,8 @@ def sent(sends: Who) -> Address:
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
     "": page(EVERYBODY, 13),
-    "bench/": page(EVERYBODY, 45),
-    "bench/now/": part(PACKERS, 27),
+    "bench/": page(EVERYBODY, 40),
+    "bench/now/": part(PACKERS, 22),
     "waits/": page(COORDINATORS, 13),
     "how/<slug:role>/": page(EVERYBODY, 4),
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 9, "?q=forcebs": 12}),
@@ -155,16 +155,16 @@ ADDRESSES: dict[str, Address] = {
     "requests/<str:kind>/<int:pk>/close/": sent(PACKERS),
     "bench/settings/": sent(SIGNED_IN),
     "supplies/": page(EVERYBODY, 16, also={"?as=xlsx": 16, "?q=pouch": 16}),
-    "requests/": page(EVERYBODY, 37),
-    "requests/now/": part(EVERYBODY, 27),
+    "requests/": page(EVERYBODY, 32),
+    "requests/now/": part(EVERYBODY, 22),
     "requests/department/": sent(EVERYBODY),
     "requests/ask/": page(
         EVERYBODY, 12, EVERYBODY, also={"?q=forcebs": 13, "?item=T-1": 19, "?from=TS-1": 10}
     ),
     "requests/find/": part(EVERYBODY, 4),
     "requests/sources/": part(EVERYBODY, 6),
-    "requests/<int:pk>/": page(EVERYBODY, 27),
-    "requests/<int:pk>/now/": part(EVERYBODY, 28),
+    "requests/<int:pk>/": page(EVERYBODY, 22),
+    "requests/<int:pk>/now/": part(EVERYBODY, 23),
     "requests/<int:pk>/act/": sent(EVERYBODY),
     "requests/<int:pk>/pack/": page(PACKERS, 26, PACKERS),
     "shelf/": page(PACKERS, 15, PACKERS, also={"?do=hand": 14}),

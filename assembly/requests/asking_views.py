@@ -29,6 +29,7 @@ from assembly.requests.forms import (
     wanted_from,
 )
 from assembly.requests.sources import Source, offered, sources_for
+from catalog.forms.fields import row_number
 from catalog.lookup.finding import Found, Want, find
 from catalog.models import Instrument, InstrumentSet, Line
 from catalog.reading import read_page
@@ -186,7 +187,8 @@ def sources_context(wanted: Wanted, data: QueryDict) -> dict[str, Any]:
     by = needed_by(data)
     found = sources_for(wanted.instrument, wanted.instrument_set, by, wanted.missing_from,
                         wanted.package)  # fmt: skip
-    told = offered(found, by)
+    many = row_number(data.get("quantity")) or 1
+    told = offered(found, by, many)
     if not told["serves"] or told["behind"]:
         told["told"] = asking.who_is_told()
     return {**told, "wanted": wanted, "later": _later(told["first"], data)}

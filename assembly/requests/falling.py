@@ -5,9 +5,9 @@ What a request falls behind by is never on record; it follows from what happened
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
-from datetime import timedelta
+from datetime import datetime, timedelta
 
 from django.db.models import Q
 
@@ -15,7 +15,7 @@ from assembly.models import Package, Request, RequestState
 from assembly.packages.standing import standing_of
 from assembly.requests.coming import coming, last_cycles
 from assembly.requests.timing import Timing
-from assembly.rules.computing.ready import Ready, Stage, soonest
+from assembly.rules.computing.ready import Ready, Stage
 
 GONE = (RequestState.ON_THE_WAY,)
 
@@ -23,15 +23,16 @@ GONE = (RequestState.ON_THE_WAY,)
 class Falling:
     """The earliest time of each of these requests: some dozen queries for all of them.
 
-    ``held`` are the packages that serve each, ``lying`` the numbers of what lies on the shelf.
+    ``held`` are the packages that serve each, ``lying`` how many of each number lie on the
+    shelf.
     """
 
     def __init__(
-        self, requests: Iterable[Request], held: dict[int, list[Package]], lying: set[str],
+        self, requests: Iterable[Request], held: dict[int, list[Package]], lying: Mapping[str, int],
         timing: Timing,
     ) -> None:  # fmt: skip
         self.held, self.lying, self.timing = held, lying, timing
-        loose = [one for one in requests if not held.get(one.pk) and one.number not in lying]
+        loose = [one for one in requests if one.quantity > lying.get(one.number, 0)]
         self.coming = self._coming(loose)
         self.cycles = last_cycles({one.instrument_id for one in loose if one.instrument_id})
 
@@ -47,25 +48,39 @@ class Falling:
         return by_number
 
     def ready(self, one: Request) -> Ready | None:
-        """When it can be there; None where nothing is on record that could be reckoned from."""
+        """When all that was asked for can be there: what serves it already, then whatever is there
+        first. None where nothing is on record that could be reckoned from."""
         if one.state in GONE or not one.number:
             return None
-        if packages := self.held.get(one.pk):
-            return self._last_of(packages)
-        if one.number in self.lying:
-            return self.timing.at_hand()
-        found = [self.timing.of_package(each) for each in self.coming.get(one.number, ())]
-        if one.instrument_id:
-            found.append(self._to_pack(one, one.instrument_id))
-        known = [each for each in found if each]
-        return soonest(known) if known else None
-
-    def _last_of(self, packages: list[Package]) -> Ready | None:
-        """All of them are wanted: the last one counts, and one that cannot be told."""
-        fit = [one for one in packages if standing_of(one).to_be_had]
-        found = [each for each in map(self.timing.of_package, fit) if each]
+        found = list(self._pieces(self.held.get(one.pk, ())))
+        if len(found) < one.quantity:
+            found += sorted(self._others(one), key=_first_known)[: one.quantity - len(found)]
         unknown = next((each for each in found if each.at is None), None)
-        return unknown or max(found, key=lambda each: each.at or each.start, default=None)
+        if found and len(found) < one.quantity and not unknown:
+            return Ready(self.timing.now, None, unknown=f"{len(found)} of {one.quantity} on record")
+        return unknown or max(found, key=_first_known, default=None)
+
+    def _pieces(self, packages: Iterable[Package]) -> Iterator[Ready]:
+        """A time for each piece in the packages that will do; a set is one."""
+        for one in packages:
+            ready = self.timing.of_package(one) if standing_of(one).to_be_had else None
+            if ready:
+                yield from [ready] * counted(one.kind, one.pieces)
+
+    def _others(self, one: Request) -> Iterator[Ready]:
+        """A time for each piece that does not serve it yet."""
+        if lying := self.lying.get(one.number):
+            yield from [self.timing.at_hand()] * lying
+        yield from self._pieces(self.coming.get(one.number, ()))
+        if one.instrument is None:
+            return
+        loose = one.instrument.spares_on_hand
+        if one.state == RequestState.PACKING:
+            loose = one.quantity
+        if loose is None:
+            yield Ready(self.timing.now, None, unknown="nobody has counted the spares")
+        elif loose:
+            yield from [self._to_pack(one, one.instrument.pk)] * loose
 
     def _to_pack(self, one: Request, instrument: int) -> Ready:
         """Packed for it; of what is being packed, what is left of that."""
@@ -80,3 +95,12 @@ class Falling:
             return stage
         gone = (self.timing.now - began[-1]) / timedelta(minutes=1)
         return replace(stage, minutes=max(0.0, (stage.minutes or 0.0) - gone))
+
+
+def counted(kind: str, pieces: int) -> int:
+    """How many of what was asked for a package is: a set is one."""
+    return 1 if kind == Package.Kind.SET else pieces
+
+
+def _first_known(ready: Ready) -> tuple[bool, datetime]:
+    return (ready.at is None, ready.at or ready.start)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
@@ -24,7 +25,7 @@ from assembly.packages.shelf import to_be_had
 from assembly.packages.standing import Word, load_in, standing_of, with_standing
 from assembly.persons import Person
 from assembly.requests.clocks import clock, span
-from assembly.requests.falling import Falling
+from assembly.requests.falling import Falling, counted
 from assembly.requests.timing import Timing
 from assembly.rules.computing.ready import Ready
 
@@ -119,7 +120,9 @@ def rows(
     now, requests = timezone.now(), list(found)
     running = [one for one in requests if one.running]
     lies_there = to_be_had().filter(number__in=[one.number for one in running if one.number])
-    lying = set(lies_there.values_list("number", flat=True))
+    lying = Counter[str]()
+    for number, kind, pieces in lies_there.values_list("number", "kind", "pieces"):
+        lying[number] += counted(kind, pieces)
     made, held = [], packages_of(requests)
     falling = Falling(running, held, lying, timing or Timing()) if running and reckon else None
     for request in requests:

@@ -68,18 +68,24 @@ def can_serve(sources: list[Source]) -> bool:
     return any(one.answer == THERE for one in sources)
 
 
-def first_of(sources: list[Source]) -> Source | None:
-    """Which of what is there can be there first; None where no time can be told."""
+def first_of(sources: list[Source], quantity: int = 1) -> Source | None:
+    """The source by which so many are there, the nearest taken first; None where no time can be
+    told for so many."""
     known = [(one.ready.at, place, one) for place, one in enumerate(sources)
              if one.answer == THERE and one.ready and one.ready.at]  # fmt: skip
-    return min(known)[-1] if known else None
+    there = 0
+    for _, _, one in sorted(known):
+        there += one.count or 0
+        if there >= quantity:
+            return one
+    return None
 
 
-def offered(sources: list[Source], wanted: datetime) -> dict[str, Any]:
-    """The sources as a page shows them: what is there first, and whether that is too late."""
-    first = first_of(sources)
+def offered(sources: list[Source], wanted: datetime, quantity: int = 1) -> dict[str, Any]:
+    """The sources as a page shows them: when so many are there, and whether that is too late."""
+    first = first_of(sources, quantity)
     return {"sources": sources, "serves": can_serve(sources), "first": first,
-            "behind": first.late if first else "",
+            "many": quantity, "behind": first.late if first else "",
             "by": clock(wanted, timezone.now())}  # fmt: skip
 
 

@@ -116,7 +116,7 @@ def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
         ties=found.ties.filter(let_go_at=None).prefetch_related(
             Prefetch("package", with_standing(Package.objects.all()))
         ),
-        **offered(sources if found.running else [], found.needed_by),
+        **offered(sources if found.running else [], found.needed_by, found.quantity),
         told=found.told if found.running else [],
         seen=_seen(found),
         mine=works and found.holder_id == person.pk,

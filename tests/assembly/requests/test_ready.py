@@ -15,7 +15,7 @@ from assembly.models import Package, PolicyOverride, Request, RequestState
 from assembly.requests import asking, working
 from assembly.requests.coming import IN_STERILIZER, NOT_PUT_AWAY, WAITS_FOR_LOAD
 from assembly.requests.lists import nothing_can_serve, queue
-from assembly.requests.sources import Source, sources_for
+from assembly.requests.sources import Source, first_of, sources_for
 from catalog.models import Instrument, Programme
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -187,6 +187,32 @@ class TestARequestThatFallsBehind:
         ask.on_shelf(instrument)
         assert ask.a_request(instrument, tell=True).told
         assert not ask.a_request(instrument).told
+
+
+class TestMoreThanOne:
+    def test_the_last_of_them_counts(self, instrument: Instrument) -> None:
+        ask.on_shelf(instrument)
+        by = timezone.now() + timedelta(minutes=15)
+        found = sources_for(instrument, None, by)
+        kinds = [one.kind if one else "" for one in (first_of(found, n) for n in (1, 3, 4))]
+        assert kinds == ["Sterile single package", "Loose spare", ""]
+
+    @pytest.mark.parametrize(("quantity", "behind"), [(1, False), (2, True)])
+    def test_in_the_queue_too(self, instrument: Instrument, quantity: int, behind: bool) -> None:
+        ask.on_shelf(instrument)
+        ask.a_request(instrument, quantity=quantity)
+        assert bool(queue()[0].behind) is behind
+
+    def test_more_than_is_on_record_cannot_be_told(self, instrument: Instrument) -> None:
+        ask.on_shelf(instrument)
+        ask.a_request(instrument, quantity=4)
+        ready = queue()[0].ready
+        assert ready and (ready.at, ready.unknown) == (None, "3 of 4 on record")
+
+    def test_no_spare_makes_no_promise(self, instrument: Instrument) -> None:
+        Instrument.objects.update(spares_on_hand=0)
+        ask.a_request(instrument)
+        assert queue()[0].ready is None
 
 
 def test_the_page_says_how_late_it_is_and_offers_the_time_it_can_be(

@@ -113,3 +113,46 @@ def test_what_serves_only_just_says_so(technician: Client, package: Package) -> 
     load, packed = loads.a_load(), ask.a_package(package.instrument)
     answer = technician.post(f"/loads/{load.pk}/", {"words": packed.code, "key": at.key()})
     assert "no maximum exposure, this gives 4" in answer.content.decode()
+
+
+def test_the_record_is_typed_and_held_against_the_cycle(
+    technician: Client, package: Package
+) -> None:
+    load = loads.running(package)
+    typed = {"least_c": "134,1", "exposure_min": "4", "drying_min": "12"}
+    page = press(technician, load, "release", biological="none", **typed, **answered())
+    assert "Drying 12 min, the cycle asks 20 min" in page and 'value="134,1"' in page
+    press(technician, load, "release", biological="none", why="dried on the cart", **typed,
+          **answered())  # fmt: skip
+    load.refresh_from_db()
+    assert (load.state, load.record["least_c"]) == ("released", 134.1)
+
+
+@pytest.mark.parametrize(
+    ("name", "text", "words"),
+    [
+        ("ended", "half past", "“half past” is no time of day. Write it as 21:42."),
+        ("least_c", "warm", "“warm” is no number"),
+    ],
+)
+def test_a_reading_that_is_none_is_read_back(
+    technician: Client, package: Package, name: str, text: str, words: str
+) -> None:
+    load = loads.running(package)
+    sent = answered() | {name: text}
+    assert words in press(technician, load, "release", biological="none", **sent)
+
+
+def test_a_wet_package_is_named_by_one_press(technician: Client, package: Package) -> None:
+    load = loads.running(package)
+    page = press(technician, load, "wet", words=package.code, cause="dripped")
+    assert "Wet, and not to be used" in page and "dripped on from above" in page
+
+
+def test_the_numbers_that_the_sterilizer_shows_are_sent_with_the_start(
+    technician: Client, package: Package
+) -> None:
+    load = loads.a_load(package)
+    press(technician, load, "start", cycle="812", number="4007")
+    load.refresh_from_db()
+    assert (load.cycle, load.number) == (812, 4007)

@@ -76,13 +76,13 @@ class RowTable(tables.Table):
         self._cells = cells
 
     def render_chosen(self, record: SpreadsheetRow) -> str:
-        return render_to_string("catalog/spreadsheets/_choose.html", {"row": record})
+        return render_to_string("catalog/spreadsheets/report/_choose.html", {"row": record})
 
     def render_where(self, record: SpreadsheetRow) -> str:
         return f"{record.sheet}, row {record.row}"
 
     def render_verdict(self, record: SpreadsheetRow) -> str:
-        return render_to_string("catalog/spreadsheets/_verdict.html", {"row": record})
+        return render_to_string("catalog/spreadsheets/report/_verdict.html", {"row": record})
 
     def render_what(self, record: SpreadsheetRow) -> str:
         fields = self._cells.of_row(record)[0] if self._cells and record.problems else []
@@ -96,7 +96,7 @@ class RowTable(tables.Table):
             "fields": fields[:MOST_FIELDS],
             "correctable": bool(self._cells),
         }
-        return render_to_string("catalog/spreadsheets/_what.html", context)
+        return render_to_string("catalog/spreadsheets/report/_what.html", context)
 
 
 def _words_of(value: Any) -> Any:

@@ -127,6 +127,10 @@ def known_middles(groups: Sequence[str], sizes: Sequence[object]) -> dict[str, D
     return {group: median(each) for group, each in found.items() if len(each) >= LEAST_IN_GROUP}
 
 
+NAMES_ASKED = 5_000
+"""Names of a file that are asked for the size in them, which tells the unit of bare lengths."""
+
+
 class Evidence:
     """What the cells of one column of sizes say about its unit, gathered a cell at a time.
 
@@ -139,6 +143,7 @@ class Evidence:
         self.with_unit: Counter[Decimal] = Counter()
         self.marks: set[str] = set()
         self._ratios: Counter[Decimal] = Counter()
+        self._asked = 0
         self._groups: dict[str, Counter[tuple[str, Decimal]]] = defaultdict(Counter)
         self._seen: dict[tuple[type, object, str], tuple[str, Decimal | None]] = {}
 
@@ -154,7 +159,8 @@ class Evidence:
             self.with_unit[size] += 1
             return kind, size
         self.bare[size] += 1
-        if self.key == "length":
+        if self.key == "length" and self._asked < NAMES_ASKED:
+            self._asked += 1
             named = size_in_name(name if isinstance(name, str) else plain_text(name))
             if named is not None:
                 self._ratios[size / named] += 1

@@ -64,7 +64,8 @@ class Draft:
         if any(each.code == "unknown_value" for each in reading.problems):
             return True
         if isinstance(value, str) and value:
-            return len(value) <= LONGEST and tidy(value).casefold() in UNKNOWN_MARKS
+            plain = value if value.isascii() else tidy(value)
+            return len(value) <= LONGEST and plain.casefold() in UNKNOWN_MARKS
         if isinstance(value, Decimal | int):
             return False
         cell = self.table.cell(self.item.row, key)

@@ -271,8 +271,18 @@ def _is_a_name(row: Row, table: Table) -> bool:
     return len(text) <= PARAGRAPH and re.search(r"[^\W\d_]{2}", text) is not None
 
 
+def _texts(row: Row) -> set[str]:
+    return {cell.typed.strip().casefold() for cell in row.cells}
+
+
 def _repeats_header(row: Row, table: Table) -> bool:
     headings = table.folded_headings
+    if (
+        not table.columns
+        and len(row.cells) == len(table.header.cells)
+        and _texts(row) == (_texts(table.header))
+    ):
+        return bool(headings)  # In another order too: no line of a set.
     for letter, heading in headings.items():
         if row.at(letter).typed.strip().casefold() != heading:
             return False

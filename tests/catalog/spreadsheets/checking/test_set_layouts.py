@@ -80,6 +80,14 @@ def test_a_section_above_a_further_heading_row_parts_no_set_that_has_a_label() -
     assert sets(sheet(*rows, title="Knee")) == [("K-12", "Knee", 3)]
 
 
+def test_headings_in_another_order_are_no_line_and_what_they_head_is_not_misread() -> None:
+    again = [["Item #", "Description", "Qty"], ["HF-2", "Hook", 1]]
+    rows = [["Set no.", "K-12"], HEAD, LINES[0], *again]
+    known = {"HF-1": ("Probe", []), "HF-2": ("Hook", [])}
+    report = check_sets(sheet(*rows), {}, known)
+    assert [(row.row, row.goes_in) for row in report.rows] == [(3, True), (5, False)]
+
+
 def test_a_tray_among_the_lines_begins_no_set() -> None:
     rows = [["Set no.", "K-12"], ["Name", "Count"], ["Probe", 2], ["Tray", 1], ["Hook", 1]]
     assert sets(sheet(*rows, title="Knee")) == [("K-12", "Knee", 3)]

@@ -19,7 +19,7 @@ from assembly.judging.taking import Plan
 from assembly.models import Package, Request
 from assembly.packages.forms import OfPackage
 from assembly.packages.recalls import notices_for
-from assembly.packages.standing import with_standing
+from assembly.packages.standing import standing_of, with_standing
 from assembly.persons import ASSEMBLE, SET_LEVELS, WORK, Person, person_at
 from assembly.presses import Act, Reasoned, perform, refusals, verb_page
 from assembly.requests import asking, lists, working
@@ -110,12 +110,15 @@ def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
     works = request.user.has_perm(WORK)
     sources = sources_for(found.instrument, found.wanted_set, found.needed_by, found.missing_from,
                           found.missing_in_package, timing)  # fmt: skip
+    held = Prefetch("package", with_standing(Package.objects.all()))
+    ties = list(found.ties.filter(let_go_at=None).prefetch_related(held))
     return with_keys(
         one=found,
         row=row,
-        ties=found.ties.filter(let_go_at=None).prefetch_related(
-            Prefetch("package", with_standing(Package.objects.all()))
-        ),
+        ties=ties,
+        not_yet=[
+            one for one in map(standing_of, (tied.package for tied in ties)) if not one.may_go
+        ],
         **offered(sources if found.running else [], found.needed_by, found.quantity),
         told=found.told if found.running else [],
         seen=_seen(found),

@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from assembly.ledger import Refused
 from assembly.models import Package, PolicyOverride, Request, RequestState
+from assembly.persons import person_of
 from assembly.requests import asking, working
 from assembly.requests.coming import IN_STERILIZER, NOT_PUT_AWAY, WAITS_FOR_LOAD
 from assembly.requests.lists import nothing_can_serve, queue
@@ -187,6 +188,21 @@ class TestARequestThatFallsBehind:
         ask.on_shelf(instrument)
         assert ask.a_request(instrument, tell=True).told
         assert not ask.a_request(instrument).told
+
+
+def test_the_next_step_on_the_page_is_one_that_will_work(
+    instrument: Instrument, technician: Client
+) -> None:
+    package, one = ask.a_package(instrument), ask.a_request(instrument)
+    me = person_of(User.objects.get(username="a-technician"))
+    page = reverse("request", args=[one.pk])
+    working.take(me, one.pk, at.key())
+    assert 'id="send"' not in technician.get(page).content.decode()
+    working.tie(me, one.pk, package)
+    before = technician.get(page).content.decode()
+    assert 'id="send"' not in before and "Put it into a load first." in before
+    loads.released(package)
+    assert 'id="send"' in technician.get(page).content.decode()
 
 
 class TestMoreThanOne:

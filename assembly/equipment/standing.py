@@ -72,7 +72,8 @@ class Standing:
         one = self.last
         if one is None:
             return "None on record yet."
-        parts = [f"{timezone.localtime(one.done_at):%Y-%m-%d %H:%M}", one.done_by]
+        day = "today" if one.day == timezone.localdate() else f"{one.day}"
+        parts = [f"{day} {timezone.localtime(one.done_at):%H:%M}", one.done_by]
         parts += [one.detail] if one.detail else []
         next_one = f"; next {self.due}" if self.due and not (self.is_due or self.failed) else ""
         return f"{', '.join(parts)}{next_one}."

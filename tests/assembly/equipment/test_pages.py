@@ -44,6 +44,7 @@ def test_what_stops_comes_first(technician: Client, st1: Sterilizer) -> None:
     assert "1 stop" in page
     assert page.index("No air-removal test of ST1") < page.index("No leak test of ST1")
     assert "1 of 4 tests are as they should be" in page
+    assert "today" in page[page.index("Seal test") :]
 
 
 def test_one_press_puts_it_on_record(technician: Client, st1: Sterilizer) -> None:

@@ -34,7 +34,17 @@ TOTAL_CELLS = 3
 """A row with more filled cells than this is no total row."""
 
 _DIGIT = re.compile("[0-9]")
-_TOTAL = re.compile(r"(?:grand |sub ?)?total\b|sum\b|summe\b|gesamt|somme\b|suma\b")
+_TOTAL = re.compile(
+    r"(?:grand|sub|sous|tussen|zwischen)? ?"
+    r"(?:tota+l[eit]?s?|totaux|sum(?:me|ma|a)?|somm[ae]|gesamt\w*|insgesamt|ogolem|razem)(?: |$)"
+)
+_WHAT_IS_COUNTED = frozenset(
+    "a aantal all antal anzahl articles artikel cantidad count de del des dei der of di ilosc in "
+    "instrument instrumenta instrumentos instruments instrumente instrumenten items in line lines "
+    "no nombre number numero pcs pezzi piece pieces pieces piezas pecas quantita quantite quantity "
+    "qty set sets sheet sieb stk stuck stuks st strumenti szt teile the this tray".split()
+)
+"""Words after "total" that leave it a total; "Total hip rasp" is an instrument."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -303,10 +313,16 @@ def is_total(row: Row, table: Table) -> bool:
 
 def total_cell(row: Row) -> Cell | None:
     """The cell that says that the row is a total."""
-    for cell in row.cells:
-        if isinstance(cell.value, str) and _TOTAL.match(fold_heading(cell.value)):
-            return cell
-    return None
+    return next((cell for cell in row.cells if _says_total(cell)), None)
+
+
+def _says_total(cell: Cell) -> bool:
+    if not isinstance(cell.value, str):
+        return False
+    text = fold_heading(cell.value)
+    found = _TOTAL.match(text)
+    rest = text[found.end() :].split() if found else []
+    return bool(found) and all(word in _WHAT_IS_COUNTED or word.isdigit() for word in rest)
 
 
 def _is_group(row: Row, table: Table) -> bool:

@@ -159,6 +159,18 @@ def test_a_total_that_agrees_is_no_line_and_no_problem() -> None:
     assert (codes(report), len(report.rows)) == ([], 2)
 
 
+@pytest.mark.parametrize(
+    "said", ["Totaal", "Totale pezzi", "Sous-total", "Gesamtzahl", "Razem", "Total number of items: "]
+)
+def test_a_total_is_one_in_whatever_words(said: str) -> None:
+    report = check(*LINES, [said, 3])
+    assert (codes(report), len(report.rows)) == ([], 2)
+
+
+def test_an_instrument_whose_name_begins_with_total_is_a_line() -> None:
+    assert len(check(*LINES, [1, "Total hip rasp"]).rows) == 3
+
+
 def test_a_total_that_does_not_agree_makes_the_set_wait() -> None:
     report = check(*LINES, ["TOTAL", 4])
     assert (codes(report), report.sets[0].waits) == ([(7, "B", "total_mismatch")], True)

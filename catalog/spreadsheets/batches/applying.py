@@ -20,8 +20,8 @@ from catalog.spreadsheets.cells.report import Note, Report
 from catalog.spreadsheets.checking.asking import letters_asked
 from catalog.spreadsheets.checking.instruments import HowFar, InstrumentCheck, guess_kind
 from catalog.spreadsheets.checking.matching import SPARES
-from catalog.spreadsheets.checking.set_tables import without_sets
-from catalog.spreadsheets.checking.sets import check_sets
+from catalog.spreadsheets.checking.sets.lines import check_sets
+from catalog.spreadsheets.checking.sets.tables import without_sets
 from catalog.spreadsheets.columns.choices import Choices
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.workbook.reading import Workbook, read_workbook

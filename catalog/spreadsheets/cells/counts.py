@@ -22,7 +22,10 @@ from catalog.units import UNKNOWN_MARKS, tidy, without_accents
 
 MAX_COUNT = 500
 """More pieces of one kind than this is a slip of the finger (common practice)."""
-_WORDS: Mapping[str, str] = read_words(Path(__file__).with_name("counts.toml"))["counted"]
+_FILE = read_words(Path(__file__).with_name("counts.toml"))
+BESIDE_A_TOTAL = frozenset(_FILE["beside_a_total"])
+"""Folded words with which a total is still one: "Total hip rasp" is an instrument."""
+_WORDS: Mapping[str, str] = _FILE["counted"]
 """Folded word beside a count to what it counts: piece, pair or group."""
 _COUNT = re.compile(r"(?:x ?)?([0-9]{1,9}) ?([^\W\d_]*)\.?")
 _RANGE = re.compile(r"[0-9]+ ?(?:-|/|to|bis|or|od|oder|ou|o|\+|a|à) ?[0-9]+(?: ?[^\W\d_]*\.?)?")

@@ -42,7 +42,7 @@ from catalog.spreadsheets.checking.drafts import (
 from catalog.spreadsheets.checking.matching import coverage, spares_kept
 from catalog.spreadsheets.checking.neighbours import Neighbours, ReadSizes
 from catalog.spreadsheets.checking.numbers import Numbers
-from catalog.spreadsheets.checking.set_tables import looks_like_sets
+from catalog.spreadsheets.checking.sets.tables import looks_like_sets
 from catalog.spreadsheets.checking.sheets import no_table, tables_asked, tables_below, tables_in
 from catalog.spreadsheets.checking.tables import (
     Table,

@@ -14,8 +14,8 @@ from catalog.spreadsheets.cells.report import Question
 from catalog.spreadsheets.cells.typed import plain_text
 from catalog.spreadsheets.checking.asking import column_question, unclear_units, unit_questions
 from catalog.spreadsheets.checking.numbers import Numbers
-from catalog.spreadsheets.checking.set_questions import sets_in
-from catalog.spreadsheets.checking.set_tables import set_table
+from catalog.spreadsheets.checking.sets.questions import sets_in
+from catalog.spreadsheets.checking.sets.tables import set_table
 from catalog.spreadsheets.checking.tables import Table, find_table, missing_in
 from catalog.spreadsheets.checking.whole_columns import gather, judgement_of
 from catalog.spreadsheets.columns.choices import NOTHING_SAID, Choices, SheetChoice, fingerprint

@@ -14,6 +14,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
+from catalog.spreadsheets.cells.counts import BESIDE_A_TOTAL
 from catalog.spreadsheets.cells.report import Note, Problem, SkippedRow
 from catalog.spreadsheets.cells.typed import Place, plain_text, problem, read_text
 from catalog.spreadsheets.columns.choices import NOTHING_SAID, SheetChoice
@@ -38,13 +39,6 @@ _TOTAL = re.compile(
     r"(?:grand|sub|sous|tussen|zwischen)? ?"
     r"(?:tota+l[eit]?s?|totaux|sum(?:me|ma|a)?|somm[ae]|gesamt\w*|insgesamt|ogolem|razem)(?: |$)"
 )
-_WHAT_IS_COUNTED = frozenset(
-    "a aantal all antal anzahl articles artikel cantidad count de del des dei der of di ilosc in "
-    "instrument instrumenta instrumentos instruments instrumente instrumenten items in line lines "
-    "no nombre number numero pcs pezzi piece pieces pieces piezas pecas quantita quantite quantity "
-    "qty set sets sheet sieb stk stuck stuks st strumenti szt teile the this tray".split()
-)
-"""Words after "total" that leave it a total; "Total hip rasp" is an instrument."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -322,7 +316,7 @@ def _says_total(cell: Cell) -> bool:
     text = fold_heading(cell.value)
     found = _TOTAL.match(text)
     rest = text[found.end() :].split() if found else []
-    return bool(found) and all(word in _WHAT_IS_COUNTED or word.isdigit() for word in rest)
+    return bool(found) and all(word in BESIDE_A_TOTAL or word.isdigit() for word in rest)
 
 
 def _is_group(row: Row, table: Table) -> bool:

@@ -9,7 +9,7 @@ import pytest
 from catalog.spreadsheets.cells.report import Change, Report, Verdict
 from catalog.spreadsheets.checking.instruments import guess_kind
 from catalog.spreadsheets.checking.matching import Catalog
-from catalog.spreadsheets.checking.sets import check_sets
+from catalog.spreadsheets.checking.sets.lines import check_sets
 from tests.catalog.spreadsheets.workbooks import book, rows_that_go_in
 
 INSTRUMENTS = {

@@ -9,7 +9,7 @@ import openpyxl
 import pytest
 
 from catalog.spreadsheets.cells.report import Report, RowReport, Verdict
-from catalog.spreadsheets.checking.sets import check_sets
+from catalog.spreadsheets.checking.sets.lines import check_sets
 from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.workbook.reading import Workbook, read_workbook
 from tests.catalog.spreadsheets.workbooks import book, check_instruments

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from catalog.spreadsheets.cells.report import Report
 from catalog.spreadsheets.checking.instruments import guess_kind
-from catalog.spreadsheets.checking.sets import check_sets
+from catalog.spreadsheets.checking.sets.lines import check_sets
 from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.workbook.reading import Workbook, read_workbook
 from tests.catalog.spreadsheets.workbooks import check_instruments

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 import pytest
 
 from catalog.spreadsheets.checking.instruments import guess_kind
-from catalog.spreadsheets.checking.sets import check_sets
+from catalog.spreadsheets.checking.sets.lines import check_sets
 from catalog.spreadsheets.workbook.reading import Workbook
 from tests.catalog.spreadsheets.workbooks import book
 

@@ -9,7 +9,7 @@ import pytest
 
 from catalog.spreadsheets.cells.report import Change, Report, SetReport, Verdict
 from catalog.spreadsheets.checking.instruments import guess_kind
-from catalog.spreadsheets.checking.sets import check_sets
+from catalog.spreadsheets.checking.sets.lines import check_sets
 from tests.catalog.spreadsheets.workbooks import book, check_instruments, demo, rows_that_go_in
 
 INSTRUMENTS = {"HF-1": ("Probe", ["sound"]), "HF-2": ("Hook, sharp", [])}
@@ -160,7 +160,8 @@ def test_a_total_that_agrees_is_no_line_and_no_problem() -> None:
 
 
 @pytest.mark.parametrize(
-    "said", ["Totaal", "Totale pezzi", "Sous-total", "Gesamtzahl", "Razem", "Total number of items: "]
+    "said",
+    ["Totaal", "Totale pezzi", "Sous-total", "Gesamtzahl", "Razem", "Total number of items: "],
 )
 def test_a_total_is_one_in_whatever_words(said: str) -> None:
     report = check(*LINES, [said, 3])

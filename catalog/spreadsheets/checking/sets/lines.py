@@ -28,8 +28,8 @@ from catalog.spreadsheets.cells.report import (
 from catalog.spreadsheets.cells.typed import Place, problem
 from catalog.spreadsheets.checking.matching import Catalog, Instruments, match
 from catalog.spreadsheets.checking.numbers import Numbers
-from catalog.spreadsheets.checking.set_questions import sets_in
-from catalog.spreadsheets.checking.set_tables import SetTable
+from catalog.spreadsheets.checking.sets.questions import sets_in
+from catalog.spreadsheets.checking.sets.tables import SetTable
 from catalog.spreadsheets.checking.sheets import no_table
 from catalog.spreadsheets.checking.tables import (
     ItemRow,

@@ -8,7 +8,7 @@ from dataclasses import replace
 from itertools import islice
 
 from catalog.spreadsheets.cells.typed import plain_text
-from catalog.spreadsheets.checking.set_heads import Head
+from catalog.spreadsheets.checking.sets.heads import Head
 from catalog.spreadsheets.checking.tables import ItemRow, Table, part_of
 from catalog.spreadsheets.columns.column import Mapped, unit_in_heading
 from catalog.spreadsheets.columns.sets import SET_LABELS

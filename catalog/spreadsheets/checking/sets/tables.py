@@ -10,9 +10,9 @@ from dataclasses import dataclass, replace
 
 from catalog.spreadsheets.cells.report import Note, Problem
 from catalog.spreadsheets.cells.typed import plain_text, problem, read_text
-from catalog.spreadsheets.checking.set_blocks import blocks_of
-from catalog.spreadsheets.checking.set_heads import Head, labels_above, read_head
-from catalog.spreadsheets.checking.sets_across import heading_row, sets_across
+from catalog.spreadsheets.checking.sets.across import heading_row, sets_across
+from catalog.spreadsheets.checking.sets.blocks import blocks_of
+from catalog.spreadsheets.checking.sets.heads import Head, labels_above, read_head
 from catalog.spreadsheets.checking.sheets import tables_in
 from catalog.spreadsheets.checking.tables import ItemRow, Table, find_table, folded_number, part_of
 from catalog.spreadsheets.columns.choices import NOTHING_SAID, Choices, SheetChoice

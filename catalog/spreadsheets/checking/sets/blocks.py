@@ -10,7 +10,7 @@ from dataclasses import replace
 
 from openpyxl.utils import column_index_from_string
 
-from catalog.spreadsheets.checking.set_heads import labels_above, labels_in
+from catalog.spreadsheets.checking.sets.heads import labels_above, labels_in
 from catalog.spreadsheets.checking.tables import Table, find_table
 from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.columns.column import fold_heading

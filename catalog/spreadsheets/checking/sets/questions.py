@@ -13,7 +13,7 @@ from catalog.spreadsheets.checking.asking import (
     set_number_question,
 )
 from catalog.spreadsheets.checking.numbers import Numbers
-from catalog.spreadsheets.checking.set_tables import SetTable, list_table, set_tables
+from catalog.spreadsheets.checking.sets.tables import SetTable, list_table, set_tables
 from catalog.spreadsheets.checking.sheets import tables_asked
 from catalog.spreadsheets.columns.choices import Choices
 from catalog.spreadsheets.columns.column import fold_heading

@@ -111,7 +111,8 @@ def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
     sources = sources_for(found.instrument, found.wanted_set, found.needed_by, found.missing_from,
                           found.missing_in_package, timing)  # fmt: skip
     held = Prefetch("package", with_standing(Package.objects.all()))
-    ties = list(found.ties.filter(let_go_at=None).prefetch_related(held))
+    tied = found.ties.filter(let_go_at=None).prefetch_related(held)
+    ties = list(tied) if found.holder_name else []
     return with_keys(
         one=found,
         row=row,

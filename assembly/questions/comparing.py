@@ -27,13 +27,11 @@ def compared(person: Person, pk: int, key: str, revision: str = "") -> IfuCompar
         raise Refused(f"{instrument} is retired and no longer kept.")
     now = timezone.now()
     months = int(policy_in_force().number("ifu_review_months"))
-    values = {
-        "ifu_review_on": after_months(timezone.localdate(now), months),
-        "ifu_revision": revision.strip() or instrument.ifu_revision,
-    }
+    next_on = after_months(timezone.localdate(now), months)
+    revision = revision.strip() or instrument.ifu_revision
+    values = {"ifu_review_on": next_on, "ifu_revision": revision}
     change_instrument(person.actor("compared with the maker's current IFU"), instrument, values)
-    made = IfuComparison(key=key, instrument=instrument, revision=values["ifu_revision"],
-                         by=person.name, at=now)  # fmt: skip
+    made = IfuComparison(key=key, instrument=instrument, revision=revision, by=person.name, at=now)
     made.save()
-    note(person, made, None, {"revision": made.revision, "next": values["ifu_review_on"]})
+    note(person, made, None, {"revision": made.revision, "next": next_on})
     return made

@@ -146,13 +146,13 @@ class Day:
             repairs.close_repair(self.ola, out.pk, "back, sharpened")
         with clock_at(self.ago(75)):
             self.ask(Wanted(instrument=_instrument("HF-1091")), 10, "OR 2")
-            packed = self.ask(Wanted(instrument=_instrument("HF-1133")), -55, "OR 5")
+            packed = self.ask(Wanted(instrument=_instrument("HF-1133")), -95, "OR 5")
         with clock_at(self.ago(60)):
             working.take_and_pack(self.tam, packed.pk, self.key())
             working.tie(self.tam, packed.pk, self.pack(self.tam, "HF-1133"))
         with clock_at(self.ago(15)):
             rongeur = Wanted(instrument=_instrument("HF-1343"))
-            self.ask(rongeur, -25, "OR 1", Request.Urgency.URGENT)
+            self.ask(rongeur, -110, "OR 1", Request.Urgency.URGENT)
             self.ask(Wanted(words="small nerve hook, angled"), -180, "OR 4")
 
     def afternoon(self) -> None:

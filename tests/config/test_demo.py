@@ -253,8 +253,8 @@ def database(tmp_path_factory: pytest.TempPathFactory) -> Path:
     env = {**os.environ, "DATABASE_URL": f"sqlite:///{file}"}
     env["DJANGO_SETTINGS_MODULE"] = "config.settings.development"
     subprocess.run(
-        [sys.executable, "manage.py", "demo", "--no-serve"],
-        cwd=settings.BASE_DIR, env=env, check=True, capture_output=True, timeout=60,
+        [sys.executable, "manage.py", "demo", "--no-serve", "--no-day"],
+        cwd=settings.BASE_DIR, env=env, check=True, capture_output=True, timeout=240,
     )  # fmt: skip
     return file
 

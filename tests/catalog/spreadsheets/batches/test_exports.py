@@ -89,7 +89,7 @@ def test_records_export_before_and_after(coordinator: Client) -> None:
 def test_each_kind_of_supply_has_its_sheet(technician: Client) -> None:
     assert book(technician, "/supplies/?as=xlsx").sheetnames == [
         "Pouches", "Rolls", "Wraps", "Containers", "Baskets", "Protectors", "Cycles",
-        "Sterilizers",
+        "Sterilizers", "Sealers",
     ]  # fmt: skip
 
 

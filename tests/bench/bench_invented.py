@@ -18,8 +18,13 @@ def main() -> None:
     from tests.catalog.spreadsheets import test_invented_lists, test_invented_sheets
 
     first, last = map(int, sys.argv[1:3] or (0, 240))
-    for made, tests in (("lists", test_invented_lists), ("count sheets", test_invented_sheets)):
-        counts, told = tests.measured(range(first, last))
+    seeds = range(first, last)
+    half = test_invented_lists.half_known
+    for made, (counts, told) in (
+        ("lists", test_invented_lists.measured(seeds)),
+        ("lists of which the catalog has half", test_invented_lists.measured(seeds, half)),
+        ("count sheets", test_invented_sheets.measured(seeds)),
+    ):
         print("\n".join(told))
         print(f"{made}: " + ", ".join(f"{count} {word}" for word, count in counts.items()))
 

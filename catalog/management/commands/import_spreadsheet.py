@@ -27,6 +27,7 @@ from catalog.spreadsheets.batches.applying import (
     with_spares,
 )
 from catalog.spreadsheets.batches.jobs import apply_at_once
+from catalog.spreadsheets.batches.known import with_known
 from catalog.spreadsheets.batches.verbs import remembered_choices
 from catalog.spreadsheets.batches.writing import RefusedError
 from catalog.spreadsheets.cells.report import (
@@ -146,6 +147,7 @@ class Command(BaseCommand):
                 "There is no catalog in this database yet: run manage.py migrate first."
             )
         workbook = read_workbook(data, name, options["encoding"])
+        workbook = workbook if no_catalog else with_known(workbook)
         kind = options["kind"]
         bar = Bar("Checking", sys.stderr)
         try:

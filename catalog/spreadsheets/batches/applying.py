@@ -14,6 +14,7 @@ from django.db.models import QuerySet
 from catalog import actions
 from catalog.actions.staging import ROWS_AT_A_TIME, Staging, in_one_step
 from catalog.models import CountSheet, Instrument, InstrumentSet, Protector
+from catalog.spreadsheets.batches.known import with_known
 from catalog.spreadsheets.batches.sets import Applied, apply_set
 from catalog.spreadsheets.cells.cycles import NAMES as CYCLE_NAMES
 from catalog.spreadsheets.cells.report import Note, Report
@@ -178,7 +179,7 @@ def with_remarks(report: Report, workbook: Workbook) -> Report:
 
 def check_file(path: Path, kind: str | None = None) -> Report:
     """:func:`check_workbook` on a file by its path; OSError when it cannot be opened."""
-    return check_workbook(read_workbook(path.read_bytes(), path.name), kind)
+    return check_workbook(with_known(read_workbook(path.read_bytes(), path.name)), kind)
 
 
 def apply_report(

@@ -29,6 +29,7 @@ from catalog.spreadsheets.batches.applying import (
 )
 from catalog.spreadsheets.batches.choosing import said_of_rows, say_again
 from catalog.spreadsheets.batches.correcting import read_batch
+from catalog.spreadsheets.batches.known import with_known
 from catalog.spreadsheets.batches.writing import RefusedError, apply, last_change, rests, revert
 from catalog.spreadsheets.cells.report import (
     ColumnNotes,
@@ -59,7 +60,7 @@ def look(batch: SpreadsheetBatch, _how_far: HowFar = nobody_watches) -> None:
 
     Where nobody can tell how its letters are written, that alone is asked.
     """
-    workbook = read_batch(batch)
+    workbook = with_known(read_batch(batch))
     batch.readings, batch.proposals = list(map(asdict, workbook.readings)), []
     if workbook.problems and workbook.readings:
         rests(batch, State.UPLOADED)
@@ -134,7 +135,7 @@ def check(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:
     batch.catalog_mark = last_change()
     said = said_of_rows(batch)
     batch.rows.all().delete()
-    workbook, notes = read_batch(batch), ColumnNotes()
+    workbook, notes = with_known(read_batch(batch)), ColumnNotes()
     choices = choices_from_json(batch.mapping)
     if batch.kind == "sets":
         report = check_workbook(workbook, "sets", choices=choices)

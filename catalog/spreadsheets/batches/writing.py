@@ -41,9 +41,10 @@ from catalog.spreadsheets.batches.applying import (
     without_lines,
 )
 from catalog.spreadsheets.batches.correcting import read_batch
+from catalog.spreadsheets.batches.known import with_known
+from catalog.spreadsheets.cells.folding import folded_number
 from catalog.spreadsheets.cells.report import Report, Verdict
 from catalog.spreadsheets.checking.matching import SPARES
-from catalog.spreadsheets.checking.tables import folded_number
 from catalog.spreadsheets.columns.choices import choices_from_json
 
 State, Job = SpreadsheetBatch.State, SpreadsheetBatch.Job
@@ -178,7 +179,8 @@ def is_applied(batch: SpreadsheetBatch, applied: Applied) -> None:
 
 
 def _sets_to_apply(batch: SpreadsheetBatch) -> Report:
-    report = check_workbook(read_batch(batch), "sets", choices=choices_from_json(batch.mapping))
+    workbook, choices = with_known(read_batch(batch)), choices_from_json(batch.mapping)
+    report = check_workbook(workbook, "sets", choices=choices)
     return without_lines(report, set(batch.rows.filter(left_out=True).values_list("sheet", "row")))
 
 

@@ -9,6 +9,7 @@ import re
 from collections.abc import Callable, Collection, Iterator, Mapping
 from dataclasses import replace
 
+from catalog.spreadsheets.cells.folding import folded_number, folded_words
 from catalog.spreadsheets.cells.judging import (
     BOUNDS,
     Evidence,
@@ -46,7 +47,6 @@ from catalog.spreadsheets.checking.sets.tables import looks_like_sets
 from catalog.spreadsheets.checking.sheets import no_table, tables_asked, tables_below, tables_in
 from catalog.spreadsheets.checking.tables import (
     Table,
-    folded_number,
     letters_of,
     reasons_of,
     total_cell,
@@ -331,11 +331,6 @@ def _total_row(row: Row, table: Table) -> Iterator[Problem]:
         place = Place(table.sheet.title, table.heading_of(cell.column_letter))
         message = "This row is a total, not an instrument. It was left out."
         yield problem(cell, place, "total_row", message)
-
-
-def folded_words(text: str) -> str:
-    """A name for comparing: one space between words, no capitals."""
-    return " ".join(text.casefold().split())
 
 
 def _unit_note(table: Table, key: str, judged: Judgement) -> Note:

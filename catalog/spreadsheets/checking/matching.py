@@ -14,9 +14,10 @@ from dataclasses import asdict, dataclass, field, replace
 
 from rapidfuzz import fuzz, process
 
+from catalog.spreadsheets.cells.folding import folded_number
 from catalog.spreadsheets.cells.report import Change, Problem, changes_between
 from catalog.spreadsheets.checking.drafts import FIELDS, NONE_IS_SAID
-from catalog.spreadsheets.checking.tables import ItemRow, Table, folded_number
+from catalog.spreadsheets.checking.tables import ItemRow, Table
 from catalog.spreadsheets.columns.column import fold_heading
 
 Instruments = Mapping[str, tuple[str, Sequence[str]]]

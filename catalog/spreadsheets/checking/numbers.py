@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 
+from catalog.spreadsheets.cells.folding import folded_number
 from catalog.spreadsheets.cells.numbering import counting_from, following
 from catalog.spreadsheets.cells.report import Question
 from catalog.spreadsheets.cells.typed import plain_text
 from catalog.spreadsheets.checking.asking import numbers_question
-from catalog.spreadsheets.checking.tables import Table, folded_number
+from catalog.spreadsheets.checking.tables import Table
 from catalog.spreadsheets.columns.column import fold_heading
 
 FIRST_NUMBER = "INS-0001"

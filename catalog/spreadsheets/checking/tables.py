@@ -9,7 +9,6 @@ from __future__ import annotations
 
 import re
 import string
-import unicodedata
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
@@ -29,7 +28,6 @@ from catalog.spreadsheets.evidence.assigning import Columns, Unsure
 from catalog.spreadsheets.evidence.finding import LEAST_HEADINGS, find_columns
 from catalog.spreadsheets.evidence.values import PARAGRAPH
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet
-from catalog.units import tidy
 
 TOTAL_CELLS = 3
 """A row with more filled cells than this is no total row."""
@@ -208,7 +206,7 @@ def find_table(
     None when nothing looks like a table.
     """
     said = choice or NOTHING_SAID
-    found = find_columns(sheet.rows, columns, said.columns, said.header_row)
+    found = find_columns(sheet.rows, columns, said.columns, said.header_row, sheet.on_record)
     if found is None:
         return None
     solved = found.solved
@@ -333,15 +331,3 @@ def _is_group(row: Row, table: Table) -> bool:
     )
     text = isinstance(only.value, str) and not re.search("[0-9]", only.value)
     return text and only.column_letter in heads
-
-
-def folded_number(number: str) -> str:
-    """An item number without what nobody sees: case, spaces, width, kinds of dashes, a last point.
-    Two that differ in these only are the same.
-
-    >>> folded_number("hf 1000 ") == folded_number("ＨＦ\u200b1000.")
-    True
-    """
-    if not number.isascii():
-        number = tidy("".join(mark for mark in number if unicodedata.category(mark) != "Cf"))
-    return "".join(number.split()).casefold().rstrip(".")

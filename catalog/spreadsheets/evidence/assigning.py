@@ -26,6 +26,7 @@ from catalog.spreadsheets.evidence.headings import (
     says_a_part,
     speaks_of_a_set,
 )
+from catalog.spreadsheets.evidence.known import NOTHING_TOLD, Told, known_shares
 from catalog.spreadsheets.evidence.reasons import reason
 from catalog.spreadsheets.evidence.three_sizes import order_of_sizes, spelled_out
 from catalog.spreadsheets.evidence.values import MOST, Values
@@ -54,6 +55,8 @@ BEAM = 60
 """Assignments that are kept while they are built, column by column."""
 SAMPLED = 60
 """Rows by which the values of a column are judged."""
+KNOWN = 1.5
+"""What it is worth that the catalog knows all values of a column as what it may be."""
 RIGHT_UNIT, WRONG_UNIT = 0.3, -1.5
 IN_ORDER = 0.3
 """What it is worth that length >= width >= height holds row by row."""
@@ -61,7 +64,7 @@ IN_NAMES = 0.6
 """What it is worth for the length, and against other keys, that the names say the same sizes."""
 FIRST_OF_SIZES = 0.3
 """A single size without a heading is the length: the one size every list has."""
-SIZES = WHOLE_SIZES
+SIZES, MAKERS = WHOLE_SIZES, "maker_catalog_number"
 CERTAIN = ("item_number", "name", "quantity", "set_code", "set_name", *SIZES)
 """The columns of which a wrong one can hurt: taken only with a margin."""
 OF_EVERY_LINE = ("set_code", "set_name")
@@ -110,11 +113,11 @@ class Columns:
         rows: Sequence[Row],
         columns: Sequence[Column],
         units: Mapping[str, str] | None = None,
-        fixed: Mapping[str, str] | None = None,
+        told: Told = NOTHING_TOLD,
     ) -> None:
         self._columns = {column.key: column for column in columns}
         self._needed = {column.key for column in columns if column.required} | {"set_code"}
-        self._fixed, self._units = fixed or {}, units or {}
+        self._fixed, self._units = told.fixed, units or {}
         self._headings = {
             letter: cell.value.strip()
             for letter, cell in headings.items()
@@ -134,6 +137,9 @@ class Columns:
         letters = sorted({*headings, *cells, *named}, key=lambda each: (len(each), each))
         self.letters = tuple(letters)
         self._values = {letter: Values.of(cells.get(letter, ())) for letter in letters}
+        self._known = {
+            letter: known_shares(cells.get(letter, ()), told.on_record) for letter in letters
+        }
         self._in_names = {letter for letter, share in agreeing(self._rows).items() if share > MOST}
         self._declared = {
             letter for letter in letters for key in columns if self._is_declared(letter, key.key)
@@ -163,7 +169,7 @@ class Columns:
         unit = self._unit(letter)
         rank = declared_fit(heading, column) if heading and column else None
         if rank is not None:
-            fit = max(values.score(key), LEAST_OF_DECLARED) if values.filled else 0.0
+            fit = max(self._fit(letter, key), LEAST_OF_DECLARED) if values.filled else 0.0
             return DECLARED - LESS_SURE * rank + fit + self._unit_score(key, unit) - TAKEN_FROM
         if key not in STEMS:
             return -1.0
@@ -172,7 +178,7 @@ class Columns:
         said = heading_score(heading, key) if heading else 0.0
         if key == "weight" and not said and unit in WEIGHT_UNITS and heading:
             said = 0.0 if says_a_part(heading) else BY_UNIT
-        worth = HEADING * said + values.score(key) + self._unit_score(key, unit) - TAKEN_FROM
+        worth = HEADING * said + self._fit(letter, key) + self._unit_score(key, unit) - TAKEN_FROM
         if letter in self._in_names and key in (*SIZES, "quantity") and (said or not heading):
             worth += IN_NAMES if key == "length" else -IN_NAMES
         elif key in SIZES and not said and (heading or self._bare(letter)):
@@ -182,6 +188,11 @@ class Columns:
         if letter in self._declared:
             worth -= AGAINST_DECLARED
         return worth if column else worth - NEVER_READ
+
+    def _fit(self, letter: str, key: str) -> float:
+        """How well the values fit ``key``; what the catalog knows as one is hardly another."""
+        fit, share = self._values[letter].score(key), self._known[letter].get(key, 0.0)
+        return max(fit, 0.0) + KNOWN * share if share else fit
 
     def _may_tell_sets(self, letter: str) -> bool:
         """Whether a column can have the set of each line: its heading means sets, and most rows
@@ -220,8 +231,7 @@ class Columns:
             letter
             for letter, key in taken.items()
             if key in CERTAIN and letter not in self._fixed and letter in self._headings
-            if not self._is_declared(letter, key)
-            and heading_score(self._headings[letter], key) < STRANGE
+            if not self._is_declared(letter, key) and self._is_strange(letter, key)
         }
         doubtful |= {letter for letter, key in taken.items() if self._only_by_place(letter, key)}
         read = {letter: key for letter, key in taken.items() if letter not in doubtful}
@@ -232,7 +242,8 @@ class Columns:
         if letter in self._fixed:
             return "as you said"
         heading = self._headings.get(letter, "")
-        return reason(key, self._columns.get(key), heading, self._values[letter])
+        known = key in self._known[letter]
+        return reason(key, self._columns.get(key), heading, self._values[letter], known)
 
     def _only_by_place(self, letter: str, key: str) -> bool:
         """Whether nothing tells a width from a height: no heading stands above it."""
@@ -308,9 +319,14 @@ class Columns:
         """The column whose next best key costs least, where that is less than the margin."""
         close: list[tuple[float, str, str]] = []
         for letter, key in taken.items():
-            if key not in CERTAIN or letter in self._fixed or self._is_declared(letter, key):
+            if key not in CERTAIN or letter in self._fixed:
                 continue
-            if letter in self._headings and heading_score(self._headings[letter], key) < STRANGE:
+            if key == "item_number" and self._may_be_the_makers(letter, taken):
+                close.append((0.0, letter, MAKERS))
+                continue
+            if self._is_declared(letter, key):
+                continue
+            if letter in self._headings and self._is_strange(letter, key):
                 close.append((0.0, letter, ""))  # Its values alone speak for it.
                 continue
             other, instead = self._best({letter: key})
@@ -325,6 +341,28 @@ class Columns:
         likely = sorted(self._options[letter], key=lambda key: -self._options[letter][key])
         return self._asked(letter, [taken[letter], second, *likely])
 
+    def _may_be_the_makers(self, letter: str, taken: Mapping[str, str]) -> bool:
+        """Whether the item numbers may as well be the maker's: the catalog knows those of another
+        column, or both have a heading of the maker's and the catalog knows neither."""
+        known, headed = self._known[letter], self._is_declared(letter, "item_number")
+        if headed and "item_number" in known:
+            return False
+        others = [
+            each
+            for each in self.letters
+            if each not in (letter, *self._fixed) and taken.get(each, MAKERS) == MAKERS
+        ]
+        if any("item_number" in self._known[each] for each in others):
+            return True
+        if "item_number" in known or not self._is_declared(letter, MAKERS):
+            return False
+        return any(
+            each in taken
+            and self._is_declared(each, MAKERS)
+            and (MAKERS in known or MAKERS not in self._known[each])
+            for each in others
+        )
+
     def _moved(self, taken: Mapping[str, str], letter: str) -> list[str]:
         """The keys of the columns that have another heading than this one: where two have the
         same, as in tables side by side, the first is meant."""
@@ -338,6 +376,12 @@ class Columns:
     def _is_declared(self, letter: str, key: str) -> bool:
         column, heading = self._columns.get(key), self._headings.get(letter, "")
         return column is not None and declared_fit(heading, column) is not None
+
+    def _is_strange(self, letter: str, key: str) -> bool:
+        """Whether neither the heading of a column nor the catalog says that it is ``key``."""
+        return heading_score(self._headings[letter], key) < STRANGE and (
+            key not in self._known[letter]
+        )
 
     def _bare_numbers(self, taken: Mapping[str, str]) -> Unsure | None:
         """The first column of numbers under no heading, or one that says nothing, where no other

@@ -13,9 +13,11 @@ from itertools import islice
 from catalog.spreadsheets.columns.column import MAX_HEADING, Column, Mapped, declared_fit
 from catalog.spreadsheets.evidence.assigning import SAMPLED, Columns, Solved
 from catalog.spreadsheets.evidence.headings import STEMS, heading_score
+from catalog.spreadsheets.evidence.known import Told
 from catalog.spreadsheets.evidence.two_heads import two_rows_as_one, units_in
 from catalog.spreadsheets.evidence.values import MOST, NEARLY_ALL, Values
 from catalog.spreadsheets.workbook.cell import Cell, Row
+from catalog.spreadsheets.workbook.reading import OnRecord
 
 HEADER_WITHIN = 30
 """The heading row is looked for in this many rows from the top."""
@@ -50,15 +52,18 @@ def find_columns(
     columns: Sequence[Column],
     fixed: Mapping[str, str] | None = None,
     header_row: int | None = None,
+    on_record: OnRecord | None = None,
 ) -> Found | None:
     """The likeliest heading row and columns; None where nothing looks like a table.
 
     ``fixed``: column letter to the key that somebody gave it, "" for not read. ``header_row``:
     the row that somebody named, 0 where there are no headings; None when it is to be found.
+    ``on_record``: what the catalog has, by column key.
     """
+    told = Told(fixed or {}, on_record or {})
     first = list(islice(rows, HEADER_WITHIN + SAMPLED))
     if header_row is not None:
-        return _named(first, header_row, columns, fixed)
+        return _named(first, header_row, columns, told)
     top = first[0].number if first else 0
     within = [row for row in first if row.number < max(top, 1) + HEADER_WITHIN]
     known = {place: _known_headings(row, columns) for place, row in enumerate(within)}
@@ -66,11 +71,11 @@ def find_columns(
         (place for place, found in known.items() if found >= LEAST_HEADINGS),
         key=lambda place: (-known[place], place),
     )[:TRIED]
-    tried = _each_way(first, likely, columns, fixed)
+    tried = _each_way(first, likely, columns, told)
     with_heading = [each for each in tried if _is_table(each.solved)]
     if with_heading:
         return _where_it_first_stands(_first_of_the_good(with_heading, columns), first)
-    return _by_values(first, columns, fixed) or next(filter(_has_names, tried), None)
+    return _by_values(first, columns, told) or next(filter(_has_names, tried), None)
 
 
 def _where_it_first_stands(found: Found, first: Sequence[Row]) -> Found:
@@ -94,7 +99,7 @@ def _named(
     first: Sequence[Row],
     header_row: int,
     columns: Sequence[Column],
-    fixed: Mapping[str, str] | None,
+    told: Told,
 ) -> Found | None:
     """The columns below the row that somebody named, or below it and another as one; an empty row
     has no headings."""
@@ -102,13 +107,16 @@ def _named(
     if place is None:
         return None
     if first[place].number == header_row:
-        told = _below(first, place, columns, None).solved.score
+        unnamed = replace(told, fixed={})
+        alone = _below(first, place, columns, unnamed).solved.score
         for upper in (place - 1, place):
             heads = two_rows_as_one(first, upper)
-            if heads and _below(first, upper + 1, columns, None, *heads).solved.score > told:
-                return _below(first, upper + 1, columns, fixed, *heads)
-        return _below(first, place, columns, fixed)
-    solved = Columns({}, first[place:], columns, None, fixed).solve()
+            if heads is None:
+                continue
+            if _below(first, upper + 1, columns, unnamed, *heads).solved.score > alone:
+                return _below(first, upper + 1, columns, told, *heads)
+        return _below(first, place, columns, told)
+    solved = Columns({}, first[place:], columns, None, told).solve()
     return Found(Row(header_row, ()), (), solved)
 
 
@@ -116,16 +124,16 @@ def _each_way(
     first: Sequence[Row],
     likely: Sequence[int],
     columns: Sequence[Column],
-    fixed: Mapping[str, str] | None,
+    told: Told,
 ) -> list[Found]:
     """Every likely row as the heading row, and as one of two where those fit better together."""
-    alone = {place: _below(first, place, columns, fixed) for place in likely}
+    alone = {place: _below(first, place, columns, told) for place in likely}
     for place in likely:
         for upper in (place - 1, place):
             heads = two_rows_as_one(first, upper)
             if heads is None:
                 continue
-            both = _below(first, upper + 1, columns, fixed, *heads)
+            both = _below(first, upper + 1, columns, told, *heads)
             rivals = [alone[each] for each in (upper, upper + 1) if each in alone]
             if all(both.solved.score > each.solved.score for each in rivals):
                 alone = {each: found for each, found in alone.items() if each != upper}
@@ -179,7 +187,7 @@ def _below(
     first: Sequence[Row],
     place: int,
     columns: Sequence[Column],
-    fixed: Mapping[str, str] | None,
+    told: Told,
     heads: Row | None = None,
     units_above: Mapping[str, str] | None = None,
 ) -> Found:
@@ -192,13 +200,11 @@ def _below(
         units |= found
         rows_of_units = (below.pop(0).number,)
     headings = {cell.column_letter: cell for cell in header.cells}
-    solved = Columns(headings, below, columns, units, fixed).solve()
+    solved = Columns(headings, below, columns, units, told).solve()
     return Found(header, rows_of_units, solved)
 
 
-def _by_values(
-    first: Sequence[Row], columns: Sequence[Column], fixed: Mapping[str, str] | None
-) -> Found | None:
+def _by_values(first: Sequence[Row], columns: Sequence[Column], told: Told) -> Found | None:
     """A list without known headings: by its values alone, where those are clear.
 
     Its first row is a heading row of strange words when it is unlike the rows below it; where no
@@ -209,12 +215,12 @@ def _by_values(
         return _names_alone(first, columns)
     start = filled[0]
     if _unlike(first[start], first[start + 1 :]):
-        found = _below(first, start, columns, fixed)
+        found = _below(first, start, columns, told)
         if not _known_headings(first[start], columns):
-            solved = Columns({}, first[start + 1 :], columns, None, fixed).solve()
+            solved = Columns({}, first[start + 1 :], columns, None, told).solve()
             found = Found(first[start], (), solved)
     else:
-        solved = Columns({}, first[start:], columns, None, fixed).solve()
+        solved = Columns({}, first[start:], columns, None, told).solve()
         found = Found(Row(first[start].number - 1, ()), (), solved)
     keys = {*found.solved.mapping, *((found.solved.unsure.keys) if found.solved.unsure else ())}
     return found if {"item_number", "name"} <= keys else None

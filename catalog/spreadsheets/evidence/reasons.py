@@ -8,12 +8,21 @@ from catalog.spreadsheets.evidence.values import MOST, NEARLY_ALL, Values
 
 LIKE = 0.3
 """A heading that fits by less than this says nothing of the column."""
+KNOWN = {
+    "item_number": "known item numbers",
+    "maker_catalog_number": "known maker's numbers",
+    "name": "known names",
+    "maker": "known makers",
+    "set_code": "known set numbers",
+}
+"""How it is said that the catalog knows the values of a column."""
 
 
-def reason(key: str, column: Column | None, heading: str, values: Values) -> str:
-    """The heading's part and the values' part of the evidence, each where there is one.
+def reason(key: str, column: Column | None, heading: str, values: Values, known: bool) -> str:
+    """The heading's part and the values' part of the evidence, each where there is one; ``known``:
+    the catalog has the values as ``key``.
 
-    >>> reason("length", None, "Länge gesamt", Values(3, numbers=1.0))
+    >>> reason("length", None, "Länge gesamt", Values(3, numbers=1.0), known=False)
     'heading; numbers'
     """
     said = ""
@@ -21,7 +30,8 @@ def reason(key: str, column: Column | None, heading: str, values: Values) -> str
         said = "known heading"
     elif heading and heading_score(heading, key) >= LIKE:
         said = "heading"
-    return "; ".join(part for part in (said, values_in_words(key, values)) if part)
+    told = KNOWN[key] if known else values_in_words(key, values)
+    return "; ".join(part for part in (said, told) if part)
 
 
 def values_in_words(key: str, values: Values) -> str:

@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import hashlib
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 
 from catalog.spreadsheets.workbook.cell import Cell, Row, Value
@@ -32,17 +32,20 @@ __all__ = ["Cell", "Row", "Sheet", "Value", "Workbook", "read_workbook"]
 
 MOST_NAMED = 4
 """Readings that a sentence names; all can be chosen."""
+OnRecord = Mapping[str, frozenset[str]]
+"""Column key to what the catalog has of it, folded for comparing."""
 
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One sheet with its filled rows, top to bottom."""
+    """One sheet with its filled rows, top to bottom, and what is on record where it is read."""
 
     title: str
     rows: Sequence[Row]
     hidden: bool = False
     hidden_rows: tuple[int, ...] = ()
     hidden_columns: tuple[str, ...] = ()
+    on_record: OnRecord = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)

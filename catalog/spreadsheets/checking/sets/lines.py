@@ -12,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Any
 
 from catalog.spreadsheets.cells.counts import read_quantity
+from catalog.spreadsheets.cells.folding import folded_number
 from catalog.spreadsheets.cells.named_sizes import LENGTH_IN_NAME, length_said, size_in_name
 from catalog.spreadsheets.cells.report import (
     Change,
@@ -34,7 +35,6 @@ from catalog.spreadsheets.checking.sheets import no_table
 from catalog.spreadsheets.checking.tables import (
     ItemRow,
     Table,
-    folded_number,
     letters_of,
     reasons_of,
     total_cell,

@@ -8,13 +8,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
+from catalog.spreadsheets.cells.folding import folded_number
 from catalog.spreadsheets.cells.report import Note, Problem
 from catalog.spreadsheets.cells.typed import plain_text, problem, read_text
 from catalog.spreadsheets.checking.sets.across import heading_row, sets_across
 from catalog.spreadsheets.checking.sets.blocks import blocks_of
 from catalog.spreadsheets.checking.sets.heads import Head, labels_above, read_head
 from catalog.spreadsheets.checking.sheets import tables_in
-from catalog.spreadsheets.checking.tables import ItemRow, Table, find_table, folded_number, part_of
+from catalog.spreadsheets.checking.tables import ItemRow, Table, find_table, part_of
 from catalog.spreadsheets.columns.choices import NOTHING_SAID, Choices, SheetChoice
 from catalog.spreadsheets.columns.column import Column, fold_heading
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS

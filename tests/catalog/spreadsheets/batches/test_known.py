@@ -98,6 +98,18 @@ def test_known_names_and_makers_tell_their_columns(tmp_path: Path) -> None:
     assert said["why"]["Own list"]["B"] == "known names"
 
 
+def test_the_lines_of_known_sets_are_told_by_known_numbers(tmp_path: Path) -> None:
+    know(1)
+    make.InstrumentSet(code="LAP-1")
+    lines = [["lap-1", *row[:3], 1] for row in ROWS]
+    file = written(tmp_path, [["Tray", *HEADINGS[:3], "Qty"], *lines])
+    said = run(file, "--kind", "sets")
+    mapping, why = said["mapping"]["Own list"], said["why"]["Own list"]
+    assert (mapping["set_code"], mapping["item_number"]) == ("A", "C")
+    assert "known set numbers" in why["A"]
+    assert "known item numbers" in why["C"]
+
+
 @pytest.mark.parametrize("heading", ["#", "Qty", "Number", "Item"])
 def test_items_named_1_2_3_make_no_item_numbers_of_lines_and_counts(
     tmp_path: Path, heading: str

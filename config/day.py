@@ -146,7 +146,7 @@ class Day:
             repairs.close_repair(self.ola, out.pk, "back, sharpened")
         with clock_at(self.ago(75)):
             self.ask(Wanted(instrument=_instrument("HF-1091")), 10, "OR 2")
-            packed = self.ask(Wanted(instrument=_instrument("HF-1133")), -95, "OR 5")
+            packed = self.ask(Wanted(instrument=_instrument("HF-1133")), -125, "OR 5")
         with clock_at(self.ago(60)):
             working.take_and_pack(self.tam, packed.pk, self.key())
             working.tie(self.tam, packed.pk, self.pack(self.tam, "HF-1133"))

@@ -11,11 +11,12 @@ from dataclasses import dataclass, replace
 from itertools import islice
 
 from catalog.spreadsheets.columns.column import MAX_HEADING, Column, Mapped, declared_fit
-from catalog.spreadsheets.evidence.assigning import SAMPLED, Columns, Solved
+from catalog.spreadsheets.evidence.assigning import Columns, Solved
 from catalog.spreadsheets.evidence.headings import STEMS, heading_score
 from catalog.spreadsheets.evidence.known import Told
 from catalog.spreadsheets.evidence.two_heads import two_rows_as_one, units_in
 from catalog.spreadsheets.evidence.values import MOST, NEARLY_ALL, Values
+from catalog.spreadsheets.evidence.weighing import SAMPLED
 from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.spreadsheets.workbook.reading import OnRecord
 

@@ -12,11 +12,11 @@ from catalog.spreadsheets.checking.sets.heads import Head
 from catalog.spreadsheets.checking.tables import ItemRow, Table, part_of
 from catalog.spreadsheets.columns.column import Mapped, unit_in_heading
 from catalog.spreadsheets.columns.sets import SET_LABELS
-from catalog.spreadsheets.evidence.assigning import SAMPLED
 from catalog.spreadsheets.evidence.finding import HEADER_WITHIN
 from catalog.spreadsheets.evidence.headings import all_known, heading_score, speaks_of_a_set
 from catalog.spreadsheets.evidence.labels import is_code, name_and_number
 from catalog.spreadsheets.evidence.values import NEARLY_ALL, Values
+from catalog.spreadsheets.evidence.weighing import SAMPLED
 from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.spreadsheets.workbook.reading import Sheet
 from catalog.units import UNKNOWN_MARKS

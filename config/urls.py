@@ -14,6 +14,7 @@ urlpatterns = [
     path("", include("assembly.first_page_urls")),
     path("", include("assembly.request_urls")),
     path("", include("assembly.shelf_urls")),
+    path("", include("assembly.stock_urls")),
     path("", include("assembly.load_urls")),
     path("", include("assembly.question_urls")),
     path("", include("assembly.equipment_urls")),

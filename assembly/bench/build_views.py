@@ -17,6 +17,7 @@ from assembly.bench.lists import RUNNING
 from assembly.bench.settings import with_keys
 from assembly.bench.signing import answer_for
 from assembly.bench.tally import LineCount, Tally, tally_of
+from assembly.judging.emptied import boxes_shown
 from assembly.judging.inspection import damages_of, prompts_for
 from assembly.judging.reading_units import show_for
 from assembly.ledger import Refused
@@ -81,6 +82,7 @@ def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str,
         build=build,
         tally=tally,
         answer=answer,
+        **boxes_shown(answer, answer.shown if answer else None),
         protectors=protectors_to_take(answer.question.lines) if answer else [],
         sections=[(title, list(lines)) for title, lines in groupby(left, key=_section)],
         counted=[one for one in tally.lines if one.state == "done" and one is not current],

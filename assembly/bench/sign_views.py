@@ -13,6 +13,7 @@ from assembly.bench.build_views import region
 from assembly.bench.closing import OF_A_SET, checks_shown, groups_of, option_words
 from assembly.bench.forms import plan_from, signed
 from assembly.bench.settings import with_keys
+from assembly.judging.emptied import boxes_shown
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.taking import chosen, options
 from assembly.models import Build, Package
@@ -83,6 +84,7 @@ def _page(
         second_check=policy_in_force().flag("second_check"),
         packing=tally.packing,
         **option_words(request, option, answer, context["build"]),
+        **boxes_shown(answer, option.candidate if option else answer.shown),
     )
     return render(request, "assembly/builds/pack.html", context, status=422 if problem else 200)
 

@@ -12,6 +12,7 @@ from django.views.decorators.http import require_POST
 from assembly.bench.lists import running_builds
 from assembly.bench.settings import with_keys
 from assembly.judging.decisions import decide_for_set
+from assembly.judging.emptied import boxes_shown
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.reading_units import CHOICES, SESSION_KEY, show_for
 from assembly.presses import back_from
@@ -37,6 +38,7 @@ def set_page(request: HttpRequest, code: str) -> HttpResponse:
     revisions = list(instrument_set.count_sheets.all())
     sheet = next((each for each in revisions if each.state == CountSheet.State.CURRENT), None)
     lines = lines_of(sheet) if sheet else []
+    answer = decide_for_set(instrument_set, lines, show_for(request)) if lines else None
     return render(
         request,
         "assembly/sets/set.html",
@@ -47,7 +49,8 @@ def set_page(request: HttpRequest, code: str) -> HttpResponse:
             sections=sections_of(lines),
             long=len(lines) > LONG_SHEET,
             pieces=sum(line.quantity for line in lines),
-            answer=decide_for_set(instrument_set, lines, show_for(request)) if lines else None,
+            answer=answer,
+            **boxes_shown(answer, answer.shown if answer else None),
             revisions=revisions,
             history=_history(request, instrument_set),
             running=running_builds(instrument_set.pk),

@@ -23,7 +23,7 @@ from assembly.rules.drawing.scenes import scene_of, scenes_of_set
 from assembly.rules.drawing.shapes import Scene
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.question import Question
-from assembly.rules.facts.supplies import Supply
+from assembly.rules.facts.supplies import Emptied, Supply
 from assembly.rules.findings import Candidate, Decision, Finding, Outcome, Show, Status, metric
 from assembly.rules.limits.weights import scale_reading
 from assembly.rules.policy.values import Policy
@@ -75,6 +75,16 @@ class Shown(ABC):
             return ""
         open_ = (f for f in self.decision.findings if f.status is Status.CANNOT_TELL)
         return next((one.sentence(self.show) for one in open_), "")
+
+    @property
+    def box_doubt(self) -> str:
+        """The empty box that alone leaves it undecided; "" where none does."""
+        return explain.box_words(self.decision, self.show)
+
+    @property
+    def out(self) -> str:
+        """What would be taken if its box were not empty; "" where nothing is out."""
+        return explain.out_words(self.decision)
 
     @property
     def sections(self) -> list[explain.Section]:
@@ -202,15 +212,17 @@ def decide_for_instrument(
     fold: Fold | None = None,
     programme: str = "",
     show: Show = metric,
+    out: tuple[Emptied, ...] | None = None,
 ) -> Answer:
     """The decision for one instrument, or several of a kind, from stock and programmes.
 
-    ``programme`` is the code of the one that a person chose, "" where the rules choose.
+    ``programme`` is the code of the one that a person chose, "" where the rules choose. ``out``
+    are the boxes that are empty: None for those of now, () for what is kept, as a paper is.
 
     FactsError when there are more pieces than the policy lets lie in one package.
     """
     policy = policy_in_force()
-    question = question_for(instrument, policy, pieces=pieces, double=double, fold=fold)
+    question = question_for(instrument, policy, pieces=pieces, double=double, fold=fold, out=out)
     question = replace(question, chosen=_chosen(question, programme))
     return Answer(decide(question, policy), policy, show, question, pieces)
 
@@ -367,18 +379,19 @@ def decide_for_set(
     reading_g: float | None = None,
     weighed_in: str | None = None,
     programme: str = "",
+    out: tuple[Emptied, ...] | None = None,
 ) -> SetAnswer:
     """The decision for a set; lines come with their instruments and prefetched cycles.
 
     ``reading_g`` is what a scale read for the closed package, ``weighed_in`` the code of the
     container or wrap it was in; None: the one on record. ``programme`` is the code of the one
-    that a person chose.
+    that a person chose; ``out`` is as for one instrument.
     """
     policy = policy_in_force()
     reading = None
     if reading_g is not None:
         reading = scale_reading(reading_g, policy.number("scale_error_g"))
-    question = set_question_for(instrument_set, lines, reading, weighed_in)
+    question = set_question_for(instrument_set, lines, reading, weighed_in, out)
     question = replace(question, chosen=_chosen(question, programme))
     set_decision = decide_set(question, policy)
     return SetAnswer(set_decision.decision, policy, show, question, set_decision)

@@ -12,7 +12,9 @@ from typing import Any, Protocol, TypeVar
 
 from django.utils import timezone
 
+from assembly.judging.emptied import emptied_now
 from assembly.models import PolicyOverride
+from assembly.rules.deciding.boxes import protectors_left
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
 from assembly.rules.facts import cycles, instruments, question, supplies
 from assembly.rules.facts.declared import Declared, declared
@@ -163,15 +165,21 @@ def question_for(
     pieces: int = 1,
     double: bool = False,
     fold: Fold | None = None,
+    out: tuple[supplies.Emptied, ...] | None = None,
 ) -> question.Question:
-    """The question about one instrument, or several of a kind side by side in one package."""
+    """The question about one instrument, or several of a kind side by side in one package.
+
+    ``out`` are the boxes that are empty; None: those that the bench said are, now.
+    """
+    out = emptied_now() if out is None else out
     return question.Question(
         instrument=together(instrument_facts(instrument), pieces, policy),
         supplies=stock(),
         programmes=programmes(),
         double=double,
         fold=fold,
-        protectors=protectors(),
+        protectors=protectors_left(protectors(), out),
+        out=out,
     )
 
 
@@ -180,11 +188,14 @@ def set_question_for(
     lines: Iterable[Counted],
     reading: Weighing | None = None,
     weighed_in: str | None = None,
+    out: tuple[supplies.Emptied, ...] | None = None,
 ) -> SetQuestion:
     """The question about a set; reads each line's instrument and its prefetched cycles.
 
     ``reading`` is a scale's for the closed package, ``weighed_in`` the code of what that is in.
+    ``out`` is as for :func:`question_for`.
     """
+    out = emptied_now() if out is None else out
     packed_in = instrument_set.container or instrument_set.wrap
     return SetQuestion(
         lines=tuple(
@@ -207,7 +218,8 @@ def set_question_for(
         pouches_validated=instrument_set.pouches_validated,
         reading=reading,
         weighed_in=weighed_in,
-        protectors=protectors(),
+        protectors=protectors_left(protectors(), out),
+        out=out,
     )
 
 

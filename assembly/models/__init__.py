@@ -26,12 +26,14 @@ from assembly.models.requests import (
 )
 from assembly.models.shelf import SetNeed, ShelfMove, ShelfPlace, ShelfState, Shelved, StockLevel
 from assembly.models.shortfalls import PiecesBack, Shortfall
+from assembly.models.stock import EmptyBox
 
 __all__ = [
     "Biological",
     "Build",
     "BuildEvent",
     "BuildLine",
+    "EmptyBox",
     "EquipmentTest",
     "EquipmentTestStep",
     "IfuComparison",

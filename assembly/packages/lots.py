@@ -14,12 +14,13 @@ from typing import Any
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
+from assembly.judging.emptied import empty_now
 from assembly.judging.taking import supplies_in
 from assembly.ledger import Refused, check_key, inside, lock, lock_one, verb
-from assembly.models import Package, SupplyLot
+from assembly.models import EmptyBox, Package, SupplyLot
 from assembly.persons import ASSEMBLE, Person
 from catalog.actions import record
-from catalog.models import Change, Pouch, Roll, Wrap
+from catalog.models import Change, Pouch, Protector, Roll, Wrap
 from catalog.vocabulary import Kind, Method
 
 SUPPLIES = {Kind.POUCH: Pouch, Kind.ROLL: Roll, Kind.WRAP: Wrap}
@@ -36,6 +37,12 @@ def supplies_with_lots() -> dict[str, str]:
     }
     words = {f"{INDICATOR}:{one}": f"Indicators for {one.words}" for one in Method}
     return found | words
+
+
+def named_supplies() -> dict[str, str]:
+    """Whatever comes in a box: what a lot can be opened of, and protectors. Four queries."""
+    worn = {f"protector:{one.code}": str(one) for one in Protector.objects.all()}
+    return supplies_with_lots() | worn
 
 
 def in_use() -> QuerySet[SupplyLot]:
@@ -79,8 +86,8 @@ def open_lot(
 ) -> SupplyLot:
     """From now on this lot of a supply is the one in use where the person works.
 
-    The one before is used up. Refused for a supply that is not on record, and for a lot without
-    its number, past its date, or recalled.
+    The one before is used up, and the supply is out no longer. Refused for one that is not on
+    record, and for a lot without its number, past its date, or recalled.
     """
     check_key(key)
     lock(SupplyLot.objects.filter(supply=supply))
@@ -97,6 +104,7 @@ def open_lot(
     if known.exclude(recalled_at=None).exists():
         raise Refused(f"Lot {number} of {name} was recalled. Take another box.")
     now = timezone.now()
+    fill(person, lock(empty_now().filter(supply=supply)))
     in_use().filter(supply=supply, at__iexact=person.workstation).update(ended_at=now)
     made = SupplyLot.objects.create(
         key=key, supply=supply, name=name, lot=number, expires=expires, at=person.workstation,
@@ -105,6 +113,17 @@ def open_lot(
     record(person.actor(), Change.Verb.ADDED, made, str(made), None,
            {"lot": number, "workstation": person.workstation})  # fmt: skip
     return made
+
+
+@inside
+def fill(person: Person, empty: list[EmptyBox]) -> list[EmptyBox]:
+    """There is one again of what was said to be empty; the rows are locked."""
+    for one in empty:
+        one.ended_at, one.ended_by = timezone.now(), person.name
+        one.save(update_fields=["ended_at", "ended_by"])
+        record(person.actor(), Change.Verb.CHANGED, one, one.name, {"box": "empty"},
+               {"box": "there again"})  # fmt: skip
+    return empty
 
 
 @verb(ASSEMBLE)

@@ -21,6 +21,8 @@ from assembly.rules.findings import (
 ALTERNATIVES = 2
 """How many further passing candidates are offered."""
 RULED_OUT = "ruled out"
+OUT = "out"
+"""Of what would have been taken, if its box were not empty."""
 
 
 def ranked(
@@ -74,6 +76,8 @@ def pick(
     serves: str = "larger than needed",
     why_not: Callable[[Candidate], str] = lambda one: RULED_OUT,
     in_doubt: Callable[[Candidate], bool] = lambda one: False,
+    waits: Callable[[Candidate], bool] = lambda one: False,
+    is_out: Callable[[Candidate], bool] = lambda one: False,
 ) -> Picked:
     """The first of the ranked candidates that meets every rule, and ``offered`` more of them.
 
@@ -81,18 +85,21 @@ def pick(
     shown then is the one in doubt, the one on record, else the first undecided, else the one
     with the fewest reasons against it.
     ``in_doubt`` says of which candidate a doubt is told before one of a worse kind is taken.
+    ``waits`` says of which candidate, of whatever kind, nothing after it is taken: its indicators
+    or protectors are to be fetched first. ``is_out``: it would serve if its box were not empty.
     ``serves`` says why one that meets all is passed over, ``why_not`` why one that does not.
     """
     passing = [one for one in candidates if one.status is Status.MET]
     undecided = [one for one in candidates if one.status is Status.CANNOT_TELL]
     taken = passing[0] if passing else None
-    doubt = _better_in_doubt(candidates, taken, on_record, in_doubt)
+    doubt = _better_in_doubt(candidates, taken, on_record, in_doubt, waits)
     if doubt:
         taken, serves = None, "serves; a better kind is in doubt"
     record = next((one for one in candidates if one.code == on_record), None)
     nearest = min(candidates, key=lambda one: len(one.reasons), default=None)
     alternatives = tuple(passing[1 : 1 + offered]) if taken else ()
     words = {Status.MET: serves, Status.CANNOT_TELL: "cannot tell"}
+    before = list(candidates[: candidates.index(taken)] if taken else candidates)
     return Picked(
         outcome=(
             Outcome.RECOMMENDED if taken else Outcome.UNDECIDED if undecided else Outcome.NONE
@@ -101,11 +108,12 @@ def pick(
         shown=taken or doubt or record or (undecided[0] if undecided else nearest),
         alternatives=alternatives,
         passed_over=tuple(
-            PassedOver(one, words.get(one.status) or why_not(one))
+            PassedOver(one, OUT if is_out(one) and one in before
+                       else words.get(one.status) or why_not(one))
             for one in candidates
             if one is not taken and one not in alternatives
         ),
-    )
+    )  # fmt: skip
 
 
 def _better_in_doubt(
@@ -113,11 +121,14 @@ def _better_in_doubt(
     taken: Candidate | None,
     on_record: str | None,
     in_doubt: Callable[[Candidate], bool],
+    waits: Callable[[Candidate], bool],
 ) -> Candidate | None:
-    """The first candidate in doubt that is on record, or of a better kind than the one taken."""
+    """The first candidate in doubt that is on record, or of a better kind than the one taken;
+    or the first that waits for a box."""
     for one in candidates:
         if taken is None or one is taken:
             return None
-        if (one.kind != taken.kind or one.code == on_record) and in_doubt(one):
+        asked = one.kind != taken.kind or one.code == on_record
+        if waits(one) or (asked and in_doubt(one)):
             return one
     return None

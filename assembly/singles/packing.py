@@ -17,6 +17,7 @@ from assembly.bench.forms import SPARE, USE, plan_from
 from assembly.bench.settings import with_keys
 from assembly.judging.asking import asked_for, most_pieces
 from assembly.judging.decisions import Answer, decide_for_instrument, drawn
+from assembly.judging.emptied import boxes_shown
 from assembly.judging.inspection import damages_of, works_prompts
 from assembly.judging.reading_units import show_for
 from assembly.judging.taking import MOST_ALIKE, Plan, chosen, options
@@ -126,7 +127,10 @@ def _page(
         option=option,
         told=told_of(answer, option),
         missing=[one.missing for one in answer.question.instrument.not_on_record],
-        measure=answer.decision.outcome is Outcome.UNDECIDED and not option,
+        measure=answer.decision.outcome is Outcome.UNDECIDED
+        and not option
+        and not answer.box_doubt,
+        **boxes_shown(answer, option.candidate if option else answer.shown),
         serving=[one for one in every if one != option and not one.needs_override][:ALTERNATIVES],
         others=[one for one in every if one.needs_override and one != option],
         guidance=guidance,

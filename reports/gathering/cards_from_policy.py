@@ -39,7 +39,7 @@ IFU_FIRST = "The makers' instructions (instrument, packaging, sterilizer) come f
 
 def instrument_card(instrument: Instrument, printed_by: str, show: Show = metric) -> Card:
     """The card to work by for one instrument."""
-    answer = decide_for_instrument(instrument, show=show)
+    answer = decide_for_instrument(instrument, show=show, out=())
     return work_card(answer, instrument.name, instrument.item_number, printed_by)
 
 
@@ -47,7 +47,7 @@ def set_card(one: InstrumentSet, printed_by: str, show: Show = metric) -> Card:
     """The card to work by for one set; NothingToPrint where no count sheet is approved."""
     if one.current is None:
         raise NothingToPrint(f"No count sheet of {one.code} is approved yet.")
-    answer = decide_for_set(one, lines_of(one.current), show)
+    answer = decide_for_set(one, lines_of(one.current), show, out=())
     return work_card(answer, one.name, one.code, printed_by)
 
 

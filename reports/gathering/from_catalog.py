@@ -103,7 +103,7 @@ def label_document(
 
     Where nothing is recommended there is no label: NothingToPrint says what is missing.
     """
-    answer = decide_for_instrument(instrument, pieces=pieces, double=double)
+    answer = decide_for_instrument(instrument, pieces=pieces, double=double, out=())
     taken = answer.decision.recommended
     if answer.decision.outcome is not Outcome.RECOMMENDED or taken is None:
         raise NothingToPrint(_why_no_label(instrument, answer))
@@ -195,7 +195,7 @@ def count_sheet_document(
     if sheet is None:
         raise NothingToPrint(f"No count sheet of {instrument_set.code} is approved yet.")
     lines = lines_of(sheet)
-    answer = decide_for_set(instrument_set, lines)
+    answer = decide_for_set(instrument_set, lines, out=())
     weight = answer.weight
     pictures, unread = photos.of(line.instrument for line in lines) if photos else ({}, [])
     return CountSheetDocument(

@@ -49,7 +49,7 @@ def answers() -> Iterator[tuple[InstrumentSet, SetAnswer]]:
         lines.setdefault(line.count_sheet.instrument_set_id, []).append(line)
     for one in sets:
         if one.pk in lines:
-            yield one, decide_for_set(one, lines[one.pk])
+            yield one, decide_for_set(one, lines[one.pk], out=())
 
 
 def _heavy() -> Iterator[Row]:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import replace
 from typing import assert_never
 
+from assembly.rules.deciding.boxes import is_out, waits_for_box, with_boxes
 from assembly.rules.deciding.doubts import in_doubt
 from assembly.rules.deciding.giving_way import in_order_of_choice
 from assembly.rules.deciding.protection import (
@@ -85,7 +86,8 @@ def decide(question: Question, policy: Policy) -> Decision:
     found = candidates_in(question, routes, kinds, policy)
     completed = [_completed(one, question, routes, policy) for one in ranked(found, kinds)]
     candidates = in_order_of_choice(completed, policy)
-    picked = pick(candidates, why_not=lambda one: _why_not(one, policy), in_doubt=in_doubt)
+    picked = pick(candidates, why_not=lambda one: _why_not(one, policy), in_doubt=in_doubt,
+                  waits=waits_for_box, is_out=is_out)  # fmt: skip
     return picked.decision(
         findings=picked.shown.findings if picked.shown else (NOTHING_IN_STOCK,),
         cautions=(
@@ -117,7 +119,8 @@ def _completed(
     if question.chosen:
         said = cycle_findings((instrument,), question.chosen, policy)
         candidate = replace(candidate, findings=(*said, *candidate.findings))
-    return with_policy_weights(candidate, instrument, _packaging(candidate, question), policy)
+    weighed = with_policy_weights(candidate, instrument, _packaging(candidate, question), policy)
+    return with_boxes(weighed, question)
 
 
 def _cycle_cautions(question: Question) -> tuple[Caution, ...]:

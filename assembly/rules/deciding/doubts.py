@@ -6,6 +6,7 @@ the decision is undecided and names the fact. A missing fact of one supply holds
 
 from __future__ import annotations
 
+from assembly.rules.deciding.boxes import BOX
 from assembly.rules.facts.declared import declared
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Candidate, Status
@@ -15,10 +16,11 @@ OF_CONTENTS = {fact.name for fact in declared(Instrument)} | {"size", "pack", "s
 
 
 def in_doubt(candidate: Candidate) -> bool:
-    """Whether nothing stands in the way but facts of what is packed that nobody has recorded."""
+    """Whether nothing stands in the way but facts of what is packed that nobody has recorded,
+    and empty boxes of indicators or protectors."""
     if candidate.status is not Status.CANNOT_TELL:
         return False
-    open_ = [one.missing for one in candidate.reasons]
+    open_ = [one.missing for one in candidate.reasons if one.rule != BOX.name]
     return all(
         names and all(name.split(".")[0] in OF_CONTENTS for name in names) for names in open_
     )

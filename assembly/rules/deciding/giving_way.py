@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from assembly.rules.deciding.boxes import is_out
 from assembly.rules.deciding.doubts import in_doubt
 from assembly.rules.findings import CLOSE_RATIO, Candidate, Finding, Rule, Status
 from assembly.rules.limits.clearances import is_loose
@@ -16,7 +17,8 @@ CHOICE = "choice"
 
 
 def in_order_of_choice(candidates: Sequence[Candidate], policy: Policy) -> list[Candidate]:
-    """The ranked candidates, with what the first pouch gives way to before it.
+    """The ranked candidates, with what the first pouch gives way to before all but those that
+    are out and came before that pouch.
 
     What is taken instead carries the finding that says why. No pouch that serves gives way
     past a better kind that is in doubt.
@@ -33,7 +35,9 @@ def in_order_of_choice(candidates: Sequence[Candidate], policy: Policy) -> list[
         why = _less_material(pouch, other, policy) or _loose(pouch, policy)
         if why:
             taken = replace(other, findings=(*other.findings, why))
-            return [taken, *(one for one in candidates if one is not other)]
+            rest = [one for one in candidates if one is not other]
+            out = [one for one in rest[: rest.index(pouch)] if is_out(one)]
+            return [*out, taken, *(one for one in rest if one not in out)]
     return list(candidates)
 
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from assembly.rules.facts.checks import FactsError, check_numbers
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.instruments import Box, Instrument
-from assembly.rules.facts.supplies import Container, Protector, Wrap
+from assembly.rules.facts.supplies import Container, Emptied, Protector, Wrap
 from assembly.rules.limits.weights import Piece, Weighing
 
 
@@ -64,7 +64,7 @@ class SetQuestion:
     scale's reading of the closed package, which replaces the sum for ``weighed_in``, the
     container or wrap it was weighed in (None: that on record). ``pouches_inside`` says
     whether film pouches lie in the set, ``pouches_validated`` whether their maker has
-    validated that and the department tested it.
+    validated that and the department tested it. ``out`` are the boxes that are empty now.
     """
 
     lines: tuple[SetLine, ...]
@@ -79,6 +79,7 @@ class SetQuestion:
     protectors: tuple[Protector, ...] | None = None
     pouches_inside: bool = False
     pouches_validated: bool | None = None
+    out: tuple[Emptied, ...] = ()
 
     @property
     def weighed(self) -> str | None:

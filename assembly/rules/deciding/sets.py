@@ -10,6 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
+from assembly.rules.deciding.boxes import is_out, waits_for_box, with_boxes
 from assembly.rules.deciding.doubts import in_doubt
 from assembly.rules.deciding.protection import (
     protected,
@@ -167,7 +168,8 @@ def _on_its_way(
 ) -> Candidate:
     question = asked.question
     pieces = [(line.instrument, line.quantity) for line in question.lines]
-    return with_way(candidate, ways, pieces, question.protectors, asked.policy, container)
+    candidate = with_way(candidate, ways, pieces, question.protectors, asked.policy, container)
+    return with_boxes(candidate, question)
 
 
 def _in_container(asked: _Asked, container: Container) -> Candidate:
@@ -331,8 +333,9 @@ def _weights(asked: _Asked, gross: Weighing, supply: Container | Wrap) -> Iterab
 
 def _decision(asked: _Asked, candidates: Sequence[Candidate]) -> Decision:
     picked = pick(
-        candidates, on_record=asked.question.packed_in, serves="would serve too", in_doubt=in_doubt
-    )
+        candidates, on_record=asked.question.packed_in, serves="would serve too",
+        in_doubt=in_doubt, waits=waits_for_box, is_out=is_out,
+    )  # fmt: skip
     shown = picked.shown
     findings = shown.findings if shown else (*asked.common, net_finding(asked.net, asked.policy))
     return picked.decision(

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.instruments import Box, Instrument
-from assembly.rules.facts.supplies import Protector, Supply
+from assembly.rules.facts.supplies import Emptied, Protector, Supply
 from catalog.vocabulary import Fold
 
 
@@ -20,6 +20,7 @@ class Question:
     ``double`` asks for a double pouch; ``fold`` fixes the fold of a wrap. ``protectors``
     are those in stock, None where they are not part of the question. ``chosen`` is the
     programme a person wants: it is asked by itself, and what the IFU says to it is found apart.
+    ``out`` are the boxes that are empty now.
     """
 
     instrument: Instrument
@@ -30,6 +31,7 @@ class Question:
     double: bool = False
     fold: Fold | None = None
     protectors: tuple[Protector, ...] | None = None
+    out: tuple[Emptied, ...] = ()
 
     def __post_init__(self) -> None:
         codes: set[str] = set()

@@ -184,3 +184,18 @@ class Protector:
 
     def __post_init__(self) -> None:
         check_numbers(self)
+
+    @property
+    def key(self) -> str:
+        """What it is called among all supplies."""
+        return f"protector:{self.code}"
+
+
+@dataclass(frozen=True, slots=True)
+class Emptied:
+    """A box that is empty: its supply by kind and code (``pouch:P-1``) or as the indicators of a
+    method (``indicator:steam``), its name, and who said so, when."""
+
+    supply: str
+    name: str
+    said: str = ""

@@ -8,9 +8,11 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from assembly.rules.deciding.boxes import BOX
 from assembly.rules.deciding.giving_way import CHOICE
 from assembly.rules.findings import Candidate, Decision, Finding, Outcome, Show, Status, metric
 from assembly.rules.kinds.lying import AS_GIVEN
+from assembly.rules.picking import OUT
 from catalog.vocabulary import Kind
 
 DEFERS = (
@@ -30,10 +32,37 @@ class Section:
 def headline(decision: Decision, show: Show = metric) -> str:
     """The decision in a few words."""
     if decision.outcome is Outcome.RECOMMENDED and decision.recommended:
-        return f"Take {name(decision.recommended, show)}"
+        taken, out = name(decision.recommended, show), out_words(decision)
+        return f"{out}; the next that fits: {taken}" if out else f"Take {taken}"
     if decision.outcome is Outcome.UNDECIDED:
-        return "Not decided: something must be known first"
-    return _why_none(decision, show)
+        return f"Not decided: {box_words(decision, show) or 'something must be known first'}"
+    out = out_words(decision)
+    return f"{out}, and nothing else in stock serves it" if out else _why_none(decision, show)
+
+
+def out_words(decision: Decision) -> str:
+    """What would be taken if its box were not empty; "" where nothing is out.
+
+    >>> from assembly.rules.findings import PassedOver
+    >>> gone = PassedOver(Candidate("pouch", "P04", (), ()), OUT)
+    >>> out_words(Decision(Outcome.NONE, None, (), (), (gone,), (), (), ""))
+    'Pouch P04 is out'
+    """
+    gone = [item.candidate for item in decision.passed_over if item.why == OUT]
+    if not gone:
+        return ""
+    codes = ", ".join(dict.fromkeys(one.code for one in gone))
+    return (
+        f"{Kind(gone[0].kind).words.capitalize()} {codes} {'is' if len(gone) == 1 else 'are'} out"
+    )
+
+
+def box_words(decision: Decision, show: Show = metric) -> str:
+    """The empty box that alone leaves it undecided; "" where something else does too."""
+    open_ = [f for f in decision.findings if f.status is Status.CANNOT_TELL]
+    if decision.outcome is not Outcome.UNDECIDED or any(f.rule != BOX.name for f in open_):
+        return ""
+    return open_[0].sentence(show).rstrip(".") if open_ else ""
 
 
 WEIGHTS = ("gross weight", "load weight", "net weight", "rated weight", "basket weight",
@@ -67,6 +96,7 @@ WAYS_OUT = {
     "undecided": "Measure what is missing and propose it on its page; a coordinator confirms it.",
     "cycle": "A coordinator can have it packed in parts, or choose a cycle that every IFU names.",
     "weight": "A coordinator can have it packed in parts.",
+    "box": "Fetch a box, then press that it is there.",
     "": "A coordinator can accept it with a reason, or choose other packaging.",
 }
 """Who can help, by what stands in the way. Our own words, no source."""
@@ -77,7 +107,7 @@ def way_out(decision: Decision) -> str:
     if decision.outcome is Outcome.RECOMMENDED:
         return ""
     if decision.outcome is Outcome.UNDECIDED:
-        return WAYS_OUT["undecided"]
+        return WAYS_OUT["box" if box_words(decision) else "undecided"]
     if _failed(decision.findings, CYCLES):
         return WAYS_OUT["cycle"]
     return WAYS_OUT["weight" if _failed(decision.findings, WEIGHTS) else ""]

@@ -15,7 +15,7 @@ ASSEMBLE, OVERRIDE = "assembly.assemble", "assembly.override_decision"
 RUN_LOAD, RELEASE_LOAD = "assembly.run_load", "assembly.release_load"
 TEST, SIGN_OFF = "assembly.record_equipment_test", "assembly.sign_off_equipment_test"
 ASK, WORK = "assembly.ask_request", "assembly.work_request"
-CHANGE_INSTRUMENT = "catalog.change_instrument"
+CHANGE_INSTRUMENT, ADD_SUPPLIES = "catalog.change_instrument", "catalog.add_pouch"
 KEEP_SHELF, SET_LEVELS = "assembly.keep_shelf", "assembly.set_stock_level"
 """What the verbs of these rooms ask for; ``config.roles`` says who has it."""
 

@@ -23,7 +23,7 @@ from assembly.judging.decisions import Answer, SetAnswer, decide_for_instrument,
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.taking import Plan, chosen
 from assembly.models import Build, EquipmentTest, Load, Package, Repair, Request, ShelfPlace
-from assembly.packages import levels, lots, recording, repairs, sealing, shelf
+from assembly.packages import levels, lots, recording, sealing, shelf
 from assembly.persons import Person, person_of
 from assembly.questions import asking as coordinators
 from assembly.questions import proposing
@@ -31,6 +31,7 @@ from assembly.requests import asking, working
 from assembly.requests.asking import Ask, Wanted
 from assembly.rules.telling.release import IMPLANT, NO_GROWTH, release_checks
 from assembly.sterilizing import gathering, releasing
+from assembly.upkeep import repairs
 from catalog.models import Instrument, InstrumentSet, Programme, Sealer, Sterilizer
 from catalog.vocabulary import Method
 
@@ -143,7 +144,7 @@ class Day:
             self.serve(served)
         with clock_at(self.ago(95)):
             out = Repair.objects.get(item_number="HF-1049")
-            repairs.close_repair(self.ola, out.pk, "back, sharpened")
+            repairs.come_back(self.ola, out.pk, Repair.Outcome.BACK, "sharpened")
         with clock_at(self.ago(75)):
             self.ask(Wanted(instrument=_instrument("HF-1091")), 10, "OR 2")
             packed = self.ask(Wanted(instrument=_instrument("HF-1133")), -125, "OR 5")

@@ -18,6 +18,7 @@ urlpatterns = [
     path("", include("assembly.load_urls")),
     path("", include("assembly.question_urls")),
     path("", include("assembly.equipment_urls")),
+    path("", include("assembly.upkeep_urls")),
     path("", include("assembly.urls")),
     path("", include("reports.urls")),
     path("", include("catalog.urls")),

@@ -20,11 +20,13 @@ from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.judging.emptied import boxes_shown
 from assembly.judging.inspection import damages_of, prompts_for
 from assembly.judging.reading_units import show_for
+from assembly.judging.sharpening import due
 from assembly.ledger import Refused
 from assembly.models import Build
 from assembly.persons import ASSEMBLE, person_at
 from assembly.presses import Act, Press, perform, verb_page
 from assembly.rules.telling.guidance import protectors_to_take
+from assembly.upkeep.repairs import away_from
 from catalog.forms.fields import WholeField, WordsField
 from catalog.models import InstrumentSet
 from catalog.reading import read_page
@@ -97,6 +99,10 @@ def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str,
             instrument_set=build.instrument_set, state__in=RUNNING
         ).exclude(pk=build.pk),
         package=build.packages.first(),
+        away=away_from(build.instrument_set, besides=build),
+        blunt=due([current.line.instrument], build.instrument_set, answer.policy)
+        if current and answer
+        else [],
         scale_units=list(WEIGHT_UNITS),
         scale_unit=request.session.get(SCALE_UNIT, ""),
     )

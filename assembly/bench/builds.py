@@ -13,6 +13,7 @@ from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.ledger import Refused, begin, begin_new, note, verb, write
 from assembly.models import Build, BuildEvent, BuildLine, Repair
 from assembly.persons import ASSEMBLE, Person
+from assembly.upkeep.repairs import WHAT_IS_WRONG, end, lay_aside
 from catalog.models import Container, InstrumentSet, Wrap
 
 Kind, State = BuildEvent.Kind, Build.State
@@ -127,20 +128,13 @@ def damaged(person: Person, build_pk: int, line_pk: int, reason: str, key: str) 
     if before:
         return before
     if not reason.strip():
-        raise Refused("Say what is wrong with it: the repair shop reads it.")
+        raise Refused(WHAT_IS_WRONG)
     one = _line(tally_of(build), line_pk)
     kind = Kind.TAKEN_OUT if not one.missing and one.counted else Kind.DAMAGED
     event = write(build, person, key, kind=kind, line=one.line, quantity=1, reason=reason,
                  instrument=one.line.instrument)  # fmt: skip
-    Repair.objects.create(
-        event=event,
-        instrument=one.line.instrument,
-        item_number=one.line.item_number,
-        name=one.line.name,
-        reason=reason.strip(),
-        sent_by=person.name,
-        sent_at=event.at,
-    )
+    lay_aside(person, one.line.instrument, reason, event=event,
+              instrument_set=build.instrument_set)  # fmt: skip
     return event
 
 
@@ -206,9 +200,7 @@ def undo(person: Person, build_pk: int, key: str, event_pk: int | None = None) -
         raise Refused("There is nothing to undo.")
     if event_pk is not None and last.pk != event_pk:
         raise Refused("Something was done since. Look again, then undo.")
-    Repair.objects.filter(event=last, closed_at=None).update(
-        closed_at=timezone.now(), closed_by=person.name, closed_because="undone at the bench"
-    )
+    end(Repair.objects.filter(event=last, closed_at=None), person, Repair.Outcome.UNDONE)
     return write(build, person, key, kind=Kind.UNDO, undoes=last, line=last.line)
 
 

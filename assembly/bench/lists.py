@@ -7,9 +7,10 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from assembly.bench.tally import tally_of
-from assembly.models import Build, Package, Repair, Shortfall
+from assembly.models import Build, Package, Shortfall
 from assembly.packages.standing import with_standing
 from assembly.persons import Person
+from assembly.upkeep.repairs import away
 
 MOST_SHOWN = 30
 RUNNING = (Build.State.OPEN, Build.State.PACKED)
@@ -33,13 +34,13 @@ class BuildRow:
 
 @dataclass(frozen=True, slots=True)
 class Lists:
-    """All tables of the Bench."""
+    """All tables of the Bench, and how many pieces are away."""
 
     mine: list[BuildRow]
     waiting: list[BuildRow]
     today: list[Package]
     shortages: list[Shortfall]
-    repairs: list[Repair]
+    away: int
 
 
 def lists_for(person: Person) -> Lists:
@@ -55,7 +56,7 @@ def lists_for(person: Person) -> Lists:
             .select_related("package")
             .order_by("-opened_at", "-pk")[:MOST_SHOWN]
         ),
-        repairs=list(Repair.objects.filter(closed_at=None)[:MOST_SHOWN]),
+        away=away().count(),
     )
 
 

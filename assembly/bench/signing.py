@@ -10,6 +10,7 @@ from assembly.bench.builds import OPEN, RUNNING, Kind, State
 from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.judging.decisions import SetAnswer, decide_for_set
 from assembly.judging.facts_from_catalog import policy_in_force
+from assembly.judging.sharpening import check_sharp
 from assembly.judging.taking import (
     Plan,
     accepted,
@@ -73,6 +74,8 @@ def pack(
     _looked_at(person, checker)
     if answer is None:
         raise Refused("Nothing is in the set. Count it first.")
+    inside = [one.instrument for one in tally.contents]
+    check_sharp(inside, build.instrument_set, answer.policy)
     option = settled(answer, plan)
     guidance = answer.guidance_in(option.candidate)
     checks = checked(guidance, plan)

@@ -15,6 +15,7 @@ from django.utils import timezone
 from assembly.models import (
     Build,
     Package,
+    Repair,
     Request,
     RequestState,
     SetNeed,
@@ -197,7 +198,11 @@ def _back(now: datetime) -> Iterator[Wait]:
     repaired = F("instrument__repairs__closed_at")
     found = (
         shortfalls()
-        .filter(closed_at=None, instrument__repairs__closed_at__gte=F("opened_at"))
+        .filter(
+            closed_at=None,
+            instrument__repairs__closed_at__gte=F("opened_at"),
+            instrument__repairs__outcome=Repair.Outcome.BACK,
+        )
         .annotate(back_at=Min(repaired))
         .order_by("back_at", "pk")
     )

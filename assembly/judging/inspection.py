@@ -17,6 +17,7 @@ INSULATED_WORDS = ("insulated", "monopolar", "bipolar", "laparoscopic", "diather
 POWERED_GROUPS = ("powered",)
 POWERED_WORDS = ("cable", "cord", "drill", "saw", "handpiece", "battery")
 CUTTING_WORDS = ("scissors", "shears")
+EDGED_WORDS = (*CUTTING_WORDS, "curette", "osteotome", "chisel", "gouge", "rongeur", "cutter")
 
 
 @dataclass(frozen=True, slots=True)
@@ -69,6 +70,11 @@ def works_prompts(instrument: Instrument) -> tuple[Prompt, ...]:
 def _says(instrument: Instrument, words: tuple[str, ...]) -> bool:
     said = f"{instrument.name} {instrument.group} {instrument.also_known_as}".casefold()
     return any(word in said for word in words)
+
+
+def has_an_edge(instrument: Instrument) -> bool:
+    """Whether it is one that is sharpened, as far as its name and its tip tell."""
+    return instrument.tip == Tip.SHARP or _says(instrument, EDGED_WORDS)
 
 
 def _powered(instrument: Instrument) -> bool:

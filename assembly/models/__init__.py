@@ -7,7 +7,7 @@ from assembly.models.builds import Build, BuildEvent, BuildLine
 from assembly.models.equipment import EquipmentTest, EquipmentTestStep
 from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep, WetCause
 from assembly.models.lots import SupplyLot
-from assembly.models.packages import Package, Repair
+from assembly.models.packages import Package
 from assembly.models.policy import PolicyOverride
 from assembly.models.questions import (
     IfuComparison,
@@ -27,6 +27,7 @@ from assembly.models.requests import (
 from assembly.models.shelf import SetNeed, ShelfMove, ShelfPlace, ShelfState, Shelved, StockLevel
 from assembly.models.shortfalls import PiecesBack, Shortfall
 from assembly.models.stock import EmptyBox
+from assembly.models.upkeep import Repair, Sharpening
 
 __all__ = [
     "Biological",
@@ -59,6 +60,7 @@ __all__ = [
     "RequestState",
     "RequestStep",
     "SetNeed",
+    "Sharpening",
     "ShelfMove",
     "ShelfPlace",
     "ShelfState",

@@ -6,7 +6,7 @@ from typing import Any
 
 from django.db import models
 
-from assembly.models.builds import Build, BuildEvent
+from assembly.models.builds import Build
 from assembly.models.lots import SupplyLot
 from assembly.models.steps import WithSteps
 from assembly.rules.findings import metric
@@ -140,32 +140,3 @@ class Package(WithSteps):
             }
             for one in self.decision.get("findings", [])
         ]
-
-
-class Repair(models.Model):
-    """A damaged piece that went to repair instead of into a set or a package of its own.
-
-    ``event`` is the step of the assembly in which it was found; else ``key`` is the press.
-    """
-
-    event = models.OneToOneField(BuildEvent, models.CASCADE, null=True, related_name="repair")
-    key = models.CharField(max_length=64, unique=True, null=True)  # noqa: DJ001
-    instrument = models.ForeignKey(Instrument, models.PROTECT, related_name="repairs")
-    item_number = models.CharField(max_length=40)
-    name = models.CharField(max_length=200)
-    quantity = models.PositiveIntegerField(default=1)
-    reason = models.CharField(max_length=300)
-    sent_by = models.CharField(max_length=150)
-    sent_at = models.DateTimeField()
-    closed_at = models.DateTimeField(null=True, blank=True)
-    closed_by = models.CharField(max_length=150, blank=True)
-    closed_because = models.CharField(max_length=300, blank=True)
-
-    class Meta:
-        ordering = ["-sent_at", "-pk"]
-        constraints = [
-            models.CheckConstraint(condition=~models.Q(reason=""), name="repair_has_reason")
-        ]
-
-    def __str__(self) -> str:
-        return f"{self.quantity} × {self.item_number} {self.name}"

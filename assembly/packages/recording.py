@@ -12,6 +12,7 @@ from stdnum.iso7064 import mod_37_36
 
 from assembly.judging.decisions import Answer
 from assembly.judging.facts_from_catalog import shelf_lives
+from assembly.judging.sharpening import check_sharp
 from assembly.judging.taking import (
     MOST_ALIKE,
     Plan,
@@ -82,6 +83,7 @@ def pack_single(
         return before
     if not 1 <= plan.copies <= MOST_ALIKE:
         raise Refused(f"{plan.copies} packages in one go: 1 to {MOST_ALIKE} are closed alike.")
+    check_sharp([instrument], None, answer.policy)
     option = settled(answer, plan)
     guidance = answer.guidance_in(option.candidate)
     checks = checked(guidance, plan)

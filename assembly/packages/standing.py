@@ -266,6 +266,18 @@ def check_sealed(package: Package) -> None:
         raise Refused(now.refusal)
 
 
+def is_closed(now: Standing) -> bool:
+    """Whether it is here as it was closed, to be used or sterilized yet."""
+    return now.to_be_had or now.word == Word.PAST_ITS_DATE
+
+
+def check_opened(package: Package) -> None:
+    """Refused while the package is closed and here: what is inside cannot be taken out of it."""
+    if is_closed(_as_it_is(package)):
+        raise Refused(f"{package.code} is closed. Void it, or open the set again, then take the "
+                      "piece out of it.")  # fmt: skip
+
+
 def check_may_go(package: Package) -> None:
     """Refused unless the package may lie on the shelf or leave it: here, sterile, in date."""
     now = _as_it_is(package)

@@ -15,9 +15,9 @@ from assembly.bench.forms import answers_from
 from assembly.bench.settings import switch, with_keys
 from assembly.equipment.workstation import SEALER, sealer_from, sealers_shown
 from assembly.judging.taking import supplies_in
-from assembly.models import Package, Repair, Shortfall
+from assembly.models import Package, Shortfall
 from assembly.packages import recording as packages
-from assembly.packages import repairs, sealing
+from assembly.packages import sealing
 from assembly.packages.search import PACKAGES
 from assembly.packages.standing import Word, load_of, standing_of, with_standing
 from assembly.persons import ASSEMBLE, RUN_LOAD, person_at
@@ -96,15 +96,11 @@ def _still_open(request: HttpRequest, problem: Exception, **_: Any) -> HttpRespo
 
 @verb_page(ASSEMBLE, _still_open)
 def close_request(request: HttpRequest, kind: str, pk: int) -> HttpResponse:
-    """All that a set went short of is back, or an instrument is back from repair."""
-    sent = Closed.read(request.POST)
-    if kind == "repair":
-        get_object_or_404(Repair, pk=pk)
-        repairs.close_repair(person_at(request), pk, **sent)
-    elif kind == "shortage":
-        replenishing.all_back(person_at(request), get_object_or_404(Shortfall, pk=pk), **sent)
-    else:
+    """All that a set went short of is back."""
+    if kind != "shortage":
         raise Http404(f"A {kind} is nothing that can be closed.")
+    short = get_object_or_404(Shortfall, pk=pk)
+    replenishing.all_back(person_at(request), short, **Closed.read(request.POST))
     return redirect("bench")
 
 

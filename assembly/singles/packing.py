@@ -20,10 +20,10 @@ from assembly.judging.decisions import Answer, decide_for_instrument, drawn
 from assembly.judging.emptied import boxes_shown
 from assembly.judging.inspection import damages_of, works_prompts
 from assembly.judging.reading_units import show_for
+from assembly.judging.sharpening import due
 from assembly.judging.taking import MOST_ALIKE, Plan, chosen, options
 from assembly.ledger import Refused
 from assembly.models import Package
-from assembly.packages.repairs import to_repair
 from assembly.packages.spare_words import spares_wrong
 from assembly.persons import ASSEMBLE, Person, Unknown, person_at
 from assembly.presses import Press
@@ -31,6 +31,7 @@ from assembly.questions.proposing import propose
 from assembly.rules.findings import Outcome
 from assembly.rules.telling.checks import Check
 from assembly.singles.telling import seal_words, told_of
+from assembly.upkeep.repairs import to_repair
 from catalog.history import changes_of
 from catalog.models import Instrument
 from catalog.where_used import where_used
@@ -79,7 +80,8 @@ def _pressed(
     person, key = person_at(request), Press.read(request.POST)["key"]
     if reason := request.POST.get("repair", ""):
         reason = request.POST.get("damage", "") if reason == OWN_WORDS else reason
-        to_repair(person, instrument, reason, key)
+        spare = request.POST.get("origin") == SPARE
+        to_repair(person, instrument, reason, key, from_spares=spare)
         messages.success(request, f"{instrument}: to repair, because: {reason}.")
         return redirect("bench")
     if values := HAS_NONE.get(request.POST.get("none", "")):
@@ -141,6 +143,7 @@ def _page(
         prompts=works_prompts(instrument),
         damages=damages_of(instrument),
         seal=seal_words(option),
+        blunt=due([instrument], None, answer.policy),
         asking=urlencode(kept_from(request)),
         problem=problem,
         said_no=[check.then(answer.show) for check in said_no],

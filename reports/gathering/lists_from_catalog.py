@@ -12,6 +12,7 @@ from django.utils import timezone
 
 from assembly.judging.decisions import SetAnswer, decide_for_set
 from assembly.judging.facts_from_catalog import instrument_facts, policy_in_force
+from assembly.judging.sharpening import Uses, uses_of
 from assembly.rules.findings import Outcome, Status
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet, Line
 from reports.documents.lists import ListColumn, ListDocument, ListKind, Row, register
@@ -100,6 +101,22 @@ def _facts_missing() -> Iterator[Row]:
             yield one.item_number, one.name, ", ".join(missing)
 
 
+def _sharpening() -> Iterator[Row]:
+    """What has an edge, with its uses since it was sharpened, those that are due first."""
+    policy, found = policy_in_force(), list[Uses]()
+    current = Line.objects.filter(count_sheet__state=CountSheet.State.CURRENT,
+                                  count_sheet__instrument_set__retired=False)  # fmt: skip
+    inside: dict[InstrumentSet, list[Instrument]] = {}
+    for line in current.select_related("instrument", "count_sheet__instrument_set"):
+        inside.setdefault(line.count_sheet.instrument_set, []).append(line.instrument)
+    for whose, instruments in inside.items():
+        found += uses_of(instruments, whose, policy)
+    for uses in sorted(found, key=lambda one: (not one.due, -one.uses)):
+        one, state = uses.instrument, "due" if uses.due else ""
+        yield (one.item_number, one.name, str(uses.instrument_set),
+               str(uses.since or "not on record"), str(uses.uses), state)  # fmt: skip
+
+
 REVISION = re.compile(r"((?:19|20)\d\d)(?:[-/.](0?[1-9]|1[0-2]))?(?![0-9])")
 
 
@@ -165,4 +182,12 @@ register(ListKind(
      ListColumn("Why", 1.4)),
     _ifus, "Older than the policy lets an IFU grow before it is read again, or of no known age.",
     ("instrument", 0), "catalog.view_instrument", "No IFU is due.",
+))  # fmt: skip
+register(ListKind(
+    "sharpening", "Uses since sharpening",
+    (ITEM, ListColumn("Name", 2.0), ListColumn("Set", 1.8), ListColumn("Sharpened", 0.9),
+     ListColumn("Packages since", 0.8, "right"), ListColumn("State", 0.5)),
+    _sharpening, "Packages closed with it, void ones not counted, up to the policy's number.",
+    ("instrument", 0), nothing="The policy sets no number of uses, or nothing has an edge.",
+    costly=True,
 ))  # fmt: skip

@@ -11,6 +11,7 @@ from assembly.judging.taking import supplies_in
 from assembly.models import Load, LoadedPackage, Package
 from assembly.shortfalls.causes import shortfalls
 from assembly.sterilizing.releasing import whereabouts_by_load
+from assembly.upkeep.repairs import away
 from catalog.models.supplies import PACKAGING
 from catalog.vocabulary import Kind
 from reports.documents.lists import ListColumn, ListKind, Row, register
@@ -46,6 +47,15 @@ def _wet_packages() -> Iterator[Row]:
         yield (f"{load.day:{MONTH}}", str(load), load.programme, package.code,
                f"{package.what} ({package.number})", package.supply,
                one.get_wet_because_display())  # fmt: skip
+
+
+def _away() -> Iterator[Row]:
+    """Every piece that is away for repair, the one that is away longest first."""
+    for one in away().select_related("instrument_set"):
+        here = "here, laid aside"
+        yield (one.item_number, one.name, str(one.instrument_set or ""), one.reason,
+               one.gone_to or here, f"{timezone.localtime(one.gone_at or one.sent_at):{DAY}}",
+               str(one.expected_on or "not said"))  # fmt: skip
 
 
 def _pouch_use() -> Iterator[Row]:
@@ -90,6 +100,14 @@ register(ListKind(
      ListColumn("Why", 1.5)),
     _wet_packages, "As they were named at the sterilizer; the last load first.",
     ("package", 3), "assembly.view_load", "No package was named wet yet.",
+))  # fmt: skip
+register(ListKind(
+    "away", "Away for repair",
+    (ListColumn("Item number", 0.8), ListColumn("Name", 1.8), ListColumn("Set", 1.6),
+     ListColumn("Why", 1.6), ListColumn("Where", 1.2), ListColumn("Since", 0.8),
+     ListColumn("Expected", 0.8)),
+    _away, "Laid aside, or with who mends it; the longest away first.",
+    ("instrument", 0), "assembly.assemble", "Nothing is away.",
 ))  # fmt: skip
 register(ListKind(
     "pouch-use", "Pouches and rolls used, by month",

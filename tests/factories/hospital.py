@@ -7,7 +7,7 @@ from pathlib import Path
 
 from django.conf import settings
 
-from assembly.models import Package, Proposal, Question, Recall
+from assembly.models import Package, Proposal, Question, Recall, Repair
 from assembly.packages import lots, shelf
 from assembly.packages.recording import package_code
 from assembly.questions import asking as asking_coordinators
@@ -15,8 +15,9 @@ from assembly.questions.proposing import propose
 from assembly.requests import asking
 from assembly.requests.asking import Wanted
 from assembly.sterilizing import recalling
+from assembly.upkeep import repairs
 from catalog import actions, photos
-from catalog.models import Instrument
+from catalog.models import Instrument, InstrumentSet
 from catalog.spreadsheets.batches.verbs import check, look
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -57,6 +58,7 @@ def a_hospital(count: int = 3) -> dict[str, str]:
     return {
         "equipment/tests/<int:pk>": f"equipment/tests/{_equipment(count)}",
         "equipment/<str:what>/<str:code>": "equipment/sterilizer/ST1",
+        "away/<int:pk>": f"away/{_away(instrument, sheet.instrument_set, count).pk}",
         "builds/<int:pk>": f"builds/{build.pk}",
         "loads/<int:pk>": f"loads/{load}",
         "recalls/notices/<int:pk>": f"recalls/notices/{recalled.notices.get().pk}",
@@ -82,6 +84,13 @@ def a_hospital(count: int = 3) -> dict[str, str]:
         "<str:form>": "csv",
         "<uuid:run>": RUN,
     }
+
+
+def _away(instrument: Instrument, of: InstrumentSet, count: int) -> Repair:
+    """So many pieces of a set at repair, the last with the maker."""
+    for _ in range(count):
+        made = repairs.to_repair(at.person(), instrument, "Bent", at.key(), instrument_set=of)
+    return repairs.send_out(at.person(), made.pk, "the maker")
 
 
 def _proposed(instrument: Instrument, count: int) -> Proposal:

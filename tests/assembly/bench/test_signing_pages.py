@@ -179,13 +179,11 @@ class TestBench:
         technician.post("/bench/settings/", {"name": "sound"})
         assert "Switch sound on" in text(technician.get("/"))
 
-    def test_a_request_is_settled(self, technician: Client) -> None:
+    def test_what_is_away_is_counted(self, technician: Client) -> None:
         build = at.a_build(at.a_set(), person_of(me()))
         line = tally_of(build).lines[0].line
         builds.damaged(person_of(me()), build.pk, line.pk, "Bent", at.key())
-        repair = line.instrument.repairs.get()
-        technician.post(f"/requests/repair/{repair.pk}/close/")
-        assert "Settled" not in text(technician.get("/"))
+        assert "Away for repair (1)" in text(technician.get("/"))
 
     def test_markup_in_a_reason_stays_text(self, technician: Client) -> None:
         build = at.a_build(at.a_set(), person_of(me()))

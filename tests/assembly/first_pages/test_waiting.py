@@ -11,8 +11,9 @@ from assembly.bench import builds, signing
 from assembly.bench.tally import tally_of
 from assembly.first_pages.waiting import Wait, waits
 from assembly.models import Repair, Request, SetNeed
-from assembly.packages import levels, recording, repairs, shelf
+from assembly.packages import levels, recording, shelf
 from assembly.requests import working
+from assembly.upkeep import repairs
 from catalog.models import InstrumentSet
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -150,7 +151,7 @@ class TestSetsBelowTheirLevel:
 
 
 class TestRepairs:
-    def back(self, settled: bool) -> None:
+    def back(self, outcome: str = "") -> None:
         build = at.a_build(at.a_set("TS-1", (1, 1), may_go_without=True))
         first = tally_of(build).lines[0].line
         builds.damaged(at.person(), build.pk, first.pk, "Bent or broken", at.key())
@@ -159,17 +160,21 @@ class TestRepairs:
         builds.count(at.person(), build.pk, second.pk, 1, at.key())
         signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
         at.sealed(signing.sign(at.person(), build.pk, at.key()))
-        if settled:
-            repairs.close_repair(at.person(), Repair.objects.get().pk, "back, sharpened")
+        if outcome:
+            repairs.come_back(at.person(), Repair.objects.get().pk, outcome, "sharpened")
 
     def test_what_came_back_waits_with_the_set_that_went_without_it(self) -> None:
-        self.back(settled=True)
+        self.back("back")
         one = only()
         assert (one.kind, one.act) == ("repair", "Put it back")
         assert "TS-1 went without it" in one.small
 
+    def test_what_was_written_off_does_not(self) -> None:
+        self.back("written off")
+        assert kinds() == []
+
     def test_what_is_still_out_does_not(self) -> None:
-        self.back(settled=False)
+        self.back()
         assert kinds() == []
 
 

@@ -222,11 +222,6 @@ class TestToRepair:
             post(technician, repair="Bent or broken", key="one-form-sent-twice")
         assert Repair.objects.count() == 1
 
-    def test_the_bench_lists_it(self, technician: Client) -> None:
-        post(technician, repair="Bent or broken")
-        technician.post(f"/requests/repair/{Repair.objects.get().pk}/close/", {"because": "back"})
-        assert Repair.objects.get().closed_because == "back"
-
 
 class TestOverriding:
     def refused(self, client: Client, reason: str, **form: object) -> HttpResponse:

@@ -69,6 +69,7 @@ class Day:
         with clock_at(self.ago(240)):
             self.plan()
         self.equipment()
+        self.repair()
         first = self.morning()
         self.stock(first)
         self.requests()
@@ -126,6 +127,24 @@ class Day:
             yes = {check.key: "yes" for check in release_checks(Method.STEAM)} | {IMPLANT: "no"}
             releasing.release(self.tam, load.pk, yes, NO_GROWTH, self.key())
         return packages
+
+    def repair(self) -> None:
+        """Three pieces are away: with the maker, overdue with the repair shop, laid aside."""
+        with clock_at(self.ago(9 * DAY_MIN)):
+            shop = self.damaged("HF-1112", "Ratchet does not hold", "HF-S01")
+            soon = timezone.localdate() + timedelta(days=7)
+            repairs.send_out(self.bea, shop.pk, "Fellside Instrument Repair", soon)
+        with clock_at(self.ago(4 * DAY_MIN)):
+            maker = self.damaged("HF-1126", "Insulation damaged")
+            repairs.send_out(self.bea, maker.pk, "the maker", self.made_at.date())
+        with clock_at(self.ago(26)):
+            self.damaged("HF-1133", "Rust, pitting or stain")
+
+    def damaged(self, number: str, reason: str, code: str = "") -> Repair:
+        """A piece is laid aside, of a set where one is named."""
+        whose = _set(code) if code else None
+        return repairs.to_repair(self.tam, _instrument(number), reason, self.key(),
+                                 instrument_set=whose)  # fmt: skip
 
     def stock(self, packages: list[Package]) -> None:
         """What was released is put away."""

@@ -48,6 +48,12 @@ def away_at(away: Mapping[int, list[Repair]], instrument_pk: int) -> list[Repair
 
 
 @register.filter
+def each_away(away: Mapping[int, list[Repair]]) -> list[Repair]:
+    """All that is away, in one list."""
+    return [one for found in away.values() for one in found]
+
+
+@register.filter
 def edged(instrument: Instrument) -> bool:
     """Whether it is one that is sharpened."""
     return has_an_edge(instrument)

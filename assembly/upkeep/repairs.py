@@ -95,7 +95,8 @@ def send_out(person: Person, pk: int, to: str, expected_on: date | None = None) 
                       f"{timezone.localtime(found.closed_at):%Y-%m-%d %H:%M}.")  # fmt: skip
     if not to:
         raise Refused("Write who has it: the repair shop or the maker.")
-    if expected_on and not today <= expected_on <= today + timedelta(days=MOST_DAYS):
+    latest, same = today + timedelta(days=MOST_DAYS), expected_on == found.expected_on
+    if expected_on and not same and not today <= expected_on <= latest:
         raise Refused(f"{expected_on} was read. Write a day from today on, such as "
                       f"{today + timedelta(days=14)}, or leave it empty.")  # fmt: skip
     before = {"with": found.gone_to or "laid aside", "expected": found.expected_on}

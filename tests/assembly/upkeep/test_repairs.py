@@ -75,6 +75,12 @@ class TestThroughItsLife:
         later = repairs.send_out(at.person(), one.pk, "Fellside Repairs", soon)
         assert (later.gone_at, later.expected_on) == (first.gone_at, soon)
 
+    def test_an_overdue_one_changes_hands_with_its_day(self, instrument: Instrument) -> None:
+        one, gone = sent(instrument), timezone.localdate() - timedelta(days=1)
+        repairs.send_out(at.person(), one.pk, "Fellside Repairs", timezone.localdate())
+        Repair.objects.update(expected_on=gone)
+        assert repairs.send_out(at.person(), one.pk, "the maker", gone).gone_to == "the maker"
+
 
 class TestSpares:
     def test_a_loose_one_is_counted_down_and_up(self, instrument: Instrument) -> None:

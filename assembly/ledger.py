@@ -13,8 +13,8 @@ it changes nothing and is told what the first one did. Its first line is the sam
 one kind by their numbers: lots of supplies, packages, requests, loads, builds; then what stands in
 the way of two equal new ones (a set, a sterilizer, a sealer, a container, a person); empty boxes;
 tests of equipment; what waits for a coordinator; shortfalls; loose spares last (``ORDER``). What is
-locked out of order is said by a warning, which fails a test. Which rows to lock is read before they are
-locked; where others are found afterwards somebody was faster (:class:`Overtaken`). That, and a
+locked out of order is said by a warning, which fails a test. Which rows to lock is read before they
+are locked; where others are found afterwards somebody was faster (:class:`Overtaken`). That, and a
 deadlock of the database, is tried once more from the start, with the same key.
 """
 

@@ -54,7 +54,7 @@ from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 
 PERMISSION = "catalog.import_spreadsheets"
 State, Job = SpreadsheetBatch.State, SpreadsheetBatch.Job
-UNREAD = ("no_unit", "missing_column", "no_header", "hidden_sheet", NO_CELL)
+UNREAD = ("no_unit", "missing_column", "no_header", "hidden_sheet", "table_beside", NO_CELL)
 """Notes on what was not read, which a person has to see; it is said on the page of columns."""
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from catalog.data_files import read_words
+from catalog.spreadsheets.cells.number_formats import shown
 from catalog.spreadsheets.cells.typed import (
     Place,
     Reader,
@@ -34,7 +35,7 @@ _RANGE = re.compile(r"[0-9]+ ?(?:-|/|to|bis|or|od|oder|ou|o|\+|a|à) ?[0-9]+(?: 
 def _count_reader(least: int) -> Reader:
     @typed_cells_only(None)
     def reader(cell: Cell, place: Place) -> Reading:
-        text = without_accents(tidy(cell.typed).casefold())
+        text = without_accents(tidy(shown(cell) or cell.typed).casefold())
         if text in UNKNOWN_MARKS:
             return unknown(cell, place, "the count")
         found = _COUNT.fullmatch(text)

@@ -16,7 +16,8 @@ from decimal import Decimal
 from statistics import median
 
 from catalog.spreadsheets.cells.named_sizes import size_in_name
-from catalog.spreadsheets.cells.typed import plain_text, unit_in_format
+from catalog.spreadsheets.cells.number_formats import unit_in_format
+from catalog.spreadsheets.cells.typed import plain_text
 from catalog.spreadsheets.workbook.cell import Cell
 from catalog.units import (
     LENGTH_UNITS,

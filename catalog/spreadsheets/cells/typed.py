@@ -14,6 +14,11 @@ from datetime import date, time, timedelta
 from decimal import Decimal
 from functools import wraps
 
+from catalog.spreadsheets.cells.number_formats import (
+    says_more_than_is_in_it,
+    shown,
+    unit_in_format,
+)
 from catalog.spreadsheets.cells.report import Problem
 from catalog.spreadsheets.workbook.cell import CSV_FORMAT, Cell
 from catalog.units import (
@@ -25,7 +30,6 @@ from catalog.units import (
     read_length,
     read_weight,
     tidy,
-    unit_of_word,
 )
 
 MAX_TEXT = 200
@@ -151,36 +155,7 @@ def plain_text(cell: Cell) -> str:
 
     Cut at :data:`MAX_TYPED` characters.
     """
-    value = cell.value
-    if cell.formula is None and isinstance(value, int) and not isinstance(value, bool):
-        return _one_line(as_shown(value, cell.number_format) or cell.typed)
-    return _one_line(cell.typed[:MAX_TYPED])
-
-
-_TOKEN = re.compile(r'"([^"]*)"|\\(.)|([0#?])|([- ()])')
-
-
-def as_shown(number: int, number_format: str) -> str | None:
-    """The number as a format of digits and fixed texts shows it; None for any other format.
-
-    >>> as_shown(1042, '"HF-"0000'), as_shown(421, "00-00"), as_shown(42, "0.0")
-    ('HF-1042', '04-21', None)
-    """
-    tokens = list(_TOKEN.finditer(number_format))
-    places = sum(bool(token[3]) for token in tokens)
-    whole = "".join(token[0] for token in tokens) == number_format
-    if number < 0 or not places or not whole:
-        return None
-    digits, shown = list(str(number)), list[str]()
-    for token in reversed(tokens):
-        if not token[3]:
-            shown.append(token[1] or token[2] or token[4] or "")
-            continue
-        places -= 1
-        last = digits if places == 0 else digits[-1:]
-        shown.append("".join(last) or ("0" if token[3] == "0" else ""))
-        del digits[len(digits) - len(last) :]
-    return "".join(reversed(shown))
+    return _one_line((shown(cell) or cell.typed)[:MAX_TYPED])
 
 
 _PRINTED = {"Cc": " ", "Cs": " ", "Cf": ""}
@@ -212,6 +187,11 @@ def _text(cell: Cell, place: Place, most: int) -> Reading:
         return refused(cell, place, "not_text", "This is a yes or no. Type a text.")
     if isinstance(value, int | float | Decimal) and not abs(value) < 10**WHOLE_DIGITS:
         message = "The spreadsheet lost the last digits of this number. Retype it as text."
+        return refused(cell, place, "damaged_number", message)
+    if says_more_than_is_in_it(cell):
+        message = (
+            f"The spreadsheet shows more than the cell holds ({cell.typed}). Retype it as text."
+        )
         return refused(cell, place, "damaged_number", message)
     text = plain_text(cell)
     if len(text) > most:
@@ -262,18 +242,6 @@ def number_as_text(cell: Cell, place: Place) -> tuple[Problem, ...]:
         return ()
     message = f"The number {cell.value.strip()} is stored as text. It was read as a number."
     return (problem(cell, place, "number_as_text", message),)
-
-
-def unit_in_format(number_format: str) -> str | None:
-    """The unit a number format shows after the number, None when it shows none.
-
-    >>> unit_in_format('0.0" cm"'), unit_in_format("General")
-    ('cm', None)
-    """
-    if '"' not in number_format and "\\" not in number_format:
-        return None
-    fixed = "".join(token[1] or token[2] or "" for token in _TOKEN.finditer(number_format))
-    return unit_of_word(fixed) if fixed.strip() else None
 
 
 def _maybe_fraction(value: object) -> str:

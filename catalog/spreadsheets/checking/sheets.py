@@ -11,6 +11,7 @@ from catalog.spreadsheets.cells.report import Note
 from catalog.spreadsheets.checking.tables import Table, find_table, missing_in
 from catalog.spreadsheets.columns.choices import Choices
 from catalog.spreadsheets.columns.column import Column
+from catalog.spreadsheets.evidence.beside import first_letters
 from catalog.spreadsheets.evidence.finding import HEADER_WITHIN
 from catalog.spreadsheets.workbook.reading import Sheet, Workbook
 from catalog.spreadsheets.workbook.safety import FileProblem
@@ -124,6 +125,13 @@ def _missing_columns(table: Table, missing: Sequence[Column]) -> Note:
 
 def _columns_not_read(table: Table) -> Iterator[Note]:
     used = {mapped.letter for mapped in table.mapping.values()}
+    headings = {cell.column_letter: cell.typed for cell in table.header.cells}
+    for letter in first_letters(headings)[1:]:
+        message = (
+            f"From column {letter} on another table stands beside the first. It was not read: "
+        )
+        message += "move it below, or to a sheet of its own."
+        yield table.note("table_beside", message, letter)
     unused = [cell for cell in table.header.cells if cell.column_letter not in used]
     if unused:
         named = ", ".join(f"{cell.column_letter} “{cell.typed.strip()}”" for cell in unused)

@@ -12,6 +12,7 @@ import string
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from itertools import islice
 
 from catalog.spreadsheets.cells.counts import BESIDE_A_TOTAL
 from catalog.spreadsheets.cells.report import Note, Problem, SkippedRow
@@ -26,6 +27,8 @@ from catalog.spreadsheets.columns.column import (
 )
 from catalog.spreadsheets.evidence.assigning import Columns, Unsure
 from catalog.spreadsheets.evidence.finding import LEAST_HEADINGS, find_columns
+from catalog.spreadsheets.evidence.headings import STEMS, WHOLE_SIZES, heading_score
+from catalog.spreadsheets.evidence.two_heads import A_HEADING, two_rows_as_one, units_in
 from catalog.spreadsheets.evidence.values import PARAGRAPH
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet
 
@@ -132,6 +135,11 @@ class Table:
         return next((self.mapping[key].letter for key in keys), "")
 
     @cached_property
+    def size_letters(self) -> tuple[str, ...]:
+        """The columns of sizes."""
+        return tuple(self.mapping[key].letter for key in WHOLE_SIZES if key in self.mapping)
+
+    @cached_property
     def folded_headings(self) -> dict[str, str]:
         """Column letter to the heading above it, without case and spaces around it."""
         return {m.letter: m.heading.strip().casefold() for m in self.mapping.values()}
@@ -227,7 +235,10 @@ def find_table(
 
 
 def _is_heading(row: Row, table: Table) -> bool:
-    """Whether a row has headings of a table of its own: two known ones or two of this table's."""
+    """Whether a row has headings of a table of its own: two known ones or two of this table's, or
+    one where this table has a size."""
+    if _heads_a_size(row, table):
+        return True
     first = row.at(table.first_letter).value
     if isinstance(first, int | float) or (isinstance(first, str) and _DIGIT.search(first)):
         return False  # An item; asked first because it is cheap.
@@ -236,9 +247,39 @@ def _is_heading(row: Row, table: Table) -> bool:
     return len(_mapping_at(row, table)) >= LEAST_HEADINGS
 
 
+def _heads_a_size(row: Row, table: Table) -> bool:
+    """Whether words for a size stand where this table has one, and no size of an item."""
+    sizes = [row.at(letter) for letter in table.size_letters]
+    texts = [cell.value for cell in sizes if isinstance(cell.value, str)]
+    if not texts or len(texts) < sum(not cell.is_empty for cell in sizes):
+        return False
+    if any(map(_DIGIT.search, texts)):
+        return False
+    if not any(_heads(text, WHOLE_SIZES) for text in texts):
+        return False
+    return sum(_heads(cell.typed, tuple(STEMS)) for cell in row.cells) >= LEAST_HEADINGS
+
+
+def _heads(text: str, keys: tuple[str, ...]) -> bool:
+    return max(heading_score(text, key) for key in keys) >= A_HEADING
+
+
 def _table_at(row: Row, table: Table) -> Table:
-    mapping = _mapping_at(row, table)
-    return Table(table.sheet, row, mapping, table.columns, row.number, said=table.said)
+    """The table below a further heading row, and below a row of units, if there is one."""
+    rows = list(islice((each for each in table.sheet.rows if each.number >= row.number), 3))
+    first, units = row.number, dict[str, str]()
+    if heads := two_rows_as_one(rows, 0):
+        row, units = heads
+        del rows[0]
+    after = rows[1] if len(rows) > 1 else None
+    below = units_in(after) if after is not None else {}
+    units |= below
+    mapping = {
+        key: replace(mapped, unit=mapped.unit or units.get(mapped.letter))
+        for key, mapped in _mapping_at(row, table).items()
+    }
+    of_units = (after.number,) if after is not None and below else ()
+    return Table(table.sheet, row, mapping, table.columns, first, of_units, said=table.said)
 
 
 def _mapping_at(row: Row, table: Table) -> dict[str, Mapped]:

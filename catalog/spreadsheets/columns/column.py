@@ -107,17 +107,27 @@ def unit_in_heading(text: str) -> tuple[str, str | None]:
 
     >>> unit_in_heading("Länge (cm)"), unit_in_heading("Weight oz"), unit_in_heading("Length")
     (('lange', 'cm'), ('weight', 'oz'), ('length', None))
-    >>> unit_in_heading("Gewicht in g"), unit_in_heading('Length "')
-    (('gewicht', 'g'), ('length', 'in'))
+    >>> unit_in_heading("Gewicht in g"), unit_in_heading('Length "'), unit_in_heading("L (mm/in)")
+    (('gewicht', 'g'), ('length', 'in'), ('l', None))
     """
-    words = re.split(r"[\s()\[\],:/]+", tidy(text).strip(" ()[],:/"))
+    said = tidy(text).strip(" ()[],:/")
+    words = re.split(r"[\s()\[\],:/]+", said)
     unit = unit_of_word(words[-1]) if len(words) > 1 else None
     if unit is None:
         return fold_heading(text), None
     rest = words[:-1]
+    if len(rest) > 1 and _is_another(unit, rest[-1], said):
+        return fold_heading(" ".join(rest[:-1])), None
     if len(rest) > 1 and rest[-1].casefold() in ("in", "en", "em"):
         rest = rest[:-1]
     return fold_heading(" ".join(rest)), unit
+
+
+def _is_another(unit: str, before: str, text: str) -> bool:
+    """Whether the word before a unit is another one, as in "mm/in"; "in mm" has one."""
+    other = unit_of_word(before)
+    one_word = before.casefold() == "in" and not re.search(r"[/,;|]\s*[^\W\d_]+\.?$", text)
+    return other not in (None, unit) and not one_word
 
 
 def declared_fit(heading: str, column: Column) -> int | None:

@@ -14,8 +14,8 @@ from catalog.spreadsheets.columns.column import unit_in_heading
 PREFIX, COMPOUND, ALIKE = 0.85, 0.8, 0.9
 """What a stem is worth that begins a word (or a word that begins a stem), that stands inside a
 compound, and that is only like the word (times the likeness); a whole stem is worth 1."""
-LEAST_PREFIX, LEAST_COMPOUND, LEAST_ALIKE = 3, 5, 5
-"""Letters from which these are looked at."""
+LEAST_PREFIX, LEAST_COMPOUND, LEAST_ALIKE, LEAST_PART = 3, 5, 5, 6
+"""Letters from which these are looked at, the last for the likeness to a part of an instrument."""
 ALIKE_FROM = 80
 """Of 100: words less alike than this are not the same word."""
 OF_ANOTHER = 0.5
@@ -26,17 +26,23 @@ A_WORD = 0.72
 BEST, MEAN = 0.6, 0.4
 """The share of the best word in the score of a heading, and of the middle of all."""
 
-STEMS: dict[str, frozenset[str]] = {
+FORMER = "former"
+_TABLES = {
     key: frozenset(table["stems"])
     for key, table in read_tables(
         Path(__file__).with_name("stems.toml"), {"stems": list}, ("stems",)
     ).items()
 }
+STEMS: dict[str, frozenset[str]] = {
+    key: stems for key, stems in _TABLES.items() if key not in (FORMER, "whole")
+}
 """Column key to its stems; keys that are no declared column are never read."""
+NUMBERS = ("item_number", "maker_catalog_number", "set_code")
+"""A heading of one of these must not say that it is a former number."""
 WHOLE_SIZES = ("length", "width", "height", "weight")
 """A heading of one of these must not say that it is the size of a part."""
 SAYS_NOTHING = frozenset({
-    "max", "min", "total", "totale", "overall", "gesamt", "ges", "in", "of", "the", "our",
+    "max", "total", "totale", "overall", "gesamt", "ges", "in", "of", "the", "our",
     "own", "your", "to", "per", "net", "netto", "tot", "de", "la", "le", "les", "des", "du",
     "l", "d", "der", "die", "das", "den", "del", "della", "dell", "do", "da", "van", "het",
     "en", "el", "i",
@@ -53,11 +59,12 @@ _ENDINGS = tuple(
 )
 
 
+_OF_WHOLES = _TABLES["whole"].union(*(_TABLES[size] for size in WHOLE_SIZES))
 _EVERY_STEM = frozenset().union(*STEMS.values())
 """A word that is one is not another cut short: "nom" is a name and no "nombre"."""
 SET_WORDS = (STEMS["set_code"] & STEMS["set_name"]) - STEMS["packed_in"]
 """Words for a set; one for what it is packed in is none."""
-_OTHERS = {"item_number": STEMS["maker"] | SET_WORDS, "name": SET_WORDS}
+_OTHERS = {"item_number": STEMS["maker"] | STEMS["udi"] | SET_WORDS, "name": SET_WORDS}
 
 
 @lru_cache(maxsize=16384)
@@ -75,6 +82,8 @@ def heading_score(heading: str, key: str) -> float:
         return 0.0
     if key in WHOLE_SIZES and says_a_part(heading):
         return 0.0
+    if key in NUMBERS and any(map(_is_former, words)):
+        return 0.0
     scores = [word_score(word, stems) for word in words]
     others = _OTHERS.get(key, frozenset())
     if others and any(word_score(word, others) >= PREFIX for word in words):
@@ -82,9 +91,30 @@ def heading_score(heading: str, key: str) -> float:
     return BEST * max(scores) + MEAN * sum(scores) / len(scores)
 
 
+def _is_former(word: str) -> bool:
+    """Whether a word says that something was so before; it may be cut short."""
+    stems = _TABLES[FORMER]
+    return word in stems or (
+        len(word) >= LEAST_COMPOUND - 1 and any(stem.startswith(word) for stem in stems)
+    )
+
+
 def says_a_part(heading: str) -> bool:
     """Whether a heading says that a size is not that of the whole instrument."""
-    return any(word in STEMS["part_of"] for word in words_of(heading))
+    return any(
+        word_score(word, STEMS["part_of"]) >= (A_WORD if len(word) >= LEAST_PART else COMPOUND)
+        for word in words_of(heading)
+        if word not in _OF_WHOLES
+    )
+
+
+def says_more(heading: str) -> bool:
+    """Whether a heading of a size has a word that nobody knows: it may say of which part."""
+    return not all(
+        word in SAYS_NOTHING
+        or any(word_score(word, stems) >= A_WORD for key, stems in _TABLES.items() if key != FORMER)
+        for word in words_of(heading)
+    )
 
 
 _DOTTED = re.compile(r"\b([^\W\d_])\.(?=[^\W\d_]{2})")

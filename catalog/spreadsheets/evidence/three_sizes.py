@@ -7,10 +7,13 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 
 from catalog.spreadsheets.columns.column import BETWEEN_SIZES, SIZES_IN_A_CELL, unit_in_heading
+from catalog.spreadsheets.evidence.headings import heading_score
 from catalog.spreadsheets.workbook.cell import Cell
 from catalog.units import LENGTH_UNITS, UnitError, read_length, tidy, without_accents
 
 ORDER = ("length", "width", "height")
+A_HEADING = 0.6
+"""A heading fits a column from here."""
 NEARLY_ALL = 0.9
 """The share of cells in which the first size is the largest, for it to be the length (ours)."""
 _LETTERS = re.compile(r"(?<![a-z])([a-z])[a-z]* ?[x*/] ?([a-z])[a-z]* ?[x*/] ?([a-z])")
@@ -43,10 +46,12 @@ def order_of_sizes(heading: str, cells: Sequence[Cell]) -> tuple[str, ...]:
 
 def spelled_out(headings: Mapping[str, str], units: Mapping[str, str]) -> dict[str, str]:
     """Column letter to its size and unit, for headings of one letter with a unit of length, where
-    L and another stand side by side.
+    L and another stand side by side, or the length has a heading of its own.
 
     >>> spelled_out({"A": "Item", "B": "L [mm]", "C": "B [mm]", "D": "H [mm]"}, {})
     {'B': 'length (mm)', 'C': 'width (mm)', 'D': 'height (mm)'}
+    >>> spelled_out({"B": "Length (mm)", "C": "H (mm)"}, {}), spelled_out({"C": "H (mm)"}, {})
+    ({'C': 'height (mm)'}, {})
     """
     found: dict[str, tuple[str, str]] = {}
     for letter, heading in headings.items():
@@ -56,6 +61,10 @@ def spelled_out(headings: Mapping[str, str], units: Mapping[str, str]) -> dict[s
             found[letter] = bare, unit
     named = {"l": "length", **dict.fromkeys(_WIDTH, "width"), **dict.fromkeys(_HEIGHT, "height")}
     keys = [named.get(bare, "") for bare, _ in found.values()]
+    if "length" not in keys and any(
+        heading_score(heading, "length") >= A_HEADING for heading in headings.values()
+    ):
+        keys.append("length")
     if len(keys) < 2 or "length" not in keys or "" in keys or len(set(keys)) < len(keys):
         return {}
     return {letter: f"{named[bare]} ({unit})" for letter, (bare, unit) in found.items()}

@@ -19,18 +19,23 @@ MOST_HEAD = 0.8
 """The share of the upper row's cells that are texts without digits; a year may stand among them."""
 SEVERAL = 2
 """A row with fewer cells is a title, not the upper one of two rows of headings."""
+NO_SIZE = frozenset({"€", "$", "£", "eur", "usd", "gbp", "chf", "kr", "sek", "pln", "zł", "-", "–",
+                     "no", "no.", "nr", "nr.", "#", "text", "pcs", "stk", "st", "ea"})  # fmt: skip
+"""What stands in a row of units over columns that are no sizes."""
 MOST_IN_A_GROUP = 4
 """Columns that one heading stands above: length, width, height and weight."""
 
 
 def units_in(row: Row) -> dict[str, str]:
-    """Column letter to unit, when the row holds units only; else nothing."""
+    """Column letter to unit, when the row holds units only, or what is no size beside them; else
+    nothing."""
     units = {
         cell.column_letter: unit
         for cell in row.cells
         if isinstance(cell.value, str) and (unit := _unit(cell))
     }
-    return units if len(units) == len(row.cells) else {}
+    others = [cell for cell in row.cells if cell.column_letter not in units]
+    return units if all(each.typed.strip().casefold() in NO_SIZE for each in others) else {}
 
 
 def two_rows_as_one(rows: Sequence[Row], upper: int) -> tuple[Row, dict[str, str]] | None:

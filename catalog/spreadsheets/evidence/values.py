@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from catalog.spreadsheets.cells.listed import NO_WORDS, YES_WORDS, folded_word
-from catalog.spreadsheets.cells.typed import unit_in_format
+from catalog.spreadsheets.cells.number_formats import unit_in_format
 from catalog.spreadsheets.workbook.cell import Cell
 from catalog.units import LENGTH_UNITS, WEIGHT_UNITS, unit_of_word
 
@@ -33,6 +33,11 @@ _NUMBER = re.compile(
 )
 _WITH_UNIT = re.compile(r"[0-9][0-9., /-]*?\s*([^\W\d_]+\.?|\"|”|″)$")
 _CODE = re.compile(r"(?=\S*[0-9])[^\W_][\w./-]{1,29}$")
+_GAPPED = re.compile(
+    r"(?=(?:.*[0-9]){2})(?=.*[A-Z])[A-Z0-9][A-Z0-9./-]{0,9}(?: [A-Z0-9./-]{1,8}){1,3}$"
+)
+"""A code with gaps, as in "BX 100 R"."""
+_LONG_WORD = re.compile("[A-Z]{4}")
 _THREE = re.compile(r"[0-9.,]+\s*[x×*]\s*[0-9.,]+\s*[x×*]\s*[0-9.,]+", re.IGNORECASE)
 _WORD = re.compile(r"[^\W\d_]{3,}")
 _TRADE_ITEM = re.compile(r"[0-9]{12,14}$")
@@ -84,10 +89,9 @@ class Values:
             lengths=sum(unit in LENGTH_UNITS for unit in units) / of,
             weights=sum(unit in WEIGHT_UNITS for unit in units) / of,
             codes=sum(
-                bool(_CODE.match(text)) and unit is None
-                for text, unit in zip(texts, units, strict=True)
+                _is_code(text) and unit is None for text, unit in zip(texts, units, strict=True)
             ) / of,
-            words=sum(bool(_WORD.search(text)) and not _CODE.match(text) for text in texts) / of,
+            words=sum(bool(_WORD.search(text)) and not _is_code(text) for text in texts) / of,
             paragraphs=sum(len(text) > PARAGRAPH for text in texts) / of,
             three_sizes=share(_THREE),
             trade_items=share(_TRADE_ITEM),
@@ -122,6 +126,17 @@ class Values:
         return min(1.0, self.numbers + self.lengths + self.weights)
 
 
+def _is_code(text: str) -> bool:
+    """Whether a text is a number of a thing.
+
+    >>> _is_code("HF-1"), _is_code("BX 100 R"), _is_code("PROBE 12"), _is_code("12 EA")
+    (True, True, False, False)
+    """
+    if _CODE.match(text):
+        return True
+    return bool(_GAPPED.match(text)) and not _LONG_WORD.search(text) and not _COUNT.match(text)
+
+
 def _is_running(texts: Sequence[str]) -> bool:
     """1, 2, 3 ... down a column, whatever a heading above them says."""
     numbers = [text for text in texts if text.isdigit()]
@@ -144,6 +159,8 @@ def _item_number(values: Values) -> float:
     if values.running or values.days or values.words > MOST or values.trade_items > MOST:
         return -1.0
     if values.codes < MOST or values.lengths + values.weights > 1 - MOST:
+        return -1.0
+    if values.counts > MOST:
         return -1.0
     unique = 0.4 if values.different > NEARLY_ALL else -0.2
     return unique + (0.4 if values.numbers < MOST else 0.3 if values.one_width else -0.1)
@@ -187,7 +204,8 @@ def _maker(values: Values) -> float:
 
 
 def _maker_number(values: Values) -> float:
-    return 0.4 if values.codes > MOST and not values.running else -0.8
+    codes = values.codes > MOST and values.counts < MOST
+    return 0.4 if codes and not values.running else -0.8
 
 
 def _set_code(values: Values) -> float:

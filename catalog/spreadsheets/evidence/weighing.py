@@ -14,12 +14,14 @@ from catalog.spreadsheets.columns.column import (
     declared_fit,
     unit_in_heading,
 )
+from catalog.spreadsheets.evidence.beside import first_letters
 from catalog.spreadsheets.evidence.beside_names import agreeing
 from catalog.spreadsheets.evidence.headings import (
     STEMS,
     WHOLE_SIZES,
     heading_score,
     says_a_part,
+    says_more,
     speaks_of_a_set,
 )
 from catalog.spreadsheets.evidence.known import NOTHING_TOLD, Told, known_shares
@@ -85,6 +87,7 @@ class Weighed:
             if len(cell.value) <= MAX_HEADING
         }
         self._headings |= spelled_out(self._headings, self._units)
+        self._beside = first_letters(self._headings)[1:2]
         self._rows = rows[:SAMPLED]
         self._shares: dict[tuple[str, str], float] = {}
         cells: dict[str, list[Cell]] = {}
@@ -113,6 +116,8 @@ class Weighed:
         if letter in self._fixed:
             key = self._fixed[letter]
             return {key: 5.0} if self._can_be(key) else {}
+        if any((len(each), each) <= (len(letter), letter) for each in self._beside):
+            return {}  # A table of its own beside the first: one table is read.
         left = 0.001 * place
         others = set(self._fixed.values())
         keys = [key for key in dict.fromkeys((*self._columns, *STEMS)) if key not in others]
@@ -165,7 +170,8 @@ class Weighed:
         return values.lengths + values.weights < MOST
 
     def _unit(self, letter: str) -> str | None:
-        return unit_in_heading(self._headings.get(letter, ""))[1] or self._units.get(letter)
+        said, below = unit_in_heading(self._headings.get(letter, ""))[1], self._units.get(letter)
+        return None if said and below and said != below else said or below
 
     def _unit_score(self, key: str, unit: str | None) -> float:
         if unit is None:
@@ -184,10 +190,12 @@ class Weighed:
         return column is not None and declared_fit(heading, column) is not None
 
     def _is_strange(self, letter: str, key: str) -> bool:
-        """Whether neither the heading of a column nor the catalog says that it is ``key``."""
-        return heading_score(self._headings[letter], key) < STRANGE and (
-            key not in self._known[letter]
-        )
+        """Whether neither the heading of a column nor the catalog says that it is ``key``, or the
+        heading of a size says more than can be understood."""
+        heading = self._headings[letter]
+        if key in SIZES and says_more(heading) and letter not in self._in_names:
+            return True
+        return heading_score(heading, key) < STRANGE and key not in self._known[letter]
 
     def _is_told(self, letter: str) -> bool:
         """Whether the heading of a column says anything at all."""

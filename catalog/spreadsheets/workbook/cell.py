@@ -49,6 +49,7 @@ class Cell(NamedTuple):
         """The cell with another text in it: a unit that its format shows stays, and a number is
         no number stored as text."""
         shows_more = '"' in self.number_format or "\\" in self.number_format
+        shows_more = shows_more and "@" not in self.number_format
         kept = self.number_format if shows_more else CSV_FORMAT
         return Cell(self.row, self.column_letter, text, None, kept)
 

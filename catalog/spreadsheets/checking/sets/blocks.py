@@ -15,6 +15,7 @@ from catalog.spreadsheets.checking.tables import Table, find_table
 from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.sets import SET_COLUMNS
+from catalog.spreadsheets.evidence.beside import first_letters
 from catalog.spreadsheets.evidence.headings import speaks_of_a_set
 from catalog.spreadsheets.evidence.labels import only_says_contents
 from catalog.spreadsheets.workbook.cell import Row
@@ -41,14 +42,9 @@ def blocks_of(sheet: Sheet, choice: SheetChoice | None = None) -> Iterator[Sheet
 
 
 def _starts(header: Row) -> list[int]:
-    """The columns at which the headings begin anew: where the first of them stands again."""
-    first = fold_heading(header.cells[0].typed)
-    starts = [
-        column_index_from_string(cell.column_letter)
-        for cell in header.cells
-        if fold_heading(cell.typed) == first
-    ]
-    return starts if len(header.cells) >= 2 * len(starts) else starts[:1]
+    """The columns at which the headings begin anew."""
+    headings = {cell.column_letter: cell.typed for cell in header.cells}
+    return [column_index_from_string(letter) for letter in first_letters(headings)]
 
 
 def _columns(sheet: Sheet, first: int, until: int | None) -> Sheet:

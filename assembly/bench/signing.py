@@ -26,6 +26,7 @@ from assembly.packages.lots import lock_lots
 from assembly.packages.promises import lock_with_requests
 from assembly.packages.recording import make_void, record_package
 from assembly.packages.sealing import to_look_at
+from assembly.packages.uses import uses_before, uses_of
 from assembly.persons import ASSEMBLE, Person
 from assembly.rules.findings import Show, metric
 
@@ -96,6 +97,7 @@ def pack(
             "not_known": option.not_known(),
             "refused": option.refused(),
             "serves": carried_on_record(answer, option),
+            "uses": uses_of(answer, option, guidance),
             "decision": on_record(answer, option),
             "override": {"name": taken[0]["by"]} if taken else None,
             "accepted": taken,
@@ -197,6 +199,7 @@ def _package(person: Person, tally: Tally, key: str, lots: list[SupplyLot]) -> P
             "accepted": _accepted(packing),
         },
         lots,
+        data.get("uses") or uses_before(data["decision"], data.get("serves", {})),
     )
 
 

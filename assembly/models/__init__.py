@@ -26,7 +26,7 @@ from assembly.models.requests import (
 )
 from assembly.models.shelf import SetNeed, ShelfMove, ShelfPlace, ShelfState, Shelved, StockLevel
 from assembly.models.shortfalls import PiecesBack, Shortfall
-from assembly.models.stock import EmptyBox
+from assembly.models.stock import EmptyBox, SupplyUse
 from assembly.models.upkeep import Repair, Sharpening
 
 __all__ = [
@@ -68,5 +68,6 @@ __all__ = [
     "Shortfall",
     "StockLevel",
     "SupplyLot",
+    "SupplyUse",
     "WetCause",
 ]

@@ -1,8 +1,10 @@
-"""What is there of a supply: boxes that the bench said are empty."""
+"""What is there of a supply: boxes that are empty, and what packages used up."""
 
 from __future__ import annotations
 
 from django.db import models
+
+from assembly.models.packages import Package
 
 
 class EmptyBox(models.Model):
@@ -27,3 +29,24 @@ class EmptyBox(models.Model):
 
     def __str__(self) -> str:
         return f"{self.name}: the box is empty"
+
+
+class SupplyUse(models.Model):
+    """So many of one supply that a package used up when it was packed; void or not.
+
+    ``supply`` is as in :class:`EmptyBox`; further ``filter:C-1`` (of a container) and
+    ``label:package``. ``length_mm`` is that of a piece of roll. ``lot`` is known where one lot of
+    it was in use.
+    """
+
+    package = models.ForeignKey(Package, models.CASCADE, related_name="uses")
+    supply = models.CharField(max_length=60, db_index=True)
+    amount = models.PositiveIntegerField()
+    length_mm = models.DecimalField(max_digits=9, decimal_places=1, null=True, blank=True)
+    lot = models.CharField(max_length=40, blank=True)
+
+    class Meta:
+        ordering = ["pk"]
+
+    def __str__(self) -> str:
+        return f"{self.amount} × {self.supply}"

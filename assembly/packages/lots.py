@@ -7,15 +7,13 @@ package bears every lot of its supplies that is in use: a recall finds rather to
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Collection, Iterable
 from datetime import date
-from typing import Any
 
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from assembly.judging.emptied import empty_now
-from assembly.judging.taking import supplies_in
 from assembly.ledger import Refused, check_key, inside, lock, lock_one, verb
 from assembly.models import EmptyBox, Package, SupplyLot
 from assembly.persons import ASSEMBLE, Person
@@ -59,16 +57,12 @@ def lock_lots(person: Person) -> list[SupplyLot]:
     return lock(found)
 
 
-def lots_for(lots: Iterable[SupplyLot], values: Mapping[str, Any]) -> list[SupplyLot]:
-    """Those of the lots that a package of these values is packed with.
+def lots_for(lots: Iterable[SupplyLot], supplies: Collection[str]) -> list[SupplyLot]:
+    """Those of the lots that a package is packed with, by the keys of what it uses up.
 
     Refused where one of them was recalled or is past its date.
     """
-    kind, codes = supplies_in(str(values["decision"].get("taken", "")))
-    keys = {f"{kind}:{code}" for code in codes}
-    if method := values["serves"].get("indicators"):
-        keys.add(f"{INDICATOR}:{method}")
-    found = [one for one in lots if one.supply in keys]
+    found = [one for one in lots if one.supply in supplies]
     for one in found:
         where = f" at {one.at}" if one.at else ""
         if one.recalled_at:

@@ -29,6 +29,7 @@ from assembly.models import Package, Question, Shortfall, SupplyLot
 from assembly.packages.lots import lock_lots, lots_for
 from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.packages.sealing import to_look_at
+from assembly.packages.uses import Uses, uses_of, write_uses
 from assembly.persons import ASSEMBLE, Person
 from assembly.rules.telling.labelling import use_by
 from catalog.actions import move_spares, record
@@ -105,11 +106,12 @@ def pack_single(
         "not_known": option.not_known(),
         "accepted": accepted(option, plan.override),
     }
+    uses = uses_of(answer, option, guidance)
     made: list[Package] = []
     for number in range(plan.copies):
         one = {"key": f"{key[:60]}-{number}" if number else key,
                "packed_with": made[0] if made else None}  # fmt: skip
-        made.append(record_package(person, values | one, lots))
+        made.append(record_package(person, values | one, lots, uses))
     if plan.from_spares:
         for package in made:
             _take_from_spares(person, instrument, package)
@@ -124,14 +126,16 @@ def _take_from_spares(person: Person, instrument: Instrument, package: Package) 
 
 
 @inside
-def record_package(person: Person, values: dict[str, Any], lots: Iterable[SupplyLot]) -> Package:
+def record_package(
+    person: Person, values: dict[str, Any], lots: Iterable[SupplyLot], uses: Uses
+) -> Package:
     """The package under its new code, with its record; overridden where findings were accepted.
 
-    It bears those of the ``lots`` in use that it was packed with, and waits for its seal. An
+    It bears those of the ``lots`` in use of what it ``uses`` up, and waits for its seal. An
     override that the answer to a question signed serves this package alone: the question is
     closed. Refused where another one had it.
     """
-    borne = lots_for(lots, values)
+    borne = lots_for(lots, {one["supply"] for one in uses})
     by, now = next((one["by"] for one in values["accepted"]), ""), timezone.now()
     package = Package.objects.create(
         code=uuid4().hex[:20],  # until it has its number
@@ -147,6 +151,7 @@ def record_package(person: Person, values: dict[str, Any], lots: Iterable[Supply
     package.code = package_code(package.pk)
     package.save(update_fields=["code"])
     package.lots.set(borne)
+    write_uses(package, uses, borne)
     after = {"what": package.what, "number": package.number, "packed in": package.supply}
     if by:
         after |= {"rules overridden by": by}

@@ -1,19 +1,21 @@
-"""The lists that are found in what was done: shortages, loads, and the pouches that were used."""
+"""The lists that are found in what was done: shortages, loads, and the supplies used up."""
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator
 
+from django.db.models import Sum
+from django.db.models.functions import TruncMonth
 from django.utils import timezone
 
-from assembly.judging.taking import supplies_in
-from assembly.models import Load, LoadedPackage, Package
+from assembly.models import Load, LoadedPackage, SupplyUse
+from assembly.packages.uses import LABEL
 from assembly.shortfalls.causes import shortfalls
 from assembly.sterilizing.releasing import whereabouts_by_load
 from assembly.upkeep.repairs import away
+from catalog.models import Container, Protector
 from catalog.models.supplies import PACKAGING
-from catalog.vocabulary import Kind
+from catalog.vocabulary import Method
 from reports.documents.lists import ListColumn, ListKind, Row, register
 
 DAY, MONTH = "%Y-%m-%d", "%Y-%m"
@@ -58,23 +60,37 @@ def _away() -> Iterator[Row]:
                str(one.expected_on or "not said"))  # fmt: skip
 
 
-def _pouch_use() -> Iterator[Row]:
-    """How many pouches of each size were closed in each month, the last month first.
+def _supply_use() -> Iterator[Row]:
+    """How much of each supply was used up in each month, the last month first.
 
-    Those of packages made void count too: they were used. A double package counts both.
+    By packages that were packed, those made void too.
     """
-    used: Counter[tuple[str, str, str]] = Counter()
-    for packed_at, taken in Package.objects.order_by().values_list("packed_at", "decision__taken"):
-        kind, codes = supplies_in(taken)
-        if kind in (Kind.POUCH, Kind.ROLL):
-            month = f"{timezone.localtime(packed_at):{MONTH}}"
-            used.update((month, kind, code) for code in codes)
-    names = {(kind, row.code): row.name for kind in (Kind.POUCH, Kind.ROLL)
-             for row in PACKAGING[kind]._default_manager.all()}  # fmt: skip
-    ordered = sorted(used, key=lambda key: (key[1], key[2]))
-    for month, kind, code in sorted(ordered, key=lambda key: key[0], reverse=True):
-        name = names.get((Kind(kind), code), "no longer on record")
-        yield month, code, name, kind, str(used[month, kind, code])
+    used = SupplyUse.objects.order_by().values(
+        "supply", month=TruncMonth("package__packed_at")
+    ).annotate(amount=Sum("amount"), length=Sum("length_mm"))  # fmt: skip
+    names = _names()
+    ordered = sorted(used, key=lambda one: one["supply"])
+    for one in sorted(ordered, key=lambda one: one["month"], reverse=True):
+        kind, _, code = one["supply"].partition(":")
+        length = f"{one['length'] / 1000:.1f} m" if one["length"] else ""
+        yield (f"{one['month']:{MONTH}}", code, names.get(one["supply"], "no longer on record"),
+               kind, str(one["amount"]), length)  # fmt: skip
+
+
+def _names() -> dict[str, str]:
+    """Every supply that a package uses up, by its key: five queries."""
+    found = {}
+    for kind, model in PACKAGING.items():
+        for row in model._default_manager.all():
+            if isinstance(row, Container):
+                found[f"filter:{row.code}"] = f"{row.filter or 'filter'}, {row.name}"
+            else:
+                found[f"{kind}:{row.code}"] = row.name
+    worn = Protector.objects.all()
+    found |= {f"protector:{row.name}"[:60]: "one of several sizes" for row in worn}
+    found |= {f"protector:{row.code}": row.name for row in worn}
+    found |= {f"indicator:{one}": f"indicators for {one.words}" for one in Method}
+    return found | {LABEL: "labels of packages"}
 
 
 register(ListKind(
@@ -110,9 +126,10 @@ register(ListKind(
     ("instrument", 0), "assembly.assemble", "Nothing is away.",
 ))  # fmt: skip
 register(ListKind(
-    "pouch-use", "Pouches and rolls used, by month",
+    "supply-use", "Supplies used, by month",
     (ListColumn("Month", 0.6), ListColumn("Code", 0.9), ListColumn("Name", 2.4),
-     ListColumn("Kind", 0.5), ListColumn("Used", 0.5, "right")),
-    _pouch_use, "By packages recorded here, void ones too; a double package counts both pouches.",
-    None, "catalog.view_pouch", "Nothing was packed in a pouch yet.",
+     ListColumn("Kind", 0.6), ListColumn("Used", 0.5, "right"), ListColumn("Length", 0.5, "right")),
+    _supply_use, "By packages recorded here, void ones too. A filter counts once a package, an "
+    "indicator once inside; labels printed again and tape are not counted.",
+    None, "catalog.view_pouch", "Nothing was packed yet.",
 ))  # fmt: skip

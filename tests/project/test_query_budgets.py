@@ -33,7 +33,7 @@ def test_an_address_stays_in_its_budget(
     assert took == most if size == FEW else took <= most, f"{took} queries, budget {most}"
 
 
-LISTS = {"packages-by-load": 7, "pouch-use": 7}
+LISTS = {"packages-by-load": 7, "supply-use": 10}
 
 
 @pytest.mark.parametrize("key", list(LISTS))

@@ -1,4 +1,4 @@
-"""The lists of what was done: open shortages, packages by load, pouches used by month."""
+"""The lists of what was done: open shortages, packages by load, supplies used by month."""
 
 from __future__ import annotations
 
@@ -76,31 +76,32 @@ def month(package: Package) -> str:
     return f"{package.packed_at:%Y-%m}"
 
 
+def used() -> dict[str, str]:
+    """How many of each supply, by kind and code."""
+    return {f"{row[3]}:{row[1]}": row[4] for row in rows("supply-use")}
+
+
 def test_each_pouch_counts_in_its_month(instrument: Instrument) -> None:
     package, _ = ask.a_package(instrument), ask.a_package(instrument)
-    code = package.decision["taken"].split(":")[1]
-    assert [(row[0], row[1], row[4]) for row in rows("pouch-use")] == [(month(package), code, "2")]
-
-
-def test_a_double_package_counts_both(instrument: Instrument) -> None:
-    package = ask.a_package(instrument)
-    Package.objects.update(decision={**package.decision, "taken": "pouch:IN-1:OUT-1"})
-    assert [(row[1], row[4]) for row in rows("pouch-use")] == [("IN-1", "1"), ("OUT-1", "1")]
+    taken = package.decision["taken"]
+    assert used() == {taken: "2", "indicator:steam": "2", "label:package": "2"}
+    assert {row[0] for row in rows("supply-use")} == {month(package)}
 
 
 def test_a_void_package_used_its_pouch(instrument: Instrument) -> None:
-    ask.a_package(instrument)
+    package = ask.a_package(instrument)
     Package.objects.update(void_at="2026-01-01T00:00Z", void_reason="torn")
-    assert [row[4] for row in rows("pouch-use")] == ["1"]
+    assert used()[package.decision["taken"]] == "1"
 
 
-def test_a_container_is_no_pouch() -> None:
-    at.signed()
-    assert rows("pouch-use") == []
+def test_what_is_no_longer_on_record_was_used_all_the_same(instrument: Instrument) -> None:
+    package = ask.a_package(instrument)
+    package.uses.update(supply="pouch:GONE", length_mm=None)
+    assert rows("supply-use") == [(month(package), "GONE", "no longer on record", "pouch", "3", "")]
 
 
 @pytest.mark.parametrize("form", ["pdf", "xlsx", "csv"])
-@pytest.mark.parametrize("key", ["open-shortages", "packages-by-load", "pouch-use"])
+@pytest.mark.parametrize("key", ["open-shortages", "packages-by-load", "supply-use"])
 def test_each_is_had_as_a_file(technician: Client, key: str, form: str) -> None:
     assert technician.get(f"/papers/lists/{key}.{form}").status_code == 200
 

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from assembly.requests import asking_views
+from assembly.requests import asking_views, camera_views, needs_views
 from assembly.requests import views as request_views
 from assembly.shortfalls import views as cause_views
 
@@ -10,6 +10,10 @@ urlpatterns = [
     path("requests/department/", request_views.choose_department, name="request_department"),
     path("requests/ask/", asking_views.ask_page, name="request_ask"),
     path("requests/find/", asking_views.find_part, name="request_find"),
+    path("requests/photo/", camera_views.read_photo, name="request_photo"),
+    path("requests/day/", needs_views.day_page, name="day"),
+    path("requests/day/add/", needs_views.add_need, name="day_add"),
+    path("requests/day/<int:pk>/off/", needs_views.take_back, name="day_take_back"),
     path("requests/sources/", asking_views.sources_part, name="request_sources"),
     path("requests/<int:pk>/", request_views.request_page, name="request"),
     path("requests/<int:pk>/now/", request_views.request_now, name="request_now"),

@@ -69,6 +69,13 @@ def technician(roles: None, client: Client) -> Client:
 
 
 @pytest.fixture
+def liaison_client(roles: None, client: Client) -> Client:
+    """A browser signed in as an OR liaison."""
+    client.force_login(user_in("OR liaison"))
+    return client
+
+
+@pytest.fixture
 def coordinator(roles: None, client: Client) -> Client:
     """A browser signed in as a coordinator."""
     client.force_login(user_in("coordinator"))

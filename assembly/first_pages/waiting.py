@@ -4,6 +4,7 @@ first; then what is below its level, sets before single packages. Only reads."""
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
@@ -64,7 +65,7 @@ def waits() -> list[Wait]:
     needed = list(_sets(now))
     listed = {one.page for one in needed}
     low_sets = (one for one in _low_sets() if one.page not in listed)
-    found = [*_requests(), *needed, *_unsealed(now), *_back(now), *low_sets, *_low()]
+    found = [*_requests(), *needed, *_items(now), *_unsealed(now), *_back(now), *low_sets, *_low()]
     never = datetime.max.replace(tzinfo=now.tzinfo)
     return sorted(found, key=lambda one: (one.order or never, one.since or never))
 
@@ -112,52 +113,91 @@ def _stands(one: Request) -> str:
 def _sets(now: datetime) -> Iterator[Wait]:
     """Sets that are needed and of which none is ready, nor went since that was said."""
     needs = _next_needs(now)
-    codes = [one.instrument_set.code for one in needs]
+    codes = [one.number for one in needs]
     ready = set(_ready(codes))
     went = _went(codes)
     held = _held_by(codes)
     for need in needs:
-        one = need.instrument_set
-        if one.code in ready or went.get(one.code, need.at) > need.at:
+        code = need.number
+        if code in ready or went.get(code, need.at) > need.at:
             continue
         late = need.needed_at < now
-        away = span(now - need.needed_at) if late else span(need.needed_at - now)
-        by = clock(need.needed_at, now)
-        page = reverse("set", args=[one.code])
-        holder = held.get(one.code)
+        page = reverse("set", args=[code])
+        holder = held.get(code)
         yield Wait(
             kind="set",
             order=need.needed_at,
             since=need.at,
-            due=f"overdue by {away}, was needed by {by}" if late else f"needed by {by}, in {away}",
-            what=one.name,
+            due=_due(need, now),
+            what=need.thing.name,
             page=page,
-            small=f"{one.code}{f' · for {need.where}' if need.where else ''} · none is ready",
+            small=f"{code}{f' · for {need.where}' if need.where else ''} · none is ready",
             tone=LATE if late else "",
             act=f"{holder} is assembling it" if holder else "Assemble",
             act_page="" if holder else page,
         )
 
 
+def _items(now: datetime) -> Iterator[Wait]:
+    """Instruments that are needed and of which too few lie ready for all that need them."""
+    needs = list(
+        SetNeed.still()
+        .filter(needed_at__gt=now - LATE_STILL_SHOWN, instrument__retired=False)
+        .select_related("instrument")
+    )
+    if not needs:
+        return
+    numbers = [one.number for one in needs]
+    lying, went = Counter(_ready(numbers)), _went(numbers)
+    for need in needs:
+        lying[need.number] -= need.quantity
+        if lying[need.number] >= 0 or went.get(need.number, need.at) > need.at:
+            continue
+        late = need.needed_at < now
+        page = reverse("instrument", args=[need.number])
+        yield Wait(
+            kind="item",
+            order=need.needed_at,
+            since=need.at,
+            due=_due(need, now),
+            what=f"{need.quantity} × {need.instrument}"
+            if need.quantity > 1
+            else str(need.instrument),
+            page=page,
+            small=f"{f'for {need.where} · ' if need.where else ''}too few are ready",
+            tone=LATE if late else "",
+            act="Pack",
+            act_page=f"{page}?for=shelf",
+        )
+
+
+def _due(need: SetNeed, now: datetime) -> str:
+    """By when it is needed, in words."""
+    by = clock(need.needed_at, now)
+    if need.needed_at < now:
+        return f"overdue by {span(now - need.needed_at)}, was needed by {by}"
+    return f"needed by {by}, in {span(need.needed_at - now)}"
+
+
 def _next_needs(now: datetime) -> list[SetNeed]:
     """The next time that each set is needed, or was needed a short while ago."""
-    found = SetNeed.objects.filter(
+    found = SetNeed.still().filter(
         needed_at__gt=now - LATE_STILL_SHOWN, instrument_set__retired=False
     )
-    first: dict[int, SetNeed] = {}
+    first: dict[str, SetNeed] = {}
     for need in found.select_related("instrument_set").order_by("needed_at", "pk"):
-        first.setdefault(need.instrument_set_id, need)
+        first.setdefault(need.number, need)
     return list(first.values())
 
 
 def _ready(codes: list[str]) -> list[str]:
-    lying = to_be_had().filter(kind=Package.Kind.SET, number__in=codes)
+    lying = to_be_had().filter(number__in=codes)
     return list(lying.values_list("number", flat=True))
 
 
 def _went(codes: list[str]) -> dict[str, datetime]:
-    """When a package of each set was handed over last."""
-    moves = ShelfMove.objects.filter(state=ShelfState.HANDED_OVER, package__kind=Package.Kind.SET,
+    """When a package of each set or instrument was handed over last."""
+    moves = ShelfMove.objects.filter(state=ShelfState.HANDED_OVER,
                                      package__number__in=codes).order_by("at")  # fmt: skip
     return dict(moves.values_list("package__number", "at"))
 

@@ -24,7 +24,15 @@ from assembly.models.requests import (
     RequestState,
     RequestStep,
 )
-from assembly.models.shelf import SetNeed, ShelfMove, ShelfPlace, ShelfState, Shelved, StockLevel
+from assembly.models.shelf import (
+    NotNeeded,
+    SetNeed,
+    ShelfMove,
+    ShelfPlace,
+    ShelfState,
+    Shelved,
+    StockLevel,
+)
 from assembly.models.shortfalls import PiecesBack, Shortfall
 from assembly.models.stock import EmptyBox, SupplyUse
 from assembly.models.upkeep import Repair, Sharpening
@@ -43,6 +51,7 @@ __all__ = [
     "LoadState",
     "LoadStep",
     "LoadedPackage",
+    "NotNeeded",
     "Package",
     "PiecesBack",
     "PolicyOverride",

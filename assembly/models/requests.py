@@ -31,7 +31,11 @@ RUNNING = (RequestState.OPEN, *HELD)
 
 
 class Request(WithSteps):
-    """One thing that is missing somewhere: an instrument, a set, or words for neither."""
+    """One thing that is missing somewhere: an instrument, a set, or words for neither.
+
+    Each thing of a request goes its own way, so each has a row with its own state, holder and
+    packages: a *line*. What was asked for in one press has the first as ``asked_with``.
+    """
 
     ENDED = (RequestState.HANDED_OVER, RequestState.NOT_MET, RequestState.WITHDRAWN)
 
@@ -41,6 +45,11 @@ class Request(WithSteps):
         WAITING = "waiting", "The case is waiting"
 
     key = models.CharField(max_length=64, unique=True)
+    asked_with = models.ForeignKey(
+        "self", models.PROTECT, null=True, editable=False, related_name="other_lines"
+    )
+    line = models.PositiveSmallIntegerField(default=1)
+    lines = models.PositiveSmallIntegerField("lines asked for together", default=1)
     instrument = models.ForeignKey(Instrument, models.PROTECT, null=True, related_name="requests")
     wanted_set = models.ForeignKey(
         InstrumentSet, models.PROTECT, null=True, related_name="requests"
@@ -60,6 +69,17 @@ class Request(WithSteps):
     urgency = models.CharField(max_length=10, choices=Urgency, default=Urgency.ROUTINE)
     note = models.CharField(max_length=200, blank=True)
     sources = models.JSONField("where it could come from when it was asked", default=list)
+    instead = models.ForeignKey(
+        Instrument,
+        models.PROTECT,
+        null=True,
+        related_name="+",
+        verbose_name="accepted substitute that the liaison chose",
+    )
+    instead_set = models.ForeignKey(
+        InstrumentSet, models.PROTECT, null=True, related_name="+",
+        verbose_name="complete set that the liaison chose to take it from",
+    )  # fmt: skip
     told = models.JSONField("who is told that nothing can serve", default=list, blank=True)
     state = models.CharField(max_length=12, choices=RequestState, default=RequestState.OPEN)
     asker = models.ForeignKey(
@@ -92,6 +112,10 @@ class Request(WithSteps):
                 condition=models.Q(instrument__isnull=True) | models.Q(wanted_set__isnull=True),
                 name="request_for_one_thing",
             ),
+            models.CheckConstraint(
+                condition=models.Q(instead__isnull=True) | models.Q(instead_set__isnull=True),
+                name="request_from_one_source",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -100,6 +124,36 @@ class Request(WithSteps):
     @property
     def running(self) -> bool:
         return self.state in RUNNING
+
+    @property
+    def first_pk(self) -> int:
+        """The number of the request, whichever of its lines this is."""
+        return self.asked_with_id or self.pk
+
+    @property
+    def called(self) -> str:
+        """Its number, with its line where it has several: ``7``, or ``7, line 2 of 3``."""
+        line = f", line {self.line} of {self.lines}" if self.lines > 1 else ""
+        return f"{self.first_pk}{line}"
+
+    @property
+    def packed_as(self) -> Instrument | None:
+        """The instrument that is packed for it: the substitute that was chosen, else itself."""
+        return self.instead or self.instrument
+
+    @property
+    def served_by(self) -> str:
+        """The number or code of what serves it: of the source that was chosen, else its own."""
+        chosen = self.instead.item_number if self.instead else ""
+        return chosen or (self.instead_set.code if self.instead_set else self.number)
+
+    @property
+    def chosen(self) -> str:
+        """The other source that the liaison chose, in words; "" where none."""
+        if self.instead:
+            return f"{self.instead.name} {self.instead.item_number} instead"
+        one = self.instead_set
+        return f"from a set {one.name} {one.code}" if one else ""
 
     @property
     def destination(self) -> str:

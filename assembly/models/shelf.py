@@ -111,14 +111,53 @@ class StockLevel(models.Model):
 
 
 class SetNeed(WrittenOnce):
-    """When a set is needed next, as somebody who knows the list of cases said it."""
+    """When a set is needed next, or so many of an instrument, as somebody who knows the list of
+    cases said it. What is not needed after all has a :class:`NotNeeded`."""
 
-    instrument_set = models.ForeignKey(InstrumentSet, models.CASCADE, related_name="needs")
+    instrument_set = models.ForeignKey(
+        InstrumentSet, models.CASCADE, null=True, related_name="needs"
+    )
+    instrument = models.ForeignKey(Instrument, models.CASCADE, null=True, related_name="needs")
+    quantity = models.PositiveSmallIntegerField(default=1)
     needed_at = models.DateTimeField(db_index=True)
     where = models.CharField(max_length=40, blank=True)
 
     class Meta:
         ordering = ["needed_at"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(instrument=None) ^ models.Q(instrument_set=None),
+                name="need_of_one_thing",
+            ),
+            models.CheckConstraint(condition=models.Q(quantity__gt=0), name="need_of_some"),
+        ]
 
     def __str__(self) -> str:
-        return f"{self.instrument_set.code} needed {self.needed_at:%Y-%m-%d %H:%M}"
+        many = f"{self.quantity} × " if self.quantity > 1 else ""
+        return f"{many}{self.thing}"
+
+    @classmethod
+    def still(cls) -> models.QuerySet[SetNeed]:
+        """What nobody took back."""
+        return cls.objects.filter(not_needed=None)
+
+    @property
+    def thing(self) -> Instrument | InstrumentSet:
+        found = self.instrument or self.instrument_set
+        assert found is not None  # the constraint above
+        return found
+
+    @property
+    def number(self) -> str:
+        """The item number or the set's code."""
+        one = self.thing
+        return one.item_number if isinstance(one, Instrument) else one.code
+
+
+class NotNeeded(WrittenOnce):
+    """What was said to be needed is not: the case was moved or canceled."""
+
+    need = models.OneToOneField(SetNeed, models.CASCADE, related_name="not_needed")
+
+    def __str__(self) -> str:
+        return f"not: {self.need}"

@@ -8,9 +8,9 @@ from typing import Any
 from django.utils import timezone
 
 from assembly.ledger import Refused, lock_one, verb
-from assembly.models import SetNeed, ShelfPlace, StockLevel
+from assembly.models import NotNeeded, SetNeed, ShelfPlace, StockLevel
 from assembly.packages.recording import looks_like_package_code
-from assembly.persons import KEEP_SHELF, SET_LEVELS, Person
+from assembly.persons import ASK, SET_LEVELS, Person
 from catalog.actions import change_instrument, record
 from catalog.models import Change, Instrument, InstrumentSet
 
@@ -18,6 +18,8 @@ LONGEST_CODE = 20
 HIGHEST_LEVEL = 999
 MOST_DAYS = 366
 """Nobody knows a list of cases further ahead. Our own bound."""
+MOST_NEEDED = 99
+"""More of one thing for one case than this is a slip. Our own bound."""
 MOST_SPARES = 9_999
 """More loose spares of one instrument than this is a slip. Our own bound."""
 
@@ -69,19 +71,41 @@ def count_spares(person: Person, instrument: Instrument, counted: int) -> Instru
     return change_instrument(person.actor("counted"), row, {"spares_on_hand": counted})
 
 
-@verb(KEEP_SHELF)
+@verb(ASK)
 def say_when_needed(
-    person: Person, instrument_set: InstrumentSet, needed_at: datetime, where: str = ""
-) -> SetNeed:
-    """A set is needed at this time. Refused for a time that has passed."""
+    person: Person, thing: Instrument | InstrumentSet, needed_at: datetime, where: str = "",
+    quantity: int = 1,
+) -> SetNeed:  # fmt: skip
+    """A set, or so many of an instrument, is needed at this time. Refused for a time that has
+    passed."""
     if needed_at <= timezone.now():
-        raise Refused("That time has passed. Write when the set is needed next.")
+        raise Refused("That time has passed. Write when it is needed next.")
     if needed_at > timezone.now() + timedelta(days=MOST_DAYS):
-        raise Refused(f"{needed_at:%Y-%m-%d} is more than {MOST_DAYS} days away. Write when the "
-                      "set is needed next.")  # fmt: skip
-    need = SetNeed(instrument_set=instrument_set, needed_at=needed_at, where=where.strip()[:40],
+        raise Refused(f"{needed_at:%Y-%m-%d} is more than {MOST_DAYS} days away. Write when it is "
+                      "needed next.")  # fmt: skip
+    if thing.retired:
+        raise Refused(f"{thing} is retired and no longer kept.")
+    if not 1 <= quantity <= MOST_NEEDED:
+        raise Refused(f"Write 1 to {MOST_NEEDED} pieces; {quantity} was read.")
+    of: dict[str, Any] = {"instrument": thing}
+    if isinstance(thing, InstrumentSet):
+        of = {"instrument_set": thing}
+    need = SetNeed(**of, quantity=quantity, needed_at=needed_at, where=where.strip()[:40],
                    by=person.name, at=timezone.now())  # fmt: skip
     need.save()
-    record(person.actor(), Change.Verb.ADDED, need, instrument_set.code, None,
+    record(person.actor(), Change.Verb.ADDED, need, need.number, None,
            {"needed at": needed_at.isoformat(timespec="minutes"), "where": need.where})  # fmt: skip
+    return need
+
+
+@verb(ASK)
+def not_needed(person: Person, need: SetNeed) -> SetNeed:
+    """It is not needed after all; taken back before, nothing changes."""
+    before = NotNeeded.objects.filter(need=need).first()
+    if before is None:
+        said = {"by": person.name, "at": timezone.now()}
+        NotNeeded.objects.get_or_create(need=need, defaults=said)
+        record(person.actor(), Change.Verb.REMOVED, need, need.number,
+               {"needed at": need.needed_at.isoformat(timespec="minutes"), "where": need.where},
+               None)  # fmt: skip
     return need

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from datetime import datetime, timedelta
+from typing import Any
 
 from django.contrib.auth.models import User
-from django.db.models import Q
+from django.db.models import Count, Max, Q
 from django.utils import timezone
 
 from assembly.ledger import Refused, begin, begin_new, note, verb, write
@@ -15,12 +16,18 @@ from assembly.models import Package, Request, RequestState, Shortfall
 from assembly.models.requests import RUNNING
 from assembly.packages.promises import let_go
 from assembly.persons import ASK, Person, name_of
-from assembly.requests.sources import can_serve, sources_for
+from assembly.requests.sources import Source, can_serve, sources_for
+from assembly.requests.timing import Timing
+from assembly.requests.working import accepted_numbers
 from assembly.rules.facts.from_json import plain
-from catalog.models import Instrument, InstrumentSet
+from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 
 MOST_PIECES = 20
 """More of one thing than this is a slip or an order, not a request. Our own bound."""
+MOST_LINES = 20
+"""More lines than this is a whole set. Our own bound."""
+MOST_PLACES = 8
+"""How many places are offered to tap: what fits a phone's first screen."""
 LONGEST_PLACE = 40
 MOST_DAYS = 60
 """Further away than this is a slip in the date, or a plan and no request. Our own bound."""
@@ -43,7 +50,8 @@ def urgency_for(needed_by: datetime) -> str:
 class Wanted:
     """What is missing: an instrument, a set, or words for what the catalog does not know.
 
-    ``missing_from`` and ``package`` say which set came up short of it.
+    ``missing_from`` and ``package`` say which set came up short of it; ``instead`` is the other
+    source that was chosen: a substitute that the count sheet accepts, or a set that holds it.
     """
 
     instrument: Instrument | None = None
@@ -51,6 +59,7 @@ class Wanted:
     words: str = ""
     missing_from: InstrumentSet | None = None
     package: Package | None = None
+    instead: Instrument | InstrumentSet | None = None
 
     @property
     def name(self) -> str:
@@ -82,20 +91,48 @@ class Ask:
 
 @verb(ASK)
 def ask(person: Person, wanted: Wanted, asked: Ask, key: str) -> Request:
-    """A new request, on the queue at once; the same key gives the same request.
+    """A new request for one thing: :func:`ask_together` with one line."""
+    return ask_together(person, [(wanted, asked.quantity)], asked, key)
 
-    Refused for nothing, for what is retired, for a time that has passed. What the catalog
-    does not know may be asked for in words: then no source can be named and the
-    coordinators are told.
+
+@verb(ASK)
+def ask_together(
+    person: Person, lines: Sequence[tuple[Wanted, int]], asked: Ask, key: str
+) -> Request:
+    """A new request, all of its lines on the queue at once; the same key gives the same request.
+
+    ``lines``: what, and how many of it. Returns the first. Refused for nothing, for what is
+    retired, for a time that has passed: then nothing is asked for. What the catalog does not know
+    may be asked for in words: no source can be named and the coordinators are told.
     """
     if before := begin_new(Request, key, under=User(pk=person.pk)):
         return before
-    _check(wanted, asked)
-    found = sources_for(wanted.instrument, wanted.instrument_set, asked.needed_by,
-                        wanted.missing_from, wanted.package)  # fmt: skip
-    now = timezone.now()
-    request = Request.objects.create(
-        key=key,
+    if not 1 <= len(lines) <= MOST_LINES:
+        raise Refused(f"Ask for 1 to {MOST_LINES} lines at once; {len(lines)} were read.")
+    each = [(wanted, replace(asked, quantity=pieces)) for wanted, pieces in lines]
+    for wanted, one in each:
+        _check(wanted, one)
+    timing, first = Timing(), None
+    for place, (wanted, one) in enumerate(each, start=1):
+        found = sources_for(wanted.instrument, wanted.instrument_set, one.needed_by,
+                            wanted.missing_from, wanted.package, timing)  # fmt: skip
+        made = _made(person, wanted, one, found)
+        made.key = key if place == 1 else f"{key[:60]}:{place}"
+        made.asked_with, made.line, made.lines = first, place, len(each)
+        check_source(made)
+        made.save()
+        first = first or made
+        write(made, person, made.key)
+        note(person, made, None, {"what": str(made), "for": made.destination})
+        _note_shortfall(made)
+    assert first is not None  # at least one line
+    return first
+
+
+def _made(person: Person, wanted: Wanted, asked: Ask, found: list[Source]) -> Request:
+    """The row of one line, not saved yet."""
+    instead = wanted.instead
+    return Request(
         instrument=wanted.instrument,
         wanted_set=wanted.instrument_set,
         what=wanted.name.strip(),
@@ -103,6 +140,8 @@ def ask(person: Person, wanted: Wanted, asked: Ask, key: str) -> Request:
         quantity=asked.quantity,
         missing_from=wanted.missing_from,
         missing_in_package=wanted.package,
+        instead=instead if isinstance(instead, Instrument) else None,
+        instead_set=instead if isinstance(instead, InstrumentSet) else None,
         department=known_spelling(asked.department),
         where=" ".join(asked.where.split()),
         needed_by=asked.needed_by,
@@ -112,12 +151,21 @@ def ask(person: Person, wanted: Wanted, asked: Ask, key: str) -> Request:
         told=who_is_told() if asked.tell or not can_serve(found) else [],
         asker_id=person.pk,
         asked_by=person.name,
-        asked_at=now,
+        asked_at=timezone.now(),
     )
-    write(request, person, key)
-    note(person, request, None, {"what": str(request), "for": request.destination})
-    _note_shortfall(request)
-    return request
+
+
+def check_source(request: Request) -> None:
+    """Refused where the other source that was chosen can hold nothing of what is wanted."""
+    if request.instead and request.instead.item_number not in accepted_numbers(request):
+        raise Refused(f"No count sheet accepts {request.instead} for {request.what}. Choose "
+                      "another source.")  # fmt: skip
+    one = request.instead_set
+    if one and not Line.objects.filter(
+        count_sheet__instrument_set=one, count_sheet__state=CountSheet.State.CURRENT,
+        instrument=request.instrument_id,
+    ).exists():  # fmt: skip
+        raise Refused(f"{one} has no {request.what} on its count sheet. Choose another source.")
 
 
 def _note_shortfall(request: Request) -> None:
@@ -158,11 +206,16 @@ def _check(wanted: Wanted, asked: Ask) -> None:
                           "it goes on the label.")  # fmt: skip
     if asked.urgency not in Request.Urgency.values:
         raise Refused("Say how urgent it is.")
-    if asked.needed_by <= timezone.now():
-        when = timezone.localtime(asked.needed_by)
+    check_time(asked.needed_by)
+
+
+def check_time(needed_by: datetime) -> None:
+    """Refused for a time that has passed, and for one too far away."""
+    if needed_by <= timezone.now():
+        when = timezone.localtime(needed_by)
         raise Refused(f"{when:%Y-%m-%d %H:%M} has passed. Choose a time that is still to come.")
-    if asked.needed_by > timezone.now() + timedelta(days=MOST_DAYS):
-        raise Refused(f"{asked.needed_by:%Y-%m-%d} is more than {MOST_DAYS} days away. Choose a "
+    if needed_by > timezone.now() + timedelta(days=MOST_DAYS):
+        raise Refused(f"{needed_by:%Y-%m-%d} is more than {MOST_DAYS} days away. Choose a "
                       "nearer day.")  # fmt: skip
 
 
@@ -180,6 +233,23 @@ def withdraw(person: Person, pk: int, key: str, reason: str = "") -> Request:
         raise Refused(f"{request.asked_by} asked for it. Write why it is not wanted any more.")
     let_go(request)
     return write(request, person, key, {"state": RequestState.WITHDRAWN}, reason=reason).request
+
+
+@verb(ASK)
+def choose_source(person: Person, pk: int, key: str, instead: Any = None) -> Request:
+    """It is to be served from another source: a substitute, or a set; None: by itself again.
+
+    Refused once it is being packed: somebody has made something for it.
+    """
+    request, before = begin(Request, pk, key, (RequestState.OPEN, RequestState.TAKEN))
+    if before:
+        return request
+    request.instead = instead if isinstance(instead, Instrument) else None
+    request.instead_set = instead if isinstance(instead, InstrumentSet) else None
+    check_source(request)
+    changes = {"instead_id": request.instead_id, "instead_set_id": request.instead_set_id}
+    words = request.chosen or f"{request.what} after all"
+    return write(request, person, key, changes, reason=f"wanted: {words}").request
 
 
 @verb(ASK)
@@ -204,10 +274,14 @@ def known_spelling(department: str) -> str:
     return before.department if before else words
 
 
-def places(department: str) -> Sequence[str]:
-    """Every place that a department asked for, by name; of all where none is named."""
-    found = Request.objects.order_by("where").values_list("where", flat=True)
-    return list((found.filter(department=department) if department else found).distinct())
+def places_to_tap(person: Person) -> list[dict[str, Any]]:
+    """Where things were asked for, this person's own first, the last first: ``where``,
+    ``department``, and the number of the ``last`` request there."""
+    found = Request.objects.values("where", "department").annotate(
+        last=Max("pk"), own=Count("pk", filter=Q(asker_id=person.pk))
+    )
+    rows: list[dict[str, Any]] = [{**one} for one in found.order_by("-last")]
+    return sorted(rows, key=lambda one: not one["own"])[:MOST_PLACES]
 
 
 def departments() -> Sequence[str]:

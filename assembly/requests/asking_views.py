@@ -20,23 +20,26 @@ from assembly.persons import ASK, person_at
 from assembly.requests import asking, lists
 from assembly.requests.asking import Wanted
 from assembly.requests.forms import (
-    DEFAULT_WHEN,
     WHEN,
     AskSent,
+    lines_from,
     needed_by,
     remember,
     remembered,
-    wanted_from,
+    tapped,
 )
-from assembly.requests.sources import Source, offered, sources_for
-from catalog.forms.fields import row_number
+from assembly.requests.sources import Offered, offered_together, sources_for
+from assembly.requests.timing import Timing
 from catalog.lookup.finding import Found, Want, find
 from catalog.models import Instrument, InstrumentSet, Line
 from catalog.reading import read_page
 
 WANT = Want(limit=8)
-CARRIED = ("where", "department", "when", "time")
-KEPT = ("item", "whole", "words", "from", "package", "where", "department", "quantity", "note")
+CARRIED = ("place", "where", "department", "when", "time")
+KEPT = ("item", "whole", "words", "from", "package", "note", *CARRIED[:3])
+OF_LINES = ("quantity", "instead-")
+"""How the names of fields begin of which each line has one."""
+Lines = list[tuple[Wanted, int]]
 
 
 @permission_required(ASK, raise_exception=True)
@@ -44,27 +47,29 @@ def ask_page(request: HttpRequest) -> HttpResponse:
     """Find, then ask; posted, the request. What is refused is said and nothing is lost."""
     data = request.POST if request.method == "POST" else request.GET
     try:
-        wanted = wanted_from(data)
+        lines = lines_from(data)
     except Refused as problem:
         return _find_page(request, str(problem))
     if request.method == "POST":
-        return _ask(request, wanted)
-    thing = wanted.instrument or wanted.instrument_set
-    if thing and thing.retired:
-        return _find_page(request, f"{thing} is retired and no longer kept. Ask for another one.")
-    if wanted.name:
-        return render(request, "assembly/requests/ask.html", _form(request, wanted, data))
-    return _find_page(request, missing_from=wanted.missing_from)
+        return _ask(request, lines)
+    things = [wanted.instrument or wanted.instrument_set for wanted, _ in lines]
+    if gone := next((one for one in things if one and one.retired), None):
+        return _find_page(request, f"{gone} is retired and no longer kept. Ask for another one.")
+    if lines[0][0].name:
+        return render(request, "assembly/asking/ask.html", _form(request, lines, data))
+    return _find_page(request, missing_from=lines[0][0].missing_from)
 
 
-def _ask(request: HttpRequest, wanted: Wanted) -> HttpResponse:
+def _ask(request: HttpRequest, lines: Lines) -> HttpResponse:
     person = person_at(request)
     try:
-        made = asking.ask(person, wanted, **AskSent.read(request.POST))
+        made = asking.ask_together(person, lines, **AskSent.read(request.POST))
     except Refused as problem:
-        context = _form(request, wanted, request.POST) | {"problem": str(problem)}
-        return render(request, "assembly/requests/ask.html", context, status=422)
-    remember(request, made.department, made.where)
+        if not lines[0][0].name:
+            return _find_page(request, str(problem), lines[0][0].missing_from)
+        context = _form(request, lines, request.POST) | {"problem": str(problem)}
+        return render(request, "assembly/asking/ask.html", context, status=422)
+    remember(request, made.department, made.where, request.POST.get("when", ""))
     messages.success(request, f"Asked. The Bench sees request {made.pk} now.")
     return redirect("request", pk=made.pk)
 
@@ -77,16 +82,17 @@ def _find_page(
         context["problem"] = problem
     if not context["found"].words:
         context["recall_notices"] = notices_for(context["department"])
-        context["running"] = lists.open_for(context["department"], person_at(request))
+        running = lists.open_for(context["department"], person_at(request))
+        context["running"] = lists.together(running)
     status = 422 if problem else 200
-    return render(request, "assembly/requests/find.html", with_keys(**context), status=status)
+    return render(request, "assembly/asking/find.html", with_keys(**context), status=status)
 
 
 @read_page(ASK)
 def find_part(request: HttpRequest) -> HttpResponse:
     """What the typed letters find, while they are typed."""
     context = found_for(request) | {"and_carried": carried(request.GET)}
-    return render(request, "assembly/requests/_found.html", context)
+    return render(request, "assembly/asking/_found.html", context)
 
 
 def carried(data: QueryDict) -> str:
@@ -97,14 +103,21 @@ def carried(data: QueryDict) -> str:
 
 def for_where(request: HttpRequest, data: QueryDict) -> dict[str, Any]:
     """For where and by when: as the page says, else as this person asked last."""
-    kept = remembered(request, person_at(request))
+    person = person_at(request)
+    kept = remembered(request, person)
     given = {name: data.get(name, kept[name]) for name in ("department", "where")}
-    given |= {"when": data.get("when", DEFAULT_WHEN), "time": data.get("time", "")}
+    given |= tapped(data.get("place", ""))
+    given |= {"when": data.get("when", kept["when"]), "time": data.get("time", "")}
+    places = asking.places_to_tap(person)
+    here = next((one["last"] for one in places
+                 if (one["where"], one["department"]) == (given["where"], given["department"])),
+                "other" if given["where"] else "")  # fmt: skip
     return given | {
-        "known": bool(kept["department"] and kept["where"]),
+        "known": bool(given["department"] and given["where"]),
         "and_carried": carried(data),
         "departments": asking.departments(),
-        "places": asking.places(given["department"]),
+        "places": places,
+        "here": data.get("place", here),
         "whens": WHEN,
         "said_when": "when" in data,
         "when_words": dict(WHEN).get(given["when"], ""),
@@ -175,42 +188,58 @@ def _sheet_lines(instrument_set: InstrumentSet) -> list[dict[str, Any]]:
 def sources_part(request: HttpRequest) -> HttpResponse:
     """Where it could come from by the time that is chosen on the page."""
     try:
-        wanted = wanted_from(request.GET)
-        context = sources_context(wanted, request.GET)
+        context = sources_context(request, lines_from(request.GET), request.GET)
     except Refused as problem:
-        context = {"sources": [], "problem": str(problem)}
+        context = {"problem": str(problem)}
     return render(request, "assembly/requests/_sources.html", context)
 
 
-def sources_context(wanted: Wanted, data: QueryDict) -> dict[str, Any]:
-    """The sources, whether any serves, and who is told if none does."""
-    by = needed_by(data)
-    found = sources_for(wanted.instrument, wanted.instrument_set, by, wanted.missing_from,
-                        wanted.package)  # fmt: skip
-    many = row_number(data.get("quantity")) or 1
-    told = offered(found, by, many)
+def sources_context(request: HttpRequest, lines: Lines, data: QueryDict) -> dict[str, Any]:
+    """The sources of each line, whether any serves, and who is told if none does."""
+    by, timing = needed_by(data, remembered(request, person_at(request))["when"]), Timing()
+    told = offered_together([
+        Offered(wanted.name, wanted.number,
+                sources_for(wanted.instrument, wanted.instrument_set, by, wanted.missing_from,
+                            wanted.package, timing), by, pieces, number_of(wanted.instead))
+        for wanted, pieces in lines
+    ])  # fmt: skip
     if not told["serves"] or told["behind"]:
         told["told"] = asking.who_is_told()
-    return {**told, "wanted": wanted, "later": _later(told["first"], data)}
+    return {**told, "later": _later(told["last"], data)}
 
 
-def _later(first: Source | None, data: QueryDict) -> str:
-    """The address of the same question for the time at which it can be there."""
-    if not (first and first.ready and first.ready.shown):
+def number_of(one: Instrument | InstrumentSet | None) -> str:
+    """The number or code of a thing; "" where there is none."""
+    if one is None:
         return ""
-    at = timezone.localtime(first.ready.shown)
-    kept = {name: data[name] for name in KEPT if data.get(name)}
-    return urlencode({**kept, "when": "other", "time": f"{at:%Y-%m-%dT%H:%M}"})
+    return one.item_number if isinstance(one, Instrument) else one.code
 
 
-def _form(request: HttpRequest, wanted: Wanted, data: QueryDict) -> dict[str, Any]:
+def _later(last: Offered | None, data: QueryDict) -> str:
+    """The address of the same question for the time at which all of it can be there."""
+    ready = last.first.ready if last and last.first else None
+    if not (ready and ready.shown):
+        return ""
+    at = timezone.localtime(ready.shown)
+    kept = {name: values for name, values in data.lists()
+            if name in KEPT or name.startswith(OF_LINES)}  # fmt: skip
+    return urlencode({**kept, "when": "other", "time": f"{at:%Y-%m-%dT%H:%M}"}, doseq=True)
+
+
+def _form(request: HttpRequest, lines: Lines, data: QueryDict) -> dict[str, Any]:
     try:
-        sources = sources_context(wanted, data)
+        sources = sources_context(request, lines, data)
     except Refused:
-        sources = sources_context(wanted, QueryDict())
+        sources = sources_context(request, lines, QueryDict())
+    first = lines[0][0]
+    opened = lines_of(first.missing_from, first.package)
+    wanted = {each.number for each, _ in lines}
     return with_keys(
         **sources,
         **for_where(request, data),
+        wanted=first,
+        lines=[{"wanted": each, "pieces": pieces} for each, pieces in lines],
+        others=[one for one in opened if one["number"] not in wanted],
         quantity=data.get("quantity", "1"),
         note=data.get("note", ""),
         most=asking.MOST_PIECES,

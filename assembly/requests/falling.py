@@ -32,12 +32,12 @@ class Falling:
         timing: Timing,
     ) -> None:  # fmt: skip
         self.held, self.lying, self.timing = held, lying, timing
-        loose = [one for one in requests if one.quantity > lying.get(one.number, 0)]
+        loose = [one for one in requests if one.quantity > lying.get(one.served_by, 0)]
         self.coming = self._coming(loose)
-        self.cycles = last_cycles({one.instrument_id for one in loose if one.instrument_id})
+        self.cycles = last_cycles({one.packed_as.pk for one in loose if one.packed_as})
 
     def _coming(self, loose: Sequence[Request]) -> dict[str, list[Package]]:
-        numbers = {one.number for one in loose if one.number}
+        numbers = {one.served_by for one in loose if one.served_by}
         if not numbers:
             return {}
         by_number: dict[str, list[Package]] = {}
@@ -69,18 +69,18 @@ class Falling:
 
     def _others(self, one: Request) -> Iterator[Ready]:
         """A time for each piece that does not serve it yet."""
-        if lying := self.lying.get(one.number):
+        if lying := self.lying.get(one.served_by):
             yield from [self.timing.at_hand()] * lying
-        yield from self._pieces(self.coming.get(one.number, ()))
-        if one.instrument is None:
+        yield from self._pieces(self.coming.get(one.served_by, ()))
+        if one.packed_as is None or one.instead_set:
             return
-        loose = one.instrument.spares_on_hand
+        loose = one.packed_as.spares_on_hand
         if one.state == RequestState.PACKING:
             loose = one.quantity
         if loose is None:
             yield Ready(self.timing.now, None, unknown="nobody has counted the spares")
         elif loose:
-            yield from [self._to_pack(one, one.instrument.pk)] * loose
+            yield from [self._to_pack(one, one.packed_as.pk)] * loose
 
     def _to_pack(self, one: Request, instrument: int) -> Ready:
         """Packed for it; of what is being packed, what is left of that."""
@@ -90,8 +90,10 @@ class Falling:
 
     def _packing(self, one: Request) -> Stage:
         stage = self.timing.packing
+        if one.state != RequestState.PACKING:
+            return stage
         began = [step.at for step in one.steps.all() if step.state == RequestState.PACKING]
-        if one.state != RequestState.PACKING or not began:
+        if not began:
             return stage
         gone = (self.timing.now - began[-1]) / timedelta(minutes=1)
         return replace(stage, minutes=max(0.0, (stage.minutes or 0.0) - gone))

@@ -16,7 +16,7 @@ from assembly.packages.forms import OfPackage
 from assembly.persons import Person
 from assembly.presses import KnownField, Press, Reasoned, Sent
 from assembly.requests.asking import Ask, Wanted, known_spelling, urgency_for
-from catalog.forms.fields import WholeField, WordsField
+from catalog.forms.fields import WholeField, WordsField, row_number
 from catalog.models import Instrument, InstrumentSet
 
 SESSION_KEY = "requests"
@@ -72,19 +72,49 @@ class WantedSent(Sent):
         self.fields["from"] = self.fields["whole"]
 
 
-def wanted_from(data: QueryDict) -> Wanted:
-    """What is missing, as the page sends it."""
+def lines_from(data: QueryDict) -> list[tuple[Wanted, int]]:
+    """What is missing and how many of each, as the page sends it; one line in words, or with
+    no name where nothing was named yet.
+
+    ``item`` once for each line; of each, ``quantity-NUMBER`` and ``instead-NUMBER``.
+    """
     sent = WantedSent.read(data)
-    words = "" if sent["item"] or sent["whole"] else " ".join(sent["words"].split())
-    return Wanted(sent["item"], sent["whole"], words, sent["from"], sent["package"])
+    opened = {"missing_from": sent["from"], "package": sent["package"]}
+    numbers = [each for each in dict.fromkeys(data.getlist("item")) if each.strip()]
+    if not numbers:
+        words = "" if sent["whole"] else " ".join(sent["words"].split())
+        wanted = Wanted(None, sent["whole"], words, **opened)
+        return [(wanted, _pieces(data, "quantity"))]
+    items = [WantedSent.base_fields["item"].clean(each) for each in numbers]
+    return [
+        (Wanted(one, **opened, instead=_instead(data.get(f"instead-{one.item_number}", ""))),
+         _pieces(data, f"quantity-{one.item_number}"))
+        for one in items
+    ]  # fmt: skip
 
 
-def needed_by(data: QueryDict) -> datetime:
-    """The moment chosen: so many minutes from now, or the time written.
+def _pieces(data: QueryDict, name: str) -> int:
+    text = data.get(name, data.get("quantity"))
+    try:
+        return int(WholeField("number of pieces", absent=1).clean(text))
+    except forms.ValidationError as problem:
+        raise Refused(problem.messages[0]) from problem
+
+
+def _instead(text: str) -> Instrument | InstrumentSet | None:
+    """Another source by its number or code; None for the thing itself."""
+    if not text:
+        return None
+    found = Instrument.objects.filter(item_number__iexact=text).first()
+    return found or WantedSent.base_fields["whole"].clean(text)
+
+
+def needed_by(data: QueryDict, usual: str = DEFAULT_WHEN) -> datetime:
+    """The moment chosen: so many minutes from now, or the time written; else the ``usual``.
 
     Refused where the time cannot be read.
     """
-    when = data.get("when", DEFAULT_WHEN)
+    when = data.get("when", usual)
     if when in dict(WHEN) and when != "other":
         return timezone.now() + timedelta(minutes=int(when))
     moment: datetime = MomentField(NO_TIME).clean(data.get("time", ""))
@@ -92,9 +122,12 @@ def needed_by(data: QueryDict) -> datetime:
 
 
 class AskSent(Press):
-    """The rest of the page. Refused says which field cannot be read."""
+    """The rest of the page. Refused says which field cannot be read.
 
-    quantity = WholeField("number of pieces", absent=1)
+    ``place`` is a place that was tapped, by a request there; else it is written.
+    """
+
+    place = WordsField()
     department = WordsField()
     where = WordsField()
     note = WordsField(LONGEST_NOTE)
@@ -105,7 +138,29 @@ class AskSent(Press):
             return self.cleaned_data
         by = needed_by(cast(QueryDict, self.data))
         sent = {**self.cleaned_data, "needed_by": by, "urgency": urgency_for(by)}
+        sent |= tapped(sent.pop("place"))
         return {"key": sent.pop("key"), "asked": Ask(**sent)}
+
+
+def tapped(place: str) -> dict[str, str]:
+    """Where and department of the place that was tapped; nothing where it is written."""
+    found = Request.objects.filter(pk=row_number(place)).values("where", "department").first()
+    return {**found} if found else {}
+
+
+class Later(Press):
+    """Another time that will do."""
+
+    needed_by = MomentField(NO_TIME)
+
+
+class Instead(Press):
+    """Another source, by its number or code; nothing: the thing itself after all."""
+
+    instead = WordsField(40)
+
+    def clean_instead(self) -> Instrument | InstrumentSet | None:
+        return _instead(self.cleaned_data["instead"])
 
 
 class Away(OfPackage, Reasoned):
@@ -119,21 +174,28 @@ class Away(OfPackage, Reasoned):
 
 
 def remembered(request: HttpRequest, person: Person) -> dict[str, str]:
-    """Department and place of this session, else of what the person asked for last."""
+    """Department, place and how soon of this session, else of what the person asked for last."""
     kept = request.session.get(SESSION_KEY)
     if kept is not None:
-        return {name: str(kept.get(name, "")) for name in ("department", "where")}
+        usual = {"department": "", "where": "", "when": DEFAULT_WHEN}
+        return {name: str(kept.get(name, else_)) for name, else_ in usual.items()}
     last = Request.objects.filter(asker_id=person.pk).order_by("-pk").first()
     return {
         "department": last.department if last else "",
         "where": last.where if last else "",
+        "when": DEFAULT_WHEN,
     }
 
 
-def remember(request: HttpRequest, department: str, where: str | None = None) -> None:
-    """Keeps the department for this session, and the place where one is given."""
+def remember(
+    request: HttpRequest, department: str, where: str | None = None, when: str = ""
+) -> None:
+    """Keeps the department for this session, and place and how soon where they are given; a
+    time of day is not kept."""
     kept = request.session.get(SESSION_KEY) or {}
     chosen = {"department": known_spelling(department)[:40]}
     if where is not None:
         chosen["where"] = " ".join(where.split())[:40]
+    if when in dict(WHEN) and when != "other":
+        chosen["when"] = when
     request.session[SESSION_KEY] = {**kept, **chosen}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import datetime
 
 from django.db.models import Max, Prefetch, Q, QuerySet
@@ -27,9 +27,11 @@ from assembly.persons import Person
 from assembly.requests.clocks import clock, span
 from assembly.requests.falling import Falling, counted
 from assembly.requests.timing import Timing
-from assembly.rules.computing.ready import Ready
+from assembly.rules.computing.ready import Ready, latest
 
 MOST_PAST = 30
+WITH = ("instrument", "missing_from", "instead", "instead_set")
+"""What a list shows of a request beyond its own row."""
 THERE = "there"
 WORKING = (RequestState.TAKEN, RequestState.PACKING)
 FAR = {
@@ -107,6 +109,44 @@ class Row:
         return f"{what} by {self.last.by}, {clock(self.last.at, self.now)}{reason}"
 
 
+@dataclass(frozen=True, slots=True)
+class Together:
+    """What was asked for in one press, as one card: its lines, one or more."""
+
+    rows: tuple[Row, ...]
+
+    @property
+    def row(self) -> Row:
+        """The line that the card opens: the first that still runs."""
+        return next((one for one in self.rows if one.request.running), self.rows[0])
+
+    @property
+    def changed(self) -> bool:
+        return any(one.changed for one in self.rows)
+
+    @property
+    def ready(self) -> Ready | None:
+        """When all that still runs is there: the latest of its lines."""
+        running = [one for one in self.rows if one.request.running]
+        if not running or any(one.ready is None for one in running):
+            return None
+        return latest([one.ready for one in running if one.ready])
+
+    @property
+    def whole(self) -> Row:
+        """The request as a whole: its first line that runs, with the time of all."""
+        return replace(self.row, ready=self.ready)
+
+
+def together(found: Iterable[Row]) -> list[Together]:
+    """Lines that were asked for in one press side by side, where the first of them stands."""
+    by_request: dict[int, list[Row]] = {}
+    for one in found:
+        by_request.setdefault(one.request.first_pk, []).append(one)
+    return [Together(tuple(sorted(each, key=lambda one: one.request.line)))
+            for each in by_request.values()]  # fmt: skip
+
+
 def rows(
     found: QuerySet[Request] | Iterable[Request], person: Person | None = None, since: int = 0,
     *, reckon: bool = True, timing: Timing | None = None,
@@ -116,10 +156,10 @@ def rows(
     ``reckon``: with the time at which each can be there, from ``timing`` where the page has one.
     """
     if isinstance(found, QuerySet):
-        found = found.select_related("instrument", "missing_from").prefetch_related("steps")
+        found = found.select_related(*WITH).prefetch_related("steps")
     now, requests = timezone.now(), list(found)
     running = [one for one in requests if one.running]
-    lies_there = to_be_had().filter(number__in=[one.number for one in running if one.number])
+    lies_there = to_be_had().filter(number__in=[one.served_by for one in running if one.served_by])
     lying = Counter[str]()
     for number, kind, pieces in lies_there.values_list("number", "kind", "pieces"):
         lying[number] += counted(kind, pieces)
@@ -130,7 +170,7 @@ def rows(
         changed = person is not None and any(
             step.pk > since and step.by != person.name for step in steps
         )
-        lies = bool(request.instrument_id) and request.number in lying
+        lies = bool(request.instrument_id) and request.served_by in lying
         ready = falling.ready(request) if falling and request.running else None
         far = _how_far(request, held.get(request.pk, []))
         made.append(Row(request, steps, now, changed, lies, far, ready))

@@ -8,12 +8,12 @@ What is there says when it can be where it is wanted.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
 from typing import Any
 
-from django.db.models import Prefetch, QuerySet
+from django.db.models import Prefetch, Q, QuerySet
 from django.utils import timezone
 
 from assembly.judging.decisions import decide_for_instrument
@@ -81,12 +81,63 @@ def first_of(sources: list[Source], quantity: int = 1) -> Source | None:
     return None
 
 
-def offered(sources: list[Source], wanted: datetime, quantity: int = 1) -> dict[str, Any]:
-    """The sources as a page shows them: when so many are there, and whether that is too late."""
-    first = first_of(sources, quantity)
-    return {"sources": sources, "serves": can_serve(sources), "first": first,
-            "many": quantity, "behind": first.late if first else "",
-            "by": clock(wanted, timezone.now())}  # fmt: skip
+@dataclass(frozen=True, slots=True)
+class Offered:
+    """The sources of one line as a page shows them: when so many are there, and how late it is.
+
+    ``chosen`` is the number or code of the other source that is to serve it, if one is;
+    ``number`` its own.
+    """
+
+    what: str
+    number: str
+    sources: list[Source]
+    wanted: datetime
+    many: int = 1
+    chosen: str = ""
+
+    @property
+    def serves(self) -> bool:
+        return can_serve(self.sources)
+
+    @property
+    def first(self) -> Source | None:
+        """The source by which so many are there: of those of the one that was chosen."""
+        from_it = [one for one in self.sources if one.number == self.chosen]
+        return first_of(from_it if self.chosen else self.sources, self.many)
+
+    @property
+    def others(self) -> list[Source]:
+        """Sources that can be chosen instead: something else than what was asked for."""
+        return [one for one in self.sources
+                if one.answer != NONE and one.number not in ("", self.number)]  # fmt: skip
+
+    @property
+    def behind(self) -> str:
+        """How late so many are there, in words; "" where they are not."""
+        return self.first.late if self.first else ""
+
+    @property
+    def by(self) -> str:
+        return clock(self.wanted, timezone.now())
+
+
+def offered_together(lines: Sequence[Offered]) -> dict[str, Any]:
+    """The lines of one request with the time of the whole: the latest of them.
+
+    ``last`` is the line that it waits for, None where a time cannot be told.
+    """
+    firsts = [one.first for one in lines]
+    known = all(one and one.ready and one.ready.at for one in firsts)
+    last = max(lines, key=_ready_at) if known and lines else None
+    return {"offers": lines, "last": last, "serves": all(one.serves for one in lines),
+            "behind": last.behind if last else "",
+            "by": lines[0].by if lines else ""}  # fmt: skip
+
+
+def _ready_at(one: Offered) -> datetime:
+    ready = one.first.ready if one.first else None
+    return ready.at if ready and ready.at else one.wanted
 
 
 def sources_for(
@@ -195,7 +246,8 @@ def _promised(instrument: Instrument) -> int:
     What is packed is off the count already, so it is not promised a second time. What is
     taken and not being packed is fetched from the shelf first.
     """
-    found = Request.objects.filter(instrument=instrument, state__in=WORKING)
+    itself = Q(instrument=instrument, instead=None, instead_set=None)
+    found = Request.objects.filter(itself | Q(instead=instrument), state__in=WORKING)
     needs = {State.TAKEN: 0, State.PACKING: 0}
     held = Prefetch("ties__package", with_standing(Package.objects.all()))
     for one in found.prefetch_related(held):
@@ -251,7 +303,7 @@ def _spared_by(one: InstrumentSet, packages: list[Package], needed_by: datetime)
     """
     place = place_words(Package.objects.filter(pk__in=[package.pk for package in packages]))
     now, count = timezone.now(), len(packages)
-    needs = SetNeed.objects.filter(instrument_set=one, needed_at__gt=now)
+    needs = SetNeed.still().filter(instrument_set=one, needed_at__gt=now)
     asked = Request.objects.filter(wanted_set=one, state__in=RUNNING)
     first = needs.first()
     if first is None and not asked.exists():
@@ -268,7 +320,7 @@ def _spared_by(one: InstrumentSet, packages: list[Package], needed_by: datetime)
 
 
 def _next_need(one: InstrumentSet, after: datetime) -> str:
-    need = SetNeed.objects.filter(instrument_set=one, needed_at__gt=after).first()
+    need = SetNeed.still().filter(instrument_set=one, needed_at__gt=after).first()
     asked = Request.objects.filter(wanted_set=one, state__in=RUNNING, needed_by__gt=after).first()
     times = [t for t in (need and need.needed_at, asked and asked.needed_by) if t]
     when = timezone.localtime(min(times) if times else after)

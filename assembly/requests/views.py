@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sized
+from datetime import datetime
 from typing import Any
 
 from django.contrib import messages
@@ -16,17 +18,19 @@ from django.views.decorators.http import require_POST
 from assembly.bench.settings import with_keys
 from assembly.judging.decisions import Answer
 from assembly.judging.taking import Plan
-from assembly.models import Package, Request
+from assembly.models import Package, Request, RequestState
 from assembly.packages.forms import OfPackage
 from assembly.packages.recalls import notices_for
 from assembly.packages.standing import standing_of, with_standing
 from assembly.persons import ASSEMBLE, SET_LEVELS, WORK, Person, person_at
 from assembly.presses import Act, Reasoned, perform, refusals, verb_page
-from assembly.requests import asking, lists, working
+from assembly.requests import asking, lists, together, working
 from assembly.requests.clocks import clock
-from assembly.requests.forms import Away, remember, remembered
-from assembly.requests.sources import offered, sources_for
+from assembly.requests.debrief import why_short
+from assembly.requests.forms import Away, Instead, Later, remember, remembered
+from assembly.requests.sources import Offered, offered_together, sources_for
 from assembly.requests.timing import Timing
+from assembly.requests.together import lines_of
 from assembly.singles.packing import packing_page
 from catalog.forms.fields import row_number
 from catalog.reading import read_page
@@ -60,8 +64,8 @@ def _list(request: HttpRequest, since: int) -> dict[str, Any]:
     return with_keys(
         department=department,
         departments=asking.departments(),
-        running=running,
-        past=past,
+        running=lists.together(running),
+        past=lists.together(past),
         changed=changed,
         since=since,
         seen=f"{lists.newest_step()}-{timezone.now():%H%M}",
@@ -102,11 +106,13 @@ def _seen(one: Request) -> str:
 
 def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
     found = get_object_or_404(
-        Request.objects.select_related("instrument", "wanted_set", "missing_from",
-                                       "missing_in_package").prefetch_related("steps"), pk=pk
+        Request.objects.select_related(*lists.WITH, "wanted_set", "missing_in_package")
+        .prefetch_related("steps"), pk=pk
     )  # fmt: skip
     timing = Timing()
-    person, row = person_at(request), lists.rows([found], timing=timing)[0]
+    person, lines = person_at(request), _lines_with(found)
+    every = lists.rows(lines, timing=timing)
+    row = next(one for one in every if one.request.pk == pk)
     works = request.user.has_perm(WORK)
     sources = sources_for(found.instrument, found.wanted_set, found.needed_by, found.missing_from,
                           found.missing_in_package, timing)  # fmt: skip
@@ -120,14 +126,53 @@ def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
         not_yet=[
             one for one in map(standing_of, (tied.package for tied in ties)) if not one.may_go
         ],
-        **offered(sources if found.running else [], found.needed_by, found.quantity),
+        **offered_together(
+            [
+                Offered(
+                    found.what,
+                    found.number,
+                    sources if found.running else [],
+                    found.needed_by,
+                    found.quantity,
+                    found.served_by if found.chosen else "",
+                )
+            ]
+        ),
+        together=lists.Together(tuple(every)) if len(every) > 1 else None,
+        acts=_for_all(every, person) if works else (),
         told=found.told if found.running else [],
+        later=_minute(row.ready.shown) if row.behind and row.ready else "",
+        why_short=why_short(found),
         seen=_seen(found),
         mine=works and found.holder_id == person.pk,
         works=works,
         theirs=found.asker_id == person.pk,
-        retired=bool(found.instrument and found.instrument.retired),
+        retired=bool(found.packed_as and found.packed_as.retired),
     )
+
+
+def _minute(moment: datetime | None) -> str:
+    """A moment as a field for a day and a time has it."""
+    return f"{timezone.localtime(moment):%Y-%m-%dT%H:%M}" if moment else ""
+
+
+def _lines_with(one: Request) -> list[Request]:
+    """The lines of its request in order, this very row among them."""
+    if one.lines == 1:
+        return [one]
+    others = lines_of(one.pk).exclude(pk=one.pk).select_related(*lists.WITH)
+    return sorted([one, *others.prefetch_related("steps")], key=lambda each: each.line)
+
+
+def _for_all(every: list[lists.Row], person: Person) -> list[str]:
+    """What one press can do for all lines of a request, by the names of the presses."""
+    mine = [one.request for one in every if one.request.holder_id == person.pk]
+    states: dict[str, Sized] = {
+        "take all": [one for one in every if one.request.state == RequestState.OPEN],
+        "send all": [one for one in mine if one.state in working.WORKING],
+        "hand over all": [one for one in every if one.request.state == RequestState.ON_THE_WAY],
+    }
+    return [name for name, found in states.items() if len(found) > 1]
 
 
 @verb_page(VIEW, "request")
@@ -156,6 +201,12 @@ ACTS = {
     "not met": Act(working.could_not_be_met, Reasoned),
     "withdraw": Act(asking.withdraw, Reasoned),
     "tell": Act(asking.tell),
+    "other source": Act(asking.choose_source, Instead),
+    "other time": Act(together.put_off, Later),
+    "take all": Act(together.take_all),
+    "send all": Act(together.send_all),
+    "hand over all": Act(together.hand_over_all),
+    "withdraw all": Act(together.withdraw_all, Reasoned),
 }
 """Every press on the page of a request."""
 PACKS = ("take and pack", "pack")
@@ -169,8 +220,8 @@ def pack_for(request: HttpRequest, pk: int) -> HttpResponse:
 
     Nothing is packed for a request that this person no longer holds: the page says why.
     """
-    one = get_object_or_404(Request.objects.select_related("instrument"), pk=pk)
-    if one.instrument is None:
+    one = get_object_or_404(Request.objects.select_related("instrument", "instead"), pk=pk)
+    if one.packed_as is None:
         messages.error(request, "Nothing was packed. Only an instrument can be packed.")
         return redirect("request", pk=pk)
 
@@ -180,4 +231,4 @@ def pack_for(request: HttpRequest, pk: int) -> HttpResponse:
         return package
 
     due = clock(one.needed_by, timezone.now())
-    return packing_page(request, one.instrument, pack, wanted=True, for_request=one, due=due)
+    return packing_page(request, one.packed_as, pack, wanted=True, for_request=one, due=due)

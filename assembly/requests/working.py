@@ -49,11 +49,11 @@ def start_packing(person: Person, pk: int, key: str) -> Request:
     request, before = begin(Request, pk, key, WORKING, person)
     if before or request.state == State.PACKING:
         return request
-    if request.instrument is None:
+    if request.packed_as is None:
         raise Refused("Only an instrument of the catalog can be packed from here. "
                       "Scan the package you send, or say why it could not be met.")  # fmt: skip
-    if request.instrument.retired:
-        raise Refused(f"{request.instrument} was retired since it was asked for. Send an accepted "
+    if request.packed_as.retired:
+        raise Refused(f"{request.packed_as} was retired since it was asked for. Send an accepted "
                       "substitute, or say that it could not be met.")  # fmt: skip
     return write(request, person, key, {"state": State.PACKING}).request
 
@@ -70,10 +70,10 @@ def pack_for_request(person: Person, pk: int, answer: Answer, plan: Plan, key: s
         return made
     lock_lots(person)
     request = lock_one(Request, pk)
-    if request.instrument is None:
+    if request.packed_as is None:
         raise Refused("Only an instrument of the catalog can be packed for a request.")
     check_stands(request, WORKING, person)
-    package = packages.pack_single(person, request.instrument, answer, plan, key)
+    package = packages.pack_single(person, request.packed_as, answer, plan, key)
     _tie(person, request, package)
     return package
 

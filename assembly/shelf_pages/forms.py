@@ -40,7 +40,7 @@ Scanned = Scan.plus(place=WordsField(), package=WordsField(), to=WordsField(90))
 class Needed(Sent):
     """When a set is needed next, and where."""
 
-    called = {"code": "instrument_set", "time": "needed_at"}
+    called = {"code": "thing", "time": "needed_at"}
     code = CodeField(Want(kinds=frozenset({Kind.SETS}), retired=True), NEEDS_BOTH)
     time = MomentField(NEEDS_BOTH)
     where = WordsField()

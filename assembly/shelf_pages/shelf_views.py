@@ -51,7 +51,9 @@ def _shelf(request: HttpRequest, mode: str) -> dict[str, Any]:
         sets=sets.order_by("number", "packed_at"),
         waiting=shelf.waiting_to_be_put_away()[:MOST_WAITING],
         places=ShelfPlace.objects.filter(retired=False),
-        needs=SetNeed.objects.filter(needed_at__gt=timezone.now()).select_related("instrument_set"),
+        needs=SetNeed.still()
+        .filter(needed_at__gt=timezone.now())
+        .select_related("instrument_set", "instrument"),
     )
 
 

@@ -32,7 +32,7 @@ UNREAD = "“{text}” was read: write a whole number, 0 for none. Nothing was s
 Back = Press.plus(because=WordsField(), from_spares=forms.BooleanField(required=False))
 
 
-@read_page(WORK)
+@read_page("assembly.view_request")
 def causes_page(request: HttpRequest) -> HttpResponse:
     """What waits to be put back, and what went short again and again."""
     found = list(causes.shortfalls())

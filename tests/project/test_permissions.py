@@ -84,7 +84,8 @@ def test_what_is_only_sent_to_is_not_opened(
 
 ACTS = [
     *(("requests/<int:pk>/act/", act) for act in (
-        "take", "take and pack", "pack", "add", "send", "hand over", "give back", "not met")),
+        "take", "take and pack", "pack", "add", "send", "hand over", "give back", "not met",
+        "take all", "send all", "hand over all")),
     *(("loads/<int:pk>/act/", act) for act in load_views.ACTS),
 ]  # fmt: skip
 """What is done with a request, but withdrawing it, and with a load."""

@@ -104,6 +104,17 @@ def soonest(found: Sequence[Ready]) -> Ready:
     return min(known, key=lambda one: one.at or one.start) if known else found[0]
 
 
+def latest(found: Sequence[Ready]) -> Ready:
+    """When all of them are there; unknown where one of them is. There is at least one.
+
+    >>> at = [datetime(2026, 1, 1, 22, 3), datetime(2026, 1, 1, 23, 3)]
+    >>> latest([Ready(at[0], one) for one in at]).at
+    datetime.datetime(2026, 1, 1, 23, 3)
+    """
+    unknown = next((one for one in found if one.at is None), None)
+    return unknown or max(found, key=lambda one: one.at or one.start)
+
+
 def cycle_stages(
     programme: Programme, free: datetime | None = None, waits: str = ""
 ) -> tuple[Stage, ...]:

@@ -1,0 +1,160 @@
+"""What a day's list of cases needs, and whether it is ready: what was said, and what was asked for.
+
+Only reads. What is needed first gets what is there first: two needs of one package are not both
+ready.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import date, datetime, time, timedelta
+
+from django.utils import timezone
+
+from assembly.models import (
+    Build,
+    Request,
+    RequestState,
+    SetNeed,
+    ShelfMove,
+    ShelfState,
+)
+from assembly.models.requests import RUNNING
+from assembly.packages.shelf import to_be_had
+from assembly.requests import lists
+from assembly.requests.clocks import clock, span
+from assembly.requests.falling import Falling, counted
+from assembly.requests.timing import Timing
+from assembly.rules.computing.ready import Ready
+
+BEING_MADE = (Build.State.OPEN, Build.State.PACKED)
+
+
+@dataclass(frozen=True, slots=True)
+class Needed:
+    """One thing of a day's list: ``row`` where it was asked for, ``need`` where it was said.
+
+    ``lies`` whether it is on the shelf for it, ``went`` to whom it was handed over, ``maker`` who
+    assembles one.
+    """
+
+    at: datetime
+    where: str
+    need: SetNeed | None = None
+    row: lists.Row | None = None
+    lies: bool = False
+    went: str = ""
+    maker: str = ""
+    ready: Ready | None = None
+
+    @property
+    def is_ready(self) -> bool:
+        """Whether nothing more is to be done to it but the way."""
+        if self.row:
+            return self.row.request.state == RequestState.HANDED_OVER or self.lies
+        return self.lies or bool(self.went)
+
+    @property
+    def late(self) -> str:
+        """How much too late it can be there, in words; "" where it is not."""
+        late = self.ready.late(self.at) if self.ready and not self.is_ready else None
+        return span(late) if late else ""
+
+    @property
+    def stands(self) -> str:
+        """How it stands, in words."""
+        if self.went:
+            return f"Handed over: {self.went}"
+        if self.lies:
+            return "Ready, on the shelf"
+        if self.row and not (self.row.request.state == RequestState.OPEN and self.ready):
+            return self.row.stands
+        if self.ready and self.ready.shown:
+            return f"Not ready: about {clock(self.ready.shown, timezone.now())} {self.ready.when}"
+        if self.maker:
+            return f"Not ready: {self.maker} is assembling it"
+        why = self.ready.unknown if self.ready else "none is on record"
+        return f"Not ready: {why}"
+
+
+def bounds(day: date) -> tuple[datetime, datetime]:
+    """The beginning and the end of a day, by the department's clock."""
+    begin = timezone.make_aware(datetime.combine(day, time.min))
+    return begin, timezone.make_aware(datetime.combine(day + timedelta(days=1), time.min))
+
+
+def list_of(day: date) -> list[Needed]:
+    """What the day needs, in the order of its times."""
+    begin, end = bounds(day)
+    found = SetNeed.still().filter(needed_at__gte=min(begin, timezone.now()), needed_at__lt=end)
+    needs = list(found.select_related("instrument_set", "instrument"))
+    asked = Request.objects.filter(needed_by__gte=begin, needed_by__lt=end)
+    timing = Timing()
+    rows = lists.rows(asked.exclude(state=RequestState.WITHDRAWN), timing=timing)
+    said = [one for one in _said(needs, timing, end) if one.at >= begin]
+    made = [Needed(row.request.needed_by, row.request.destination, row=row, ready=row.ready,
+                   lies=_lies_for(row)) for row in rows]  # fmt: skip
+    return sorted([*said, *made], key=lambda one: one.at)
+
+
+def _lies_for(row: lists.Row) -> bool:
+    """Whether what was asked for waits for its way alone."""
+    sent = row.request.state == RequestState.ON_THE_WAY
+    return sent or row.far == lists.FAR[lists.Word.RELEASED]
+
+
+def _said(needs: list[SetNeed], timing: Timing, end: datetime) -> Iterable[Needed]:
+    """Each need with how it stands, after what is needed before it got its share."""
+    numbers = {one.number for one in needs}
+    lying = Counter[str]()
+    shelf = to_be_had().filter(number__in=numbers).values_list("number", "kind", "pieces")
+    for number, kind, pieces in shelf:
+        lying[number] += counted(kind, pieces)
+    wanted = {one.pk: _as_asked(one) for one in needs}
+    falling = Falling(wanted.values(), {}, lying, timing)
+    makers = dict(Build.objects.filter(set_code__in=numbers, state__in=BEING_MADE)
+                  .values_list("set_code", "holder_name"))  # fmt: skip
+    gone = _gone(needs, numbers)
+    before = [(one.needed_by, one.number, one.quantity) for one in Request.objects.filter(
+        number__in=numbers, needed_by__lt=end, state__in=RUNNING, ties=None)]  # fmt: skip
+    taken = Counter[str]()
+    for need in needs:
+        if went := _went(need, gone):
+            yield Needed(need.needed_at, need.where, need, went=went)
+            continue
+        taken[need.number] += need.quantity
+        ahead = sum(many for at, number, many in before
+                    if number == need.number and at <= need.needed_at)  # fmt: skip
+        one = wanted[need.pk]
+        one.quantity = taken[need.number] + ahead
+        yield Needed(need.needed_at, need.where, need, lies=lying[need.number] >= one.quantity,
+                     maker=makers.get(need.number, ""), ready=falling.ready(one))  # fmt: skip
+
+
+def _as_asked(need: SetNeed) -> Request:
+    """The need as a request that nobody made, to be reckoned like one."""
+    return Request(instrument=need.instrument, wanted_set=need.instrument_set, number=need.number,
+                   quantity=need.quantity, needed_by=need.needed_at)  # fmt: skip
+
+
+def _gone(needs: list[SetNeed], numbers: set[str]) -> list[ShelfMove]:
+    """What of these went since the first of the needs was said; each serves one need."""
+    if not needs:
+        return []
+    since = min(one.at for one in needs)
+    moves = ShelfMove.objects.filter(state=ShelfState.HANDED_OVER, at__gte=since,
+                                     package__number__in=numbers)  # fmt: skip
+    return list(moves.select_related("package").defer("package__decision", "package__checks"))
+
+
+def _went(need: SetNeed, gone: list[ShelfMove]) -> str:
+    """To whom, and when, what serves this need was handed over; "" where it was not."""
+    for one in gone:
+        serves = one.package.number == need.number and one.at > need.at
+        enough = counted(one.package.kind, one.package.pieces) >= need.quantity
+        if serves and enough and need.where and need.where.casefold() in one.to.casefold():
+            gone.remove(one)
+            return f"{one.to}, {clock(one.at, timezone.now())}"
+    return ""

@@ -165,12 +165,12 @@ ADDRESSES: dict[str, Address] = {
     "requests/now/": part(EVERYBODY, 22),
     "requests/department/": sent(EVERYBODY),
     "requests/ask/": page(
-        EVERYBODY, 12, EVERYBODY, also={"?q=forcebs": 13, "?item=T-1": 19, "?from=TS-1": 10}
+        EVERYBODY, 13, EVERYBODY, also={"?q=forcebs": 14, "?item=T-1": 22, "?from=TS-1": 11}
     ),
     "requests/find/": part(EVERYBODY, 4),
-    "requests/sources/": part(EVERYBODY, 6),
+    "requests/sources/": part(EVERYBODY, 7),
     "requests/photo/": sent(EVERYBODY),
-    "requests/day/": page(EVERYBODY, 30, also={"?q=forcebs": 30, "?day=2026-01-05": 30}),
+    "requests/day/": page(EVERYBODY, 11, also={"?q=forcebs": 17, "?day=2026-01-05": 11}),
     "requests/day/add/": sent(EVERYBODY),
     "requests/day/<int:pk>/off/": sent(EVERYBODY),
     "requests/<int:pk>/": page(EVERYBODY, 22),

@@ -134,7 +134,7 @@ class SetNeed(WrittenOnce):
 
     def __str__(self) -> str:
         many = f"{self.quantity} × " if self.quantity > 1 else ""
-        return f"{many}{self.thing}"
+        return f"{many}{self.thing.name}"
 
     @classmethod
     def still(cls) -> models.QuerySet[SetNeed]:

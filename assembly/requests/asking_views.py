@@ -30,6 +30,7 @@ from assembly.requests.forms import (
 )
 from assembly.requests.sources import Offered, offered_together, sources_for
 from assembly.requests.timing import Timing
+from catalog.forms.fields import row_number
 from catalog.lookup.finding import Found, Want, find
 from catalog.models import Instrument, InstrumentSet, Line
 from catalog.reading import read_page
@@ -117,7 +118,7 @@ def for_where(request: HttpRequest, data: QueryDict) -> dict[str, Any]:
         "and_carried": carried(data),
         "departments": asking.departments(),
         "places": places,
-        "here": data.get("place", here),
+        "at_place": row_number(data.get("place")) or here,
         "whens": WHEN,
         "said_when": "when" in data,
         "when_words": dict(WHEN).get(given["when"], ""),

@@ -144,8 +144,8 @@ class AskSent(Press):
 
 def tapped(place: str) -> dict[str, str]:
     """Where and department of the place that was tapped; nothing where it is written."""
-    found = Request.objects.filter(pk=row_number(place)).values("where", "department").first()
-    return {**found} if found else {}
+    found = Request.objects.filter(pk=row_number(place)).first()
+    return {"where": found.where, "department": found.department} if found else {}
 
 
 class Later(Press):

@@ -8,7 +8,6 @@ from urllib.parse import urlencode
 
 from django import forms
 from django.contrib import messages
-from django.contrib.auth.decorators import permission_required
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -26,6 +25,7 @@ from assembly.requests.needs import list_of
 from catalog.forms.fields import WholeField, WordsField
 from catalog.lookup.finding import Want, find
 from catalog.models import Instrument, InstrumentSet
+from catalog.reading import read_page
 
 WANT = Want(limit=8)
 FIRST_CASE = "07:30"
@@ -59,7 +59,7 @@ class NeedSent(Sent):
                 "quantity": sent["quantity"]}  # fmt: skip
 
 
-@permission_required(ASK, raise_exception=True)
+@read_page(ASK)
 def day_page(request: HttpRequest) -> HttpResponse:
     """What one day needs, and what of it is ready; tomorrow where none is named."""
     return render(request, "assembly/asking/day.html", _day(request))
@@ -78,6 +78,7 @@ def _day(request: HttpRequest) -> dict[str, Any]:
         "needed": needed,
         "ready": sum(one.is_ready for one in needed),
         "found": found,
+        "here": request.path if found.not_to_be_shown else "",
         "instruments": [one] if isinstance(one, Instrument) else found.instruments,
         "sets": [one] if isinstance(one, InstrumentSet) else found.sets,
         "time": request.GET.get("time", FIRST_CASE),

@@ -299,7 +299,7 @@ def test_what_is_wrong_with_a_code_is_said(room: Room, field: Field) -> None:
 @pytest.mark.parametrize(
     ("address", "name"),
     [("/find/", "q"), ("/instruments/", "q"), ("/sets/", "q"), ("/requests/ask/", "q"),
-     ("/sets/TS-1/count-sheets/2/find/", "q")],
+     ("/requests/day/", "q"), ("/sets/TS-1/count-sheets/2/find/", "q")],
 )  # fmt: skip
 def test_a_patients_code_is_not_shown_again(room: Room, address: str, name: str) -> None:
     page = room.client.get(address, {name: PATIENT}).content.decode()

@@ -5,7 +5,9 @@ from __future__ import annotations
 from datetime import date, datetime, time, timedelta
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from assembly.ledger import Refused
@@ -132,3 +134,18 @@ def test_it_waits_on_the_bench(technician: Client, hook: Instrument) -> None:
     need(hook, 7)
     page = technician.get("/bench/").content.decode()
     assert "too few are ready" in page and 'href="/instruments/T-1/?for=shelf"' in page
+
+
+def test_a_long_list_takes_no_more_queries(hook: Instrument) -> None:
+    def queries() -> int:
+        with CaptureQueriesContext(connection) as found:
+            assert list_of(tomorrow())
+        return len(found)
+
+    ask.on_shelf(hook)
+    need(hook, 7)
+    need(make.Instrument(spares_on_hand=1), 7)
+    before = queries()
+    for hour in range(8, 14):
+        need(make.Instrument(spares_on_hand=1), hour)
+    assert queries() == before

@@ -8,7 +8,7 @@ from django.db import migrations, models
 class Migration(migrations.Migration):
 
     dependencies = [
-        ('assembly', '0018_recalls_and_lots'),
+        ('assembly', '0023_uses_on_record'),
         ('catalog', '0014_unrecorded'),
         migrations.swappable_dependency(settings.AUTH_USER_MODEL),
     ]

@@ -108,16 +108,21 @@ def approve_count_sheet(actor: Actor, sheet: CountSheet) -> CountSheet:
         )
     if current is not None:
         CountSheet.objects.filter(pk=current.pk).update(state=CountSheet.State.RETIRED)
+    before, after = put_in_force(actor, sheet)
+    sheet.save(update_fields=["state", "approved_by", "approved_on"])
+    if current is not None:
+        before["in force"] = f"revision {current.revision}"
+    record(actor, Change.Verb.APPROVED, sheet, sheet_key(sheet), before, after)
+    return sheet
+
+
+def put_in_force(actor: Actor, sheet: CountSheet) -> tuple[dict[str, Any], dict[str, Any]]:
+    """The sheet as one in force, not saved yet: what goes on record as before and after."""
     sheet.state = CountSheet.State.CURRENT
     sheet.approved_by = actor.name
     sheet.approved_on = timezone.localdate()
-    sheet.save(update_fields=["state", "approved_by", "approved_on"])
     before = {"state": CountSheet.State.DRAFT.value}
-    if current is not None:
-        before["in force"] = f"revision {current.revision}"
-    after = {"state": sheet.state, "in force": f"revision {sheet.revision}"}
-    record(actor, Change.Verb.APPROVED, sheet, sheet_key(sheet), before, after)
-    return sheet
+    return before, {"state": sheet.state, "in force": f"revision {sheet.revision}"}
 
 
 @transaction.atomic

@@ -61,7 +61,19 @@ def record(
     after: Mapping[str, Any] | None,
 ) -> None:
     """The change on record, in the transaction of the change itself."""
-    Change.objects.create(
+    as_change(actor, verb, thing, key, before, after).save()
+
+
+def as_change(
+    actor: Actor,
+    verb: Change.Verb,
+    thing: models.Model,
+    key: str,
+    before: Mapping[str, Any] | None,
+    after: Mapping[str, Any] | None,
+) -> Change:
+    """What goes on record with the change itself; it is not saved yet."""
+    return Change(
         at=timezone.now(),
         actor=actor.name,
         verb=verb,

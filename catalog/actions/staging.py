@@ -18,8 +18,9 @@ whole.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from typing import Any
+from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
+from itertools import islice
+from typing import Any, TypeVar
 
 from django.apps import apps
 from django.db import connection, models, transaction
@@ -44,18 +45,23 @@ ROWS_AT_A_TIME = 500
 MOST_USES = 10
 """Rows of one kind that are named as in use."""
 
+T = TypeVar("T")
 Values = Mapping[str, Any]
 Cycles = Sequence[Mapping[str, Any]]
 Verb = Change.Verb
 
 
 def in_one_step(
-    actor: Actor, stage: Callable[[Staging], None], within: Callable[[], None] = lambda: None
+    actor: Actor,
+    stage: Callable[[Staging], None],
+    within: Callable[[], None] = lambda: None,
+    after: Callable[[], None] = lambda: None,
 ) -> None:
     """Do all that ``stage`` says, or nothing of it.
 
     ``within`` runs in the transaction of the step, before it, with the rows locked: it looks once
     more whether the step may be done (what it raises ends it), and writes what belongs to it.
+    ``after`` runs in it too, when the instruments stand in the catalog.
     """
     finish_records()
     staging = Staging(actor)
@@ -66,6 +72,7 @@ def in_one_step(
             staging.lock()
             within()
             staging.move()
+            after()
         finish_records(actor.batch)
     finally:
         if not Unrecorded.objects.filter(batch=actor.batch).exists():
@@ -204,6 +211,13 @@ class Staging:
         forget(Q(batch=self.actor.batch))
 
 
+def chunks(rows: Iterable[T], size: int) -> Iterator[list[T]]:
+    """``rows`` in lists of ``size``, the last one shorter."""
+    iterator = iter(rows)
+    while chunk := list(islice(iterator, size)):
+        yield chunk
+
+
 def finish_records(batch: str = "") -> None:
     """Write the records that are still due, of one batch or of all, in small pieces."""
     due = Unrecorded.objects.filter(**({"batch": batch} if batch else {}))
@@ -235,20 +249,31 @@ def _record_piece(batch: str) -> bool:
 def _insert(*of: tuple[type[models.Model], Sequence[models.Model]]) -> None:
     """Rows of several tables in one transaction, all made ready before it begins: while it lasts
     nobody else writes on SQLite."""
-    ready = []
-    for model, rows in of:
-        fields = [field for field in model._meta.concrete_fields if not field.primary_key]
-        columns = ", ".join(f'"{field.column}"' for field in fields)
-        places = ", ".join(["%s"] * len(fields))
-        values = [
-            [field.get_db_prep_save(getattr(row, field.attname), connection) for field in fields]
-            for row in rows
-        ]
-        ready.append((f"INSERT INTO {model._meta.db_table} ({columns}) VALUES ({places})", values))
-    with transaction.atomic(), connection.cursor() as cursor:
+    ready = [ready_to_insert(model, rows) for model, rows in of]
+    with transaction.atomic():
         for statement, values in ready:
-            if values:
-                cursor.executemany(statement, values)
+            insert(statement, values)
+
+
+def ready_to_insert(
+    model: type[models.Model], rows: Sequence[models.Model]
+) -> tuple[str, list[list[Any]]]:
+    """The statement that writes rows of a table, and the values of each, without keys."""
+    fields = [field for field in model._meta.concrete_fields if not field.primary_key]
+    columns = ", ".join(f'"{field.column}"' for field in fields)
+    places = ", ".join(["%s"] * len(fields))
+    values = [
+        [field.get_db_prep_save(getattr(row, field.attname), connection) for field in fields]
+        for row in rows
+    ]
+    return f"INSERT INTO {model._meta.db_table} ({columns}) VALUES ({places})", values
+
+
+def insert(statement: str, values: Sequence[Sequence[Any]]) -> None:
+    """Write rows that were made ready."""
+    if values:
+        with connection.cursor() as cursor:
+            cursor.executemany(statement, values)
 
 
 def forget(which: Q) -> None:
@@ -259,14 +284,17 @@ def forget(which: Q) -> None:
             rows.order_by().filter(pk__lte=keys[-1]).delete()
 
 
-def uses_of(instruments: models.QuerySet[Instrument]) -> list[models.Model]:
-    """The first rows of each kind that refer to any of these instruments, their own cycles aside:
-    with them they cannot be removed."""
+def uses_of(
+    things: models.QuerySet[Any], but: Collection[type[models.Model]] = ()
+) -> list[models.Model]:
+    """The first rows of each kind, ``but`` those, that refer to any of these instruments or sets,
+    the cycles of an instrument aside: with them they cannot be removed."""
     found: list[models.Model] = []
+    aside = (CycleOption, StagedInstrument, *but)
     for model in apps.get_models(include_auto_created=True):
         for field in model._meta.concrete_fields:
-            if field.related_model is Instrument and model not in (CycleOption, StagedInstrument):
-                rows = model._default_manager.filter(**{f"{field.name}__in": instruments})
+            if field.related_model is things.model and model not in aside:
+                rows = model._default_manager.filter(**{f"{field.name}__in": things})
                 found += rows[:MOST_USES]
     return found
 

@@ -1,10 +1,11 @@
 """How long a bench waits while 50,000 rows go into the catalog.
 
-Run as ``PYTHONPATH=. python -m tests.bench.bench_apply``; ``--rows N`` takes another length. On a
-SQLite file of its own a list is applied by its job, as from the page: all rows new, then all of
-them changed, then that taken back; then a fifth as many new ones, taken back too. Beside each, in
-this process, one piece after the other of a set is counted with the verb of the bench. Goal: no
-count waits longer than a second.
+Run as ``PYTHONPATH=. python -m tests.bench.bench_apply``; ``--rows N`` takes another length,
+``--sets N`` and ``--lines N`` other count sheets. On a SQLite file of its own a list is checked and
+applied by its jobs, as from the page: all rows new, then all of them changed, then that taken back;
+then a fifth as many new ones, taken back too. Count sheets of these instruments follow: all sets
+new, then all lines changed, then that taken back. Beside each, in this process, one piece after the
+other of a set is counted with the verb of the bench. Goal: no count waits longer than a second.
 """
 
 from __future__ import annotations
@@ -17,6 +18,7 @@ import time
 from pathlib import Path
 
 ROWS = 50_000
+SETS, LINES = 400, 40
 PIECES = 50
 """Of one set: then the next one is begun."""
 PAUSE_S = 0.02
@@ -34,15 +36,25 @@ def _list(rows: int, weight: int, first: int = 100_000) -> bytes:
     return "\n".join(lines).encode()
 
 
-def _checked(rows: int, weight: int, first: int = 100_000) -> int:
-    """A list that is checked and has its rows selected: the batch's number."""
+def _count_sheets(sets: int, lines: int, quantity: int, code: str = "BS") -> bytes:
+    found = ["Set no.,Set name,Quantity,Item #,Name"]
+    found += [
+        f"{code}-{one},Bench set no. {one},{quantity},HF-{100_000 + n},"
+        f"Aldersyke forceps 140 mm no. {n}"
+        for one in range(sets)
+        for n in range(one, one + lines)
+    ]
+    return "\n".join(found).encode()
+
+
+def _checked(data: bytes, what: str) -> int:
+    """A file that is checked and has its rows selected: the batch's number."""
     from catalog.models import SpreadsheetBatch
     from catalog.spreadsheets.batches.verbs import run
 
-    data = _list(rows, weight, first)
     one = SpreadsheetBatch.objects.create(file_name="list.csv", sha256="-", content=data, by="b")
-    for job in ("look", "check"):
-        run(one.pk, job)
+    run(one.pk, "look")
+    print(f"{what}, {_beside(one.pk, 'check')}", flush=True)
     said = {"groups": ["new", "changed"], "rows": []}
     SpreadsheetBatch.objects.filter(pk=one.pk).update(selection=said, applied_by="b")
     return one.pk
@@ -76,7 +88,7 @@ def _beside(pk: int, job: str) -> str:
     )
 
 
-def main(rows: int) -> None:
+def main(rows: int, sets: int, lines: int) -> None:
     with tempfile.TemporaryDirectory() as folder:
         database = Path(folder) / "bench.sqlite3"
         os.environ.update({**ENVIRONMENT, "DATABASE_URL": f"sqlite:///{database}"})
@@ -85,17 +97,28 @@ def main(rows: int) -> None:
 
         django.setup()
         call_command("migrate", verbosity=0)
-        new = _checked(rows, 100)
-        print(f"{rows:,} new, {_beside(new, 'apply')}", flush=True)
-        changed = _checked(rows, 160)
-        print(f"{rows:,} changed, {_beside(changed, 'apply')}", flush=True)
-        print(f"{rows:,} changed, {_beside(changed, 'revert')}", flush=True)
-        other = _checked(rows // 5, 100, first=500_000)
-        print(f"{rows // 5:,} new, {_beside(other, 'apply')}", flush=True)
-        print(f"{rows // 5:,} new, {_beside(other, 'revert')}", flush=True)
+        _files(
+            (f"{rows:,} new", _list(rows, 100), ["apply"]),
+            (f"{rows:,} changed", _list(rows, 160), ["apply", "revert"]),
+            (f"{rows // 5:,} new", _list(rows // 5, 100, first=500_000), ["apply", "revert"]),
+            (f"{sets} sets of {lines} new", _count_sheets(sets, lines, 1), ["apply"]),
+            (f"{sets} sets changed", _count_sheets(sets, lines, 2), ["apply", "revert"]),
+            (f"{sets} sets of {lines} new", _count_sheets(sets, lines, 1, "CS"),
+             ["apply", "revert"]),
+        )  # fmt: skip
+
+
+def _files(*each: tuple[str, bytes, list[str]]) -> None:
+    for what, data, jobs in each:
+        batch = _checked(data, what)
+        for job in jobs:
+            print(f"{what}, {_beside(batch, job)}", flush=True)
 
 
 if __name__ == "__main__":
     parser = argparse.ArgumentParser(description=__doc__)
     parser.add_argument("--rows", type=int, default=ROWS)
-    main(parser.parse_args().rows)
+    parser.add_argument("--sets", type=int, default=SETS)
+    parser.add_argument("--lines", type=int, default=LINES)
+    given = parser.parse_args()
+    main(given.rows, given.sets, given.lines)

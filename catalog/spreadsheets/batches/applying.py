@@ -1,21 +1,20 @@
-"""From a report to the catalog: the only half of the import that writes, in one transaction."""
+"""From a report to the catalog: the only half of the import that writes, in one step."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
+from collections.abc import Callable, Collection, Iterable, Mapping
 from dataclasses import replace
-from itertools import islice
 from pathlib import Path
-from typing import Any, NamedTuple, TypeVar
+from typing import Any, NamedTuple
 
-from django.db import transaction
 from django.db.models import QuerySet
 
 from catalog import actions
-from catalog.actions.staging import ROWS_AT_A_TIME, Staging, in_one_step
+from catalog.actions.many_sets import ManySets
+from catalog.actions.staging import ROWS_AT_A_TIME, Staging, chunks, in_one_step
 from catalog.models import CountSheet, Instrument, InstrumentSet, Protector
 from catalog.spreadsheets.batches.known import with_known
-from catalog.spreadsheets.batches.sets import Applied, apply_set
+from catalog.spreadsheets.batches.sets import Applied, SetPlan
 from catalog.spreadsheets.cells.cycles import NAMES as CYCLE_NAMES
 from catalog.spreadsheets.cells.report import Note, Report
 from catalog.spreadsheets.checking.asking import letters_asked
@@ -40,9 +39,6 @@ NEVER_NULL = tuple(
     if stored.name in PLAIN_FIELDS and not stored.null
 )
 """Fields that have a value of their own for "not known"."""
-
-
-T = TypeVar("T")
 
 
 Tick = Callable[[int], None]
@@ -196,10 +192,7 @@ def apply_report(
     """
     applied = Applied()
     if report.kind == "sets":
-        with transaction.atomic():
-            for one in report.sets:
-                apply_set(one, actor, applied)
-            within(applied)
+        _apply_sets(report, actor, applied, tick, within)
         return applied
     for row in report.rows:
         if not row.goes_in:
@@ -215,6 +208,27 @@ def apply_report(
         lambda: within(applied),
     )
     return applied
+
+
+def _apply_sets(
+    report: Report, actor: actions.Actor, applied: Applied, tick: Tick,
+    within: Callable[[Applied], None],
+) -> None:  # fmt: skip
+    sets = ManySets(actor)
+
+    def stage(staging: Staging) -> None:
+        plan, done = SetPlan(sets, staging, applied), 0
+        for one in report.sets:
+            plan.take(one)
+            done += len(one.lines)
+            tick(done)
+        plan.end()
+
+    def may_go() -> None:
+        sets.lock()
+        within(applied)
+
+    in_one_step(actor, stage, may_go, sets.write)
 
 
 class Planned(NamedTuple):
@@ -251,13 +265,6 @@ def stage_instruments(
         done += len(chunk)
         tick(done)
     applied.done = +applied.done
-
-
-def chunks(rows: Iterable[T], size: int) -> Iterator[list[T]]:
-    """``rows`` in lists of ``size``, the last one shorter."""
-    iterator = iter(rows)
-    while chunk := list(islice(iterator, size)):
-        yield chunk
 
 
 def _columns(values: Mapping[str, Any]) -> dict[str, Any]:

@@ -1,5 +1,5 @@
-"""Count sheets into the catalog: new sets come into force where every line goes in, the rest
-are drafts."""
+"""What becomes of the count sheets of a spreadsheet: new sets come into force where every line goes
+in, the rest are drafts."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any
 
-from catalog import actions
 from catalog.actions.count_sheets import copies_of
+from catalog.actions.many_sets import ManySets
+from catalog.actions.staging import ROWS_AT_A_TIME, Staging, chunks
 from catalog.models import Basket, Container, CountSheet, Instrument, InstrumentSet, Wrap
 from catalog.spreadsheets.cells.report import RowReport, SetReport, Verdict
 from catalog.spreadsheets.columns.column import fold_heading
@@ -27,63 +28,76 @@ class Applied:
         return f"Read in: {', '.join(words) or 'nothing'}."
 
 
-def apply_set(one: SetReport, actor: actions.Actor, applied: Applied) -> None:
-    """One count sheet: a new set, a draft, or nothing where it is as it was."""
-    if one.waits or one.verdict is Verdict.REFUSED:
-        applied.left["sets waiting" if one.waits else "sets refused"] += 1
-        return
-    lines = [line for line in one.lines if line.goes_in]
-    left_out = [_left_out(line) for line in one.lines if not line.goes_in]
-    applied.left["lines left out"] += len(left_out)
-    instrument_set = InstrumentSet.objects.filter(code=one.code).first()
-    new = instrument_set is None
-    if instrument_set is None:
-        heading = {"name": one.name, "service": one.service, "packed_in": one.packed_in}
-        instrument_set = actions.add_set(
-            actor, {"code": one.code, **heading, **packaging(one.packed_in)}
-        )
-    else:
-        headed = _change_heading(one, instrument_set, actor)
-        if not _differs(one, instrument_set, len(lines)):
-            applied.done["sets changed" if headed else "sets unchanged"] += 1
+class SetPlan:
+    """What becomes of the count sheets of a report, made ready without writing any of it."""
+
+    def __init__(self, sets: ManySets, staging: Staging, applied: Applied) -> None:
+        self._sets = sets
+        self._staging = staging
+        self._applied = applied
+        self._packaging = Packaging()
+        self._made: dict[str, Instrument] = {}
+        self._said: list[tuple[dict[str, Any], tuple[()]]] = []
+
+    def take(self, one: SetReport) -> None:
+        """One count sheet: a new set, a draft, or nothing where it is as it was."""
+        done, left = self._applied.done, self._applied.left
+        if one.waits or one.verdict is Verdict.REFUSED:
+            left["sets waiting" if one.waits else "sets refused"] += 1
             return
-    made = _add_new(lines, actor)
-    if made:
-        applied.done["instruments added"] += made
-    revision, rows = _revision(one, instrument_set), _lines(lines, instrument_set)
-    if _is_drafted(instrument_set, rows, left_out):
-        applied.done["sets unchanged"] += 1
-        return
-    sheet = actions.add_count_sheet(actor, instrument_set, revision, rows, left_out)
-    if new and lines and not left_out and not made:
-        actions.approve_count_sheet(actor, sheet)
-    applied.done["sets added" if new else "draft revisions"] += 1
-    applied.done["new sets are drafts"] += bool(new and (left_out or made))
-    applied.done["lines"] += len(lines)
+        lines = [line for line in one.lines if line.goes_in]
+        left_out = [_left_out(line) for line in one.lines if not line.goes_in]
+        left["lines left out"] += len(left_out)
+        was = InstrumentSet.objects.filter(code=one.code).first()
+        if was is not None:
+            headed = self._change_heading(one, was)
+            if not _differs(one, was, len(lines)):
+                done["sets changed" if headed else "sets unchanged"] += 1
+                return
+        new_numbers = self._add_new(lines)
+        revision, rows = _revision(one, was), _lines(lines, was, self._made)
+        if was is not None and _is_drafted(was, rows, left_out):
+            done["sets unchanged"] += 1
+            return
+        sheet = self._sets.add_count_sheet(was or self._add(one), revision, rows, left_out)
+        if was is None and lines and not left_out and not new_numbers:
+            self._sets.approve(sheet)
+        done["sets added" if was is None else "draft revisions"] += 1
+        done["new sets are drafts"] += bool(was is None and (left_out or new_numbers))
+        done["lines"] += len(lines)
 
+    def end(self) -> None:
+        """The instruments that lines name and nobody has yet, staged like those of a list."""
+        for chunk in chunks(self._said, ROWS_AT_A_TIME):
+            self._staging.add(chunk)
 
-def _add_new(lines: Sequence[RowReport], actor: actions.Actor) -> int:
-    """Add the instruments that lines name and nobody has yet; how many there were."""
-    wanted = {line.key: line.values["new"] for line in lines if "new" in line.values}
-    there = set(
-        Instrument.objects.filter(item_number__in=wanted).values_list("item_number", flat=True)
-    )
-    for number, said in wanted.items():
-        if number not in there and isinstance(said, Mapping):
-            actions.add_instrument(actor, {"item_number": number, **said})
-    return len(wanted.keys() - there)
+    def _add(self, one: SetReport) -> InstrumentSet:
+        heading = {"name": one.name, "service": one.service, "packed_in": one.packed_in}
+        return self._sets.add({"code": one.code, **heading, **self._packaging.of(one.packed_in)})
 
+    def _add_new(self, lines: Sequence[RowReport]) -> bool:
+        """Note the instruments that lines name and the catalog does not have; whether there are
+        any."""
+        wanted = {line.key: line.values["new"] for line in lines if "new" in line.values}
+        there = Instrument.objects.filter(item_number__in=wanted)
+        missing = wanted.keys() - set(there.values_list("item_number", flat=True))
+        for number, said in wanted.items():
+            if number in missing and number not in self._made and isinstance(said, Mapping):
+                values = {"item_number": number, **said}
+                self._made[number] = Instrument(**values)
+                self._said.append((values, ()))
+                self._applied.done["instruments added"] += 1
+        return bool(missing)
 
-def _change_heading(one: SetReport, instrument_set: InstrumentSet, actor: actions.Actor) -> bool:
-    """Name, service and packaging as the spreadsheet says them; whether any was another."""
-    names = ("name", "service", "packed_in")
-    values = {change.field: change.new for change in one.changes if change.field in names}
-    if "packed_in" in values:
-        found = packaging(str(values["packed_in"]))
-        values |= dict.fromkeys(("container", "basket", "wrap")) | found
-    if values:
-        actions.change_set(actor, instrument_set, values)
-    return bool(values)
+    def _change_heading(self, one: SetReport, was: InstrumentSet) -> bool:
+        """Name, service and packaging as the spreadsheet says them; whether any was another."""
+        names = ("name", "service", "packed_in")
+        values = {change.field: change.new for change in one.changes if change.field in names}
+        if "packed_in" in values:
+            found = self._packaging.of(str(values["packed_in"]))
+            values |= dict.fromkeys(("container", "basket", "wrap")) | found
+        self._sets.change(was, values)
+        return bool(values)
 
 
 def _differs(one: SetReport, instrument_set: InstrumentSet, lines: int) -> bool:
@@ -113,20 +127,21 @@ def _left_out(line: RowReport) -> str:
     return f"row {line.row}: {quantity} × {line.key or 'no item number'}. {why}"
 
 
-def _revision(one: SetReport, instrument_set: InstrumentSet) -> int:
+def _revision(one: SetReport, was: InstrumentSet | None) -> int:
     """The sheet's own revision where it is a new number, else the next one."""
-    taken = list(instrument_set.count_sheets.values_list("revision", flat=True))
+    taken = list(was.count_sheets.values_list("revision", flat=True)) if was else []
     stated = int(one.revision) if one.revision.isascii() and one.revision.isdigit() else 0
     return stated if stated > max(taken, default=0) else max(taken, default=0) + 1
 
 
-def _lines(lines: list[RowReport], instrument_set: InstrumentSet) -> list[dict[str, Any]]:
+def _lines(
+    lines: list[RowReport], was: InstrumentSet | None, made: Mapping[str, Instrument]
+) -> list[dict[str, Any]]:
     """The lines as rows. What a spreadsheet does not say is kept from the revision in force."""
     numbers = [line.key for line in lines]
-    instruments = {
-        row.item_number: row for row in Instrument.objects.filter(item_number__in=numbers)
-    }
-    current = instrument_set.current
+    there = Instrument.objects.filter(item_number__in=numbers)
+    instruments = {**made, **{row.item_number: row for row in there}}
+    current = was.current if was else None
     copies = copies_of(current) if current else []
     kept = {line["instrument"].item_number: line for line in copies}
     said = ("section", "quantity", "may_go_without", "note")
@@ -154,12 +169,18 @@ def _substitutes(line: RowReport) -> tuple[str, ...]:
     return tuple(map(str, named)) if isinstance(named, tuple | list) else ()
 
 
-def packaging(words: str) -> dict[str, Any]:
-    """The container, basket or wrap that goes by exactly these words; nothing when unsure."""
-    wanted = fold_heading(words)
-    found: dict[str, Any] = {}
-    for name, model in (("container", Container), ("basket", Basket), ("wrap", Wrap)):
-        rows = [row for row in model.objects.all() if wanted in map(fold_heading, row.names)]
-        if wanted and len(rows) == 1:
-            found[name] = rows[0]
-    return found if len(found) == 1 else {}
+class Packaging:
+    """The containers, baskets and wraps of the department, by the words for them."""
+
+    def __init__(self) -> None:
+        self._rows = [
+            (name, row, [fold_heading(each) for each in row.names])
+            for name, model in (("container", Container), ("basket", Basket), ("wrap", Wrap))
+            for row in model.objects.all()
+        ]
+
+    def of(self, words: str) -> dict[str, Any]:
+        """The one that goes by exactly these words; nothing when unsure."""
+        wanted = fold_heading(words)
+        found = [(name, row) for name, row, names in self._rows if wanted and wanted in names]
+        return dict(found) if len(found) == 1 else {}

@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import asdict, replace
 from typing import Any
 
-from catalog.actions.staging import ROWS_AT_A_TIME, finish_records
+from catalog.actions.staging import ROWS_AT_A_TIME, chunks, finish_records
 from catalog.models import (
     HeadingMapping,
     Instrument,
@@ -20,7 +20,6 @@ from catalog.spreadsheets.batches.applying import (
     HowFar,
     Tick,
     check_workbook,
-    chunks,
     known_instruments,
     nobody_watches,
     numbers_in_use,

@@ -2,20 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from itertools import islice
 from typing import Any
 
-from django.db import IntegrityError, transaction
-from django.db.models import Max, Model, ProtectedError, Q, QuerySet
+from django.db import IntegrityError
+from django.db.models import Max, Model, Q, QuerySet, prefetch_related_objects
 from django.utils import timezone
 
 from catalog.actions import Actor
 from catalog.actions.count_sheets import sheet_key
-from catalog.actions.sets import take_back_sets
+from catalog.actions.many_sets import ManySets
 from catalog.actions.staging import (
     ROWS_AT_A_TIME,
     Staging,
+    chunks,
     finish_records,
     forget,
     in_one_step,
@@ -23,7 +24,9 @@ from catalog.actions.staging import (
 )
 from catalog.models import (
     Change,
+    CountSheet,
     Instrument,
+    InstrumentSet,
     Line,
     SpreadsheetBatch,
     SpreadsheetRow,
@@ -35,7 +38,6 @@ from catalog.spreadsheets.batches.applying import (
     Planned,
     apply_report,
     check_workbook,
-    chunks,
     nobody_watches,
     stage_instruments,
     without_lines,
@@ -155,7 +157,9 @@ def apply(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> Applied:
     actor = Actor(batch.applied_by, batch=batch.label)
     try:
         if batch.kind == "sets":
-            return apply_report(_sets_to_apply(batch), actor, within=within)
+            report = _sets_to_apply(batch)
+            of = len(report.rows)
+            return apply_report(report, actor, lambda done: how_far(done, of), within)
         return _apply_instruments(batch, actor, within, how_far)
     except IntegrityError as error:
         raise RefusedError(TAKEN_MEANWHILE) from error
@@ -229,21 +233,45 @@ def in_the_way(batch: SpreadsheetBatch) -> list[str]:
     first = mine.order_by("pk").values_list("pk", flat=True).first()
     if first is None:
         return []
-    told = _told(_later(batch, first))
-    added = mine.filter(verb=Change.Verb.ADDED, kind="instrument").values("object_key")
-    uses = uses_of(Instrument.objects.filter(item_number__in=added))
-    own = set(mine.filter(kind="count sheet").values_list("object_key", flat=True))
-    return [*told, *(_use_told(use) for use in uses if not _is_on(use, own))]
+    return [*_told(_later(batch, first)), *map(_use_told, _uses(batch))]
 
 
-def _is_on(use: Model, sheets: Collection[str]) -> bool:
-    """Whether a use is a line of one of these count sheets, which go with the instrument."""
-    return isinstance(use, Line) and sheet_key(use.count_sheet) in sheets
+def _uses(batch: SpreadsheetBatch) -> Iterator[Model]:
+    """What counts on what the batch added, but for its own count sheets, which go with it."""
+    instruments, sets, sheets = _added_by(batch)
+    own = [sheet.pk for sheet in sheets]
+    yield from uses_of(instruments, but=[Line])
+    yield from uses_of(sets, but=[CountSheet])
+    lines = Line.objects.filter(instrument__in=instruments).exclude(count_sheet__in=own)
+    yield from lines[:MOST_NAMED]
+    revisions = CountSheet.objects.filter(instrument_set__in=sets).exclude(pk__in=own)
+    yield from revisions[:MOST_NAMED]
+
+
+def _added_by(
+    batch: SpreadsheetBatch,
+) -> tuple[QuerySet[Instrument], QuerySet[InstrumentSet], list[CountSheet]]:
+    """The instruments, sets and count sheets that a batch added and that are still there."""
+    mine = Change.objects.filter(batch=batch.label, verb=Change.Verb.ADDED)
+    keys = {
+        kind: mine.filter(kind=kind).values("object_key")
+        for kind in ("instrument", "set", "count sheet")
+    }
+    named = set(keys["count sheet"].values_list("object_key", flat=True))
+    codes = {key.rpartition(" r")[0] for key in named}
+    sheets = CountSheet.objects.filter(instrument_set__code__in=codes)
+    return (
+        Instrument.objects.filter(item_number__in=keys["instrument"]),
+        InstrumentSet.objects.filter(code__in=keys["set"]),
+        [each for each in sheets.select_related("instrument_set") if sheet_key(each) in named],
+    )
 
 
 def _use_told(use: Model) -> str:
     if isinstance(use, Line):
         return f"{use.instrument.item_number} is counted on {use.count_sheet}."
+    if isinstance(use, CountSheet):
+        return f"{use} was made since."
     return f"What it added is in use: {use._meta.verbose_name} {use}."
 
 
@@ -269,18 +297,31 @@ def revert(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:
         rests(batch, State.REVERTED)
 
     actor = Actor(batch.applied_by, batch=batch.label, reason="the spreadsheet was taken back")
-    try:
+    gone = ManySets(actor)
+
+    def stage(staging: Staging) -> None:
         if batch.kind == "sets":
-            with transaction.atomic():
-                take_back_sets(actor)
-                within()
+            _stage_sets_back(batch, staging, gone)
         else:
-            in_one_step(actor, lambda staging: _stage_back(batch, staging, how_far), within)
-    except ProtectedError as error:
-        used = ", ".join(str(each) for each in list(error.protected_objects)[:MOST_NAMED])
-        raise RefusedError(f"Taking it back would lose later work: {used}.") from error
+            _stage_back(batch, staging, how_far)
+
+    def may_go() -> None:
+        gone.lock()
+        within()
+        gone.write()
+
+    try:
+        in_one_step(actor, stage, may_go)
     except IntegrityError as error:
         raise RefusedError("Something it added was used meanwhile. Look again.") from error
+
+
+def _stage_sets_back(batch: SpreadsheetBatch, staging: Staging, gone: ManySets) -> None:
+    instruments, sets, sheets = _added_by(batch)
+    prefetch_related_objects(sheets, "lines__instrument")
+    gone.remove(sets, sheets)
+    for numbers in chunks(list(instruments.values_list("pk", flat=True)), ROWS_AT_A_TIME):
+        staging.remove(Instrument.objects.filter(pk__in=numbers).prefetch_related("cycles"))
 
 
 def _refuse_loss(told: Sequence[str]) -> None:

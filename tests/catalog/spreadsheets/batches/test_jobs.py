@@ -22,11 +22,17 @@ import json, os, signal, threading
 from django.conf import settings
 from django.db import connection
 from catalog import background
-from catalog.models import Change, Instrument, SpreadsheetBatch
+from catalog.models import Change, Instrument, InstrumentSet, Line, SpreadsheetBatch
 from catalog.spreadsheets.batches import jobs, verbs as batches
 
 def new():
     lines = ["Item #,Name"] + [f"T-{{n}},Probe no. {{n}}" for n in range({ROWS})]
+    return sent(lines)
+
+def counted():
+    return [Instrument.objects.count(), Change.objects.count()]
+
+def sent(lines):
     data = "\\n".join(lines).encode()
     batch = SpreadsheetBatch.objects.create(file_name="list.csv", sha256="-", content=data, by="b")
     for job in ("look", "check"):
@@ -106,14 +112,14 @@ def test_a_job_killed_in_the_middle_leaves_nothing_and_is_marked_as_stopped(
 
 
 KILLED_AT = """
-from catalog.actions import staging
+from catalog.actions import many_sets, staging
 from catalog.models import StagedInstrument
 batch = new()
 batch.job, batch.host, batch.state = "apply", jobs.HOST, "applying"
 batch.save()
 if os.fork() == 0:
     connection.close()
-    real, calls = staging.{verb}, []
+    real, calls = {verb}, []
     def verb(*what):
         calls.append(what)
         if "{when}" == "before" and len(calls) == {times}:
@@ -122,30 +128,29 @@ if os.fork() == 0:
         if "{when}" == "after" and len(calls) == {times}:
             os.kill(os.getpid(), signal.SIGKILL)
         return told
-    staging.{verb} = verb
+    {verb} = verb
     batches.run(batch.pk, "apply")
     os._exit(0)
 os.wait()
 seen = [jobs.settle(SpreadsheetBatch.objects.get(pk=batch.pk)).state,
-        Instrument.objects.count(), Change.objects.count()]
+        *counted()]
 again = new()
 again.save()
 batches.run(again.pk, "apply")
-print(json.dumps({{"seen": seen, "then": [Instrument.objects.count(), Change.objects.count(),
-                  StagedInstrument.objects.count()]}}))
+print(json.dumps({{"seen": seen, "then": [*counted(), StagedInstrument.objects.count()]}}))
 """
 
 
 @pytest.mark.parametrize(
     ("verb", "times", "when", "seen"),
     [
-        ("Staging.add", 1, "after", ["stopped", 0, 0]),
-        ("Staging.add", 3, "before", ["stopped", 0, 0]),
-        ("Staging.move", 1, "before", ["stopped", 0, 0]),
-        ("Staging.move", 1, "after", ["stopped", 0, 0]),
-        ("finish_records", 3, "before", ["applied", ROWS, ROWS]),
-        ("_record_piece", 3, "before", ["applied", ROWS, ROWS]),
-        ("Staging.clear", 2, "before", ["applied", ROWS, ROWS]),
+        ("staging.Staging.add", 1, "after", ["stopped", 0, 0]),
+        ("staging.Staging.add", 3, "before", ["stopped", 0, 0]),
+        ("staging.Staging.move", 1, "before", ["stopped", 0, 0]),
+        ("staging.Staging.move", 1, "after", ["stopped", 0, 0]),
+        ("staging.finish_records", 3, "before", ["applied", ROWS, ROWS]),
+        ("staging._record_piece", 3, "before", ["applied", ROWS, ROWS]),
+        ("staging.Staging.clear", 2, "before", ["applied", ROWS, ROWS]),
     ],
     ids=[
         "one piece staged",
@@ -162,6 +167,36 @@ def test_killed_anywhere_all_of_a_list_is_in_or_nothing_and_the_next_goes_in_who
 ) -> None:
     told = machine.run(KILLED_AT.format(verb=verb, times=times, when=when))
     assert told == {"seen": seen, "then": [ROWS, ROWS, 0]}
+
+
+SETS = 20
+COUNT_SHEETS = f"""
+def new():
+    Instrument.objects.bulk_create(
+        [Instrument(item_number=f"T-{{n}}", name="Probe") for n in range(3)], ignore_conflicts=True
+    )
+    return sent(["Set no.,Set name,Quantity,Item #,Name"] + [
+        f"S-{{one}},Set no. {{one}},1,T-{{n}},Probe" for one in range({SETS}) for n in range(3)
+    ])
+
+def counted():
+    return [InstrumentSet.objects.count(), Line.objects.count(), Change.objects.count()]
+"""
+
+
+@pytest.mark.parametrize(
+    ("verb", "times", "seen"),
+    [
+        ("many_sets.ManySets.write", 1, ["stopped", 0, 0, 0]),
+        ("staging._record_piece", 2, ["applied", SETS, 3 * SETS, 3 * SETS]),
+    ],
+    ids=["not committed yet", "committed"],
+)
+def test_killed_anywhere_all_count_sheets_are_in_or_none_and_the_next_go_in_whole(
+    machine: Machine, verb: str, times: int, seen: list[Any]
+) -> None:
+    told = machine.run(COUNT_SHEETS + KILLED_AT.format(verb=verb, times=times, when="after"))
+    assert told == {"seen": seen, "then": [SETS, 3 * SETS, 3 * SETS, 0]}
 
 
 LOOKED_AT = """

@@ -7,9 +7,18 @@ from typing import Any
 import pytest
 from django.test import Client
 
-from catalog.models import CountSheet, InstrumentSet, SpreadsheetBatch
+from assembly.models import StockLevel
+from catalog import actions
+from catalog.models import Change, CountSheet, Instrument, InstrumentSet, SpreadsheetBatch
 from catalog.spreadsheets.batches import jobs
-from tests.catalog.spreadsheets.batches.test_pages import LIST, as_proposed, checked, last, upload
+from tests.catalog.spreadsheets.batches.test_pages import (
+    LIST,
+    as_proposed,
+    checked,
+    last,
+    page,
+    upload,
+)
 from tests.catalog.spreadsheets.workbooks import xlsx
 from tests.factories import catalog as make
 
@@ -95,6 +104,53 @@ class TestALineLeftOut:
         data = xlsx({"A": sheet("T-A", [1, "HF-1", "Probe"])})
         apply(coordinator, checked(coordinator, data))
         assert state("T-A") == "current"
+
+
+class TestTakingBack:
+    """What the spreadsheet added goes, and nothing else: a set that people worked on stays."""
+
+    @pytest.fixture
+    def batch(self, coordinator: Client) -> SpreadsheetBatch:
+        other = make.CountSheet(instrument_set__code="T-B", instrument_set__name="Set T-B")
+        make.Line(count_sheet=other, instrument=Instrument.objects.get(item_number="HF-1"))
+        data = xlsx({
+            "A": sheet("T-A", [1, "HF-1", "Probe"], [2, "HF-2", "Hook"]),
+            "B": sheet("T-B", [1, "HF-2", "Hook"]),
+        })  # fmt: skip
+        return apply(coordinator, checked(coordinator, data))
+
+    def back(self, client: Client, batch: SpreadsheetBatch) -> SpreadsheetBatch:
+        client.post(f"/spreadsheets/{batch.pk}/take-back/")
+        return last()
+
+    def test_its_sets_and_its_drafts_of_others_are_gone(
+        self, coordinator: Client, batch: SpreadsheetBatch
+    ) -> None:
+        assert CountSheet.objects.count() == 3
+        assert self.back(coordinator, batch).state == "reverted"
+        assert [str(one) for one in CountSheet.objects.all()] == ["T-B revision 1 (Current)"]
+        assert [one.code for one in InstrumentSet.objects.all()] == ["T-B"]
+
+    def test_each_is_on_record(self, coordinator: Client, batch: SpreadsheetBatch) -> None:
+        self.back(coordinator, batch)
+        removed = Change.objects.filter(verb="removed").values_list("object_key", flat=True)
+        assert sorted(removed) == ["T-A", "T-B r2"]
+
+    def test_a_later_revision_of_its_set_is_named_and_nothing_is_lost(
+        self, coordinator: Client, batch: SpreadsheetBatch
+    ) -> None:
+        actions.start_draft(actions.Actor("Lena"), InstrumentSet.objects.get(code="T-A"))
+        assert "T-A revision 2" in page(coordinator, batch, "take-back/")
+        assert self.back(coordinator, batch).state == "applied"
+        assert CountSheet.objects.filter(instrument_set__code="T-A").count() == 2
+
+    def test_a_set_that_others_count_on_is_named_and_nothing_is_lost(
+        self, coordinator: Client, batch: SpreadsheetBatch
+    ) -> None:
+        StockLevel.objects.create(instrument_set=InstrumentSet.objects.get(code="T-A"), low=2)
+        assert "T-A" in page(coordinator, batch, "take-back/")
+        assert self.back(coordinator, batch).state == "applied"
+        assert StockLevel.objects.exists()
 
 
 def test_apply_pressed_twice_runs_once(coordinator: Client) -> None:

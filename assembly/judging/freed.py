@@ -6,7 +6,7 @@ from assembly.judging.facts_from_catalog import instrument_facts, programmes
 from assembly.rules.methods.cycle_options import members_from
 from assembly.rules.methods.cycles import freed_by_band
 from assembly.rules.policy.values import Policy
-from catalog.models import CountSheet, InstrumentSet
+from catalog.models import CountSheet, InstrumentSet, lines_with_instruments
 
 
 def sets_freed_by_band(policy: Policy) -> list[tuple[InstrumentSet, str]]:
@@ -15,7 +15,7 @@ def sets_freed_by_band(policy: Policy) -> list[tuple[InstrumentSet, str]]:
     sheets = (
         CountSheet.objects.filter(state=CountSheet.State.CURRENT, instrument_set__retired=False)
         .select_related("instrument_set")
-        .prefetch_related("lines__instrument__cycles")
+        .prefetch_related(lines_with_instruments(), "lines__instrument__cycles")
         .order_by("instrument_set__code")
     )
     found = []

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from django.db.models import QuerySet
+from django.db.models import Prefetch, QuerySet
 from django.utils import timezone
 
 from assembly.ledger import Refused, check_key, inside, verb
@@ -83,7 +83,8 @@ def notices_for(department: str) -> QuerySet[RecallNotice]:
     What went to somebody who is no department of any request is told to every department.
     """
     unread = RecallNotice.objects.filter(read_at=None).select_related("recall")
-    unread = unread.prefetch_related("recall__packages__package").order_by("-recall__at", "pk")
+    held = Prefetch("recall__packages", RecalledPackage.objects.select_related("package"))
+    unread = unread.prefetch_related(held).order_by("-recall__at", "pk")
     if not department:
         return unread
     others = Request.objects.exclude(department__iexact=department).values("department")

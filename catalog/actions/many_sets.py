@@ -36,6 +36,7 @@ class ManySets:
         self._gone_sets: list[int] = []
         self._gone_sheets: list[int] = []
         self._records: list[Change] = []
+        self._ready: tuple[str, list[list[Any]]] = ("", [])
 
     def add(self, values: Values) -> InstrumentSet:
         """A new set, without a count sheet yet."""
@@ -88,6 +89,10 @@ class ManySets:
     ) -> None:  # fmt: skip
         self._records.append(as_change(self._actor, verb, thing, key, before, after))
 
+    def ready(self) -> None:
+        """The last before the step: what is known of the records without a key, which is all."""
+        self._ready = ready_to_insert(Change, self._records)
+
     def lock(self) -> None:
         """Nobody changes the sets, starts a draft of them, or approves what is to go, until the
         step is done."""
@@ -109,7 +114,7 @@ class ManySets:
             one.save(update_fields=fields)
         CountSheet.objects.bulk_create(self._sheets)
         self._write_lines()
-        insert(*ready_to_insert(Change, self._records))
+        insert(*self._ready)
 
     def _write_lines(self) -> None:
         unsaved = {

@@ -165,7 +165,7 @@ class Staging:
             one.before, one.after = as_recorded(one.before), as_recorded(one.after)
             found.append(one)
             options += made
-        _insert((StagedInstrument, found), (StagedCycle, options))
+        write_rows((StagedInstrument, found), (StagedCycle, options))
 
     def lock(self) -> None:
         """Nobody changes the rows any more until the step is done, nor refers to them anew.
@@ -246,7 +246,7 @@ def _record_piece(batch: str) -> bool:
     return True
 
 
-def _insert(*of: tuple[type[models.Model], Sequence[models.Model]]) -> None:
+def write_rows(*of: tuple[type[models.Model], Sequence[models.Model]]) -> None:
     """Rows of several tables in one transaction, all made ready before it begins: while it lasts
     nobody else writes on SQLite."""
     ready = [ready_to_insert(model, rows) for model, rows in of]

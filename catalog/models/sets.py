@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from django.db import models
 
 from catalog.models.fields import length_field, positive_or_unknown
@@ -117,3 +119,9 @@ class Line(models.Model):
 
     def __str__(self) -> str:
         return f"{self.quantity} × {self.instrument}"
+
+
+def lines_with_instruments() -> models.Prefetch[Literal["lines"]]:
+    """The lines of many count sheets with their instruments, in one query. Asked for by
+    themselves, the instruments are a condition each (Django 5.2), and SQLite takes 1,000."""
+    return models.Prefetch("lines", Line.objects.select_related("instrument"))

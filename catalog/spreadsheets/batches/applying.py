@@ -12,7 +12,13 @@ from django.db.models import QuerySet
 from catalog import actions
 from catalog.actions.many_sets import ManySets
 from catalog.actions.staging import ROWS_AT_A_TIME, Staging, chunks, in_one_step
-from catalog.models import CountSheet, Instrument, InstrumentSet, Protector
+from catalog.models import (
+    CountSheet,
+    Instrument,
+    InstrumentSet,
+    Protector,
+    lines_with_instruments,
+)
 from catalog.spreadsheets.batches.known import with_known
 from catalog.spreadsheets.batches.sets import Applied, SetPlan
 from catalog.spreadsheets.cells.cycles import NAMES as CYCLE_NAMES
@@ -85,7 +91,7 @@ def known_values(row: Instrument) -> dict[str, Any]:
 def known_sets() -> dict[str, dict[str, Any]]:
     """Set code to its heading and, for the revision in force, item number to quantity."""
     sheets = CountSheet.objects.filter(state=CountSheet.State.CURRENT).prefetch_related(
-        "lines__instrument", "lines__substitutes"
+        lines_with_instruments(), "lines__substitutes"
     )
     current = {sheet.instrument_set_id: sheet for sheet in sheets}
     known = {}

@@ -67,9 +67,11 @@ class SetPlan:
         done["lines"] += len(lines)
 
     def end(self) -> None:
-        """The instruments that lines name and nobody has yet, staged like those of a list."""
+        """The instruments that lines name and nobody has yet, staged like those of a list; all
+        else is ready to be written."""
         for chunk in chunks(self._said, ROWS_AT_A_TIME):
             self._staging.add(chunk)
+        self._sets.ready()
 
     def _add(self, one: SetReport) -> InstrumentSet:
         heading = {"name": one.name, "service": one.service, "packed_in": one.packed_in}

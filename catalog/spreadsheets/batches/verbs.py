@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import asdict, replace
 from typing import Any
 
-from catalog.actions.staging import ROWS_AT_A_TIME, chunks, finish_records
+from catalog.actions.staging import ROWS_AT_A_TIME, chunks, finish_records, write_rows
 from catalog.models import (
     HeadingMapping,
     Instrument,
@@ -209,7 +209,7 @@ def keep(
     counts: Counter[str] = Counter({str(verdict): 0 for verdict in Verdict})
     done = 0
     for chunk in chunks(rows, ROWS_AT_A_TIME):
-        SpreadsheetRow.objects.bulk_create([_stored(batch, row, like) for row, like in chunk])
+        write_rows((SpreadsheetRow, [_stored(batch, row, like) for row, like in chunk]))
         for row, _ in chunk:
             counts[str(row.verdict)] += 1
             notes.add(row)

@@ -31,6 +31,7 @@ from catalog.models import (
     SpreadsheetBatch,
     SpreadsheetRow,
     Unrecorded,
+    lines_with_instruments,
 )
 from catalog.spreadsheets.batches.applying import (
     Applied,
@@ -318,8 +319,9 @@ def revert(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:
 
 def _stage_sets_back(batch: SpreadsheetBatch, staging: Staging, gone: ManySets) -> None:
     instruments, sets, sheets = _added_by(batch)
-    prefetch_related_objects(sheets, "lines__instrument")
+    prefetch_related_objects(sheets, lines_with_instruments())
     gone.remove(sets, sheets)
+    gone.ready()
     for numbers in chunks(list(instruments.values_list("pk", flat=True)), ROWS_AT_A_TIME):
         staging.remove(Instrument.objects.filter(pk__in=numbers).prefetch_related("cycles"))
 

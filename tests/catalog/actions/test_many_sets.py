@@ -39,6 +39,7 @@ def at_once(*codes: str, lines: list[dict[str, Any]]) -> None:
     for code in codes:
         one = many.add({"code": code, **HEADING})
         many.approve(many.add_count_sheet(one, 1, lines, ["row 9: left out"]))
+    many.ready()
     many.write()
 
 
@@ -68,6 +69,7 @@ def test_an_instrument_of_the_same_step_is_found_by_its_number() -> None:
     many = ManySets(LENA)
     many.add_count_sheet(many.add({"code": "S-1", **HEADING}), 1, [line(new)], [])
     make.Instrument(item_number="N-1", name="Probe")
+    many.ready()
     many.write()
     assert CountSheet.objects.get().lines.get().instrument.item_number == "N-1"
 

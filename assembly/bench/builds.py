@@ -12,11 +12,15 @@ from django.utils import timezone
 from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.ledger import Refused, begin, begin_new, note, verb, write
 from assembly.models import Build, BuildEvent, BuildLine, Repair
+from assembly.packages.recording import OUT_OF_USE
 from assembly.persons import ASSEMBLE, Person
 from assembly.upkeep.repairs import WHAT_IS_WRONG, end, lay_aside
 from catalog.models import Container, InstrumentSet, Wrap
 
 Kind, State = BuildEvent.Kind, Build.State
+NOT_COUNTED = OUT_OF_USE.format(
+    what="{what}", then="Lay it aside, and say that the line is short."
+)  # fmt: skip
 OPEN, RUNNING = (State.OPEN,), (State.OPEN, State.PACKED)
 HEAVIEST_READING_G = Decimal(100_000)
 """Beyond this a reading is a slip: no set weighs 100 kg. Our own bound, no source."""
@@ -80,6 +84,8 @@ def count(person: Person, build_pk: int, line_pk: int, quantity: int, key: str) 
     if before:
         return before
     one = _line(tally_of(build), line_pk)
+    if one.line.instrument.retired:
+        raise Refused(NOT_COUNTED.format(what=one.line.name))
     _room_for(one, quantity)
     return write(build, person, key, kind=Kind.COUNTED, line=one.line, quantity=quantity)
 
@@ -93,7 +99,7 @@ def substitute(
     if before:
         return before
     one = _line(tally_of(build), line_pk)
-    taken = next((i for i in one.line.substitutes.all() if i.pk == instrument_pk), None)
+    taken = next((other for other in one.stand_ins if other.pk == instrument_pk), None)
     if taken is None:
         raise Refused(
             f"That is no accepted substitute for {one.line.name}. "

@@ -86,6 +86,9 @@ def marked(tally: Tally, line_pk: int) -> Said:
     """A line that a person means: it is shown, and counted only when that is pressed."""
     one = tally.of(line_pk)
     words = f"{one.line.name}: {one.inside} of {one.line.wanted} in."
+    if one.line.instrument.retired:
+        return Said("wrong", f"{words} {builds.NOT_COUNTED.format(what=one.line.name)}",
+                    line=line_pk)  # fmt: skip
     if not one.missing:
         return Said("note", f"{words} It is complete.", line=line_pk)
     return Said("ask", words, (Offer("Count 1", "count", line_pk),), line_pk)
@@ -134,8 +137,7 @@ def _complete(tally: Tally, one: LineCount, problem: str) -> Said:
 
 def _stands_in(tally: Tally, instrument: Instrument) -> list[LineCount]:
     """The lines that miss a piece and accept this instrument for it."""
-    return [one for one in tally.lines
-            if one.missing and instrument in one.line.substitutes.all()]  # fmt: skip
+    return [one for one in tally.lines if one.missing and instrument in one.stand_ins]
 
 
 def _use_it(instrument: Instrument, lines: Sequence[LineCount], *others: Offer) -> Said:

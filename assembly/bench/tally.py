@@ -63,6 +63,11 @@ class LineCount:
         return "open" if self.remaining else "short" if self.short else "done"
 
     @property
+    def stand_ins(self) -> list[Instrument]:
+        """What may stand in for it and is in use."""
+        return [one for one in self.line.substitutes.all() if not one.retired]
+
+    @property
     def refuses_to_go(self) -> bool:
         """Short, and not a line the set may go without."""
         return bool(self.short) and not self.line.may_go_without

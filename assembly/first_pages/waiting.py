@@ -234,12 +234,13 @@ def _unsealed(now: datetime) -> Iterator[Wait]:
 
 
 def _back(now: datetime) -> Iterator[Wait]:
-    """Instruments that are back from repair, and the sets that went without them meanwhile."""
+    """Instruments in use that are back from repair, and the sets that went without them."""
     repaired = F("instrument__repairs__closed_at")
     found = (
         shortfalls()
         .filter(
             closed_at=None,
+            instrument__retired=False,
             instrument__repairs__closed_at__gte=F("opened_at"),
             instrument__repairs__outcome=Repair.Outcome.BACK,
         )

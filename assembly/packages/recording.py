@@ -35,6 +35,7 @@ from assembly.rules.telling.labelling import use_by
 from catalog.actions import move_spares, record
 from catalog.models import Change, Instrument
 
+OUT_OF_USE = "{what} is retired: it is out of use. {then} Ask a coordinator."
 _CODE = re.compile(r"^PK-?(\d{6,})-?([0-9A-Z])$", re.IGNORECASE)
 
 
@@ -82,6 +83,8 @@ def pack_single(
     lots = lock_lots(person)
     if before := begin_new(Package, key, under=instrument):
         return before
+    if instrument.retired:
+        raise Refused(OUT_OF_USE.format(what=instrument, then="Lay it aside."))
     if not 1 <= plan.copies <= MOST_ALIKE:
         raise Refused(f"{plan.copies} packages in one go: 1 to {MOST_ALIKE} are closed alike.")
     check_sharp([instrument], None, answer.policy)

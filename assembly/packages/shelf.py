@@ -155,8 +155,9 @@ def promised() -> QuerySet[RequestPackage]:
 
 
 def to_be_had() -> QuerySet[Package]:
-    """Packages on the shelf that may go, and that no request was promised."""
-    found = may_go().filter(shelved__state=ShelfState.ON_SHELF)
+    """Packages on the shelf that may go, of nothing that is out of use, and that no request was
+    promised."""
+    found = may_go().filter(shelved__state=ShelfState.ON_SHELF).exclude(instrument__retired=True)
     return found.exclude(pk__in=promised().values("package"))
 
 

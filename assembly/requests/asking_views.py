@@ -166,14 +166,15 @@ def lines_of(opened: InstrumentSet | None, package: Package | None) -> list[dict
     if package and package.build:
         return [
             {"number": one.item_number, "name": one.name, "wanted": one.wanted}
-            for one in package.build.lines.all()
+            for one in package.build.lines.filter(instrument__retired=False)
         ]
     return _sheet_lines(opened) if opened else []
 
 
 def _sheet_lines(instrument_set: InstrumentSet) -> list[dict[str, Any]]:
     sheet = instrument_set.current
-    lines = Line.objects.filter(count_sheet=sheet).select_related("instrument") if sheet else []
+    in_use = Line.objects.filter(count_sheet=sheet, instrument__retired=False)
+    lines = in_use.select_related("instrument") if sheet else []
     return [
         {
             "number": line.instrument.item_number,

@@ -68,7 +68,9 @@ class Falling:
                 yield from [ready] * counted(one.kind, one.pieces)
 
     def _others(self, one: Request) -> Iterator[Ready]:
-        """A time for each piece that does not serve it yet."""
+        """A time for each piece that does not serve it yet; none of what is out of use."""
+        if one.packed_as and one.packed_as.retired:
+            return
         if lying := self.lying.get(one.served_by):
             yield from [self.timing.at_hand()] * lying
         yield from self._pieces(self.coming.get(one.served_by, ()))

@@ -148,13 +148,18 @@ def sources_for(
     opened: Package | None = None,
     timing: Timing | None = None,
 ) -> list[Source]:
-    """All sources in order; empty for what the catalog does not know.
+    """All sources in order; empty for what the catalog does not know. What is out of use is none
+    itself; what may stand in for it is.
 
     ``opened`` is the package that came up short: it can spare nothing.
     """
     timing = timing or Timing()
     singles = Package.objects.filter(kind=Package.Kind.SINGLE, instrument=instrument)
-    if wanted_set:
+    if wanted_set and wanted_set.retired:
+        found = []
+    elif instrument and instrument.retired:
+        found = list(substitutes(instrument, missing_from, timing))
+    elif wanted_set:
         found = [_timed(packed_sets(wanted_set), timing.at_hand), *_sets_coming(wanted_set, timing)]
     elif instrument:
         found = [

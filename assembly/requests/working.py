@@ -149,7 +149,8 @@ def accepted_numbers(request: Request) -> set[str]:
     )
     if request.missing_from_id:
         lines = lines.filter(count_sheet__instrument_set=request.missing_from_id)
-    found = lines.values_list("substitutes__item_number", flat=True)
+    in_use = lines.filter(substitutes__retired=False)
+    found = in_use.values_list("substitutes__item_number", flat=True)
     return {number for number in found if number}
 
 

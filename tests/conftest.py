@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import os
+import sqlite3
 from collections.abc import Iterator
+from contextlib import closing
 from typing import Any
 
 import pytest
 from django.contrib.auth.models import Group, User
+from django.contrib.contenttypes.models import ContentType
+from django.db import connection
 from django.test import Client
 from hypothesis import settings
 
 from config.roles import set_up_roles
-from tests import machine
+from tests import machine, migrated
 
 # Quick while working, with new examples at every run. Full in CI: many, the same each time,
 # so that a change fails for what it changed.
@@ -47,6 +51,18 @@ def pytest_terminal_summary(terminalreporter: Any) -> None:
     reasons = [report.longrepr[2] for report in terminalreporter.getreports("skipped")]
     if line := machine.told(reasons):
         terminalreporter.write_line(line, yellow=True)
+
+
+@pytest.fixture(scope="session")
+def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> None:
+    """What migrations leave, copied: the settings of the tests apply none on SQLite."""
+    with django_db_blocker.unblock():
+        if connection.vendor != "sqlite":
+            return
+        connection.ensure_connection()
+        with closing(sqlite3.connect(migrated.file())) as done:
+            done.backup(connection.connection)
+        ContentType.objects.clear_cache()
 
 
 @pytest.fixture

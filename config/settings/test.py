@@ -10,9 +10,12 @@ DEBUG = False
 SECRET_KEY = "for-the-tests-only"
 ALLOWED_HOSTS = ["*"]
 DATABASES = {"default": database("sqlite://:memory:")}
-if "sqlite3" in DATABASES["default"]["ENGINE"] and "memory" not in DATABASES["default"]["NAME"]:
-    # A file that threads and processes share, beside the one named, which is left alone.
-    DATABASES["default"]["TEST"] = {"NAME": f"{DATABASES['default']['NAME']}.test"}
+if "sqlite3" in DATABASES["default"]["ENGINE"]:
+    # Copied from a database that was migrated once on this machine (tests/conftest.py).
+    DATABASES["default"]["TEST"] = {"MIGRATE": False}
+    if "memory" not in DATABASES["default"]["NAME"]:
+        # A file that threads and processes share, beside the one named, which is left alone.
+        DATABASES["default"]["TEST"]["NAME"] = f"{DATABASES['default']['NAME']}.test"
 PASSWORD_HASHERS = ["django.contrib.auth.hashers.MD5PasswordHasher"]
 HOSPITAL_NAME = "Hollin Fell Hospital"
 WHITENOISE_AUTOREFRESH = True

@@ -19,6 +19,7 @@ from pathlib import Path
 
 from playwright.sync_api import Browser, Page, sync_playwright
 
+from tests import migrated
 from tests.browser.steps.printing import count_dialogs
 from tests.machine import chromium_path, free_port
 
@@ -79,6 +80,7 @@ def _filled(day: bool) -> Path:
         if not folder.exists():
             new = folder.with_suffix(".new")
             new.mkdir()
+            shutil.copy(migrated.file(), new / "demo.sqlite3")
             command = [sys.executable, "manage.py", "demo", "--no-serve"]
             command += [] if day else ["--no-day"]
             subprocess.run(

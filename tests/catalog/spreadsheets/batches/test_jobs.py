@@ -12,6 +12,8 @@ from typing import Any
 
 import pytest
 
+from tests import migrated
+
 pytestmark = pytest.mark.xdist_group("jobs")
 
 ROOT = Path(__file__).parents[4]
@@ -80,16 +82,9 @@ class Machine:
         return dict(json.loads(lines[-1]))
 
 
-@pytest.fixture(scope="module")
-def migrated(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    folder = tmp_path_factory.mktemp("migrated")
-    Machine(folder).manage("migrate", "--verbosity", "0")
-    return folder / DATABASE
-
-
 @pytest.fixture
-def machine(tmp_path: Path, migrated: Path) -> Machine:
-    shutil.copy(migrated, tmp_path / DATABASE)
+def machine(tmp_path: Path) -> Machine:
+    shutil.copy(migrated.file(), tmp_path / DATABASE)
     return Machine(tmp_path)
 
 

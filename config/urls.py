@@ -19,6 +19,7 @@ urlpatterns = [
     path("", include("assembly.question_urls")),
     path("", include("assembly.equipment_urls")),
     path("", include("assembly.upkeep_urls")),
+    path("", include("assembly.complaint_urls")),
     path("", include("assembly.urls")),
     path("", include("reports.urls")),
     path("", include("catalog.urls")),

@@ -7,4 +7,9 @@ class ReportsConfig(AppConfig):
 
     def ready(self) -> None:
         """The lists of this app stand on the page of lists."""
-        from reports.gathering import lists_from_catalog, lists_from_records, skills  # noqa: F401
+        from reports.gathering import (  # noqa: F401
+            complaints,
+            lists_from_catalog,
+            lists_from_records,
+            skills,
+        )

@@ -40,6 +40,8 @@ urlpatterns = [
     path(f"{PACKAGE}/labels.pdf", package_views.alike_labels, name="alike_labels"),
     path(f"{PACKAGE}/label.pdf", package_views.package_label, name="package_label"),
     path(f"{PACKAGE}/label/", package_views.package_label_preview, name="package_label_preview"),
+    path(f"{PACKAGE}/record/", package_views.record, name="package_record"),
+    path(f"{PACKAGE}/record.pdf", package_views.record_file, name="package_record_pdf"),
     path(f"{LOAD}/labels.pdf", package_views.load_labels, name="load_labels"),
     path(
         "equipment/<str:what>/<str:code>/month.pdf",

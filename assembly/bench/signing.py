@@ -187,6 +187,7 @@ def _package(person: Person, tally: Tally, key: str, lots: list[SupplyLot]) -> P
             "pieces": tally.inside,
             "build": build,
             "contents": contents_words(tally),
+            "counted": on_record_counted(tally),
             "supply": data["supply"],
             "method": data["method"],
             "serves": data.get("serves", {}),
@@ -224,6 +225,27 @@ def contents_words(tally: Tally) -> list[dict[str, object]]:
             for other, quantity in one.instead
         ]  # fmt: skip
     return found
+
+
+def on_record_counted(tally: Tally) -> dict[str, Any]:
+    """The count sheet as it was counted, in plain values: nothing of it changes with the catalog.
+
+    Its revision with who approved it, and of each line the pieces wanted, in it and short, with
+    what stands in.
+    """
+    sheet = tally.build.count_sheet
+    return {
+        "revision": sheet.revision,
+        "approved_by": sheet.approved_by,
+        "approved_on": sheet.approved_on.isoformat() if sheet.approved_on else "",
+        "lines": [
+            {"section": one.line.section, "item_number": one.line.item_number,
+             "name": one.line.name, "wanted": one.line.wanted, "inside": one.inside,
+             "short": one.short, "note": one.line.note,
+             "instead": [[other.item_number, other.name, many] for other, many in one.instead]}
+            for one in tally.lines
+        ],
+    }  # fmt: skip
 
 
 @verb(ASSEMBLE)

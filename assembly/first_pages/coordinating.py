@@ -9,7 +9,8 @@ from typing import Any
 from django.db.models import QuerySet
 from django.utils import timezone
 
-from assembly.models import Proposal, Question, Request, RequestState
+from assembly.complaints.saying import still_open
+from assembly.models import Complaint, Proposal, Question, Request, RequestState
 from assembly.questions.asking import asked
 from assembly.questions.proposing import waiting
 from assembly.requests.lists import Row, nothing_can_serve, rows
@@ -25,10 +26,12 @@ MOST_SHOWN = 10
 class ForCoordinators:
     """All parts of the page, each empty where nothing waits.
 
-    ``overrides`` ask about a finding, ``questions`` about none; ``not_in_catalog`` are requests
-    in words for which nothing can be named, ``unserved`` those that nothing on record serves.
+    ``complaints`` are what was wrong with packages; ``overrides`` ask about a finding,
+    ``questions`` about none; ``not_in_catalog`` are requests in words for which nothing can be
+    named, ``unserved`` those that nothing on record serves.
     """
 
+    complaints: Sequence[Complaint]
     overrides: Sequence[Question]
     questions: Sequence[Question]
     proposals: Sequence[Proposal]
@@ -41,8 +44,8 @@ class ForCoordinators:
     @property
     def count(self) -> int:
         """How many things wait."""
-        parts = (self.overrides, self.questions, self.proposals, self.not_in_catalog,
-                 self.unserved, self.imports)  # fmt: skip
+        parts = (self.complaints, self.overrides, self.questions, self.proposals,
+                 self.not_in_catalog, self.unserved, self.imports)  # fmt: skip
         return sum(len(part) for part in parts) + self.ifus_in_all
 
 
@@ -53,6 +56,7 @@ def waits_for_coordinators(user: Any) -> ForCoordinators:
     ifus = to_be_compared()
     imports = SpreadsheetBatch.objects.filter(state__in=UNFINISHED).defer("content")
     return ForCoordinators(
+        complaints=list(still_open()),
         overrides=[one for one in questions if one.finding],
         questions=[one for one in questions if not one.finding],
         proposals=waiting(),

@@ -4,6 +4,7 @@ Models hold data and constraints; verbs are in the modules named after what they
 """
 
 from assembly.models.builds import Build, BuildEvent, BuildLine
+from assembly.models.complaints import Complaint, ComplaintNotice, ComplaintStep, Wrong
 from assembly.models.equipment import EquipmentTest, EquipmentTestStep
 from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep, WetCause
 from assembly.models.lots import SupplyLot
@@ -42,6 +43,9 @@ __all__ = [
     "Build",
     "BuildEvent",
     "BuildLine",
+    "Complaint",
+    "ComplaintNotice",
+    "ComplaintStep",
     "EmptyBox",
     "EquipmentTest",
     "EquipmentTestStep",
@@ -79,4 +83,5 @@ __all__ = [
     "SupplyLot",
     "SupplyUse",
     "WetCause",
+    "Wrong",
 ]

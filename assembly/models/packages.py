@@ -27,8 +27,10 @@ class Package(WithSteps):
 
     ``checks`` were answered before it was closed. ``closed`` is what is looked at when it is,
     with the answers once it is sealed; until then it waits for its seal. What is sealed with heat
-    names its ``sealer``, with its ``seal_findings`` of that moment. ``packed_with`` is the
-    first of several that were packed alike in one press; blank for that one and for one alone.
+    names its ``sealer``, as it was called (``sealed_with``) and with its ``seal_findings`` of that
+    moment. ``packed_with`` is the first of several that were packed alike in one press; blank for
+    that one and for one alone. ``counted`` is the count sheet of a set as it was counted
+    (:func:`assembly.bench.signing.on_record_counted`).
     """
 
     class Kind(models.TextChoices):
@@ -58,8 +60,10 @@ class Package(WithSteps):
     sealed_at = models.DateTimeField(null=True, blank=True)
     sealed_by = models.CharField(max_length=150, blank=True)
     sealer = models.ForeignKey(Sealer, models.PROTECT, null=True, related_name="packages")
+    sealed_with = models.CharField("sealer, as it was called", max_length=20, blank=True)
     seal_findings = models.JSONField("what its heat seal was judged by", default=list, blank=True)
     packed_with = models.ForeignKey("self", models.PROTECT, null=True, related_name="alike")
+    counted = models.JSONField("its count sheet as counted", default=dict, blank=True)
     shortages = models.JSONField(default=list, blank=True)
     not_known = models.JSONField(default=list, blank=True)
     accepted = models.JSONField("findings accepted one by one", default=list, blank=True)

@@ -61,16 +61,24 @@ class RecalledPackage(models.Model):
         return f"{self.package.code}, {self.where}"
 
 
-class RecallNotice(models.Model):
-    """What a department that holds packages of a recall is told, until somebody there reads it."""
+class Notice(models.Model):
+    """What a department is told, until somebody there reads it."""
 
-    recall = models.ForeignKey(Recall, models.CASCADE, related_name="notices")
     department = models.CharField(max_length=90, db_index=True)
     read_by = models.CharField(max_length=150, blank=True)
     read_at = models.DateTimeField(null=True, blank=True)
 
     class Meta:
+        abstract = True
         ordering = ["pk"]
+
+
+class RecallNotice(Notice):
+    """What a department that holds packages of a recall is told."""
+
+    recall = models.ForeignKey(Recall, models.CASCADE, related_name="notices")
+
+    class Meta(Notice.Meta):
         constraints = [
             models.UniqueConstraint(fields=["recall", "department"], name="one_notice_each")
         ]

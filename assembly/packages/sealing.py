@@ -70,10 +70,12 @@ def seal(
     if left := [one for one in checks if answers.get(one.key) != "yes"]:
         raise NotClosed(f"Look at {package.code} first: {left[0].asked()}")
     if findings := judged(sealer, package, policy_in_force()):
-        package.sealer, package.seal_findings = sealer, [one.as_json() for one in findings]
+        package.sealer, package.sealed_with = sealer, str(sealer or "")
+        package.seal_findings = [one.as_json() for one in findings]
     package.closed = [one | {"answer": "yes"} for one in package.closed]
     package.sealed_at, package.sealed_by = timezone.now(), person.name
-    package.save(update_fields=["closed", "sealed_at", "sealed_by", "sealer", "seal_findings"])
+    package.save(update_fields=["closed", "sealed_at", "sealed_by", "sealer", "sealed_with",
+                                "seal_findings"])  # fmt: skip
     by = {"sealer": package.sealer.code} if package.sealer else {}
     record(person.actor(), Change.Verb.CHANGED, package, package.code,
            {"state": "waits for its seal"}, {"state": "sealed", **by})  # fmt: skip

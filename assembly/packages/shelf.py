@@ -127,7 +127,7 @@ def _move(
 ) -> ShelfMove:  # fmt: skip
     before = Shelved.objects.filter(package=package).first()
     move: ShelfMove = write(package, person, key, state=state, place=place, to=to[:90],
-                            reason=reason)  # fmt: skip
+                            at_place=str(place or ""), reason=reason)  # fmt: skip
     now = {"state": state, "place": place, "since": move.at}
     Shelved.objects.update_or_create(package=package, defaults=now)
     note(person, package,

@@ -13,6 +13,7 @@ from django.shortcuts import redirect, render
 from django.utils import timezone
 
 from assembly.bench.settings import with_keys
+from assembly.complaints.saying import notices_for as complaint_notices_for
 from assembly.ledger import Refused
 from assembly.models import Package
 from assembly.packages.recalls import notices_for
@@ -83,6 +84,7 @@ def _find_page(
         context["problem"] = problem
     if not context["found"].words:
         context["recall_notices"] = notices_for(context["department"])
+        context["complaint_notices"] = complaint_notices_for(context["department"])
         running = lists.open_for(context["department"], person_at(request))
         context["running"] = lists.together(running)
     status = 422 if problem else 200

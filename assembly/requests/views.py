@@ -16,6 +16,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_POST
 
 from assembly.bench.settings import with_keys
+from assembly.complaints.saying import notices_for as complaint_notices_for
 from assembly.judging.decisions import Answer
 from assembly.judging.taking import Plan
 from assembly.models import Package, Request, RequestState
@@ -70,6 +71,7 @@ def _list(request: HttpRequest, since: int) -> dict[str, Any]:
         since=since,
         seen=f"{lists.newest_step()}-{timezone.now():%H%M}",
         recall_notices=notices_for(department),
+        complaint_notices=complaint_notices_for(department),
         nothing=lists.nothing_can_serve() if told else [],
     )
 

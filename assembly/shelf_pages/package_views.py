@@ -13,9 +13,10 @@ from django.views.decorators.http import require_POST
 from assembly.bench.closing import checks_shown
 from assembly.bench.forms import answers_from
 from assembly.bench.settings import switch, with_keys
+from assembly.complaints import saying
 from assembly.equipment.workstation import SEALER, sealer_from, sealers_shown
 from assembly.judging.taking import supplies_in
-from assembly.models import Package, Shortfall
+from assembly.models import Package, Shortfall, Wrong
 from assembly.packages import recording as packages
 from assembly.packages import sealing
 from assembly.packages.search import PACKAGES
@@ -44,8 +45,13 @@ def _page(request: HttpRequest, code: str, problem: Exception | None = None) -> 
     )
     kind, _ = supplies_in(package.decision["taken"])
     waits = standing_of(package).word == Word.UNSEALED and request.user.has_perm(ASSEMBLE)
+    complaints = list(saying.of_package(package))
     context = with_keys(
         package=package,
+        complaints=complaints,
+        again=saying.instead_of(package, complaints),
+        wrongs=Wrong.choices,
+        package_lines=saying.lines_of(package),
         printing=bool(request.GET.get("print")),
         placement=placement(kind),
         load=load_of(package),

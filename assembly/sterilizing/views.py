@@ -12,6 +12,7 @@ from assembly.bench.closing import checks_shown
 from assembly.bench.counting import Said
 from assembly.bench.forms import answers_from
 from assembly.bench.settings import with_keys
+from assembly.complaints.saying import of_load
 from assembly.equipment import standing
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.models import Biological, Load, LoadState, WetCause
@@ -86,6 +87,7 @@ def _page(
         steps=load.steps.all(),
         inside=inside,
         wet=wet,
+        complaints=[] if gathered else of_load(load),
         may_be_wet=[
             (one.package.code, str(one.package)) for one in inside if one.package.pk not in named
         ],

@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from datetime import datetime
 from typing import Literal
 
+from assembly.rules.drawing.shapes import Scene
+
 Align = Literal["left", "right"]
 Row = tuple[str, ...]
 
@@ -31,6 +33,7 @@ class ListKind:
     ``link`` names an address with one argument and the column that holds it. ``permission``
     is what a reader needs. ``note`` says in a sentence what the list is made from.
     ``costly`` rows are decisions of the catalog: they are kept until something in it changes.
+    ``plots()`` are drawn above the rows.
     """
 
     key: str
@@ -42,6 +45,7 @@ class ListKind:
     permission: str = "catalog.view_instrumentset"
     nothing: str = "Nothing to list."
     costly: bool = False
+    plots: Callable[[], tuple[Scene, ...]] = field(default=tuple, compare=False)
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +56,7 @@ class ListDocument:
     rows: tuple[Row, ...]
     made_at: datetime
     made_by: str
+    plots: tuple[Scene, ...] = ()
 
     def __post_init__(self) -> None:
         for number, row in enumerate(self.rows, start=1):

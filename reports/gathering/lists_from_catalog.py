@@ -23,7 +23,7 @@ MONTHS_A_YEAR = 12
 def list_document(kind: ListKind, made_by: str) -> ListDocument:
     """The rows of ``kind`` as they are now."""
     moment = timezone.localtime().replace(tzinfo=None)
-    return ListDocument(kind, _rows(kind), moment, made_by)
+    return ListDocument(kind, _rows(kind), moment, made_by, kind.plots())
 
 
 KEPT_S = 600

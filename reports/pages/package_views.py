@@ -6,8 +6,9 @@ They are shown inside the package's page, so they may be framed by our own pages
 from __future__ import annotations
 
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404
+from django.shortcuts import get_object_or_404, render
 from django.urls import reverse
+from django.utils import timezone
 
 from assembly.judging.taking import supplies_in
 from assembly.models import Load, Package, Recall
@@ -19,9 +20,11 @@ from catalog.reading import read_page
 from reports.documents.papers import PrintError
 from reports.drawing.labels.labels import draw_labels
 from reports.drawing.lists import draw_list
+from reports.drawing.records import draw_record
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.gathering import recalls
 from reports.gathering.from_builds import built_sheet_document, fitting_label
+from reports.gathering.package_record import package_record
 from reports.pages.answers import (
     Choice,
     Text,
@@ -111,6 +114,27 @@ def recall_sheet(request: HttpRequest, pk: int) -> HttpResponse:
     except PrintError as problem:
         return unread(request, problem)
     return pdf_response(pdf, f"recall-{recall.pk}.pdf")
+
+
+@read_page("assembly.view_package")
+def record(request: HttpRequest, code: str) -> HttpResponse:
+    """All that is on record of a package, as it was written down when it happened."""
+    package = get_object_or_404(Package, code__iexact=code)
+    context = {"record": package_record(package.code)}
+    return render(request, "reports/record.html", context)
+
+
+@paper_file("assembly.view_package")
+def record_file(request: HttpRequest, code: str) -> HttpResponse:
+    """The same on paper."""
+    package = get_object_or_404(Package, code__iexact=code)
+    made_at = timezone.localtime().replace(tzinfo=None)
+    try:
+        pdf = draw_record(package_record(package.code), made_at, person(request),
+                          sheet_paper(request))  # fmt: skip
+    except PrintError as problem:
+        return unread(request, problem)
+    return pdf_response(pdf, f"record-{package.code}.pdf")
 
 
 def _labels(request: HttpRequest, packages: list[Package], name: str) -> HttpResponse:

@@ -16,9 +16,11 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
+from django.utils.safestring import SafeString
 from django_tables2 import RequestConfig
 
 from assembly.judging.facts_from_catalog import policy_in_force
+from assembly.judging.scene_svg import svg
 from assembly.ledger import Refused
 from assembly.presses import Sent, verb_page
 from catalog.actions import Actor
@@ -173,7 +175,10 @@ def _table(request: HttpRequest, document: ListDocument) -> tables.Table:
 def list_page(request: HttpRequest, key: str) -> HttpResponse:
     """One list, with itself as PDF, workbook and text."""
     document = list_document(_kind(request, key), person(request))
-    context = {"kind": document.kind, "table": _table(request, document), "rows": document.rows}
+    # The plots are made of numbers and of words that are escaped where they are drawn.
+    plots = [SafeString(svg(one)) for one in document.plots]
+    context = {"kind": document.kind, "table": _table(request, document), "rows": document.rows,
+               "plots": plots}  # fmt: skip
     part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
     return render(request, "reports/_list.html" if part else "reports/list.html", context)
 

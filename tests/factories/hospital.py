@@ -7,7 +7,8 @@ from pathlib import Path
 
 from django.conf import settings
 
-from assembly.models import Package, Proposal, Question, Recall, Repair
+from assembly.complaints import saying
+from assembly.models import Complaint, Package, Proposal, Question, Recall, Repair
 from assembly.packages import lots, shelf
 from assembly.packages.recording import package_code
 from assembly.questions import asking as asking_coordinators
@@ -50,7 +51,7 @@ def a_hospital(count: int = 3) -> dict[str, str]:
     build = at.a_build(sheet.instrument_set)
     at.complete(build)
     package = at.signed(at.a_build(at.a_set("TS-2")))
-    load = _packages(make.Instrument(), count)
+    load, wet = _packages(make.Instrument(), count)
     recalled = _recalled(instrument)
     lot = lots.open_lot(at.person(), "indicator:steam", "L-1", at.key())
     _papers()
@@ -61,6 +62,8 @@ def a_hospital(count: int = 3) -> dict[str, str]:
         "away/<int:pk>": f"away/{_away(instrument, sheet.instrument_set, count).pk}",
         "builds/<int:pk>": f"builds/{build.pk}",
         "loads/<int:pk>": f"loads/{load}",
+        "wrong/notices/<int:pk>": f"wrong/notices/{wet.notices.get().pk}",
+        "wrong/<int:pk>": f"wrong/{wet.pk}",
         "recalls/notices/<int:pk>": f"recalls/notices/{recalled.notices.get().pk}",
         "recalls/<int:pk>": f"recalls/{recalled.pk}",
         "lots/<int:pk>": f"lots/{lot.pk}",
@@ -107,14 +110,17 @@ def _asked(instrument: Instrument, count: int) -> Question:
     return asking_coordinators.ask(at.person(), instrument, at.key())
 
 
-def _packages(instrument: Instrument, count: int) -> int:
-    """As many packages packed, in a load, and handed over; the number of the load."""
+def _packages(instrument: Instrument, count: int) -> tuple[int, Complaint]:
+    """As many packages packed, in a load, and handed over; the number of the load. Something was
+    wrong with each that was handed over; one was wet."""
     package = a_package(instrument)
     copies = [_copy(package, number) for number in range(3 * count)]
     released(*copies[:count])
     for one in copies[:count]:
         shelf.hand_over(at.person(), one, "OR 3", at.key())
-    return a_load(*copies[count : 2 * count]).pk
+        saying.say(liaison(), one.pk, "label", at.key())
+    wet = saying.say(liaison(), copies[0].pk, "wet", at.key())
+    return a_load(*copies[count : 2 * count]).pk, wet
 
 
 def _recalled(instrument: Instrument) -> Recall:

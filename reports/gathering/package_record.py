@@ -1,0 +1,243 @@
+"""The record of one package, from what was written down when it happened.
+
+It reads the package, its steps and those of what it went through, as they were written. Nothing
+here asks the catalog, the policy or an account: a name, a revision or a limit that was changed
+since changes nothing of it (a test holds that).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from datetime import datetime
+from typing import Any
+
+from django.utils import timezone
+
+from assembly.models import BuildEvent, Load, LoadedPackage, Package
+from assembly.packages.standing import standing_of, with_standing
+from reports.documents.lists import ListColumn, Row
+from reports.documents.records import EVENTS, FACTS, NONE, PackageRecord, RecordSection
+
+Kind = BuildEvent.Kind
+TOLD = (Kind.STARTED, Kind.SHORT, Kind.DAMAGED, Kind.TAKEN_OUT, Kind.SUBSTITUTED, Kind.OVER,
+        Kind.TAKEN, Kind.PACKED, Kind.UNPACKED, Kind.SIGNED, Kind.REOPENED)  # fmt: skip
+"""Events of an assembly that stand on the record; each count of a line stands with its line."""
+COUNTED = (ListColumn("Item number", 1.0), ListColumn("Instrument", 2.4),
+           ListColumn("Wanted", 0.6, "right"), ListColumn("In", 0.5, "right"),
+           ListColumn("Short", 0.5, "right"), ListColumn("Instead, notes", 1.8))  # fmt: skip
+FINDINGS = (ListColumn("Rule", 1.1), ListColumn("Came out", 0.8), ListColumn("What was found", 3.0),
+            ListColumn("Source", 1.6))  # fmt: skip
+ANSWERS = (ListColumn("When", 1.0), ListColumn("Question", 3.6), ListColumn("Answer", 0.6))
+
+
+def when(moment: datetime | None) -> str:
+    """A moment by the department's clock; "" for none."""
+    return f"{timezone.localtime(moment):%Y-%m-%d %H:%M}" if moment else ""
+
+
+def package_record(code: str) -> PackageRecord:
+    """The whole record. ``Package.DoesNotExist`` where there is no such package."""
+    package = with_standing(Package.objects.all()).get(code=code)
+    now = standing_of(package)
+    sections = (
+        RecordSection("Package", FACTS, tuple(_facts(package))),
+        *_sheet(package),
+        RecordSection("Short, not known, accepted", FACTS, tuple(_reserves(package)) or _none(2)),
+        *_decision(package),
+        RecordSection("Looked at", ANSWERS, tuple(_answers(package))),
+        RecordSection("Who", FACTS, tuple(_people(package))),
+        *_assembly(package),
+        *_loads(package),
+        RecordSection("Where it was", EVENTS, tuple(_moves(package)) or _none(4)),
+        RecordSection("Asked for", EVENTS, tuple(_requests(package)) or _none(4)),
+        RecordSection("Recalled", EVENTS, tuple(_recalls(package)) or _none(4)),
+        RecordSection("Something was wrong", EVENTS, tuple(_complaints(package)) or _none(4)),
+    )
+    loud = f"{now.word.label}. Do not use this package." if now.spoiled else ""
+    return PackageRecord(package.code, f"{package.what} ({package.number})", loud, sections)
+
+
+def _none(columns: int) -> tuple[Row, ...]:
+    return ((NONE, *[""] * (columns - 1)),)
+
+
+# --- what it is ------------------------------------------------------------------------------
+
+
+def _facts(package: Package) -> Iterator[Row]:
+    yield "Package", package.code
+    yield "What", f"{package.what}, {package.number}"
+    yield "Pieces", str(package.pieces)
+    if not package.counted:
+        for one in package.contents:
+            instead = f", instead of {one['instead_of']}" if one.get("instead_of") else ""
+            yield "Inside", f"{one['quantity']} × {one['name']}, {one['item_number']}{instead}"
+    yield "Packed in", package.supply
+    yield "Cycle", package.cycle_words or "none that serves all"
+    if len(package.programmes) > 1:
+        yield "Cycles that serve", "; ".join(package.programmes)
+    if package.from_spares:
+        before = package.spares_on_record
+        many = "not counted" if before is None else f"{before} on record before"
+        yield "Taken from", f"the loose spares, {many}"
+    for lot in package.lots.order_by("pk"):
+        yield "Lot", f"{lot.lot}, {lot.name}"
+    if package.use_by:
+        yield "Use by", f"{package.use_by:%Y-%m-%d}"
+
+
+def _sheet(package: Package) -> Iterator[RecordSection]:
+    counted = package.counted
+    if not counted:
+        return
+    by = counted.get("approved_by") or ""
+    approved = f", approved by {by}, {counted['approved_on']}" if by else ""
+    rows = []
+    for one in counted["lines"]:
+        instead = [f"{many} × {name} ({number}) instead" for number, name, many in one["instead"]]
+        notes = "; ".join(filter(None, (*instead, one["note"])))
+        rows.append((one["item_number"], one["name"], str(one["wanted"]), str(one["inside"]),
+                     str(one["short"] or ""), notes))  # fmt: skip
+    heading = f"Count sheet {package.number}, revision {counted['revision']}{approved}"
+    yield RecordSection(heading, COUNTED, tuple(rows))
+
+
+def _reserves(package: Package) -> Iterator[Row]:
+    for words in package.shortages:
+        yield "Short", words
+    for words in package.not_known:
+        yield "Not known", words
+    for one in package.accepted:
+        sentence = one.get("sentence", "")
+        yield "Accepted", f"{sentence} Accepted by {one['by']}: {one['reason']}".strip()
+
+
+def _decision(package: Package) -> Iterator[RecordSection]:
+    decision = package.decision
+    policy = f" (policy {decision['policy']})" if decision.get("policy") else ""
+    heading = f"Decision: {decision.get('headline', '')}{policy}"
+    yield _findings(heading, decision.get("findings", []))
+
+
+def _findings(heading: str, found: Iterable[dict[str, Any]]) -> RecordSection:
+    rows = tuple((one["rule"], one["status"], one["sentence"], one["source"]) for one in found)
+    return RecordSection(heading, FINDINGS, rows or _none(4))
+
+
+def _answers(package: Package) -> Iterator[Row]:
+    for one in package.checks:
+        yield "Before it was closed", one["question"], one.get("answer", "yes")
+    for one in package.closed:
+        yield "Once it was closed", one["question"], one.get("answer", "not answered")
+
+
+def _people(package: Package) -> Iterator[Row]:
+    yield "Packed by", f"{package.packed_by}, {when(package.packed_at)}"
+    if package.checked_by:
+        yield "Second person, before the lid", package.checked_by
+    if package.override_by:
+        yield "Rules overridden by", f"{package.override_by}: {package.override_reason}"
+    sealed = f"{package.sealed_by}, {when(package.sealed_at)}" if package.sealed_at else "not yet"
+    yield "Sealed by", sealed
+    if package.seal_findings:
+        said = " ".join(one["sentence"] for one in package.seal_findings)
+        yield "Sealer", f"{package.sealed_with or 'not on record'}. {said}"
+    if package.void_at:
+        yield "Made void by", f"{package.void_by}, {when(package.void_at)}: {package.void_reason}"
+
+
+# --- what happened to it ---------------------------------------------------------------------
+
+
+def _assembly(package: Package) -> Iterator[RecordSection]:
+    """The events of its assembly up to its signature, but for those that were undone."""
+    if package.build_id is None:
+        return
+    events = list(BuildEvent.objects.filter(build=package.build_id).select_related("line"))
+    undone = {one.undoes_id for one in events if one.undoes_id}
+    signed = next(
+        (
+            one.pk
+            for one in events
+            if one.kind == Kind.SIGNED and one.data.get("package") == package.pk
+        ),
+        None,
+    )
+    rows = []
+    for one in events:
+        if one.kind in TOLD and one.pk not in undone and (signed is None or one.pk <= signed):
+            line = f": {one.quantity} × {one.line.name}, {one.line.item_number}" if one.line else ""
+            rows.append((when(one.at), f"{one.get_kind_display()}{line}", one.by, one.reason))
+    yield RecordSection(f"Assembly {package.build_id}", EVENTS, tuple(rows) or _none(4))
+
+
+def _loads(package: Package) -> Iterator[RecordSection]:
+    inside = list(LoadedPackage.objects.filter(package=package).select_related("load"))
+    if not inside:
+        yield RecordSection("Load", FACTS, _none(2))
+    for one in inside:
+        yield RecordSection(f"Load {one.load}", FACTS, tuple(_load(one)))
+        steps = one.load.steps.all()
+        yield RecordSection(
+            f"Steps of load {one.load}", EVENTS,
+            tuple((when(step.at), step.words.capitalize(), step.by, step.reason) for step in steps),
+        )  # fmt: skip
+        if one.load.findings:
+            yield _findings(f"What the release of load {one.load} was decided on",
+                            one.load.findings)  # fmt: skip
+
+
+def _load(one: LoadedPackage) -> Iterator[Row]:
+    load = one.load
+    number = "" if load.number is None else f", load no. {load.number}"
+    yield "Sterilizer", f"{load.sterilizer_code}, cycle no. {load.cycle}{number}, {load.day}"
+    yield "Cycle", load.programme
+    yield "Put in by", f"{one.added_by}, {when(one.added_at)}"
+    if one.taken_out_at:
+        yield "Taken out", when(one.taken_out_at)
+    if one.wet_because:
+        yield "Wet", one.get_wet_because_display()
+    yield "State", load.get_state_display()
+    if load.biological:
+        yield "Biological indicator", load.get_biological_display()
+    for test in load.tests.prefetch_related("steps"):
+        said = ", ".join(filter(None, (test.get_state_display(), test.detail, test.people)))
+        yield test.get_kind_display(), said
+    typed = _typed(load)
+    if typed:
+        yield "From its record", typed
+
+
+def _typed(load: Load) -> str:
+    """What was typed from the sterilizer's record, in words."""
+    return "; ".join(f"{name.replace('_', ' ')} {value}" for name, value in load.record.items()
+                     if value not in (None, ""))  # fmt: skip
+
+
+def _moves(package: Package) -> Iterator[Row]:
+    for one in package.steps.all():
+        to = f" to {one.to}" if one.to else ""
+        place = f": {one.at_place}" if one.at_place else ""
+        yield when(one.at), f"{one.get_state_display()}{to}{place}", one.by, one.reason
+
+
+def _requests(package: Package) -> Iterator[Row]:
+    for one in package.ties.select_related("request"):
+        asked = one.request
+        let_go = f"Let go {when(one.let_go_at)}" if one.let_go_at else ""
+        yield (when(one.tied_at), f"Request {asked.pk}: {asked} for {asked.destination}, asked for "
+               f"by {asked.asked_by}; {asked.get_state_display().lower()}", one.tied_by,
+               let_go)  # fmt: skip
+
+
+def _recalls(package: Package) -> Iterator[Row]:
+    for one in package.recalls.select_related("recall"):
+        made = one.recall
+        yield when(made.at), f"{made.about}. It was: {one.where}", made.by, made.reason
+
+
+def _complaints(package: Package) -> Iterator[Row]:
+    for one in package.complaints.prefetch_related("steps").order_by("at", "pk"):
+        yield when(one.at), f"{one.said}. It was: {one.where}", one.by, one.get_state_display()
+        for step in list(one.steps.all())[1:]:
+            yield when(step.at), step.state.capitalize(), step.by, step.reason

@@ -239,9 +239,9 @@ def on_record_counted(tally: Tally) -> dict[str, Any]:
         "approved_by": sheet.approved_by,
         "approved_on": sheet.approved_on.isoformat() if sheet.approved_on else "",
         "lines": [
-            {"section": one.line.section, "item_number": one.line.item_number,
-             "name": one.line.name, "wanted": one.line.wanted, "inside": one.inside,
-             "short": one.short, "note": one.line.note,
+            {"item_number": one.line.item_number, "name": one.line.name,
+             "wanted": one.line.wanted, "inside": one.inside, "short": one.short,
+             "note": one.line.note,
              "instead": [[other.item_number, other.name, many] for other, many in one.instead]}
             for one in tally.lines
         ],

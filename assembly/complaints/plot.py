@@ -11,7 +11,7 @@ from collections.abc import Iterable
 from assembly.complaints.trend import PER, Figure, Series
 from assembly.rules.drawing.shapes import LINE, Polyline, Rect, Scene, Shape, Text
 
-WIDTH_MM = 85.0
+WIDTH_MM = 83.0
 LETTER_MM = WIDTH_MM / LINE
 STEP_MM = 1.55 * LETTER_MM
 HEAD_MM = 2.1 * LETTER_MM

@@ -6,6 +6,7 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
+from django.db.models import F
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -48,8 +49,10 @@ def wrong_page(request: HttpRequest) -> HttpResponse:
 
 
 def _packages(number: str) -> list[Package]:
-    """The last packages of an instrument or a set, which may have lost their label."""
-    found = Package.objects.filter(number=number).order_by("-packed_at", "-pk")
+    """Packages of an instrument or a set, which may have lost their label: what moved last is
+    first."""
+    moved_last = F("shelved__since").desc(nulls_last=True)
+    found = Package.objects.filter(number=number).order_by(moved_last, "-packed_at", "-pk")
     return list(with_standing(found)[:MOST_PACKAGES]) if number else []
 
 

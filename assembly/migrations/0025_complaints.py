@@ -31,9 +31,8 @@ def counted(package):
             left.remove(one)
         inside = sum(one["quantity"] for one in [*instead, *([own] if own else [])])
         lines.append({
-            "section": line.section, "item_number": number, "name": line.name,
-            "wanted": line.wanted, "inside": inside, "short": max(0, line.wanted - inside),
-            "note": line.note,
+            "item_number": number, "name": line.name, "wanted": line.wanted, "inside": inside,
+            "short": max(0, line.wanted - inside), "note": line.note,
             "instead": [[one["item_number"], one["name"], one["quantity"]] for one in instead],
         })
     return {

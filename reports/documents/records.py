@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from reports.documents.lists import ListColumn, Row
@@ -9,7 +10,8 @@ from reports.documents.lists import ListColumn, Row
 FACTS = (ListColumn("", 1.0), ListColumn("", 3.4))
 EVENTS = (ListColumn("When", 1.0), ListColumn("What", 2.0), ListColumn("Who", 1.0),
           ListColumn("Why", 1.6))  # fmt: skip
-NONE = "None on record."
+NOTHING = (ListColumn(""),)
+NONE: tuple[Row, ...] = (("None on record.",),)
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,3 +36,11 @@ class PackageRecord:
     title: str
     loud: str
     sections: tuple[RecordSection, ...]
+
+
+def section(heading: str, columns: tuple[ListColumn, ...], rows: Iterable[Row]) -> RecordSection:
+    """The rows under their heading; where there are none it says so."""
+    found = tuple(rows)
+    return (
+        RecordSection(heading, columns, found) if found else RecordSection(heading, NOTHING, NONE)
+    )

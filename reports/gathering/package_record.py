@@ -16,7 +16,7 @@ from django.utils import timezone
 from assembly.models import BuildEvent, Load, LoadedPackage, Package
 from assembly.packages.standing import standing_of, with_standing
 from reports.documents.lists import ListColumn, Row
-from reports.documents.records import EVENTS, FACTS, NONE, PackageRecord, RecordSection
+from reports.documents.records import EVENTS, FACTS, PackageRecord, RecordSection, section
 
 Kind = BuildEvent.Kind
 TOLD = (Kind.STARTED, Kind.SHORT, Kind.DAMAGED, Kind.TAKEN_OUT, Kind.SUBSTITUTED, Kind.OVER,
@@ -27,6 +27,8 @@ COUNTED = (ListColumn("Item number", 1.0), ListColumn("Instrument", 2.4),
            ListColumn("Short", 0.5, "right"), ListColumn("Instead, notes", 1.8))  # fmt: skip
 FINDINGS = (ListColumn("Rule", 1.1), ListColumn("Came out", 0.8), ListColumn("What was found", 3.0),
             ListColumn("Source", 1.6))  # fmt: skip
+CODE = "PK-"
+"""How the code of any package begins."""
 ANSWERS = (ListColumn("When", 1.0), ListColumn("Question", 3.6), ListColumn("Answer", 0.6))
 
 
@@ -39,34 +41,29 @@ def package_record(code: str) -> PackageRecord:
     """The whole record. ``Package.DoesNotExist`` where there is no such package."""
     package = with_standing(Package.objects.all()).get(code=code)
     now = standing_of(package)
+    loaded = list(LoadedPackage.objects.filter(package=package).select_related("load"))
     sections = (
-        RecordSection("Package", FACTS, tuple(_facts(package))),
+        section("Package", FACTS, _facts(package)),
+        section("Who", FACTS, _people(package)),
         *_sheet(package),
-        RecordSection("Short, not known, accepted", FACTS, tuple(_reserves(package)) or _none(2)),
-        *_decision(package),
-        RecordSection("Looked at", ANSWERS, tuple(_answers(package))),
-        RecordSection("Who", FACTS, tuple(_people(package))),
+        section("Short, not known, accepted", FACTS, _reserves(package)),
         *_assembly(package),
-        *_loads(package),
-        RecordSection("Where it was", EVENTS, tuple(_moves(package)) or _none(4)),
-        RecordSection("Asked for", EVENTS, tuple(_requests(package)) or _none(4)),
-        RecordSection("Recalled", EVENTS, tuple(_recalls(package)) or _none(4)),
-        RecordSection("Something was wrong", EVENTS, tuple(_complaints(package)) or _none(4)),
+        *_loads(package, loaded),
+        section("Where it was", EVENTS, _moves(package)),
+        section("Asked for", EVENTS, _requests(package)),
+        section("Recalled", EVENTS, _recalls(package)),
+        section("Something was wrong", EVENTS, _complaints(package)),
+        section("Looked at", ANSWERS, _answers(package)),
+        *_decisions(package, loaded),
     )
     loud = f"{now.word.label}. Do not use this package." if now.spoiled else ""
     return PackageRecord(package.code, f"{package.what} ({package.number})", loud, sections)
-
-
-def _none(columns: int) -> tuple[Row, ...]:
-    return ((NONE, *[""] * (columns - 1)),)
 
 
 # --- what it is ------------------------------------------------------------------------------
 
 
 def _facts(package: Package) -> Iterator[Row]:
-    yield "Package", package.code
-    yield "What", f"{package.what}, {package.number}"
     yield "Pieces", str(package.pieces)
     if not package.counted:
         for one in package.contents:
@@ -99,7 +96,7 @@ def _sheet(package: Package) -> Iterator[RecordSection]:
         rows.append((one["item_number"], one["name"], str(one["wanted"]), str(one["inside"]),
                      str(one["short"] or ""), notes))  # fmt: skip
     heading = f"Count sheet {package.number}, revision {counted['revision']}{approved}"
-    yield RecordSection(heading, COUNTED, tuple(rows))
+    yield section(heading, COUNTED, rows)
 
 
 def _reserves(package: Package) -> Iterator[Row]:
@@ -112,16 +109,19 @@ def _reserves(package: Package) -> Iterator[Row]:
         yield "Accepted", f"{sentence} Accepted by {one['by']}: {one['reason']}".strip()
 
 
-def _decision(package: Package) -> Iterator[RecordSection]:
+def _decisions(package: Package, loaded: Iterable[LoadedPackage]) -> Iterator[RecordSection]:
     decision = package.decision
     policy = f" (policy {decision['policy']})" if decision.get("policy") else ""
     heading = f"Decision: {decision.get('headline', '')}{policy}"
-    yield _findings(heading, decision.get("findings", []))
+    yield section(heading, FINDINGS, _findings(decision.get("findings", [])))
+    for load in (one.load for one in loaded if one.taken_out_at is None):
+        heading = f"What load {load} was decided on"
+        yield section(heading, FINDINGS, _findings(load.findings))
 
 
-def _findings(heading: str, found: Iterable[dict[str, Any]]) -> RecordSection:
-    rows = tuple((one["rule"], one["status"], one["sentence"], one["source"]) for one in found)
-    return RecordSection(heading, FINDINGS, rows or _none(4))
+def _findings(found: Iterable[dict[str, Any]]) -> Iterator[Row]:
+    for one in found:
+        yield one["rule"], one["status"], one["sentence"], one["source"]
 
 
 def _answers(package: Package) -> Iterator[Row]:
@@ -133,8 +133,8 @@ def _answers(package: Package) -> Iterator[Row]:
 
 def _people(package: Package) -> Iterator[Row]:
     yield "Packed by", f"{package.packed_by}, {when(package.packed_at)}"
-    if package.checked_by:
-        yield "Second person, before the lid", package.checked_by
+    if package.kind == Package.Kind.SET:
+        yield "Second person, before the lid", package.checked_by or "none on record"
     if package.override_by:
         yield "Rules overridden by", f"{package.override_by}: {package.override_reason}"
     sealed = f"{package.sealed_by}, {when(package.sealed_at)}" if package.sealed_at else "not yet"
@@ -168,23 +168,29 @@ def _assembly(package: Package) -> Iterator[RecordSection]:
         if one.kind in TOLD and one.pk not in undone and (signed is None or one.pk <= signed):
             line = f": {one.quantity} × {one.line.name}, {one.line.item_number}" if one.line else ""
             rows.append((when(one.at), f"{one.get_kind_display()}{line}", one.by, one.reason))
-    yield RecordSection(f"Assembly {package.build_id}", EVENTS, tuple(rows) or _none(4))
+    yield section(f"Assembly {package.build_id}", EVENTS, rows)
 
 
-def _loads(package: Package) -> Iterator[RecordSection]:
-    inside = list(LoadedPackage.objects.filter(package=package).select_related("load"))
-    if not inside:
-        yield RecordSection("Load", FACTS, _none(2))
-    for one in inside:
-        yield RecordSection(f"Load {one.load}", FACTS, tuple(_load(one)))
-        steps = one.load.steps.all()
-        yield RecordSection(
-            f"Steps of load {one.load}", EVENTS,
-            tuple((when(step.at), step.words.capitalize(), step.by, step.reason) for step in steps),
-        )  # fmt: skip
-        if one.load.findings:
-            yield _findings(f"What the release of load {one.load} was decided on",
-                            one.load.findings)  # fmt: skip
+def _loads(package: Package, loaded: Iterable[LoadedPackage]) -> Iterator[RecordSection]:
+    """Each load it was put in with its steps, but for those of other packages."""
+    for one in loaded:
+        yield section(f"Load {one.load}", FACTS, _load(one))
+        steps = [
+            step
+            for step in one.load.steps.all()
+            if package.code in step.words or not step.words.startswith(CODE)
+        ]
+        yield section(
+            f"Steps of load {one.load}",
+            EVENTS,
+            ((when(step.at), _sentence(step.words), step.by, step.reason) for step in steps),
+        )
+    if not loaded:
+        yield section("Load", FACTS, ())
+
+
+def _sentence(words: str) -> str:
+    return words[:1].upper() + words[1:]
 
 
 def _load(one: LoadedPackage) -> Iterator[Row]:
@@ -240,4 +246,4 @@ def _complaints(package: Package) -> Iterator[Row]:
     for one in package.complaints.prefetch_related("steps").order_by("at", "pk"):
         yield when(one.at), f"{one.said}. It was: {one.where}", one.by, one.get_state_display()
         for step in list(one.steps.all())[1:]:
-            yield when(step.at), step.state.capitalize(), step.by, step.reason
+            yield when(step.at), _sentence(step.state), step.by, step.reason

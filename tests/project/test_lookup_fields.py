@@ -122,6 +122,14 @@ def asking(room: Room, words: str) -> str:
     return shown(answer.context["instruments"], answer.context["found"].problem)
 
 
+def something_was_wrong(room: Room, words: str) -> str:
+    answer = room.client.get("/wrong/", {"q": words})
+    if answer.status_code == 302:
+        return answer["Location"]
+    found = answer.context["found"]
+    return shown([found.one] if found.one else found.instruments, found.problem)
+
+
 def counting(room: Room, words: str) -> str:
     answer = room.client.post(
         f"/builds/{room.build.pk}/scan/", {"words": words, "key": at.key()}, **HTMX
@@ -160,7 +168,7 @@ def tying(room: Room, words: str) -> str:
 
 Field = Callable[[Room, str], str]
 TAKES: tuple[Field, ...] = (anywhere, editor_add, editor_stand_in, counting)
-LISTS: tuple[Field, ...] = (instrument_list, editor_find, asking)
+LISTS: tuple[Field, ...] = (instrument_list, editor_find, asking, something_was_wrong)
 PACKAGES: tuple[Field, ...] = (at_the_shelf, loading, tying)
 
 
@@ -273,6 +281,11 @@ def test_a_package_opens_from_the_head(room: Room) -> None:
     )
 
 
+def test_a_package_opens_where_something_was_wrong(room: Room) -> None:
+    there = f"/packages/{room.package.code}/?wrong=1#wrong"
+    assert answers(room, something_was_wrong, labels(room)) == all_say(LABELS, there)
+
+
 def test_a_package_shows_what_is_in_it_where_something_is_asked_for(room: Room) -> None:
     assert answers(room, asking, labels(room)) == all_say(LABELS, "lists")
 
@@ -299,7 +312,7 @@ def test_what_is_wrong_with_a_code_is_said(room: Room, field: Field) -> None:
 @pytest.mark.parametrize(
     ("address", "name"),
     [("/find/", "q"), ("/instruments/", "q"), ("/sets/", "q"), ("/requests/ask/", "q"),
-     ("/requests/day/", "q"), ("/sets/TS-1/count-sheets/2/find/", "q")],
+     ("/requests/day/", "q"), ("/wrong/", "q"), ("/sets/TS-1/count-sheets/2/find/", "q")],
 )  # fmt: skip
 def test_a_patients_code_is_not_shown_again(room: Room, address: str, name: str) -> None:
     page = room.client.get(address, {name: PATIENT}).content.decode()

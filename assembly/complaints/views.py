@@ -42,6 +42,7 @@ def wrong_page(request: HttpRequest) -> HttpResponse:
         return redirect(_at(found.one))
     context = with_keys(
         found=found,
+        here=request.path if found.not_to_be_shown else "",
         packages=_packages(getattr(found.one, "item_number", getattr(found.one, "code", ""))),
         said_before=saying.latest()[:MOST_SAID],
     )

@@ -15,8 +15,8 @@ the way of two equal new ones (a set, a sterilizer, a sealer, a container, a per
 tests of equipment; what waits for a coordinator; complaints; shortfalls; loose spares last
 (``ORDER``). What is locked out of order is said by a warning, which fails a test. Which rows to
 lock is read before they are locked; where others are found afterwards somebody was faster
-(:class:`Overtaken`). That, and a
-deadlock of the database, is tried once more from the start, with the same key.
+(:class:`Overtaken`). That, and a deadlock of the database, is tried once more from the start, with
+the same key.
 """
 
 from __future__ import annotations

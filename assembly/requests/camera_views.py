@@ -23,8 +23,10 @@ SEVERAL = "{count} codes are on the photograph. Take it again with one of them a
 @require_POST
 @permission_required(ASK, raise_exception=True)
 def read_photo(request: HttpRequest) -> HttpResponse:
-    """To the asking page with the one code on the photograph; there too what is wrong with it."""
-    asked = f"{reverse('request_ask')}?{carried(request.POST).lstrip('&')}"
+    """To the page that asks, with the one code on the photograph; there too what is wrong with
+    it."""
+    there = "wrong" if request.POST.get("there") == "wrong" else "request_ask"
+    asked = f"{reverse(there)}?{carried(request.POST).lstrip('&')}"
     try:
         code = _code_on(request)
     except PhotoError as problem:

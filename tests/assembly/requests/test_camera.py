@@ -63,6 +63,11 @@ def test_it_is_looked_up_with_what_the_page_said(technician: Client) -> None:
     assert "where=OR+3&when=15&q=%5Dd1HF-S02" in address
 
 
+def test_it_is_looked_up_where_something_was_wrong(technician: Client) -> None:
+    address = send(technician, photograph(symbol("HF-S02")), there="wrong")
+    assert address == "/wrong/?&q=%5Dd1HF-S02"
+
+
 def test_no_code_is_a_sentence(technician: Client) -> None:
     assert "No code can be read" in send(technician, photograph())
 

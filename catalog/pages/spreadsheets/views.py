@@ -151,10 +151,15 @@ class Batch(SpreadsheetPage, SingleTableMixin, FilterView):
         """The ways to look at the rows that show any, each with its words and how many."""
         return ways_to_look(self.shown)
 
+    @property
+    def asks_for_the_list(self) -> bool:
+        """Whether htmx asks, which puts the list alone into the page."""
+        headers = self.request.headers
+        return bool(headers.get("HX-Request")) and not headers.get("HX-Boosted")
+
     def get_template_names(self) -> list[str]:
-        if self.request.headers.get("HX-Request") and not self.request.headers.get("HX-Boosted"):
-            return ["catalog/_list.html"]
-        return ["catalog/spreadsheets/batch.html"]
+        alone = self.asks_for_the_list
+        return ["catalog/_list.html" if alone else "catalog/spreadsheets/batch.html"]
 
     def get(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         self.shown = self.batch()
@@ -167,14 +172,18 @@ class Batch(SpreadsheetPage, SingleTableMixin, FilterView):
         is the same as."""
         self.shown = self.batch()
         if self.shown.state == State.CHECKED:
-            row = get_object_or_404(self.shown.rows, pk=row_number(request.POST.get("row")))
-            if cell := request.POST.get("cell"):
-                leave_cell_out(row, cell)
-            elif "number" in request.POST:
+            cell, other = request.POST.get("cell", ""), request.POST.get("number")
+            number = cell.partition(" ")[0] or other or request.POST.get("row")
+            row = get_object_or_404(self.shown.rows, pk=row_number(number))
+            if cell:
+                leave_cell_out(row, cell.partition(" ")[2])
+            elif other:
                 take_number(row)
             else:
                 leave_row_out(row)
-        return super().get(request, *args, **kwargs)
+        if self.asks_for_the_list:
+            return super().get(request, *args, **kwargs)
+        return redirect(f"{request.get_full_path()}#list")
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         batch, notes = self.shown, self.shown.report.get("notes", [])

@@ -137,6 +137,12 @@ class SpreadsheetRow(models.Model):
         ]  # fmt: skip
 
     @property
+    def taken(self) -> dict[str, Any]:
+        """Its values but those of cells that are left out: what is written of a new one."""
+        out = {each["field"] for each in self.changes if each.get("left_out")}
+        return {name: value for name, value in self.values.items() if name not in out}
+
+    @property
     def applied(self) -> bool:
         """Whether it stands in the catalog now, by what was selected."""
         if self.batch.state != SpreadsheetBatch.State.APPLIED or not self.goes_in or self.left_out:

@@ -16,6 +16,7 @@ from catalog.models import CycleOption, SpreadsheetBatch, SpreadsheetRow
 from catalog.pages import records
 from catalog.pages.filters import SEARCH_BOX, with_words
 from catalog.pages.spreadsheets.cell_fields import MOST_FIELDS, Cells
+from catalog.spreadsheets.batches.choosing import NOT_BY_THE_CELL, cells_of_new, is_new
 
 MOMENT = "Y-m-d H:i"
 WHOLE = {"td": {"class": "whole"}}
@@ -86,13 +87,17 @@ class RowTable(tables.Table):
 
     def render_what(self, record: SpreadsheetRow) -> str:
         fields = self._cells.of_row(record)[0] if self._cells and record.problems else []
+        new = bool(self._cells) and is_new(record)
+        cells = cells_of_new(record) if new else {}
         changes = [
-            {**each, "old": _words_of(each["old"]), "new": _words_of(each["new"])}
+            {**each, "old": _words_of(each["old"]), "new": _words_of(each["new"]),
+             "may_be_kept": new or each["field"] not in NOT_BY_THE_CELL}
             for each in record.changes
-        ]
+        ]  # fmt: skip
         context = {
             "row": record,
             "changes": changes,
+            "cells": [(name, _words_of(value)) for name, value in cells.items()],
             "fields": fields[:MOST_FIELDS],
             "correctable": bool(self._cells),
         }

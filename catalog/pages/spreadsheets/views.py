@@ -37,6 +37,7 @@ from catalog.spreadsheets.batches.choosing import (
     leave_cell_out,
     leave_row_out,
     take_number,
+    with_known,
 )
 from catalog.spreadsheets.batches.correcting import NO_CELL
 from catalog.spreadsheets.batches.downloads import TooLargeToMarkError, written
@@ -124,7 +125,7 @@ class Batch(SpreadsheetPage, SingleTableMixin, FilterView):
     strict = False
 
     def get_queryset(self) -> QuerySet[SpreadsheetRow]:
-        return self.shown.rows.all()
+        return with_known(self.shown.rows.all())
 
     def get_table_kwargs(self) -> dict[str, Any]:
         checked = self.shown.state == State.CHECKED

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 from django.db import transaction
-from django.db.models import Count, Q
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from catalog.models import CountSheet, Instrument, SpreadsheetBatch, SpreadsheetRow
 from catalog.spreadsheets.cells.report import Verdict
@@ -19,15 +20,50 @@ def leave_row_out(row: SpreadsheetRow) -> None:
 
 
 def leave_cell_out(row: SpreadsheetRow, field: str) -> None:
-    """One of the row's changes is not done, and what the catalog has stays; said again, it is."""
-    for each in row.changes:
-        if each["field"] == field and field not in NOT_BY_THE_CELL:
+    """One of the row's changes is not done, and what the catalog has stays; of a new instrument,
+    one cell is not read. Said again, it is."""
+    changes = [each for each in row.changes if each["field"] == field]
+    if is_new(row):
+        if changes:
+            row.changes = [each for each in row.changes if each["field"] != field]
+        elif field in cells_of_new(row):
+            left = {"field": field, "old": None, "new": row.values[field], "left_out": True}
+            row.changes = [*row.changes, left]
+    elif field not in NOT_BY_THE_CELL:
+        for each in changes:
             each["left_out"] = not each.get("left_out")
     row.save(update_fields=["changes"])
 
 
 NOT_BY_THE_CELL = ("item_number", "spares_on_hand")
 """A number is taken by the row; spares are set by name, for the whole list."""
+NEEDED = ("item_number", "name")
+"""What a new instrument cannot be without."""
+
+
+def with_known(rows: QuerySet[SpreadsheetRow]) -> QuerySet[SpreadsheetRow]:
+    """The rows, each with ``known``: whether the catalog has its number."""
+    known = Instrument.objects.filter(item_number=OuterRef("key"))
+    return rows.annotate(known=Exists(known))
+
+
+def is_new(row: SpreadsheetRow) -> bool:
+    """Whether the row adds an instrument, as it stands now."""
+    is_known = getattr(row, "known", None)
+    if is_known is None:
+        is_known = Instrument.objects.filter(item_number=row.key).exists()
+    of_instruments = row.batch.kind == SpreadsheetBatch.Kind.INSTRUMENTS
+    return of_instruments and row.goes_in and not is_known and not row.renumbers
+
+
+def cells_of_new(row: SpreadsheetRow) -> dict[str, Any]:
+    """What the list says of a new instrument and may be left out, by field."""
+    nothing = (None, "", [], ())
+    return {
+        name: value
+        for name, value in row.taken.items()
+        if name not in NEEDED and value not in nothing
+    }
 
 
 @transaction.atomic
@@ -60,7 +96,7 @@ class SaidOfRow:
 
 def said_of_rows(batch: SpreadsheetBatch) -> dict[tuple[str, int], SaidOfRow]:
     """What was said of the rows, by sheet and row: a new check asks for none of it again."""
-    told = batch.rows.filter(Q(left_out=True) | ~Q(changes=[]))
+    told = with_known(batch.rows.filter(Q(left_out=True) | ~Q(changes=[])))
     found = {(row.sheet, row.row): _said_of(row) for row in told}
     return {at: said for at, said in found.items() if said != NOTHING_SAID}
 
@@ -69,8 +105,9 @@ NOTHING_SAID = SaidOfRow(False, frozenset(), "")
 
 
 def _said_of(row: SpreadsheetRow) -> SaidOfRow:
-    cells = (each["field"] for each in row.changes if each.get("left_out"))
-    return SaidOfRow(row.left_out, frozenset(cells) - {*NOT_BY_THE_CELL}, row.renumbers)
+    cells = frozenset(each["field"] for each in row.changes if each.get("left_out"))
+    by_itself = () if is_new(row) else NOT_BY_THE_CELL
+    return SaidOfRow(row.left_out, cells.difference(by_itself), row.renumbers)
 
 
 def say_again(batch: SpreadsheetBatch, said: Mapping[tuple[str, int], SaidOfRow]) -> None:

@@ -198,7 +198,7 @@ def _apply_instruments(
 
     def stage(staging: Staging) -> None:
         planned = (
-            Planned(row.renumbers or row.key, row.values, _values(row, "new"))
+            Planned(row.renumbers or row.key, row.taken, _values(row, "new"))
             for piece in in_pieces(rows)
             for row in piece
         )

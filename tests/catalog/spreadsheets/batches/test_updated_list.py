@@ -268,6 +268,39 @@ class TestCells:
         assert [each["field"] for each in batch.rows.get(key="A-2").done] == ["length_mm"]
         assert batch.counts["changed"] == 2
 
+    NEW = ["A-9", "Probe", 90, 3, "Kirkfell", "bent"]
+
+    def new_one(self, client: Client) -> Instrument:
+        apply(client, last())
+        return Instrument.objects.get(item_number="A-9")
+
+    def test_one_of_a_new_row_that_is_left_out_is_not_known(self, coordinator: Client) -> None:
+        batch = checked(coordinator, rows(self.NEW))
+        for cell in ("length", "spares on hand", "notes"):
+            press(coordinator, batch, "A-9", f"Leave it out: A-9 {cell}")
+        one = self.new_one(coordinator)
+        assert (one.length_mm, one.spares_on_hand, one.notes) == (None, None, "")
+        assert (one.name, one.maker) == ("Probe", "Kirkfell")
+
+    def test_one_of_a_new_row_can_be_taken_after_all(self, coordinator: Client) -> None:
+        batch = checked(coordinator, rows(self.NEW))
+        for words in ("Leave it out: A-9 length", "Take the list's: A-9 length"):
+            press(coordinator, batch, "A-9", words)
+        assert self.new_one(coordinator).length_mm == 90
+
+    def test_one_of_a_new_row_stays_out_through_a_new_check(self, coordinator: Client) -> None:
+        batch = checked(coordinator, rows(self.NEW))
+        press(coordinator, batch, "A-9", "Leave it out: A-9 spares on hand")
+        run(batch.pk, "check")
+        assert self.new_one(coordinator).spares_on_hand is None
+
+    def test_the_name_of_a_new_row_is_needed(self, coordinator: Client) -> None:
+        batch = checked(coordinator, rows(self.NEW))
+        assert "Leave it out: A-9 name" not in page(coordinator, batch, "?verdict=all")
+        cell = f"{batch.rows.get(key='A-9').pk} name"
+        coordinator.post(f"/spreadsheets/{batch.pk}/", {"cell": cell})
+        assert self.new_one(coordinator).name == "Probe"
+
     def test_what_was_left_out_is_not_taken_back(self, coordinator: Client) -> None:
         batch = checked(coordinator, rows(self.CHANGED))
         press(coordinator, batch, "A-2", "Keep it: A-2 name")

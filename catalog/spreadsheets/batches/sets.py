@@ -114,12 +114,28 @@ def _is_drafted(
     instrument_set: InstrumentSet, rows: list[dict[str, Any]], left_out: list[str]
 ) -> bool:
     """Whether a set that nobody approved yet has a draft with just these lines."""
-    wanted = [(row["instrument"].pk, row["quantity"], row["section"]) for row in rows]
+    wanted = [
+        (row["instrument"].pk, *(row.get(name) or default for name, default in SAID_OF_A_LINE),
+         {each.pk for each in row.get("substitutes", ())})
+        for row in rows
+    ]  # fmt: skip
+    drafts = instrument_set.count_sheets.filter(state=CountSheet.State.DRAFT)
     return instrument_set.current is None and any(
-        sheet.left_out == left_out
-        and list(sheet.lines.values_list("instrument_id", "quantity", "section")) == wanted
-        for sheet in instrument_set.count_sheets.filter(state=CountSheet.State.DRAFT)
+        sheet.left_out == left_out and _as_said(sheet) == wanted
+        for sheet in drafts.prefetch_related("lines__substitutes")
     )
+
+
+SAID_OF_A_LINE = (("quantity", None), ("section", ""), ("may_go_without", False), ("note", ""))
+"""What a line says besides its instrument and substitutes, and what it says when it is silent."""
+
+
+def _as_said(sheet: CountSheet) -> list[tuple[object, ...]]:
+    return [
+        (line.instrument_id, *(getattr(line, name) or default for name, default in SAID_OF_A_LINE),
+         {each.pk for each in line.substitutes.all()})
+        for line in sheet.lines.all()
+    ]  # fmt: skip
 
 
 def _left_out(line: RowReport) -> str:

@@ -83,7 +83,8 @@ class Note:
 
     Codes: ``unit_judged``, ``no_unit``, ``no_header``, ``missing_column``, ``not_read``,
     ``hidden_sheet``, ``hidden_rows``, ``hidden_columns``, ``left_out``,
-    ``total_checked``, ``another_table``, ``table_beside``, ``how_read``.
+    ``total_checked``, ``another_table``, ``table_beside``, ``filled_down``,
+    ``how_read``.
     """
 
     sheet: str

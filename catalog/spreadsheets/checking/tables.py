@@ -28,6 +28,7 @@ from catalog.spreadsheets.columns.column import (
 from catalog.spreadsheets.evidence.assigning import Columns, Unsure
 from catalog.spreadsheets.evidence.finding import LEAST_HEADINGS, find_columns
 from catalog.spreadsheets.evidence.headings import STEMS, WHOLE_SIZES, heading_score
+from catalog.spreadsheets.evidence.known import FOLDS
 from catalog.spreadsheets.evidence.two_heads import A_HEADING, two_rows_as_one, units_in
 from catalog.spreadsheets.evidence.values import PARAGRAPH
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet
@@ -50,6 +51,8 @@ class ItemRow:
     group: str | None = None
     reason: str | None = None
     """Why it is no item: title, heading, group or total. None for an item."""
+    without_set: bool = False
+    """Whether it is a line of a list and does not say of which set."""
 
 
 @dataclass(frozen=True)
@@ -346,10 +349,11 @@ def is_total(row: Row, table: Table) -> bool:
 
 def total_cell(row: Row) -> Cell | None:
     """The cell that says that the row is a total."""
-    return next((cell for cell in row.cells if _says_total(cell)), None)
+    return next((cell for cell in row.cells if says_total(cell)), None)
 
 
-def _says_total(cell: Cell) -> bool:
+def says_total(cell: Cell) -> bool:
+    """Whether a text says that it heads a total."""
     if not isinstance(cell.value, str):
         return False
     text = fold_heading(cell.value)
@@ -363,6 +367,8 @@ def _is_group(row: Row, table: Table) -> bool:
     if len(row.cells) != 1 or row.cells[0].formula is not None:
         return False
     only = row.cells[0]
+    if FOLDS["name"](only.typed) in table.sheet.on_record.get("name", ()):
+        return False  # An instrument of which the rest is missing.
     if table.has_names_alone and only.column_letter == table.mapping["name"].letter:
         return only.typed.rstrip().endswith(":")
     letters = {mapped.letter for mapped in table.mapping.values()}

@@ -64,7 +64,13 @@ _EVERY_STEM = frozenset().union(*STEMS.values())
 """A word that is one is not another cut short: "nom" is a name and no "nombre"."""
 SET_WORDS = (STEMS["set_code"] & STEMS["set_name"]) - STEMS["packed_in"]
 """Words for a set; one for what it is packed in is none."""
-_OTHERS = {"item_number": STEMS["maker"] | STEMS["udi"] | SET_WORDS, "name": SET_WORDS}
+_COUNTS = STEMS["quantity"] - STEMS["set_name"]
+_OTHERS = {
+    "item_number": STEMS["maker"] | STEMS["udi"] | SET_WORDS,
+    "name": SET_WORDS,
+    "set_code": _COUNTS,
+    "set_name": _COUNTS,
+}
 
 
 @lru_cache(maxsize=16384)
@@ -174,7 +180,7 @@ def word_score(word: str, stems: frozenset[str]) -> float:
             best = max(best, PREFIX)
         elif len(stem) >= LEAST_COMPOUND and stem in word:
             best = max(best, COMPOUND)
-        elif short >= LEAST_ALIKE and word[0] == stem[0]:
+        elif short >= LEAST_ALIKE and word[0] == stem[0] and word not in _EVERY_STEM:
             likeness = fuzz.ratio(word, stem, score_cutoff=ALIKE_FROM)
             best = max(best, ALIKE * likeness / 100)
     return best

@@ -209,7 +209,7 @@ def _maker_number(values: Values) -> float:
 
 
 def _set_code(values: Values) -> float:
-    if values.words > MOST or values.running:
+    if values.words > MOST or values.running or values.counts > MOST:
         return -1.0
     return 0.2 if values.codes > MOST and values.different < MOST else -0.4
 

@@ -120,6 +120,7 @@ class Weighed:
             return {}  # A table of its own beside the first: one table is read.
         left = 0.001 * place
         others = set(self._fixed.values())
+        others |= {"part_of"}  # It makes a size none, and is no column.
         keys = [key for key in dict.fromkeys((*self._columns, *STEMS)) if key not in others]
         scores = {key: self._score(letter, key) - left for key in keys}
         return {key: score for key, score in scores.items() if score > 0}

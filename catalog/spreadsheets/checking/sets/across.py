@@ -8,8 +8,8 @@ from dataclasses import replace
 from itertools import islice
 
 from catalog.spreadsheets.cells.typed import plain_text
-from catalog.spreadsheets.checking.sets.heads import Head
-from catalog.spreadsheets.checking.tables import ItemRow, Table, part_of
+from catalog.spreadsheets.checking.sets.heads import Head, labels_above
+from catalog.spreadsheets.checking.tables import ItemRow, Table, part_of, says_total
 from catalog.spreadsheets.columns.column import Mapped, unit_in_heading
 from catalog.spreadsheets.columns.sets import SET_LABELS
 from catalog.spreadsheets.evidence.finding import HEADER_WITHIN
@@ -26,6 +26,12 @@ MOST_PIECES = 50
 """A larger number in a column is no count of one instrument in a set (ours)."""
 LEAST_SETS = 2
 """One column of counts is the quantity of one set."""
+LABEL_AND_VALUE = 2
+"""Cells of a row that has the label of one set."""
+LEAST_ROWS = 3
+"""Rows in which a sum is no chance."""
+LEAST_RUNNING = 5
+"""Rows from which 1, 2, 3 ... number the lines; fewer may be counts."""
 A_HEADING = 0.6
 """A heading fits a column from here."""
 
@@ -37,7 +43,7 @@ def sets_across(table: Table, has_sizes: bool) -> list[tuple[Table, Head]]:
     say so.
     """
     things = [table.mapping[key] for key in ("item_number", "name") if key in table.mapping]
-    if "quantity" in table.mapping or not any(mapped.heading for mapped in things):
+    if not any(mapped.heading for mapped in things) or _is_of_one_set(table):
         return []
     heads = [cell for cell in table.header.cells if _may_be_set(cell, table)]
     told = all(is_code(cell.typed) or speaks_of_a_set(cell.typed) for cell in heads)
@@ -45,11 +51,37 @@ def sets_across(table: Table, has_sizes: bool) -> list[tuple[Table, Head]]:
         return []
     first = [each for each in islice(table.walk(), SAMPLED) if each.reason is None]
     heads = [cell for cell in heads if _has_counts(cell, first)]
-    if len(heads) < LEAST_SETS:
+    if len(heads) < LEAST_SETS or not _are_all_counts(table, heads, first):
         return []
     names = _names_row(table, heads, first)
     items = [each for each in table.walk() if each.reason is None and each.row is not names]
     return [_one_set(table, cell, names, items) for cell in heads]
+
+
+def _is_of_one_set(table: Table) -> bool:
+    """Whether the label of a set's number or name, with its value and no more, stands above."""
+    rows = {row.number: row for row in table.sheet.rows if row.number < table.header.number}
+    return any(
+        label.key in ("set_code", "set_name") and len(rows[label.cell.row].cells) <= LABEL_AND_VALUE
+        for label in labels_above(table).values()
+    )
+
+
+def _are_all_counts(table: Table, heads: list[Cell], items: list[ItemRow]) -> bool:
+    """Whether no column is the quantity, or it is the sum of all the sets' in every row."""
+    quantity = table.mapping.get("quantity")
+    if quantity is None:
+        return True
+    rows = [each.row for each in items if each.row.at(quantity.letter).typed.strip().isdecimal()]
+    return len(rows) >= LEAST_ROWS and all(
+        int(row.at(quantity.letter).typed)
+        == sum(int(text) for head in heads if (text := _digits(row, head)).isdecimal())
+        for row in rows
+    )
+
+
+def _digits(row: Row, head: Cell) -> str:
+    return row.at(head.column_letter).typed.strip()
 
 
 def _may_be_set(head: Cell, table: Table) -> bool:
@@ -57,7 +89,7 @@ def _may_be_set(head: Cell, table: Table) -> bool:
     taken = {mapped.letter for mapped in table.mapping.values()}
     if head.column_letter in taken or not (is_code(head.typed) or _HAS_A_WORD.search(head.typed)):
         return False
-    if unit_in_heading(head.typed)[1]:
+    if unit_in_heading(head.typed)[1] or says_total(head):
         return False
     if is_code(head.typed) or speaks_of_a_set(head.typed):
         return True
@@ -83,8 +115,9 @@ def _has_counts(head: Cell, items: list[ItemRow]) -> bool:
     cells = [each.row.at(head.column_letter) for each in items]
     name = cells[:1] if cells and isinstance(cells[0].value, str) else []
     values = Values.of([cell for cell in cells if _says(cell) and cell not in name])
+    running = values.running and values.filled == len(items) >= LEAST_RUNNING
     large = any(int(cell.typed) > MOST_PIECES for cell in cells if cell.typed.strip().isdecimal())
-    return values.counts >= NEARLY_ALL and not values.running and not large
+    return values.counts >= NEARLY_ALL and not running and not large
 
 
 def _says(cell: Cell) -> bool:

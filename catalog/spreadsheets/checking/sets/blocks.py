@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
+from itertools import takewhile
 
 from openpyxl.utils import column_index_from_string
 
@@ -16,13 +17,15 @@ from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.sets import SET_COLUMNS
 from catalog.spreadsheets.evidence.beside import first_letters
-from catalog.spreadsheets.evidence.headings import speaks_of_a_set
+from catalog.spreadsheets.evidence.headings import heading_score, speaks_of_a_set
 from catalog.spreadsheets.evidence.labels import only_says_contents
 from catalog.spreadsheets.workbook.cell import Row
 from catalog.spreadsheets.workbook.reading import Sheet
 
 STARTS = {"set_code", "set_name"}
 """Labels of which the first begins another set."""
+A_HEADING = 0.6
+"""A heading fits a column from here."""
 SAME_HEADINGS = 2
 """A row with as many of the headings of the first table is a heading row itself."""
 
@@ -67,22 +70,47 @@ def _stacked(sheet: Sheet, header: Row) -> Iterator[Sheet]:
     begins: list[int] = []
     in_lines = False
     before: Row | None = None
-    titled = _has_title(sheet, header)
+    title = _title(sheet, header)
     for row in sheet.rows:
         headed = row.number >= header.number and _is_heading(row, header)
+        apart = before is not None and row.number > before.number + 1
         if in_lines and not headed and _is_label(row):
             begins.append(row.number)
             in_lines = False
-        elif in_lines and headed and before is not None and _is_title(before, titled):
+        elif in_lines and headed and before is not None and _is_title(before, bool(title)):
             begins.append(before.number)
-        in_lines = in_lines or headed
+        elif in_lines and apart and speaks_of_a_set(title) and _is_title(row, False):
+            begins.append(row.number)
+            in_lines = False
+        in_lines = in_lines or headed or (bool(begins) and _is_line(row, header))
         before = row
     if not begins:
         yield sheet
         return
     rows: Sequence[Row] = list(sheet.rows)
     for first, until in zip([0, *begins], [*begins, rows[-1].number + 1], strict=True):
-        yield replace(sheet, rows=tuple(row for row in rows if first <= row.number < until))
+        part = [row for row in rows if first <= row.number < until]
+        if first and not any(_is_heading(row, header) for row in part):
+            part = _below_the_same_headings(part, header)
+        yield replace(sheet, rows=tuple(part))
+
+
+def _is_line(row: Row, header: Row) -> bool:
+    """Whether a row has a count below the heading of one, and is no label with its value."""
+    counts = [cell for cell in header.cells if heading_score(cell.typed, "quantity") >= A_HEADING]
+    return len(row.cells) > 1 and not any(labels_in(row)) and any(
+        row.at(cell.column_letter).typed.strip().isdecimal() for cell in counts
+    )  # fmt: skip
+
+
+def _below_the_same_headings(part: list[Row], header: Row) -> list[Row]:
+    """The rows of a set that has no headings of its own, with those of the first one between its
+    label and its lines: the label moves up by one row, which stood empty, or all stays as it is."""
+    top = list(takewhile(lambda row: not _is_line(row, header), part))
+    if not top or len(top) == len(part):
+        return part
+    moved = [Row(row.number - 1, row.cells) for row in top]
+    return [*moved, Row(top[-1].number, header.cells), *part[len(top) :]]
 
 
 def _is_label(row: Row) -> bool:
@@ -93,11 +121,11 @@ def _is_label(row: Row) -> bool:
     )  # fmt: skip
 
 
-def _has_title(sheet: Sheet, header: Row) -> bool:
-    """Whether a lonely title, and no label, names the set of the first table."""
+def _title(sheet: Sheet, header: Row) -> str:
+    """The lonely title that names the set of the first table; "" where a label does."""
     labelled = STARTS & set(labels_above(Table(sheet, header, {})))
     above = [row for row in sheet.rows if row.number < header.number]
-    return not labelled and bool(above) and len(above[-1].cells) == 1
+    return above[-1].cells[0].typed if above and not labelled and len(above[-1].cells) == 1 else ""
 
 
 def _is_title(row: Row, titled: bool) -> bool:

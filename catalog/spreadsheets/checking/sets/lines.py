@@ -50,6 +50,7 @@ KnownSets = Mapping[str, KnownSet]
 """Set code to name, service, revision, packed_in, lines (item number to quantity), and where
 known sections (item number to section) and sequence (the item numbers in their order)."""
 
+NO_SET_SAID = "The line has no set number. Write it in every line."
 HEAD_FIELDS = {"set_name": "name", "service": "service", "packed_in": "packed_in"}
 
 
@@ -151,8 +152,7 @@ class _Check:
         place = Place(table.sheet.title, "Set no.")
         if not code and "set_code" in table.mapping:
             for item in table.items:
-                message = "The line has no set number. Write it in every line."
-                yield table.problem(item.row, "set_code", "missing_set_code", message)
+                yield table.problem(item.row, "set_code", "missing_set_code", NO_SET_SAID)
             return
         if not code:
             at = (head.code_cell.row, head.code_cell.column_letter)
@@ -185,6 +185,9 @@ class _Check:
             values = {**head, "order": order}
             if not number and table.said.numbers_from and not problems:
                 number = self._new(item, table, values, problems)
+            if item.without_set:
+                key = "set_code" if "set_code" in table.mapping else "set_name"
+                problems.append(table.problem(item.row, key, "missing_set_code", NO_SET_SAID))
             _check_repeat(number, item, table, met, problems)
             values["item_number"] = number
             values["name"] = self._name(number, item, table)

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 from catalog.spreadsheets.cells.folding import folded_number
 from catalog.spreadsheets.cells.report import Note, Problem
@@ -26,6 +27,8 @@ from catalog.spreadsheets.workbook.reading import Row, Sheet, Workbook
 OF_SETS = {"set_code", "set_name"}
 """Columns that tell the sets of a long list apart; the name where no column has the number."""
 _LINES = tuple(replace(each, required=False) for each in SET_COLUMNS)
+LEAST_NAMED = 2
+"""Sets that are named in their first lines, and lines without a name, that show it as a habit."""
 MOST_ROWS_OF_SETS = 5_000
 """A longer sheet is one list: it is not looked through for several sets (our limit)."""
 
@@ -83,7 +86,9 @@ def is_set_sheet(sheet: Sheet, file_name: str) -> bool:
 def _across(sheet: Sheet, said: SheetChoice | None = None) -> list[SetTable]:
     """The sets of a table with the sets across; nothing where a sheet is no such table."""
     counted = find_table(sheet, SET_COLUMNS, said)
-    table = find_table(sheet, _LINES, said) if counted is None or not _has_lines(counted) else None
+    table = counted
+    if counted is None or not _has_lines(counted):
+        table = find_table(sheet, _LINES, said)
     if table is None and counted is None and (row := heading_row(sheet)) is not None:
         table = find_table(sheet, _LINES, replace(said or NOTHING_SAID, header_row=row))
     if table is None:
@@ -157,6 +162,7 @@ def set_tables(
         said = (choices or {}).get(sheet.title)
         if not sheet.hidden and not (said and said.left_out) and (sets := _across(sheet, said)):
             found += sets
+            notes += _not_across(sets)
             continue
         columns: tuple[Column, ...] = LIST_COLUMNS if list_table(sheet, said) else SET_COLUMNS
         tables, told = _tables_of(workbook, sheet, columns, choices)
@@ -166,6 +172,7 @@ def set_tables(
                 notes.append(_no_instrument_column(table))
             elif OF_SETS & set(table.mapping):
                 found += _sets_in_list(table)
+                notes += _filled_down(table)
             else:
                 found.append(SetTable(table, read_head(table, workbook.file_name), table))
     return found, notes
@@ -209,6 +216,16 @@ def _choice_for(part: Sheet, first: bool, sheet: Sheet, choice: SheetChoice) -> 
     return replace(choice, header_row=None, columns={})
 
 
+def _not_across(sets: list[SetTable]) -> Iterator[Note]:
+    """The columns of a table with the sets across that are not read."""
+    whole = sets[0].whole
+    read = {mapped.letter for each in sets for mapped in each.table.mapping.values()}
+    left = [cell for cell in whole.header.cells if cell.column_letter not in read]
+    if left:
+        named = ", ".join(f"{cell.column_letter} “{cell.typed.strip()}”" for cell in left)
+        yield whole.note("not_read", f"These columns were not read: {named}.")
+
+
 def _no_instrument_column(table: Table) -> Note:
     message = (
         f'The sheet "{table.sheet.title}" was not read: row {table.header.number} has headings, '
@@ -224,16 +241,44 @@ def _sets_in_list(table: Table) -> Iterator[SetTable]:
     def of_set(row: Row) -> str:
         return folded_number(plain_text(table.cell(row, key)))
 
+    first_lines, code = _names_first_lines(table, key), ""
     groups: dict[str, list[ItemRow]] = {}
     totals: dict[str, list[Row]] = {}
     for item in table.items:
-        groups.setdefault(of_set(item.row), []).append(item)
+        own = of_set(item.row)
+        code = own or code
+        unsaid = bool(code) and not own and not first_lines
+        groups.setdefault(code, []).append(replace(item, without_set=unsaid))
     for total in table.totals:
-        above = [item for item in table.items if item.row.number < total.number]
-        totals.setdefault(of_set(above[-1].row) if above else "", []).append(total)
+        above = [code for code, items in groups.items() if items[0].row.number < total.number]
+        last = [of_set(each.row) for each in table.items if each.row.number < total.number]
+        said = next(filter(None, reversed(last)), above[0] if above else "")
+        totals.setdefault(said, []).append(total)
     for code, items in groups.items():
         part = part_of(table, items, totals.get(code, ()))
         yield SetTable(part, _head_of_list(part), table)
+
+
+def _names_first_lines(table: Table, key: str) -> bool:
+    """Whether a list names each set in its first line alone: sets are named, and never one in two
+    lines on end."""
+    said = [folded_number(plain_text(table.cell(item.row, key))) for item in table.items]
+    again = any(one and one == other for one, other in pairwise(said))
+    named = [one for one in said if one]
+    return bool(said and said[0]) and len(named) >= LEAST_NAMED and not again and (
+        len(said) - len(named) >= LEAST_NAMED and len(set(named)) == len(named)
+    )  # fmt: skip
+
+
+def _filled_down(table: Table) -> Iterator[Note]:
+    key = "set_code" if "set_code" in table.mapping else "set_name"
+    if _names_first_lines(table, key):
+        at = table.mapping[key]
+        message = (
+            f"{at.heading} stands in the first line of each set only. The lines below it were "
+        )
+        message += "read as lines of the same set."
+        yield table.note("filled_down", message, at.letter, at.heading)
 
 
 def _head_of_list(part: Table) -> Head:

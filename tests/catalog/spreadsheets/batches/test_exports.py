@@ -214,6 +214,15 @@ class TestChangedCountSheet:
         self.imported(tmp_path, "Set no.,Qty,Item number\nTS-7,5,T-1\n")
         assert CountSheet.objects.get().state == "draft"
 
+    def test_a_draft_that_says_something_else_of_a_line_is_another(
+        self, sheet: CountSheet, tmp_path: Path
+    ) -> None:
+        for note in ("keep", "keep", "wipe"):
+            text = f"Set no.,Qty,Item number,Note\nTS-7,1,T-1,{note}\nTS-7,1,X-9,\n"
+            self.imported(tmp_path, text)
+        drafts = CountSheet.objects.filter(instrument_set__code="TS-7").order_by("revision")
+        assert [each.lines.get().note for each in drafts] == ["keep", "wipe"]
+
     def test_nobody_is_matched_by_a_retired_instrument(
         self, sheet: CountSheet, tmp_path: Path
     ) -> None:

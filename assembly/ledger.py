@@ -11,10 +11,10 @@ it changes nothing and is told what the first one did. Its first line is the sam
 
 **One order of locks.** Every verb locks what it changes before it looks, in this order, and rows of
 one kind by their numbers: lots of supplies, packages, requests, loads, builds; then what stands in
-the way of two equal new ones (a set, a sterilizer, a sealer, a container, a person); empty boxes;
-tests of equipment; what waits for a coordinator; complaints; shortfalls; loose spares last
-(``ORDER``). What is locked out of order is said by a warning, which fails a test. Which rows to
-lock is read before they are locked; where others are found afterwards somebody was faster
+the way of two equal new ones (a set, a sterilizer, a sealer, a container, a person); empty boxes,
+what is counted; tests of equipment; what waits for a coordinator; complaints; shortfalls; loose
+spares last (``ORDER``). What is locked out of order is said by a warning, which fails a test. Which
+rows to lock is read before they are locked; where others are found afterwards somebody was faster
 (:class:`Overtaken`). That, and a deadlock of the database, is tried once more from the start, with
 the same key.
 """
@@ -42,8 +42,9 @@ S = TypeVar("S", bound=WithSteps)
 
 SHORTEST_KEY, LONGEST_KEY = 8, 64
 ORDER = ("supplylot", "package", "request", "load", "build", "instrumentset", "sterilizer",
-         "sealer", "container", "owncontainer", "user", "emptybox", "equipmenttest", "question",
-         "proposal", "complaint", "shortfall", "repair", "instrument")  # fmt: skip
+         "sealer", "container", "owncontainer", "user", "emptybox", "countedsupply",
+         "equipmenttest", "question", "proposal", "complaint", "shortfall", "repair",
+         "instrument")  # fmt: skip
 """The order of locks, by the names of the models."""
 DEADLOCKS = {"40P01", "40001", "SQLITE_BUSY_SNAPSHOT", "SQLITE_LOCKED"}
 """PostgreSQL: deadlock detected, could not serialize; SQLite: a lock that waiting cannot get."""

@@ -43,6 +43,7 @@ MORE = (
     Screen("Loads", "loads", "assembly.view_load", unless="assembly.run_load"),
     Screen("Equipment", "equipment", "assembly.view_equipmenttest"),
     Screen("Away", "away", BENCH),
+    Screen("Stock", "stock", "assembly.set_stock_level"),
     Screen("Papers", "papers", "catalog.view_instrumentset"),
     Screen("Policy", "policy", "assembly.view_policyoverride"),
     Screen("Records", "catalog:records", "catalog.view_change"),

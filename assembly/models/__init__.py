@@ -35,7 +35,7 @@ from assembly.models.shelf import (
     StockLevel,
 )
 from assembly.models.shortfalls import PiecesBack, Shortfall
-from assembly.models.stock import EmptyBox, SupplyUse
+from assembly.models.stock import CountedSupply, EmptyBox, SupplyCount, SupplyUse
 from assembly.models.upkeep import Repair, Sharpening
 
 __all__ = [
@@ -46,6 +46,7 @@ __all__ = [
     "Complaint",
     "ComplaintNotice",
     "ComplaintStep",
+    "CountedSupply",
     "EmptyBox",
     "EquipmentTest",
     "EquipmentTestStep",
@@ -80,6 +81,7 @@ __all__ = [
     "Shelved",
     "Shortfall",
     "StockLevel",
+    "SupplyCount",
     "SupplyLot",
     "SupplyUse",
     "WetCause",

@@ -1,10 +1,11 @@
-"""What is there of a supply: boxes that are empty, and what packages used up."""
+"""What is there of a supply: boxes that are empty, what packages used up, what was counted."""
 
 from __future__ import annotations
 
 from django.db import models
 
 from assembly.models.packages import Package
+from assembly.models.written_once import WrittenOnce
 
 
 class EmptyBox(models.Model):
@@ -50,3 +51,47 @@ class SupplyUse(models.Model):
 
     def __str__(self) -> str:
         return f"{self.amount} × {self.supply}"
+
+
+class CountedSupply(models.Model):
+    """A supply that the department counts: what is left of it is worked out from then on.
+
+    ``lead_days`` is how long a delivery of it takes, blank for the policy's. Counted no longer
+    from ``ended_at`` on, where somebody said so.
+    """
+
+    supply = models.CharField(max_length=60, unique=True)
+    name = models.CharField(max_length=140)
+    lead_days = models.PositiveSmallIntegerField("a delivery takes, days", null=True, blank=True)
+    ended_at = models.DateTimeField(null=True, blank=True)
+
+    class Meta:
+        ordering = ["supply"]
+        verbose_name_plural = "counted supplies"
+
+    def __str__(self) -> str:
+        return self.name
+
+
+class SupplyCount(WrittenOnce):
+    """So many came, or so many is all there is of it; of one lot, where the box says one.
+
+    A roll is counted in meters.
+    """
+
+    class Kind(models.TextChoices):
+        CAME = "came", "Came in"
+        COUNTED = "counted", "Counted: all there is"
+
+    of = models.ForeignKey(CountedSupply, models.PROTECT, related_name="counts")
+    key = models.CharField(max_length=64, unique=True)
+    kind = models.CharField(max_length=10, choices=Kind)
+    quantity = models.PositiveIntegerField()
+    lot = models.CharField(max_length=40, blank=True)
+    expires = models.DateField("use by", null=True, blank=True)
+
+    class Meta:
+        ordering = ["at", "pk"]
+
+    def __str__(self) -> str:
+        return f"{self.quantity} × {self.of}: {self.get_kind_display().lower()}"

@@ -27,6 +27,7 @@ from assembly.judging.taking import (
 from assembly.ledger import Refused, begin_new, inside, lock, verb, write
 from assembly.models import Package, Question, Shortfall, SupplyLot
 from assembly.packages.lots import lock_lots, lots_for
+from assembly.packages.on_hand import check_fresh
 from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.packages.sealing import to_look_at
 from assembly.packages.uses import Uses, uses_of, write_uses
@@ -78,7 +79,7 @@ def pack_single(
     given, the others stand ``alike`` with it. From the loose spares, their count goes down by
     the pieces of each in the same transaction. NotClosed where a check is open or answered no,
     or the rules refuse what was chosen; Refused for more than can be looked at in one go, and
-    where a lot in use was recalled or is past its date.
+    where a lot in use was recalled or is past its date, or all that is on hand is.
     """
     lots = lock_lots(person)
     if before := begin_new(Package, key, under=instrument):
@@ -138,7 +139,9 @@ def record_package(
     override that the answer to a question signed serves this package alone: the question is
     closed. Refused where another one had it.
     """
-    borne = lots_for(lots, {one["supply"] for one in uses})
+    supplies = {one["supply"] for one in uses}
+    borne = lots_for(lots, supplies)
+    check_fresh(supplies - {one.supply for one in borne})
     by, now = next((one["by"] for one in values["accepted"]), ""), timezone.now()
     package = Package.objects.create(
         code=uuid4().hex[:20],  # until it has its number

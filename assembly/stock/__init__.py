@@ -1,1 +1,1 @@
-"""What is there of each supply: boxes that are empty, what was used, when more is ordered."""
+"""What is there of each supply: boxes that are empty, what is left, when more is ordered."""

@@ -12,6 +12,7 @@ from assembly.models import Load, LoadedPackage, SupplyUse
 from assembly.packages.uses import LABEL
 from assembly.shortfalls.causes import shortfalls
 from assembly.sterilizing.releasing import whereabouts_by_load
+from assembly.stock.standing import standings
 from assembly.upkeep.repairs import away
 from catalog.models import Container, Protector
 from catalog.models.supplies import PACKAGING
@@ -77,6 +78,18 @@ def _supply_use() -> Iterator[Row]:
                kind, str(one["amount"]), length)  # fmt: skip
 
 
+def _on_hand() -> Iterator[Row]:
+    """Every supply that is counted, those to be ordered first."""
+    for one in standings():
+        state = "order" if one.is_low else one.words or "enough"
+        lots = "; ".join(f"{lot.lot or 'no lot'} {lot.quantity:g}, {lot.expires or 'no date'}"
+                         for lot in one.lots)  # fmt: skip
+        if one.expired:
+            state += f"; past its date: {sum(lot.quantity for lot in one.expired):g}"
+        yield (one.of.name, f"{one.on_hand:g}", lots, f"{one.demand.a_day:.1f}",
+               f"{one.lead_days:g}", str(one.order_at or "–"), state)  # fmt: skip
+
+
 def _names() -> dict[str, str]:
     """Every supply that a package uses up, by its key: five queries."""
     found = {}
@@ -129,7 +142,17 @@ register(ListKind(
     "supply-use", "Supplies used, by month",
     (ListColumn("Month", 0.6), ListColumn("Code", 0.9), ListColumn("Name", 2.4),
      ListColumn("Kind", 0.6), ListColumn("Used", 0.5, "right"), ListColumn("Length", 0.5, "right")),
-    _supply_use, "By packages recorded here, void ones too. A filter counts once a package, an "
-    "indicator once inside; labels printed again and tape are not counted.",
+    _supply_use, "By packages recorded here, void ones too. A filter counts once a package; of "
+    "indicators those inside. Labels printed again and tape are not counted.",
     None, "catalog.view_pouch", "Nothing was packed yet.",
+))  # fmt: skip
+register(ListKind(
+    "on-hand", "Supplies on hand, and to order",
+    (ListColumn("Supply", 2.2), ListColumn("On hand", 0.6, "right"),
+     ListColumn("Lot, how many, use by", 1.8), ListColumn("A day", 0.5, "right"),
+     ListColumn("Delivery, days", 0.6, "right"), ListColumn("Order at", 0.6, "right"),
+     ListColumn("State", 1.2)),
+    _on_hand, "As they were counted, less what packages used up since; rolls in meters. Ordered at "
+    "use a day × days of delivery, and more for days that vary.",
+    None, "assembly.set_stock_level", "Nothing is counted.",
 ))  # fmt: skip

@@ -16,9 +16,10 @@ from assembly.questions.proposing import propose
 from assembly.requests import asking
 from assembly.requests.asking import Wanted
 from assembly.sterilizing import recalling
+from assembly.stock import counting, emptying
 from assembly.upkeep import repairs
 from catalog import actions, photos
-from catalog.models import Instrument, InstrumentSet
+from catalog.models import Instrument, InstrumentSet, Pouch
 from catalog.spreadsheets.batches.verbs import check, look
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -54,6 +55,7 @@ def a_hospital(count: int = 3) -> dict[str, str]:
     load, wet = _packages(make.Instrument(), count)
     recalled = _recalled(instrument)
     lot = lots.open_lot(at.person(), "indicator:steam", "L-1", at.key())
+    _stock(count)
     _papers()
     applied = _spreadsheet("applied", count)
     return {
@@ -157,6 +159,13 @@ def _spreadsheet(state: str, count: int) -> int:
     batch.state = state
     batch.save()
     return int(batch.pk)
+
+
+def _stock(count: int) -> None:
+    """So many pouches counted, and the box of an indicator that is empty."""
+    for pouch in Pouch.objects.all()[:count]:
+        counting.count(at.person(), f"pouch:{pouch.code}", "counted", 200, at.key(), lot="L-2")
+    emptying.say_empty(at.person(), "indicator:eo", at.key())
 
 
 def _papers() -> None:

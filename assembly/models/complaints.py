@@ -115,3 +115,9 @@ class ComplaintNotice(Notice):
 
     def __str__(self) -> str:
         return f"{self.department}: {self.complaint}"
+
+    @property
+    def words(self) -> str:
+        """Who was told of how many, and who has read it."""
+        read = f", read by {self.read_by}" if self.read_by else ""
+        return f"{self.department} ({len(self.packages)} of it{read})"

@@ -15,6 +15,7 @@ from typing import Any
 import pytest
 
 from assembly.bench import signing
+from assembly.complaints import saying
 from assembly.judging.decisions import decide_for_instrument
 from assembly.ledger import Refused
 from assembly.models import Load, Package, Recall, Request, ShelfMove
@@ -82,6 +83,17 @@ def test_handed_over_while_its_load_is_recalled(transactional_db: None) -> None:
         )
         load.refresh_from_db()
         assert (load.state, last_move(package)) == ("recalled", "recalled")
+        assert not goes_on_as_if_nothing_had_been(one, package)
+
+
+def test_handed_over_while_something_was_wrong(transactional_db: None) -> None:
+    for _ in range(ROUNDS):
+        one, package = promised(sent=True)
+        together(
+            partial(working.hand_over, at.person(), one.pk, at.key()),
+            partial(saying.say, at.person(), package.pk, "wet", at.key()),
+        )
+        assert last_move(package) == "damaged"
         assert not goes_on_as_if_nothing_had_been(one, package)
 
 

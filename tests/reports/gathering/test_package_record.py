@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from datetime import datetime, timedelta
+from importlib import import_module
 
 import pytest
 from django.contrib.auth.models import User
@@ -103,6 +104,11 @@ def test_a_single_names_its_sealer_and_its_lot(single: Package) -> None:
     words = said(single)
     assert re.search(r"Sealer \| PS1\. .*180", words) and "Lot | L-77, " in words
     assert "Inside | 1 × Needle holder, T-1" in words
+
+
+def test_a_set_from_before_has_its_count_sheet_too(package: Package) -> None:
+    """The migration works out the same from what such a package already kept."""
+    assert import_module("assembly.migrations.0025_complaints").counted(package) == package.counted
 
 
 def changed_everywhere() -> None:

@@ -204,7 +204,7 @@ def sources_context(request: HttpRequest, lines: Lines, data: QueryDict) -> dict
     told = offered_together([
         Offered(wanted.name, wanted.number,
                 sources_for(wanted.instrument, wanted.instrument_set, by, wanted.missing_from,
-                            wanted.package, timing), by, pieces, number_of(wanted.instead))
+                            wanted.package, timing), by, pieces, chosen_for(wanted, data))
         for wanted, pieces in lines
     ])  # fmt: skip
     if not told["serves"] or told["behind"]:
@@ -212,10 +212,11 @@ def sources_context(request: HttpRequest, lines: Lines, data: QueryDict) -> dict
     return {**told, "later": _later(told["last"], data)}
 
 
-def number_of(one: Instrument | InstrumentSet | None) -> str:
-    """The number or code of a thing; "" where there is none."""
+def chosen_for(wanted: Wanted, data: QueryDict) -> str | None:
+    """The number or code of the other source that the page says; None where it says nothing."""
+    one = wanted.instead
     if one is None:
-        return ""
+        return "" if f"instead-{wanted.number}" in data else None
     return one.item_number if isinstance(one, Instrument) else one.code
 
 

@@ -85,8 +85,8 @@ def first_of(sources: list[Source], quantity: int = 1) -> Source | None:
 class Offered:
     """The sources of one line as a page shows them: when so many are there, and how late it is.
 
-    ``chosen`` is the number or code of the other source that is to serve it, if one is;
-    ``number`` its own.
+    ``chosen`` is the number or code of the other source that is to serve it, "" for none, None
+    where nobody chose; ``number`` its own.
     """
 
     what: str
@@ -94,17 +94,27 @@ class Offered:
     sources: list[Source]
     wanted: datetime
     many: int = 1
-    chosen: str = ""
+    chosen: str | None = None
 
     @property
     def serves(self) -> bool:
         return can_serve(self.sources)
 
     @property
+    def taken(self) -> str:
+        """What is to serve it: what was chosen; else, where nothing of its own is there, the first
+        other that is; "" for its own."""
+        if self.chosen is not None or can_serve(self._of(self.number)):
+            return self.chosen or ""
+        return next((one.number for one in self.others if one.answer == THERE), "")
+
+    @property
     def first(self) -> Source | None:
-        """The source by which so many are there: of those of the one that was chosen."""
-        from_it = [one for one in self.sources if one.number == self.chosen]
-        return first_of(from_it if self.chosen else self.sources, self.many)
+        """The source by which so many are there, of those that are taken."""
+        return first_of(self._of(self.taken or self.number), self.many)
+
+    def _of(self, number: str) -> list[Source]:
+        return [one for one in self.sources if one.number == number]
 
     @property
     def others(self) -> list[Source]:

@@ -58,7 +58,7 @@
       return;
     }
     view.showModal();
-    await video.play();
+    video.play();
     look();
   });
   view.addEventListener("close", () => {

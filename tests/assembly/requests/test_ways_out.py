@@ -51,7 +51,8 @@ def test_what_no_count_sheet_accepts_is_refused(other: Instrument) -> None:
 def test_the_page_sends_what_is_chosen(technician: Client, other: Instrument) -> None:
     number = line().item_number
     page = technician.get(f"/requests/ask/?item={number}").content.decode()
-    assert f'name="instead-{number}"' in page and 'value="T-9"' in page
+    taken = page.split(f'name="instead-{number}"')
+    assert [one.split(">")[0].split('value="')[1].split('"')[0] for one in taken[1:]] == ["", "T-9"]
     data = {"item": number, f"instead-{number}": "T-9", "where": "OR 3", "department": "Main OR",
             "when": "15", "key": at.key()}  # fmt: skip
     technician.post("/requests/ask/", data)
@@ -91,3 +92,16 @@ def test_another_time(liaison_client: Client) -> None:
     liaison_client.post(f"/requests/{one.pk}/act/", sent)
     one.refresh_from_db()
     assert one.needed_by == later.replace(second=0, microsecond=0)
+
+
+def test_where_nothing_of_its_own_is_there_the_other_is_proposed(
+    technician: Client, other: Instrument
+) -> None:
+    """What the page sends without a further tap is what its time was reckoned from."""
+    Instrument.objects.filter(pk=line().pk).update(spares_on_hand=0)
+    number = line().item_number
+    page = technician.get(f"/requests/ask/?item={number}").content.decode()
+    assert 'value="T-9" checked' in " ".join(page.split())
+    ask.on_shelf(line())
+    page = technician.get(f"/requests/ask/?item={number}").content.decode()
+    assert 'value="" checked' in page

@@ -9,6 +9,7 @@ from playwright.sync_api import Browser, Page, expect
 
 from tests.browser import site as sites
 from tests.browser.site import Site
+from tests.browser.steps.asking import say_where
 from tests.browser.steps.looking import runs_out
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("living")]
@@ -72,17 +73,39 @@ def someone(*who: object) -> pytest.MarkDecorator:
 
 
 @someone(("liaison", PHONE))
-def test_the_liaison_lands_on_ask_and_asks_in_four_actions(person: Person) -> None:
+def test_the_liaison_lands_on_ask_and_asks_in_three_actions(person: Person) -> None:
+    """Where it is for is known from the last time, and so is how soon."""
     page = person.page
     expect(page).to_have_title("Ask · Packbench")
-    person.tap(".choice:has-text('In 30 min')")
     person.type("#scan", "long metz")
     person.tap(".pick a[href*='item=HF-1042']")
     person.tap("#ask-it")
-    expect(page.locator(".how-it-stands")).to_contain_text("Urgent")
-    assert person.actions == 4
+    expect(page.locator(".how-it-stands")).to_contain_text("Routine")
+    assert person.actions == 3
     page.goto(page.url.split("/requests")[0] + "/")
     expect(page.locator(".card", has_text="Metzenbaum scissors, curved 230 mm")).to_be_visible()
+
+
+@someone(("technician", PHONE))
+def test_whoever_never_asked_asks_in_five_actions(person: Person) -> None:
+    """Place and time are tapped; the next request needs neither again."""
+    page = person.page
+    asking = page.url + "requests/ask/"
+    page.goto(asking)
+    person.actions += say_where(page)
+    person.tap(".choice:has-text('In 30 min')")
+    person.type("#scan", "kelly")
+    person.tap(".pick a[href*='item=HF-1126']")
+    person.tap("#ask-it")
+    expect(page.locator(".how-it-stands")).to_contain_text("Urgent")
+    assert person.actions == 5
+    page.goto(asking)
+    person.actions = 0
+    person.type("#scan", "rongeur")
+    person.tap(".pick a[href*='item=HF-1343']")
+    person.tap("#ask-it")
+    expect(page.locator(".how-it-stands")).to_contain_text("Urgent")
+    assert person.actions == 3
 
 
 @someone(("liaison", PHONE, False))

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import io
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+import zxingcpp
+from PIL import Image
+from playwright.sync_api import Browser, FilePayload, Page, expect
 
 from tests.browser.site import Site
 from tests.browser.steps import loads, single
-from tests.browser.steps.looking import violations
+from tests.browser.steps.asking import say_where
+from tests.browser.steps.looking import runs_out, violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 PHONE = {"width": 390, "height": 844}
@@ -45,9 +49,7 @@ def ask(page: Page, site: Site, words: str, item: str) -> Counted:
     """Asks as a person does, from the asking page on; says how many actions it took."""
     page.goto(f"{site.address}/requests/ask/")
     person = Counted(page)
-    if not page.input_value("#where"):
-        person.type("#where", "OR 3")
-        person.type("#department", "Main ORs")
+    person.actions += say_where(page)
     person.tap(".choice:has-text('In 30 min')")
     person.type("#scan", words)
     person.tap(f".pick a[href*='item={item}']")
@@ -82,11 +84,6 @@ def test_from_the_request_to_the_hand_over(site: Site, page: Page, phone: Page) 
     expect(phone.locator(".how-it-stands")).to_contain_text("Handed over")
 
 
-def test_asking_again_takes_four_actions(site: Site, phone: Page) -> None:
-    ask(phone, site, "Kelly", "HF-1126")
-    assert ask(phone, site, "Metzembaum", "HF-1035").actions == 4
-
-
 def test_where_it_could_come_from_is_shown_before_asking(site: Site, phone: Page) -> None:
     phone.goto(f"{site.address}/requests/ask/?item=HF-1042")
     kinds = phone.locator(".source strong").all_inner_texts()
@@ -100,6 +97,55 @@ def test_a_scanned_set_offers_its_lines(site: Site, phone: Page) -> None:
     expect(phone.locator(".pick a")).to_have_count(11)
 
 
+READS_CODES = """
+  globalThis.BarcodeDetector = class {
+    static getSupportedFormats() { return Promise.resolve(["data_matrix"]); }
+    detect() { return Promise.resolve([{ rawValue: "HF-S02", format: "data_matrix" }]); }
+  };
+  const canvas = document.createElement("canvas");
+  setInterval(() => canvas.getContext("2d").fillRect(0, 0, Math.random() * 99, 9), 40);
+  const getUserMedia = () => Promise.resolve(canvas.captureStream());
+  Object.defineProperty(navigator, "mediaDevices", { value: { getUserMedia } });
+"""
+"""A browser as phones have it, whose camera sees the label of HF-S02."""
+
+
+def test_the_camera_is_a_scanner_where_the_browser_reads_codes(site: Site, phone: Page) -> None:
+    phone.add_init_script(READS_CODES)
+    phone.goto(f"{site.address}/requests/ask/")
+    expect(phone.locator("#photo-form")).to_be_hidden()
+    phone.click("#camera")
+    expect(phone.locator(".pick a")).to_have_count(11)
+    assert "q=HF-S02" in phone.url
+
+
+def test_else_a_photograph_is_read_with_what_the_page_said(site: Site, phone: Page) -> None:
+    phone.goto(f"{site.address}/requests/ask/")
+    expect(phone.locator("#camera")).to_be_hidden()
+    phone.locator(".choice:has-text('In 30 min')").click()
+    made = zxingcpp.create_barcode("HF-S02", zxingcpp.BarcodeFormat.DataMatrix)
+    picture = io.BytesIO()
+    Image.fromarray(zxingcpp.write_barcode_to_image(made, scale=8)).save(picture, "PNG")
+    photo: FilePayload = {"name": "x.png", "mimeType": "image/png", "buffer": picture.getvalue()}
+    phone.set_input_files("#photo-form [name=photo]", photo)
+    expect(phone.locator(".pick a")).to_have_count(11)
+    assert "when=30" in phone.url
+
+
+def test_several_lines_of_a_set_are_asked_for_in_one_request(site: Site, phone: Page) -> None:
+    """Three lines: the first tapped, the others ticked; their times are shown as they are."""
+    phone.goto(f"{site.address}/requests/ask/?item=HF-1049&from=HF-S02")
+    say_where(phone)
+    phone.locator(".more-lines summary").click()
+    for number in ("HF-1112", "HF-1175"):
+        phone.locator(f"input[name=item][value={number}]").check(force=True)
+    expect(phone.locator("#sources h3")).to_have_count(3)
+    assert runs_out(phone) <= 0 and violations(phone) == []
+    phone.click("#ask-it")
+    expect(phone.locator("h2", has_text="Asked for together")).to_be_visible()
+    assert runs_out(phone) <= 0 and violations(phone) == []
+
+
 def test_a_request_is_accessible(site: Site, phone: Page) -> None:
     ask(phone, site, "Kelly", "HF-1126")
     assert violations(phone) == []
@@ -107,10 +153,8 @@ def test_a_request_is_accessible(site: Site, phone: Page) -> None:
 
 def test_a_set_gets_its_pieces_back_in_part(site: Site, page: Page, phone: Page) -> None:
     phone.goto(f"{site.address}/requests/ask/?item=HF-1035&from=HF-S02")
-    if phone.locator("#where").is_visible():  # else it is known from what was asked before
-        phone.fill("#where", "OR 3")
-        phone.fill("#department", "Main ORs")
-    phone.fill("#quantity", "3")
+    say_where(phone)
+    phone.fill("[name=quantity-HF-1035]", "3")
     phone.click("#ask-it")
     phone.wait_for_selector(".how-it-stands")
     site.sign_in(page, "technician")

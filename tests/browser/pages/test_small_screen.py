@@ -8,6 +8,7 @@ import pytest
 from playwright.sync_api import Browser, Page, expect
 
 from tests.browser.site import Site
+from tests.browser.steps.asking import say_where
 from tests.browser.steps.looking import runs_out
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
@@ -27,8 +28,7 @@ def phone(chromium: Browser, site: Site) -> Iterator[Page]:
 def ask(page: Page, site: Site, words: str) -> str:
     """Asks for something the catalog does not know; the request's address."""
     page.goto(f"{site.address}/requests/ask/?words={words}")
-    page.fill("#where", "OR 3")
-    page.fill("#department", "Main ORs")
+    say_where(page)
     page.click("#ask-it")
     page.wait_for_selector(".how-it-stands")
     return page.url

@@ -31,6 +31,7 @@ from assembly.requests import asking, working
 from assembly.requests.asking import Ask, Wanted
 from assembly.rules.telling.release import IMPLANT, NO_GROWTH, release_checks
 from assembly.sterilizing import gathering, releasing
+from assembly.stock import counting
 from assembly.upkeep import repairs
 from catalog.models import Instrument, InstrumentSet, Programme, Sealer, Sterilizer
 from catalog.vocabulary import Method
@@ -80,6 +81,10 @@ class Day:
         """Levels of the shelf, which sets are needed when, and which boxes are open."""
         lots.open_lot(self.tam, f"{lots.INDICATOR}:{Method.STEAM}", "I-7781", self.key())
         lots.open_lot(self.tam, "pouch:PF-150x300", "26-0914", self.key())
+        year = timezone.localdate() + timedelta(days=365)
+        for supply, left, lot in (("pouch:PF-150x300", 240, "26-0914"), ("roll:RF-75", 90, "")):
+            counting.count(self.bea, supply, "counted", left, self.key(), lot,
+                           year if lot else None)  # fmt: skip
         for number, low in (("HF-1042", 3), ("HF-1126", 2)):
             levels.set_level(self.bea, _instrument(number), low)
         levels.set_level(self.bea, _set("HF-S02"), 2)

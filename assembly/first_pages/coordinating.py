@@ -14,6 +14,7 @@ from assembly.models import Complaint, Proposal, Question, Request, RequestState
 from assembly.questions.asking import asked
 from assembly.questions.proposing import waiting
 from assembly.requests.lists import Row, nothing_can_serve, rows
+from assembly.stock.standing import Standing, standings
 from catalog.models import Instrument, SpreadsheetBatch
 
 State = SpreadsheetBatch.State
@@ -40,12 +41,13 @@ class ForCoordinators:
     ifus: Sequence[Instrument]
     ifus_in_all: int
     imports: Sequence[SpreadsheetBatch]
+    to_order: Sequence[Standing]
 
     @property
     def count(self) -> int:
         """How many things wait."""
         parts = (self.complaints, self.overrides, self.questions, self.proposals,
-                 self.not_in_catalog, self.unserved, self.imports)  # fmt: skip
+                 self.not_in_catalog, self.unserved, self.imports, self.to_order)  # fmt: skip
         return sum(len(part) for part in parts) + self.ifus_in_all
 
 
@@ -65,6 +67,7 @@ def waits_for_coordinators(user: Any) -> ForCoordinators:
         ifus=list(ifus[:MOST_SHOWN]),
         ifus_in_all=ifus.count(),
         imports=list(imports[:MOST_SHOWN]) if user.has_perm("catalog.import_spreadsheets") else [],
+        to_order=[one for one in standings() if one.is_low],
     )
 
 

@@ -19,15 +19,21 @@ from assembly.models import EmptyBox, Package, SupplyLot
 from assembly.persons import ASSEMBLE, Person
 from catalog.actions import record
 from catalog.models import Change, Pouch, Protector, Roll, Wrap
+from catalog.models.supplies import Supply
 from catalog.vocabulary import Kind, Method
 
-SUPPLIES = {Kind.POUCH: Pouch, Kind.ROLL: Roll, Kind.WRAP: Wrap}
+SUPPLIES: dict[str, type[Supply]] = {
+    Kind.POUCH: Pouch,
+    Kind.ROLL: Roll,
+    Kind.WRAP: Wrap,
+    "protector": Protector,
+}
 INDICATOR = "indicator"
 LONGEST_LOT = 40
 
 
-def supplies_with_lots() -> dict[str, str]:
-    """Whatever a lot can be opened of: its key and its name. Three queries."""
+def named_supplies() -> dict[str, str]:
+    """Whatever comes in a box with a lot: its key and its name. Four queries."""
     found = {
         f"{kind}:{one.code}": str(one)
         for kind, model in SUPPLIES.items()
@@ -35,12 +41,6 @@ def supplies_with_lots() -> dict[str, str]:
     }
     words = {f"{INDICATOR}:{one}": f"Indicators for {one.words}" for one in Method}
     return found | words
-
-
-def named_supplies() -> dict[str, str]:
-    """Whatever comes in a box: what a lot can be opened of, and protectors. Four queries."""
-    worn = {f"protector:{one.code}": str(one) for one in Protector.objects.all()}
-    return supplies_with_lots() | worn
 
 
 def in_use() -> QuerySet[SupplyLot]:
@@ -87,7 +87,7 @@ def open_lot(
     lock(SupplyLot.objects.filter(supply=supply))
     if before := SupplyLot.objects.filter(key=key).first():
         return before
-    name, number = supplies_with_lots().get(supply), " ".join(lot.split())
+    name, number = named_supplies().get(supply), " ".join(lot.split())
     if name is None:
         raise Refused(f"“{supply}” is no supply here. Choose one of the list.")
     if not number or len(number) > LONGEST_LOT:

@@ -2,18 +2,17 @@
 
 from __future__ import annotations
 
-from typing import Any
 from urllib.parse import quote
 
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
-from django.utils import timezone
 
 from assembly.bench.settings import with_keys
-from assembly.ledger import Refused
+from assembly.judging.emptied import empty_now
 from assembly.models import SupplyLot
 from assembly.packages import lots
+from assembly.packages.forms import Box
 from assembly.persons import (
     ASSEMBLE,
     LONGEST_WORKSTATION,
@@ -22,40 +21,12 @@ from assembly.persons import (
     workstation_at,
 )
 from assembly.presses import Press, Sent, told, verb_page
-from catalog.forms.fields import DayField, WordsField
+from catalog.forms.fields import WordsField
 from catalog.reading import read_page
-from catalog.scans.scanning import Kind, read_scan
 
 KEPT_S = 400 * 24 * 60 * 60
 """As long as browsers keep anything (RFC 6265bis: 400 days)."""
-LOT, EXPIRY = ("10", "lot"), ("17", "expiry")
-"""How GS1 and HIBC call them."""
 MOST_USED_UP = 40
-
-
-class Opened(Press):
-    """The box that is opened: its supply, and its lot with its date, typed or scanned.
-
-    A scan of the box says both; what was typed beside it counts before the scan's.
-    """
-
-    supply = WordsField(60)
-    lot = WordsField(400, strip=False)
-    expires = DayField(required=False)
-
-    def clean(self) -> dict[str, Any]:
-        data = dict(self.cleaned_data)
-        scan = read_scan(data.get("lot", ""), today=timezone.localdate())
-        if scan.kind not in (Kind.GS1, Kind.HIBC):
-            return data
-        if scan.problem:
-            raise Refused(scan.problem)
-        said = {one.key: one for one in scan.elements}
-        lot = next((said[key].value for key in LOT if key in said), "")
-        if not lot:
-            raise Refused("This code names no lot: type the lot as the box says it.")
-        day = next((said[key].day for key in EXPIRY if key in said), None)
-        return data | {"lot": lot, "expires": data.get("expires") or day}
 
 
 class Named(Sent):
@@ -69,7 +40,8 @@ def lots_page(request: HttpRequest) -> HttpResponse:
     """What is in use, what was used up last, and how this workstation is called."""
     context = with_keys(
         workstation=workstation_at(request),
-        supplies=lots.supplies_with_lots().items(),
+        supplies=lots.named_supplies().items(),
+        empty=empty_now(),
         in_use=lots.in_use(),
         used_up=SupplyLot.objects.exclude(ended_at=None).order_by("-ended_at")[:MOST_USED_UP],
     )
@@ -79,7 +51,7 @@ def lots_page(request: HttpRequest) -> HttpResponse:
 @verb_page(ASSEMBLE, "lots")
 def open_lot(request: HttpRequest) -> HttpResponse:
     """A box is opened: its lot is the one in use here."""
-    lots.open_lot(person_at(request), **Opened.read(request.POST))
+    lots.open_lot(person_at(request), **Box.read(request.POST))
     return redirect("lots")
 
 

@@ -9,11 +9,12 @@ from django.utils import timezone
 
 from assembly.bench.settings import with_keys
 from assembly.judging.emptied import empty_now
+from assembly.packages.forms import Box
 from assembly.persons import ASSEMBLE, SET_LEVELS, person_at
 from assembly.presses import Press, back_from, verb_page
 from assembly.stock import counting, emptying
 from assembly.stock.standing import standings
-from catalog.forms.fields import DayField, WholeField, WordsField
+from catalog.forms.fields import WholeField, WordsField
 from catalog.reading import read_page
 
 
@@ -44,13 +45,11 @@ def box_there(request: HttpRequest) -> HttpResponse:
     return back_from(request)
 
 
-class Counted(OfSupply):
+class Counted(Box):
     """So many, and what the box says."""
 
     kind = WordsField(10)
     quantity = WholeField("number of pieces")
-    lot = WordsField(200)
-    expires = DayField(required=False)
     lead_days = WholeField("number of days", required=False, most=180)
 
 

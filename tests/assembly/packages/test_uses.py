@@ -98,6 +98,16 @@ def test_it_names_the_lot_that_was_open(instrument: Instrument) -> None:
     }
 
 
+def test_a_lot_of_protectors_is_borne_too() -> None:
+    make.Pouch()
+    Protector.objects.create(code="V-1", name="vented", vented=True, material="silicone",
+                             bore_mm=5, length_mm=20, wall_mm=1,
+                             labelled_methods=["steam"])  # fmt: skip
+    instrument = make.Instrument(item_number="T-1", protector="vented")
+    lots.open_lot(at.person(), "protector:V-1", "L-8", at.key())
+    assert ask.a_package(instrument).lots.get().lot == "L-8"
+
+
 def test_what_was_packed_before_it_was_on_record_counts_too(instrument: Instrument) -> None:
     double, in_wrap = ask.a_package(instrument), ask.a_package(instrument)
     boxed = at.signed()

@@ -194,3 +194,24 @@ def test_the_page_and_its_paper(coordinator: Client, instrument: Instrument) -> 
     assert coordinator.get("/papers/lists/on-hand.csv").status_code == 200
     refused = coordinator.post("/stock/count/", sent | {"quantity": "x"}, follow=True)
     assert "x" in refused.content.decode() and SupplyCount.objects.count() == 1
+
+
+def test_a_coordinator_is_told_on_her_first_page(
+    coordinator: Client, instrument: Instrument
+) -> None:
+    assert "to order" not in coordinator.get("/waits/").content.decode()
+    count(3)
+    assert "to order" not in coordinator.get("/waits/").content.decode()
+    count(0)
+    assert "Supplies to order" in coordinator.get("/waits/").content.decode()
+
+
+def test_a_scan_of_the_box_says_its_lot_and_its_date(
+    coordinator: Client, instrument: Instrument
+) -> None:
+    sent = {"supply": "pouch:P-1", "quantity": "100", "kind": "came", "key": at.key(),
+            "lot": "]C101095060001343521730123110L-77", "expires": "",
+            "lead_days": ""}  # fmt: skip
+    coordinator.post("/stock/count/", sent)
+    one = SupplyCount.objects.get()
+    assert (one.lot, f"{one.expires}") == ("L-77", "2030-12-31")

@@ -112,3 +112,10 @@ def test_one_press_on_the_page_and_one_back(technician: Client, instrument: Inst
     assert f"{code} is out" in words and "there again" in words
     answer = technician.post("/stock/there/", sent | {"key": at.key()}, follow=True)
     assert "there again" not in answer.content.decode()
+
+
+def test_what_is_out_stands_with_the_lots_to_be_taken_back(
+    technician: Client, instrument: Instrument
+) -> None:
+    emptying.say_empty(at.person(), STEAM, at.key())
+    assert "Indicators for steam: there again" in technician.get("/lots/").content.decode()

@@ -18,11 +18,21 @@ from django.utils import timezone
 
 from assembly.bench import builds, signing
 from assembly.bench.tally import tally_of
+from assembly.complaints import saying
 from assembly.equipment import recording as tests
 from assembly.judging.decisions import Answer, SetAnswer, decide_for_instrument, decide_for_set
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.taking import Plan, chosen
-from assembly.models import Build, EquipmentTest, Load, Package, Repair, Request, ShelfPlace
+from assembly.models import (
+    Build,
+    EquipmentTest,
+    Load,
+    Package,
+    Repair,
+    Request,
+    ShelfPlace,
+    Wrong,
+)
 from assembly.packages import levels, lots, recording, sealing, shelf
 from assembly.persons import Person, person_of
 from assembly.questions import asking as coordinators
@@ -160,12 +170,16 @@ class Day:
                 shelf.put_away(self.tam, one, at, self.key())
 
     def requests(self) -> None:
-        """One served, one late, one packed, one urgent, one for what no catalog names."""
+        """One served whose label was smudged, one late, one packed, one urgent, one for what no
+        catalog names."""
         with clock_at(self.ago(130)):
             missing = Wanted(instrument=_instrument("HF-1049"), missing_from=_set("HF-S02"))
             served = self.ask(missing, 105, "OR 2", Request.Urgency.WAITING)
         with clock_at(self.ago(118)):
             self.serve(served)
+        with clock_at(self.ago(100)):
+            went = Package.objects.get(ties__request=served)
+            saying.say(self.lis, went.pk, Wrong.LABEL, self.key(), "smudged, cannot be read")
         with clock_at(self.ago(95)):
             out = Repair.objects.get(item_number="HF-1049")
             repairs.come_back(self.ola, out.pk, Repair.Outcome.BACK, "sharpened")

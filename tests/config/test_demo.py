@@ -138,7 +138,8 @@ class TestDay:
 
     def test_a_coordinator_is_waited_for(self, day: datetime) -> None:
         found = waits_for_coordinators(User.objects.get(username="coordinator"))
-        assert (len(found.overrides), len(found.proposals), len(found.not_in_catalog)) == (1, 1, 1)
+        parts = (found.complaints, found.overrides, found.proposals, found.not_in_catalog)
+        assert [len(part) for part in parts] == [1, 1, 1, 1]
 
     def test_an_answer_waits_for_the_technician(self, day: datetime) -> None:
         technician = person_of(User.objects.get(username="technician"))

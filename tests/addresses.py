@@ -122,7 +122,7 @@ ADDRESSES: dict[str, Address] = {
     "builds/<int:pk>/pack/": page(PACKERS, 27, PACKERS),
     "builds/<int:pk>/reopen/": sent(PACKERS),
     "builds/<int:pk>/give-up/": sent(PACKERS),
-    "packages/<str:code>/": page(EVERYBODY, 15),
+    "packages/<str:code>/": page(EVERYBODY, 15, also={"?wrong=1": 15}),
     "packages/<str:code>/seal/": sent(PACKERS),
     "packages/<str:code>/alike/": page(EVERYBODY, 9),
     "packages/<str:code>/alike/seal/": sent(PACKERS),

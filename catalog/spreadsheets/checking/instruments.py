@@ -47,6 +47,7 @@ from catalog.spreadsheets.checking.sets.tables import looks_like_sets
 from catalog.spreadsheets.checking.sheets import no_table, tables_asked, tables_below, tables_in
 from catalog.spreadsheets.checking.tables import (
     Table,
+    divided_by_a_comma,
     letters_of,
     reasons_of,
     total_cell,
@@ -242,6 +243,7 @@ class InstrumentCheck:
         check_sizes(draft, middles, self._neighbours)
         check_named_length(draft)
         self._check_protector(draft)
+        draft.problems += divided_by_a_comma(draft.item.row, draft.table)
         values = values_of(draft)
         if key:
             values["item_number"] = key

@@ -14,6 +14,8 @@ from dataclasses import dataclass, field, replace
 from functools import cached_property
 from itertools import islice
 
+from openpyxl.utils import column_index_from_string
+
 from catalog.spreadsheets.cells.counts import BESIDE_A_TOTAL
 from catalog.spreadsheets.cells.report import Note, Problem, SkippedRow
 from catalog.spreadsheets.cells.typed import Place, plain_text, problem, read_text
@@ -31,6 +33,7 @@ from catalog.spreadsheets.evidence.headings import STEMS, WHOLE_SIZES, heading_s
 from catalog.spreadsheets.evidence.known import FOLDS
 from catalog.spreadsheets.evidence.two_heads import A_HEADING, two_rows_as_one, units_in
 from catalog.spreadsheets.evidence.values import PARAGRAPH
+from catalog.spreadsheets.workbook.cell import CSV_FORMAT
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet
 
 TOTAL_CELLS = 3
@@ -177,6 +180,23 @@ class Table:
     def heading_of(self, column_letter: str) -> str:
         """The heading above that column, as typed."""
         return self.header.at(column_letter).typed.strip()
+
+
+def divided_by_a_comma(row: Row, table: Table) -> Iterator[Problem]:
+    """The problem of a row of a text table that has more cells than there are headings, and looks
+    as if a comma in a number or a name had divided it: what follows stands a column too far."""
+    if not table.header.cells or row.cells[-1].number_format != CSV_FORMAT:
+        return
+    last = column_index_from_string(table.header.cells[-1].column_letter)
+    for cell in row.cells:
+        text = str(cell.value or "")
+        if column_index_from_string(cell.column_letter) > last and (
+            text.strip().isdecimal() or text.startswith(" ")
+        ):
+            message = "The row has more cells than there are headings: a comma in a number or a "
+            message += "name may have divided it. Put that cell in quotation marks."
+            yield problem(cell, Place(table.sheet.title), "divided_by_comma", message)
+            return
 
 
 def letters_of(tables: Iterable[Table]) -> dict[str, dict[str, str]]:

@@ -35,6 +35,7 @@ from catalog.spreadsheets.checking.sheets import no_table
 from catalog.spreadsheets.checking.tables import (
     ItemRow,
     Table,
+    divided_by_a_comma,
     letters_of,
     reasons_of,
     total_cell,
@@ -180,7 +181,7 @@ class _Check:
         more: dict[str, Any] = _by_item(was, "more")
         met: dict[str, int] = {}
         for order, item in enumerate(table.items, start=1):
-            problems: list[Problem] = []
+            problems = list(divided_by_a_comma(item.row, table))
             number = match(item, table, self.catalog, problems)
             values = {**head, "order": order}
             if not number and table.said.numbers_from and not problems:

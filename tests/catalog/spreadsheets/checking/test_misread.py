@@ -232,3 +232,24 @@ class TestAnOpenQuote:
     def test_a_note_of_several_lines_is_none(self) -> None:
         text = 'Item #,Name,Notes\nA-1,Hook,"Check tip, jaw.\nOil it, then wipe, then ask."\n'
         assert not read_workbook(text.encode(), "list.csv").problems
+
+
+class TestACommaThatDividesARow:
+    """Text tables that some programs write without quotation marks (RFC 4180 wants them)."""
+
+    def test_a_decimal_comma_between_commas_makes_the_row_wait(self) -> None:
+        report = csv("Item #,Name,Length (cm),Weight (g)\nA-1,Hook,12,5,30\nA-2,Clip,14,30\n")
+        assert [(codes(each), each.goes_in) for each in report.rows] == [
+            (["divided_by_comma"], False), ([], True),
+        ]  # fmt: skip
+
+    def test_the_rest_of_a_name_is_not_lost(self) -> None:
+        text = "Set no.,T-1\nQty,Name\n2,Probe, curved\n1,Hook\n"
+        report = check_sets(read_workbook(text.encode(), "set.csv"), {}, INSTRUMENTS)
+        assert [(codes(each), each.goes_in) for each in report.rows] == [
+            (["divided_by_comma"], False), ([], True),
+        ]  # fmt: skip
+
+    def test_a_note_beside_the_list_does_not_hold_its_row(self) -> None:
+        report = csv("Item #,Name,Length (cm),\nA-1,Hook,12,seen in May\n")
+        assert [(codes(each), each.goes_in) for each in report.rows] == [([], True)]

@@ -42,9 +42,9 @@ S = TypeVar("S", bound=WithSteps)
 
 SHORTEST_KEY, LONGEST_KEY = 8, 64
 ORDER = ("supplylot", "package", "request", "load", "build", "instrumentset", "sterilizer",
-         "sealer", "container", "owncontainer", "user", "emptybox", "countedsupply",
-         "equipmenttest", "question", "proposal", "complaint", "shortfall", "repair",
-         "instrument")  # fmt: skip
+         "sealer", "container", "owncontainer", "user", "loaner", "emptybox",
+         "countedsupply", "equipmenttest", "question", "proposal", "complaint", "shortfall",
+         "repair", "instrument")  # fmt: skip
 """The order of locks, by the names of the models."""
 DEADLOCKS = {"40P01", "40001", "SQLITE_BUSY_SNAPSHOT", "SQLITE_LOCKED"}
 """PostgreSQL: deadlock detected, could not serialize; SQLite: a lock that waiting cannot get."""

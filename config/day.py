@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from contextlib import contextmanager
+from dataclasses import replace
 from datetime import datetime, timedelta
 from decimal import Decimal
 from itertools import count
@@ -42,7 +43,8 @@ from assembly.requests.asking import Ask, Wanted
 from assembly.rules.telling.release import IMPLANT, NO_GROWTH, release_checks
 from assembly.sterilizing import gathering, releasing
 from assembly.stock import counting
-from assembly.upkeep import repairs
+from assembly.upkeep import loaners, repairs
+from assembly.upkeep.loaners import Lent
 from catalog.models import Instrument, InstrumentSet, Programme, Sealer, Sterilizer
 from catalog.vocabulary import Method
 
@@ -81,6 +83,7 @@ class Day:
             self.plan()
         self.equipment()
         self.repair()
+        self.lent()
         first = self.morning()
         self.stock(first)
         self.requests()
@@ -154,6 +157,18 @@ class Day:
             repairs.send_out(self.bea, maker.pk, "the maker", self.made_at.date())
         with clock_at(self.ago(26)):
             self.damaged("HF-1133", "Rust, pitting or stain")
+
+    def lent(self) -> None:
+        """Two trays are here for tomorrow: one with its IFU, one without."""
+        tomorrow = timezone.localdate() + timedelta(days=1)
+        with clock_at(self.ago(5 * 60)):
+            knee = Lent("Knee tray 1 of 2", "Calder Implants", needed_for="knee, OR 4", pieces=43,
+                        weight_g=Decimal(8200), ifu_reference="CI-KT rev. 4",
+                        return_by=tomorrow)  # fmt: skip
+            loaners.take_in(self.bea, knee, self.key())
+            loaners.take_in(self.bea, replace(knee, what="Knee tray 2 of 2", pieces=None,
+                                              weight_g=None, ifu_reference=""),
+                            self.key())  # fmt: skip
 
     def damaged(self, number: str, reason: str, code: str = "") -> Repair:
         """A piece is laid aside, of a set where one is named."""

@@ -77,6 +77,11 @@ class Shown(ABC):
         return next((one.sentence(self.show) for one in open_), "")
 
     @property
+    def lent_doubt(self) -> str:
+        """That the IFU of what is lent is not here; "" where it is, or nothing is lent."""
+        return explain.lent_words(self.decision)
+
+    @property
     def box_doubt(self) -> str:
         """The empty box that alone leaves it undecided; "" where none does."""
         return explain.box_words(self.decision, self.show)

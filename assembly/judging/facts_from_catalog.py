@@ -10,10 +10,11 @@ from contextlib import suppress
 from datetime import date
 from typing import Any, Protocol, TypeVar
 
+from django.db.models import Q
 from django.utils import timezone
 
 from assembly.judging.emptied import emptied_now
-from assembly.models import PolicyOverride
+from assembly.models import Loaner, PolicyOverride
 from assembly.rules.deciding.boxes import protectors_left
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
 from assembly.rules.facts import cycles, instruments, question, supplies
@@ -179,8 +180,16 @@ def question_for(
         double=double,
         fold=fold,
         protectors=protectors_left(protectors(), out),
+        ifu_received=_ifu_received(Q(instrument=instrument)),
         out=out,
     )
+
+
+def _ifu_received(lent: Q) -> bool | None:
+    """Whether the IFU of everything lent that is here came with it; None where nothing is."""
+    rows = Loaner.objects.filter(lent, state=Loaner.State.HERE)
+    received = [at is not None for at in rows.values_list("ifu_received_at", flat=True)]
+    return all(received) if received else None
 
 
 def set_question_for(
@@ -197,6 +206,8 @@ def set_question_for(
     """
     out = emptied_now() if out is None else out
     packed_in = instrument_set.container or instrument_set.wrap
+    lines = list(lines)
+    inside = Q(instrument__in=[line.instrument for line in lines])
     return SetQuestion(
         lines=tuple(
             SetLine(
@@ -218,6 +229,7 @@ def set_question_for(
         pouches_validated=instrument_set.pouches_validated,
         reading=reading,
         weighed_in=weighed_in,
+        ifu_received=_ifu_received(Q(instrument_set=instrument_set) | inside),
         protectors=protectors_left(protectors(), out),
         out=out,
     )

@@ -7,6 +7,7 @@ from assembly.models.builds import Build, BuildEvent, BuildLine
 from assembly.models.complaints import Complaint, ComplaintNotice, ComplaintStep, Wrong
 from assembly.models.equipment import EquipmentTest, EquipmentTestStep
 from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep, WetCause
+from assembly.models.loaners import Loaner, LoanerStep
 from assembly.models.lots import SupplyLot
 from assembly.models.packages import Package
 from assembly.models.policy import PolicyOverride
@@ -56,6 +57,8 @@ __all__ = [
     "LoadState",
     "LoadStep",
     "LoadedPackage",
+    "Loaner",
+    "LoanerStep",
     "NotNeeded",
     "Package",
     "PiecesBack",

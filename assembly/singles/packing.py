@@ -131,7 +131,8 @@ def _page(
         missing=[one.missing for one in answer.question.instrument.not_on_record],
         measure=answer.decision.outcome is Outcome.UNDECIDED
         and not option
-        and not answer.box_doubt,
+        and not answer.box_doubt
+        and not answer.lent_doubt,
         **boxes_shown(answer, option.candidate if option else answer.shown),
         serving=[one for one in every if one != option and not one.needs_override][:ALTERNATIVES],
         others=[one for one in every if one.needs_override and one != option],

@@ -13,6 +13,7 @@ from assembly.packages.uses import LABEL
 from assembly.shortfalls.causes import shortfalls
 from assembly.sterilizing.releasing import whereabouts_by_load
 from assembly.stock.standing import standings
+from assembly.upkeep.loaners import away_of, here, where_it_is
 from assembly.upkeep.repairs import away
 from catalog.models import Container, Protector
 from catalog.models.supplies import PACKAGING
@@ -59,6 +60,15 @@ def _away() -> Iterator[Row]:
         yield (one.item_number, one.name, str(one.instrument_set or ""), one.reason,
                one.gone_to or here, f"{timezone.localtime(one.gone_at or one.sent_at):{DAY}}",
                str(one.expected_on or "not said"))  # fmt: skip
+
+
+def _on_loan() -> Iterator[Row]:
+    """What is lent and still to be returned, what goes back first; with where it is."""
+    for one in here():
+        at = "; ".join(f"{each.package.code}: {each.words}" for each in where_it_is(one))
+        gone = "".join(f"; {gone.quantity} × {gone.name} at repair" for gone in away_of(one))
+        yield (one.what, one.vendor, one.needed_for, str(one.pieces or "not counted"),
+               str(one.return_by or "not said"), f"{at or 'not packed'}{gone}", "")  # fmt: skip
 
 
 def _supply_use() -> Iterator[Row]:
@@ -137,6 +147,14 @@ register(ListKind(
      ListColumn("Expected", 0.8)),
     _away, "Laid aside, or with who mends it; the longest away first.",
     ("instrument", 0), "assembly.assemble", "Nothing is away.",
+))  # fmt: skip
+register(ListKind(
+    "on-loan", "On loan, to be returned",
+    (ListColumn("What", 1.8), ListColumn("Whose", 1.2), ListColumn("For", 1.0),
+     ListColumn("Pieces", 0.7, "right"), ListColumn("Return by", 0.8),
+     ListColumn("Where it is", 1.8), ListColumn("Returned", 0.8)),
+    _on_loan, "What goes back first stands first; the last column is written by hand.",
+    None, "assembly.assemble", "Nothing is here on loan.",
 ))  # fmt: skip
 register(ListKind(
     "supply-use", "Supplies used, by month",

@@ -8,7 +8,7 @@ from pathlib import Path
 from django.conf import settings
 
 from assembly.complaints import saying
-from assembly.models import Complaint, Package, Proposal, Question, Recall, Repair
+from assembly.models import Complaint, Loaner, Package, Proposal, Question, Recall, Repair
 from assembly.packages import lots, shelf
 from assembly.packages.recording import package_code
 from assembly.questions import asking as asking_coordinators
@@ -17,7 +17,8 @@ from assembly.requests import asking
 from assembly.requests.asking import Wanted
 from assembly.sterilizing import recalling
 from assembly.stock import counting, emptying
-from assembly.upkeep import repairs
+from assembly.upkeep import loaners, repairs
+from assembly.upkeep.loaners import Lent
 from catalog import actions, photos
 from catalog.models import Instrument, InstrumentSet, Pouch
 from catalog.spreadsheets.batches.verbs import check, look
@@ -61,6 +62,7 @@ def a_hospital(count: int = 3) -> dict[str, str]:
     return {
         "equipment/tests/<int:pk>": f"equipment/tests/{_equipment(count)}",
         "equipment/<str:what>/<str:code>": "equipment/sterilizer/ST1",
+        "loaners/<int:pk>": f"loaners/{_lent(count).pk}",
         "away/<int:pk>": f"away/{_away(instrument, sheet.instrument_set, count).pk}",
         "builds/<int:pk>": f"builds/{build.pk}",
         "loads/<int:pk>": f"loads/{load}",
@@ -96,6 +98,13 @@ def _away(instrument: Instrument, of: InstrumentSet, count: int) -> Repair:
     for _ in range(count):
         made = repairs.to_repair(at.person(), instrument, "Bent", at.key(), instrument_set=of)
     return repairs.send_out(at.person(), made.pk, "the maker")
+
+
+def _lent(count: int) -> Loaner:
+    """So many trays on loan, none of the catalog."""
+    for number in range(count):
+        made = loaners.take_in(at.person(), Lent(f"tray {number}", "the maker"), at.key())
+    return made
 
 
 def _proposed(instrument: Instrument, count: int) -> Proposal:

@@ -32,6 +32,7 @@ from assembly.rules.kinds.pouches import pouch_candidate
 from assembly.rules.kinds.rolls import roll_candidate
 from assembly.rules.kinds.wraps import wrap_candidate
 from assembly.rules.limits.handling import handling_cautions
+from assembly.rules.limits.loaned import loaned_findings
 from assembly.rules.limits.weights import with_policy_weights
 from assembly.rules.methods.one_programme import cycle_findings, only_route
 from assembly.rules.methods.routes import Routes, routes_for
@@ -116,6 +117,8 @@ def _completed(
     container = next((one for one in own if isinstance(one, Container)), None)
     ways = ways_of(candidate, question, routes)
     candidate = with_way(candidate, ways, pieces, question.protectors, policy, container)
+    lent = loaned_findings(question.ifu_received)
+    candidate = replace(candidate, findings=(*candidate.findings, *lent))
     if question.chosen:
         said = cycle_findings((instrument,), question.chosen, policy)
         candidate = replace(candidate, findings=(*said, *candidate.findings))

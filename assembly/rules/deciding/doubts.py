@@ -11,7 +11,12 @@ from assembly.rules.facts.declared import declared
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Candidate, Status
 
-OF_CONTENTS = {fact.name for fact in declared(Instrument)} | {"size", "pack", "scale reading"}
+OF_CONTENTS = {fact.name for fact in declared(Instrument)} | {
+    "size",
+    "pack",
+    "scale reading",
+    "lent",
+}
 """Facts of what is packed, as findings name what is missing; ``cycles.exposure_min`` too."""
 
 

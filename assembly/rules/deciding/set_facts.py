@@ -64,7 +64,9 @@ class SetQuestion:
     scale's reading of the closed package, which replaces the sum for ``weighed_in``, the
     container or wrap it was weighed in (None: that on record). ``pouches_inside`` says
     whether film pouches lie in the set, ``pouches_validated`` whether their maker has
-    validated that and the department tested it. ``out`` are the boxes that are empty now.
+    validated that and the department tested it. ``ifu_received`` is None for what is the
+    department's own, else whether the IFU came with what is lent. ``out`` are the boxes that are
+    empty now.
     """
 
     lines: tuple[SetLine, ...]
@@ -79,6 +81,7 @@ class SetQuestion:
     protectors: tuple[Protector, ...] | None = None
     pouches_inside: bool = False
     pouches_validated: bool | None = None
+    ifu_received: bool | None = None
     out: tuple[Emptied, ...] = ()
 
     @property

@@ -49,6 +49,7 @@ from assembly.rules.kinds.containers import (
 )
 from assembly.rules.kinds.wraps import wrap_sheet
 from assembly.rules.limits.handling import handling_cautions, sharp_finding
+from assembly.rules.limits.loaned import loaned_findings
 from assembly.rules.limits.packs import pack_finding
 from assembly.rules.limits.textiles import textile_findings
 from assembly.rules.limits.weights import (
@@ -291,6 +292,7 @@ def _about_lines(asked: _Asked, kind: Kind) -> Iterable[Finding]:
     yield set_allowed_finding(asked.question.instruments, kind)
     yield from asked.common
     yield pouches_inside_finding(asked.question)
+    yield from loaned_findings(asked.question.ifu_received)
     yield asked.reading
     yield _pack_holds(asked)
 

@@ -17,7 +17,8 @@ class Question:
 
     ``programmes`` None: the department's programmes are not part of the question.
     ``pack`` is what is wrapped where that is not the instrument's own box (a tray, say).
-    ``double`` asks for a double pouch; ``fold`` fixes the fold of a wrap. ``protectors``
+    ``ifu_received`` is None for what is the department's own, else whether the IFU came with what
+    is lent. ``double`` asks for a double pouch; ``fold`` fixes the fold of a wrap. ``protectors``
     are those in stock, None where they are not part of the question. ``chosen`` is the
     programme a person wants: it is asked by itself, and what the IFU says to it is found apart.
     ``out`` are the boxes that are empty now.
@@ -31,6 +32,7 @@ class Question:
     double: bool = False
     fold: Fold | None = None
     protectors: tuple[Protector, ...] | None = None
+    ifu_received: bool | None = None
     out: tuple[Emptied, ...] = ()
 
     def __post_init__(self) -> None:

@@ -12,6 +12,7 @@ from assembly.rules.deciding.boxes import BOX
 from assembly.rules.deciding.giving_way import CHOICE
 from assembly.rules.findings import Candidate, Decision, Finding, Outcome, Show, Status, metric
 from assembly.rules.kinds.lying import AS_GIVEN
+from assembly.rules.limits.loaned import IFU
 from assembly.rules.picking import OUT
 from catalog.vocabulary import Kind
 
@@ -35,7 +36,8 @@ def headline(decision: Decision, show: Show = metric) -> str:
         taken, out = name(decision.recommended, show), out_words(decision)
         return f"{out}; the next that fits: {taken}" if out else f"Take {taken}"
     if decision.outcome is Outcome.UNDECIDED:
-        return f"Not decided: {box_words(decision, show) or 'something must be known first'}"
+        doubt = lent_words(decision) or box_words(decision, show)
+        return f"Not decided: {doubt or 'something must be known first'}"
     out = out_words(decision)
     return f"{out}, and nothing else in stock serves it" if out else _why_none(decision, show)
 
@@ -55,6 +57,12 @@ def out_words(decision: Decision) -> str:
     return (
         f"{Kind(gone[0].kind).words.capitalize()} {codes} {'is' if len(gone) == 1 else 'are'} out"
     )
+
+
+def lent_words(decision: Decision) -> str:
+    """That the IFU of what is lent is not here; "" where it is, or nothing is lent."""
+    open_ = [f for f in decision.findings if f.status is Status.CANNOT_TELL and f.rule == IFU.name]
+    return open_[0].text.partition(":")[0] if open_ else ""
 
 
 def box_words(decision: Decision, show: Show = metric) -> str:
@@ -96,6 +104,7 @@ WAYS_OUT = {
     "undecided": "Measure what is missing and propose it on its page; a coordinator confirms it.",
     "cycle": "A coordinator can have it packed in parts, or choose a cycle that every IFU names.",
     "weight": "A coordinator can have it packed in parts.",
+    "lent": "Put its IFU on record under Upkeep, On loan, when it is here.",
     "box": "Fetch a box, then press that it is there.",
     "": "A coordinator can accept it with a reason, or choose other packaging.",
 }
@@ -107,7 +116,8 @@ def way_out(decision: Decision) -> str:
     if decision.outcome is Outcome.RECOMMENDED:
         return ""
     if decision.outcome is Outcome.UNDECIDED:
-        return WAYS_OUT["box" if box_words(decision) else "undecided"]
+        doubt = "lent" if lent_words(decision) else "box" if box_words(decision) else "undecided"
+        return WAYS_OUT[doubt]
     if _failed(decision.findings, CYCLES):
         return WAYS_OUT["cycle"]
     return WAYS_OUT["weight" if _failed(decision.findings, WEIGHTS) else ""]

@@ -3,10 +3,10 @@
 Run as ``python -m tests.bench.bench_lists FOLDER``. The folder holds the files and a
 ``truth.json``: file name to ``kind``, ``columns`` (column key to letters) and ``rows`` of a list
 of instruments, ``sets`` (code, name, lines) of count sheets, and ``needs``, the questions that
-nobody could answer from the file, in words; a set without a code needs one. Every file goes
-through ``import_spreadsheet --json`` without a catalog, as a department's first one does, and its
-questions are answered by the truth (else with the likeliest choice) until none is left; nothing
-is written. A file is right after questions only when they are those that it needs.
+nobody could answer from the file, in words; without them a set without a code needs one. Every
+file goes through ``import_spreadsheet --json`` without a catalog, as a department's first one does,
+and its questions are answered by the truth (else with the likeliest choice) until none is left;
+nothing is written. A file is right after questions only when they are those that it needs.
 """
 
 from __future__ import annotations
@@ -96,11 +96,11 @@ def judged(said: dict[str, Any] | None, asked: list[str], truth: dict[str, Any])
 
 
 def _needed(truth: dict[str, Any]) -> set[str]:
-    """The words of the questions that the truth names."""
+    """The words of the questions that the truth names, else of the number that a set lacks."""
     needs = truth.get("needs", "")
     words = {word for word in NAMED_BY.values() if word in needs and "draft" not in needs}
     codes = [one["code"] for one in truth.get("sets", ())]
-    return words | ({"set number"} if None in codes else set())
+    return words or ({"set number"} if None in codes else set())
 
 
 def _columns(said: dict[str, Any], truth: dict[str, Any]) -> tuple[str, str]:

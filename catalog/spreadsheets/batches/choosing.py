@@ -58,7 +58,7 @@ def is_new(row: SpreadsheetRow) -> bool:
 
 def cells_of_new(row: SpreadsheetRow) -> dict[str, Any]:
     """What the list says of a new instrument and may be left out, by field."""
-    nothing = (None, "", [], ())
+    nothing: tuple[Any, ...] = (None, "", [], ())
     return {
         name: value
         for name, value in row.taken.items()

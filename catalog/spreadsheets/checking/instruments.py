@@ -171,7 +171,7 @@ class InstrumentCheck:
             file_problems=self.file_problems,
             rows=rows,
             other_problems=tuple(self._totals),
-            column_notes=tuple(self._notes),
+            column_notes=(*self._numbers.notes(self._tables), *self._notes),
             mapping=letters_of(self._tables),
             why=reasons_of(self._tables),
             skipped=tuple(self._skipped),

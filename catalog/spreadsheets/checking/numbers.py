@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 
 from catalog.spreadsheets.cells.folding import folded_number
 from catalog.spreadsheets.cells.numbering import counting_from, following
-from catalog.spreadsheets.cells.report import Question
+from catalog.spreadsheets.cells.report import Note, Question
 from catalog.spreadsheets.cells.typed import plain_text
 from catalog.spreadsheets.checking.asking import numbers_question
 from catalog.spreadsheets.checking.tables import Table
@@ -26,6 +26,8 @@ class Numbers:
         self._known = {**dict.fromkeys(taken, ""), **known}
         self._taken = set(map(folded_number, self._known))
         self._counting: dict[str, Iterator[str]] = {}
+        self.given: list[str] = []
+        """Those that are proposed for instruments of the file, in its order."""
         self._by_name: dict[str, list[str]] = {}
         for number, name in known.items():
             self._by_name.setdefault(fold_heading(name), []).append(number)
@@ -40,7 +42,22 @@ class Numbers:
         counting = self._counting.setdefault(first, counting_from(first))
         number = next(each for each in counting if folded_number(each) not in self._taken)
         self._taken.add(folded_number(number))
+        self.given.append(number)
         return number
+
+    def notes(self, tables: Iterable[Table]) -> Iterator[Note]:
+        """Which numbers are proposed for the instruments of these tables, where any are."""
+        if self.given:
+            are = f"{self.given[0]} is proposed for 1 new instrument"
+            if self.given[1:]:
+                last, many = self.given[-1], len(self.given)
+                are = f"{self.given[0]} to {last} are proposed for {many} new instruments"
+            words = f"The file has no item numbers: {are}."
+            yield next(iter(tables)).note("how_read", words)
+
+    def are_wanted(self, table: Table) -> bool:
+        """Whether a table names instruments that are not on record, without numbers."""
+        return next(self._new_names(table), None) is not None
 
     def questions(self, tables: Iterable[Table], several: bool) -> Iterator[Question]:
         """From which number on the instruments of these tables shall be numbered, for each that

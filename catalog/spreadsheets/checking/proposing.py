@@ -123,7 +123,7 @@ def propose(
     if kind == "sets":
         merged = {table.sheet.title: table.said for table in tables if table.said.columns}
         merged = {**(choices or {}), **merged}
-        asked = sets_in(workbook, merged, names.get("sets", {}), numbers)[2]
+        asked = sets_in(workbook, merged, names.get("sets", {}), numbers, ask_all=True)[2]
         return Proposed(tuple(sheets), asked)
     return Proposed(tuple(sheets), _questions(workbook, tables, numbers, unclear))
 

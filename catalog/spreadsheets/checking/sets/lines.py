@@ -88,7 +88,7 @@ def check_sets(
         report,
         rows=tuple(line for one in sets for line in one.lines),
         sets=sets,
-        column_notes=(*notes, *check.notes),
+        column_notes=(*numbers.notes(tables), *notes, *check.notes),
         mapping=letters_of(tables),
         why=reasons_of(tables),
         skipped=tuple(row for table in tables for row in table.skipped),

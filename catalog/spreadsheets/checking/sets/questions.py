@@ -15,7 +15,7 @@ from catalog.spreadsheets.checking.asking import (
 from catalog.spreadsheets.checking.numbers import Numbers
 from catalog.spreadsheets.checking.sets.tables import SetTable, list_table, set_tables
 from catalog.spreadsheets.checking.sheets import tables_asked
-from catalog.spreadsheets.columns.choices import Choices
+from catalog.spreadsheets.columns.choices import NOTHING_SAID, Choices
 from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.sets import LIST_COLUMNS, SET_COLUMNS
 from catalog.spreadsheets.workbook.reading import Workbook
@@ -25,16 +25,56 @@ FIRST_SET = "SET-01"
 
 
 def sets_in(
-    workbook: Workbook, choices: Choices | None, known: Mapping[str, str], numbers: Numbers
+    workbook: Workbook,
+    choices: Choices | None,
+    known: Mapping[str, str],
+    numbers: Numbers,
+    *,
+    ask_all: bool = False,
 ) -> tuple[list[SetTable], list[Note], tuple[Question, ...]]:
     """The sets of a workbook with the numbers that were said, notes, and what has to be asked.
 
     ``known``: the numbers of the department's sets, and their names. ``numbers``: the item
-    numbers of its instruments.
+    numbers of its instruments. ``ask_all``: a number that is proposed is asked for too.
     """
     found, notes = set_tables(workbook, choices)
     sets = [_numbered(each, choices) for each in found]
-    return sets, notes, tuple(_questions(workbook, choices, sets, known, numbers))
+    if not ask_all:
+        sets, told = _with_proposals(sets, known, numbers)
+        notes = [*notes, *told]
+    asked = [*_questions(workbook, choices, sets, known, numbers)]
+    if (counted := _counted(asked, choices)) is not None:
+        asked += sets_in(workbook, counted, known, numbers, ask_all=ask_all)[2]
+    return sets, notes, tuple(asked)
+
+
+def _counted(asked: Sequence[Question], choices: Choices | None) -> Choices | None:
+    """With one piece of each line where that is asked: what is asked beside it does not hang on the
+    answer. None where nothing is."""
+    sheets = {each.sheet for each in asked if each.option.startswith("--quantity")}
+    said = choices or {}
+    one = {title: replace(said.get(title, NOTHING_SAID), quantity=1) for title in sheets}
+    return {**said, **one} if one else None
+
+
+def _with_proposals(
+    found: Sequence[SetTable], known: Mapping[str, str], numbers: Numbers
+) -> tuple[list[SetTable], list[Note]]:
+    """A number for each new set of names alone that has none: from which number on its instruments
+    are numbered is asked, and with that a person sees what the set gets."""
+    free, sets, notes = _free(found, known), list[SetTable](), list[Note]()
+    for each in found:
+        name = each.head.values["set_name"]
+        if not each.head.values["set_code"] and not _may_be(each, known) and (
+            each.table.has_names_alone and numbers.are_wanted(each.table)
+        ):  # fmt: skip
+            code = next(free)
+            head = replace(each.head, values={**each.head.values, "set_code": code})
+            each = replace(each, head=head)
+            words = f"The set “{name}” has no number in the file. {code} is proposed."
+            notes.append(each.table.note("how_read", words))
+        sets.append(each)
+    return sets, notes
 
 
 def _questions(
@@ -44,7 +84,7 @@ def _questions(
     known: Mapping[str, str],
     numbers: Numbers,
 ) -> Iterator[Question]:
-    """A column first, since its answer may settle the rest; then quantities and numbers of sets,
+    """A column first, since its answer may settle the rest; then quantities; then numbers of sets,
     and of instruments where a sheet has their names alone."""
     several = len(workbook.sheets) > 1
     across = {each.table.sheet.title for each in found if each.across}
@@ -59,7 +99,7 @@ def _questions(
     elif not found:
         for table in tables:
             named = {"name", "item_number"} & set(table.mapping)
-            if named and "quantity" not in table.mapping:
+            if named and "quantity" not in table.mapping and not table.said.quantity:
                 yield quantity_question(table, several)
     else:
         yield from _numbers(found, known, several)
@@ -71,14 +111,28 @@ def _questions(
 def _numbers(
     found: Sequence[SetTable], known: Mapping[str, str], several: bool
 ) -> Iterator[Question]:
-    here = [each.head.values["set_code"] for each in found]
-    numbers = following([*known, *filter(None, here)], FIRST_SET)
+    free = _free(found, known)
     for each in found:
         if not each.head.values["set_code"]:
-            name = each.head.values["set_name"]
-            same = [code for code, had in known.items() if fold_heading(had) == fold_heading(name)]
-            offered = [*same, *each.head.may_be, next(numbers)]
+            name, same = each.head.values["set_name"], _of_this_name(each, known)
+            offered = [*same, *each.head.may_be, next(free)]
             yield set_number_question(each.table, name, offered, several, bool(same))
+
+
+def _free(found: Sequence[SetTable], known: Mapping[str, str]) -> Iterator[str]:
+    """The numbers that continue the department's own, and those of the file."""
+    here = [each.head.values["set_code"] for each in found]
+    return following([*known, *filter(None, here)], FIRST_SET)
+
+
+def _of_this_name(each: SetTable, known: Mapping[str, str]) -> list[str]:
+    name = fold_heading(each.head.values["set_name"])
+    return [code for code, had in known.items() if fold_heading(had) == name]
+
+
+def _may_be(each: SetTable, known: Mapping[str, str]) -> bool:
+    """Whether the set may be one on record, or the file may say its number."""
+    return bool(_of_this_name(each, known) or each.head.may_be)
 
 
 def _numbered(each: SetTable, choices: Choices | None) -> SetTable:

@@ -5,10 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
+from django.core.files.uploadedfile import SimpleUploadedFile
+from django.test import Client
 
 from catalog.models import CountSheet, Instrument, InstrumentSet, SpreadsheetBatch
 from catalog.spreadsheets.batches.writing import in_the_way, revert
 from tests.catalog.spreadsheets.batches.test_import_command import run
+from tests.catalog.spreadsheets.batches.test_pages import as_proposed, last, page, upload
 from tests.factories import catalog as make
 
 pytestmark = pytest.mark.django_db
@@ -55,3 +58,38 @@ def test_an_instrument_that_another_set_counts_is_in_the_way(contents: Path) -> 
     run(contents, *ANSWERS, "--commit")
     make.Line(instrument=Instrument.objects.get(item_number="HF-1044"))
     assert "HF-1044" in " ".join(in_the_way(SpreadsheetBatch.objects.get()))
+
+
+class TestOnThePage:
+    """One press takes all that is proposed, the ordinary Apply puts it in."""
+
+    def answer(self, client: Client) -> None:
+        questions = last().report["questions"]
+        fields = {
+            "option": [each["option"] for each in questions],
+            "answer": [each["choices"][0]["answer"] for each in questions],
+        }
+        where = f"/spreadsheets/{last().pk}/columns/"
+        client.post(where, {**as_proposed(last()), **fields, "typed": "1"})
+        assert last().report["questions"] == []
+        client.post(where, as_proposed(last()))
+
+    def test_a_list_of_names(self, coordinator: Client) -> None:
+        make.Instrument(item_number="HF-1042", name="Mosquito")
+        file = SimpleUploadedFile("list.csv", NAMES.encode())
+        coordinator.post("/spreadsheets/", {"file": file, "kind": "instruments"})
+        self.answer(coordinator)
+        assert "HF-1043 to HF-1044 are proposed for 2 new" in page(coordinator, last())
+        coordinator.post(f"/spreadsheets/{last().pk}/apply/", {"whole": "yes"})
+        assert dict(Instrument.objects.values_list("item_number", "name")) == {
+            "HF-1042": "Mosquito", "HF-1043": 'Allis clamp 6"', "HF-1044": "Towel clip",
+        }  # fmt: skip
+
+    def test_the_contents_of_a_set(self, coordinator: Client) -> None:
+        upload(coordinator, NAMES.encode(), "Contents - Hernia set.csv")
+        asked = [each["option"].split()[0] for each in last().report["questions"]]
+        assert asked == ["--quantity", "--set-number", "--numbers-from"]
+        self.answer(coordinator)
+        coordinator.post(f"/spreadsheets/{last().pk}/apply/", {"whole": "yes"})
+        sheet = CountSheet.objects.get(instrument_set__code="SET-01")
+        assert (sheet.state, sheet.lines.count()) == ("draft", 3)

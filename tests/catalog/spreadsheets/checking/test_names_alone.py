@@ -48,11 +48,39 @@ def test_a_single_column_of_names_is_read_under_the_name_of_its_file() -> None:
     assert [(one.name, len(one.lines)) for one in report.sets] == [("Knee tray", 4)]
 
 
-def test_it_is_asked_how_many_first_and_then_for_numbers() -> None:
-    assert [each.option for each in checked().questions] == ["--quantity ANSWER"]
-    counted = checked(SheetChoice(quantity=1)).questions
-    assert [each.option.split()[0] for each in counted] == ["--set-number", "--numbers-from"]
-    assert counted[1].choices[0].answer == "HF-1043"
+def test_how_many_and_from_which_number_is_asked_together() -> None:
+    asked = checked().questions
+    assert [each.option for each in asked] == ["--quantity ANSWER", "--numbers-from ANSWER"]
+    assert asked[1].choices[0].answer == "HF-1043"
+    assert len(checked(SheetChoice(quantity=1)).questions) == 1
+
+
+class TestTheNumberOfItsSet:
+    """It is proposed beside those of its instruments, where the set is new; else it is asked."""
+
+    SAID = SheetChoice(quantity=1, numbers_from="HF-1043")
+
+    def checked(self, name: str, text: str = CONTENTS) -> Report:
+        book, known = workbook(text), {"HF-S07": {"name": name, "lines": {}}}
+        return check_sets(book, known, KNOWN, {book.sheets[0].title: self.SAID})
+
+    def test_it_continues_the_departments_own_and_the_report_says_so(self) -> None:
+        report = self.checked("Other")
+        assert (report.sets[0].code, report.questions) == ("HF-S08", ())
+        said = [note.message for note in report.column_notes if note.code == "how_read"]
+        assert said == [
+            "The file has no item numbers: HF-1043 to HF-1045 are proposed for 3 new instruments.",
+            "The set “Hernia set” has no number in the file. HF-S08 is proposed.",
+        ]
+
+    def test_it_is_asked_where_a_set_on_record_has_this_name(self) -> None:
+        report = self.checked("hernia set")
+        assert report.sets[0].code == ""
+        assert [each.option.split()[0] for each in report.questions] == ["--set-number"]
+
+    def test_it_is_asked_where_no_instrument_wants_a_number(self) -> None:
+        report = self.checked("Other", "NAME,CATEGORY\nBone mallet,\nBone mallet,\n")
+        assert [each.option.split()[0] for each in report.questions][:1] == ["--set-number"]
 
 
 def test_numbers_continue_the_departments_own_and_never_meet_a_taken_one() -> None:

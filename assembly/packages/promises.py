@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from uuid import uuid4
 
 from django.db.models import QuerySet
@@ -51,3 +52,9 @@ def tell_of(person: Person, package: Package, what: str) -> None:
         if not changes:
             state = {"state": request.state}
             note(person, request, state, state, words)
+
+
+def requests_of(packages: Iterable[Package]) -> dict[int, Request]:
+    """The request that each package serves or served, by the number of the package: one query."""
+    ties = RequestPackage.objects.filter(package__in=list(packages), let_go_at=None)
+    return {tie.package_id: tie.request for tie in ties.select_related("request")}

@@ -16,11 +16,11 @@ from assembly.models import (
     RecalledPackage,
     RecallNotice,
     Request,
-    RequestPackage,
     RequestState,
     ShelfState,
 )
 from assembly.models.recalls import Notice
+from assembly.packages.promises import requests_of
 from assembly.packages.shelf import leave
 from assembly.packages.whereabouts import Whereabouts, whereabouts_of
 from assembly.persons import ASK, Person
@@ -82,10 +82,8 @@ def held_now(packages: Iterable[Package]) -> list[Held]:
 
 def _having(packages: Iterable[Package]) -> dict[int, Request]:
     """The requests that got the packages, or to which they are being carried."""
-    ties = RequestPackage.objects.filter(
-        package__in=list(packages), let_go_at=None, request__state__in=WITH_THEM
-    )
-    return {tie.package_id: tie.request for tie in ties.select_related("request")}
+    found = requests_of(packages)
+    return {pk: one for pk, one in found.items() if one.state in WITH_THEM}
 
 
 def _holder(one: Whereabouts, request: Request | None) -> tuple[str, str]:

@@ -161,6 +161,14 @@ def to_be_had() -> QuerySet[Package]:
     return found.exclude(pk__in=promised().values("package"))
 
 
+def oldest(number: str) -> Package | None:
+    """The package of this number to be had that was packed first: first in, first out. A complete
+    one before one that goes with shortages; None where none lies there."""
+    found = to_be_had().filter(number=number).select_related("shelved__place")
+    found = found.order_by("packed_at", "pk")
+    return found.filter(shortages=[]).first() or found.first()
+
+
 def not_to_be_used() -> QuerySet[Package]:
     """Packages that lie at a place though they are past their date or their load failed; the
     oldest date first. What was made void is not expected to lie there."""

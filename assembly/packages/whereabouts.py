@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from assembly.models import Package, ShelfMove, ShelfState
+from assembly.models import Package, Request, ShelfMove, ShelfState
 
 
 @dataclass(frozen=True, slots=True)
@@ -13,7 +13,7 @@ class Whereabouts:
     """A package and where it is now, in words.
 
     ``out``: it left the department, or was opened: somebody has to be told. ``to``: who got it.
-    ``last`` is how it last moved, blank where it never did.
+    ``last`` is how it last moved, blank where it never did; ``request`` what it serves.
     """
 
     package: Package
@@ -22,6 +22,7 @@ class Whereabouts:
     opened: bool = False
     to: str = ""
     last: str = ""
+    request: Request | None = None
 
 
 def whereabouts_of(packages: Iterable[Package]) -> list[Whereabouts]:

@@ -37,9 +37,9 @@ WORKING = (RequestState.TAKEN, RequestState.PACKING)
 FAR = {
     Word.UNSEALED: "Packed, waits for its seal",
     Word.PACKED: "Packed, waits for a load",
-    Word.IN_A_LOAD: "Packed, in a load",
+    Word.IN_A_LOAD: "Packed, in a load that is not started",
     LoadState.RUNNING: "In the sterilizer",
-    Word.RELEASED: "Sterile, to be taken there",
+    Word.RELEASED: "Released, to be taken there",
 }
 """How far a package for a request is, what is furthest back first."""
 
@@ -81,7 +81,8 @@ class Row:
     @property
     def stands(self) -> str:
         """How it stands: of what is being packed, how far its package is."""
-        return self.far or self.request.get_state_display()
+        asked = "Asked" if self.request.state == RequestState.OPEN else ""
+        return self.far or asked or self.request.get_state_display()
 
     @property
     def overdue(self) -> bool:
@@ -170,7 +171,7 @@ def rows(
         changed = person is not None and any(
             step.pk > since and step.by != person.name for step in steps
         )
-        lies = bool(request.instrument_id) and request.served_by in lying
+        lies = bool(request.number) and request.served_by in lying
         ready = falling.ready(request) if falling and request.running else None
         far = _how_far(request, held.get(request.pk, []))
         made.append(Row(request, steps, now, changed, lies, far, ready))
@@ -191,11 +192,16 @@ def packages_of(requests: Iterable[Request]) -> dict[int, list[Package]]:
 
 def _how_far(request: Request, packages: list[Package]) -> str:
     """What became of the packages of a request in work, in words: the one that is furthest
-    back."""
+    back, and of how many of the pieces that is said."""
     if request.state not in WORKING:
         return ""
-    words = [_far(one) for one in packages]
-    return next((said for word, said in FAR.items() if word in words), "")
+    good = [one for one in packages if standing_of(one).to_be_had]
+    words = {_far(one) for one in good}
+    far = next((said for word, said in FAR.items() if word in words), "")
+    pieces = sum(counted(one.kind, one.pieces) for one in good)
+    return far if pieces >= request.quantity or not far else (
+        f"{request.get_state_display()}; {pieces} of {request.quantity}: {far[0].lower()}{far[1:]}"
+    )
 
 
 def _far(package: Package) -> str:

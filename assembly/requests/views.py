@@ -22,13 +22,15 @@ from assembly.judging.taking import Plan
 from assembly.models import Package, Request, RequestState
 from assembly.packages.forms import OfPackage
 from assembly.packages.recalls import notices_for
-from assembly.packages.standing import standing_of, with_standing
+from assembly.packages.shelf import oldest
+from assembly.packages.standing import load_in, standing_of, with_standing
 from assembly.persons import ASSEMBLE, SET_LEVELS, WORK, Person, person_at
 from assembly.presses import Act, Reasoned, perform, refusals, verb_page
 from assembly.requests import asking, lists, together, working
 from assembly.requests.clocks import clock
 from assembly.requests.debrief import why_short
 from assembly.requests.forms import Away, Instead, Later, remember, remembered
+from assembly.requests.next_steps import next_of
 from assembly.requests.sources import Offered, offered_together, sources_for
 from assembly.requests.timing import Timing
 from assembly.requests.together import lines_of
@@ -120,14 +122,22 @@ def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
                           found.missing_in_package, timing)  # fmt: skip
     held = Prefetch("package", with_standing(Package.objects.all()))
     tied = found.ties.filter(let_go_at=None).prefetch_related(held)
-    ties = list(tied) if found.holder_name else []
+    ties = list(tied)
+    not_yet = [
+        (one.package, standing_of(one.package), next_of(one.package, person))
+        for one in (ties if found.state in working.WORKING else ())
+        if not standing_of(one.package).may_go
+    ]
     return with_keys(
         one=found,
         row=row,
-        ties=ties,
-        not_yet=[
-            one for one in map(standing_of, (tied.package for tied in ties)) if not one.may_go
-        ],
+        ties=[(one.package, load_in(one.package)) for one in ties],
+        not_yet=not_yet,
+        ready=ties and not not_yet,
+        short=ties and _goes_short(found, [one.package for one in ties]),
+        oldest=oldest(found.served_by)
+        if works and row.on_shelf and not (ties or found.instead_set)
+        else None,
         **offered_together(
             [
                 Offered(
@@ -175,6 +185,12 @@ def _for_all(every: list[lists.Row], person: Person) -> list[str]:
         "hand over all": [one for one in every if one.request.state == RequestState.ON_THE_WAY],
     }
     return [name for name, found in states.items() if len(found) > 1]
+
+
+def _goes_short(one: Request, packages: list[Package]) -> bool:
+    """Whether sending these needs a reason: fewer pieces than asked for, or shortages."""
+    fewer = working.pieces_for(one, packages) < one.quantity
+    return fewer or any(package.shortages for package in packages)
 
 
 @verb_page(VIEW, "request")
@@ -229,7 +245,7 @@ def pack_for(request: HttpRequest, pk: int) -> HttpResponse:
 
     def pack(person: Person, answer: Answer, plan: Plan, key: str) -> Package:
         package = working.pack_for_request(person, pk, answer, plan, key)
-        messages.success(request, f"For {one.destination}. Next: send it, on request {pk}.")
+        messages.success(request, f"For {one.destination}, request {pk}.")
         return package
 
     due = clock(one.needed_by, timezone.now())

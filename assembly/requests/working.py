@@ -169,7 +169,8 @@ def untie(person: Person, pk: int, package: Package) -> None:
 def send(
     person: Person, pk: int, key: str, package: Package | None = None, reason: str = ""
 ) -> Request:
-    """It is on the way. A scanned package is tied first.
+    """It is on the way with this person, who holds it from now on. A scanned package is tied
+    first, by the one who had it taken.
 
     Refused without a package where something of the catalog was asked for; fewer pieces
     than asked for need a reason, which the liaison reads.
@@ -177,10 +178,12 @@ def send(
     promised = _promised(pk)
     scanned = Q(pk=package.pk) if package else Q()
     locked = lock(Package.objects.filter(scanned | Q(pk__in=promised.values("pk"))))
-    request, before = begin(Request, pk, key, WORKING, person)
+    request, before = begin(Request, pk, key, WORKING)
     if before:
         return request
     check_locked(promised, locked)
+    if package or not request.number:
+        check_stands(request, WORKING, person)
     if package:
         tie(person, pk, package)
     packages = list(promised)
@@ -196,7 +199,9 @@ def send(
         raise Refused(f"{', '.join(short)} goes with shortages. Write so: the liaison reads it.")
     for one in packages:
         pick_up(person, one)
-    return write(request, person, key, {"state": State.ON_THE_WAY}, reason=reason).request
+    carries = {"holder_id": person.pk, "holder_name": person.name}
+    changes = {"state": State.ON_THE_WAY, **carries}
+    return write(request, person, key, changes, reason=reason).request
 
 
 def pieces_for(request: Request, packages: list[Package]) -> int:

@@ -21,12 +21,12 @@ from assembly.packages import recording as packages
 from assembly.packages import sealing
 from assembly.packages.search import PACKAGES
 from assembly.packages.standing import Word, load_of, standing_of, with_standing
-from assembly.persons import ASSEMBLE, RUN_LOAD, person_at
+from assembly.persons import ASSEMBLE, person_at
 from assembly.presses import back_from, remember, told, verb_page
+from assembly.requests.next_steps import next_of
 from assembly.rules.telling.labelling import placement
 from assembly.shelf_pages.forms import Closed, Voided
 from assembly.shortfalls import replenishing
-from assembly.sterilizing.lists import gathering_for
 from catalog.lookup.finding import find
 from catalog.reading import read_page
 
@@ -55,7 +55,7 @@ def _page(request: HttpRequest, code: str, problem: Exception | None = None) -> 
         printing=bool(request.GET.get("print")),
         placement=placement(kind),
         load=load_of(package),
-        loads=gathering_for(package) if request.user.has_perm(RUN_LOAD) else [],
+        next=next_of(package, person_at(request)),
         waits=waits,
         seal=checks_shown(request, sealing.checks_of(package)),
         sealer=sealers_shown(request, package) if waits else {},

@@ -28,7 +28,10 @@ def shelf_page(request: HttpRequest) -> HttpResponse:
     """Scan a place and then packages; or who gets them and then packages."""
     mode = scanning.HAND if request.GET.get("do") == scanning.HAND else scanning.AWAY
     if request.method != "POST":
-        context = _shelf(request, mode) | {"place": place_at(request.GET.get("place", ""))}
+        context = _shelf(request, mode) | {
+            "place": place_at(request.GET.get("place", "")),
+            "package": Package.objects.filter(code=request.GET.get("package", "")).first(),
+        }
         return render(request, "assembly/shelf/shelf.html", context)
     sent = Scanned.read(request.POST)
     package = Package.objects.filter(code=sent["package"]).first()

@@ -83,12 +83,12 @@ def _record_findings(load: Load, record: RunRecord) -> tuple[Finding, ...]:
                            policy_in_force())  # fmt: skip
 
 
-def earliest_words(load: Load) -> str:
-    """When a running load can be released at the earliest, as far as its cycle's facts tell."""
+def earliest_of(load: Load) -> datetime | None:
+    """When a running load can be released at the earliest; None where its cycle's facts do not
+    tell."""
     programme = read_programme(load.runs) if load.runs else None
     assert load.started_at is not None
-    earliest = earliest_end(timezone.localtime(load.started_at), programme)
-    return f"Not before {earliest:%H:%M}." if earliest else ""
+    return earliest_end(timezone.localtime(load.started_at), programme)
 
 
 @verb(RELEASE_LOAD)

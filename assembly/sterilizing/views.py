@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
 from django.forms import BooleanField
@@ -17,6 +19,7 @@ from assembly.equipment import standing
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.models import Biological, Load, LoadState, WetCause
 from assembly.packages.forms import PackagePress
+from assembly.packages.promises import requests_of
 from assembly.persons import RUN_LOAD, person_at
 from assembly.presses import Act, Press, Reasoned, perform, refusals, verb_page
 from assembly.rules.telling.release import IMPLANT, IMPLANT_QUESTION, release_checks
@@ -80,12 +83,17 @@ def _page(
     load = get_object_or_404(Load.objects.select_related("sterilizer"), pk=pk)
     running, gathered = load.state == LoadState.RUNNING, load.state == LoadState.GATHERING
     answers = answers_from(request.POST) if request.method == "POST" else {}
+    earliest = releasing.earliest_of(load) if running else None
     wet, inside = wet_in(load), releasing.whereabouts(load)
+    served = requests_of(one.package for one in inside)
+    promised = {one.pk: one for one in served.values() if one.running}
     named = {one.package_id for one in wet}
     context = with_keys(
         load=load,
         steps=load.steps.all(),
-        inside=inside,
+        inside=[replace(one, request=served.get(one.package.pk)) for one in inside],
+        promised=list(promised.values()),
+        to_put_away=any(not one.last and one.package.pk not in served for one in inside),
         wet=wet,
         complaints=[] if gathered else of_load(load),
         may_be_wet=[
@@ -102,7 +110,7 @@ def _page(
         else None,
         implant=(IMPLANT, IMPLANT_QUESTION, answers.get(IMPLANT, "")),
         biological=Biological.choices,
-        earliest=releasing.earliest_words(load) if running else "",
+        earliest=f"Not before {earliest:%H:%M}." if earliest else "",
         typed=request.POST,
         biological_said=request.POST.get("biological", ""),
         said=said,

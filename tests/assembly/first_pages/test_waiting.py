@@ -75,7 +75,7 @@ def test_a_request_that_is_packed_says_how_far_it_is() -> None:
     working.tie(at.person(), one.pk, package)
     assert only().act == "Packed, waits for a load"
     released(package)
-    assert only().act == "Sterile, to be taken there"
+    assert only().act == "Released, to be taken there"
 
 
 class TestSets:

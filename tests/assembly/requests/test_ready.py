@@ -162,7 +162,7 @@ class TestARequestThatFallsBehind:
         assert queue()[0].behind
         loads.released(package)
         row = queue()[0]
-        assert (row.behind, row.stands) == ("", "Sterile, to be taken there")
+        assert (row.behind, row.stands) == ("", "Released, to be taken there")
 
     def test_how_it_stands_is_what_happened_to_its_package(self, one: Request) -> None:
         package = self.in_work(one)

@@ -88,7 +88,8 @@ class Falling:
         """Packed for it; of what is being packed, what is left of that."""
         cycles = self.cycles.get(instrument) or next(
             (each["cycles"] for each in one.sources if each.get("cycles")), [])  # fmt: skip
-        return self.timing.to_be_loaded(cycles, [self._packing(one)])
+        implant = bool(one.instrument and one.instrument.implant)
+        return self.timing.to_be_loaded(cycles, [self._packing(one)], implant=implant)
 
     def _packing(self, one: Request) -> Stage:
         stage = self.timing.packing

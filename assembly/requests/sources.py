@@ -19,6 +19,7 @@ from django.utils import timezone
 from assembly.judging.decisions import decide_for_instrument
 from assembly.models import Build, Package, Request, SetNeed, StockLevel
 from assembly.models.requests import RUNNING
+from assembly.packages.implants import numbers_in
 from assembly.packages.shelf import place_words, to_be_had
 from assembly.packages.standing import standing_of, with_standing
 from assembly.requests.clocks import clock, span
@@ -197,7 +198,9 @@ def _to_pack(source: Source, instrument: Instrument, timing: Timing) -> Source:
     cycles = tuple(last_cycles([instrument.pk]).get(instrument.pk, ()))
     if not cycles and (taken := decide_for_instrument(instrument).decision.recommended):
         cycles = tuple(str(cycle) for cycle in (taken.details.get("cycle"),) if cycle)
-    return replace(source, ready=timing.to_be_loaded(cycles, [timing.packing]), cycles=cycles)
+    implant = bool(instrument.implant)
+    ready = timing.to_be_loaded(cycles, [timing.packing], implant=implant)
+    return replace(source, ready=ready, cycles=cycles)
 
 
 def _coming(packages: QuerySet[Package], timing: Timing) -> list[Source]:
@@ -225,7 +228,9 @@ def _assembled(
     ).select_related("instrument_set")
     for build in going_on:
         last = packages.filter(void_at=None).exclude(method="").first()
-        ready = timing.to_be_loaded(last.programmes if last else [], [timing.left_of(build)])
+        implant = bool(last and timing.implants & numbers_in(last.contents))
+        cycles = last.programmes if last else []
+        ready = timing.to_be_loaded(cycles, [timing.left_of(build)], implant=implant)
         yield Source("Being assembled", THERE, 1, "", f"by {build.holder_name}", wanted.code,
                      ready)  # fmt: skip
 

@@ -16,6 +16,7 @@ from django.utils import timezone
 
 from assembly.judging.facts_from_catalog import policy_in_force, programme_facts
 from assembly.models import Build, Load, LoadState, Package, RequestPackage, RequestState
+from assembly.packages.implants import implants_on_record, loads_with_implants, numbers_in
 from assembly.packages.standing import NOT_YET, Word, load_in, standing_of
 from assembly.rules.computing.ready import (
     Ready,
@@ -97,8 +98,18 @@ class Timing:
         if load and standing.word == Word.IN_A_LOAD:
             return self._in_load(load)
         if standing.word in (Word.UNSEALED, *NOT_YET):
-            return self.to_be_loaded(package.programmes)
+            implant = bool(self.implants & numbers_in(package.contents))
+            return self.to_be_loaded(package.programmes, implant=implant)
         return None
+
+    @cached_property
+    def implants(self) -> frozenset[str]:
+        """The item numbers of implants: one query."""
+        return implants_on_record()
+
+    @cached_property
+    def _loads_with_implants(self) -> set[int]:
+        return loads_with_implants((LoadState.GATHERING, LoadState.RUNNING))
 
     def _in_load(self, load: Load) -> Ready:
         if load.state == LoadState.RUNNING and load.started_at:
@@ -107,38 +118,45 @@ class Timing:
         runs = [one for one in self.runs
                 if one.sterilizer == load.sterilizer_code and one.programme.code
                 == (programme.code if programme else "")]  # fmt: skip
-        return self._loaded((), runs, str(load.programme))
+        return self._loaded((), runs, str(load.programme), load.pk in self._loads_with_implants)
 
     def _running(self, load: Load, started: datetime) -> Ready:
         programme = read_programme(load.runs) if load.runs else None
-        *stages, last = after_cycle(programme.method, self.policy) if programme else (
+        implant = load.pk in self._loads_with_implants
+        *stages, last = after_cycle(programme.method, self.policy, implant) if programme else (
             way(self.policy),)  # fmt: skip
         last = replace(last, not_before=self.now, waits="waits for its release")
-        return self._noted(earliest(started, (*_cycle_of(load), *stages, last)), RELEASED)
+        ready = earliest(started, (*_cycle_of(load), *stages, last))
+        return self._noted(ready, RELEASED, implant)
 
-    def to_be_loaded(self, cycles: Sequence[str], before: Iterable[Stage] = ()) -> Ready:
+    def to_be_loaded(
+        self, cycles: Sequence[str], before: Iterable[Stage] = (), *, implant: bool = False
+    ) -> Ready:
         """Packed, or to be packed in the stages ``before``, for one of these cycles."""
         runs = [one for one in self.runs if str(one.programme) in cycles]
         stages = (*before, by_policy("to the start of its load", "load_way_min", self.policy))
-        return self._loaded(stages, runs, " or ".join(cycles))
+        return self._loaded(stages, runs, " or ".join(cycles), implant)
 
-    def _loaded(self, before: tuple[Stage, ...], runs: Sequence[Run], cycles: str) -> Ready:
+    def _loaded(
+        self, before: tuple[Stage, ...], runs: Sequence[Run], cycles: str, implant: bool
+    ) -> Ready:
         """The soonest of the sterilizers that serve it."""
         if not runs:
             why = f"no sterilizer in use runs {cycles}" if cycles else "its cycle is not on record"
             return Ready(self.now, None, unknown=why)
-        return self._noted(soonest([self._by(run, before) for run in runs]), LOADED)
+        ready = soonest([self._by(run, before, implant) for run in runs])
+        return self._noted(ready, LOADED, implant)
 
-    def _by(self, run: Run, before: tuple[Stage, ...]) -> Ready:
+    def _by(self, run: Run, before: tuple[Stage, ...], implant: bool) -> Ready:
         if run.unknown:
             return Ready(self.now, None, unknown=run.unknown)
         waits = f"{run.sterilizer} is busy until then"
         cycle = cycle_stages(run.programme, run.free, waits)
-        after = after_cycle(run.programme.method, self.policy)
+        after = after_cycle(run.programme.method, self.policy, implant)
         return earliest(self.now, (*before, *cycle, *after))
 
-    def _noted(self, ready: Ready, when: str) -> Ready:
-        note = implant_note(self.policy)
+    def _noted(self, ready: Ready, when: str, implant: bool) -> Ready:
+        note = "" if implant else implant_note(self.policy)
         return replace(ready, when=when, notes=(note,) if note else ())
 
     # --- stages of the hands ---

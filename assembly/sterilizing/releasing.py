@@ -19,12 +19,13 @@ from assembly.models import (
     LoadState,
     Package,
 )
+from assembly.packages.implants import implants_in
 from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.packages.whereabouts import Whereabouts, whereabouts_of
 from assembly.persons import RELEASE_LOAD, Person
 from assembly.rules.facts.from_json import plain, read_programme
 from assembly.rules.findings import Finding, Rule, Status
-from assembly.rules.telling.release import may_be_released, release_findings
+from assembly.rules.telling.release import IMPLANT, may_be_released, release_findings
 from assembly.rules.telling.run_record import RunRecord, earliest_end, record_findings
 from assembly.sterilizing.wet import wet_in
 from catalog.vocabulary import Method
@@ -35,11 +36,14 @@ RUNNING, RELEASED = (LoadState.RUNNING,), (LoadState.RELEASED,)
 def findings_for(load: Load, answers: Mapping[str, str], biological: str) -> tuple[Finding, ...]:
     """What these answers come to for this load, by the policy in force today.
 
-    ``biological`` is one of :class:`~assembly.models.Biological`, "" where nobody said.
+    ``biological`` is one of :class:`~assembly.models.Biological`, "" where nobody said. An implant
+    that is on record is one, whatever was answered.
     """
     if biological and biological not in Biological:
         raise Refused(f"“{biological}” is nothing a biological indicator can say. Choose again.")
     wet = wet_in(load)
+    if implants_in(load):
+        answers = {**answers, IMPLANT: "yes"}
     found = release_findings(Method(load.method), answers, biological, policy_in_force(), len(wet))
     return (*found, *_wet_finding(wet, load)) if wet else found
 

@@ -19,6 +19,7 @@ from assembly.equipment import standing
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.models import Biological, Load, LoadState, WetCause
 from assembly.packages.forms import PackagePress
+from assembly.packages.implants import implants_in
 from assembly.packages.promises import requests_of
 from assembly.persons import RUN_LOAD, person_at
 from assembly.presses import Act, Press, Reasoned, perform, refusals, verb_page
@@ -93,7 +94,8 @@ def _page(
         steps=load.steps.all(),
         inside=[replace(one, request=served.get(one.package.pk)) for one in inside],
         promised=list(promised.values()),
-        to_put_away=any(not one.last and one.package.pk not in served for one in inside),
+        to_put_away=load.state == LoadState.RELEASED
+        and any(not one.last and one.package.pk not in served for one in inside),
         wet=wet,
         complaints=[] if gathered else of_load(load),
         may_be_wet=[
@@ -109,6 +111,7 @@ def _page(
         if running or load.biological == Biological.NOT_READ
         else None,
         implant=(IMPLANT, IMPLANT_QUESTION, answers.get(IMPLANT, "")),
+        implants=implants_in(load) if running else [],
         biological=Biological.choices,
         earliest=f"Not before {earliest:%H:%M}." if earliest else "",
         typed=request.POST,

@@ -25,7 +25,7 @@ MOST_CYCLES = 12
 
 
 FIELDSETS = (
-    ("What it is", ("item_number", "name", "also_known_as", "group")),
+    ("What it is", ("item_number", "name", "also_known_as", "group", "implant")),
     ("Size as it lies in a package", ("length_mm", "width_mm", "height_mm", "weight_g")),
     ("Tip and build", ("item_class", "form", "tip", "tip_across_mm", "tip_cover_mm",
                        "protector", "hinged", "width_open_mm", "ratchet", "hollow", "lumen_mm",

@@ -76,6 +76,10 @@ class InstrumentFacts(models.Model):
     )  # fmt: skip
     ratchet = models.BooleanField("has a ratchet", null=True, blank=True)
     hollow = models.BooleanField("hollow", null=True, blank=True)
+    implant = models.BooleanField(
+        "an implant", null=True, blank=True,
+        help_text="its load waits for the biological indicator, as the policy says",
+    )  # fmt: skip
     # As with the protector: None is unknown, "" is that no part comes apart.
     parts_apart = models.CharField(  # noqa: DJ001
         "taken apart", max_length=200, null=True, blank=True,

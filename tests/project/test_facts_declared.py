@@ -25,9 +25,9 @@ UNDER_ANOTHER_NAME = {"tip": "sharp", "parts_apart": "parts"}
 FOR_PEOPLE = {
     "id", "item_number", "also_known_as", "group", "maker", "maker_catalog_number",
     "ifu_reference", "ifu_revision", "ifu_review_on", "photo", "spares_on_hand", "notes",
-    "retired",
+    "retired", "implant",
 }  # fmt: skip
-"""Columns that no rule asks."""
+"""Columns that no rule of packing asks."""
 NOT_TYPED = {"id", "photo", "retired"}
 """Columns that are kept in another way than on the form."""
 

@@ -19,6 +19,7 @@ HOT = (Method.STEAM, Method.DRY_HEAT)
 AERATED = (Method.EO, Method.LTSF)
 """What is aerated after the cycle, for a time that no cycle has on record."""
 ON_RECORD = "on record of the cycle"
+WITH_IMPLANTS = "loads with implants"
 
 
 @dataclass(frozen=True, slots=True)
@@ -135,15 +136,17 @@ def cycle_stages(
     return (replace(stages[0], not_before=free, waits=waits), *stages[1:])
 
 
-def after_cycle(method: Method, policy: Policy) -> tuple[Stage, ...]:
-    """What follows a cycle until it is where it is wanted: cooling, indicator, way."""
+def after_cycle(method: Method, policy: Policy, implant: bool = False) -> tuple[Stage, ...]:
+    """What follows a cycle until it is where it is wanted: cooling, indicator, way. ``implant``:
+    one is in the load, as far as is on record."""
     stages = []
     if method in HOT:
         stages.append(by_policy("cooling", "cooling_min", policy))
     if method in AERATED:
         stages.append(Stage("aeration", None, f"how long {method.words} is aerated is not on "
                             "record"))  # fmt: skip
-    if policy.word("biological_before_release") == "every load":
+    waits = policy.word("biological_before_release")
+    if waits == "every load" or (implant and waits == WITH_IMPLANTS):
         stages.append(by_policy("biological indicator", "biological_wait_min", policy))
     return (*stages, way(policy))
 
@@ -159,9 +162,10 @@ def by_policy(name: str, value: str, policy: Policy) -> Stage:
 
 
 def implant_note(policy: Policy) -> str:
-    """What an implant adds where the policy lets only loads with one wait for their indicator."""
-    if policy.word("biological_before_release") != "loads with implants":
+    """What an implant adds that no record knows of, where the policy lets only loads with one wait
+    for their indicator."""
+    if policy.word("biological_before_release") != WITH_IMPLANTS:
         return ""
     minutes, source = policy.number("biological_wait_min"), policy.source("biological_wait_min")
-    return ("No record says what is an implant. With one in the load it waits for the biological "
-            f"indicator: {minutes:g} min more ({source}).")  # fmt: skip
+    return ("No implant is in it, as far as is on record. With one in the load it waits for the "
+            f"biological indicator: {minutes:g} min more ({source}).")  # fmt: skip

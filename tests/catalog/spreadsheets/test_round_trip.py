@@ -49,6 +49,7 @@ EVERY_FACT: dict[str, Any] = {
     "item_class": "utensils",
     "ratchet": True,
     "hollow": True,
+    "implant": True,
     "parts_apart": "inner tube; stopcock",
     "round_section": True,
     "lumen_mm": Decimal("2.667"),

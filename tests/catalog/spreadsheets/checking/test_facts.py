@@ -33,6 +33,7 @@ HEADINGS = {
                    "Diámetro de la punta"],
     "tip_cover": ["Tip length", "Spitzenlänge (mm)", "Longueur de la pointe",
                   "Longitud de la punta"],
+    "implant": ["Implant?", "Implantat", "Est un implant", "Implante"],
     "ratchet": ["Ratchet?", "Mit Sperre", "Crémaillère", "Cremallera"],
     "hollow": ["Hollow", "Hohlkörper", "Corps creux", "Hueco"],
     "parts_apart": ["Comes apart", "Zerlegbar", "Démontable", "Desmontable"],

@@ -10,7 +10,8 @@ from django.db.models import QuerySet
 from django.utils import timezone
 
 from assembly.complaints.saying import still_open
-from assembly.models import Complaint, Proposal, Question, Request, RequestState
+from assembly.models import Complaint, Proposal, Question, RecallNotice, Request, RequestState
+from assembly.packages.recalls import notices_for
 from assembly.questions.asking import asked
 from assembly.questions.proposing import waiting
 from assembly.requests.lists import Row, nothing_can_serve, rows
@@ -27,11 +28,13 @@ MOST_SHOWN = 10
 class ForCoordinators:
     """All parts of the page, each empty where nothing waits.
 
-    ``complaints`` are what was wrong with packages; ``overrides`` ask about a finding,
-    ``questions`` about none; ``not_in_catalog`` are requests in words for which nothing can be
-    named, ``unserved`` those that nothing on record serves.
+    ``notices`` of recalls nobody in their department has read; ``complaints`` are what was wrong
+    with packages; ``overrides`` ask about a finding, ``questions`` about none; ``not_in_catalog``
+    are requests in words for which nothing can be named, ``unserved`` those that nothing on record
+    serves.
     """
 
+    notices: Sequence[RecallNotice]
     complaints: Sequence[Complaint]
     overrides: Sequence[Question]
     questions: Sequence[Question]
@@ -46,7 +49,7 @@ class ForCoordinators:
     @property
     def count(self) -> int:
         """How many things wait."""
-        parts = (self.complaints, self.overrides, self.questions, self.proposals,
+        parts = (self.notices, self.complaints, self.overrides, self.questions, self.proposals,
                  self.not_in_catalog, self.unserved, self.imports, self.to_order)  # fmt: skip
         return sum(len(part) for part in parts) + self.ifus_in_all
 
@@ -58,6 +61,7 @@ def waits_for_coordinators(user: Any) -> ForCoordinators:
     ifus = to_be_compared()
     imports = SpreadsheetBatch.objects.filter(state__in=UNFINISHED).defer("content")
     return ForCoordinators(
+        notices=list(notices_for("")),
         complaints=list(still_open()),
         overrides=[one for one in questions if one.finding],
         questions=[one for one in questions if not one.finding],

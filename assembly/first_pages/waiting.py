@@ -24,7 +24,7 @@ from assembly.models import (
     ShelfState,
     Shortfall,
 )
-from assembly.packages.shelf import Stock, sets_to_lie_ready, stock, to_be_had
+from assembly.packages.shelf import Stock, sets_to_lie_ready, short_singles, to_be_had
 from assembly.packages.standing import waiting_for_their_seal
 from assembly.requests.clocks import clock, span
 from assembly.requests.lists import Row, queue
@@ -278,10 +278,9 @@ def _low_sets() -> Iterator[Wait]:
 
 def _low() -> Iterator[Wait]:
     """Instruments with fewer packages on the shelf than their level."""
-    for row in stock():
-        if row.short_by:
-            page = reverse("instrument", args=[row.number])
-            yield _below(row, page, f"Pack {row.short_by}", f"{page}?for=shelf")
+    for row in short_singles():
+        page = reverse("instrument", args=[row.number])
+        yield _below(row, page, f"Pack {row.short_by}", f"{page}?for=shelf")
 
 
 def _below(row: Stock, page: str, act: str, act_page: str) -> Wait:

@@ -60,18 +60,34 @@ def lock_lots(person: Person) -> list[SupplyLot]:
 def lots_for(lots: Iterable[SupplyLot], supplies: Collection[str]) -> list[SupplyLot]:
     """Those of the lots that a package is packed with, by the keys of what it uses up.
 
-    Refused where one of them was recalled or is past its date.
+    Refused where one of them was recalled or is past its date; where another of its supply is
+    good, with the question which of them it is.
     """
     found = [one for one in lots if one.supply in supplies]
-    for one in found:
-        where = f" at {one.at}" if one.at else ""
-        if one.recalled_at:
-            raise Refused(f"{one}, was recalled: nothing is packed with it. Take another box and "
-                          f"open its lot under Lots{where}.")  # fmt: skip
-        if one.expires and one.expires < timezone.localdate():
-            raise Refused(f"{one}, was to be used by {one.expires:%Y-%m-%d}. Take another box and "
-                          f"open its lot under Lots{where}.")  # fmt: skip
+    bad = [one for one in found if _why_not(one)]
+    for one in bad:
+        good = [other for other in found if other.supply == one.supply and other not in bad]
+        if good:
+            others = "; ".join(f"lot {other.lot}{_at(other)} is good" for other in good)
+            raise Refused(f"Which lot of {one.name} is in your hand? Lot {one.lot}{_at(one)} "
+                          f"{_why_not(one)}; {others}. Under Lots, say at which bench this is or "
+                          "which box is used up, then press again.")  # fmt: skip
+        raise Refused(f"{one}, {_why_not(one)}. Take another box and open its lot under "
+                      f"Lots{_at(one)}.")  # fmt: skip
     return found
+
+
+def _why_not(one: SupplyLot) -> str:
+    """Why nothing is packed with a lot; "" where nothing speaks against it."""
+    if one.recalled_at:
+        return "was recalled: nothing is packed with it"
+    if one.expires and one.expires < timezone.localdate():
+        return f"was to be used by {one.expires:%Y-%m-%d}"
+    return ""
+
+
+def _at(one: SupplyLot) -> str:
+    return f" at {one.at}" if one.at else ""
 
 
 @verb(ASSEMBLE)

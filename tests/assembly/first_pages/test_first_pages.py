@@ -9,9 +9,12 @@ import pytest
 from django.contrib.auth.models import User
 from django.test import Client
 
+from assembly.models import RecallNotice
+from assembly.packages import recalls, shelf
 from assembly.questions import asking, proposing
 from assembly.requests.asking import Wanted
 from assembly.requests.asking import ask as ask_for_words
+from assembly.sterilizing import recalling
 from tests.conftest import user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -59,6 +62,14 @@ class TestCoordinator:
     def test_where_nothing_waits_no_part_shows(self) -> None:
         assert self.heads() == []
         assert "Nothing waits for a coordinator" in as_coordinator()
+
+    def test_a_recall_that_its_department_has_not_read_comes_first(self) -> None:
+        package = ask.a_sterile_package(make.Instrument(item_number="T-1"))
+        shelf.hand_over(at.person(), package, "Day clinic", at.key())
+        recalling.recall(at.person(), "instrument", "T-1", at.key(), "a fault")
+        assert [head.split(":")[0] for head in self.heads()] == ["Recalled"]
+        recalls.read_notice(at.person(), RecallNotice.objects.get().pk, at.key())
+        assert self.heads() == []
 
     def test_each_part_shows_what_waits(self) -> None:
         tam = at.person("Tam Birkett", "technician")

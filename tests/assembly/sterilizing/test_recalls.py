@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import timedelta
 
 import pytest
@@ -107,6 +108,16 @@ class TestFromALot:
             ask.a_package(instrument)
         lots.open_lot(at.person(), lot.supply, "A2", at.key())
         assert ask.a_package(instrument).lots.get().lot == "A2"
+
+    def test_beside_a_good_one_of_another_bench_it_is_asked_which_is_in_the_hand(
+        self, lot: SupplyLot, instrument: Instrument
+    ) -> None:
+        SupplyLot.objects.filter(pk=lot.pk).update(at="Bench 1")
+        lots.open_lot(replace(at.person(), workstation="Bench 2"), lot.supply, "A2", at.key())
+        recalled("lot", "A1")
+        with pytest.raises(Refused, match=r"Which lot of .+\? Lot A1 at Bench 1 was recalled.+; "
+                                          "lot A2 at Bench 2 is good"):  # fmt: skip
+            ask.a_package(instrument)
 
     def test_nothing_is_packed_past_its_date(self, lot: SupplyLot, instrument: Instrument) -> None:
         SupplyLot.objects.update(expires=timezone.localdate() - timedelta(days=1))

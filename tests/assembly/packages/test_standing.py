@@ -20,6 +20,9 @@ from assembly.models import (
     Package,
     PolicyOverride,
     RecalledPackage,
+    Request,
+    RequestPackage,
+    RequestState,
     ShelfMove,
     ShelfState,
     Shelved,
@@ -28,6 +31,7 @@ from assembly.packages import shelf, standing
 from assembly.packages.recording import package_code, void_package
 from assembly.packages.standing import Standing, Word, standing_of, with_standing
 from assembly.persons import KEEP_SHELF, Person
+from assembly.requests import asking, working
 from assembly.rules.facts.from_json import read_programme
 from assembly.rules.telling.run_record import earliest_end
 from assembly.sterilizing import gathering, recalling, releasing, wet
@@ -143,6 +147,16 @@ STEPS: dict[str, Step] = {
     "put away": lambda one: shelf.put_away(at.person(), one, ask.a_place(), at.key()),
     "pick up": lambda one: pick_up(at.person(), one),
     "hand over": lambda one: shelf.hand_over(at.person(), one, "OR 3", at.key()),
+    "put away with the others": lambda one: shelf.put_away_all(
+        at.person(), Package.objects.all(), ask.a_place("B2"), at.key()
+    ),
+    "promise": lambda one: promise(one),
+    "on the way": lambda one: working.send(ask.other(), _its_request(one), at.key()),
+    "hand over there": lambda one: working.hand_over(at.person(), _its_request(one), at.key()),
+    "back on the queue": lambda one: working.give_back(
+        at.person(), _its_request(one), at.key(), "another took it"
+    ),
+    "withdraw": lambda one: asking.withdraw(ask.liaison(), _its_request(one), at.key()),
     "open": lambda one: shelf.take_off(at.person(), one, ShelfState.OPENED, at.key()),
     "damage": lambda one: shelf.take_off(at.person(), one, ShelfState.DAMAGED, at.key(), "torn"),
     "void": lambda one: void_package(at.person(), one.pk, "torn"),
@@ -163,11 +177,25 @@ def _its_load(package: Package) -> int:
     return load.pk if load else 0
 
 
+def promise(package: Package) -> None:
+    """A request for what is in it, taken, that is promised this package."""
+    assert package.instrument is not None
+    one = working.take(at.person(), ask.a_request(package.instrument).pk, at.key())
+    working.tie(at.person(), one.pk, package)
+
+
+def _its_request(package: Package) -> int:
+    tied = shelf.promise_of(package)
+    if tied is None:
+        raise Refused("No request has it.")
+    return tied.request_id
+
+
 USUAL = (("into a load", 0), ("into the last load", 1), ("start", 0))
 """Two of three are in a load that runs: whatever comes then is about it as a rule."""
-GOES_OUT = ("put away", "hand over")
+GOES_OUT = ("put away", "hand over", "on the way", "hand over there")
 LIKELY = [name for name in STEPS if "elsewhere" not in name]
-LIKELY += 5 * ["release", "its cycle ends", *GOES_OUT]
+LIKELY += 5 * ["release", "its cycle ends", "promise", *GOES_OUT]
 """What is done every day is tried more often."""
 
 
@@ -201,6 +229,7 @@ class TestWhateverIsDone(TestCase):
             if step in GOES_OUT:
                 assert before.word in (Word.RELEASED, Word.HANDED_OVER), (step, before)
             check_loads()
+        check_requests()
 
 
 def check_loads() -> None:
@@ -216,6 +245,26 @@ def check_loads() -> None:
     assert not standing.usable().filter(pk__in=held).exists()
     wet_ones = inside.exclude(wet_because="").values("package")
     assert not standing.usable().filter(pk__in=wet_ones).exists()
+
+
+def check_requests() -> None:
+    """A package serves one running request at most; what is on the way may go and lies nowhere;
+    what a request got had been released; every row counts its own steps."""
+    held = RequestPackage.objects.filter(let_go_at=None).select_related("request")
+    running = [tie for tie in held if tie.request.running]
+    assert len({tie.package_id for tie in running}) == len(running)
+    by_pk = {one.pk: one for one in with_standing(Package.objects.all())}
+    for tie in held:
+        now = standing_of(by_pk[tie.package_id])
+        if tie.request.state == RequestState.ON_THE_WAY:
+            assert now.may_go or now.word == Word.PAST_ITS_DATE
+            assert not hasattr(by_pk[tie.package_id], "shelved")
+        if tie.request.state == RequestState.HANDED_OVER:
+            assert LoadedPackage.objects.filter(
+                package=tie.package_id, taken_out_at=None, load__ended_at__isnull=False
+            ).exists()  # fmt: skip
+    for row in (*by_pk.values(), *Request.objects.all(), *Load.objects.all()):
+        assert row.last_step == row.steps.count(), row
 
 
 class TestWhatIsSaid:

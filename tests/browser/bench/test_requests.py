@@ -13,6 +13,7 @@ from playwright.sync_api import Browser, FilePayload, Page, expect
 from tests.browser.site import Site
 from tests.browser.steps import loads, single
 from tests.browser.steps.asking import say_where
+from tests.browser.steps.bench import another
 from tests.browser.steps.looking import runs_out, violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
@@ -59,29 +60,38 @@ def ask(page: Page, site: Site, words: str, item: str) -> Counted:
     return person
 
 
-def sterilize(page: Page, site: Site) -> None:
-    """The package on the screen goes into a load that is started and released."""
-    code = page.url.split("/packages/")[1].split("/")[0]
-    method = loads.cycle_of(page)
-    loads.begin(page, site, loads.sterilizer_for(method), method)
-    loads.put_in(page, code)
-    loads.start_and_release(page)
-
-
-def test_from_the_request_to_the_hand_over(site: Site, page: Page, phone: Page) -> None:
+def test_from_the_request_to_the_hand_over_by_three_persons(
+    site: Site, page: Page, phone: Page, chromium: Browser
+) -> None:
+    """The liaison asks, a technician packs and starts the load, another person releases it, takes
+    it there and hands it over; each page offers the step that is next."""
     site.sign_in(page, "technician")
     ask(phone, site, "long Metz", "HF-1042")
+    stands = phone.locator(".how-it-stands .lead")
+    expect(stands).to_contain_text("Asked")
     number = phone.url.rstrip("/").rpartition("/")[2]
     page.locator(f"[aria-label='Take request {number} and pack it']").click()
     page.wait_for_url(f"**/requests/{number}/pack/")
-    expect(phone.locator(".how-it-stands")).to_contain_text("Being packed by Tam Birkett")
-    single.pack(page)
-    sterilize(page, site)
-    page.goto(f"{site.address}/requests/{number}/")
-    page.click("#send")
-    expect(phone.locator(".how-it-stands")).to_contain_text("On the way")
-    page.click("#hand-over")
-    expect(phone.locator(".how-it-stands")).to_contain_text("Handed over")
+    expect(stands).to_contain_text("Being packed by Tam Birkett")
+    code = single.pack(page)
+    expect(stands).to_contain_text("Packed, waits for a load")
+    method = loads.cycle_of(page)
+    page.locator(".sterile .main-act").click()
+    loads.begin(page, site, loads.sterilizer_for(method), method)
+    loads.put_in(page, code)
+    page.locator("button[value=start]").click()
+    expect(stands).to_contain_text("In the sterilizer")
+    with another(chromium, site, "coordinator") as second:
+        second.goto(f"{site.address}/requests/{number}/")
+        second.locator("#request .sterile a").click()
+        loads.release(second)
+        expect(stands).to_contain_text("Released")
+        second.get_by_role("link", name=f"request {number}").first.click()
+        second.click("#send")
+        expect(stands).to_contain_text("On the way")
+        second.click("#hand-over")
+        expect(stands).to_contain_text("Handed over")
+    expect(phone.locator(".steps")).to_contain_text("Bea Hartsop")
 
 
 def test_where_it_could_come_from_is_shown_before_asking(site: Site, phone: Page) -> None:

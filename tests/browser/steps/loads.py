@@ -66,6 +66,11 @@ def type_the_record(page: Page) -> None:
 def start_and_release(page: Page, biological: str = "No growth, its control grew") -> None:
     """Started; every check answered yes, no implant, the record typed, and released."""
     page.locator("button[value=start]").click()
+    release(page, biological)
+
+
+def release(page: Page, biological: str = "No growth, its control grew") -> None:
+    """Every check of a load that runs answered yes, the record typed, and released."""
     expect(page.get_by_role("heading", name="Before it is released")).to_be_visible()
     all_yes(page, biological)
     type_the_record(page)

@@ -1,9 +1,11 @@
 from django.urls import path
 
-from assembly.shelf_pages import shelf_views
+from assembly.shelf_pages import lists, shelf_views
 
 urlpatterns = [
     path("shelf/", shelf_views.shelf_page, name="shelf"),
+    path("shelf/packages/", lists.PackageList.as_view(), name="shelf_packages"),
+    path("shelf/places/", lists.PlaceList.as_view(), name="shelf_places"),
     path("shelf/level/", shelf_views.set_level, name="shelf_level"),
     path("shelf/spares/", shelf_views.count_spares, name="shelf_spares"),
     path("shelf/place/", shelf_views.add_place, name="shelf_place"),

@@ -4,6 +4,7 @@ from reports.pages import (
     equipment_views,
     package_views,
     paper_views,
+    place_views,
     scanner_views,
     views,
     workstation,
@@ -42,6 +43,8 @@ urlpatterns = [
     path(f"{PACKAGE}/label/", package_views.package_label_preview, name="package_label_preview"),
     path(f"{PACKAGE}/record/", package_views.record, name="package_record"),
     path(f"{PACKAGE}/record.pdf", package_views.record_file, name="package_record_pdf"),
+    path("shelf/places/labels.pdf", place_views.place_labels, name="place_labels"),
+    path("shelf/places/labels/", place_views.place_labels_preview, name="place_labels_preview"),
     path(f"{LOAD}/labels.pdf", package_views.load_labels, name="load_labels"),
     path(
         "equipment/<str:what>/<str:code>/month.pdf",

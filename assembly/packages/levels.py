@@ -30,6 +30,9 @@ def add_place(person: Person, code: str, name: str = "") -> ShelfPlace:
     code = code.strip().upper()
     if not code or len(code) > LONGEST_CODE:
         raise Refused(f"Write a place code of 1 to {LONGEST_CODE} letters, such as A1.")
+    if not (code.isascii() and code.isprintable()):
+        raise Refused(f"“{code}” cannot be a code to scan: use letters A to Z, figures and plain "
+                      "punctuation.")  # fmt: skip
     if looks_like_package_code(code):
         raise Refused(f"{code} looks like a package's code. Take another one.")
     if ShelfPlace.objects.filter(code__iexact=code).exists():

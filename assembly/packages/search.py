@@ -9,12 +9,14 @@ from assembly.ledger import Refused
 from assembly.models import Load, Package, PolicyOverride, ShelfPlace
 from assembly.packages.recording import looks_like_package_code, read_package_code
 from assembly.rules.policy.values import NOT_SET
-from catalog.lookup.finding import Want, find
+from catalog.lookup.finding import INSTRUMENTS, Want, find
 from catalog.lookup.offered import OFFERS, PREFIXES, Kind, MisreadError, Offer
+from catalog.models import Instrument, InstrumentSet
 
 PREFIX = "gs1_company_prefix"
 PACKAGES = Want(kinds=frozenset({Kind.PACKAGES}))
 AT_THE_SHELF = Want(kinds=frozenset({Kind.PACKAGES, Kind.PLACES}))
+TO_HAND_OVER = Want(kinds=frozenset({Kind.PACKAGES, Kind.SETS}) | INSTRUMENTS, forgiving=False)
 PLACES = Want(kinds=frozenset({Kind.PLACES}))
 
 
@@ -74,8 +76,18 @@ def package_or_place_at(words: str) -> Package | ShelfPlace:
     return thing
 
 
+def package_or_kind_at(words: str) -> Package | Instrument | InstrumentSet:
+    """The package that was scanned, or the instrument or set that was named; Refused where it is
+    none, or words for several."""
+    thing = _scanned(words, TO_HAND_OVER)
+    assert isinstance(thing, Package | Instrument | InstrumentSet)
+    return thing
+
+
 def _scanned(words: str, want: Want) -> object:
     found = find(words, want)
+    if found.one is None and (found.instruments or found.sets):
+        raise Refused(f"“{found.words}” fits more than one thing. Write the number.")
     if found.one is None:
         raise Refused(found.problem or f"“{found.words}” is no package on record here. Scan the "
                       "package's label.")  # fmt: skip

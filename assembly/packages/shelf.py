@@ -6,9 +6,10 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Case, Count, F, OuterRef, Q, QuerySet, Subquery, Value, When
+from django.db.models.functions import Coalesce
 
-from assembly.ledger import Refused, begin, inside, note, verb, write
+from assembly.ledger import Refused, begin, inside, lock, note, verb, write
 from assembly.models import (
     Package,
     RequestPackage,
@@ -55,6 +56,16 @@ def put_away(person: Person, package: Package, place: ShelfPlace, key: str) -> S
     if Shelved.objects.filter(package=package, place=place).exists():
         return ShelfMove.objects.filter(package=package).latest("pk")
     return _move(person, package, key, ShelfState.ON_SHELF, place=place)
+
+
+@verb(KEEP_SHELF)
+def put_away_all(
+    person: Person, packages: Iterable[Package], place: ShelfPlace, key: str
+) -> list[ShelfMove]:
+    """Each of the packages lies at this place: all of them, or none where one is refused."""
+    numbers = [one.pk for one in packages]
+    locked = lock(Package.objects.filter(pk__in=numbers))
+    return [put_away(person, one, place, f"{key[:50]}:{one.pk}") for one in locked]
 
 
 @verb(KEEP_SHELF)
@@ -223,23 +234,40 @@ def sets_to_lie_ready() -> list[Stock]:
     return sorted(rows, key=lambda row: (-row.short_by, row.number))
 
 
-def stock() -> list[Stock]:
-    """Single packages to be had per instrument, where any are or a level is set; shortest first.
+def stocked() -> QuerySet[Instrument]:
+    """Instruments of which single packages are to be had or a level is set, those shortest of
+    their level first; ``lying`` is how many there are.
 
-    Three queries. What is promised to a request or past its date does not count.
+    What is promised to a request or past its date does not count.
     """
     lying = to_be_had().filter(kind=Package.Kind.SINGLE)
+    each = lying.filter(instrument=OuterRef("pk")).order_by().values("instrument")
+    found = Instrument.objects.filter(retired=False).filter(
+        Q(pk__in=lying.values("instrument")) | Q(stock_level__low__isnull=False)
+    )
+    counted = found.annotate(lying=Coalesce(Subquery(each.annotate(n=Count("pk")).values("n")), 0))
+    low = F("stock_level__low")
+    short = Case(When(lying__lt=low, then=low - F("lying")), default=Value(0))
+    return counted.select_related("stock_level").order_by(short.desc(), "item_number")
+
+
+def short_singles() -> list[Stock]:
+    """Instruments with fewer single packages than their level, shortest first: one query."""
+    found = stocked().filter(stock_level__low__gt=F("lying"))
+    return [Stock(one, one.lying, _level(one)) for one in found]  # type: ignore[attr-defined]
+
+
+def stock(found: Iterable[Instrument]) -> list[Stock]:
+    """These of the instruments that are `stocked`, with where their packages lie: one query."""
+    instruments = list(found)
+    lying = to_be_had().filter(kind=Package.Kind.SINGLE, instrument__in=instruments)
     places: dict[int, Counter[str]] = {}
     for pk, place in lying.values_list("instrument", "shelved__place__code"):
         places.setdefault(pk, Counter())[place] += 1
-    found = Instrument.objects.filter(retired=False).filter(
-        Q(pk__in=list(places)) | Q(stock_level__low__isnull=False)
-    )
-    rows = []
-    for one in found.select_related("stock_level"):
-        at = places.get(one.pk, Counter())
-        rows.append(Stock(one, at.total(), _level(one), _in_words(at.items())))
-    return sorted(rows, key=lambda row: (-row.short_by, row.number))
+    return [
+        Stock(one, one.lying, _level(one), _in_words(places.get(one.pk, Counter()).items()))  # type: ignore[attr-defined]
+        for one in instruments
+    ]
 
 
 def _level(instrument: Instrument) -> int | None:

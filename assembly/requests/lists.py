@@ -199,9 +199,10 @@ def _how_far(request: Request, packages: list[Package]) -> str:
     words = {_far(one) for one in good}
     far = next((said for word, said in FAR.items() if word in words), "")
     pieces = sum(counted(one.kind, one.pieces) for one in good)
-    return far if pieces >= request.quantity or not far else (
-        f"{request.get_state_display()}; {pieces} of {request.quantity}: {far[0].lower()}{far[1:]}"
-    )
+    if not far or pieces >= request.quantity:
+        return far
+    said = f"{pieces} of {request.quantity}: {far[0].lower()}{far[1:]}"
+    return f"{request.get_state_display()}; {said}"
 
 
 def _far(package: Package) -> str:

@@ -2,32 +2,32 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+
+from django.utils import timezone
 
 from assembly.ledger import Refused
 from assembly.models import Package, RequestState, ShelfPlace, Shelved
 from assembly.packages import shelf
-from assembly.packages.search import package_at, package_or_place_at
+from assembly.packages.search import package_or_kind_at, package_or_place_at
 from assembly.packages.standing import check_may_go
 from assembly.persons import Person
 from assembly.requests import working
+from catalog.models import Instrument
 
 AWAY, HAND = "away", "hand"
 
 
 @dataclass(frozen=True, slots=True)
 class Scanned:
-    """What a scan did, in words; ``place`` is where the next packages go, ``package`` what waits
-    for its place."""
+    """What a scan did, in words; ``place`` is where the next packages go, ``packages`` what waits
+    for a place, or for the second scan that hands it over."""
 
     words: str
-    right: bool = True
+    tone: str = "right"
     place: ShelfPlace | None = None
-    package: Package | None = None
-
-    @property
-    def tone(self) -> str:
-        return "right" if self.right else "wrong"
+    packages: tuple[Package, ...] = ()
 
 
 def scan(
@@ -36,37 +36,76 @@ def scan(
     mode: str,
     key: str,
     place: ShelfPlace | None = None,
-    package: Package | None = None,
+    packages: Sequence[Package] = (),
     to: str = "",
 ) -> Scanned:
     """Puts away to ``place`` or hands over ``to`` somebody; what is refused says why.
 
-    Place and package come in either order: ``package`` was scanned before its place.
+    Place and packages come in either order: ``packages`` were scanned before their place.
     """
+    held = tuple(packages)
     if not words.strip():
-        return Scanned("Nothing was read. Scan it again.", False, place, package)
+        return Scanned("Nothing was read. Scan it again.", "wrong", place, held)
     try:
         if mode == HAND:
-            return Scanned(hand_over(person, package_at(words), to, key))
+            return _hand(person, words, held, to, key)
         thing = package_or_place_at(words)
         if isinstance(thing, ShelfPlace):
-            if package is None:
+            if not held:
                 return Scanned(f"{thing}: now scan what you put here.", place=thing)
-            return put_away(person, package, thing, key)
+            return put_away(person, held, thing, key)
         if place is not None:
-            return put_away(person, thing, place, key)
+            return put_away(person, (thing,), place, key)
         check_may_go(thing)
-        return Scanned(f"{thing.code} {thing.what}: where to? Scan the place.", package=thing)
+        held = (*(one for one in held if one != thing), thing)
+        more = f"{len(held)} in all. " if len(held) > 1 else ""
+        return Scanned(f"{thing.code} {thing.what}: where to? {more}Scan the place.", packages=held)
     except Refused as problem:
-        return Scanned(str(problem), False, place, package)
+        return Scanned(str(problem), "wrong", place, held)
 
 
-def put_away(person: Person, package: Package, place: ShelfPlace, key: str) -> Scanned:
-    """A package to a place, in words."""
+def put_away(person: Person, packages: Sequence[Package], place: ShelfPlace, key: str) -> Scanned:
+    """Packages to a place, in words."""
+    if len(packages) > 1:
+        shelf.put_away_all(person, packages, place, key)
+        codes = ", ".join(one.code for one in packages)
+        return Scanned(f"{codes}: put away to {place}.", place=place)
+    [package] = packages
     lay = Shelved.objects.filter(package=package, place=place).exists()
     move = shelf.put_away(person, package, place, key)
     verb = "lies there already, at" if lay else "put away to" if move.number == 1 else "moved to"
     return Scanned(f"{package.code} {package.what}: {verb} {place}.", place=place)
+
+
+def _hand(person: Person, words: str, held: Sequence[Package], to: str, key: str) -> Scanned:
+    """A package is handed over; what is no package proposes which one.
+
+    Where an older one of its kind lies there, it has to be scanned twice: first in, first out.
+    """
+    thing = package_or_kind_at(words)
+    if not isinstance(thing, Package):
+        oldest = shelf.oldest(thing.item_number if isinstance(thing, Instrument) else thing.code)
+        if oldest is None:
+            raise Refused(f"{thing.name}: none lies on the shelf that may go.")
+        return Scanned(f"{thing.name}: take {_oldest_words(oldest)}.", "note")
+    if thing not in held and (older := _older(thing)):
+        again = f"or scan {thing.code} again to hand that over."
+        return Scanned(f"Take {_oldest_words(older)}, {again}", "note", packages=(thing,))
+    return Scanned(hand_over(person, thing, to, key))
+
+
+def _older(package: Package) -> Package | None:
+    """A package of the same kind that should go first; None for what a request was promised."""
+    if shelf.promise_of(package):
+        return None
+    oldest = shelf.oldest(package.number)
+    before = oldest and (oldest.packed_at, oldest.pk) < (package.packed_at, package.pk)
+    return oldest if before else None
+
+
+def _oldest_words(package: Package) -> str:
+    when = timezone.localtime(package.packed_at)
+    return f"{package.code} at {package.shelved.place}, the oldest, packed {when:%Y-%m-%d}"
 
 
 def hand_over(person: Person, package: Package, to: str, key: str) -> str:

@@ -6,6 +6,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -20,44 +21,55 @@ from assembly.presses import verb_page
 from assembly.shelf_pages import scanning
 from assembly.shelf_pages.forms import Counted, Level, Needed, Place, Scanned, TakenOff
 
-MOST_WAITING = 40
+MOST_SHOWN = 20
+"""Packages of one part of the page; the others are counted."""
+MOST_PLACES = 24
+"""Places to tap; where there are more, they are scanned."""
+MOST_ROWS = 25
 
 
 @permission_required(KEEP_SHELF, raise_exception=True)
 def shelf_page(request: HttpRequest) -> HttpResponse:
-    """Scan a place and then packages; or who gets them and then packages."""
+    """Scan a place and packages, in either order; or who gets them and then packages."""
     mode = scanning.HAND if request.GET.get("do") == scanning.HAND else scanning.AWAY
     if request.method != "POST":
-        context = _shelf(request, mode) | {
-            "place": place_at(request.GET.get("place", "")),
-            "package": Package.objects.filter(code=request.GET.get("package", "")).first(),
-        }
-        return render(request, "assembly/shelf/shelf.html", context)
+        held = _packages(request.GET.get("package", ""))
+        return _page(request, mode, place=place_at(request.GET.get("place", "")), packages=held)
     sent = Scanned.read(request.POST)
-    package = Package.objects.filter(code=sent["package"]).first()
-    said = scanning.scan(person_at(request), sent["words"], mode, sent["key"],
-                         place_at(sent["place"]), package, sent["to"])  # fmt: skip
-    context = _shelf(request, mode) | {
-        "said": said, "place": said.place, "package": said.package, "to": sent["to"],
-    }  # fmt: skip
-    return render(request, "assembly/shelf/shelf.html", context)
+    place, held = place_at(sent["place"]), _packages(sent["package"])
+    person = person_at(request)
+    said = scanning.scan(person, sent["words"], mode, sent["key"], place, held, sent["to"])
+    return _page(request, mode, said=said, place=said.place, packages=said.packages, to=sent["to"])
 
 
-def _shelf(request: HttpRequest, mode: str) -> dict[str, Any]:
-    stock = shelf.stock()
-    sets = shelf.on_the_shelf().filter(kind=Package.Kind.SET).select_related("shelved__place")
-    return with_keys(
+def _packages(codes: str) -> list[Package]:
+    """The packages that were scanned before, in the order of their scans."""
+    found = {one.code: one for one in Package.objects.filter(code__in=codes.split())}
+    return [found[code] for code in codes.split() if code in found]
+
+
+def _page(request: HttpRequest, mode: str, **more: Any) -> HttpResponse:
+    stocked = Paginator(shelf.stocked(), MOST_ROWS).get_page(request.GET.get("page"))
+    low = [*(row for row in shelf.sets_to_lie_ready() if row.short_by), *shelf.short_singles()]
+    waiting, spoiled = shelf.waiting_to_be_put_away(), shelf.not_to_be_used()
+    context = with_keys(
         mode=mode,
-        stock=stock,
-        spoiled=shelf.not_to_be_used(),
-        next=[row for row in (*shelf.sets_to_lie_ready(), *stock) if row.short_by],
-        sets=sets.order_by("number", "packed_at"),
-        waiting=shelf.waiting_to_be_put_away()[:MOST_WAITING],
-        places=ShelfPlace.objects.filter(retired=False),
+        held=" ".join(one.code for one in more["packages"]),
+        stocked=stocked,
+        stock=shelf.stock(stocked),
+        next=low[:MOST_SHOWN],
+        next_more=len(low) - MOST_SHOWN,
+        waiting=waiting[:MOST_SHOWN],
+        waiting_more=waiting.count() - MOST_SHOWN,
+        spoiled=spoiled[:MOST_SHOWN],
+        spoiled_more=spoiled.count() - MOST_SHOWN,
+        places=ShelfPlace.objects.filter(retired=False)[:MOST_PLACES],
         needs=SetNeed.still()
         .filter(needed_at__gt=timezone.now())
         .select_related("instrument_set", "instrument"),
+        **more,
     )
+    return render(request, "assembly/shelf/shelf.html", context)
 
 
 @verb_page(KEEP_SHELF, "package")

@@ -191,7 +191,7 @@ class TestSeveralPackages:
     def test_not_sent_yet_it_says_what_to_do(self, one: Request, package: Package) -> None:
         working.tie(at.person(), one.pk, package)
         said = scan(at.person(), package.code, HAND, at.key())
-        assert (said.right, "Send it on its page first" in said.words) == (False, True)
+        assert (said.tone, "Send it on its page first" in said.words) == ("wrong", True)
 
 
 class TestStanding:

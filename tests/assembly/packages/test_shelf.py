@@ -7,7 +7,9 @@ import io
 from datetime import date
 
 import pytest
+from django.db import connection
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from assembly.ledger import Refused
 from assembly.models import Package, Shortfall
@@ -32,7 +34,7 @@ def package(instrument: Instrument) -> Package:
 
 def scanned(words: str, mode: str = AWAY, **more: object) -> tuple[bool, str]:
     said = scan(at.person(), words, mode, at.key(), **more)  # type: ignore[arg-type]
-    return said.right, said.words
+    return said.tone == "right", said.words
 
 
 class TestScanning:
@@ -48,7 +50,7 @@ class TestScanning:
         said = scan(at.person(), package.code, AWAY, at.key())
         assert said.words == f"{package.code} {package.what}: where to? Scan the place."
         place = ask.a_place("A1")
-        assert "put away to A1" in scanned(place.code, package=said.package)[1]
+        assert "put away to A1" in scanned(place.code, packages=said.packages)[1]
 
     def test_what_is_not_sterile_is_refused_before_its_place(self, instrument: Instrument) -> None:
         right, words = scanned(ask.a_package(instrument).code)
@@ -102,18 +104,18 @@ class TestLevels:
     def test_under_its_level_it_is_to_be_packed(self, instrument: Instrument) -> None:
         ask.on_shelf(instrument)
         levels.set_level(at.person(), instrument, 3)
-        assert [(row.count, row.short_by) for row in shelf.stock()] == [(1, 2)]
+        assert [(row.count, row.short_by) for row in shelf.stock(shelf.stocked())] == [(1, 2)]
 
     def test_at_its_level_it_is_not(self, instrument: Instrument) -> None:
         ask.on_shelf(instrument)
         levels.set_level(at.person(), instrument, 1)
-        assert [row.short_by for row in shelf.stock()] == [0]
+        assert [row.short_by for row in shelf.stock(shelf.stocked())] == [0]
 
     def test_void_packages_do_not_count(self, instrument: Instrument) -> None:
         Package.objects.filter(pk=ask.on_shelf(instrument).pk).update(
             void_at="2026-01-01T00:00Z", void_reason="torn"
         )
-        assert shelf.stock() == []
+        assert not shelf.stocked().exists()
 
 
 class TestCauses:
@@ -182,3 +184,94 @@ class TestLevelsOfSets:
     def test_only_who_sets_levels_may(self) -> None:
         with pytest.raises(Refused, match="may not do this"):
             levels.set_level(at.person(role="technician"), at.a_set("TS-1"), 2)
+
+
+class TestSeveral:
+    """Packages first, then the one place of them all."""
+
+    def test_they_are_put_away_in_one_scan(self, package: Package, instrument: Instrument) -> None:
+        other = ask.a_sterile_package(instrument)
+        said = scan(at.person(), package.code, AWAY, at.key())
+        said = scan(at.person(), other.code, AWAY, at.key(), packages=said.packages)
+        assert "2 in all" in said.words
+        said = scan(at.person(), ask.a_place("B2").code, AWAY, at.key(), packages=said.packages)
+        assert f"{package.code}, {other.code}: put away to B2" in said.words
+        assert shelf.on_the_shelf().filter(shelved__place__code="B2").count() == 2
+
+    def test_where_one_is_refused_none_is(self, package: Package, instrument: Instrument) -> None:
+        bad = ask.a_package(instrument)
+        right, words = scanned(ask.a_place().code, packages=(package, bad))
+        assert (right, "not sterilized" in words) == (False, True)
+        assert not shelf.on_the_shelf().exists()
+
+    def test_the_same_press_again_moves_nothing(
+        self, package: Package, instrument: Instrument
+    ) -> None:
+        both, key = (package, ask.a_sterile_package(instrument)), at.key()
+        for _ in "12":
+            shelf.put_away_all(at.person(), both, ask.a_place(), key)
+        assert package.steps.count() == 1
+
+    def test_scanned_twice_before_its_place_it_waits_once(self, package: Package) -> None:
+        said = scan(at.person(), package.code, AWAY, at.key(), packages=(package,))
+        assert said.packages == (package,)
+
+
+class TestFirstInFirstOut:
+    @pytest.fixture
+    def older(self, instrument: Instrument) -> Package:
+        return ask.on_shelf(instrument, "B2")
+
+    def test_what_is_wanted_is_named_with_its_place(
+        self, older: Package, instrument: Instrument
+    ) -> None:
+        ask.on_shelf(instrument, "A1")
+        said = scan(at.person(), instrument.item_number, HAND, at.key(), to="OR 3")
+        assert (said.tone, f"take {older.code} at B2" in said.words) == ("note", True)
+
+    def test_of_what_does_not_lie_there_it_says_so(self, instrument: Instrument) -> None:
+        assert "none lies on the shelf" in scanned(instrument.item_number, HAND)[1]
+
+    def test_a_newer_one_goes_at_its_second_scan_only(
+        self, older: Package, instrument: Instrument
+    ) -> None:
+        newer = ask.on_shelf(instrument, "A1")
+        said = scan(at.person(), newer.code, HAND, at.key(), to="OR 3")
+        assert (said.tone, f"Take {older.code} at B2" in said.words) == ("note", True)
+        again = scan(at.person(), newer.code, HAND, at.key(), packages=said.packages, to="OR 3")
+        assert "handed over to OR 3" in again.words
+
+    def test_the_oldest_goes_at_once(self, older: Package, instrument: Instrument) -> None:
+        ask.on_shelf(instrument, "A1")
+        assert "handed over to OR 3" in scanned(older.code, HAND, to="OR 3")[1]
+
+
+class TestPlaces:
+    def test_each_says_what_stands_there(self, technician: Client, instrument: Instrument) -> None:
+        old, _ = ask.on_shelf(instrument, "A1"), ask.on_shelf(instrument, "A1")
+        Package.objects.filter(pk=old.pk).update(use_by="2026-01-01")
+        [row] = technician.get("/shelf/places/").context["table"].data
+        assert (row.code, row.lying, row.spoiled) == ("A1", 2, 1)
+
+    def test_what_stands_at_one_is_listed_oldest_first(
+        self, technician: Client, instrument: Instrument
+    ) -> None:
+        ask.on_shelf(instrument, "B2")
+        here = [ask.on_shelf(instrument, "A1") for _ in "12"]
+        table = technician.get("/shelf/packages/?place=A1").context["table"]
+        assert list(table.data) == here
+
+    def test_only_a_page_of_them_is_read(
+        self, technician: Client, instrument: Instrument, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr("assembly.shelf_pages.lists.PackageList.paginate_by", 1)
+        for _ in "12":
+            ask.on_shelf(instrument)
+        with CaptureQueriesContext(connection) as queries:
+            technician.get("/shelf/packages/")
+        read = [one["sql"] for one in queries if 'FROM "assembly_package"' in one["sql"]]
+        assert any(sql.endswith("LIMIT 1") and "ORDER BY" in sql for sql in read)
+
+    def test_a_code_that_no_scanner_reads_is_refused(self) -> None:
+        with pytest.raises(Refused, match="cannot be a code to scan"):
+            levels.add_place(at.person(), "FÄCH 1")

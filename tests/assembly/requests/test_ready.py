@@ -200,7 +200,7 @@ def test_the_next_step_on_the_page_is_one_that_will_work(
     assert 'id="send"' not in technician.get(page).content.decode()
     working.tie(me, one.pk, package)
     before = technician.get(page).content.decode()
-    assert 'id="send"' not in before and "Put it into a load first." in before
+    assert 'id="send"' not in before and "Put it into a load" in before
     loads.released(package)
     assert 'id="send"' in technician.get(page).content.decode()
 

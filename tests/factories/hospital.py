@@ -26,7 +26,7 @@ from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories.loads import a_load, a_sealer, a_sterilizer, released, tested
 from tests.factories.pictures import picture
-from tests.factories.requests import a_package, a_request, ask_for, liaison
+from tests.factories.requests import a_package, a_place, a_request, ask_for, liaison
 
 RUN = "0b0e7a52-5d0c-4c7e-9d0a-0123456789ab"
 
@@ -122,11 +122,13 @@ def _asked(instrument: Instrument, count: int) -> Question:
 
 
 def _packages(instrument: Instrument, count: int) -> tuple[int, Complaint]:
-    """As many packages packed, in a load, and handed over; the number of the load. Something was
-    wrong with each that was handed over; one was wet."""
+    """As many packages packed, in a load, on the shelf, and handed over; the number of the load.
+    Something was wrong with each that was handed over; one was wet."""
     package = a_package(instrument)
-    copies = [_copy(package, number) for number in range(3 * count)]
-    released(*copies[:count])
+    copies = [_copy(package, number) for number in range(4 * count)]
+    released(*copies[:count], *copies[3 * count :])
+    for number, one in enumerate(copies[3 * count :]):
+        shelf.put_away(at.person(), one, a_place(f"A{number}"), at.key())
     for one in copies[:count]:
         shelf.hand_over(at.person(), one, "OR 3", at.key())
         saying.say(liaison(), one.pk, "label", at.key())

@@ -12,7 +12,7 @@ from assembly.presses import refusals
 from catalog.reading import read_page
 from reports.documents.papers import PrintError
 from reports.drawing.labels.labels import draw_labels
-from reports.gathering.places import place_label
+from reports.gathering import places as gathered
 from reports.pages.answers import (
     Choice,
     free_positions,
@@ -41,7 +41,7 @@ def place_labels(request: HttpRequest) -> HttpResponse:
         return unread(request, "No such place is on record.")
     start = int(free_positions(request, on).chosen)
     try:
-        pdf = draw_labels(map(place_label, places), on, start_at=start, title=_title(places))
+        pdf = draw_labels(gathered.place_labels(places), on, start_at=start, title=_title(places))
     except PrintError as problem:
         return unread(request, problem)
     return pdf_response(pdf, "places.pdf")

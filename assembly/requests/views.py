@@ -23,7 +23,7 @@ from assembly.models import Package, Request, RequestState
 from assembly.packages.forms import OfPackage
 from assembly.packages.recalls import notices_for
 from assembly.packages.shelf import oldest
-from assembly.packages.standing import load_in, standing_of, with_standing
+from assembly.packages.standing import Word, load_in, standing_of, with_standing
 from assembly.persons import ASSEMBLE, SET_LEVELS, WORK, Person, person_at
 from assembly.presses import Act, Reasoned, perform, refusals, verb_page
 from assembly.requests import asking, lists, together, working
@@ -178,10 +178,11 @@ def _lines_with(one: Request) -> list[Request]:
 
 def _for_all(every: list[lists.Row], person: Person) -> list[str]:
     """What one press can do for all lines of a request, by the names of the presses."""
-    mine = [one.request for one in every if one.request.holder_id == person.pk]
+    mine = [one for one in every if one.request.holder_id == person.pk
+            and one.request.state in working.WORKING]  # fmt: skip
     states: dict[str, Sized] = {
         "take all": [one for one in every if one.request.state == RequestState.OPEN],
-        "send all": [one for one in mine if one.state in working.WORKING],
+        "send all": mine if all(one.far == lists.FAR[Word.RELEASED] for one in mine) else [],
         "hand over all": [one for one in every if one.request.state == RequestState.ON_THE_WAY],
     }
     return [name for name, found in states.items() if len(found) > 1]

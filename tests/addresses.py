@@ -73,10 +73,10 @@ def sent(sends: Who) -> Address:
 
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
-    "": page(EVERYBODY, 13),
-    "bench/": page(EVERYBODY, 41),
-    "bench/now/": part(PACKERS, 23),
-    "waits/": page(COORDINATORS, 22),
+    "": page(EVERYBODY, 24),
+    "bench/": page(EVERYBODY, 40),
+    "bench/now/": part(PACKERS, 22),
+    "waits/": page(COORDINATORS, 24),
     "how/<slug:role>/": page(EVERYBODY, 4),
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 9, "?q=forcebs": 12}),
     "sign-in/": page(UNSIGNED, 4, UNSIGNED),

@@ -26,7 +26,9 @@ A_WORD = 0.72
 BEST, MEAN = 0.6, 0.4
 """The share of the best word in the score of a heading, and of the middle of all."""
 
-FORMER = "former"
+FORMER, PART_OF = "former", "part_of"
+BESIDE = (FORMER, PART_OF, "whole")
+"""Words that stand beside those of a column, and are none."""
 _TABLES = {
     key: frozenset(table["stems"])
     for key, table in read_tables(
@@ -34,7 +36,7 @@ _TABLES = {
     ).items()
 }
 STEMS: dict[str, frozenset[str]] = {
-    key: stems for key, stems in _TABLES.items() if key not in (FORMER, "whole")
+    key: stems for key, stems in _TABLES.items() if key not in BESIDE
 }
 """Column key to its stems; keys that are no declared column are never read."""
 NUMBERS = ("item_number", "maker_catalog_number", "set_code")
@@ -108,7 +110,7 @@ def _is_former(word: str) -> bool:
 def says_a_part(heading: str) -> bool:
     """Whether a heading says that a size is not that of the whole instrument."""
     return any(
-        word_score(word, STEMS["part_of"]) >= (A_WORD if len(word) >= LEAST_PART else COMPOUND)
+        word_score(word, _TABLES[PART_OF]) >= (A_WORD if len(word) >= LEAST_PART else COMPOUND)
         for word in words_of(heading)
         if word not in _OF_WHOLES
     )
@@ -178,9 +180,11 @@ def word_score(word: str, stems: frozenset[str]) -> float:
         cut_short = stem.startswith(word) and word not in _EVERY_STEM
         if short >= LEAST_PREFIX and (word.startswith(stem) or cut_short):
             best = max(best, PREFIX)
+        elif word in _EVERY_STEM:
+            continue  # It is no other word, compound or misspelt.
         elif len(stem) >= LEAST_COMPOUND and stem in word:
             best = max(best, COMPOUND)
-        elif short >= LEAST_ALIKE and word[0] == stem[0] and word not in _EVERY_STEM:
+        elif short >= LEAST_ALIKE and word[0] == stem[0]:
             likeness = fuzz.ratio(word, stem, score_cutoff=ALIKE_FROM)
             best = max(best, ALIKE * likeness / 100)
     return best

@@ -234,6 +234,7 @@ _JUDGES = {
     "maker_catalog_number": _maker_number,
     "set_code": _set_code,
     "set_name": _set_name,
+    "revision": lambda values: -1.0 if values.words > MOST or values.different > MOST else 0.0,
     "sizes": lambda values: 1.2 if values.three_sizes > MOST else -2.0,
     "spares_on_hand": _spares,
     "price": lambda values: 0.8 if values.money > MOST else 0.1 if values.numbers > MOST else -0.3,

@@ -120,7 +120,6 @@ class Weighed:
             return {}  # A table of its own beside the first: one table is read.
         left = 0.001 * place
         others = set(self._fixed.values())
-        others |= {"part_of"}  # It makes a size none, and is no column.
         keys = [key for key in dict.fromkeys((*self._columns, *STEMS)) if key not in others]
         scores = {key: self._score(letter, key) - left for key in keys}
         return {key: score for key, score in scores.items() if score > 0}
@@ -162,9 +161,12 @@ class Weighed:
 
     def _may_tell_sets(self, letter: str) -> bool:
         """Whether a column can have the set of each line: its heading means sets, and most rows
-        have it."""
-        filled = self._values[letter].filled >= MOST * len(self._rows)
-        return filled and speaks_of_a_set(self._headings.get(letter, ""))
+        have it, or the first line of each set."""
+        if not speaks_of_a_set(self._headings.get(letter, "")) or not self._rows:
+            return False
+        values = self._values[letter]
+        first_lines = values.different == 1 and not self._rows[0].at(letter).is_empty
+        return first_lines or values.filled >= MOST * len(self._rows)
 
     def _bare(self, letter: str) -> bool:
         values = self._values[letter]

@@ -35,6 +35,17 @@ def found(report: Report) -> list[tuple[str, str, int, int]]:
 
 
 class TestASetNamedInItsFirstLine:
+    def test_in_whatever_words(self) -> None:
+        """Columns that are mostly empty were none, and all lines went into one set."""
+        lines = [["K-1", "Knee", *LINES[0]], *([None, None, *line] for line in LINES[1:])]
+        more = [["K-2", "Hip", *LINES[2]], [None, None, *LINES[0]]]
+        report = check(["Codice set", "Nome set", *HEAD], *lines, *more)
+        assert found(report) == [("K-1", "Knee", 3, 0), ("K-2", "Hip", 2, 0)]
+
+    def test_one_alone_is_short_of_its_other_lines(self) -> None:
+        lines = [["K-1", *LINES[0]], *([None, *line] for line in LINES[1:])]
+        assert found(check(["Codice set", *HEAD], *lines)) == [("K-1", "K-1", 3, 2)]
+
     NAMED = [["T-1", *LINES[0]], [None, *LINES[1]], ["T-2", *LINES[2]], [None, *LINES[0]]]
 
     def test_the_lines_below_belong_to_it(self) -> None:
@@ -50,6 +61,17 @@ class TestASetNamedInItsFirstLine:
         assert [each.code for each in report.rows[2].problems] == ["missing_set_code"]
 
 
+@pytest.mark.parametrize("beside", ["Revisado", "Stan"])
+def test_what_differs_line_by_line_is_no_revision_of_the_set(beside: str) -> None:
+    lines = [["K-1", place, *line] for place, line in zip((4, 7, 9), LINES, strict=True)]
+    assert found(check(["Set no.", beside, *HEAD], *lines)) == [("K-1", "K-1", 3, 0)]
+
+
+def test_the_value_of_a_label_is_no_heading() -> None:
+    rows = [["Código caja", "K-1"], ["Nombre de la caja", "Hand x"], [], HEAD, *LINES]
+    assert found(check(*rows)) == [("K-1", "Hand x", 3, 0)]
+
+
 def test_a_line_without_its_count_is_no_section() -> None:
     report = check(LABEL, ["Description", "Qty"], ["Probe", 2], ["Hook"], ["Clip", 4], known=True)
     assert [one[2:] for one in found(report)] == [(3, 1)]
@@ -58,8 +80,9 @@ def test_a_line_without_its_count_is_no_section() -> None:
 
 @pytest.mark.parametrize(
     ("heads", "letters"),
-    [(["Qty in set", "Qty on hand"], "AB"), (["Soll", "Ist"], "AB"), (["Before", "After"], "AB"),
-     (["Count 1", "Count 2"], "AB"), (["Stock", "Qty"], ""), (["Par", "Actual"], "")],
+    [(["Qty in set", "Qty on hand"], "AB"), (["Ist", "Soll"], ""), (["Before", "After"], "AB"),
+     (["Count 1", "Count 2"], "AB"), (["Stock", "Qty"], ""), (["Manquant", "Nb"], ""),
+     (["Falta", "N.º de peças"], ""), (["Lagersaldo", "St"], ""), (["Par", "Actual"], "")],
 )  # fmt: skip
 def test_two_columns_of_counts_of_one_set(heads: list[str], letters: str) -> None:
     """Neither makes sets of its own: one is the count, or it is asked which."""

@@ -103,6 +103,10 @@ class Day:
         levels.set_level(self.bea, _set("HF-S02"), 2)
         for code, minutes, where in (("HF-S01", 150, "OR 3"), ("HF-S05", 300, "OR 1")):
             levels.say_when_needed(self.tam, _set(code), self.ago(-minutes), where)
+        local = timezone.localtime(self.made_at) + timedelta(days=1)
+        first_case = local.replace(hour=7, minute=30, second=0, microsecond=0)
+        for thing in (_set("HF-S02"), _instrument("HF-1042"), _set("HF-S01")):
+            levels.say_when_needed(self.lis, thing, first_case, "OR 2")
 
     def equipment(self) -> None:
         """Tests of the week and of the day; the leak test of ST2 is due, one indicator is read."""

@@ -92,12 +92,18 @@ def _requests() -> Iterator[Wait]:
             due=row.due,
             what=str(one),
             page=reverse("request", args=[one.pk]),
-            small=f"{one.number} · for {one.destination}".lstrip(" ·"),
+            small=_about(one),
             behind=row.behind_words,
             tone=LATE if row.overdue or row.behind else urgent,
             act=row.far or _stands(one),
             row=row,
         )
+
+
+def _about(one: Request) -> str:
+    """Its number, what is wanted instead, for where, and its line of a request with several."""
+    line = f"request {one.called}" if one.lines > 1 else ""
+    return " · ".join(filter(None, (one.number, one.chosen, f"for {one.destination}", line)))
 
 
 def _stands(one: Request) -> str:

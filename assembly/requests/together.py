@@ -8,8 +8,8 @@ from datetime import datetime
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
-from assembly.ledger import Refused, check_key, lock, verb, write
-from assembly.models import Package, Request, RequestState, RequestStep
+from assembly.ledger import Refused, check_key, check_locked, lock, verb, write
+from assembly.models import Package, Request, RequestPackage, RequestState, RequestStep
 from assembly.models.requests import RUNNING
 from assembly.persons import ASK, WORK, Person
 from assembly.requests import working
@@ -41,6 +41,16 @@ def _stand(pk: int, key: str, states: Collection[str]) -> list[Request]:
     return wanted
 
 
+def _with_packages(pk: int, key: str, states: Collection[str]) -> list[Request]:
+    """The same, their packages locked before them."""
+    tied = RequestPackage.objects.filter(request__in=lines_of(pk), let_go_at=None)
+    packages = Package.objects.filter(pk__in=tied.values("package"))
+    locked = lock(packages)
+    found = _stand(pk, key, states)
+    check_locked(packages, locked)
+    return found
+
+
 @verb(WORK)
 def take_all(person: Person, pk: int, key: str) -> Request:
     """All lines that nobody has are this person's."""
@@ -52,9 +62,7 @@ def take_all(person: Person, pk: int, key: str) -> Request:
 @verb(WORK)
 def send_all(person: Person, pk: int, key: str) -> Request:
     """All lines that this person has in hand are on the way. Refused where one may not go."""
-    tied = Q(ties__request__in=lines_of(pk), ties__let_go_at=None)
-    lock(Package.objects.filter(pk__in=Package.objects.filter(tied).values("pk")))
-    found = _stand(pk, key, working.WORKING)
+    found = _with_packages(pk, key, working.WORKING)
     mine = [one for one in found if one.holder_id == person.pk]
     if found and not mine:
         raise Refused(found[0].held_by_another)
@@ -66,9 +74,7 @@ def send_all(person: Person, pk: int, key: str) -> Request:
 @verb(WORK)
 def hand_over_all(person: Person, pk: int, key: str) -> Request:
     """All lines that are on the way are in the hands of those who asked."""
-    tied = Q(ties__request__in=lines_of(pk), ties__let_go_at=None)
-    lock(Package.objects.filter(pk__in=Package.objects.filter(tied).values("pk")))
-    for one in _stand(pk, key, (State.ON_THE_WAY,)):
+    for one in _with_packages(pk, key, (State.ON_THE_WAY,)):
         working.hand_over(person, one.pk, key)
     return Request.objects.get(pk=pk)
 

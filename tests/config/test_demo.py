@@ -35,6 +35,7 @@ from assembly.packages.shelf import to_be_had
 from assembly.packages.standing import waiting_for_a_load
 from assembly.persons import person_of
 from assembly.questions.asking import answers_for
+from assembly.requests.needs import list_of
 from assembly.rules.drawing.looks import look_of
 from assembly.rules.findings import Outcome
 from catalog.models import Change, Instrument, InstrumentSet
@@ -125,6 +126,11 @@ class TestDay:
 
     def test_the_bench_has_one_of_everything_that_waits(self, day: datetime) -> None:
         assert {one.kind for one in waits()} == {"request", "set", "repair", "shelf"}
+
+    def test_tomorrow_needs_what_is_ready_and_what_is_not(self, day: datetime) -> None:
+        found = list_of(timezone.localdate() + timedelta(days=1))
+        ready = {one.need.number: one.is_ready for one in found if one.need}
+        assert ready == {"HF-S02": True, "HF-1042": True, "HF-S01": False}
 
     def test_packages_wait_for_a_load(self, day: datetime) -> None:
         assert waiting_for_a_load().count() == 3

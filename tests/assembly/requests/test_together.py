@@ -176,3 +176,10 @@ def test_the_page_of_a_line_shows_the_others(technician: Client, whole: Instrume
     assert f'href="/requests/{two.pk}/"' in page and 'value="take all"' in page
     technician.post(f"/requests/{one.pk}/act/", {"act": "take all", "key": at.key()})
     assert {each.state for each in together.lines_of(one.pk)} == {"taken"}
+
+
+def test_the_bench_says_which_line_of_which_request_it_is(
+    technician: Client, whole: InstrumentSet
+) -> None:
+    one, _ = asked(whole, 1, 2)
+    assert f"request {one.pk}, line 2 of 2" in technician.get("/bench/").content.decode()

@@ -87,9 +87,10 @@ class Shown(ABC):
         return explain.box_words(self.decision, self.show)
 
     @property
-    def out(self) -> str:
-        """What would be taken if its box were not empty; "" where nothing is out."""
-        return explain.out_words(self.decision)
+    def next_words(self) -> str:
+        """That what is recommended is the next that fits; "" where nothing before it is out."""
+        out = explain.out_words(self.decision) if self.decision.recommended else ""
+        return f"{out}; this is the next that fits." if out else ""
 
     @property
     def sections(self) -> list[explain.Section]:

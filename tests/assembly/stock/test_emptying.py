@@ -109,13 +109,13 @@ def test_one_press_on_the_page_and_one_back(technician: Client, instrument: Inst
     answer = technician.post("/stock/empty/", sent, follow=True)
     words = answer.content.decode()
     code = supply.partition(":")[2]
-    assert f"{code} is out" in words and "there again" in words
+    assert f"{code} is out" in words and "There again" in words
     answer = technician.post("/stock/there/", sent | {"key": at.key()}, follow=True)
-    assert "there again" not in answer.content.decode()
+    assert "There again" not in answer.content.decode()
 
 
 def test_what_is_out_stands_with_the_lots_to_be_taken_back(
     technician: Client, instrument: Instrument
 ) -> None:
     emptying.say_empty(at.person(), STEAM, at.key())
-    assert "Indicators for steam: there again" in technician.get("/lots/").content.decode()
+    assert "Indicators for steam is there again" in technician.get("/lots/").content.decode()

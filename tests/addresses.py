@@ -174,8 +174,8 @@ ADDRESSES: dict[str, Address] = {
     "requests/<str:kind>/<int:pk>/close/": sent(PACKERS),
     "bench/settings/": sent(SIGNED_IN),
     "supplies/": page(EVERYBODY, 16, also={"?as=xlsx": 16, "?q=pouch": 16}),
-    "requests/": page(EVERYBODY, 32),
-    "requests/now/": part(EVERYBODY, 22),
+    "requests/": page(EVERYBODY, 33),
+    "requests/now/": part(EVERYBODY, 23),
     "requests/department/": sent(EVERYBODY),
     "requests/ask/": page(
         EVERYBODY, 13, EVERYBODY, also={"?q=forcebs": 14, "?item=T-1": 22, "?from=TS-1": 11}
@@ -186,8 +186,8 @@ ADDRESSES: dict[str, Address] = {
     "requests/day/": page(EVERYBODY, 11, also={"?q=forcebs": 17, "?day=2026-01-05": 11}),
     "requests/day/add/": sent(EVERYBODY),
     "requests/day/<int:pk>/off/": sent(EVERYBODY),
-    "requests/<int:pk>/": page(EVERYBODY, 23),
-    "requests/<int:pk>/now/": part(EVERYBODY, 24),
+    "requests/<int:pk>/": page(EVERYBODY, 24),
+    "requests/<int:pk>/now/": part(EVERYBODY, 26),
     "requests/<int:pk>/act/": sent(EVERYBODY),
     "requests/<int:pk>/pack/": page(PACKERS, 29, PACKERS),
     "shelf/": page(PACKERS, 20, PACKERS, also={"?do=hand": 19}),

@@ -14,6 +14,7 @@ from assembly.ledger import verb
 from assembly.models import (
     LastLook,
     LoadState,
+    LoadStep,
     Package,
     Request,
     RequestPackage,
@@ -247,6 +248,13 @@ def nothing_can_serve() -> list[Row]:
 def newest_step() -> int:
     """The number of the last step of any request: two equal ones are the same moment."""
     return RequestStep.objects.aggregate(newest=Max("pk"))["newest"] or 0
+
+
+def seen() -> str:
+    """Another text with every step of a request or of a load, and with every minute: what a page
+    that renews itself asks."""
+    load = LoadStep.objects.aggregate(newest=Max("pk"))["newest"] or 0
+    return f"{newest_step()}-{load}-{timezone.now():%H%M}"
 
 
 @verb("assembly.view_request")

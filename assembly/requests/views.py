@@ -8,7 +8,7 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
-from django.db.models import Prefetch
+from django.db.models import Count, Prefetch, Sum
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -71,7 +71,7 @@ def _list(request: HttpRequest, since: int) -> dict[str, Any]:
         past=lists.together(past),
         changed=changed,
         since=since,
-        seen=f"{lists.newest_step()}-{timezone.now():%H%M}",
+        seen=lists.seen(),
         recall_notices=notices_for(department),
         complaint_notices=complaint_notices_for(department),
         nothing=lists.nothing_can_serve() if told else [],
@@ -104,8 +104,14 @@ def request_now(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _seen(one: Request) -> str:
-    """Another text with every step, and with every minute: what is reckoned hangs on both."""
-    return f"{one.last_step}-{timezone.now():%H%M}"
+    """Another text with every step of it, of its packages and of their loads, and with every
+    minute: how it stands and what is reckoned hang on all of them."""
+    of = one.ties.filter(let_go_at=None).aggregate(
+        sealed=Count("package__sealed_at"), moves=Sum("package__last_step"),
+        loads=Sum("package__loaded__load__last_step"),
+    )  # fmt: skip
+    theirs = "-".join(str(of[name] or 0) for name in ("sealed", "moves", "loads"))
+    return f"{one.last_step}-{theirs}-{timezone.now():%H%M}"
 
 
 def _one(request: HttpRequest, pk: int) -> dict[str, Any]:

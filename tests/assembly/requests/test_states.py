@@ -14,6 +14,7 @@ from assembly.packages import shelf
 from assembly.requests import working
 from assembly.requests.lists import rows
 from assembly.requests.views import ACTS
+from assembly.sterilizing import gathering
 from catalog.models import Instrument
 from tests.conftest import user_in
 from tests.factories import bench as at
@@ -230,6 +231,17 @@ class TestWhoCarriesIt:
         working.take(at.person(), one.pk, at.key())
         with pytest.raises(Refused, match="Tam Birkett has taken it"):
             working.send(ask.other(), one.pk, at.key())
+
+
+@pytest.mark.parametrize("page", ["/requests/now/", "/requests/{}/now/"])
+def test_a_page_that_is_open_shows_a_load_that_is_started(
+    page: str, instrument: Instrument, tam: Client
+) -> None:
+    address = page.format(in_a_load(instrument).pk)
+    seen = tam.get(address).context["seen"]
+    gathering.start(at.person(), Load.objects.get().pk, at.key())
+    now = tam.get(address, {"seen": seen})
+    assert now.status_code == 200 and "In the sterilizer" in now.content.decode()
 
 
 class TestLinks:

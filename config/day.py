@@ -43,9 +43,9 @@ from assembly.requests.asking import Ask, Wanted
 from assembly.rules.telling.release import IMPLANT, NO_GROWTH, release_checks
 from assembly.sterilizing import gathering, releasing
 from assembly.stock import counting
-from assembly.upkeep import loaners, repairs
+from assembly.upkeep import containers, loaners, repairs
 from assembly.upkeep.loaners import Lent
-from catalog.models import Instrument, InstrumentSet, Programme, Sealer, Sterilizer
+from catalog.models import Container, Instrument, InstrumentSet, Programme, Sealer, Sterilizer
 from catalog.vocabulary import Method
 
 COLLEAGUE = ("colleague", "Ola Brandt", "technician")
@@ -83,6 +83,7 @@ class Day:
             self.plan()
         self.equipment()
         self.repair()
+        self.containers()
         self.lent()
         first = self.morning()
         self.stock(first)
@@ -161,6 +162,16 @@ class Day:
             repairs.send_out(self.bea, maker.pk, "the maker", self.made_at.date())
         with clock_at(self.ago(26)):
             self.damaged("HF-1133", "Rust, pitting or stain")
+
+    def containers(self) -> None:
+        """Two full-size containers have a number; the gasket of one is worn."""
+        with clock_at(self.ago(6 * 60)):
+            kind, today = Container.objects.get(code="RC-FULL"), timezone.localdate()
+            for number in ("C-017", "C-018"):
+                one = containers.add_container(self.bea, kind, number, self.key())
+                until = today + timedelta(days=200)
+                containers.change_filter(self.tam, one.pk, self.key(), "reusable", today, until)
+            containers.look_at_gasket(self.tam, one.pk, self.key(), "worn")
 
     def lent(self) -> None:
         """Two trays are here for tomorrow: one with its IFU, one without."""

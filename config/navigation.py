@@ -42,7 +42,7 @@ MORE = (
     Screen("Bench", "bench", "catalog.view_instrument", unless=BENCH),
     Screen("Loads", "loads", "assembly.view_load", unless="assembly.run_load"),
     Screen("Equipment", "equipment", "assembly.view_equipmenttest"),
-    Screen("Upkeep", "away", BENCH, around=("loaners",)),
+    Screen("Upkeep", "away", BENCH, around=("containers", "loaners")),
     Screen("Stock", "stock", "assembly.set_stock_level"),
     Screen("Papers", "papers", "catalog.view_instrumentset"),
     Screen("Policy", "policy", "assembly.view_policyoverride"),

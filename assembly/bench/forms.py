@@ -76,6 +76,7 @@ class Closing(Press):
 
     take = WordsField()
     origin = WordsField()
+    container = WordsField(40)
     copies = WholeField("number of packages", least=1, most=MOST_ALIKE, absent=1)
 
 
@@ -113,7 +114,7 @@ def plan_from(request: HttpRequest, thing: Thing) -> Plan:
     override = _override(request) or _signed_before(thing, sent["take"], programme)
     spares = sent["origin"] == SPARE
     return Plan(sent["take"], answers_from(request.POST), override, programme, from_spares=spares,
-                copies=sent["copies"])  # fmt: skip
+                copies=sent["copies"], container=sent["container"])  # fmt: skip
 
 
 def _override(request: HttpRequest) -> Override | None:

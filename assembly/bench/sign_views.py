@@ -20,6 +20,7 @@ from assembly.models import Build, Package
 from assembly.persons import ASSEMBLE, Person, person_at
 from assembly.presses import Press, Reasoned, refusals, told, verb_page
 from assembly.rules.telling.checks import Check
+from assembly.upkeep.containers import to_be_packed
 
 
 def _refused(request: HttpRequest, problem: Exception, pk: int) -> HttpResponse:
@@ -83,6 +84,8 @@ def _page(
         held_back=[one for one in tally.lines if one.refuses_to_go],
         second_check=policy_in_force().flag("second_check"),
         packing=tally.packing,
+        containers=to_be_packed(option.key) if option else None,
+        container=request.POST.get("container", ""),
         **option_words(request, option, answer, context["build"]),
         **boxes_shown(answer, option.candidate if option else answer.shown),
     )

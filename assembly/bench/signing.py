@@ -29,6 +29,7 @@ from assembly.packages.sealing import to_look_at
 from assembly.packages.uses import uses_before, uses_of
 from assembly.persons import ASSEMBLE, Person
 from assembly.rules.findings import Show, metric
+from assembly.upkeep.containers import for_packing, supply_words
 
 SECOND = "The policy asks for a second person, who looks before the lid. They sign here too."
 SOMEBODY_ELSE = "The second check is somebody else's. Nothing was recorded."
@@ -63,8 +64,9 @@ def pack(
     ``checker`` is the second person, who looks before the lid where the policy asks for one,
     and is never the person who packs.
 
-    Refused while a piece is unaccounted for, or where a line is short that the set may not
-    go without. NotClosed where a check is answered no or the rules refuse the packaging.
+    Refused while a piece is unaccounted for, where a line is short that the set may not
+    go without, or where its container is not to be packed. NotClosed where a check is answered
+    no or the rules refuse the packaging.
     """
     build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
@@ -78,6 +80,7 @@ def pack(
     inside = [one.instrument for one in tally.contents]
     check_sharp(inside, build.instrument_set, answer.policy)
     option = settled(answer, plan)
+    own = for_packing(option.key, plan.container, answer.policy)
     guidance = answer.guidance_in(option.candidate)
     checks = checked(guidance, plan)
     taken = accepted(option, plan.override)
@@ -90,7 +93,8 @@ def pack(
         reason=reasons_in(taken),
         data={
             "option": option.key,
-            "supply": option.name,
+            "supply": supply_words(option.name, own),
+            "container": own.number if own else "",
             "method": option.method,
             "checks": checks,
             "closed": to_look_at(guidance),
@@ -177,6 +181,7 @@ def _package(person: Person, tally: Tally, key: str, lots: list[SupplyLot]) -> P
         raise Refused(f"{SECOND} Go back to counting, and pack it with them.")
     if data.get("checker") == person.pk:
         raise Refused(SOMEBODY_ELSE)
+    own = for_packing(data["option"], data.get("container", ""), policy_in_force())
     return record_package(
         person,
         {
@@ -189,6 +194,7 @@ def _package(person: Person, tally: Tally, key: str, lots: list[SupplyLot]) -> P
             "contents": contents_words(tally),
             "counted": on_record_counted(tally),
             "supply": data["supply"],
+            "own_container": own,
             "method": data["method"],
             "serves": data.get("serves", {}),
             "decision": data["decision"],

@@ -5,6 +5,7 @@ Models hold data and constraints; verbs are in the modules named after what they
 
 from assembly.models.builds import Build, BuildEvent, BuildLine
 from assembly.models.complaints import Complaint, ComplaintNotice, ComplaintStep, Wrong
+from assembly.models.containers import ContainerStep, OwnContainer
 from assembly.models.equipment import EquipmentTest, EquipmentTestStep
 from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep, WetCause
 from assembly.models.loaners import Loaner, LoanerStep
@@ -47,6 +48,7 @@ __all__ = [
     "Complaint",
     "ComplaintNotice",
     "ComplaintStep",
+    "ContainerStep",
     "CountedSupply",
     "EmptyBox",
     "EquipmentTest",
@@ -60,6 +62,7 @@ __all__ = [
     "Loaner",
     "LoanerStep",
     "NotNeeded",
+    "OwnContainer",
     "Package",
     "PiecesBack",
     "PolicyOverride",

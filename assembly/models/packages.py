@@ -7,6 +7,7 @@ from typing import Any
 from django.db import models
 
 from assembly.models.builds import Build
+from assembly.models.containers import OwnContainer
 from assembly.models.lots import SupplyLot
 from assembly.models.steps import WithSteps
 from assembly.rules.findings import metric
@@ -51,6 +52,9 @@ class Package(WithSteps):
         "loose spares on record before it was taken", null=True, blank=True
     )
     supply = models.CharField("packed in", max_length=120)
+    own_container = models.ForeignKey(
+        OwnContainer, models.PROTECT, null=True, related_name="packages"
+    )
     method = models.CharField(max_length=120, blank=True)
     serves = models.JSONField("what its cycle is judged by", default=dict, blank=True)
     use_by = models.DateField("use by, where the packaging's IFU gives a time", null=True)

@@ -40,7 +40,9 @@ def package_page(request: HttpRequest, code: str) -> HttpResponse:
 
 def _page(request: HttpRequest, code: str, problem: Exception | None = None) -> HttpResponse:
     package = get_object_or_404(
-        with_standing(Package.objects.select_related("build", "instrument", "sealer")),
+        with_standing(
+            Package.objects.select_related("build", "instrument", "sealer", "own_container")
+        ),
         code__iexact=code,
     )
     kind, _ = supplies_in(package.decision["taken"])

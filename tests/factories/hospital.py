@@ -8,7 +8,16 @@ from pathlib import Path
 from django.conf import settings
 
 from assembly.complaints import saying
-from assembly.models import Complaint, Loaner, Package, Proposal, Question, Recall, Repair
+from assembly.models import (
+    Complaint,
+    Loaner,
+    OwnContainer,
+    Package,
+    Proposal,
+    Question,
+    Recall,
+    Repair,
+)
 from assembly.packages import lots, shelf
 from assembly.packages.recording import package_code
 from assembly.questions import asking as asking_coordinators
@@ -17,10 +26,10 @@ from assembly.requests import asking
 from assembly.requests.asking import Wanted
 from assembly.sterilizing import recalling
 from assembly.stock import counting, emptying
-from assembly.upkeep import loaners, repairs
+from assembly.upkeep import containers, loaners, repairs
 from assembly.upkeep.loaners import Lent
 from catalog import actions, photos
-from catalog.models import Instrument, InstrumentSet, Pouch
+from catalog.models import Container, Instrument, InstrumentSet, Pouch
 from catalog.spreadsheets.batches.verbs import check, look
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -62,6 +71,8 @@ def a_hospital(count: int = 3) -> dict[str, str]:
     return {
         "equipment/tests/<int:pk>": f"equipment/tests/{_equipment(count)}",
         "equipment/<str:what>/<str:code>": "equipment/sterilizer/ST1",
+        "containers/<int:pk>": f"containers/{_containers(count).pk}",
+        "<str:number>": "C-1",
         "loaners/<int:pk>": f"loaners/{_lent(count).pk}",
         "away/<int:pk>": f"away/{_away(instrument, sheet.instrument_set, count).pk}",
         "builds/<int:pk>": f"builds/{build.pk}",
@@ -98,6 +109,15 @@ def _away(instrument: Instrument, of: InstrumentSet, count: int) -> Repair:
     for _ in range(count):
         made = repairs.to_repair(at.person(), instrument, "Bent", at.key(), instrument_set=of)
     return repairs.send_out(at.person(), made.pk, "the maker")
+
+
+def _containers(count: int) -> OwnContainer:
+    """So many containers with a number, each with a fault."""
+    kind = Container.objects.first() or make.Container()
+    for number in range(1, count + 1):
+        made = containers.add_container(at.person(), kind, f"C-{number}", at.key())
+        containers.say_fault(at.person(), made.pk, at.key(), "latch bent")
+    return made
 
 
 def _lent(count: int) -> Loaner:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import os
 import sqlite3
 from collections.abc import Iterator
@@ -26,6 +27,13 @@ settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "full" if machine.IN_
 
 FEWER = settings(max_examples=settings().max_examples // 2)
 """For a property that takes seconds: whole workbooks, whole pages."""
+
+
+def pytest_collection_finish() -> None:
+    """What is imported and collected stays: not searched for waste a thousand times (10 %)."""
+    gc.collect()
+    gc.freeze()
+    gc.set_threshold(50_000, 20, 100)
 
 
 @pytest.hookimpl(tryfirst=True)

@@ -117,13 +117,14 @@ def correct(batch: SpreadsheetBatch, actor: Actor, said: Sequence[Said]) -> int:
 
 
 def _refuse_overwriting(batch: SpreadsheetBatch, said: Sequence[Said]) -> None:
+    """What was said last is in the cell, though the rows may not have been checked since."""
     typed, last = typed_in(batch, [each.at for each in said]), last_said(batch.corrections.all())
     told = []
     for each in said:
-        if each.at in typed and same(typed[each.at], each.was):
+        by = last.get(each.at)
+        if each.at in typed and same(by.now if by else typed[each.at], each.was):
             continue
         where = f"{each.at[2]}{each.at[1]} of “{each.at[0]}”"
-        by = last.get(each.at)
         if by is not None and not same(by.now, each.was):
             told.append(f"{by.by} wrote “{by.now}” into {where}.")
         else:

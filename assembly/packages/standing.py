@@ -16,7 +16,17 @@ from django.utils import timezone
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused
-from assembly.models import Load, LoadedPackage, LoadState, Package, ShelfMove, ShelfState
+from assembly.models import (
+    Complaint,
+    Load,
+    LoadedPackage,
+    LoadState,
+    Package,
+    ShelfMove,
+    ShelfState,
+    Wrong,
+)
+from assembly.models.complaints import OF_THE_LOAD
 
 
 class Word(models.TextChoices):
@@ -178,18 +188,29 @@ def _reserves(package: Package) -> Iterator[str]:
         yield "with shortages"
     if package.override_by:
         yield "rules overridden"
+    if kind := getattr(package, "of_another", None):
+        yield f"look at it first, another of its load: {Wrong(kind).label.lower()}"
 
 
 # --- many -----------------------------------------------------------------------------
 
 
 def with_standing(packages: QuerySet[Package]) -> QuerySet[Package]:
-    """The same packages with all that :func:`standing_of` reads: five queries for all."""
+    """The same packages with all that :func:`standing_of` reads: five queries for all.
+
+    ``of_another`` is what was wrong with another package of its load, and may be with this one,
+    until somebody has looked into it.
+    """
+    said = Complaint.objects.filter(
+        load__loaded__package=OuterRef("pk"), load__loaded__taken_out_at=None,
+        kind__in=OF_THE_LOAD, state=Complaint.State.OPEN,
+    ).exclude(package=OuterRef("pk"))  # fmt: skip
     return (
         packages.select_related("shelved__place")
         .prefetch_related("loaded__load", "steps")
-        .annotate(asks_for_release=Value(asks_for_release()))
-    )
+        .annotate(asks_for_release=Value(asks_for_release()),
+                  of_another=Subquery(said.order_by("pk").values("kind")[:1]))
+    )  # fmt: skip
 
 
 def standing_as(*words: Word) -> QuerySet[Package]:

@@ -29,10 +29,13 @@ def said(package: Package, kind: str, key: str = "", **more: object) -> Complain
     return saying.say(ask.liaison(), package.pk, kind, key or at.key(), **more)  # type: ignore[arg-type]
 
 
+def stands(package: Package) -> standing.Standing:
+    rows = standing.with_standing(Package.objects.filter(pk=package.pk))
+    return standing.standing_of(rows.get())
+
+
 def word(package: Package) -> str:
-    return standing.standing_of(
-        standing.with_standing(Package.objects.all()).get(pk=package.pk)
-    ).word
+    return stands(package).word
 
 
 class TestWhatItStops:
@@ -125,6 +128,16 @@ class TestWhoIsTold:
         assert {one.department for one in made.notices.all()} == told
         for notice in made.notices.all():
             assert [one["code"] for one in notice.packages] == [others[1].code]
+
+    def test_the_others_say_so_until_somebody_has_looked_into_it(
+        self, others: list[Package]
+    ) -> None:
+        made = said(others[0], "wet")
+        also = ", look at it first, another of its load: wet"
+        words = [stands(one).words for one in others]
+        assert words == ["damaged", f"handed over{also}", f"released{also}"]
+        saying.look_into(at.person(), made.pk, at.key(), "its drain was blocked")
+        assert stands(others[2]).words == "released"
 
     def test_the_department_reads_it_until_somebody_has(
         self, others: list[Package], technician: Client

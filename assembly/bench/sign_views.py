@@ -46,9 +46,10 @@ def pack_build(request: HttpRequest, pk: int) -> HttpResponse:
 
 
 def _packed(request: HttpRequest, pk: int, person: Person, key: str) -> HttpResponse:
-    """Packed and signed in one press; a press that answers another group shows the next."""
-    plan = plan_from(request, Build.objects.get(pk=pk))
-    if request.POST.get("group") == "piece" and "no" not in plan.answers.values():
+    """Packed and signed in one press; a press that answers another group shows the next. The end
+    of a scan, or Enter in a field, answers and packs nothing."""
+    plan, group = plan_from(request, Build.objects.get(pk=pk)), request.POST.get("group")
+    if group == "none" or (group == "piece" and "no" not in plan.answers.values()):
         return _page(request, pk)
     signing.pack(person, pk, plan, key, signed(request, "checker", ASSEMBLE))
     return _printed(signing.sign(person, pk, f"{key} sign"))

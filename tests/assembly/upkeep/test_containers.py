@@ -197,6 +197,20 @@ class TestPages:
         page = technician.get(f"/builds/{build.pk}/pack/").content.decode()
         assert "<option>C-017</option>" in page and "C-018" not in page
 
+    def test_the_end_of_a_scan_answers_and_packs_nothing(
+        self, one: OwnContainer, a_set: InstrumentSet, technician: Client
+    ) -> None:
+        technician.post("/sets/TS-1/build/", {"key": at.key()})
+        build = a_set.builds.get()
+        at.complete(build, at.Person(build.holder_id, build.holder_name, at.person().permissions))
+        plan = at.all_yes(build)
+        asked = {"asked": list(plan.answers), "of:piece": list(plan.answers), "group": "none"}
+        sent = {"act": "pack", "take": plan.option, "container": "C-017", "key": at.key()}
+        answer = technician.post(f"/builds/{build.pk}/pack/", sent | asked)
+        page = answer.content.decode()
+        assert 'value="C-017"' in page and 'value="yes" checked' not in page
+        assert not Package.objects.exists()
+
     def test_its_page_says_why_and_what_was_packed_in_it(
         self, one: OwnContainer, a_set: InstrumentSet, technician: Client
     ) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from decimal import Decimal
@@ -11,9 +12,11 @@ from typing import Any
 from catalog.spreadsheets.cells.cycles import ReadCycle, UnreadableError
 from catalog.spreadsheets.cells.judging import Middles, why_implausible, why_too_large
 from catalog.spreadsheets.cells.named_sizes import LENGTH_IN_NAME, length_said, size_in_name
+from catalog.spreadsheets.cells.number_formats import unit_in_format
 from catalog.spreadsheets.cells.permitted import options
 from catalog.spreadsheets.cells.report import Problem
 from catalog.spreadsheets.cells.typed import Reading
+from catalog.spreadsheets.checking.asking import ALIKE
 from catalog.spreadsheets.checking.neighbours import Neighbours
 from catalog.spreadsheets.checking.tables import ItemRow, Table
 from catalog.spreadsheets.checking.whole_columns import (
@@ -24,7 +27,8 @@ from catalog.spreadsheets.checking.whole_columns import (
     group_of,
 )
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
-from catalog.units import UNKNOWN_MARKS, show_length, tidy
+from catalog.spreadsheets.workbook.cell import Row
+from catalog.units import LENGTH_UNITS, UNKNOWN_MARKS, show_length, tidy, unit_of_word
 
 FIELDS: Mapping[str, str] = {column.key: column.name for column in INSTRUMENT_COLUMNS}
 
@@ -115,6 +119,34 @@ def check_sizes(draft: Draft, middles: Mapping[str, Middles], others: Neighbours
         if key in NEEDED_SIZES and empty and sizes[key] is None:
             message = f"The {key} is empty. It goes in as not known; no package passes without it."
             draft.add(key, "missing_value", message)
+
+
+def unit_said_in(row: Row) -> str | None:
+    """The unit of length that a lonely text names, as in "All sizes in cm"; None for none."""
+    if len(row.cells) != 1 or not isinstance(row.cells[0].value, str):
+        return None
+    words = [unit_of_word(word) for word in re.findall(r"[^\W\d_]{2,}", row.cells[0].value)
+             if word.casefold() != "in"]  # fmt: skip
+    named = {unit for unit in words if unit in LENGTH_UNITS}
+    return named.pop() if len(named) == 1 else None
+
+
+def check_unit_said(draft: Draft, said: str, text: str, units: Mapping[str, str]) -> None:
+    """A question where a ``text`` above the row names another unit of length, ``said``, than its
+    bare numbers were read in; ``units``: column key to the unit of those without one above them."""
+    for key in ALIKE:
+        if key not in draft.table.mapping:
+            continue
+        cell = draft.table.cell(draft.item.row, key)
+        unit = draft.table.mapping[key].unit or units.get(key)
+        bare = re.fullmatch("[0-9.,]+", cell.typed.strip()) and not unit_in_format(
+            cell.number_format
+        )
+        if unit and unit != said and bare:
+            message = (
+                f"It was read as {unit}, but “{text}” stands above it. Write the unit beside it."
+            )
+            draft.add(key, "unit_said_above", message)
 
 
 def _why_unlike(draft: Draft, length: object, weight: Decimal, others: Neighbours) -> str | None:

@@ -37,7 +37,9 @@ from catalog.spreadsheets.checking.drafts import (
     check_name,
     check_named_length,
     check_sizes,
+    check_unit_said,
     read_row,
+    unit_said_in,
     values_of,
 )
 from catalog.spreadsheets.checking.matching import coverage, spares_kept
@@ -195,11 +197,17 @@ class InstrumentCheck:
         ]
         headed = {cell.column_letter for cell in table.header.cells}
         unheaded: set[str] = set()
+        said, text = "", ""
         for each in table.walk():
             if each.reason is None:
                 unheaded |= each.row.letters_beside(headed)
-                yield self._row(read_row(each, table, readers), middles)
+                draft = read_row(each, table, readers)
+                if said:
+                    check_unit_said(draft, said, text, units)
+                yield self._row(draft, middles)
                 continue
+            if unit := unit_said_in(each.row):
+                said, text = unit, table.skipped_row(each).text
             self._skipped.append(table.skipped_row(each))
             if each.reason == "total":
                 self._totals.extend(_total_row(each.row, table))

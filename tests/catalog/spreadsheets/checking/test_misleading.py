@@ -138,6 +138,33 @@ class TestUnitsThatDisagree:
         assert [row.values["length_mm"] for row in report.rows] == [10 * (5 + n) for n in ROWS]
 
 
+class TestAUnitThatALonelyTextNames:
+    HEAD = ["Item no.", "Name", "Length"]
+
+    def lengths(self, *rows: Sequence[object]) -> list[tuple[str, list[str]]]:
+        report = check_instruments(book(("L", rows)), {})
+        return [(row.key, [each.code for each in row.problems]) for row in report.rows]
+
+    def test_from_there_on_it_is_asked(self) -> None:
+        rows = [[f"A-{n}", f"Hook {n}", 180 + n] for n in ROWS]
+        below = [["All below in cm"], ["B-1", "Clip", 14], ["B-2", "Clip", "150 mm"]]
+        assert self.lengths(self.HEAD, *rows, *below)[-2:] == [
+            ("B-1", ["unit_said_above"]), ("B-2", []),
+        ]  # fmt: skip
+
+    def test_one_that_agrees_is_no_question(self) -> None:
+        rows = [[f"A-{n}", f"Hook {n}", 180 + n] for n in ROWS]
+        found = self.lengths(["Sizes in millimetres"], self.HEAD, *rows)
+        assert [codes for _, codes in found] == [[]] * 6
+
+
+@pytest.mark.parametrize("unit", ["pollici", "polegadas", "tum", "duim"])
+def test_inches_in_other_languages(unit: str) -> None:
+    """An inch is 25.4 mm (international yard and pound agreement 1959)."""
+    report = listed(f"Length ({unit})", values=[[10] * 6])
+    assert report.rows[0].values["length_mm"] == 254
+
+
 class TestAFurtherTable:
     FIRST = [["Item no.", "Name", "Length (mm)", "Weight (g)"], ["A-1", "Hook", 120, 30]]
 

@@ -1,7 +1,7 @@
 from django.urls import path
 
-from assembly.requests import asking_views, camera_views, needs_views
-from assembly.requests import views as request_views
+from assembly.request_pages import asking_views, camera_views, needs_views
+from assembly.request_pages import views as request_views
 from assembly.shortfalls import views as cause_views
 
 urlpatterns = [

@@ -21,7 +21,7 @@ from assembly.first_pages.how import pages
 from assembly.models import Proposal
 from assembly.persons import ASK, ASSEMBLE, OVERRIDE, Person, person_at
 from assembly.questions.asking import answers_for
-from assembly.requests.asking_views import ask_page
+from assembly.request_pages.asking_views import ask_page
 from catalog.models import Sealer
 from catalog.reading import read_page
 

@@ -1,7 +1,5 @@
-"""Requests of the ORs, and where packages are. One verb, one function, by module:
-
-``asking`` (ask, withdraw), ``working`` (take to hand over), ``shelf`` (put away, move,
-hand over, take off), ``levels`` (low levels, places, when a set is needed),
-``replenishing`` (pieces that went short are back). ``finding``, ``sources`` and ``causes``
-only read.
+"""Requests of the ORs. One verb, one function, by module: ``asking`` (ask, withdraw, another source,
+tell), ``working`` (take to hand over), ``together`` (all lines of one request at once). ``lists``,
+``sources``, ``timing``, ``falling``, ``coming``, ``needs`` and ``debrief`` only read. The pages are in
+``assembly.request_pages``.
 """

@@ -99,7 +99,7 @@ def test_too_many_pixels_are_refused_before_they_are_read(technician: Client) ->
 
 
 def test_too_large_a_file_is_refused(technician: Client, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("assembly.requests.camera_views.MAX_BYTES", 100)
+    monkeypatch.setattr("assembly.request_pages.camera_views.MAX_BYTES", 100)
     assert "is larger than" in send(technician, photograph(symbol("HF-1")))
 
 

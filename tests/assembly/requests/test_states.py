@@ -11,9 +11,9 @@ from django.test import Client
 from assembly.ledger import Refused
 from assembly.models import Load, Package, Request, RequestStep
 from assembly.packages import shelf
+from assembly.request_pages.views import ACTS
 from assembly.requests import working
 from assembly.requests.lists import rows
-from assembly.requests.views import ACTS
 from assembly.sterilizing import gathering
 from catalog.models import Instrument
 from tests.conftest import user_in

@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.views.decorators.http import require_POST
 
 from assembly.persons import ASK
-from assembly.requests.asking_views import carried
+from assembly.request_pages.asking_views import carried
 from catalog.photos import MAX_BYTES, PhotoError, codes_on
 
 NO_CODE = ("No code can be read on the photograph. Hold the phone so that one label fills it, "

@@ -1,5 +1,4 @@
-"""Requests of the ORs. One verb, one function, by module: ``asking`` (ask, withdraw, another source,
-tell), ``working`` (take to hand over), ``together`` (all lines of one request at once). ``lists``,
-``sources``, ``timing``, ``falling``, ``coming``, ``needs`` and ``debrief`` only read. The pages are in
-``assembly.request_pages``.
+"""Requests of the ORs; their pages are in ``assembly.request_pages``. One verb, one function, by
+module: ``asking`` (ask, withdraw, another source, tell), ``working`` (take to hand over),
+``together`` (all lines of one request at once). The others only read.
 """

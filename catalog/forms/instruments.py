@@ -11,11 +11,11 @@ from catalog.forms.base import CatalogForm, field_for
 from catalog.forms.fields import NOT_KNOWN, NumberField
 from catalog.models import CycleOption, Instrument, Protector
 from catalog.models.fields import AIR_REMOVALS, KINDS, METHODS
-from catalog.spreadsheets.cells.cycles import NAMES, UnreadableError, read_cycles
 from catalog.spreadsheets.cells.judging import why_implausible
 from catalog.spreadsheets.cells.listed import NO_WORDS, NONE_WORDS
-from catalog.spreadsheets.cells.permitted import options
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.cycles.permitted import options
+from catalog.spreadsheets.cycles.reading import NAMES, UnreadableError, read_cycles
 from catalog.vocabulary import ItemClass
 
 SIZES = {column.name: column.key for column in INSTRUMENT_COLUMNS if column.unit}

@@ -16,11 +16,11 @@ from django.http import HttpRequest, HttpResponse
 from catalog.models import CycleOption, Instrument
 from catalog.pages.exports import download, from_lines, lines_in_force
 from catalog.reading import read_page
-from catalog.spreadsheets.cells.cycles import NAMES, UnreadableError, read_cycles
-from catalog.spreadsheets.cells.permitted import options, read_methods, written
 from catalog.spreadsheets.cells.typed import MAX_NOTES, MAX_TEXT
 from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.cycles.permitted import options, read_methods, written
+from catalog.spreadsheets.cycles.reading import NAMES, UnreadableError, read_cycles
 from catalog.spreadsheets.workbook.writing import SheetOut, Value
 
 METHOD_TEXT = {"steam": "steam", "eo": "EO", "h2o2": "H2O2", "ltsf": "LTSF", "dry-heat": "dry heat"}

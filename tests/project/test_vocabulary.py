@@ -11,8 +11,8 @@ from assembly.judging.facts_from_catalog import stock
 from assembly.rules.facts.supplies import SUPPLIES
 from catalog.forms.supplies import KINDS
 from catalog.models.supplies import PACKAGING
-from catalog.spreadsheets.cells.cycles import METHOD_WORDS
 from catalog.spreadsheets.cells.listed import ITEM_CLASS_WORDS, KIND_WORDS
+from catalog.spreadsheets.cycles.reading import METHOD_WORDS
 from catalog.vocabulary import ItemClass, Kind, Method
 from tests.rules.given import policy
 

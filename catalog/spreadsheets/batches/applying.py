@@ -21,7 +21,6 @@ from catalog.models import (
 )
 from catalog.spreadsheets.batches.known import with_known
 from catalog.spreadsheets.batches.sets import Applied, SetPlan
-from catalog.spreadsheets.cells.cycles import NAMES as CYCLE_NAMES
 from catalog.spreadsheets.cells.report import Note, Report
 from catalog.spreadsheets.checking.asking import letters_asked
 from catalog.spreadsheets.checking.instruments import HowFar, InstrumentCheck, guess_kind
@@ -30,6 +29,7 @@ from catalog.spreadsheets.checking.sets.lines import check_sets
 from catalog.spreadsheets.checking.sets.tables import without_sets
 from catalog.spreadsheets.columns.choices import Choices
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.cycles.reading import NAMES as CYCLE_NAMES
 from catalog.spreadsheets.workbook.reading import Workbook, read_workbook
 from catalog.vocabulary import Kind
 

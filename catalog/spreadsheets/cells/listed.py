@@ -11,8 +11,6 @@ from dataclasses import replace
 from pathlib import Path
 
 from catalog.data_files import read_words
-from catalog.spreadsheets.cells.cycles import UnreadableError, read_cycles
-from catalog.spreadsheets.cells.permitted import read_methods
 from catalog.spreadsheets.cells.typed import (
     GOES_IN,
     Place,
@@ -25,6 +23,8 @@ from catalog.spreadsheets.cells.typed import (
     typed_cells_only,
     unknown,
 )
+from catalog.spreadsheets.cycles.permitted import read_methods
+from catalog.spreadsheets.cycles.reading import UnreadableError, read_cycles
 from catalog.spreadsheets.workbook.cell import Cell
 from catalog.units import UNKNOWN_MARKS, tidy, without_accents
 

@@ -9,11 +9,9 @@ from decimal import Decimal
 from functools import lru_cache
 from typing import Any
 
-from catalog.spreadsheets.cells.cycles import ReadCycle, UnreadableError
 from catalog.spreadsheets.cells.judging import Middles, why_implausible, why_too_large
 from catalog.spreadsheets.cells.named_sizes import LENGTH_IN_NAME, length_said, size_in_name
 from catalog.spreadsheets.cells.number_formats import unit_in_format
-from catalog.spreadsheets.cells.permitted import options
 from catalog.spreadsheets.cells.report import Problem
 from catalog.spreadsheets.cells.typed import Reading
 from catalog.spreadsheets.checking.asking import ALIKE
@@ -27,6 +25,8 @@ from catalog.spreadsheets.checking.whole_columns import (
     group_of,
 )
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
+from catalog.spreadsheets.cycles.permitted import options
+from catalog.spreadsheets.cycles.reading import ReadCycle, UnreadableError
 from catalog.spreadsheets.workbook.cell import Row
 from catalog.units import LENGTH_UNITS, UNKNOWN_MARKS, show_length, tidy, unit_of_word
 

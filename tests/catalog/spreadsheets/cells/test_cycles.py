@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from catalog.spreadsheets.cells.cycles import NAMES, ReadCycle, UnreadableError, read_cycles
-from catalog.spreadsheets.cells.permitted import options, written
+from catalog.spreadsheets.cycles.permitted import options, written
+from catalog.spreadsheets.cycles.reading import NAMES, ReadCycle, UnreadableError, read_cycles
 
 DYNAMIC = "dynamic"
 

@@ -16,7 +16,7 @@ from dataclasses import dataclass, fields, replace
 from decimal import ROUND_HALF_UP, Decimal
 from typing import Any
 
-from catalog.spreadsheets.cells.cycle_words import (
+from catalog.spreadsheets.cycles.words import (
     AERATION,
     AIR_REMOVAL,
     BETWEEN,

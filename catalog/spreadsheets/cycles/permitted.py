@@ -11,8 +11,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from decimal import Decimal
 
-from catalog.spreadsheets.cells.cycle_words import BETWEEN, FILLERS, METHOD_WORDS, STEAM
-from catalog.spreadsheets.cells.cycles import NAMES, Option, ReadCycle, UnreadableError, folded
+from catalog.spreadsheets.cycles.reading import NAMES, Option, ReadCycle, UnreadableError, folded
+from catalog.spreadsheets.cycles.words import BETWEEN, FILLERS, METHOD_WORDS, STEAM
 
 _WITH_C = re.compile(r"(?P<method>.*\S)\s+(?P<c>[0-9]{2,3})\s*(?:°\s*)?c?")
 
@@ -53,7 +53,7 @@ def options(
 
     A cycle without a method goes to steam, or to the only method there is.
 
-    >>> from catalog.spreadsheets.cells.cycles import read_cycles
+    >>> from catalog.spreadsheets.cycles.reading import read_cycles
     >>> both = options([("steam", None), ("eo", None)], read_cycles("132C 4 min"))
     >>> [(option["method"], option["exposure_min"]) for option in both]
     [('steam', 4), ('eo', None)]

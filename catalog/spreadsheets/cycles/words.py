@@ -1,4 +1,4 @@
-"""The words of cycles in instructions and lists: ``cycle_words.toml``, read once.
+"""The words of cycles in instructions and lists: ``words.toml``, read once.
 
 Accents are off in them: the reader folds what it compares.
 """
@@ -12,7 +12,7 @@ from catalog.data_files import read_lists, words_of
 
 STEAM = "steam"
 
-_FILE = Path(__file__).with_name("cycle_words.toml")
+_FILE = Path(__file__).with_name("words.toml")
 _WORDS = read_lists(_FILE)
 METHOD_WORDS: Mapping[str, str] = words_of(_FILE.name, "methods", _WORDS["methods"])
 """Every accepted spelling of a method, folded, to the method."""

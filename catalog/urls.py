@@ -11,7 +11,7 @@ from catalog.pages import (
     supplies,
     supply_list,
 )
-from catalog.pages.spreadsheets import applying, correcting
+from catalog.pages.spreadsheets import applying, correcting, letters
 from catalog.pages.spreadsheets import views as spreadsheets
 from catalog.pages.workbook import whole_catalog
 
@@ -26,6 +26,7 @@ SUPPLY = "supplies/<str:kind>/<str:code>"
 one_spreadsheet = [
     path("", spreadsheets.Batch.as_view(), name="spreadsheet"),
     path("columns/", spreadsheets.Columns.as_view(), name="spreadsheet_columns"),
+    path("letters/", letters.Letters.as_view(), name="spreadsheet_letters"),
     path("progress/", spreadsheets.Progress.as_view(), name="spreadsheet_progress"),
     path("correct/", correcting.Correct.as_view(), name="spreadsheet_correct"),
     path("apply/", applying.Apply.as_view(), name="spreadsheet_apply"),

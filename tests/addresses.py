@@ -241,6 +241,7 @@ ADDRESSES: dict[str, Address] = {
     "spreadsheets/blank/<str:kind>.xlsx": file(COORDINATORS, 4),
     "spreadsheets/<int:pk>/": page(COORDINATORS, 11, COORDINATORS),
     "spreadsheets/<int:pk>/columns/": page(COORDINATORS, 5, COORDINATORS),
+    "spreadsheets/<int:pk>/letters/": page(COORDINATORS, 5, COORDINATORS),
     "spreadsheets/<int:pk>/progress/": part(COORDINATORS, 5),
     "spreadsheets/<int:pk>/correct/": page(COORDINATORS, 7, COORDINATORS, also={"?row=1": 6}),
     "spreadsheets/<int:pk>/apply/": page(COORDINATORS, 8, COORDINATORS),

@@ -87,6 +87,7 @@ def a_hospital(count: int = 3) -> dict[str, str]:
         "proposals/<int:pk>": f"proposals/{_proposed(instrument, count).pk}",
         "questions/<int:pk>": f"questions/{_asked(instrument, count).pk}",
         "spreadsheets/<int:pk>/take-back": f"spreadsheets/{applied}/take-back",
+        "spreadsheets/<int:pk>/letters": f"spreadsheets/{_letters()}/letters",
         "<int:pk>": str(_spreadsheet("checked", count)),
         "<str:item_number>": "T-1",
         "blank/<str:kind>": "blank/instruments",
@@ -189,6 +190,13 @@ def _spreadsheet(state: str, count: int) -> int:
     check(batch)
     batch.state = state
     batch.save()
+    return int(batch.pk)
+
+
+def _letters() -> int:
+    """A text table that may be written in more than one alphabet."""
+    batch = make.SpreadsheetBatch(content="Item #;Name\nT-1;tępe\n".encode("cp1250"))
+    look(batch)
     return int(batch.pk)
 
 

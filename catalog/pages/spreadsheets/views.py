@@ -55,6 +55,8 @@ from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 
 PERMISSION = "catalog.import_spreadsheets"
 State, Job = SpreadsheetBatch.State, SpreadsheetBatch.Job
+STILL_READ = (State.UPLOADED, State.CHECKED, State.STOPPED)
+"""While it may be said how it is to be read."""
 UNREAD = ("no_unit", "missing_column", "no_header", "hidden_sheet", "table_beside", NO_CELL)
 """Notes on what was not read, which a person has to see; it is said on the page of columns."""
 
@@ -230,14 +232,14 @@ class Columns(SpreadsheetPage):
         batch = self.batch()
         if batch.job or batch.state in (State.APPLIED, State.REVERTED, State.REFUSED):
             return redirect("catalog:spreadsheet", pk=batch.pk)
+        if batch.letters_asked:
+            return redirect("catalog:spreadsheet_letters", pk=batch.pk)
         return self._page(batch, self._forms(batch))
 
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         batch = self.batch()
-        if batch.job or batch.state not in (State.UPLOADED, State.CHECKED, State.STOPPED):
+        if batch.job or batch.state not in STILL_READ:
             return redirect("catalog:spreadsheet", pk=batch.pk)
-        if "encoding" in request.POST:
-            return self._read_letters_as(batch, request.POST["encoding"])
         forms = self._forms(batch)
         if not forms:  # It was stopped before anybody looked at it: its page says what to do.
             return redirect("catalog:spreadsheet", pk=batch.pk)
@@ -272,13 +274,6 @@ class Columns(SpreadsheetPage):
             return self._page(batch, forms, status=422)
         batch.mapping = {title: choice.as_json() for title, choice in choices.items()}
         begin(batch, Job.LOOK)
-        return redirect("catalog:spreadsheet", pk=batch.pk)
-
-    def _read_letters_as(self, batch: SpreadsheetBatch, encoding: str) -> HttpResponse:
-        """Read the text table anew, in one of the encodings that were offered."""
-        if encoding in (each["encoding"] for each in batch.readings):
-            batch.encoding, batch.mapping = encoding, {}
-            begin(batch, Job.LOOK)
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
     def _look_again(self, batch: SpreadsheetBatch, choices: Choices) -> HttpResponse:

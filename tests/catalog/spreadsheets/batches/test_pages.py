@@ -122,21 +122,22 @@ class TestLetters:
     def test_letters_that_nobody_can_tell_are_asked_about(
         self, coordinator: Client, asked: SpreadsheetBatch
     ) -> None:
-        shown = page(coordinator, asked, "columns/")
+        answer = coordinator.get(f"/spreadsheets/{asked.pk}/", follow=True)
+        shown = answer.content.decode()
         assert all(words in shown for words in ("<strong>tępe", "<strong>têpe"))
         assert "Check every row" not in shown and " checked" not in shown
 
     def test_the_answer_is_how_the_file_is_read(
         self, coordinator: Client, asked: SpreadsheetBatch
     ) -> None:
-        coordinator.post(f"/spreadsheets/{asked.pk}/columns/", {"encoding": "cp1250"})
+        coordinator.post(f"/spreadsheets/{asked.pk}/letters/", {"encoding": "cp1250"})
         coordinator.post(f"/spreadsheets/{asked.pk}/columns/", as_proposed(last()))
         assert last().rows.get().name == "tępe"
 
     def test_an_answer_that_was_not_offered_changes_nothing(
         self, coordinator: Client, asked: SpreadsheetBatch
     ) -> None:
-        coordinator.post(f"/spreadsheets/{asked.pk}/columns/", {"encoding": "rot13"})
+        coordinator.post(f"/spreadsheets/{asked.pk}/letters/", {"encoding": "rot13"})
         assert last().letters_asked and last().encoding == ""
 
     def test_letters_that_were_told_wrongly_can_be_corrected_after_the_check(
@@ -147,7 +148,8 @@ class TestLetters:
         coordinator.post(f"/spreadsheets/{batch.pk}/columns/", as_proposed(batch))
         batch = last()
         assert "cp1252" in page(coordinator, batch)
-        coordinator.post(f"/spreadsheets/{batch.pk}/columns/", {"encoding": "cp850"})
+        assert "<strong>Lõnge gr÷▀er" in page(coordinator, batch, "letters/")
+        coordinator.post(f"/spreadsheets/{batch.pk}/letters/", {"encoding": "cp850"})
         assert last().proposals[0]["columns"][1]["samples"] == ["Lõnge gr÷▀er"]
 
 

@@ -6,7 +6,7 @@ from typing import Any
 
 from django import forms
 from django.contrib import messages
-from django.db.models import F
+from django.db.models import F, Model
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -20,6 +20,7 @@ from assembly.persons import ASK, person_at
 from assembly.presses import Act, Press, Reasoned, back_from, perform, told, verb_page
 from catalog.forms.fields import WordsField
 from catalog.lookup.finding import find
+from catalog.models import Instrument, InstrumentSet
 from catalog.reading import read_page
 
 MOST_PACKAGES, MOST_SAID = 12, 20
@@ -43,18 +44,24 @@ def wrong_page(request: HttpRequest) -> HttpResponse:
     context = with_keys(
         found=found,
         here=request.path if found.not_to_be_shown else "",
-        packages=_packages(getattr(found.one, "item_number", getattr(found.one, "code", ""))),
+        packages=_packages(found.one),
         said_before=saying.latest()[:MOST_SAID],
     )
     return render(request, "assembly/complaints/wrong.html", context)
 
 
-def _packages(number: str) -> list[Package]:
+def _packages(thing: Model | None) -> list[Package]:
     """Packages of an instrument or a set, which may have lost their label: what moved last is
     first."""
     moved_last = F("shelved__since").desc(nulls_last=True)
-    found = Package.objects.filter(number=number).order_by(moved_last, "-packed_at", "-pk")
-    return list(with_standing(found)[:MOST_PACKAGES]) if number else []
+    if isinstance(thing, Instrument):
+        found = Package.objects.filter(instrument=thing)
+    elif isinstance(thing, InstrumentSet):
+        found = Package.objects.filter(build__instrument_set=thing)
+    else:
+        return []
+    found = found.order_by(moved_last, "-packed_at", "-pk")
+    return list(with_standing(found)[:MOST_PACKAGES])
 
 
 def _at(package: Package) -> str:

@@ -78,7 +78,7 @@ ADDRESSES: dict[str, Address] = {
     "bench/now/": part(PACKERS, 22),
     "waits/": page(COORDINATORS, 24),
     "how/<slug:role>/": page(EVERYBODY, 4),
-    "find/": page(EVERYBODY, 4, also={"?q=forceps": 9, "?q=forcebs": 12}),
+    "find/": page(EVERYBODY, 4, also={"?q=forceps": 10, "?q=forcebs": 13}),
     "sign-in/": page(UNSIGNED, 4, UNSIGNED),
     "sign-out/": sent(SIGNED_IN),
     "healthy/": part(UNSIGNED, 2),

@@ -9,8 +9,8 @@ from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from assembly.bench.counting import Said
-from assembly.models import Load, Package, ShelfPlace
-from assembly.persons import KEEP_SHELF
+from assembly.models import Load, OwnContainer, Package, ShelfPlace
+from assembly.persons import ASSEMBLE, KEEP_SHELF
 from catalog.lookup.finding import Found, Want, find
 from catalog.lookup.offered import Kind
 from catalog.models import Instrument, InstrumentSet
@@ -25,6 +25,8 @@ def find_page(request: HttpRequest) -> HttpResponse:
     found = find(request.GET.get("q", ""), EVERYTHING)
     if isinstance(found.one, ShelfPlace) and not request.user.has_perm(KEEP_SHELF):
         found = Found(found.words, problem=f"{found.one} is a shelf place.", refused=True)
+    if isinstance(found.one, OwnContainer) and not request.user.has_perm(ASSEMBLE):
+        found = Found(found.words, problem=f"{found.one} is a container.", refused=True)
     if found.one:
         if found.hint:
             messages.info(request, found.hint)
@@ -49,6 +51,8 @@ def page_of(thing: Model) -> str:
         return reverse("package", kwargs={"code": thing.code})
     if isinstance(thing, Load):
         return reverse("load", kwargs={"pk": thing.pk})
+    if isinstance(thing, OwnContainer):
+        return reverse("container", kwargs={"number": thing.number})
     if isinstance(thing, ShelfPlace):
         return f"{reverse('shelf')}?place={thing.code}"
     assert isinstance(thing, InstrumentSet)

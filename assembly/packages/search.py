@@ -1,4 +1,4 @@
-"""What assembly offers to the look-up: packages, shelf places, loads, the prefix of our labels."""
+"""What assembly offers to the look-up: packages, places, loads, containers, our labels' prefix."""
 
 from __future__ import annotations
 
@@ -6,7 +6,7 @@ from collections.abc import Iterable
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused
-from assembly.models import Load, Package, PolicyOverride, ShelfPlace
+from assembly.models import Load, OwnContainer, Package, PolicyOverride, ShelfPlace
 from assembly.packages.recording import looks_like_package_code, read_package_code
 from assembly.rules.policy.values import NOT_SET
 from catalog.lookup.finding import INSTRUMENTS, Want, find
@@ -27,6 +27,7 @@ def offer() -> None:
     )
     OFFERS[Kind.PLACES] = Offer(_place)
     OFFERS[Kind.LOADS] = Offer(_load)
+    OFFERS[Kind.CONTAINERS] = Offer(_container)
     PREFIXES.append(_prefixes)
 
 
@@ -45,6 +46,10 @@ def _package(words: str) -> Package | None:
 
 def _place(words: str) -> ShelfPlace | None:
     return ShelfPlace.objects.filter(code__iexact=words, retired=False).first()
+
+
+def _container(words: str) -> OwnContainer | None:
+    return OwnContainer.objects.filter(number__iexact=words).first()
 
 
 def _load(words: str) -> Load | None:

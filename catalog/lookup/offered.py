@@ -20,6 +20,7 @@ class Kind(StrEnum):
     PACKAGES = "packages"
     PLACES = "places"
     LOADS = "loads"
+    CONTAINERS = "containers"
 
 
 class MisreadError(Exception):

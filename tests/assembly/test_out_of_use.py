@@ -17,10 +17,11 @@ from assembly.bench.tally import tally_of
 from assembly.first_pages.waiting import waits
 from assembly.judging.decisions import decide_for_instrument
 from assembly.ledger import Refused
-from assembly.models import Build, Package, Request
+from assembly.models import Build, Package, Request, SetNeed
 from assembly.packages import levels, recording, shelf
 from assembly.requests import sources, working
 from assembly.requests.lists import queue
+from assembly.requests.needs import list_of
 from assembly.upkeep import repairs
 from catalog import actions
 from catalog.lookup.finding import find
@@ -174,6 +175,13 @@ def what_is_put_back_after_repair(
     return any(one.kind == "repair" for one in waits())
 
 
+def what_a_day_needs(instrument: Instrument, a_set: InstrumentSet, client: Client) -> bool:
+    tomorrow = timezone.now() + timedelta(days=1)
+    SetNeed.objects.create(instrument=instrument, needed_at=tomorrow, by="Lis", at=timezone.now())
+    [one] = list_of(timezone.localtime(tomorrow).date())
+    return one.lies
+
+
 def the_editor_of_a_count_sheet(
     instrument: Instrument, a_set: InstrumentSet, client: Client
 ) -> bool:
@@ -187,6 +195,7 @@ PLACES: list[Place] = [
     substitutes_at_the_bench, counting_its_line, its_own_sources,
     sources_of_what_it_stands_in_for, what_lies_ready, what_the_shelf_asks_for,
     what_waits_below_its_level, what_is_put_back_after_repair, the_editor_of_a_count_sheet,
+    what_a_day_needs,
 ]  # fmt: skip
 """Every place that offers an instrument to somebody."""
 

@@ -211,6 +211,11 @@ class TestPages:
         assert 'value="C-017"' in page and 'value="yes" checked' not in page
         assert not Package.objects.exists()
 
+    def test_its_number_scanned_anywhere_opens_its_page(
+        self, one: OwnContainer, technician: Client
+    ) -> None:
+        assert technician.get("/find/", {"q": "c-017"})["Location"] == "/containers/C-017/"
+
     def test_its_page_says_why_and_what_was_packed_in_it(
         self, one: OwnContainer, a_set: InstrumentSet, technician: Client
     ) -> None:

@@ -31,6 +31,22 @@ _WORDS: Mapping[str, str] = _FILE["counted"]
 _COUNT = re.compile(r"(?:x ?)?([0-9]{1,9}) ?([^\W\d_]*)\.?")
 _RANGE = re.compile(r"[0-9]+ ?(?:-|/|to|bis|or|od|oder|ou|o|\+|a|à) ?[0-9]+(?: ?[^\W\d_]*\.?)?")
 
+_IN_A_NAME = re.compile(
+    r"[0-9]{1,2} ?(?:[x×] ?)?[^\W\d_]{3,}.*|.*\([0-9]{1,2}\)|.*[ ,][x×] ?[0-9]{1,2}", re.IGNORECASE
+)
+"""A number before a word, in brackets at the end, or after an x."""
+
+
+def says_a_count(name: str) -> bool:
+    """Whether a name begins or ends with what may be a count of pieces.
+
+    >>> says_a_count("2 Kelly clamps"), says_a_count("Towel clip (4)"), says_a_count("Hook x 2")
+    (True, True, True)
+    >>> says_a_count("Kelly clamp 5 in"), says_a_count("Scalpel handle no. 3")
+    (False, False)
+    """
+    return _IN_A_NAME.fullmatch(tidy(name)) is not None
+
 
 def _count_reader(least: int) -> Reader:
     @typed_cells_only(None)

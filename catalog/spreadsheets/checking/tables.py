@@ -36,9 +36,8 @@ from catalog.spreadsheets.evidence.values import PARAGRAPH
 from catalog.spreadsheets.workbook.cell import CSV_FORMAT
 from catalog.spreadsheets.workbook.reading import Cell, Row, Sheet
 
-TOTAL_CELLS = 3
-"""A row with more filled cells than this is no total row."""
-
+TOTAL_CELLS, SUM_ALONE = 3, 2
+"""A row with more filled cells is no total row; with two the sum may stand in any column."""
 _DIGIT = re.compile("[0-9]")
 _TOTAL = re.compile(
     r"(?:grand|sub|sous|tussen|zwischen)? ?"
@@ -364,7 +363,8 @@ def is_total(row: Row, table: Table) -> bool:
     if said is None:
         return False
     in_number = row.at(number.letter) if number else said
-    return in_number.is_empty or in_number is said
+    sum_alone = len(row.cells) == SUM_ALONE and in_number.typed.strip().isdecimal()
+    return in_number.is_empty or in_number is said or sum_alone
 
 
 def total_cell(row: Row) -> Cell | None:

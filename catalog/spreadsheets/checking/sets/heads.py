@@ -20,6 +20,7 @@ from catalog.spreadsheets.evidence.labels import (
     name_in_file_name,
     only_says_contents,
 )
+from catalog.spreadsheets.evidence.values import PARAGRAPH
 from catalog.spreadsheets.workbook.cell import Cell, Row
 from catalog.spreadsheets.workbook.reading import Sheet
 
@@ -148,6 +149,7 @@ def _title(table: Table, file_name: str) -> str:
         for row in table.sheet.rows
         if row.number < table.header.number and len(row.cells) == 1 and not row.cells[0].formula
         if (text := plain_text(row.cells[0])) and not only_says_contents(text)
+        if len(text) <= PARAGRAPH
     ]
     spoken = [text for text in lonely if speaks_of_a_set(text)]
     if lonely:

@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Any
 
-from catalog.spreadsheets.cells.counts import read_quantity
+from catalog.spreadsheets.cells.counts import read_quantity, says_a_count
 from catalog.spreadsheets.cells.folding import folded_number
 from catalog.spreadsheets.cells.named_sizes import LENGTH_IN_NAME, length_said, size_in_name
 from catalog.spreadsheets.cells.report import (
@@ -328,6 +328,9 @@ def _sum(counts: Sequence[object]) -> int:
 
 def _quantity(item: ItemRow, table: Table, problems: list[Problem]) -> int | None:
     if "quantity" not in table.mapping:
+        if "name" in table.mapping and says_a_count(table.text(item.row, "name", [])):
+            message = f"The name may say how many there are; it was read as {table.said.quantity}."
+            problems.append(table.problem(item.row, "name", "count_in_name", message))
         return table.said.quantity
     cell = table.cell(item.row, "quantity")
     reading = read_quantity(cell, table.place("quantity"))

@@ -10,6 +10,7 @@ import pytest
 from catalog.spreadsheets.cells.report import Report
 from catalog.spreadsheets.checking.instruments import guess_kind
 from catalog.spreadsheets.checking.sets.lines import check_sets
+from catalog.spreadsheets.columns.choices import SheetChoice
 from catalog.spreadsheets.evidence.known import on_record
 from tests.catalog.spreadsheets.workbooks import book
 
@@ -59,6 +60,25 @@ class TestASetNamedInItsFirstLine:
         report = check(["Set no.", *HEAD], *named, [None, *LINES[2]])
         assert found(report) == [("T-1", "T-1", 3, 1)]
         assert [each.code for each in report.rows[2].problems] == ["missing_set_code"]
+
+
+def test_a_paragraph_above_the_lines_is_no_name_of_the_set() -> None:
+    told = "This set is for hernia repair. Look at every piece before you pack it, and call us."
+    assert found(check([told], [], ["Description", "Qty"], ["Probe", 2])) == [("", "list", 1, 1)]
+
+
+def test_a_total_may_have_its_sum_under_any_heading() -> None:
+    assert found(check(LABEL, ["Qty", "Item no."], [2, "HF-1"], [1, "HF-2"], ["Total", 3])) == [
+        ("T-1", "list", 2, 0)
+    ]  # fmt: skip
+
+
+def test_a_count_in_a_name_is_asked_where_one_count_was_said_for_all() -> None:
+    workbook = book(("S", [["Instrument"], ["2 Probe"], ["Hook"], ["Clip (4)"]]))
+    said = {"S": SheetChoice(quantity=1, numbers_from="N-1", set_numbers={"S": "T-1"})}
+    report = check_sets(workbook, {}, INSTRUMENTS, said)
+    assert [row.waits for row in report.rows] == [True, False, True]
+    assert report.rows[0].problems[-1].code == "count_in_name"
 
 
 @pytest.mark.parametrize("beside", ["Revisado", "Stan"])

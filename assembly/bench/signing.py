@@ -21,7 +21,7 @@ from assembly.judging.taking import (
     settled,
 )
 from assembly.ledger import Refused, begin, check_locked, check_may, verb, write
-from assembly.models import Build, BuildEvent, Package, Shortfall, SupplyLot
+from assembly.models import Build, BuildEvent, OwnContainer, Package, Shortfall, SupplyLot
 from assembly.packages.lots import lock_lots
 from assembly.packages.promises import lock_with_requests
 from assembly.packages.recording import make_void, record_package
@@ -192,7 +192,7 @@ def _package(person: Person, tally: Tally, key: str, lots: list[SupplyLot]) -> P
             "pieces": tally.inside,
             "build": build,
             "contents": contents_words(tally),
-            "counted": on_record_counted(tally),
+            "counted": on_record_counted(tally, own),
             "supply": data["supply"],
             "own_container": own,
             "method": data["method"],
@@ -233,14 +233,15 @@ def contents_words(tally: Tally) -> list[dict[str, object]]:
     return found
 
 
-def on_record_counted(tally: Tally) -> dict[str, Any]:
+def on_record_counted(tally: Tally, own: OwnContainer | None) -> dict[str, Any]:
     """The count sheet as it was counted, in plain values: nothing of it changes with the catalog.
 
     Its revision with who approved it, and of each line the pieces wanted, in it and short, with
-    what stands in.
+    what stands in; and the container around it as it was.
     """
     sheet = tally.build.count_sheet
     return {
+        "container": own.as_it_is if own else "",
         "revision": sheet.revision,
         "approved_by": sheet.approved_by,
         "approved_on": sheet.approved_on.isoformat() if sheet.approved_on else "",

@@ -50,6 +50,15 @@ class OwnContainer(WithSteps):
     def named(self) -> str:
         return self.number
 
+    @property
+    def as_it_is(self) -> str:
+        """Its number with its filter and gasket as they are now, for the record of a package."""
+        known = ((self.get_filter_kind_display(), "filter {}"),
+                 (self.filter_changed_on, "filter changed {}"),
+                 (self.filter_until, "to be changed by {}"), (self.gasket, "gasket {}"),
+                 (self.gasket_seen_on, "gasket looked at {}"))  # fmt: skip
+        return "; ".join([self.number, *(words.format(one) for one, words in known if one)])
+
 
 class ContainerStep(Step):
     """One thing that happened to a container."""

@@ -70,6 +70,8 @@ def _facts(package: Package) -> Iterator[Row]:
             instead = f", instead of {one['instead_of']}" if one.get("instead_of") else ""
             yield "Inside", f"{one['quantity']} × {one['name']}, {one['item_number']}{instead}"
     yield "Packed in", package.supply
+    if container := package.counted.get("container"):
+        yield "Container", container
     yield "Cycle", package.cycle_words or "none that serves all"
     if len(package.programmes) > 1:
         yield "Cycles that serve", "; ".join(package.programmes)

@@ -19,6 +19,7 @@ from assembly.upkeep import containers
 from assembly.upkeep.containers import ASKED, hindrance, to_be_packed
 from catalog.actions import Actor
 from catalog.models import Container, InstrumentSet
+from reports.gathering.package_record import package_record
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads
@@ -130,6 +131,17 @@ class TestWhichMayBePacked:
         loads.released(package)
         shelf.hand_over(at.person(), package, "OR 3", at.key())
         assert offered(kind) == ["C-017"]
+
+    def test_the_packages_record_keeps_it_as_it_was(
+        self, one: OwnContainer, a_set: InstrumentSet
+    ) -> None:
+        do(containers.change_filter, one, "reusable", YESTERDAY, TOMORROW)
+        package = packed(a_set)
+        do(containers.change_filter, one, "single use", TODAY)
+        said = (f"C-017; filter reusable: stays in until its date; filter changed {YESTERDAY}; "
+                f"to be changed by {TOMORROW}")  # fmt: skip
+        [facts, *_] = package_record(package.code).sections
+        assert ("Container", said) in facts.rows
 
     def test_reopened_it_is_free(self, one: OwnContainer, a_set: InstrumentSet) -> None:
         package = packed(a_set)

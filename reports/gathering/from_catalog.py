@@ -24,6 +24,7 @@ from assembly.rules.findings import Outcome
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling import explain
 from assembly.rules.telling.labelling import lot_number, use_by
+from assembly.upkeep.repairs import away_from
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 from catalog.vocabulary import Kind
 from reports.documents.papers import (
@@ -238,6 +239,8 @@ def _weight_words(weight: WeightBar) -> str:
 def _notices(sheet: CountSheet, weight: WeightBar, unread: str) -> tuple[str, ...]:
     notices = ["This set is retired."] if sheet.instrument_set.retired else []
     notices += [f"Left out when the spreadsheet was read: {line}" for line in sheet.left_out]
+    gone = [one for found in away_from(sheet.instrument_set).values() for one in found]
+    notices += [f"At repair: {one}, {one.gone_to or 'laid aside'}." for one in gone]
     if weight.unknown:
         notices.append(f"Not weighed: {', '.join(weight.unknown)}.")
     return (*notices, unread) if unread else tuple(notices)

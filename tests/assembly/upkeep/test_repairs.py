@@ -16,6 +16,7 @@ from assembly.packages import recording
 from assembly.upkeep import repairs
 from assembly.upkeep.repairs import Outcome, away_from
 from catalog.models import Change, Instrument, InstrumentSet
+from reports.gathering.from_catalog import count_sheet_document
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask
@@ -132,6 +133,12 @@ class TestOfASet:
         line = tally_of(build).lines[1].line
         page = technician.get(f"/builds/{build.pk}/?line={line.pk}").content.decode()
         assert "1 short: at repair" in page
+
+    def test_its_printed_count_sheet_says_so(self, a_set: InstrumentSet) -> None:
+        one = self.damaged(a_set)
+        repairs.send_out(at.person(), one.pk, "Fellside Repairs")
+        notices = count_sheet_document(a_set, "Bea Hartsop").notices
+        assert any("At repair: 1 × TS-1-2" in words and "Fellside" in words for words in notices)
 
     def test_a_closed_package_gives_no_piece_out(self, a_set: InstrumentSet) -> None:
         package = at.signed(at.a_build(a_set))

@@ -124,38 +124,11 @@ def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
     every = lists.rows(lines, timing=timing)
     row = next(one for one in every if one.request.pk == pk)
     works = request.user.has_perm(WORK)
-    sources = sources_for(found.instrument, found.wanted_set, found.needed_by, found.missing_from,
-                          found.missing_in_package, timing)  # fmt: skip
-    held = Prefetch("package", with_standing(Package.objects.all()))
-    tied = found.ties.filter(let_go_at=None).prefetch_related(held)
-    ties = list(tied)
-    not_yet = [
-        (one.package, standing_of(one.package), next_of(one.package, person))
-        for one in (ties if found.state in working.WORKING else ())
-        if not standing_of(one.package).may_go
-    ]
     return with_keys(
         one=found,
         row=row,
-        ties=[(one.package, load_in(one.package)) for one in ties],
-        not_yet=not_yet,
-        ready=ties and not not_yet,
-        short=ties and _goes_short(found, [one.package for one in ties]),
-        oldest=oldest(found.served_by)
-        if works and row.on_shelf and not (ties or found.instead_set)
-        else None,
-        **offered_together(
-            [
-                Offered(
-                    found.what,
-                    found.number,
-                    sources if found.running else [],
-                    found.needed_by,
-                    found.quantity,
-                    found.served_by if found.chosen else "",
-                )
-            ]
-        ),
+        **_its_packages(found, row, person, works),
+        **offered_together([_offered(found, timing)]),
         together=lists.Together(tuple(every)) if len(every) > 1 else None,
         acts=_for_all(every, person) if works else (),
         told=found.told if found.running else [],
@@ -172,6 +145,35 @@ def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
 def _minute(moment: datetime | None) -> str:
     """A moment as a field for a day and a time has it."""
     return f"{timezone.localtime(moment):%Y-%m-%dT%H:%M}" if moment else ""
+
+
+def _its_packages(
+    one: Request, row: lists.Row, person: Person, works: bool
+) -> dict[str, Any]:  # fmt: skip
+    """The packages that serve it, what hinders them, and which is to be fetched."""
+    held = Prefetch("package", with_standing(Package.objects.all()))
+    ties = list(one.ties.filter(let_go_at=None).prefetch_related(held))
+    not_yet = [
+        (tied.package, standing_of(tied.package), next_of(tied.package, person))
+        for tied in (ties if one.state in working.WORKING else ())
+        if not standing_of(tied.package).may_go
+    ]
+    fetched = works and row.on_shelf and not (ties or one.instead_set)
+    return {
+        "ties": [(tied.package, load_in(tied.package)) for tied in ties],
+        "not_yet": not_yet,
+        "ready": ties and not not_yet,
+        "short": ties and _goes_short(one, [tied.package for tied in ties]),
+        "oldest": oldest(one.served_by) if fetched else None,
+    }
+
+
+def _offered(one: Request, timing: Timing) -> Offered:
+    """Where it could come from, while it runs."""
+    sources = sources_for(one.instrument, one.wanted_set, one.needed_by, one.missing_from,
+                          one.missing_in_package, timing) if one.running else []  # fmt: skip
+    return Offered(one.what, one.number, sources, one.needed_by, one.quantity,
+                   one.served_by if one.chosen else "")  # fmt: skip
 
 
 def _lines_with(one: Request) -> list[Request]:

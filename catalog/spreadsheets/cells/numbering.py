@@ -32,6 +32,22 @@ def following(known: Iterable[str], otherwise: str) -> Iterator[str]:
     yield from counting_from(f"{prefix}{int(last) + 1:0{len(last)}}")
 
 
+def continues(number: str, known: Iterable[str]) -> bool:
+    """Whether a number comes after all of the scheme that most of the ``known`` have, as wide.
+
+    >>> continues("HF-S07", ["HF-S01", "HF-S02"]), continues("HF-S02", ["HF-S01", "HF-S02"])
+    (True, False)
+    >>> continues("HF-7", ["HF-S01", "HF-S02"]), continues("HF-S07", ["HF-S01"])
+    (False, False)
+    """
+    known = list(known)
+    mine, first = _SCHEME.match(number), _SCHEME.match(next(following(known, "0")))
+    if mine is None or first is None or mine[1] != first[1] or len(mine[2]) != len(first[2]):
+        return False
+    alike = [each for each in known if (found := _SCHEME.match(each)) and found[1] == mine[1]]
+    return len(alike) > 1 and int(mine[2]) >= int(first[2])
+
+
 def counting_from(first: str) -> Iterator[str]:
     """``first``, and the numbers that follow it, as wide as it is. ValueError: no number.
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from itertools import pairwise
 
 from openpyxl.utils import column_index_from_string, get_column_letter
 
 from catalog.spreadsheets.cells.report import Problem
 from catalog.spreadsheets.cells.typed import Place, plain_text, read_text
 from catalog.spreadsheets.checking.tables import Table
+from catalog.spreadsheets.columns.column import fold_heading
 from catalog.spreadsheets.columns.sets import SET_LABELS
 from catalog.spreadsheets.evidence.headings import speaks_of_a_set
 from catalog.spreadsheets.evidence.labels import (
@@ -40,6 +42,8 @@ class Head:
     problems: tuple[Problem, ...] = ()
     may_be: tuple[str, ...] = ()
     """What stands above the lines and may be the number, for want of a label that says so."""
+    beside: tuple[str, str] = ("", "")
+    """The set's name and the one code that stands right beside it, without a label."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,8 +128,11 @@ def read_head(table: Table, file_name: str) -> Head:
         values["set_name"] = name
         if number and "set_code" not in labels:
             values["set_code"] = number
-    may_be = () if values["set_code"] else tuple(_codes_above(table, labels))
-    return Head(values, code_cell, tuple(problems), may_be)
+    if values["set_code"]:
+        return Head(values, code_cell, tuple(problems))
+    may_be = tuple(_codes_above(table, labels))
+    beside = _code_beside(table, labels, values["set_name"])
+    return Head(values, code_cell, tuple(problems), may_be, beside)
 
 
 def _codes_above(table: Table, labels: Mapping[str, Label]) -> Iterator[str]:
@@ -135,10 +142,41 @@ def _codes_above(table: Table, labels: Mapping[str, Label]) -> Iterator[str]:
         if row.number >= table.header.number:
             return
         for cell in row.cells:
-            text = cell.typed.strip()
-            mixed = any(map(str.isalpha, text)) and any(map(str.isdigit, text))
-            if mixed and is_code(text) and text not in said:
-                yield text
+            if _may_be_a_number(cell) and cell.typed.strip() not in said:
+                yield cell.typed.strip()
+
+
+def _may_be_a_number(cell: Cell) -> bool:
+    text = cell.typed.strip()
+    mixed = any(map(str.isalpha, text)) and any(map(str.isdigit, text))
+    return mixed and is_code(text)
+
+
+def _code_beside(table: Table, labels: Mapping[str, Label], name: str) -> tuple[str, str]:
+    """The name of the set and the code in the next cell; two empty texts where there is not just
+    one. Without a label the name is a text that speaks of a set, or is its name elsewhere."""
+    labelled = labels["set_name"].value if "set_name" in labels else None
+    values = [label.value for label in labels.values()]
+    found = []
+    for row in table.sheet.rows:
+        if row.number >= table.header.number:
+            break
+        for one, other in pairwise(row.cells):
+            for named, code in ((one, other), (other, one)):
+                if not _may_be_a_number(code) or code in values:
+                    continue
+                text = plain_text(named)
+                if labelled and _place(named) == _place(labelled):
+                    found.append((name, code.typed.strip()))
+                elif not labelled and len(row.cells) == 2 and (
+                    speaks_of_a_set(text) or fold_heading(text) == fold_heading(name)
+                ):  # fmt: skip
+                    found.append((text, code.typed.strip()))
+    return found[0] if len(found) == 1 else ("", "")
+
+
+def _place(cell: Cell) -> tuple[int, str]:
+    return cell.row, cell.column_letter
 
 
 def _title(table: Table, file_name: str) -> str:

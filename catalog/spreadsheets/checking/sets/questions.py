@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 
-from catalog.spreadsheets.cells.numbering import following
+from catalog.spreadsheets.cells.folding import folded_number
+from catalog.spreadsheets.cells.numbering import continues, following
 from catalog.spreadsheets.cells.report import Note, Question
 from catalog.spreadsheets.checking.asking import (
     column_question,
@@ -38,7 +39,7 @@ def sets_in(
     numbers of its instruments. ``ask_all``: a number that is proposed is asked for too.
     """
     found, notes = set_tables(workbook, choices)
-    sets = [_numbered(each, choices) for each in found]
+    sets = [_told_beside(_numbered(each, choices), known) for each in found]
     if not ask_all:
         sets, told = _with_proposals(sets, known, numbers)
         notes = [*notes, *told]
@@ -128,6 +129,21 @@ def _free(found: Sequence[SetTable], known: Mapping[str, str]) -> Iterator[str]:
 def _of_this_name(each: SetTable, known: Mapping[str, str]) -> list[str]:
     name = fold_heading(each.head.values["set_name"])
     return [code for code, had in known.items() if fold_heading(had) == name]
+
+
+def _told_beside(each: SetTable, known: Mapping[str, str]) -> SetTable:
+    """The set with the code that stands beside its name, where that is its number on record, or
+    continues the department's own for a set that is new."""
+    name, code = each.head.beside
+    if not code or each.head.values["set_code"]:
+        return each
+    on_record = {folded_number(number): number for number in known}.get(folded_number(code))
+    same = [number for number, had in known.items() if fold_heading(had) == fold_heading(name)]
+    is_sure = same == [on_record] if on_record else not same and continues(code, known)
+    if not is_sure:
+        return each
+    values = {**each.head.values, "set_name": name, "set_code": on_record or code}
+    return replace(each, head=replace(each.head, values=values))
 
 
 def _may_be(each: SetTable, known: Mapping[str, str]) -> bool:

@@ -174,3 +174,42 @@ def test_a_count_that_may_be_several_waits(said: str) -> None:
         sheet(["Set no.", "K-1"], HEAD, [said, "HF-1", "Probe"]), {}, {"HF-1": ("Probe", [])}
     )
     assert [(row.values["quantity"], row.waits) for row in report.rows] == [(None, True)]
+
+
+class TestACodeBesideTheName:
+    """Without a label it is the number where the department's own say so; else it is asked."""
+
+    OWN = {f"HF-S0{n}": {"name": name} for n, name in enumerate(("Major set", "Minor set"), 1)}
+
+    def read(self, *rows: Sequence[object]) -> tuple[str, str, int]:
+        report = check_sets(sheet(*rows, [], HEAD, *LINES), self.OWN, {})
+        (one,) = report.sets
+        return one.code, one.name, len(report.questions)
+
+    def test_it_is_that_of_the_set_of_this_name(self) -> None:
+        assert self.read(["Set name", "major set", "hf-s01"]) == ("HF-S01", "major set", 0)
+
+    def test_it_continues_those_there_are(self) -> None:
+        assert self.read(["Set name", "Knee basic", "HF-S07"]) == ("HF-S07", "Knee basic", 0)
+
+    @pytest.mark.parametrize("row", [["Knee set", "HF-S07"], ["HF-S07", "Knee set"]])
+    def test_a_name_that_speaks_of_a_set_needs_no_label(self, row: list[object]) -> None:
+        assert self.read(row) == ("HF-S07", "Knee set", 0)
+
+    @pytest.mark.parametrize(
+        "row",
+        [
+            ["Set name", "Knee basic", "HF-S01"],  # That of another set.
+            ["Set name", "Minor set", "HF-S07"],  # Another number for a known name.
+            ["Set name", "Knee basic", "K-12"],  # Not the department's own.
+            ["Set name", "Knee basic", "HF-S7"],
+            ["Set name", "Knee basic", "Shelf", "HF-S07"],  # Not beside it.
+            ["Prepared by Kim", "HF-S07"],
+            ["Set name", "Knee basic", "HF-S00"],  # Before those there are.
+        ],
+    )
+    def test_else_it_is_asked(self, row: list[object]) -> None:
+        assert self.read(row)[::2] == ("", 1)
+
+    def test_two_of_them_are_asked_about(self) -> None:
+        assert self.read(["HF-S08", "Knee set"], ["Knee set", "HF-S07"])[::2] == ("", 1)

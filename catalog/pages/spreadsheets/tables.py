@@ -90,22 +90,28 @@ class RowTable(tables.Table):
         new = bool(self._cells) and is_new(record)
         cells = cells_of_new(record) if new else {}
         changes = [
-            {**each, "old": _words_of(each["old"]), "new": _words_of(each["new"]),
-             "may_be_kept": new or each["field"] not in NOT_BY_THE_CELL}
+            {
+                **each,
+                "old": _words_of(each["old"], each["field"]),
+                "new": _words_of(each["new"], each["field"]),
+                "may_be_kept": new or each["field"] not in NOT_BY_THE_CELL,
+            }
             for each in record.changes
-        ]  # fmt: skip
+        ]
         context = {
             "row": record,
             "changes": changes,
-            "cells": [(name, _words_of(value)) for name, value in cells.items()],
+            "cells": [(name, _words_of(value, name)) for name, value in cells.items()],
             "fields": fields[:MOST_FIELDS],
             "correctable": bool(self._cells),
         }
         return render_to_string("catalog/spreadsheets/report/_what.html", context)
 
 
-def _words_of(value: Any) -> Any:
-    """A value of a change as people read it: cycles in words."""
+def _words_of(value: Any, field: str = "") -> Any:
+    """A value of a field as people read it: cycles in words, sizes without zeros at their end."""
+    if value and isinstance(value, str) and field.endswith(("_mm", "_g")):
+        return f"{Decimal(value).normalize():f}"
     if isinstance(value, list):
         return [_words_of(each) for each in value]
     if isinstance(value, dict):

@@ -246,7 +246,7 @@ class Columns(SpreadsheetPage):
         choices = {form.proposal["title"]: form.read(request.POST) for form in forms}
         if "again" in request.POST:
             return self._look_again(batch, choices)
-        if "press" in request.POST or "typed" in request.POST:
+        if "press" in request.POST or "option" in request.POST:
             return self._answered(batch, forms)
         batch.mapping = {title: choice.as_json() for title, choice in choices.items()}
         if all(choice.left_out for choice in choices.values()):

@@ -70,7 +70,7 @@ class TestOnThePage:
             "answer": [each["choices"][0]["answer"] for each in questions],
         }
         where = f"/spreadsheets/{last().pk}/columns/"
-        client.post(where, {**as_proposed(last()), **fields, "typed": "1"})
+        client.post(where, {**as_proposed(last()), **fields})
         assert last().report["questions"] == []
         client.post(where, as_proposed(last()))
 

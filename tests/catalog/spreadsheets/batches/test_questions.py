@@ -310,7 +310,7 @@ class TestOnThePage:
         again = {**as_proposed(last()), "again": "1", "kind": "sets"}
         coordinator.post(f"/spreadsheets/{last().pk}/columns/", again)
         options = [each["option"] for each in last().report["questions"]]
-        fields = {**as_proposed(last()), "typed": "1", "option": options, "answer": ["T-1", "T-2"]}
+        fields = {**as_proposed(last()), "option": options, "answer": ["T-1", "T-2"]}
         coordinator.post(f"/spreadsheets/{last().pk}/columns/", fields)
         coordinator.post(f"/spreadsheets/{last().pk}/columns/", as_proposed(last()))
         coordinator.post(f"/spreadsheets/{last().pk}/apply/", {})
@@ -330,7 +330,7 @@ class TestOnThePage:
             self.press(coordinator, "Instruments")
         (question,) = last().report["questions"]
         fields = {"option": question["option"], "answer": question["choices"][0]["answer"]}
-        fields |= {**as_proposed(last()), "typed": "1"}
+        fields |= as_proposed(last())
         coordinator.post(f"/spreadsheets/{last().pk}/columns/", fields)
         coordinator.post(f"/spreadsheets/{last().pk}/columns/", as_proposed(last()))
         assert {each.key for each in last().rows.all()} == {"HF-1010", "HF-1011"}

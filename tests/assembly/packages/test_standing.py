@@ -12,8 +12,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from hypothesis.extra.django import TestCase
 
+from assembly.complaints import saying
 from assembly.ledger import Refused, verb
 from assembly.models import (
+    Complaint,
     Load,
     LoadedPackage,
     LoadState,
@@ -27,6 +29,7 @@ from assembly.models import (
     ShelfState,
     Shelved,
 )
+from assembly.models.complaints import HURTS
 from assembly.packages import shelf, standing
 from assembly.packages.recording import package_code, void_package
 from assembly.packages.standing import Standing, Word, standing_of, with_standing
@@ -157,6 +160,7 @@ STEPS: dict[str, Step] = {
         at.person(), _its_request(one), at.key(), "another took it"
     ),
     "withdraw": lambda one: asking.withdraw(ask.liaison(), _its_request(one), at.key()),
+    "wet when opened": lambda one: saying.say(ask.liaison(), one.pk, "wet", at.key()),
     "open": lambda one: shelf.take_off(at.person(), one, ShelfState.OPENED, at.key()),
     "damage": lambda one: shelf.take_off(at.person(), one, ShelfState.DAMAGED, at.key(), "torn"),
     "void": lambda one: void_package(at.person(), one.pk, "torn"),
@@ -249,7 +253,8 @@ def check_loads() -> None:
 
 def check_requests() -> None:
     """A package serves one running request at most; what is on the way may go and lies nowhere;
-    what a request got had been released; every row counts its own steps."""
+    what a request got had been released; what could hurt is not used; every row counts its own
+    steps."""
     held = RequestPackage.objects.filter(let_go_at=None).select_related("request")
     running = [tie for tie in held if tie.request.running]
     assert len({tie.package_id for tie in running}) == len(running)
@@ -263,6 +268,8 @@ def check_requests() -> None:
             assert LoadedPackage.objects.filter(
                 package=tie.package_id, taken_out_at=None, load__ended_at__isnull=False
             ).exists()  # fmt: skip
+    hurt = Complaint.objects.filter(kind__in=HURTS).values("package")
+    assert not standing.usable().filter(pk__in=hurt).exists()
     for row in (*by_pk.values(), *Request.objects.all(), *Load.objects.all()):
         assert row.last_step == row.steps.count(), row
 

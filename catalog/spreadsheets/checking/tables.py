@@ -187,6 +187,8 @@ def divided_by_a_comma(row: Row, table: Table) -> Iterator[Problem]:
     if not table.header.cells or row.cells[-1].number_format != CSV_FORMAT:
         return
     last = column_index_from_string(table.header.cells[-1].column_letter)
+    if column_index_from_string(row.cells[-1].column_letter) <= last:
+        return
     for cell in row.cells:
         text = str(cell.value or "")
         if column_index_from_string(cell.column_letter) > last and (
@@ -271,12 +273,13 @@ def _is_heading(row: Row, table: Table) -> bool:
 
 def _heads_a_size(row: Row, table: Table) -> bool:
     """Whether words for a size stand where this table has one, and no size of an item."""
-    sizes = [row.at(letter) for letter in table.size_letters]
-    texts = [cell.value for cell in sizes if isinstance(cell.value, str)]
-    if not texts or len(texts) < sum(not cell.is_empty for cell in sizes):
-        return False
-    if any(map(_DIGIT.search, texts)):
-        return False
+    texts: list[str] = []
+    for letter in table.size_letters:
+        value = row.at(letter).value
+        if isinstance(value, str) and not _DIGIT.search(value):
+            texts.append(value)
+        elif value is not None:
+            return False
     if not any(_heads(text, WHOLE_SIZES) for text in texts):
         return False
     return sum(_heads(cell.typed, tuple(STEMS)) for cell in row.cells) >= LEAST_HEADINGS

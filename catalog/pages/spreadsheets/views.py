@@ -8,6 +8,7 @@ from dataclasses import replace
 from pathlib import PurePath
 from typing import Any
 
+from django.contrib import messages
 from django.contrib.auth.mixins import PermissionRequiredMixin
 from django.db.models import Q, QuerySet
 from django.http import Http404, HttpRequest, HttpResponse
@@ -254,8 +255,11 @@ class Columns(SpreadsheetPage):
         if any(form.errors for form in forms):
             return self._page(batch, forms, status=422)
         remember(batch, self.by())
-        # The unit of a column that was chosen just now is judged, shown and confirmed first.
-        begin(batch, Job.LOOK if any(form.unjudged for form in forms) else Job.CHECK)
+        unjudged = any(form.unjudged for form in forms)
+        if unjudged:
+            said = "Nothing is checked yet: the unit of the column that you chose is judged by its "
+            messages.info(request, f"{said}numbers. Confirm it below, then press again.")
+        begin(batch, Job.LOOK if unjudged else Job.CHECK)
         return redirect("catalog:spreadsheet", pk=batch.pk)
 
     def _answered(self, batch: SpreadsheetBatch, forms: list[SheetForm]) -> HttpResponse:

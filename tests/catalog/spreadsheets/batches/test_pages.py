@@ -177,6 +177,8 @@ class TestColumns:
                 ["T-2", "Hook 140 mm", 14], ["T-3", "Hook 160 mm", 16]]  # fmt: skip
         batch = checked(coordinator, rows, **{"s1-key-C": "length"})
         assert (batch.state, batch.proposals[0]["columns"][2]["judged"]) == ("uploaded", "cm")
+        page = coordinator.get(f"/spreadsheets/{batch.pk}/columns/").content.decode()
+        assert "Confirm it below, then press again." in page
 
     def test_the_confirmed_unit_is_used(self, coordinator: Client) -> None:
         rows = [["Item #", "Name", "Length"], ["T-1", "Hook", 12]]

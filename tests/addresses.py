@@ -138,7 +138,7 @@ ADDRESSES: dict[str, Address] = {
     "packages/<str:code>/label/": page(PACKERS, 11),
     "loads/": page(EVERYBODY, 17),
     "loads/begin/": sent(PACKERS),
-    "loads/<int:pk>/": page(EVERYBODY, 16, PACKERS),
+    "loads/<int:pk>/": page(EVERYBODY, 17, PACKERS),
     "loads/<int:pk>/act/": sent(EVERYBODY),
     "recalls/": page(EVERYBODY, 5, also={"?kind=sterilizer&of=ST1": 9}),
     "recalls/hold/": sent(PACKERS),

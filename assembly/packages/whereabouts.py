@@ -5,7 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from assembly.models import Package, Request, ShelfMove, ShelfState
+from assembly.models import (
+    Load,
+    LoadedPackage,
+    LoadState,
+    Package,
+    Request,
+    ShelfMove,
+    ShelfState,
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,17 +34,26 @@ class Whereabouts:
 
 
 def whereabouts_of(packages: Iterable[Package]) -> list[Whereabouts]:
-    """Each package and where it is, those that went out first: one query."""
+    """Each package and where it is, those that went out first: two queries."""
     found = list(packages)
     moves: dict[int, list[ShelfMove]] = {}
     of_them = ShelfMove.objects.filter(package__in=found).select_related("place")
     for move in of_them:
         moves.setdefault(move.package_id, []).append(move)
-    each = (_whereabouts(one, moves.get(one.pk, [])) for one in found)
+    loads = _loads([one for one in found if one.pk not in moves])
+    each = (_whereabouts(one, moves.get(one.pk, []), loads.get(one.pk)) for one in found)
     return sorted(each, key=lambda one: not one.out)
 
 
-def _whereabouts(package: Package, moves: list[ShelfMove]) -> Whereabouts:
+def _loads(packages: list[Package]) -> dict[int, Load]:
+    """The load that each of them is in or was run in; no query where there are none."""
+    if not packages:
+        return {}
+    inside = LoadedPackage.objects.filter(package__in=packages, taken_out_at=None)
+    return {one.package_id: one.load for one in inside.select_related("load")}
+
+
+def _whereabouts(package: Package, moves: list[ShelfMove], load: Load | None) -> Whereabouts:
     opened = any(move.state == ShelfState.OPENED for move in moves)
     out = opened or any(move.state == ShelfState.HANDED_OVER for move in moves)
     to = next((move.to for move in reversed(moves) if move.to), "")
@@ -44,10 +61,21 @@ def _whereabouts(package: Package, moves: list[ShelfMove]) -> Whereabouts:
     if package.is_void:
         words = f"void: {package.void_reason}"
     elif not moves:
-        words = "in the department, not put away"
+        words = _not_moved(load)
     else:
         words = _words(moves, to)
     return Whereabouts(package, words, out, opened, to, last)
+
+
+def _not_moved(load: Load | None) -> str:
+    """Where what never lay on a shelf is looked for."""
+    if load is None:
+        return "in the department, not put away"
+    if load.state == LoadState.GATHERING:
+        return f"Loaded for {load.sterilizer_code}, load {load}, not started"
+    if load.state == LoadState.RUNNING:
+        return f"In the sterilizer {load.sterilizer_code}, load {load}"
+    return f"Out of {load.sterilizer_code}, load {load}, not put away"
 
 
 def _words(moves: list[ShelfMove], to: str) -> str:

@@ -14,6 +14,8 @@ from statistics import median
 from django.db.models import Min, Q
 from django.utils import timezone
 
+from assembly.equipment.standing import Standing
+from assembly.equipment.standing import standing_of as equipment_standing
 from assembly.judging.facts_from_catalog import policy_in_force, programme_facts
 from assembly.models import Build, Load, LoadState, Package, RequestPackage, RequestState
 from assembly.packages.implants import implants_on_record, loads_with_implants, numbers_in
@@ -31,6 +33,7 @@ from assembly.rules.computing.ready import (
 )
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.from_json import read_programme
+from assembly.rules.limits.equipment import asked_of
 from assembly.rules.policy.values import Policy
 from catalog.models import InstrumentSet, Sterilizer
 
@@ -43,13 +46,15 @@ RELEASED = "if it is released at once"
 class Run:
     """A cycle of a sterilizer that is in use, and when that can start it.
 
-    ``free`` None: now. ``unknown`` says why it cannot be told.
+    ``free`` None: now; else ``waits`` says what is before it. ``unknown`` says why it cannot be
+    told.
     """
 
     sterilizer: str
     programme: Programme
     free: datetime | None = None
     unknown: str = ""
+    waits: str = ""
 
 
 class Timing:
@@ -61,16 +66,35 @@ class Timing:
 
     @cached_property
     def runs(self) -> list[Run]:
-        """Every cycle of every sterilizer that is in use: four queries."""
+        """Every cycle of every sterilizer that is in use: six queries."""
         loads = Load.objects.filter(state=LoadState.RUNNING)
         running = {one.sterilizer_id: one for one in loads.order_by("started_at")}
         found = Sterilizer.objects.filter(active=True).prefetch_related("programmes__claims")
+        tests: dict[int, list[Standing]] = {}
+        for test in equipment_standing(found, self.policy):
+            tests.setdefault(test.thing.pk, []).append(test)
         runs = []
         for one in found:
             free, unknown = self._free(running.get(one.pk))
-            runs += [Run(one.code, programme_facts(row), free, unknown)
-                     for row in one.programmes.all() if row.active]  # fmt: skip
+            for row in one.programmes.all():
+                if row.active:
+                    run = Run(one.code, programme_facts(row), free, unknown)
+                    asked = asked_of(row.method, row.air_removal)
+                    stopping = [each for each in tests.get(one.pk, ())
+                                if each.stops and each.kind in asked]  # fmt: skip
+                    runs.append(self._tested(run, stopping))
         return runs
+
+    def _tested(self, run: Run, stopping: Iterable[Standing]) -> Run:
+        """The run after the tests that stop its sterilizer today; unknown where one failed."""
+        for test in stopping:
+            name = test.label.lower()
+            if test.failed:
+                return replace(run, unknown=f"the {name} of {run.sterilizer} failed")
+            first = timedelta(minutes=self.policy.number("day_test_min"))
+            free = max(run.free or self.now, self.now) + first
+            run = replace(run, free=free, waits=f"{run.sterilizer} has its {name} first")
+        return run
 
     def _free(self, load: Load | None) -> tuple[datetime | None, str]:
         """When a sterilizer with this load in it can be started again, or why nobody knows."""
@@ -150,7 +174,7 @@ class Timing:
     def _by(self, run: Run, before: tuple[Stage, ...], implant: bool) -> Ready:
         if run.unknown:
             return Ready(self.now, None, unknown=run.unknown)
-        waits = f"{run.sterilizer} is busy until then"
+        waits = run.waits or f"{run.sterilizer} is busy until then"
         cycle = cycle_stages(run.programme, run.free, waits)
         after = after_cycle(run.programme.method, self.policy, implant)
         return earliest(self.now, (*before, *cycle, *after))

@@ -16,6 +16,7 @@ from assembly.equipment.standing import last_good_biological
 from assembly.ledger import Refused, begin, check_key, lock, verb, write
 from assembly.models import (
     Biological,
+    EquipmentTest,
     Load,
     LoadState,
     Package,
@@ -94,17 +95,35 @@ def _of_sterilizer(text: str) -> Scope:
 
 
 def _of_lot(text: str) -> Scope:
-    """What was packed with a lot, and the loads that a biological indicator of it was in."""
+    """What was packed with a lot, and the loads that an indicator of it stood for."""
     found = list(SupplyLot.objects.filter(lot__iexact=text))
-    tested = Load.objects.filter(tests__lot__iexact=text or None, state__in=RUN)
-    pks = sorted(set(tested.values_list("pk", flat=True)))
+    pks = sorted(_tested_with(text)) if text else []
     if not found and not pks:
         raise Refused(f"No lot “{text}” was opened here. Write it as it stands under Lots.")
     names = list(dict.fromkeys(one.name for one in found))
-    names += [f"biological indicators of {len(pks)} load{'' if len(pks) == 1 else 's'}"] * bool(pks)
+    names += [f"tests of {len(pks)} load{'' if len(pks) == 1 else 's'}"] * bool(pks)
     either = Q(pk__in=lots.packed_with(text).values("pk")) | Q(pk__in=_inside(pks).values("pk"))
     return Scope(RecallKind.LOT, text, f"lot {text} ({'; '.join(names)})"[:200],
                  Package.objects.filter(either), pks, [one.pk for one in found])  # fmt: skip
+
+
+def _tested_with(lot: str) -> set[int]:
+    """The loads that were run with a biological indicator of the lot, and those of a sterilizer
+    from the day of a test with it to the next such test with another lot: rather too many."""
+    counted = EquipmentTest.objects.exclude(state=EquipmentTest.State.TAKEN_BACK)
+    ran = Load.objects.filter(started_at__isnull=False)
+    found: set[int] = set()
+    for test in counted.filter(lot__iexact=lot, sterilizer__isnull=False):
+        if test.load_id:
+            loads = ran.filter(pk=test.load_id)
+        else:
+            others = counted.filter(sterilizer=test.sterilizer_id, kind=test.kind)
+            others = others.filter(day__gt=test.day).exclude(lot__iexact=lot)
+            after = others.order_by("day").values_list("day", flat=True).first()
+            loads = ran.filter(sterilizer=test.sterilizer_id, day__gte=test.day)
+            loads = loads.filter(day__lt=after) if after else loads
+        found.update(loads.values_list("pk", flat=True))
+    return found
 
 
 def _of_instrument(text: str) -> Scope:

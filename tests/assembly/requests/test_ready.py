@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import timedelta
 
 import pytest
@@ -11,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from assembly.ledger import Refused
-from assembly.models import Package, PolicyOverride, Request, RequestState
+from assembly.models import EquipmentTest, Package, PolicyOverride, Request, RequestState
 from assembly.persons import person_of
 from assembly.requests import asking, working
 from assembly.requests.coming import IN_STERILIZER, NOT_PUT_AWAY, WAITS_FOR_LOAD
@@ -86,6 +87,34 @@ def test_a_busy_sterilizer_counts_from_its_next_free_start(instrument: Instrumen
     source = offered(instrument)[WAITS_FOR_LOAD]
     assert minutes(source) == pytest.approx(before - 5 + CYCLE_MIN - 9, abs=0.5)
     assert source.ready and "ST1 is busy" in " ".join(one.name for one in source.ready.parts)
+
+
+class TestASterilizerWithoutItsTestOfTheDay:
+    @pytest.fixture
+    def source(self, instrument: Instrument) -> Callable[[], Source]:
+        ask.a_package(instrument)
+        return lambda: offered(instrument)[WAITS_FOR_LOAD]
+
+    def test_the_test_comes_first(self, source: Callable[[], Source]) -> None:
+        before = minutes(source())
+        EquipmentTest.objects.update(day=timezone.localdate() - timedelta(days=1))
+        after = source()
+        assert minutes(after) == before - 5 + 30  # carried to it meanwhile
+        assert after.ready and after.ready.parts[1].name == "ST1 has its air-removal test first"
+
+    def test_where_it_failed_no_time_is_told(self, source: Callable[[], Source]) -> None:
+        EquipmentTest.objects.update(state=EquipmentTest.State.FAILED)
+        ready = source().ready
+        assert ready and (ready.at, ready.unknown) == (None, "the air-removal test of ST1 failed")
+
+    def test_a_caution_by_the_policy_takes_no_time(self, source: Callable[[], Source]) -> None:
+        before = minutes(source())
+        EquipmentTest.objects.update(day=timezone.localdate() - timedelta(days=1))
+        PolicyOverride.objects.create(
+            name="tests_that_stop", value=["seal"], since=timezone.localdate(), source="ours",
+            reason="it is a caution here", set_by="Tam", set_at=timezone.now(),
+        )  # fmt: skip
+        assert minutes(source()) == before
 
 
 def test_a_time_that_is_not_on_record_is_said_and_not_guessed(instrument: Instrument) -> None:

@@ -11,6 +11,7 @@ from assembly.ledger import Refused
 from assembly.models import Load, LoadedPackage, LoadState, Package, PolicyOverride
 from assembly.packages import shelf, standing
 from assembly.packages.recording import void_package
+from assembly.packages.whereabouts import whereabouts_of
 from assembly.requests import working
 from assembly.sterilizing import gathering, lists, recalling, releasing, wet
 from assembly.sterilizing.racking import loading_of
@@ -476,6 +477,22 @@ class TestRecalling:
         load = loads.released(package, other)
         shelf.hand_over(at.person(), other, "OR 3", at.key())
         assert [one.package for one in releasing.whereabouts(load)] == [other, package]
+
+
+def test_what_never_lay_on_a_shelf_is_looked_for_where_it_is(
+    package: Package, instrument: Instrument
+) -> None:
+    def where() -> str:
+        return whereabouts_of([package])[0].words
+
+    assert where() == "in the department, not put away"
+    load = loads.a_load(package)
+    assert where() == f"Loaded for ST1, load {load}, not started"
+    gathering.start(at.person(), load.pk, at.key())
+    load.refresh_from_db()
+    assert where() == f"In the sterilizer ST1, load {load}"
+    Load.objects.update(state=LoadState.RELEASED)
+    assert where() == f"Out of ST1, load {load}, not put away"
 
 
 def test_what_waits_is_listed_by_programme(package: Package, instrument: Instrument) -> None:

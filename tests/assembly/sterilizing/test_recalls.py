@@ -10,7 +10,7 @@ from django.test import Client
 from django.utils import timezone
 
 from assembly.ledger import Refused, verb
-from assembly.models import Load, Package, Recall, RecallNotice, SupplyLot
+from assembly.models import EquipmentTest, Load, Package, Recall, RecallNotice, SupplyLot
 from assembly.packages import lots, recalls, shelf, standing
 from assembly.packages.recording import void_package
 from assembly.persons import ASSEMBLE, Person
@@ -99,6 +99,30 @@ class TestFromALot:
         made = recalled("lot", "b-9")
         load.refresh_from_db()
         assert (inside(made), load.state) == ({package.code}, "recalled")
+
+    def test_the_lot_of_a_test_recalls_what_ran_until_another_lot(
+        self, package: Package, instrument: Instrument, technician: Client
+    ) -> None:
+        """Tested three days ago with T-9, yesterday with another lot; a load on each day since."""
+        load, late = loads.released(package), loads.released(ask.a_package(instrument))
+        today = timezone.localdate()
+        for lot, days in (("T-9", 3), ("T-10", 1)):
+            test = loads.tested(load.sterilizer, "air removal", lot=lot)
+            EquipmentTest.objects.filter(pk=test.pk).update(day=today - timedelta(days=days))
+        Load.objects.filter(pk=load.pk).update(day=today - timedelta(days=2))
+        made = recalled("lot", "t-9")
+        load.refresh_from_db()
+        late.refresh_from_db()
+        assert (inside(made), load.state) == ({package.code}, "recalled")
+        assert late.state == "released"
+        assert technician.get(f"/recalls/{made.pk}/").status_code == 200
+
+    def test_a_biological_indicator_without_its_load_recalls_the_loads_of_its_day(
+        self, package: Package
+    ) -> None:
+        load = loads.released(package)
+        loads.tested(load.sterilizer, "biological", passed=None, lot="B-9")
+        assert inside(recalled("lot", "B-9")) == {package.code}
 
     def test_nothing_is_packed_with_it_any_more(
         self, lot: SupplyLot, instrument: Instrument

@@ -48,9 +48,10 @@ def _now(request: Request) -> Iterator[str]:
         yield f"One is in repair since {clock(out.sent_at, timezone.now())}: {out.reason}."
     assert request.missing_from is not None
     waiting = [one for one in open_on(request.missing_from) if one.item_number == request.number]
-    for one in waiting:
-        yield (f"{request.missing_from.code} {one.waiting} since "
-               f"{clock(one.opened_at, timezone.now())} ({one.get_kind_display()}).")  # fmt: skip
+    if waiting:
+        many = sum(one.waits_for for one in waiting)
+        since = clock(min(one.opened_at for one in waiting), timezone.now())
+        yield f"{request.missing_from.code} waits for {many} of it, the first since {since}."
     own = Shortfall.objects.filter(request=request).exclude(closed_at=None).first()
     if own:
         by, why = own.closed_by or "not on record", own.closed_because

@@ -106,6 +106,9 @@ class Row:
     @property
     def last_words(self) -> str:
         """The last step: what, who, when and why."""
+        same = len(self.steps) > 1 and self.last.state == self.steps[-2].state
+        if same and self.last.reason:
+            return f"{self.last.reason}: {self.last.by}, {clock(self.last.at, self.now)}"
         reason = f": {self.last.reason}" if self.last.reason else ""
         what = "asked for" if len(self.steps) == 1 else self.last.get_state_display().lower()
         return f"{what} by {self.last.by}, {clock(self.last.at, self.now)}{reason}"

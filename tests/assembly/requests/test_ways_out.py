@@ -86,12 +86,16 @@ def test_a_spare_of_the_substitute_is_promised(other: Instrument) -> None:
 
 
 def test_another_time(liaison_client: Client) -> None:
+    """Both pages say what was changed, and not that it is back on the queue."""
     one = ask.a_request()
     later = timezone.localtime() + timedelta(hours=2)
     sent = {"act": "other time", "needed_by": f"{later:%Y-%m-%dT%H:%M}", "key": at.key()}
     liaison_client.post(f"/requests/{one.pk}/act/", sent)
     one.refresh_from_db()
     assert one.needed_by == later.replace(second=0, microsecond=0)
+    assert queue()[0].last_words.startswith("needed by")
+    page = liaison_client.get(f"/requests/{one.pk}/").content.decode()
+    assert "instead of" in page and "Back on the" not in page
 
 
 def test_where_nothing_of_its_own_is_there_the_other_is_proposed(

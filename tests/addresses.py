@@ -74,8 +74,8 @@ def sent(sends: Who) -> Address:
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
     "": page(EVERYBODY, 24),
-    "bench/": page(EVERYBODY, 40),
-    "bench/now/": part(PACKERS, 22),
+    "bench/": page(EVERYBODY, 41),
+    "bench/now/": part(PACKERS, 23),
     "waits/": page(COORDINATORS, 24),
     "how/<slug:role>/": page(EVERYBODY, 4),
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 10, "?q=forcebs": 13}),
@@ -194,7 +194,7 @@ ADDRESSES: dict[str, Address] = {
     "requests/<int:pk>/now/": part(EVERYBODY, 26),
     "requests/<int:pk>/act/": sent(EVERYBODY),
     "requests/<int:pk>/pack/": page(PACKERS, 29, PACKERS),
-    "shelf/": page(PACKERS, 20, PACKERS, also={"?do=hand": 19}),
+    "shelf/": page(PACKERS, 18, PACKERS, also={"?do=hand": 17}),
     "shelf/packages/": page(PACKERS, 12, also={"?as=csv": 10, "?stands=spoiled": 9}),
     "shelf/places/": page(PACKERS, 8, also={"?as=csv": 7}),
     "shelf/places/labels.pdf": file(PACKERS, 6),

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import Any
 
-from django.db.models import Case, Count, F, OuterRef, Q, QuerySet, Subquery, Value, When
-from django.db.models.functions import Coalesce
+from django.db.models import Count, Q, QuerySet
 
 from assembly.ledger import Refused, begin, inside, lock, note, verb, write
 from assembly.models import (
@@ -234,40 +234,60 @@ def sets_to_lie_ready() -> list[Stock]:
     return sorted(rows, key=lambda row: (-row.short_by, row.number))
 
 
-def stocked() -> QuerySet[Instrument]:
-    """Instruments of which single packages are to be had or a level is set, those shortest of
-    their level first; ``lying`` is how many there are.
+Lying = dict[int, Counter[str]]
+"""How many single packages are to be had of each instrument, by the code of the place."""
+
+
+def lying_singles(**of: Any) -> Lying:
+    """Counted in the database, of instruments that are so: one query, a row for each place.
 
     What is promised to a request or past its date does not count.
     """
-    lying = to_be_had().filter(kind=Package.Kind.SINGLE)
-    each = lying.filter(instrument=OuterRef("pk")).order_by().values("instrument")
-    found = Instrument.objects.filter(retired=False).filter(
-        Q(pk__in=lying.values("instrument")) | Q(stock_level__low__isnull=False)
-    )
-    counted = found.annotate(lying=Coalesce(Subquery(each.annotate(n=Count("pk")).values("n")), 0))
-    low = F("stock_level__low")
-    short = Case(When(lying__lt=low, then=low - F("lying")), default=Value(0))
-    return counted.select_related("stock_level").order_by(short.desc(), "item_number")
+    found = to_be_had().filter(kind=Package.Kind.SINGLE, **of).order_by()
+    rows = found.values_list("instrument", "shelved__place__code").annotate(n=Count("pk"))
+    lying: Lying = {}
+    for instrument, place, count in rows:
+        lying.setdefault(instrument, Counter())[place] = count
+    return lying
 
 
-def short_singles() -> list[Stock]:
-    """Instruments with fewer single packages than their level, shortest first: one query."""
-    found = stocked().filter(stock_level__low__gt=F("lying"))
-    return [Stock(one, one.lying, _level(one)) for one in found]  # type: ignore[attr-defined]
+def stocked(lying: Lying) -> list[int]:
+    """Instruments of which packages lie there or a level is set, by number, those shortest of
+    their level first: one query."""
+    found = Instrument.objects.filter(Q(pk__in=list(lying)) | Q(stock_level__low__isnull=False))
+    rows = found.filter(retired=False).values_list("pk", "item_number", "stock_level__low")
+
+    def order(row: tuple[int, str, int | None]) -> tuple[int, str]:
+        pk, number, low = row
+        return min(0, _count(lying, pk) - (low or 0)), number
+
+    return [pk for pk, *_ in sorted(rows, key=order)]
 
 
-def stock(found: Iterable[Instrument]) -> list[Stock]:
-    """These of the instruments that are `stocked`, with where their packages lie: one query."""
-    instruments = list(found)
-    lying = to_be_had().filter(kind=Package.Kind.SINGLE, instrument__in=instruments)
-    places: dict[int, Counter[str]] = {}
-    for pk, place in lying.values_list("instrument", "shelved__place__code"):
-        places.setdefault(pk, Counter())[place] += 1
+def stock(pks: Iterable[int], lying: Lying) -> list[Stock]:
+    """These of the instruments that are `stocked`, in this order: one query."""
+    numbers = list(pks)
+    found = Instrument.objects.select_related("stock_level").in_bulk(numbers)
     return [
-        Stock(one, one.lying, _level(one), _in_words(places.get(one.pk, Counter()).items()))  # type: ignore[attr-defined]
-        for one in instruments
+        Stock(found[pk], _count(lying, pk), _level(found[pk]), _in_words(lying.get(pk, {}).items()))
+        for pk in numbers
     ]
+
+
+def short_singles(lying: Lying | None = None) -> list[Stock]:
+    """Instruments with fewer single packages than their level, shortest first: two queries, one
+    where what lies there was counted already."""
+    leveled = Instrument.objects.filter(retired=False, stock_level__low__isnull=False)
+    if lying is None:
+        lying = lying_singles(instrument__stock_level__low__isnull=False)
+    rows = [Stock(one, _count(lying, one.pk), _level(one))
+            for one in leveled.select_related("stock_level")]  # fmt: skip
+    short = (row for row in rows if row.short_by)
+    return sorted(short, key=lambda row: (-row.short_by, row.number))
+
+
+def _count(lying: Lying, instrument: int) -> int:
+    return lying[instrument].total() if instrument in lying else 0
 
 
 def _level(instrument: Instrument) -> int | None:

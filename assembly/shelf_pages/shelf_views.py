@@ -49,14 +49,15 @@ def _packages(codes: str) -> list[Package]:
 
 
 def _page(request: HttpRequest, mode: str, **more: Any) -> HttpResponse:
-    stocked = Paginator(shelf.stocked(), MOST_ROWS).get_page(request.GET.get("page"))
-    low = [*(row for row in shelf.sets_to_lie_ready() if row.short_by), *shelf.short_singles()]
+    lying = shelf.lying_singles()
+    stocked = Paginator(shelf.stocked(lying), MOST_ROWS).get_page(request.GET.get("page"))
+    low = [*(row for row in shelf.sets_to_lie_ready() if row.short_by), *shelf.short_singles(lying)]
     waiting, spoiled = shelf.waiting_to_be_put_away(), shelf.not_to_be_used()
     context = with_keys(
         mode=mode,
         held=" ".join(one.code for one in more["packages"]),
         stocked=stocked,
-        stock=shelf.stock(stocked),
+        stock=shelf.stock(stocked, lying),
         next=low[:MOST_SHOWN],
         next_more=len(low) - MOST_SHOWN,
         waiting=waiting[:MOST_SHOWN],

@@ -13,6 +13,7 @@ from django.utils import timezone
 
 from assembly.ledger import Refused, begin, begin_new, note, verb, write
 from assembly.models import Loaner, LoanerStep, Package, Repair
+from assembly.packages.standing import is_closed, standing_of, with_standing
 from assembly.packages.whereabouts import Whereabouts, whereabouts_of
 from assembly.persons import ASSEMBLE, Person
 from assembly.upkeep.repairs import away
@@ -104,16 +105,29 @@ def weigh(person: Person, pk: int, key: str, weight_g: Decimal) -> LoanerStep:
 def give_back(person: Person, pk: int, key: str, reason: str = "") -> LoanerStep:
     """It went back to whose it is. ``reason`` says what did not go with it.
 
-    Refused without one while pieces of it are away for repair.
+    Refused without one while pieces of it are away for repair, and while a package of its set is
+    closed and here: it would still be offered.
     """
     one, before = begin(Loaner, pk, key, (State.HERE,))
     if before:
         return before
+    if closed := _closed(one):
+        raise Refused(f"{', '.join(closed)}: closed and here. Open the set again first, or hand it "
+                      "over.")  # fmt: skip
     missing = [f"{gone.quantity} × {gone.name}" for gone in away_of(one)]
     if missing and not reason.strip():
         raise Refused(f"Away for repair: {', '.join(missing)}. Write what goes back without them, "
                       "and who knows.")  # fmt: skip
     return _done(person, one, key, {"state": State.RETURNED}, "went back", reason)
+
+
+def _closed(one: Loaner) -> list[str]:
+    """The packages of its set that are here as they were closed, since it came."""
+    if one.instrument_set_id is None:
+        return []
+    found = Package.objects.filter(build__instrument_set=one.instrument_set_id, void_at=None,
+                                   packed_at__gte=one.came_at)  # fmt: skip
+    return [each.code for each in with_standing(found) if is_closed(standing_of(each))]
 
 
 def _done(

@@ -10,6 +10,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from assembly.bench import signing
 from assembly.judging.decisions import decide_for_instrument, decide_for_set
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.ledger import Refused
@@ -119,6 +120,15 @@ class TestInAndOut:
         with pytest.raises(Refused, match="Away for repair: 1 ×"):
             loaners.give_back(at.person(), one.pk, at.key())
         loaners.give_back(at.person(), one.pk, at.key(), "the maker has it")
+        assert not loaners.here().exists()
+
+    def test_what_is_still_packed_does_not_go_back(self, a_set: InstrumentSet) -> None:
+        one = came(instrument_set=a_set, ifu_reference="CI-KT rev. 4")
+        package = at.signed(at.a_build(a_set))
+        with pytest.raises(Refused, match=f"{package.code}: closed and here"):
+            loaners.give_back(at.person(), one.pk, at.key(), "all of it")
+        signing.reopen(at.person(), package.build_id, "case is off", at.key())
+        loaners.give_back(at.person(), one.pk, at.key())
         assert not loaners.here().exists()
 
     def test_where_it_is_names_the_packages_since_it_came(self, a_set: InstrumentSet) -> None:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 
 from django.utils import timezone
 
+from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused, begin, begin_new, lock_one, note, verb, write
 from assembly.models import Biological, EquipmentTest, Load, LoadState
 from assembly.persons import SIGN_OFF, TEST, Person
@@ -73,16 +75,30 @@ def read(person: Person, pk: int, key: str, *, passed: bool, reason: str = "") -
     """A biological indicator is read: no growth (``passed``), its control grew, or growth.
 
     A load that was released with it learns it. Growth needs words: what is done about it.
+    Refused where no growth is read before its time in the incubator is over.
     """
     load = _lock_load(pk)
     test, before = begin(EquipmentTest, pk, key, (State.WAITS,))
     if before:
         return test
+    if passed:
+        _check_incubated(test)
     if not passed and not reason.strip():
         raise Refused("It grew: write what is done about it. It stays on record.")
     write(test, person, key, {"state": State.PASSED if passed else State.FAILED}, reason=reason)
     _tell_load(person, key, load, Biological.NO_GROWTH if passed else Biological.GROWTH, test)
     return test
+
+
+def _check_incubated(test: EquipmentTest) -> None:
+    minutes = policy_in_force().number("biological_wait_min")
+    over = test.done_at + timedelta(minutes=minutes)
+    if timezone.now() < over:
+        raise Refused(f"Lot {test.lot} went into the incubator "
+                      f"{timezone.localtime(test.done_at):%Y-%m-%d %H:%M}: by the policy no growth "
+                      f"is read after {minutes:g} min, not before "
+                      f"{timezone.localtime(over):%Y-%m-%d %H:%M}. Where its maker's IFU says "
+                      "another time, a coordinator sets it under Policy.")  # fmt: skip
 
 
 def _lock_load(test_pk: int) -> Load | None:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+from datetime import timedelta
 from decimal import Decimal
 
 import pytest
 from django.test import Client
+from django.utils import timezone
 
 from assembly.equipment.standing import standing_of
 from assembly.judging.facts_from_catalog import policy_in_force
@@ -80,6 +82,7 @@ def test_a_comma_is_read(technician: Client) -> None:
 def test_an_indicator_is_read_on_the_page(technician: Client, st1: Sterilizer) -> None:
     test = loads.tested(st1, "biological", passed=None, lot="B 77")
     assert "Lot B 77 waits to be read" in text(technician, TODAY)
+    EquipmentTest.objects.update(done_at=timezone.now() - timedelta(hours=3))
     sent = {"act": "no growth", "key": at.key(), "next": TODAY}
     technician.post(f"/equipment/tests/{test.pk}/act/", sent)
     test.refresh_from_db()

@@ -198,7 +198,24 @@ class TestBiological:
         return loads.released(ask.a_package(make.Instrument()), biological=loads.NOT_READ)
 
     def placed(self, load: Load) -> EquipmentTest:
-        return loads.tested(load.sterilizer, "biological", passed=None, lot="B1", load=load)
+        return self.incubated(
+            loads.tested(load.sterilizer, "biological", passed=None, lot="B1", load=load)
+        )
+
+    def incubated(self, test: EquipmentTest, minutes: int = 180) -> EquipmentTest:
+        """The same, put into the incubator so long ago."""
+        ago = timezone.now() - timedelta(minutes=minutes)
+        EquipmentTest.objects.filter(pk=test.pk).update(done_at=ago)
+        return test
+
+    @pytest.mark.parametrize("minutes", [0, 179])
+    def test_no_growth_is_not_read_before_its_time(self, released: Load, minutes: int) -> None:
+        test = self.incubated(self.placed(released), minutes)
+        with pytest.raises(Refused, match="no growth is read after 180 min, not before"):
+            read(at.person(), test.pk, at.key(), passed=True)
+        read(at.person(), test.pk, at.key(), passed=False, reason="growth is seen at any time")
+        released.refresh_from_db()
+        assert released.biological == Biological.GROWTH
 
     @pytest.mark.parametrize(
         ("passed", "said"), [(True, Biological.NO_GROWTH), (False, Biological.GROWTH)]
@@ -249,8 +266,9 @@ class TestBiological:
         assert load.started_at
         found = last_good_biological(st1, now + timedelta(minutes=1))
         assert found and (found.load, found.at) == (load, load.started_at)
-        test = loads.tested(st1, "biological", passed=None, lot="B1")
+        test = self.incubated(loads.tested(st1, "biological", passed=None, lot="B1"))
         read(at.person(), test.pk, at.key(), passed=True)
+        self.incubated(test, 0)
         found = last_good_biological(st1, now + timedelta(minutes=1))
         assert found and (found.test, found.load) == (test, None)
         assert last_good_biological(st1, load.started_at) is None

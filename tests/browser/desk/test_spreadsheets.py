@@ -29,12 +29,14 @@ def own_site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sites.Site]:
 
 @pytest.fixture(scope="module")
 def worse(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The demo's list with an unknown heading, a hidden row, a twin and a changed name."""
+    """The demo's list with an unknown heading, a hidden row, a twin, another number and a
+    changed name."""
     book = openpyxl.load_workbook(DEMO_LIST)
     sheet = book.active
     sheet["F4"] = "Reach"
     sheet["B10"] = "Mayo scissors, curved, reground"
     sheet["A13"], sheet["B13"] = "HF-7001", "Scissors Mayo, straigt 170 mm"
+    sheet["A11"] = "HF-7002"
     sheet.row_dimensions[20].hidden = True
     path = tmp_path_factory.mktemp("files") / "worse.xlsx"
     book.save(path)
@@ -102,7 +104,7 @@ def walked(
         (2, "Same as HF-1021"),
         (2, "Mayo scissors, curved 170 mm → Mayo scissors, curved, reground"),
         (3, "Master list F83 Reach\t-145\t145\tBea Hartsop"),
-        (4, "2 added, 1 changed"),
+        (4, "3 added, 1 changed"),
         (5, "HF-7001 Scissors Mayo, straigt 170 mm"),
         (6, "Taken back"),
     ],
@@ -149,3 +151,23 @@ def three(walked: Walk, own_site: sites.Site, worse: Path) -> Page:
 def test_the_pages_are_accessible(three: Page, own_site: sites.Site, path: str) -> None:
     three.goto(f"{own_site.address}/spreadsheets/{path}")
     assert violations(three) == []
+
+
+def test_another_number_is_taken_and_a_name_kept_without_leaving_the_page(
+    three: Page, own_site: sites.Site
+) -> None:
+    report = f"{own_site.address}/spreadsheets/3/"
+    for way, button, then in (
+        ("same", "Renumber: HF-1035 becomes HF-7002", "No, it is a new one"),
+        ("changed", "Keep it: HF-1028 name", "Take the list's: HF-1028 name"),
+    ):
+        three.goto(f"{report}?verdict={way}")
+        three.evaluate("window.isTheSamePage = true")
+        three.locator("button", has_text=button).click()
+        three.locator("button", has_text=then).wait_for()
+        assert three.evaluate("window.isTheSamePage")
+    three.click("text=Apply new and changed")
+    three.wait_for_selector("text=1 renumbered")
+    for number, name in (("HF-1035", "HF-7002"), ("HF-1028", "Mayo scissors, curved 170 mm")):
+        three.goto(f"{own_site.address}/find/?q={number}")
+        assert name in three.inner_text("main")

@@ -19,10 +19,11 @@ def main() -> None:
 
     first, last = map(int, sys.argv[1:3] or (0, 240))
     seeds = range(first, last)
-    half = test_invented_lists.half_known
+    half, misleading = test_invented_lists.half_known, test_invented_lists.misleading
     for made, (counts, told) in (
         ("lists", test_invented_lists.measured(seeds)),
         ("lists of which the catalog has half", test_invented_lists.measured(seeds, half)),
+        ("lists with columns that mislead", test_invented_lists.measured(seeds, misleading)),
         ("count sheets", test_invented_sheets.measured(seeds)),
     ):
         print("\n".join(told))

@@ -100,8 +100,10 @@ def heading_score(heading: str, key: str) -> float:
 
 
 def _is_former(word: str) -> bool:
-    """Whether a word says that something was so before; it may be cut short."""
+    """Whether a word says that something was so before; it may be cut short or misspelt."""
     stems = _TABLES[FORMER]
+    if len(word) >= LEAST_PART:
+        return word_score(word, stems) >= A_WORD
     return word in stems or (
         len(word) >= LEAST_COMPOUND - 1 and any(stem.startswith(word) for stem in stems)
     )

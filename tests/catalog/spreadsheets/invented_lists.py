@@ -101,6 +101,27 @@ WORDS: Mapping[str, Mapping[str, Sequence[str]]] = {
     },
 }  # fmt: skip
 """Language to column to what may stand above it."""
+MISLEADING: Mapping[str, Mapping[str, Sequence[str]]] = {
+    "en": {"part": ("working length", "handle length", "jaw length"), "breadth": ("blade width",),
+           "gross": ("shipping weight", "tray weight"), "former": ("old number", "former code")},
+    "de": {"part": ("Klingenlänge", "Grifflänge", "Arbeitslänge"), "breadth": ("Blattbreite",),
+           "gross": ("Bruttogewicht", "Siebgewicht"), "former": ("alte Nummer", "Altnummer")},
+    "fr": {"part": ("longueur utile", "longueur du manche"), "breadth": ("largeur de lame",),
+           "gross": ("poids brut", "poids du carton"), "former": ("ancien numéro", "ancien code")},
+    "nl": {"part": ("werklengte", "schachtlengte"), "breadth": ("bekbreedte",),
+           "gross": ("brutogewicht",), "former": ("oud nummer", "oude code")},
+    "es": {"part": ("longitud útil", "longitud del mango"), "breadth": ("ancho de punta",),
+           "gross": ("peso bruto", "peso de la caja"), "former": ("código anterior",)},
+    "it": {"part": ("lunghezza lama", "lunghezza manico"), "breadth": ("larghezza punta",),
+           "gross": ("peso lordo", "peso confezione"), "former": ("codice precedente",)},
+    "pt": {"part": ("comprimento útil", "comprimento do cabo"), "breadth": ("largura da ponta",),
+           "gross": ("peso bruto", "peso da caixa"), "former": ("código anterior",)},
+    "sv": {"part": ("arbetslängd", "skaftlängd"), "breadth": ("bladbredd",),
+           "gross": ("bruttovikt", "fraktvikt"), "former": ("gammalt nummer",)},
+    "pl": {"part": ("długość robocza", "długość ostrza"), "breadth": ("szerokość szczęk",),
+           "gross": ("waga brutto", "waga tacy"), "former": ("stary numer",)},
+}  # fmt: skip
+"""Language to what stands above sizes of a part, weights of more, numbers that were."""
 KINDS = ("Mayo scissors", "Kelly clamp", "Adson forceps", "Towel clip", "Weitlaner retractor",
          "Bone curette", "Nerve hook", "Needle holder", "Periosteal elevator", "Suction tube",
          "Rib shears", "Osteotome")  # fmt: skip
@@ -177,12 +198,14 @@ class _Maker:
     comma: bool
     numbers: int
     """Which of four kinds of item number."""
+    misleads: bool = False
+    """Whether columns stand in it that mean something else than they seem to."""
     columns: list[str] = field(default_factory=list)
 
     def heading(self, key: str) -> str:
         if key in ("yes", "day"):
             return {"yes": "OK?", "day": "2024"}[key]
-        words = self.chance.choice(WORDS[self.language][key])
+        words = self.chance.choice({**WORDS[self.language], **MISLEADING[self.language]}[key])
         changed = self.chance.choice(CHANGES)(words, self.chance)
         if key == "sizes":
             changed = f"{changed} (LxBxH)" if self.chance.random() < 0.5 else changed
@@ -192,7 +215,9 @@ class _Maker:
         return changed
 
     def unit_of(self, key: str) -> str:
-        return self.unit if key in (*SIZES, "sizes") else self.grams if key == "weight" else ""
+        if key in (*SIZES, "sizes", "part", "breadth"):
+            return self.unit
+        return self.grams if key in ("weight", "gross") else ""
 
     def number(self, value: float) -> object:
         value = round(value, 3)
@@ -205,7 +230,12 @@ class _Maker:
         return f"{number} {unit}" if self.units == "cell" else number
 
 
-def invented(seed: int) -> Invented:
+def misleading(seed: int) -> Invented:
+    """The list of a seed with columns that look like those of the instrument, and are not."""
+    return invented(seed, misleads=True)
+
+
+def invented(seed: int, misleads: bool = False) -> Invented:
     """The list of a seed; the same one each time."""
     chance = random.Random(seed)
     heads = chance.choice((0, 1, 1, 1, 1, 1, 1, 2))
@@ -215,7 +245,7 @@ def invented(seed: int) -> Invented:
     maker = _Maker(
         chance, chance.choice(sorted(WORDS)), heads, units, chance.choice(("mm", "mm", "cm", "in")),
         chance.choice(("g", "g", "kg")), heads == 1 and chance.random() < 0.12,
-        chance.random() < 0.25, chance.randrange(4),
+        chance.random() < 0.25, chance.randrange(4), misleads and heads == 1,
     )  # fmt: skip
     maker.columns = _columns(maker)
     items = [_item(maker, place) for place in range(chance.randint(5, 14))]
@@ -235,6 +265,8 @@ def _columns(maker: _Maker) -> list[str]:
     extras = ["maker", "maker_catalog_number", *NOT_READ, "note"] if maker.heads else []
     chance.shuffle(extras)
     columns = ["item_number", "name", *sizes, *extras[: chance.choice((0, 0, 1, 2, 3))]]
+    if maker.misleads:
+        columns += chance.sample(sorted(MISLEADING["en"]), 2)
     if maker.heads == 2:  # What stands under one heading stands side by side.
         return columns
     if maker.heads and chance.random() < 0.5:
@@ -283,6 +315,10 @@ def _cell(maker: _Maker, key: str, item: Mapping[str, Any]) -> object:
         parts = "x".join(str(maker.number(size / UNITS[maker.unit])) for size in sizes[:3])
         return f"{parts} {maker.unit}" if maker.units == "cell" else parts
     values: dict[str, Callable[[], object]] = {
+        "part": lambda: maker.size("part", sizes[0] * 0.45),
+        "breadth": lambda: maker.size("breadth", sizes[1] * 0.3),
+        "gross": lambda: maker.size("gross", sizes[3] * 1.6),
+        "former": lambda: f"Q{chance.randint(1000, 9999)}",
         "item_number": lambda: item["number"],
         "name": lambda: item["name"],
         "maker": lambda: chance.choice(("Tarnbeck", "Wexholm")),
@@ -300,5 +336,6 @@ def _cell(maker: _Maker, key: str, item: Mapping[str, Any]) -> object:
 def _truth(columns: Sequence[str]) -> dict[str, list[str]]:
     letters = {key: get_column_letter(place) for place, key in enumerate(columns, start=1)}
     sizes = dict.fromkeys(SIZES, letters["sizes"]) if "sizes" in letters else {}
-    read = {key: letter for key, letter in letters.items() if key not in (*NOT_READ, "note")}
+    never = (*NOT_READ, "note", *MISLEADING["en"])
+    read = {key: letter for key, letter in letters.items() if key not in never}
     return {key: [letter] for key, letter in {**read, **sizes}.items() if key != "sizes"}

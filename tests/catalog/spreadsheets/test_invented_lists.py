@@ -18,7 +18,7 @@ from catalog.spreadsheets.checking.answers import answered, given
 from catalog.spreadsheets.checking.proposing import propose
 from catalog.spreadsheets.evidence.known import FOLDS, on_record
 from tests.bench.bench_lists import ASKED, AT_ONCE, GIVEN_UP, WRONG
-from tests.catalog.spreadsheets.invented_lists import SIZES, Invented, invented
+from tests.catalog.spreadsheets.invented_lists import SIZES, Invented, invented, misleading
 
 LISTS = 60
 """Tried by the test; the bench tries more."""
@@ -110,6 +110,13 @@ def measured(
 
 def test_invented_lists_are_right_or_asked_and_never_wrong() -> None:
     found, told = measured(range(LISTS))
+    assert found[WRONG] == 0, told
+    assert found[AT_ONCE] + found[ASKED] >= RIGHT_OR_ASKED * LISTS, told
+
+
+def test_columns_that_mislead_are_left_or_asked_and_never_read() -> None:
+    """Sizes of a part, weights of more than the instrument, numbers that it had before."""
+    found, told = measured(range(LISTS), misleading)
     assert found[WRONG] == 0, told
     assert found[AT_ONCE] + found[ASKED] >= RIGHT_OR_ASKED * LISTS, told
 

@@ -158,8 +158,14 @@ def what_lies_ready(instrument: Instrument, a_set: InstrumentSet, client: Client
     return shelf.to_be_had().filter(number=NUMBER).exists()
 
 
+def what_goes_first_from_the_shelf(
+    instrument: Instrument, a_set: InstrumentSet, client: Client
+) -> bool:
+    return shelf.oldest(NUMBER) is not None
+
+
 def what_the_shelf_asks_for(instrument: Instrument, a_set: InstrumentSet, client: Client) -> bool:
-    return any(row.number == NUMBER for row in shelf.stock())
+    return instrument.pk in shelf.stocked(shelf.lying_singles())
 
 
 def what_waits_below_its_level(
@@ -193,7 +199,8 @@ PLACES: list[Place] = [
     the_look_up, the_field_of_every_page, the_list_of_instruments, asking_by_name,
     asking_by_the_lines_of_a_set, asking_on_its_page, packing_it_singly,
     substitutes_at_the_bench, counting_its_line, its_own_sources,
-    sources_of_what_it_stands_in_for, what_lies_ready, what_the_shelf_asks_for,
+    sources_of_what_it_stands_in_for, what_lies_ready, what_goes_first_from_the_shelf,
+    what_the_shelf_asks_for,
     what_waits_below_its_level, what_is_put_back_after_repair, the_editor_of_a_count_sheet,
     what_a_day_needs,
 ]  # fmt: skip

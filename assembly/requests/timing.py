@@ -35,6 +35,7 @@ from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.from_json import read_programme
 from assembly.rules.limits.equipment import asked_of
 from assembly.rules.policy.values import Policy
+from assembly.sterilizing.lists import now as now_in_hand
 from catalog.models import InstrumentSet, Sterilizer
 
 LOADED = "if it is loaded at once"
@@ -47,7 +48,7 @@ class Run:
     """A cycle of a sterilizer that is in use, and when that can start it.
 
     ``free`` None: now; else ``waits`` says what is before it. ``unknown`` says why it cannot be
-    told.
+    told. ``queued`` are loads of other cycles that are being gathered for it.
     """
 
     sterilizer: str
@@ -55,6 +56,7 @@ class Run:
     free: datetime | None = None
     unknown: str = ""
     waits: str = ""
+    queued: tuple[str, ...] = ()
 
 
 class Timing:
@@ -67,8 +69,13 @@ class Timing:
     @cached_property
     def runs(self) -> list[Run]:
         """Every cycle of every sterilizer that is in use: six queries."""
-        loads = Load.objects.filter(state=LoadState.RUNNING)
-        running = {one.sterilizer_id: one for one in loads.order_by("started_at")}
+        running: dict[int, Load] = {}
+        queued: dict[int, list[Load]] = {}
+        for load in now_in_hand():
+            if load.state == LoadState.RUNNING:
+                running[load.sterilizer_id] = load
+            elif load.inside:  # type: ignore[attr-defined]
+                queued.setdefault(load.sterilizer_id, []).append(load)
         found = Sterilizer.objects.filter(active=True).prefetch_related("programmes__claims")
         tests: dict[int, list[Standing]] = {}
         for test in equipment_standing(found, self.policy):
@@ -78,7 +85,10 @@ class Timing:
             free, unknown = self._free(running.get(one.pk))
             for row in one.programmes.all():
                 if row.active:
-                    run = Run(one.code, programme_facts(row), free, unknown)
+                    facts = programme_facts(row)
+                    before = tuple(str(load) for load in queued.get(one.pk, ())
+                                   if load.programme != str(facts))  # fmt: skip
+                    run = Run(one.code, facts, free, unknown, queued=before)
                     asked = asked_of(row.method, row.air_removal)
                     stopping = [each for each in tests.get(one.pk, ())
                                 if each.stops and each.kind in asked]  # fmt: skip
@@ -177,11 +187,16 @@ class Timing:
         waits = run.waits or f"{run.sterilizer} is busy until then"
         cycle = cycle_stages(run.programme, run.free, waits)
         after = after_cycle(run.programme.method, self.policy, implant)
-        return earliest(self.now, (*before, *cycle, *after))
+        ready = earliest(self.now, (*before, *cycle, *after))
+        if not run.queued:
+            return ready
+        note = f"{run.sterilizer} may run {', '.join(run.queued)} first: that is not in it."
+        return replace(ready, notes=(note,))
 
     def _noted(self, ready: Ready, when: str, implant: bool) -> Ready:
         note = "" if implant else implant_note(self.policy)
-        return replace(ready, when=when, notes=(note,) if note else ())
+        notes = (*ready.notes, note) if note else ready.notes
+        return replace(ready, when=when, notes=notes)
 
     # --- stages of the hands ---
 

@@ -12,7 +12,7 @@ from django.urls import reverse
 from django.utils import timezone
 
 from assembly.ledger import Refused
-from assembly.models import EquipmentTest, Package, PolicyOverride, Request, RequestState
+from assembly.models import EquipmentTest, Load, Package, PolicyOverride, Request, RequestState
 from assembly.persons import person_of
 from assembly.requests import asking, working
 from assembly.requests.coming import IN_STERILIZER, NOT_PUT_AWAY, WAITS_FOR_LOAD
@@ -115,6 +115,19 @@ class TestASterilizerWithoutItsTestOfTheDay:
             reason="it is a caution here", set_by="Tam", set_at=timezone.now(),
         )  # fmt: skip
         assert minutes(source()) == before
+
+
+def test_a_load_of_another_cycle_that_may_go_first_is_said(instrument: Instrument) -> None:
+    ask.a_package(instrument)
+    load = loads.a_load(ask.a_package(instrument))
+    assert "may run" not in notes(offered(instrument)[WAITS_FOR_LOAD])
+    Load.objects.update(programme="S121 (another cycle)")
+    assert f"ST1 may run {load} first" in notes(offered(instrument)["Loose spare"])
+
+
+def notes(source: Source) -> str:
+    assert source.ready
+    return " ".join(source.ready.notes)
 
 
 def test_a_time_that_is_not_on_record_is_said_and_not_guessed(instrument: Instrument) -> None:

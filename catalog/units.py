@@ -233,6 +233,8 @@ def _stored(amount: Fraction, step: Decimal, typed: str, what: str) -> Decimal:
 
 
 def _plain_number(number: int | float | Decimal, typed: str, what: str) -> Fraction:
+    if isinstance(number, int) and abs(number) > LARGEST:
+        raise UnitError("not_a_size", f"“{typed[:LONGEST_TEXT]}” is far too large for a {what}.")
     if not math.isfinite(number):
         raise UnitError("not_a_size", f"“{typed}” is no {what}. Write a number and its unit.")
     # The shortest decimal of a float is what the person typed: 0.1, not 0.1000000000000000055.

@@ -234,3 +234,9 @@ def test_any_text_is_a_length_or_a_unit_error(text: str) -> None:
     except UnitError:
         return
     assert value > 0
+
+
+def test_a_number_of_more_digits_than_any_float_has_is_no_size() -> None:
+    """A workbook may hold it: 10 to the 400th is beyond IEEE 754 double."""
+    with pytest.raises(UnitError, match="far too large"):
+        read_length(10**400, "mm")

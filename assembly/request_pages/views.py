@@ -158,12 +158,13 @@ def _its_packages(
         for tied in (ties if one.state in working.WORKING else ())
         if not standing_of(tied.package).may_go
     ]
-    fetched = works and row.on_shelf and not (ties or one.instead_set)
+    short = bool(ties) and _goes_short(one, [tied.package for tied in ties])
+    fetched = works and row.on_shelf and not one.instead_set and (short or not ties)
     return {
         "ties": [(tied.package, load_in(tied.package)) for tied in ties],
         "not_yet": not_yet,
         "ready": ties and not not_yet,
-        "short": ties and _goes_short(one, [tied.package for tied in ties]),
+        "short": short,
         "oldest": oldest(one.served_by) if fetched else None,
     }
 

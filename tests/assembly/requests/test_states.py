@@ -271,6 +271,17 @@ class TestTheOldest:
         found = shelf.oldest("T-1")
         assert found == first and found.shelved.place.code == "B2"
 
+    def test_of_two_pieces_each_is_proposed(self, instrument: Instrument, tam: Client) -> None:
+        both = [ask.on_shelf(instrument) for _ in "12"]
+        one = working.take(at.person(), ask.a_request(instrument, quantity=2).pk, at.key())
+        mine(tam, one)
+        for package in both:
+            strong = Page.of(tam, f"/requests/{one.pk}/").strong()
+            assert isinstance(strong, Press) and strong.fields["words"] == [package.code]
+            strong.send(tam)
+        strong = Page.of(tam, f"/requests/{one.pk}/").strong()
+        assert isinstance(strong, Press) and strong.act == "send"
+
     def test_what_is_past_its_date_is_not(self, instrument: Instrument) -> None:
         old, next_one = ask.on_shelf(instrument), ask.on_shelf(instrument)
         Package.objects.filter(pk=old.pk).update(use_by="2026-01-01")

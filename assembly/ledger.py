@@ -30,7 +30,7 @@ from typing import Any, Concatenate, ParamSpec, TypeVar
 from django.db import OperationalError, connection, models, transaction
 from django.utils import timezone
 
-from assembly.models.steps import WithSteps
+from assembly.models.base.steps import WithSteps
 from assembly.persons import Person
 from catalog.actions import record
 from catalog.models import Change

@@ -5,11 +5,11 @@ Models hold data and constraints; verbs are in the modules named after what they
 
 from assembly.models.builds import Build, BuildEvent, BuildLine
 from assembly.models.complaints import Complaint, ComplaintNotice, ComplaintStep, Wrong
-from assembly.models.containers import ContainerStep, OwnContainer
 from assembly.models.equipment import EquipmentTest, EquipmentTestStep
 from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep, WetCause
-from assembly.models.loaners import Loaner, LoanerStep
-from assembly.models.lots import SupplyLot
+from assembly.models.own.containers import ContainerStep, OwnContainer
+from assembly.models.own.loaners import Loaner, LoanerStep
+from assembly.models.own.lots import SupplyLot
 from assembly.models.packages import Package
 from assembly.models.policy import PolicyOverride
 from assembly.models.questions import (

@@ -11,7 +11,7 @@ from django.conf import settings
 from django.db import models
 from django.utils import timezone
 
-from assembly.models.steps import Step, WithSteps
+from assembly.models.base.steps import Step, WithSteps
 from catalog.models import CountSheet, Instrument, InstrumentSet
 
 

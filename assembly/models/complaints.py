@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from django.db import models
 
+from assembly.models.base.steps import Step, WithSteps
 from assembly.models.loads import Load
 from assembly.models.packages import Package
 from assembly.models.recalls import Notice
-from assembly.models.steps import Step, WithSteps
 
 
 class Wrong(models.TextChoices):

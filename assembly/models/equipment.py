@@ -5,8 +5,8 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import Q
 
+from assembly.models.base.steps import Step, WithSteps
 from assembly.models.loads import Load
-from assembly.models.steps import Step, WithSteps
 from catalog.models import Sealer, Sterilizer
 
 

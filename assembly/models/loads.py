@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from django.db import models
 
+from assembly.models.base.steps import Step, WithSteps
 from assembly.models.packages import Package
-from assembly.models.steps import Step, WithSteps
 from catalog.models import Sterilizer
 
 

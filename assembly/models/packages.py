@@ -6,10 +6,10 @@ from typing import Any
 
 from django.db import models
 
+from assembly.models.base.steps import WithSteps
 from assembly.models.builds import Build
-from assembly.models.containers import OwnContainer
-from assembly.models.lots import SupplyLot
-from assembly.models.steps import WithSteps
+from assembly.models.own.containers import OwnContainer
+from assembly.models.own.lots import SupplyLot
 from assembly.rules.findings import metric
 from catalog.models import Instrument, Sealer
 

@@ -6,9 +6,9 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 
+from assembly.models.base.steps import Step, WithSteps
+from assembly.models.base.written_once import WrittenOnce
 from assembly.models.builds import Build
-from assembly.models.steps import Step, WithSteps
-from assembly.models.written_once import WrittenOnce
 from catalog.models import Instrument, InstrumentSet
 
 

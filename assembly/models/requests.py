@@ -9,8 +9,8 @@ from __future__ import annotations
 from django.conf import settings
 from django.db import models
 
+from assembly.models.base.steps import Step, WithSteps
 from assembly.models.packages import Package
-from assembly.models.steps import Step, WithSteps
 from catalog.models import Instrument, InstrumentSet
 
 

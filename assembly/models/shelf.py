@@ -9,9 +9,9 @@ from __future__ import annotations
 from django.db import models
 from django.db.models.functions import Lower
 
+from assembly.models.base.steps import Step
+from assembly.models.base.written_once import WrittenOnce
 from assembly.models.packages import Package
-from assembly.models.steps import Step
-from assembly.models.written_once import WrittenOnce
 from catalog.models import Instrument, InstrumentSet
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from django.db import models
 
+from assembly.models.base.written_once import WrittenOnce
 from assembly.models.packages import Package
 from assembly.models.requests import Request
-from assembly.models.written_once import WrittenOnce
 from catalog.models import Instrument, InstrumentSet
 
 

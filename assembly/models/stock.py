@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from django.db import models
 
+from assembly.models.base.written_once import WrittenOnce
 from assembly.models.packages import Package
-from assembly.models.written_once import WrittenOnce
 
 
 class EmptyBox(models.Model):

@@ -5,9 +5,9 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import Q
 
+from assembly.models.base.written_once import WrittenOnce
 from assembly.models.builds import BuildEvent
 from assembly.models.packages import Package
-from assembly.models.written_once import WrittenOnce
 from catalog.models import Instrument, InstrumentSet
 
 

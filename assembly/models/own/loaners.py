@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models import Q
 
-from assembly.models.steps import Step, WithSteps
+from assembly.models.base.steps import Step, WithSteps
 from catalog.models import Instrument, InstrumentSet
 from catalog.models.fields import weight_field
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, ClassVar
 from django.db import models
 from django.utils import timezone
 
-from assembly.models.written_once import WrittenOnce
+from assembly.models.base.written_once import WrittenOnce
 
 
 class Step(WrittenOnce):

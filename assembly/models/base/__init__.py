@@ -1,0 +1,1 @@
+"""What models share: their steps, and rows that are written once."""

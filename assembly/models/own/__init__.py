@@ -1,0 +1,1 @@
+"""What the department has or is lent: containers by their number, lots, loaners."""

@@ -81,9 +81,11 @@ def test_a_count_in_a_name_is_asked_where_one_count_was_said_for_all() -> None:
     assert report.rows[0].problems[-1].code == "count_in_name"
 
 
-@pytest.mark.parametrize("beside", ["Revisado", "Stan"])
-def test_what_differs_line_by_line_is_no_revision_of_the_set(beside: str) -> None:
-    lines = [["K-1", place, *line] for place, line in zip((4, 7, 9), LINES, strict=True)]
+@pytest.mark.parametrize(("beside", "places"), [("Revisado", (4, 7, 9)), ("Stan", (4, 9, 4))])
+def test_what_differs_line_by_line_is_no_revision_of_the_set(
+    beside: str, places: Sequence[int]
+) -> None:
+    lines = [["K-1", place, *line] for place, line in zip(places, LINES, strict=True)]
     assert found(check(["Set no.", beside, *HEAD], *lines)) == [("K-1", "K-1", 3, 0)]
 
 

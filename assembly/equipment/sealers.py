@@ -52,6 +52,17 @@ def _number(value: Decimal | None) -> float | None:
     return None if value is None else float(value)
 
 
+def temperatures() -> list[str]:
+    """What heat closes and is kept, by the temperature that its IFU says: for the wall. Two
+    queries."""
+    pouches = Pouch.objects.filter(in_stock=True).exclude(closure=Pouch.Closure.SELF_SEAL)
+    rows: list[Pouch | Roll] = [*pouches, *Roll.objects.filter(in_stock=True)]
+    found: dict[str, list[str]] = {}
+    for row in rows:
+        found.setdefault(_window(row.code, row).words, []).append(row.code)
+    return [f"{', '.join(codes)}: {words}." for words, codes in sorted(found.items())]
+
+
 @dataclass(frozen=True, slots=True)
 class Today:
     """A sealer today: its seal test, and what it reads by it (°C); None where that is unknown."""

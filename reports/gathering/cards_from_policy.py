@@ -28,7 +28,7 @@ from assembly.rules.telling.checks import (
 from assembly.rules.telling.guidance import Guidance
 from assembly.rules.telling.indicators import Indicator
 from assembly.rules.telling.labelling import placement
-from catalog.models import Instrument, InstrumentSet
+from catalog.models import Instrument, InstrumentSet, Pouch
 from catalog.vocabulary import Kind
 from reports.documents.cards import Card, CardSection, Item, each_once, made_words
 from reports.gathering.from_catalog import NothingToPrint
@@ -153,6 +153,11 @@ class WallCard:
     title: str
     packed: Packed | None = None
 
+    @property
+    def by_heat(self) -> bool:
+        """Whether it says how something is sealed with heat."""
+        return self.packed is not None and self.packed.closure == Pouch.Closure.HEAT_SEAL
+
 
 ANYTHING = instruments.Instrument(name="anything")
 """What nothing is known of: all is asked about with "if"."""
@@ -176,8 +181,11 @@ LOADED = (
 )
 
 
-def wall_card(key: str, policy: Policy, printed_by: str) -> Card:
-    """A wall card from the policy in force. KeyError for a key that is none."""
+def wall_card(key: str, policy: Policy, printed_by: str, seals: Iterable[str] = ()) -> Card:
+    """A wall card from the policy in force. KeyError for a key that is none.
+
+    ``seals``: at which temperature what is sealed, for a card about sealing with heat.
+    """
     card = WALL_CARDS[key]
     if card is SKILLS:
         return skills_sheet(policy, printed_by)
@@ -186,12 +194,14 @@ def wall_card(key: str, policy: Policy, printed_by: str) -> Card:
     before = closing_checks(card.packed, ANYTHING, policy)
     after = closed_checks(card.packed, policy)
     lying = orientation(card.packed, ANYTHING, policy)
+    heat = tuple(map(Item, seals))
     return Card(
         title=card.title,
         headline="Every question is answered yes before the package leaves the bench.",
         sections=(
             CardSection("How it lies", tuple(Item(one.sentence()) for one in lying)),
             CardSection("Before closing", _checks(before), "box"),
+            *([CardSection("Sealed at", heat)] if heat else ()),
             CardSection("When it is closed", _checks(after), "box"),
             CardSection("Label", (Item(placement(card.packed.kind)),)),
         ),

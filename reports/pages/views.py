@@ -10,6 +10,7 @@ from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect
 from django.urls import reverse
 
+from assembly.equipment.sealers import temperatures
 from assembly.judging.decisions import decide_for_instrument
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.reading_units import show_for
@@ -223,7 +224,8 @@ def wall_card_file(request: HttpRequest, key: str) -> HttpResponse:
     """A wall card, or the skills sheet, from the policy in force today."""
     if key not in WALL_CARDS:
         raise Http404(f"There is no wall card {key}.")
-    card = wall_card(key, policy_in_force(), person(request))
+    seals = temperatures() if WALL_CARDS[key].by_heat else ()
+    card = wall_card(key, policy_in_force(), person(request), seals)
     return _answer(
         request, f"{key}.pdf", reverse("papers"),
         lambda: draw_card(card, _paper(request, SHEET_PAPERS)),

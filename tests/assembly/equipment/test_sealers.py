@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from assembly.equipment.sealers import temperatures
 from assembly.ledger import Refused
 from assembly.models import EquipmentTest, Package, PolicyOverride
 from assembly.packages import sealing
@@ -16,6 +17,7 @@ from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads
 from tests.factories import requests as ask
+from tests.reports.examples import page_texts
 
 pytestmark = pytest.mark.django_db
 
@@ -134,3 +136,20 @@ class TestOnThePage:
 
     def test_an_unknown_one_is_refused(self, technician: Client, waiting: Package) -> None:
         assert self.pressed(technician, waiting, sealer="PS9") == 422
+
+
+def test_the_wall_card_says_at_what_temperature_each_is_sealed(technician: Client) -> None:
+    """By the maker's IFU on record; what has none says so, and a self-seal pouch stands nowhere."""
+    for code, temperature in (("P-1", 180), ("P-2", 180), ("P-3", None)):
+        make.Pouch(code=code, closure="heat-seal", seal_temperature_c=temperature,
+                   seal_tolerance_c=5, ifu_reference="TPW-IFU 12")  # fmt: skip
+    make.Pouch(code="P-4", closure="self-seal", seal_temperature_c=180)
+    make.Pouch(code="P-5", closure="heat-seal", seal_temperature_c=180, in_stock=False)
+    assert temperatures() == [
+        "P-1, P-2: 180 °C ± 5 °C (TPW-IFU 12).",
+        "P-3: not on record: read it in the packaging's IFU.",
+    ]
+    for key, said in (("heat-seal", True), ("self-seal", False)):
+        card = technician.get(f"/papers/wall/closing-{key}-single.pdf")
+        text = "".join("".join(page_texts(card.content)).split())
+        assert ("P-1,P-2:180°C±5°C" in text) is said

@@ -81,12 +81,16 @@ def test_a_count_in_a_name_is_asked_where_one_count_was_said_for_all() -> None:
     assert report.rows[0].problems[-1].code == "count_in_name"
 
 
-@pytest.mark.parametrize(("beside", "places"), [("Revisado", (4, 7, 9)), ("Stan", (4, 9, 4))])
+@pytest.mark.parametrize(
+    ("beside", "places"), [("Revisado", (1, 2, 3, 4, 5, 6)), ("Stan", (4, 9, 4, 9, 4, 9))]
+)
 def test_what_differs_line_by_line_is_no_revision_of_the_set(
     beside: str, places: Sequence[int]
 ) -> None:
-    lines = [["K-1", place, *line] for place, line in zip(places, LINES, strict=True)]
-    assert found(check(["Set no.", beside, *HEAD], *lines)) == [("K-1", "K-1", 3, 0)]
+    lines = [[code, *line] for code in ("K-1", "K-2") for line in LINES]
+    rows = [[code, place, *line] for place, (code, *line) in zip(places, lines, strict=True)]
+    report = check(["Set no.", beside, *HEAD], *rows)
+    assert found(report) == [("K-1", "K-1", 3, 0), ("K-2", "K-2", 3, 0)]
 
 
 def test_the_value_of_a_label_is_no_heading() -> None:

@@ -37,6 +37,7 @@ class ManySets:
         self._gone_sheets: list[int] = []
         self._records: list[Change] = []
         self._ready: tuple[str, list[list[Any]]] = ("", [])
+        self._rows: list[list[Any]] = []
 
     def add(self, values: Values) -> InstrumentSet:
         """A new set, without a count sheet yet."""
@@ -90,8 +91,15 @@ class ManySets:
         self._records.append(as_change(self._actor, verb, thing, key, before, after))
 
     def ready(self) -> None:
-        """The last before the step: what is known of the records without a key, which is all."""
+        """The last before the step: all values but the keys that only the step gives."""
         self._ready = ready_to_insert(Change, self._records)
+        self._rows = [
+            [
+                sheet, line["order"], line["section"], line["instrument"],
+                line["quantity"], line.get("may_go_without", False), line.get("note", ""),
+            ]
+            for sheet, line in self._lines
+        ]  # fmt: skip
 
     def lock(self) -> None:
         """Nobody changes the sets, starts a draft of them, or approves what is to go, until the
@@ -117,22 +125,17 @@ class ManySets:
         insert(*self._ready)
 
     def _write_lines(self) -> None:
-        unsaved = {
-            line["instrument"].item_number for _, line in self._lines if not line["instrument"].pk
-        }
+        unsaved = {row[3].item_number for row in self._rows if row[3].pk is None}
         rows = Instrument.objects.filter(item_number__in=unsaved)
         new = dict(rows.values_list("item_number", "pk"))
-        lines, stand_ins = list[list[Any]](), list[list[Any]]()
-        for sheet, line in self._lines:
-            one = line["instrument"]
-            lines.append([
-                sheet.pk, line["order"], line["section"], one.pk or new[one.item_number],
-                line["quantity"], line.get("may_go_without", False), line.get("note", ""),
-            ])  # fmt: skip
-            stand_ins += (
-                [each.pk, sheet.pk, line["order"]] for each in line.get("substitutes", ())
-            )
-        insert(ADD_LINE, lines)
+        for row in self._rows:
+            row[0], row[3] = row[0].pk, row[3].pk or new[row[3].item_number]
+        insert(ADD_LINE, self._rows)
+        stand_ins = [
+            [one.pk, sheet.pk, line["order"]]
+            for sheet, line in self._lines
+            for one in line.get("substitutes", ())
+        ]
         insert(ADD_SUBSTITUTE, stand_ins)
 
 

@@ -9,10 +9,11 @@ from urllib.parse import urlencode
 from django.urls import reverse
 from django.utils import timezone
 
-from assembly.models import Load, LoadState, Package, RequestState
+from assembly.models import Load, LoadState, Package, Request, RequestState
 from assembly.packages.shelf import promise_of
 from assembly.packages.standing import Word, load_in, standing_of
 from assembly.persons import ASSEMBLE, KEEP_SHELF, RELEASE_LOAD, RUN_LOAD, WORK, Person
+from assembly.requests.working import WORKING
 from assembly.sterilizing.lists import gathering_for
 from assembly.sterilizing.releasing import earliest_of
 
@@ -35,18 +36,18 @@ class Next:
 def next_of(package: Package, person: Person) -> Next | None:
     """The next step of a package that was read `with_standing`, for a person who may do it; None
     where nothing is left to do, or somebody else has to."""
-    found = _next(package)
+    found = _next(package, person)
     return found if found and found.needs in person.permissions else None
 
 
-def _next(package: Package) -> Next | None:
+def _next(package: Package, person: Person) -> Next | None:
     standing, load = standing_of(package), load_in(package)
     if not standing.to_be_had:
         return None
     if standing.word == Word.UNSEALED:
         return Next("Look at its seal", reverse("package", args=[package.code]), ASSEMBLE)
     if standing.may_go:
-        return _goes(package)
+        return _goes(package, person)
     if load is None:
         loads = gathering_for(package)
         return Next("Put it into a load", reverse("loads"), RUN_LOAD, loads)
@@ -59,8 +60,8 @@ def _next(package: Package) -> Next | None:
     return Next(f"Release load {load}", page, RELEASE_LOAD)
 
 
-def _goes(package: Package) -> Next | None:
-    """What may go: to its request, or to its place."""
+def _goes(package: Package, person: Person) -> Next | None:
+    """What may go: to its request, to one that this person has in hand, or to its place."""
     if tied := promise_of(package):
         carried = tied.request.state == RequestState.ON_THE_WAY
         words = "Hand it over" if carried else "Send it"
@@ -68,5 +69,11 @@ def _goes(package: Package) -> Next | None:
         return Next(f"{words}: request {tied.request_id}", page, WORK)
     if hasattr(package, "shelved"):
         return None
+    in_hand = Request.objects.filter(
+        holder_id=person.pk, state__in=WORKING, number=package.number
+    ).exclude(ties__let_go_at=None, ties__isnull=False)  # fmt: skip
+    if waits := in_hand.first():
+        page = reverse("request", args=[waits.pk])
+        return Next(f"Request {waits.pk} waits for one", page, WORK)
     page = f"{reverse('shelf')}?{urlencode({'package': package.code})}"
     return Next("Put it away", page, KEEP_SHELF)

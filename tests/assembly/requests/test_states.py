@@ -263,6 +263,20 @@ class TestLinks:
         assert "Not before" in page and "Release load" not in page
 
 
+class TestReleased:
+    def test_it_goes_to_the_request_that_waits_for_one(
+        self, instrument: Instrument, tam: Client
+    ) -> None:
+        one, package = packing(instrument), ask.a_sterile_package(instrument)
+        mine(tam, one)
+        page = f"/packages/{package.code}/"
+        assert Page.of(tam, page).strong() == f"/requests/{one.pk}/"
+        working.tie(at.person(), packing(instrument).pk, ask.a_sterile_package(instrument))
+        Request.objects.exclude(pk=one.pk).update(holder_id=tam.session["_auth_user_id"])
+        working.give_back(ask.other(), one.pk, at.key(), "no longer")
+        assert Page.of(tam, page).strong() == f"/shelf/?package={package.code}"
+
+
 class TestTheOldest:
     """First in, first out."""
 

@@ -130,6 +130,7 @@ file("bad_date_was_fraction.xlsx", lambda: book([*HEAD, "Length (in)"],
 file("bad_date_was_number.xlsx", lambda: book([*HEAD, "Cat no"],
                                               [*PROBE, datetime(2026, 3, 4)]))  # fmt: skip
 file("bad_day.csv", column("IFU review on", "next spring"))
+file("bad_divided_by_comma.csv", csv("Item #,Name,Length (cm)", "HF-1,Probe,14,5", "HF-2,Hook,9"))
 file("bad_empty_name.csv", csv("Item #,Name,Maker", "HF-1,Probe,Kirkfell", "HF-2,,Kirkfell"))
 file("bad_error_value.xlsx", lambda: book(HEAD, ["HF-1", "#N/A"]))
 file("bad_forbidden_package.csv", column("Forbidden packages", "pouch, biscuit tin"))
@@ -148,6 +149,10 @@ file(
     "bad_repeated_number.csv", csv("Item #,Name", "HF-1,Probe", "hf 1,Bone hook".replace(" ", "-"))
 )
 file("bad_tip.csv", column("Tip", "pointy-ish"))
+file(
+    "bad_unit_said_above.csv",
+    csv("Item #,Name,Length (mm)", "HF-1,Probe,140", "All below in cm,,", "HF-2,Hook,15"),
+)
 file("bad_two_units.csv", column("Length", "14 cm 6 in"))
 file("bad_unlike_others.csv", csv(
     "Item #,Name,Length (mm),Weight (g)", "HF-1,Bone scissors,185,2500",

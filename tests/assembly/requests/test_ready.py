@@ -273,6 +273,14 @@ class TestMoreThanOne:
         assert queue()[0].ready is None
 
 
+def test_what_is_overdue_is_not_called_routine(technician: Client) -> None:
+    one = ask.a_request()
+    page = reverse("request", args=[one.pk])
+    assert "Routine." in technician.get(page).content.decode()
+    ask.overdue(one)
+    assert "Routine." not in technician.get(page).content.decode()
+
+
 def test_the_page_says_how_late_it_is_and_offers_the_time_it_can_be(
     instrument: Instrument, coordinator: Client
 ) -> None:

@@ -202,3 +202,11 @@ class Packaging:
         wanted = fold_heading(words)
         found = [(name, row) for name, row, names in self._rows if wanted and wanted in names]
         return dict(found) if len(found) == 1 else {}
+
+    def on_record(self, field: str, value: Any) -> Any:
+        """The value of a set's field of which a record holds the words: the one container, basket
+        or wrap that goes by code and name, None where none does; any other is as it is written."""
+        if field not in ("container", "basket", "wrap"):
+            return value
+        found = [row for name, row, _ in self._rows if (name, str(row)) == (field, value)]
+        return found[0] if len(found) == 1 else None

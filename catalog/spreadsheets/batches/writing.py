@@ -44,6 +44,7 @@ from catalog.spreadsheets.batches.applying import (
     without_lines,
 )
 from catalog.spreadsheets.batches.correcting import read_batch
+from catalog.spreadsheets.batches.headings import headings_before
 from catalog.spreadsheets.batches.known import with_known
 from catalog.spreadsheets.cells.folding import folded_number
 from catalog.spreadsheets.cells.report import Report, Verdict
@@ -219,7 +220,8 @@ def _values(row: SpreadsheetRow, which: str) -> dict[str, Any]:
 
 def _told(changes: Sequence[Change]) -> list[str]:
     return [
-        f"{each.object_key} was {each.verb} by {each.actor} on {each.at:%Y-%m-%d %H:%M}."
+        f"{(each.before or {}).get('code', each.object_key)} was {each.verb} by {each.actor} on "
+        f"{each.at:%Y-%m-%d %H:%M}."
         for each in changes[:MOST_NAMED]
     ]
 
@@ -228,13 +230,14 @@ def _told(changes: Sequence[Change]) -> list[str]:
 
 
 def in_the_way(batch: SpreadsheetBatch) -> list[str]:
-    """What would be lost if the batch were taken back: later changes, and what counts on what it
-    added. Empty when nothing would."""
+    """What would be lost if the batch were taken back: later changes, what counts on what it added,
+    and packaging of before that is gone. Empty when nothing would."""
     mine = Change.objects.filter(batch=batch.label)
     first = mine.order_by("pk").values_list("pk", flat=True).first()
     if first is None:
         return []
-    return [*_told(_later(batch, first)), *map(_use_told, _uses(batch))]
+    lost = headings_before(batch)[1]
+    return [*_told(_later(batch, first)), *map(_use_told, _uses(batch)), *lost]
 
 
 def _uses(batch: SpreadsheetBatch) -> Iterator[Model]:
@@ -279,10 +282,17 @@ def _use_told(use: Model) -> str:
 def _later(batch: SpreadsheetBatch, since: int) -> list[Change]:
     """What others did later to what the batch has changed."""
     keys = Change.objects.filter(batch=batch.label).values("object_key")
-    later = Change.objects.filter(
-        pk__gt=since, object_key__in=keys, kind__in=KINDS_CHANGED[batch.kind]
-    ).exclude(batch=batch.label)
-    return list(later[:MOST_NAMED])
+    later = Change.objects.filter(pk__gt=since, kind__in=KINDS_CHANGED[batch.kind]).exclude(
+        batch=batch.label
+    )
+    return [*later.filter(object_key__in=keys)[:MOST_NAMED], *_coded_anew(later, keys)]
+
+
+def _coded_anew(later: QuerySet[Change], keys: QuerySet[Change]) -> list[Change]:
+    """Of later changes, those that gave a set of these keys another code."""
+    found = later.filter(verb=Change.Verb.CHANGED, kind="set", before__has_key="code")
+    mine = set(keys.filter(kind="set").values_list("object_key", flat=True)) if found else ()
+    return [each for each in found if (each.before or {})["code"] in mine]
 
 
 def revert(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:
@@ -321,6 +331,8 @@ def _stage_sets_back(batch: SpreadsheetBatch, staging: Staging, gone: ManySets) 
     instruments, sets, sheets = _added_by(batch)
     prefetch_related_objects(sheets, lines_with_instruments())
     gone.remove(sets, sheets)
+    for one, before in headings_before(batch)[0]:
+        gone.change(one, before)
     gone.ready()
     for numbers in chunks(list(instruments.values_list("pk", flat=True)), ROWS_AT_A_TIME):
         staging.remove(Instrument.objects.filter(pk__in=numbers).prefetch_related("cycles"))

@@ -9,7 +9,14 @@ from django.test import Client
 
 from assembly.models import StockLevel
 from catalog import actions
-from catalog.models import Change, CountSheet, Instrument, InstrumentSet, SpreadsheetBatch
+from catalog.models import (
+    Change,
+    Container,
+    CountSheet,
+    Instrument,
+    InstrumentSet,
+    SpreadsheetBatch,
+)
 from catalog.spreadsheets.batches import jobs
 from tests.catalog.spreadsheets.batches.test_pages import (
     LIST,
@@ -151,6 +158,62 @@ class TestTakingBack:
         assert "T-A" in page(coordinator, batch, "take-back/")
         assert self.back(coordinator, batch).state == "applied"
         assert StockLevel.objects.exists()
+
+
+class TestTakingBackAHeading:
+    """Name, service and packaging of a set on record are what they were, or all of it stays."""
+
+    OLD = ("Old name", "Urology", "Old box", "C-1")
+    NEW = ("New name", "Eyes", "New box", "C-2")
+
+    @pytest.fixture
+    def batch(self, coordinator: Client) -> SpreadsheetBatch:
+        name, service, packed_in, code = self.OLD
+        make.Container(code="C-2", name="New box")
+        kept = make.InstrumentSet(
+            code="T-B", name=name, service=service, packed_in=packed_in,
+            container=make.Container(code=code, name=packed_in),
+        )  # fmt: skip
+        of_it = make.CountSheet(instrument_set=kept)
+        make.Line(count_sheet=of_it, instrument=Instrument.objects.get(item_number="HF-1"))
+        rows = [["Set no.", "T-B"], ["Set name", "New name"], ["Service", "Eyes"],
+                ["Packed in", "New box"], HEAD, [2, "HF-1", "Probe"]]  # fmt: skip
+        batch = apply(coordinator, checked(coordinator, xlsx({"B": rows})))
+        assert self.heading() == self.NEW
+        return batch
+
+    def heading(self) -> tuple[str, ...]:
+        fields = ("name", "service", "packed_in", "container__code")
+        return InstrumentSet.objects.values_list(*fields).get()
+
+    def stays(self, client: Client, batch: SpreadsheetBatch, named: str) -> bool:
+        told = named in page(client, batch, "take-back/")
+        client.post(f"/spreadsheets/{batch.pk}/take-back/")
+        return told and named in last().said and last().state == "applied"
+
+    def test_it_is_what_it_was_and_that_is_on_record(
+        self, coordinator: Client, batch: SpreadsheetBatch
+    ) -> None:
+        coordinator.post(f"/spreadsheets/{batch.pk}/take-back/")
+        assert (last().state, self.heading()) == ("reverted", self.OLD)
+        change = Change.objects.filter(kind="set").latest("pk")
+        assert (change.verb, change.reason) == ("changed", "the spreadsheet was taken back")
+        assert change.after and change.after["container"] == "C-1 Old box"
+
+    @pytest.mark.parametrize("values", [{"service": "ENT"}, {"code": "T-C"}])
+    def test_a_set_that_was_changed_again_is_named(
+        self, coordinator: Client, batch: SpreadsheetBatch, values: dict[str, str]
+    ) -> None:
+        actions.change_set(actions.Actor("Lena"), InstrumentSet.objects.get(), values)
+        assert self.stays(coordinator, batch, "T-B was changed by Lena")
+        assert self.heading()[0] == "New name"
+
+    def test_packaging_that_is_called_otherwise_now_is_named(
+        self, coordinator: Client, batch: SpreadsheetBatch
+    ) -> None:
+        Container.objects.filter(code="C-1").update(name="Other box")
+        assert self.stays(coordinator, batch, "T-B was in “C-1 Old box”")
+        assert self.heading() == self.NEW
 
 
 def test_apply_pressed_twice_runs_once(coordinator: Client) -> None:

@@ -118,6 +118,19 @@ def known_sets() -> dict[str, dict[str, Any]]:
     return known
 
 
+def known_to_lines() -> tuple[dict[str, tuple[str, list[str]]], list[str]]:
+    """Item number to name and nicknames of what a line of a count sheet can name, and the item
+    numbers of what is retired."""
+    instruments: dict[str, tuple[str, list[str]]] = {}
+    retired: list[str] = []
+    for row in Instrument.objects.only("item_number", "name", "also_known_as", "retired"):
+        if row.retired:
+            retired.append(row.item_number)
+        else:
+            instruments[row.item_number] = (row.name, row.nicknames)
+    return instruments, retired
+
+
 def kind_of(workbook: Workbook) -> str:
     """What a workbook holds; KindUnknown when it holds neither kind, or both."""
     kind = guess_kind(workbook)
@@ -153,13 +166,7 @@ def check_workbook(
         return Report(*at, questions=letters_asked(workbook))
     kind = kind or kind_of(workbook)
     if kind == "sets":
-        instruments = {} if empty else {
-            row.item_number: (row.name, row.nicknames)
-            for row in Instrument.objects.filter(retired=False)
-        }  # fmt: skip
-        retired = [] if empty else Instrument.objects.filter(retired=True).values_list(
-            "item_number", flat=True
-        )  # fmt: skip
+        instruments, retired = ({}, []) if empty else known_to_lines()
         known_by_code = {} if empty else known_sets()
         report = check_sets(workbook, known_by_code, instruments, choices, retired)
         return with_remarks(report, workbook)

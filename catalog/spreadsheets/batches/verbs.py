@@ -16,11 +16,11 @@ from catalog.models import (
     SpreadsheetRow,
 )
 from catalog.spreadsheets.batches.applying import (
-    KINDS,
     HowFar,
     Tick,
     check_workbook,
     known_instruments,
+    known_to_lines,
     nobody_watches,
     numbers_in_use,
     stocked_protectors,
@@ -39,7 +39,8 @@ from catalog.spreadsheets.cells.report import (
 )
 from catalog.spreadsheets.checking.asking import kind_question
 from catalog.spreadsheets.checking.instruments import InstrumentCheck, guess_kind
-from catalog.spreadsheets.checking.matching import meant_once, would_change
+from catalog.spreadsheets.checking.matching import Catalog, meant_once, would_change
+from catalog.spreadsheets.checking.numbers import Numbers
 from catalog.spreadsheets.checking.proposing import Remembered, propose
 from catalog.spreadsheets.columns.choices import Choices, choices_from_json
 from catalog.spreadsheets.columns.column import fold_heading
@@ -70,19 +71,21 @@ def look(batch: SpreadsheetBatch, _how_far: HowFar = nobody_watches) -> None:
     kind = batch.kind or guess_kind(workbook)
     batch.kind = kind or "instruments"
     choices = choices_from_json(batch.mapping)
-    known = {each: _names(each) for each in KINDS}
-    found = propose(workbook, batch.kind, remembered(batch.kind), choices, known)
+    sets = dict(InstrumentSet.objects.values_list("code", "name"))
+    numbers = _numbers(batch.kind)
+    found = propose(workbook, batch.kind, remembered(batch.kind), choices, sets, numbers)
     batch.proposals = list(map(asdict, found.sheets))
     questions = found.questions if kind else (kind_question(workbook),)
     batch.report = {"questions": list(map(asdict, questions))}
     rests(batch, State.UPLOADED)
 
 
-def _names(kind: str) -> dict[str, str]:
-    """The numbers on record of a kind, with their names."""
+def _numbers(kind: str) -> Numbers:
+    """The item numbers on record, as the check of a kind of spreadsheet goes by them."""
     if kind == "sets":
-        return dict(InstrumentSet.objects.values_list("code", "name"))
-    return dict(Instrument.objects.values_list("item_number", "name"))
+        instruments, retired = known_to_lines()
+        return Numbers.of_lines(Catalog.of(instruments), retired)
+    return Numbers(dict(Instrument.objects.values_list("item_number", "name")))
 
 
 def _refuse_file(batch: SpreadsheetBatch, report: Report) -> None:

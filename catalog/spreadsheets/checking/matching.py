@@ -52,6 +52,16 @@ class Catalog:
         """The name that the catalog has for a number that is in it."""
         return self.by_number[folded_number(number)][1]
 
+    def called(self, name: str) -> list[str]:
+        """The numbers of those with this name or nickname, or this number in the place of it."""
+        known = self.by_number.get(folded_number(name))
+        return self.by_name.get(fold_heading(name)) or ([known[0]] if known else [])
+
+    def is_new(self, name: str) -> bool:
+        """Whether a line of this name alone is that of an instrument that nobody has yet: nothing
+        on record is called so, or very much alike."""
+        return not self.called(name) and not self.nearest(name, VERY_ALIKE)
+
     def nearest(self, words: str, alike: int = ALIKE) -> list[str]:
         """The numbers of up to three instruments whose names are most like ``words``."""
         found = process.extract(
@@ -101,9 +111,7 @@ def _by_name(item: ItemRow, table: Table, catalog: Catalog, problems: list[Probl
         message = "The line has neither item number nor name. Write one, or delete the line."
         problems.append(table.problem(item.row, key, "missing_item_number", message))
         return ""
-    exact = catalog.by_name.get(fold_heading(name), [])
-    if not exact and (known := catalog.by_number.get(folded_number(name))):
-        exact = [known[0]]  # Its number, written in the place of its name.
+    exact = catalog.called(name)
     if len(exact) == 1:
         return exact[0]
     alike = VERY_ALIKE if table.said.numbers_from else ALIKE

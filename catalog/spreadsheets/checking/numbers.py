@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from functools import cache
 
 from catalog.spreadsheets.cells.folding import folded_number
 from catalog.spreadsheets.cells.numbering import counting_from, following
 from catalog.spreadsheets.cells.report import Note, Question
-from catalog.spreadsheets.cells.typed import plain_text
 from catalog.spreadsheets.checking.asking import numbers_question
+from catalog.spreadsheets.checking.matching import Catalog
 from catalog.spreadsheets.checking.tables import Table
 from catalog.spreadsheets.columns.column import fold_heading
 
@@ -20,9 +21,17 @@ class Numbers:
     """The department's item numbers, and those given to instruments of a file on the way.
 
     ``known``: item number to name. ``taken``: those of retired ones, which nobody gets again.
+    ``is_new``: whether a name is that of an instrument that gets a number; None: where it is not
+    the name of just one that is known.
     """
 
-    def __init__(self, known: Mapping[str, str], taken: Iterable[str] = ()) -> None:
+    def __init__(
+        self,
+        known: Mapping[str, str],
+        taken: Iterable[str] = (),
+        is_new: Callable[[str], bool] | None = None,
+    ) -> None:
+        self._is_new = cache(is_new or (lambda name: self._on_record(name) is None))
         self._known = {**dict.fromkeys(taken, ""), **known}
         self._taken = set(map(folded_number, self._known))
         self._counting: dict[str, Iterator[str]] = {}
@@ -32,11 +41,20 @@ class Numbers:
         for number, name in known.items():
             self._by_name.setdefault(fold_heading(name), []).append(number)
 
+    @classmethod
+    def of_lines(cls, catalog: Catalog, retired: Iterable[str]) -> Numbers:
+        """For the lines of count sheets, which mean what the catalog calls so."""
+        names = {number: name for number, name, _ in catalog.by_number.values()}
+        return cls(names, retired, catalog.is_new)
+
     def of(self, name: str, first: str) -> str:
         """The number on record where just one instrument has this name, else the next from
         ``first`` on that is not taken."""
-        on_record = self._by_name.get(fold_heading(name), [])
-        return on_record[0] if len(on_record) == 1 else self._next(first)
+        return self._on_record(name) or self._next(first)
+
+    def _on_record(self, name: str) -> str | None:
+        found = self._by_name.get(fold_heading(name), [])
+        return found[0] if len(found) == 1 else None
 
     def _next(self, first: str) -> str:
         counting = self._counting.setdefault(first, counting_from(first))
@@ -72,6 +90,6 @@ class Numbers:
         if "item_number" in table.mapping or "name" not in table.mapping:
             return
         for each in table.walk():
-            name = "" if each.reason else plain_text(table.cell(each.row, "name"))
-            if name and len(self._by_name.get(fold_heading(name), ())) != 1:
+            name = "" if each.reason else table.text(each.row, "name", [])
+            if name and self._is_new(name):
                 yield name

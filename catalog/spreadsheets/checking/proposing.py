@@ -103,14 +103,14 @@ def propose(
     kind: str,
     remembered: Mapping[str, Remembered] | None = None,
     choices: Choices | None = None,
-    known: Mapping[str, Mapping[str, str]] | None = None,
+    sets: Mapping[str, str] | None = None,
+    numbers: Numbers | None = None,
 ) -> Proposed:
     """A proposal for every sheet. ``remembered`` is keyed by fingerprint of headings; ``choices``
-    are what a person has said so far, and the rest is proposed. ``known``: kind to the numbers
-    on record, with their names.
+    are what a person has said so far, and the rest is proposed. ``sets``: the numbers of the
+    sets on record, with their names; ``numbers``: those of the instruments.
     """
-    names = known or {}
-    numbers = Numbers(names.get("instruments", {}))
+    numbers = numbers or Numbers({})
     sheets: list[SheetProposal] = []
     tables: list[Table] = []
     for sheet in workbook.sheets:
@@ -123,7 +123,7 @@ def propose(
     if kind == "sets":
         merged = {table.sheet.title: table.said for table in tables if table.said.columns}
         merged = {**(choices or {}), **merged}
-        asked = sets_in(workbook, merged, names.get("sets", {}), numbers, ask_all=True)[2]
+        asked = sets_in(workbook, merged, sets or {}, numbers, ask_all=True)[2]
         return Proposed(tuple(sheets), asked)
     return Proposed(tuple(sheets), _questions(workbook, tables, numbers, unclear))
 

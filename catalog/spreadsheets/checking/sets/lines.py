@@ -71,14 +71,15 @@ def check_sets(
     if workbook.problems:
         return replace(report, file_problems=workbook.problems)
     names = {code: str(was.get("name", "")) for code, was in known_sets.items()}
-    numbers = Numbers({number: said[0] for number, said in instruments.items()}, retired)
+    catalog = Catalog.of(instruments)
+    numbers = Numbers.of_lines(catalog, retired)
     found, notes, questions = sets_in(workbook, choices, names, numbers)
     report = replace(report, questions=questions)
     if not found:
         return replace(report, file_problems=(no_table(SET_COLUMNS),), column_notes=tuple(notes))
     check = _Check(
         {folded_number(code): (code, was) for code, was in known_sets.items()},
-        Catalog.of(instruments),
+        catalog,
         numbers,
         workbook.right,
     )

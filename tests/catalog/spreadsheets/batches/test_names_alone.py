@@ -93,3 +93,14 @@ class TestOnThePage:
         coordinator.post(f"/spreadsheets/{last().pk}/apply/", {"whole": "yes"})
         sheet = CountSheet.objects.get(instrument_set__code="SET-01")
         assert (sheet.state, sheet.lines.count()) == ("draft", 3)
+
+    def test_the_contents_of_a_set_of_which_some_are_known(self, coordinator: Client) -> None:
+        """By a nickname; the name of one that is retired is no name that a line can mean."""
+        make.Instrument(item_number="HF-1041", name="Halsted forceps", also_known_as="mosquito")
+        make.Instrument(item_number="HF-1042", name="Towel clip", retired=True)
+        upload(coordinator, NAMES.encode(), "Contents - Hernia set.csv")
+        asked = last().report["questions"][-1]
+        assert asked["about"].startswith("2 instruments have no item number")
+        assert asked["choices"][0]["shows"] == ['HF-1043 Allis clamp 6"', "HF-1044 Towel clip"]
+        self.answer(coordinator)
+        assert "HF-1043 to HF-1044 are proposed for 2 new" in page(coordinator, last())

@@ -55,6 +55,19 @@ def test_how_many_and_from_which_number_is_asked_together() -> None:
     assert len(checked(SheetChoice(quantity=1)).questions) == 1
 
 
+def test_the_question_counts_what_the_report_numbers() -> None:
+    """Neither a nickname, nor a number in the place of a name, nor what waits to be answered."""
+    names = ["Mosquito", "hf-1042", "Mosquito forceps curved 125mm", "Bone mallet", "Clip", "Probe"]
+    book = workbook("NAME,CATEGORY\n" + "".join(f"{name},\n" for name in names))
+    title = book.sheets[0].title
+    said = SheetChoice(set_numbers={"Hernia set": "S-7"}, quantity=1)
+    (asked,) = check_sets(book, {}, KNOWN, {title: said}).questions
+    assert asked.about.startswith("2 instruments have no item number")
+    assert asked.choices[0].shows == ("HF-1043 Clip", "HF-1044 Probe")
+    report = check_sets(book, {}, KNOWN, {title: SAID})
+    assert [row.key for row in report.rows if "new" in row.values] == ["HF-1043", "HF-1044"]
+
+
 class TestTheNumberOfItsSet:
     """It is proposed beside those of its instruments, where the set is new; else it is asked."""
 

@@ -151,7 +151,7 @@ ADDRESSES: dict[str, Address] = {
     "stock/no-longer/": sent(COORDINATORS),
     "stock/empty/": sent(PACKERS),
     "stock/there/": sent(PACKERS),
-    "lots/": page(PACKERS, 11),
+    "lots/": page(PACKERS, 12),
     "lots/open/": sent(PACKERS),
     "lots/<int:pk>/end/": sent(PACKERS),
     "lots/workstation/": sent(PACKERS),

@@ -1,4 +1,4 @@
-"""Lots of packaging and indicators: which is in use where, and which a package was packed with.
+"""Lots of supplies: which is in use where, and which a package was packed with.
 
 A lot is said once, when its box is opened. From then on every package that is packed at that
 workstation bears it, without a press. Where nobody said at which workstation somebody works, a
@@ -8,17 +8,18 @@ package bears every lot of its supplies that is in use: a recall finds rather to
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable
-from datetime import date
+from datetime import date, datetime, time, timedelta
 
 from django.db.models import Q, QuerySet
 from django.utils import timezone
 
 from assembly.judging.emptied import empty_now
 from assembly.ledger import Refused, check_key, inside, lock, lock_one, verb
-from assembly.models import EmptyBox, Package, SupplyLot
+from assembly.models import ContainerStep, EmptyBox, OwnContainer, Package, SupplyLot
+from assembly.packages.uses import LABEL
 from assembly.persons import ASSEMBLE, Person
 from catalog.actions import record
-from catalog.models import Change, Pouch, Protector, Roll, Wrap
+from catalog.models import Change, Container, Pouch, Protector, Roll, Wrap
 from catalog.models.supplies import Supply
 from catalog.vocabulary import Kind, Method
 
@@ -30,10 +31,11 @@ SUPPLIES: dict[str, type[Supply]] = {
 }
 INDICATOR = "indicator"
 LONGEST_LOT = 40
+DAY = timedelta(days=1)
 
 
 def named_supplies() -> dict[str, str]:
-    """Whatever comes in a box with a lot: its key and its name. Four queries."""
+    """What decisions take out of boxes, which may be empty: key and name. Four queries."""
     found = {
         f"{kind}:{one.code}": str(one)
         for kind, model in SUPPLIES.items()
@@ -41,6 +43,12 @@ def named_supplies() -> dict[str, str]:
     }
     words = {f"{INDICATOR}:{one}": f"Indicators for {one.words}" for one in Method}
     return found | words
+
+
+def every_supply() -> dict[str, str]:
+    """Whatever has a lot and can be counted: the same, filters and labels. Five queries."""
+    filters = {f"filter:{one.code}": f"Filters of {one}" for one in Container.objects.all()}
+    return named_supplies() | filters | {LABEL: "Labels of packages"}
 
 
 def in_use() -> QuerySet[SupplyLot]:
@@ -77,6 +85,33 @@ def lots_for(lots: Iterable[SupplyLot], supplies: Collection[str]) -> list[Suppl
     return found
 
 
+def lots_of_filter(own: OwnContainer | None) -> list[SupplyLot]:
+    """The lots that a filter may be of that stays in its container: open on the day of its change.
+
+    Every one of its kind where that day is not on record. Refused where one was recalled, but for
+    a box that was put away before the change.
+    """
+    if own is None or own.filter_kind != OwnContainer.Filter.STAYS:
+        return []
+    found = SupplyLot.objects.filter(supply=f"filter:{own.kind.code}")
+    if day := own.filter_changed_on:
+        said, over = own.steps.filter(kind=ContainerStep.Kind.FILTER).last(), _begin(day + DAY)
+        opened = Q(opened_at__lt=min(said.at, over) if said else over)
+        found = found.filter(opened, Q(ended_at=None) | Q(ended_at__gte=_begin(day)))
+        if said and said.at < over:
+            found = found.exclude(recalled_at__lt=said.at, ended_at__lte=said.at)
+    for one in found:
+        if one.recalled_at:
+            raise Refused(f"The filter in {own.number} is or may be of lot {one.lot}, which was "
+                          "recalled. Take another container; or say under Lots that its box is "
+                          "used up, change the filter and put that on record.")  # fmt: skip
+    return list(found)
+
+
+def _begin(day: date) -> datetime:
+    return timezone.make_aware(datetime.combine(day, time()))
+
+
 def _why_not(one: SupplyLot) -> str:
     """Why nothing is packed with a lot; "" where nothing speaks against it."""
     if one.recalled_at:
@@ -103,7 +138,7 @@ def open_lot(
     lock(SupplyLot.objects.filter(supply=supply))
     if before := SupplyLot.objects.filter(key=key).first():
         return before
-    name, number = named_supplies().get(supply), " ".join(lot.split())
+    name, number = every_supply().get(supply), " ".join(lot.split())
     if name is None:
         raise Refused(f"“{supply}” is no supply here. Choose one of the list.")
     if not number or len(number) > LONGEST_LOT:

@@ -26,11 +26,11 @@ from assembly.judging.taking import (
 )
 from assembly.ledger import Refused, begin_new, inside, lock, verb, write
 from assembly.models import Package, Question, Shortfall, SupplyLot
-from assembly.packages.lots import lock_lots, lots_for
+from assembly.packages.lots import lock_lots, lots_for, lots_of_filter
 from assembly.packages.on_hand import check_fresh
 from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.packages.sealing import to_look_at
-from assembly.packages.uses import Uses, uses_of, write_uses
+from assembly.packages.uses import Uses, uses_in, uses_of, write_uses
 from assembly.persons import ASSEMBLE, Person
 from assembly.rules.telling.labelling import use_by
 from catalog.actions import move_spares, record
@@ -135,10 +135,13 @@ def record_package(
 ) -> Package:
     """The package under its new code, with its record; overridden where findings were accepted.
 
-    It bears those of the ``lots`` in use of what it ``uses`` up, and waits for its seal. An
-    override that the answer to a question signed serves this package alone: the question is
-    closed. Refused where another one had it.
+    It bears those of the ``lots`` in use of what it ``uses`` up, and those that a filter may be of
+    that stays in its container; it waits for its seal. An override that the answer to a question
+    signed serves this package alone: the question is closed. Refused where another one had it,
+    and where a lot was recalled or is past its date.
     """
+    own = values.get("own_container")
+    uses, in_it = uses_in(own, uses), lots_of_filter(own)
     supplies = {one["supply"] for one in uses}
     borne = lots_for(lots, supplies)
     check_fresh(supplies - {one.supply for one in borne})
@@ -156,7 +159,7 @@ def record_package(
     )
     package.code = package_code(package.pk)
     package.save(update_fields=["code"])
-    package.lots.set(borne)
+    package.lots.set([*borne, *in_it])
     write_uses(package, uses, borne)
     after = {"what": package.what, "number": package.number, "packed in": package.supply}
     if by:

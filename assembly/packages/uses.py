@@ -8,7 +8,7 @@ from typing import Any
 from assembly.judging.decisions import Answer, SetAnswer
 from assembly.judging.taking import Option, supplies_in
 from assembly.ledger import inside
-from assembly.models import Package, SupplyLot, SupplyUse
+from assembly.models import OwnContainer, Package, SupplyLot, SupplyUse
 from assembly.rules.deciding.protection import protectors_named
 from assembly.rules.facts.supplies import Container, Wrap
 from assembly.rules.telling.guidance import Guidance
@@ -76,6 +76,13 @@ def uses_before(decision: Mapping[str, Any], serves: Mapping[str, Any]) -> Uses:
     if method := serves.get("indicators"):
         found.append({"supply": f"indicator:{method}", "amount": 1})
     return found
+
+
+def uses_in(own: OwnContainer | None, uses: Uses) -> Uses:
+    """The same without a filter, where the one of the container stays in or it has a valve."""
+    if own is None or own.filter_kind not in (own.Filter.STAYS, own.Filter.VALVE):
+        return uses
+    return [one for one in uses if not one["supply"].startswith("filter:")]
 
 
 @inside

@@ -1,4 +1,4 @@
-"""Which lot of packaging and indicators is in use at which workstation: said once a box."""
+"""Which lot of each supply is in use at which workstation: said once a box."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def lots_page(request: HttpRequest) -> HttpResponse:
     """What is in use, what was used up last, and how this workstation is called."""
     context = with_keys(
         workstation=workstation_at(request),
-        supplies=lots.named_supplies().items(),
+        supplies=lots.every_supply().items(),
         empty=empty_now(),
         in_use=lots.in_use(),
         used_up=SupplyLot.objects.exclude(ended_at=None).order_by("-ended_at")[:MOST_USED_UP],

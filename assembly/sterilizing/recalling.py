@@ -8,6 +8,8 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from datetime import date
+from itertools import groupby
 
 from django.db.models import Q, QuerySet
 from django.utils import timezone
@@ -33,6 +35,7 @@ from catalog.models import Instrument, Sterilizer
 BY_NUMBER = "#"
 """Before the number of a row, as pages name a load: nobody types it."""
 RUN = (LoadState.RUNNING, LoadState.RELEASED)
+COUNTED = EquipmentTest.objects.exclude(state=EquipmentTest.State.TAKEN_BACK)
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,34 +98,65 @@ def _of_sterilizer(text: str) -> Scope:
 
 
 def _of_lot(text: str) -> Scope:
-    """What was packed with a lot, and the loads that an indicator of it stood for."""
+    """What was packed with a lot, and what the tests with it stood for: loads and heat seals."""
     found = list(SupplyLot.objects.filter(lot__iexact=text))
-    pks = sorted(_tested_with(text)) if text else []
-    if not found and not pks:
-        raise Refused(f"No lot “{text}” was opened here. Write it as it stands under Lots.")
+    loads, sealed, sealers = _tested_with(text)
+    if not found and not loads and not sealers:
+        raise Refused(f"No lot “{text}” was opened here, or tested with. Write it as it stands "
+                      "under Lots, or under Equipment.")  # fmt: skip
+    pks = sorted(loads)
     names = list(dict.fromkeys(one.name for one in found))
     names += [f"tests of {len(pks)} load{'' if len(pks) == 1 else 's'}"] * bool(pks)
+    names += [f"seal tests of {', '.join(sealers)}"] * bool(sealers)
     either = Q(pk__in=lots.packed_with(text).values("pk")) | Q(pk__in=_inside(pks).values("pk"))
     return Scope(RecallKind.LOT, text, f"lot {text} ({'; '.join(names)})"[:200],
-                 Package.objects.filter(either), pks, [one.pk for one in found])  # fmt: skip
+                 Package.objects.filter(either | sealed), pks, [one.pk for one in found]
+                 )  # fmt: skip
 
 
-def _tested_with(lot: str) -> set[int]:
-    """The loads that were run with a biological indicator of the lot, and those of a sterilizer
-    from the day of a test with it to the next such test with another lot: rather too many."""
-    counted = EquipmentTest.objects.exclude(state=EquipmentTest.State.TAKEN_BACK)
+def _tested_with(lot: str) -> tuple[set[int], Q, list[str]]:
+    """What tests with a lot stood for: loads, packages that a sealer closed, and those sealers.
+
+    Of a test that ran in a load, that load; of any other, what the same thing ran or closed on
+    the :func:`_days` that it stood for.
+    """
+    loads, sealed, sealers = set[int](), Q(pk__in=()), list[str]()
+    tests = COUNTED.filter(lot__iexact=lot).exclude(lot="").select_related("sealer")
     ran = Load.objects.filter(started_at__isnull=False)
-    found: set[int] = set()
-    for test in counted.filter(lot__iexact=lot, sterilizer__isnull=False):
-        if test.load_id:
-            loads = ran.filter(pk=test.load_id)
-        else:
-            others = counted.filter(sterilizer=test.sterilizer_id, kind=test.kind)
-            others = others.filter(day__gt=test.day).exclude(lot__iexact=lot)
-            after = others.order_by("day").values_list("day", flat=True).first()
-            loads = ran.filter(sterilizer=test.sterilizer_id, day__gte=test.day)
-            loads = loads.filter(day__lt=after) if after else loads
-        found.update(loads.values_list("pk", flat=True))
+    loads.update(ran.filter(tests__in=tests).values_list("pk", flat=True))
+    alone = sorted((one for one in tests if not one.load_id), key=_tested)
+    for _, each in groupby(alone, key=_tested):
+        same = list(each)
+        sealer = same[0].sealer
+        for end, start in _days(same).items():
+            if sealer:
+                span = Q(sealer=sealer, sealed_at__date__gte=start)
+                sealed |= span & Q(sealed_at__date__lt=end) if end else span
+            else:
+                those = ran.filter(sterilizer=same[0].sterilizer_id, day__gte=start)
+                those = those.filter(day__lt=end) if end else those
+                loads.update(those.values_list("pk", flat=True))
+        sealers += [sealer.code] if sealer else []
+    return loads, sealed, sealers
+
+
+def _tested(test: EquipmentTest) -> tuple[int, int, str]:
+    return test.sterilizer_id or 0, test.sealer_id or 0, test.kind
+
+
+def _days(tests: Sequence[EquipmentTest]) -> dict[date | None, date]:
+    """The days that tests of one kind, of one thing, with one lot stood for: the day after them
+    (that of the next test with another lot; None where none is), with the first of them.
+
+    A test whose lot nobody wrote ends nothing: rather too many.
+    """
+    of = tests[0]
+    others = COUNTED.filter(sterilizer=of.sterilizer_id, sealer=of.sealer_id, kind=of.kind)
+    others = others.exclude(lot="").exclude(lot__iexact=of.lot).order_by("day")
+    days = list(others.values_list("day", flat=True))
+    found: dict[date | None, date] = {}
+    for test in sorted(tests, key=lambda one: one.day):
+        found.setdefault(next((day for day in days if day > test.day), None), test.day)
     return found
 
 

@@ -9,20 +9,13 @@ from django.utils import timezone
 
 from assembly.ledger import Refused, begin_new, check_key, lock, verb
 from assembly.models import CountedSupply, SupplyCount
-from assembly.packages.lots import LONGEST_LOT, named_supplies
-from assembly.packages.uses import LABEL
+from assembly.packages.lots import LONGEST_LOT, every_supply
 from assembly.persons import SET_LEVELS, Person
 from catalog.actions import record
-from catalog.models import Change, Container
+from catalog.models import Change
 
 MOST = 1_000_000
 """Our own bound: more is a slip of the hand."""
-
-
-def countable() -> dict[str, str]:
-    """Whatever can be counted, by its key: what comes in a box, filters, labels. Five queries."""
-    filters = {f"filter:{one.code}": f"Filters of {one}" for one in Container.objects.all()}
-    return named_supplies() | filters | {LABEL: "Labels of packages"}
 
 
 @verb(SET_LEVELS)
@@ -37,7 +30,7 @@ def count(
     """
     if before := begin_new(SupplyCount, key, under=get_user_model()(pk=person.pk)):
         return before
-    name, number = countable().get(supply), " ".join(lot.split())
+    name, number = every_supply().get(supply), " ".join(lot.split())
     if name is None:
         raise Refused(f"“{supply}” is no supply here. Choose one of the list.")
     if kind not in SupplyCount.Kind.values:

@@ -10,6 +10,7 @@ from django.utils import timezone
 from assembly.bench.settings import with_keys
 from assembly.judging.emptied import empty_now
 from assembly.packages.forms import Box
+from assembly.packages.lots import every_supply
 from assembly.persons import ASSEMBLE, SET_LEVELS, person_at
 from assembly.presses import Press, back_from, verb_page
 from assembly.stock import counting, emptying
@@ -61,7 +62,7 @@ def stock_page(request: HttpRequest) -> HttpResponse:
         every=every,
         low=sum(one.is_low for one in every),
         empty=empty_now(),
-        supplies=counting.countable().items(),
+        supplies=every_supply().items(),
     )
     return render(request, "assembly/stock/stock.html", context)
 

@@ -1,4 +1,4 @@
-"""Which box was open where: lots of packaging and indicators, as they were taken into use."""
+"""Which box was open where: lots of supplies, as they were taken into use."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from django.db import models
 class SupplyLot(models.Model):
     """One lot of a supply, from the day it was opened to the day it was used up.
 
-    ``supply`` is its kind and code (``pouch:P-1``), or the method of an indicator
-    (``indicator:steam``). ``at`` is the workstation where it stands, blank where it serves all.
+    ``supply`` is its kind and code (``pouch:P-1``, ``filter:C-1``), the method of an indicator
+    (``indicator:steam``), or the labels (``label:package``). ``at`` is the workstation where
+    it stands, blank where it serves all.
     A lot that was recalled stays the one in use until another is opened: nothing is packed with
     it meanwhile.
     """

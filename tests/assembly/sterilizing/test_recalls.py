@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from assembly.ledger import Refused, verb
 from assembly.models import EquipmentTest, Load, Package, Recall, RecallNotice, SupplyLot
-from assembly.packages import lots, recalls, shelf, standing
+from assembly.packages import lots, recalls, sealing, shelf, standing
 from assembly.packages.recording import void_package
 from assembly.persons import ASSEMBLE, Person
 from assembly.requests import working
@@ -90,6 +90,38 @@ class TestFromALot:
         lots.open_lot(at.person(), "indicator:steam", "I-7", at.key())
         with_it = ask.a_package(instrument)
         assert inside(recalled("lot", "I-7")) == {with_it.code}
+
+    @pytest.mark.parametrize("supply", ["filter:{}", "label:package"])
+    def test_a_lot_of_filters_or_of_labels_too(self, supply: str, technician: Client) -> None:
+        one = at.a_set()
+        at.signed(at.a_build(one))
+        supply = supply.format(one.container.code)
+        assert f'value="{supply}"' in technician.get("/lots/").content.decode()
+        technician.post("/lots/open/", {"key": at.key(), "supply": supply, "lot": "F-3"})
+        with_it = at.signed(at.a_build(one))
+        technician.post("/lots/open/", {"key": at.key(), "supply": supply, "lot": "F-4"})
+        at.signed(at.a_build(one))
+        assert inside(recalled("lot", "f-3")) == {with_it.code}
+
+    def test_the_lot_of_a_seal_tests_strip_recalls_what_its_sealer_closed(
+        self, instrument: Instrument, technician: Client
+    ) -> None:
+        """Tested three days ago with S-1, the day after with a strip whose lot nobody wrote,
+        yesterday with S-2: packages of the first two days are found, of this sealer alone."""
+        first, second = loads.a_sealer("PS1", None), loads.a_sealer("PS2", None)
+        today, now = timezone.localdate(), timezone.now()
+        for days, lot in ((3, "S-1"), (2, ""), (1, "S-2")):
+            test = loads.tested(first, "seal", read_c=180, lot=lot)
+            EquipmentTest.objects.filter(pk=test.pk).update(day=today - timedelta(days=days))
+        closed = []
+        for days, sealer in ((4, first), (3, first), (2, first), (1, first), (3, second)):
+            one = ask.a_package_to_seal(instrument)
+            sealing.seal(at.person(), one.pk, sealing.all_right(one), sealer)
+            Package.objects.filter(pk=one.pk).update(sealed_at=now - timedelta(days=days))
+            closed.append(one.code)
+        made = recalled("lot", "s-1")
+        assert (inside(made), made.about) == (set(closed[1:3]), "lot s-1 (seal tests of PS1)")
+        assert technician.get(f"/recalls/{made.pk}/").status_code == 200
 
     def test_a_biological_indicators_lot_recalls_the_loads_it_was_in(
         self, package: Package

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 from typing import Any
 
 import pytest
@@ -14,7 +14,8 @@ from assembly.bench import signing
 from assembly.judging.policy_actions import override_value
 from assembly.ledger import Refused
 from assembly.models import Build, OwnContainer, Package
-from assembly.packages import shelf
+from assembly.packages import lots, shelf
+from assembly.sterilizing.recalling import recall
 from assembly.upkeep import containers
 from assembly.upkeep.containers import ASKED, hindrance, to_be_packed
 from catalog.actions import Actor
@@ -195,6 +196,44 @@ class TestFilter:
     def test_a_day_to_come_is_refused(self, one: OwnContainer) -> None:
         with pytest.raises(Refused, match="still to come"):
             do(containers.change_filter, one, "reusable", TOMORROW)
+
+    def test_one_that_stays_in_is_of_the_lot_that_was_open_when_it_was_changed(
+        self, one: OwnContainer, a_set: InstrumentSet, kind: Container
+    ) -> None:
+        opened(kind, "F-1")
+        do(containers.change_filter, one, "reusable")
+        opened(kind, "F-2")
+        package = packed(a_set)
+        assert [lot.lot for lot in package.lots.all()] == ["F-1"]
+        assert not package.uses.filter(supply=f"filter:{kind.code}").exists()
+
+    @pytest.mark.parametrize("day", [None, TODAY])
+    def test_or_of_any_that_it_may_be_of(
+        self, one: OwnContainer, a_set: InstrumentSet, kind: Container, day: date | None
+    ) -> None:
+        opened(kind, "F-1")
+        opened(kind, "F-2")
+        OwnContainer.objects.update(filter_kind="reusable", filter_changed_on=day)
+        assert {lot.lot for lot in packed(a_set).lots.all()} == {"F-1", "F-2"}
+
+    def test_of_a_recalled_lot_it_is_changed_first(
+        self, one: OwnContainer, a_set: InstrumentSet, kind: Container
+    ) -> None:
+        opened(kind, "F-1")
+        do(containers.change_filter, one, "reusable")
+        recall(at.person(), "lot", "F-1", at.key(), "torn")
+        build = counted(a_set)
+        plan = replace(at.all_yes(build), container="C-017")
+        signing.pack(at.person(), build.pk, plan, at.key())
+        with pytest.raises(Refused, match="filter in C-017 is or may be of lot F-1, which was rec"):
+            signing.sign(at.person(), build.pk, at.key())
+        opened(kind, "F-2")
+        do(containers.change_filter, one)
+        assert signing.sign(at.person(), build.pk, at.key()).lots.get().lot == "F-2"
+
+
+def opened(kind: Container, lot: str) -> None:
+    lots.open_lot(at.person(), f"filter:{kind.code}", lot, at.key())
 
 
 class TestPages:

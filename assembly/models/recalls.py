@@ -15,7 +15,7 @@ class RecallKind(models.TextChoices):
 
     LOAD = "load", "A load"
     STERILIZER = "sterilizer", "A sterilizer, since its last good biological reading"
-    LOT = "lot", "A lot of packaging or indicators"
+    LOT = "lot", "A lot of a supply or of a test"
     INSTRUMENT = "instrument", "An instrument"
 
 

@@ -84,7 +84,6 @@ def seen(found: Iterable[Wait]) -> str:
 def _requests() -> Iterator[Wait]:
     for row in queue():
         one = row.request
-        urgent = URGENT if one.urgency != Request.Urgency.ROUTINE else ""
         yield Wait(
             kind="request",
             order=one.needed_by,
@@ -94,7 +93,7 @@ def _requests() -> Iterator[Wait]:
             page=reverse("request", args=[one.pk]),
             small=_about(one),
             behind=row.behind_words,
-            tone=LATE if row.overdue or row.behind else urgent,
+            tone=LATE if row.overdue or row.behind else URGENT if row.urgent else "",
             act=row.far or _stands(one),
             row=row,
         )

@@ -33,19 +33,6 @@ MOST_DAYS = 60
 """Further away than this is a slip in the date, or a plan and no request. Our own bound."""
 
 
-CASE_WAITS = timedelta(minutes=5)
-URGENT = timedelta(minutes=30)
-"""Needed within this time it is urgent; within the first, the case is waiting. Our own bounds."""
-
-
-def urgency_for(needed_by: datetime) -> str:
-    """How urgent it is: it follows from the time that is left, and nobody has to say it."""
-    left = needed_by - timezone.now()
-    if left <= CASE_WAITS:
-        return Request.Urgency.WAITING
-    return Request.Urgency.URGENT if left <= URGENT else Request.Urgency.ROUTINE
-
-
 @dataclass(frozen=True, slots=True)
 class Wanted:
     """What is missing: an instrument, a set, or words for what the catalog does not know.
@@ -75,9 +62,10 @@ class Wanted:
 
 @dataclass(frozen=True, slots=True)
 class Ask:
-    """How much, for where, by when and how urgent. No patient details, in no field.
+    """How much, for where and by when. No patient details, in no field.
 
-    ``tell``: the coordinators are told, also where something is there.
+    ``urgency``: said by hand, where it is more urgent than its time makes it. ``tell``: the
+    coordinators are told, also where something is there.
     """
 
     department: str

@@ -15,7 +15,7 @@ from assembly.models import Package, Request
 from assembly.packages.forms import OfPackage
 from assembly.persons import Person
 from assembly.presses import KnownField, Press, Reasoned, Sent
-from assembly.requests.asking import Ask, Wanted, known_spelling, urgency_for
+from assembly.requests.asking import Ask, Wanted, known_spelling
 from catalog.forms.fields import WholeField, WordsField, row_number
 from catalog.models import Instrument, InstrumentSet
 
@@ -136,8 +136,7 @@ class AskSent(Press):
     def clean(self) -> dict[str, Any]:
         if self.errors:
             return self.cleaned_data
-        by = needed_by(cast(QueryDict, self.data))
-        sent = {**self.cleaned_data, "needed_by": by, "urgency": urgency_for(by)}
+        sent = {**self.cleaned_data, "needed_by": needed_by(cast(QueryDict, self.data))}
         sent |= tapped(sent.pop("place"))
         return {"key": sent.pop("key"), "asked": Ask(**sent)}
 

@@ -28,6 +28,7 @@ from assembly.persons import Person
 from assembly.requests.clocks import clock, span
 from assembly.requests.falling import Falling, counted
 from assembly.requests.timing import Timing
+from assembly.requests.urgency import urgency_of
 from assembly.rules.computing.ready import Ready, latest
 
 MOST_PAST = 30
@@ -56,6 +57,12 @@ class Row:
     on_shelf: bool = False
     far: str = ""
     ready: Ready | None = None
+    urgency: Request.Urgency = Request.Urgency.ROUTINE
+
+    @property
+    def urgent(self) -> bool:
+        """Whether it is more than routine, while it runs."""
+        return self.request.running and self.urgency != Request.Urgency.ROUTINE
 
     @property
     def about(self) -> str:
@@ -169,7 +176,8 @@ def rows(
     for number, kind, pieces in lies_there.values_list("number", "kind", "pieces"):
         lying[number] += counted(kind, pieces)
     made, held = [], packages_of(requests)
-    falling = Falling(running, held, lying, timing or Timing()) if running and reckon else None
+    timing = timing or (Timing() if running else None)
+    falling = Falling(running, held, lying, timing) if timing and running and reckon else None
     for request in requests:
         steps = tuple(request.steps.all())
         changed = person is not None and any(
@@ -178,7 +186,8 @@ def rows(
         lies = bool(request.number) and request.served_by in lying
         ready = falling.ready(request) if falling and request.running else None
         far = _how_far(request, held.get(request.pk, []))
-        made.append(Row(request, steps, now, changed, lies, far, ready))
+        urgency = urgency_of(request, now, timing.policy) if timing else request.Urgency.ROUTINE
+        made.append(Row(request, steps, now, changed, lies, far, ready, urgency))
     return made
 
 

@@ -13,7 +13,7 @@ from assembly.models import Package, Request, RequestPackage, RequestState, Requ
 from assembly.models.requests import RUNNING
 from assembly.persons import ASK, WORK, Person
 from assembly.requests import working
-from assembly.requests.asking import check_time, urgency_for, withdraw
+from assembly.requests.asking import check_time, withdraw
 from assembly.requests.clocks import clock
 
 State = RequestState
@@ -89,10 +89,10 @@ def withdraw_all(person: Person, pk: int, key: str, reason: str = "") -> Request
 
 @verb(ASK)
 def put_off(person: Person, pk: int, key: str, needed_by: datetime) -> Request:
-    """All lines that run are needed by another time; how urgent they are follows."""
+    """All lines that run are needed by another time."""
     check_time(needed_by)
-    now, urgency = timezone.now(), urgency_for(needed_by)
+    now = timezone.now()
     for one in _stand(pk, key, RUNNING):
         words = f"needed by {clock(needed_by, now)} instead of {clock(one.needed_by, now)}"
-        write(one, person, key, {"needed_by": needed_by, "urgency": urgency}, reason=words)
+        write(one, person, key, {"needed_by": needed_by}, reason=words)
     return Request.objects.get(pk=pk)

@@ -58,7 +58,7 @@ def test_needed_first_is_first_and_what_has_no_time_follows() -> None:
     ("urgency", "tone"), [("routine", ""), ("urgent", "urgent"), ("waiting", "urgent")]
 )
 def test_what_is_urgent_looks_so(urgency: str, tone: str) -> None:
-    ask.a_request(urgency=urgency)
+    ask.a_request(urgency=urgency, needed_by=timezone.now() + 2 * HOUR)
     assert only().tone == tone
 
 

@@ -8,11 +8,14 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.models import Request
-from assembly.requests.asking import urgency_for
+from assembly.requests.lists import queue
+from assembly.requests.urgency import urgency_of
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import catalog as make
+from tests.factories import requests as ask
 
 pytestmark = pytest.mark.django_db
 
@@ -27,7 +30,30 @@ def instrument() -> Instrument:
     [(1, "waiting"), (5, "waiting"), (6, "urgent"), (30, "urgent"), (31, "routine")],
 )
 def test_how_urgent_it_is_follows_from_the_time(minutes: int, urgency: str) -> None:
-    assert urgency_for(timezone.now() + timedelta(minutes=minutes)) == urgency
+    now = timezone.now()
+    one = Request(needed_by=now + timedelta(minutes=minutes))
+    assert urgency_of(one, now, policy_in_force()) == urgency
+
+
+def test_it_becomes_urgent_as_its_time_runs_out_on_every_page(
+    technician: Client, instrument: Instrument
+) -> None:
+    one = ask.a_request(instrument, needed_by=timezone.now() + timedelta(hours=2))
+    pages = ("/bench/", "/requests/", f"/requests/{one.pk}/")
+    for left, words in ((120, ""), (20, "Urgent"), (4, "The case is waiting")):
+        Request.objects.update(needed_by=timezone.now() + timedelta(minutes=left))
+        for page in pages:
+            said = technician.get(page).content.decode()
+            found = [each for each in ("Urgent", "The case is waiting") if each in said]
+            assert found == [words] * bool(words), page
+
+
+def test_what_a_person_said_is_more_urgent_stays_so(instrument: Instrument) -> None:
+    one = ask.a_request(instrument, urgency="urgent",
+                        needed_by=timezone.now() + timedelta(hours=2))  # fmt: skip
+    assert queue()[0].urgency == "urgent"
+    Request.objects.filter(pk=one.pk).update(needed_by=timezone.now())
+    assert queue()[0].urgency == "waiting"
 
 
 @pytest.mark.parametrize(
@@ -39,7 +65,7 @@ def test_the_page_does_not_ask_for_it(
     data = {"item": "T-1", "where": "OR 3", "department": "Main OR", "when": when,
             "key": at.key()}  # fmt: skip
     technician.post("/requests/ask/", data)
-    assert Request.objects.get().urgency == urgency
+    assert queue()[0].urgency == urgency
 
 
 def test_what_was_said_first_goes_along_with_what_is_chosen(

@@ -274,7 +274,7 @@ class TestMoreThanOne:
 
 
 def test_what_is_overdue_is_not_called_routine(technician: Client) -> None:
-    one = ask.a_request()
+    one = ask.a_request(needed_by=timezone.now() + timedelta(hours=2))
     page = reverse("request", args=[one.pk])
     assert "Routine." in technician.get(page).content.decode()
     ask.overdue(one)

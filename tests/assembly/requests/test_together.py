@@ -123,9 +123,9 @@ def test_all_are_withdrawn(whole: InstrumentSet) -> None:
 def test_another_time_is_that_of_all_lines_and_its_urgency_follows(whole: InstrumentSet) -> None:
     one, _ = asked(whole, 1, 1)
     later = timezone.now() + timedelta(hours=3)
-    assert one.urgency == "routine" or one.urgency == "urgent"
+    assert {row.urgency for row in lists.queue()} == {"urgent"}
     together.put_off(ask.liaison(), one.pk, at.key(), later)
-    found = {(each.needed_by, each.urgency) for each in together.lines_of(one.pk)}
+    found = {(row.request.needed_by, row.urgency) for row in lists.queue()}
     assert found == {(later, "routine")}
     assert "instead of" in one.steps.last().reason
 

@@ -133,8 +133,11 @@ class TestWhatItSays:
         assert "/requests/ask/?item=T-1" in page and 'name="asked"' not in page
 
     def test_what_is_retired_is_not_packed(self, technician: Client) -> None:
+        assert "Box empty?" in text(technician.get(PATH))
         Instrument.objects.update(retired=True)
-        assert fields(technician) == {}
+        page = text(technician.get(PATH))
+        assert fields(technician) == {} and "This instrument is retired." in page
+        assert "Box empty?" not in page and "P-150" not in page and "Instead" not in page
 
     def test_an_alternative_can_be_taken(self, technician: Client) -> None:
         make.Pouch(code="P-200", outer_width_mm=200, inner_width_mm=184)

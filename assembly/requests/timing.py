@@ -36,6 +36,7 @@ from assembly.rules.facts.from_json import read_programme
 from assembly.rules.limits.equipment import asked_of
 from assembly.rules.policy.values import Policy
 from assembly.sterilizing.lists import now as now_in_hand
+from assembly.sterilizing.racking import is_full
 from catalog.models import InstrumentSet, Sterilizer
 
 LOADED = "if it is loaded at once"
@@ -48,7 +49,7 @@ class Run:
     """A cycle of a sterilizer that is in use, and when that can start it.
 
     ``free`` None: now; else ``waits`` says what is before it. ``unknown`` says why it cannot be
-    told. ``queued`` are loads of other cycles that are being gathered for it.
+    told.
     """
 
     sterilizer: str
@@ -56,7 +57,6 @@ class Run:
     free: datetime | None = None
     unknown: str = ""
     waits: str = ""
-    queued: tuple[str, ...] = ()
 
 
 class Timing:
@@ -65,17 +65,18 @@ class Timing:
     def __init__(self) -> None:
         self.now: datetime = timezone.now()
         self.policy: Policy = policy_in_force()
+        self._full: dict[int, bool | None] = {}
+
+    @cached_property
+    def _in_hand(self) -> list[Load]:
+        """Loads being filled or run, in the order in which they were begun: one query."""
+        return list(now_in_hand())
 
     @cached_property
     def runs(self) -> list[Run]:
         """Every cycle of every sterilizer that is in use: six queries."""
-        running: dict[int, Load] = {}
-        queued: dict[int, list[Load]] = {}
-        for load in now_in_hand():
-            if load.state == LoadState.RUNNING:
-                running[load.sterilizer_id] = load
-            elif load.inside:  # type: ignore[attr-defined]
-                queued.setdefault(load.sterilizer_id, []).append(load)
+        running = {load.sterilizer_id: load for load in self._in_hand
+                   if load.state == LoadState.RUNNING}  # fmt: skip
         found = Sterilizer.objects.filter(active=True).prefetch_related("programmes__claims")
         tests: dict[int, list[Standing]] = {}
         for test in equipment_standing(found, self.policy):
@@ -85,10 +86,7 @@ class Timing:
             free, unknown = self._free(running.get(one.pk))
             for row in one.programmes.all():
                 if row.active:
-                    facts = programme_facts(row)
-                    before = tuple(str(load) for load in queued.get(one.pk, ())
-                                   if load.programme != str(facts))  # fmt: skip
-                    run = Run(one.code, facts, free, unknown, queued=before)
+                    run = Run(one.code, programme_facts(row), free, unknown)
                     asked = asked_of(row.method, row.air_removal)
                     stopping = [each for each in tests.get(one.pk, ())
                                 if each.stops and each.kind in asked]  # fmt: skip
@@ -112,8 +110,41 @@ class Timing:
             return None, ""
         ready = earliest(load.started_at, _cycle_of(load))
         if ready.at is None:
-            return None, f"when {load.sterilizer_code} is free is not known: {ready.unknown}"
+            return None, _not_free(load, ready)
         return ready.at, ""
+
+    # --- what is filled and not started ---
+
+    def _queued(self, run: Run, own: int) -> tuple[Run, Load | None]:
+        """The run after the loads that go before it, and the load that it is: its ``own``, or one
+        that takes it; None: a new one.
+
+        What is filled and not started is taken to start as soon as its sterilizer is free.
+        """
+        for load in self._in_hand:
+            filled = load.state == LoadState.GATHERING and load.inside  # type: ignore[attr-defined]
+            if not filled or load.sterilizer_code != run.sterilizer:
+                continue
+            if load.pk == own or not (own or self._room(load, run) is False):
+                return run, load
+            ready = earliest(max(run.free or self.now, self.now), _cycle_of(load))
+            if ready.at is None:
+                return replace(run, unknown=_not_free(load, ready)), None
+            said = run.waits or (f"{run.sterilizer} is busy" if run.free else "")
+            waits = f"{said}, then runs load {load}" if said else (
+                f"{run.sterilizer} runs load {load} first")  # fmt: skip
+            run = replace(run, free=ready.at, waits=waits)
+        return run, None
+
+    def _room(self, load: Load, run: Run) -> bool | None:
+        """Whether a load takes one more for this cycle; None where its room cannot be told, by the
+        sizes or by what its cycle claims for a lumen."""
+        if load.programme != str(run.programme):
+            return False
+        if load.pk not in self._full:
+            self._full[load.pk] = None if run.programme.claims else is_full(load, self.policy)
+        full = self._full[load.pk]
+        return None if full is None else not full
 
     # --- stages of packages ---
 
@@ -152,7 +183,7 @@ class Timing:
         runs = [one for one in self.runs
                 if one.sterilizer == load.sterilizer_code and one.programme.code
                 == (programme.code if programme else "")]  # fmt: skip
-        return self._loaded((), runs, str(load.programme), load.pk in self._loads_with_implants)
+        return self._loaded((), runs, str(load.programme), own=load.pk)
 
     def _running(self, load: Load, started: datetime) -> Ready:
         programme = read_programme(load.runs) if load.runs else None
@@ -169,29 +200,36 @@ class Timing:
         """Packed, or to be packed in the stages ``before``, for one of these cycles."""
         runs = [one for one in self.runs if str(one.programme) in cycles]
         stages = (*before, by_policy("to the start of its load", "load_way_min", self.policy))
-        return self._loaded(stages, runs, " or ".join(cycles), implant)
+        return self._loaded(stages, runs, " or ".join(cycles), implant=implant)
 
     def _loaded(
-        self, before: tuple[Stage, ...], runs: Sequence[Run], cycles: str, implant: bool
-    ) -> Ready:
-        """The soonest of the sterilizers that serve it."""
+        self, before: tuple[Stage, ...], runs: Sequence[Run], cycles: str, *,
+        implant: bool = False, own: int = 0,
+    ) -> Ready:  # fmt: skip
+        """The soonest of the sterilizers that serve it; in its ``own`` load where it has one."""
         if not runs:
             why = f"no sterilizer in use runs {cycles}" if cycles else "its cycle is not on record"
             return Ready(self.now, None, unknown=why)
-        ready = soonest([self._by(run, before, implant) for run in runs])
-        return self._noted(ready, LOADED, implant)
+        return soonest([self._by(run, before, implant, own) for run in runs])
 
-    def _by(self, run: Run, before: tuple[Stage, ...], implant: bool) -> Ready:
+    def _by(self, run: Run, before: tuple[Stage, ...], implant: bool, own: int) -> Ready:
+        free = run.free
+        run, load = (run, None) if run.unknown else self._queued(run, own)
         if run.unknown:
             return Ready(self.now, None, unknown=run.unknown)
         waits = run.waits or f"{run.sterilizer} is busy until then"
         cycle = cycle_stages(run.programme, run.free, waits)
+        implant = implant or bool(load and load.pk in self._loads_with_implants)
         after = after_cycle(run.programme.method, self.policy, implant)
         ready = earliest(self.now, (*before, *cycle, *after))
-        if not run.queued:
-            return ready
-        note = f"{run.sterilizer} may run {', '.join(run.queued)} first: that is not in it."
-        return replace(ready, notes=(note,))
+        notes = []
+        if run.free != free:
+            notes.append("A load that is filled is taken to start as soon as "
+                         f"{run.sterilizer} is free.")  # fmt: skip
+        if load and not own:
+            doubt = "" if self._room(load, run) else ", if there is room: that cannot be told here"
+            notes.append(f"It goes into load {load}{doubt}.")
+        return self._noted(replace(ready, notes=tuple(notes)), LOADED, implant)
 
     def _noted(self, ready: Ready, when: str, implant: bool) -> Ready:
         note = "" if implant else implant_note(self.policy)
@@ -247,6 +285,10 @@ class Timing:
         left = max(0.0, (whole.minutes or 0.0) - gone)
         words = f"{whole.minutes:g} min ({whole.source}), begun {gone:.0f} min ago"
         return Stage("assembling, what is left", round(left, 1), words)
+
+
+def _not_free(load: Load, ready: Ready) -> str:
+    return f"when {load.sterilizer_code} is free is not known: {ready.unknown}"
 
 
 def _cycle_of(load: Load) -> tuple[Stage, ...]:

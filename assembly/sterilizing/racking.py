@@ -49,8 +49,7 @@ class Loading:
 def loading_of(load: Load) -> Loading:
     """How what is in the load stands in its sterilizer."""
     policy = policy_in_force()
-    packages = packages_in(load).select_related("instrument", "build__instrument_set__basket")
-    stands = [_stands(one, policy) for one in packages]
+    stands = _stand_in(load, policy)
     rack = rack_of(load.sterilizer)
     room, shelves = rack_finding(stands, rack, policy)
     findings = contents_findings(stands, policy) + ((room,) if room else ())
@@ -58,6 +57,25 @@ def loading_of(load: Load) -> Loading:
         return Loading(findings)
     scenes = [shelf_scene(one, rack.shelf, n) for n, one in enumerate(shelves, start=1)]
     return Loading(findings, tuple(how_many(stands, rack, policy)), drawn(*scenes))
+
+
+def is_full(load: Load, policy: Policy) -> bool | None:
+    """Whether no other one as small as the smallest in it stands in its sterilizer's rack, placed
+    in the one way that is searched; None where that cannot be told."""
+    stands, rack = _stand_in(load, policy), rack_of(load.sterilizer)
+    pieces = [(one.piece.length * one.piece.width * one.piece.height, one.code, one)
+              for one in stands if one.piece]  # fmt: skip
+    if rack is None or not pieces:
+        return None
+    _, _, smallest = min(pieces)
+    _, shelves = rack_finding([*stands, smallest], rack, policy)
+    return len(shelves) > rack.shelves if shelves else None
+
+
+def _stand_in(load: Load, policy: Policy) -> list[Stands]:
+    """How each package of the load stands: one query."""
+    packages = packages_in(load).select_related("instrument", "build__instrument_set__basket")
+    return [_stands(one, policy) for one in packages]
 
 
 def rack_of(sterilizer: Sterilizer) -> Rack | None:

@@ -11,14 +11,18 @@ from django.test import Client
 from django.urls import reverse
 from django.utils import timezone
 
+from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused
 from assembly.models import EquipmentTest, Load, Package, PolicyOverride, Request, RequestState
+from assembly.packages.standing import with_standing
 from assembly.persons import person_of
 from assembly.requests import asking, working
 from assembly.requests.coming import IN_STERILIZER, NOT_PUT_AWAY, WAITS_FOR_LOAD
 from assembly.requests.lists import nothing_can_serve, queue
 from assembly.requests.sources import Source, first_of, sources_for
-from catalog.models import Instrument, Programme
+from assembly.requests.timing import Timing
+from assembly.sterilizing import racking
+from catalog.models import Instrument, Programme, Sterilizer
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads
@@ -117,12 +121,62 @@ class TestASterilizerWithoutItsTestOfTheDay:
         assert minutes(source()) == before
 
 
-def test_a_load_of_another_cycle_that_may_go_first_is_said(instrument: Instrument) -> None:
-    ask.a_package(instrument)
-    load = loads.a_load(ask.a_package(instrument))
-    assert "may run" not in notes(offered(instrument)[WAITS_FOR_LOAD])
-    Load.objects.update(programme="S121 (another cycle)")
-    assert f"ST1 may run {load} first" in notes(offered(instrument)["Loose spare"])
+class TestALoadThatIsFilledAndNotStarted:
+    ALONE = 5 + CYCLE_MIN + AFTER_MIN
+
+    @pytest.fixture
+    def load(self, instrument: Instrument) -> Load:
+        return loads.a_load(ask.a_package(instrument))
+
+    def spare(self, instrument: Instrument) -> Source:
+        return offered(instrument)["Loose spare"]
+
+    def test_of_another_cycle_it_goes_first(self, instrument: Instrument, load: Load) -> None:
+        """39 min for it from now on, 39 min for ours, 35 min of cooling and way."""
+        Load.objects.update(programme="S121 (another cycle)")
+        source = self.spare(instrument)
+        assert minutes(source) == CYCLE_MIN + CYCLE_MIN + AFTER_MIN
+        assert source.ready
+        assert f"ST1 runs load {load} first" in [one.name for one in source.ready.parts]
+        assert "is taken to start as soon as ST1 is free" in notes(source)
+
+    def test_of_the_same_cycle_with_room_it_is_that_one(
+        self, instrument: Instrument, load: Load
+    ) -> None:
+        self.shelves(width=500)
+        assert minutes(self.spare(instrument)) == 3 + self.ALONE
+        assert f"It goes into load {load}." in notes(self.spare(instrument))
+
+    def test_where_the_rack_is_full_it_goes_first(self, instrument: Instrument, load: Load) -> None:
+        (stands,) = racking._stand_in(load, policy_in_force())
+        assert stands.piece
+        self.shelves(width=stands.piece.width + 1)
+        assert minutes(self.spare(instrument)) == CYCLE_MIN + CYCLE_MIN + AFTER_MIN
+
+    def test_room_that_cannot_be_told_is_said(self, instrument: Instrument, load: Load) -> None:
+        assert minutes(self.spare(instrument)) == 3 + self.ALONE
+        assert f"load {load}, if there is room: that cannot be told" in notes(
+            self.spare(instrument)
+        )
+
+    def test_what_is_in_it_waits_for_those_before_it(
+        self, instrument: Instrument, load: Load
+    ) -> None:
+        """The first load starts now, what is in the second after it."""
+        one = ask.a_package(instrument)
+        loads.a_load(one)
+        timing = Timing()
+        first, second = (
+            timing.of_package(with_standing(Package.objects.filter(pk=pk)).get())
+            for pk in (load.loaded.get().package_id, one.pk)
+        )
+        assert first and second and first.at and second.at
+        assert (second.at - first.at) == timedelta(minutes=CYCLE_MIN)
+
+    def shelves(self, width: float) -> None:
+        Sterilizer.objects.update(
+            shelves=1, shelf_length_mm=600, shelf_width_mm=width, shelf_height_mm=400
+        )
 
 
 def notes(source: Source) -> str:

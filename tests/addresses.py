@@ -74,8 +74,8 @@ def sent(sends: Who) -> Address:
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
     "": page(EVERYBODY, 24),
-    "bench/": page(EVERYBODY, 41),
-    "bench/now/": part(PACKERS, 23),
+    "bench/": page(EVERYBODY, 39),
+    "bench/now/": part(PACKERS, 21),
     "waits/": page(COORDINATORS, 24),
     "how/<slug:role>/": page(EVERYBODY, 4),
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 10, "?q=forcebs": 13}),
@@ -187,7 +187,7 @@ ADDRESSES: dict[str, Address] = {
     "requests/find/": part(EVERYBODY, 4),
     "requests/sources/": part(EVERYBODY, 7),
     "requests/photo/": sent(EVERYBODY),
-    "requests/day/": page(EVERYBODY, 11, also={"?q=forcebs": 17, "?day=2026-01-05": 11}),
+    "requests/day/": page(EVERYBODY, 10, also={"?q=forcebs": 16, "?day=2026-01-05": 10}),
     "requests/day/add/": sent(EVERYBODY),
     "requests/day/<int:pk>/off/": sent(EVERYBODY),
     "requests/<int:pk>/": page(EVERYBODY, 25),

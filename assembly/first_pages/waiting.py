@@ -4,12 +4,11 @@ first; then what is below its level, sets before single packages. Only reads."""
 from __future__ import annotations
 
 import hashlib
-from collections import Counter
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
-from django.db.models import F, Min
+from django.db.models import F, Min, Q
 from django.urls import reverse
 from django.utils import timezone
 
@@ -20,14 +19,13 @@ from assembly.models import (
     Request,
     RequestState,
     SetNeed,
-    ShelfMove,
-    ShelfState,
     Shortfall,
 )
-from assembly.packages.shelf import Stock, sets_to_lie_ready, short_singles, to_be_had
+from assembly.packages.shelf import Stock, sets_to_lie_ready, short_singles
 from assembly.packages.standing import waiting_for_their_seal
 from assembly.requests.clocks import clock, span
 from assembly.requests.lists import Row, queue
+from assembly.requests.needs import Share, shares_of
 from assembly.shortfalls.causes import shortfalls
 
 LATE_STILL_SHOWN = timedelta(hours=12)
@@ -41,8 +39,8 @@ class Wait:
     """One thing that waits: ``what`` opens ``page``.
 
     ``act`` says what is next, and opens ``act_page``; without one it says how it stands.
-    ``order`` is None where no time is known. ``row`` is a request with its own presses,
-    ``behind`` says that it cannot be there in time.
+    ``order`` is None where no time is known; ``pk`` tells needs of one thing apart. ``row`` is a
+    request with its own presses, ``behind`` says that it cannot be there in time.
     """
 
     kind: str
@@ -57,15 +55,16 @@ class Wait:
     act_page: str = ""
     row: Row | None = None
     behind: str = ""
+    pk: int = 0
 
 
 def waits() -> list[Wait]:
     """All that waits on the Bench, in its order."""
     now = timezone.now()
-    needed = list(_sets(now))
+    needed = list(_needed(now))
     listed = {one.page for one in needed}
     low_sets = (one for one in _low_sets() if one.page not in listed)
-    found = [*_requests(), *needed, *_items(now), *_unsealed(now), *_back(now), *low_sets, *_low()]
+    found = [*_requests(), *needed, *_unsealed(now), *_back(now), *low_sets, *_low()]
     never = datetime.max.replace(tzinfo=now.tzinfo)
     return sorted(found, key=lambda one: (one.order or never, one.since or never))
 
@@ -112,68 +111,45 @@ def _stands(one: Request) -> str:
     return f"{one.get_state_display()}, {one.holder_name}"
 
 
-# --- sets needed next -----------------------------------------------------------------
+# --- what is needed next --------------------------------------------------------------
 
 
-def _sets(now: datetime) -> Iterator[Wait]:
-    """Sets that are needed and of which none is ready, nor went since that was said."""
-    needs = _next_needs(now)
-    codes = [one.number for one in needs]
-    ready = set(_ready(codes))
-    went = _went(codes)
-    held = _held_by(codes)
-    for need in needs:
-        code = need.number
-        if code in ready or went.get(code, need.at) > need.at:
-            continue
-        late = need.needed_at < now
-        page = reverse("set", args=[code])
-        holder = held.get(code)
-        yield Wait(
-            kind="set",
-            order=need.needed_at,
-            since=need.at,
-            due=_due(need, now),
-            what=need.thing.name,
-            page=page,
-            small=f"{code}{f' · for {need.where}' if need.where else ''} · none is ready",
-            tone=LATE if late else "",
-            act=f"{holder} is assembling it" if holder else "Assemble",
-            act_page="" if holder else page,
-        )
-
-
-def _items(now: datetime) -> Iterator[Wait]:
-    """Instruments that are needed and of which too few lie ready for all that need them."""
-    needs = list(
+def _needed(now: datetime) -> Iterator[Wait]:
+    """Each need of a set or an instrument that nothing there is for, and that nothing met yet."""
+    in_use = Q(instrument_set__retired=False) | Q(instrument__retired=False)
+    needs = (
         SetNeed.still()
-        .filter(needed_at__gt=now - LATE_STILL_SHOWN, instrument__retired=False)
-        .select_related("instrument")
+        .filter(in_use, needed_at__gt=now - LATE_STILL_SHOWN)
+        .select_related("instrument_set", "instrument")
+        .order_by("needed_at", "pk")
     )
-    if not needs:
-        return
-    numbers = [one.number for one in needs]
-    lying, went = Counter(_ready(numbers)), _went(numbers)
-    for need in needs:
-        lying[need.number] -= need.quantity
-        if lying[need.number] >= 0 or went.get(need.number, need.at) > need.at:
-            continue
-        late = need.needed_at < now
-        page = reverse("instrument", args=[need.number])
-        yield Wait(
-            kind="item",
-            order=need.needed_at,
-            since=need.at,
-            due=_due(need, now),
-            what=f"{need.quantity} × {need.instrument}"
-            if need.quantity > 1
-            else str(need.instrument),
-            page=page,
-            small=f"{f'for {need.where} · ' if need.where else ''}too few are ready",
-            tone=LATE if late else "",
-            act="Pack",
-            act_page=f"{page}?for=shelf",
-        )
+    open_ = [one for one in shares_of(list(needs)) if not one.went and not one.lies]
+    held = _held_by([one.need.number for one in open_]) if open_ else {}
+    for one in open_:
+        makers = held.get(one.need.number)
+        yield _need(one, makers.pop(0) if makers else "", now)
+
+
+def _need(share: Share, holder: str, now: datetime) -> Wait:
+    need = share.need
+    of_set = need.instrument_set is not None
+    page = reverse("set" if of_set else "instrument", args=[need.number])
+    act = "Assemble" if of_set else "Pack"
+    where = f"for {need.where}" if need.where else ""
+    few = "too few are ready" if share.lying or not of_set else "none is ready"
+    return Wait(
+        kind="set" if of_set else "item",
+        order=need.needed_at,
+        since=need.at,
+        due=_due(need, now),
+        what=str(need),
+        page=page,
+        small=" · ".join(filter(None, (need.number, where, few))),
+        tone=LATE if need.needed_at < now else "",
+        act=f"{holder} is assembling it" if holder else act,
+        act_page="" if holder else page if of_set else f"{page}?for=shelf",
+        pk=need.pk,
+    )
 
 
 def _due(need: SetNeed, now: datetime) -> str:
@@ -184,33 +160,13 @@ def _due(need: SetNeed, now: datetime) -> str:
     return f"needed by {by}, in {span(need.needed_at - now)}"
 
 
-def _next_needs(now: datetime) -> list[SetNeed]:
-    """The next time that each set is needed, or was needed a short while ago."""
-    found = SetNeed.still().filter(
-        needed_at__gt=now - LATE_STILL_SHOWN, instrument_set__retired=False
-    )
-    first: dict[str, SetNeed] = {}
-    for need in found.select_related("instrument_set").order_by("needed_at", "pk"):
-        first.setdefault(need.number, need)
-    return list(first.values())
-
-
-def _ready(codes: list[str]) -> list[str]:
-    lying = to_be_had().filter(number__in=codes)
-    return list(lying.values_list("number", flat=True))
-
-
-def _went(codes: list[str]) -> dict[str, datetime]:
-    """When a package of each set or instrument was handed over last."""
-    moves = ShelfMove.objects.filter(state=ShelfState.HANDED_OVER,
-                                     package__number__in=codes).order_by("at")  # fmt: skip
-    return dict(moves.values_list("package__number", "at"))
-
-
-def _held_by(codes: list[str]) -> dict[str, str]:
-    """Who is assembling each set."""
-    found = Build.objects.filter(set_code__in=codes, state__in=RUNNING).order_by("-started_at")
-    return dict(found.values_list("set_code", "holder_name"))
+def _held_by(codes: list[str]) -> dict[str, list[str]]:
+    """Who is assembling each set, the first first."""
+    found = Build.objects.filter(set_code__in=codes, state__in=RUNNING).order_by("started_at")
+    held: dict[str, list[str]] = {}
+    for code, holder in found.values_list("set_code", "holder_name"):
+        held.setdefault(code, []).append(holder)
+    return held
 
 
 # --- what has no time -----------------------------------------------------------------
@@ -276,7 +232,7 @@ def _low_sets() -> Iterator[Wait]:
     short = [row for row in sets_to_lie_ready() if row.short_by]
     held = _held_by([row.number for row in short]) if short else {}
     for row in short:
-        page, holder = reverse("set", args=[row.number]), held.get(row.number)
+        page, holder = reverse("set", args=[row.number]), "".join(held.get(row.number, ())[:1])
         act = f"{holder} is assembling it" if holder else f"Assemble {row.short_by}"
         yield _below(row, page, act, "" if holder else page)
 

@@ -5,6 +5,7 @@ What a request falls behind by is never on record; it follows from what happened
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import datetime, timedelta
@@ -12,6 +13,7 @@ from datetime import datetime, timedelta
 from django.db.models import Q
 
 from assembly.models import Package, Request, RequestState
+from assembly.packages.shelf import to_be_had
 from assembly.packages.standing import standing_of
 from assembly.requests.coming import coming, last_cycles
 from assembly.requests.timing import Timing
@@ -100,6 +102,15 @@ class Falling:
             return stage
         gone = (self.timing.now - began[-1]) / timedelta(minutes=1)
         return replace(stage, minutes=max(0.0, (stage.minutes or 0.0) - gone))
+
+
+def lying(numbers: Iterable[str]) -> Counter[str]:
+    """How many of each number lie on the shelf and were promised to nobody: one query."""
+    found = Counter[str]()
+    there = to_be_had().filter(number__in=numbers)
+    for number, kind, pieces in there.values_list("number", "kind", "pieces"):
+        found[number] += counted(kind, pieces)
+    return found
 
 
 def counted(kind: str, pieces: int) -> int:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -22,11 +21,10 @@ from assembly.models import (
     RequestStep,
 )
 from assembly.models.requests import HELD, RUNNING
-from assembly.packages.shelf import to_be_had
 from assembly.packages.standing import Word, load_in, standing_of, with_standing
 from assembly.persons import Person
 from assembly.requests.clocks import clock, span
-from assembly.requests.falling import Falling, counted
+from assembly.requests.falling import Falling, counted, lying
 from assembly.requests.timing import Timing
 from assembly.requests.urgency import urgency_of
 from assembly.rules.computing.ready import Ready, latest
@@ -171,19 +169,16 @@ def rows(
         found = found.select_related(*WITH).prefetch_related("steps")
     now, requests = timezone.now(), list(found)
     running = [one for one in requests if one.running]
-    lies_there = to_be_had().filter(number__in=[one.served_by for one in running if one.served_by])
-    lying = Counter[str]()
-    for number, kind, pieces in lies_there.values_list("number", "kind", "pieces"):
-        lying[number] += counted(kind, pieces)
+    there = lying(one.served_by for one in running if one.served_by)
     made, held = [], packages_of(requests)
     timing = timing or (Timing() if running else None)
-    falling = Falling(running, held, lying, timing) if timing and running and reckon else None
+    falling = Falling(running, held, there, timing) if timing and running and reckon else None
     for request in requests:
         steps = tuple(request.steps.all())
         changed = person is not None and any(
             step.pk > since and step.by != person.name for step in steps
         )
-        lies = bool(request.number) and request.served_by in lying
+        lies = bool(request.number) and request.served_by in there
         ready = falling.ready(request) if falling and request.running else None
         far = _how_far(request, held.get(request.pk, []))
         urgency = urgency_of(request, now, timing.policy) if timing else request.Urgency.ROUTINE

@@ -7,7 +7,7 @@ ready.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime, time, timedelta
 
@@ -22,10 +22,9 @@ from assembly.models import (
     ShelfState,
 )
 from assembly.models.requests import RUNNING
-from assembly.packages.shelf import to_be_had
 from assembly.requests import lists
 from assembly.requests.clocks import clock, span
-from assembly.requests.falling import Falling, counted
+from assembly.requests.falling import Falling, counted, lying
 from assembly.requests.timing import Timing
 from assembly.rules.computing.ready import Ready
 
@@ -79,6 +78,24 @@ class Needed:
         return f"Not ready: {why}"
 
 
+@dataclass(frozen=True, slots=True)
+class Share:
+    """What one need has of what is there: ``lying`` on the shelf, of which so ``many`` go to it
+    and to all that is needed before it. ``went``: to whom what met it was handed over, and when;
+    "" where it was not.
+    """
+
+    need: SetNeed
+    many: int
+    lying: int
+    went: str = ""
+
+    @property
+    def lies(self) -> bool:
+        """Whether it is on the shelf for it."""
+        return self.lying >= self.many
+
+
 def bounds(day: date) -> tuple[datetime, datetime]:
     """The beginning and the end of a day, by the department's clock."""
     begin = timezone.make_aware(datetime.combine(day, time.min))
@@ -93,7 +110,7 @@ def list_of(day: date) -> list[Needed]:
     asked = Request.objects.filter(needed_by__gte=begin, needed_by__lt=end)
     timing = Timing()
     rows = lists.rows(asked.exclude(state=RequestState.WITHDRAWN), timing=timing)
-    said = [one for one in _said(needs, timing, end) if one.at >= begin]
+    said = [one for one in _said(needs, timing) if one.at >= begin]
     made = [Needed(row.request.needed_by, row.request.destination, row=row, ready=row.ready,
                    lies=_lies_for(row)) for row in rows]  # fmt: skip
     return sorted([*said, *made], key=lambda one: one.at)
@@ -105,56 +122,73 @@ def _lies_for(row: lists.Row) -> bool:
     return sent or row.far == lists.FAR[lists.Word.RELEASED]
 
 
-def _said(needs: list[SetNeed], timing: Timing, end: datetime) -> Iterable[Needed]:
+def _said(needs: Sequence[SetNeed], timing: Timing) -> Iterable[Needed]:
     """Each need with how it stands, after what is needed before it got its share."""
     numbers = {one.number for one in needs}
-    lying = Counter[str]()
-    shelf = to_be_had().filter(number__in=numbers).values_list("number", "kind", "pieces")
-    for number, kind, pieces in shelf:
-        lying[number] += counted(kind, pieces)
-    wanted = {one.pk: _as_asked(one) for one in needs}
-    falling = Falling(wanted.values(), {}, lying, timing)
+    shares = shares_of(needs)
+    wanted = {one.need.pk: _as_asked(one) for one in shares}
+    falling = Falling(wanted.values(), {}, {one.need.number: one.lying for one in shares}, timing)
     makers = dict(Build.objects.filter(set_code__in=numbers, state__in=BEING_MADE)
                   .values_list("set_code", "holder_name"))  # fmt: skip
-    gone = _gone(needs, numbers)
-    before = [(one.needed_by, one.number, one.quantity) for one in Request.objects.filter(
-        number__in=numbers, needed_by__lt=end, state__in=RUNNING, ties=None)]  # fmt: skip
-    taken = Counter[str]()
-    for need in needs:
-        if went := _went(need, gone):
-            yield Needed(need.needed_at, need.where, need, went=went)
+    for share in shares:
+        need = share.need
+        if share.went:
+            yield Needed(need.needed_at, need.where, need, went=share.went)
             continue
-        taken[need.number] += need.quantity
-        ahead = sum(many for at, number, many in before
-                    if number == need.number and at <= need.needed_at)  # fmt: skip
-        one = wanted[need.pk]
-        one.quantity = taken[need.number] + ahead
-        yield Needed(need.needed_at, need.where, need, lies=lying[need.number] >= one.quantity,
-                     maker=makers.get(need.number, ""), ready=falling.ready(one))  # fmt: skip
+        ready = falling.ready(wanted[need.pk])
+        yield Needed(need.needed_at, need.where, need, lies=share.lies,
+                     maker=makers.get(need.number, ""), ready=ready)  # fmt: skip
 
 
-def _as_asked(need: SetNeed) -> Request:
-    """The need as a request that nobody made, to be reckoned like one."""
-    return Request(instrument=need.instrument, wanted_set=need.instrument_set, number=need.number,
-                   quantity=need.quantity, needed_by=need.needed_at)  # fmt: skip
-
-
-def _gone(needs: list[SetNeed], numbers: set[str]) -> list[ShelfMove]:
-    """What of these went since the first of the needs was said; each serves one need."""
+def shares_of(needs: Sequence[SetNeed]) -> list[Share]:
+    """What each of these needs, in the order of their times, has of what is there: four queries."""
     if not needs:
         return []
+    numbers = {one.number for one in needs}
+    last = max(one.needed_at for one in needs)
+    there, gone = lying(numbers), _gone(needs, numbers)
+    before = [(one.needed_by, one.number, one.quantity) for one in Request.objects.filter(
+        number__in=numbers, needed_by__lte=last, state__in=RUNNING, ties=None)]  # fmt: skip
+    # what went to a place serves whom that place was said for, before those who said none
+    went = {one.pk: _went(one, gone) for one in sorted(needs, key=lambda one: not one.where)}
+    taken, found = Counter[str](), []
+    for need in needs:
+        number = need.number
+        if not went[need.pk]:
+            taken[number] += need.quantity
+        ahead = sum(many for at, of, many in before if of == number and at <= need.needed_at)
+        found.append(Share(need, taken[number] + ahead, there[number], went[need.pk]))
+    return found
+
+
+def _as_asked(share: Share) -> Request:
+    """The need as a request that nobody made, to be reckoned like one, after what is before it."""
+    need = share.need
+    return Request(instrument=need.instrument, wanted_set=need.instrument_set, number=need.number,
+                   quantity=share.many, needed_by=need.needed_at)  # fmt: skip
+
+
+def _gone(needs: Sequence[SetNeed], numbers: set[str]) -> list[ShelfMove]:
+    """What of these went since the first of the needs was said, the first first; each serves one
+    need."""
     since = min(one.at for one in needs)
     moves = ShelfMove.objects.filter(state=ShelfState.HANDED_OVER, at__gte=since,
                                      package__number__in=numbers)  # fmt: skip
-    return list(moves.select_related("package").defer("package__decision", "package__checks"))
+    found = moves.order_by("at", "pk").select_related("package")
+    return list(found.defer("package__decision", "package__checks"))
 
 
 def _went(need: SetNeed, gone: list[ShelfMove]) -> str:
     """To whom, and when, what serves this need was handed over; "" where it was not."""
+    serve, pieces = list[ShelfMove](), 0
     for one in gone:
         serves = one.package.number == need.number and one.at > need.at
-        enough = counted(one.package.kind, one.package.pieces) >= need.quantity
-        if serves and enough and need.where and need.where.casefold() in one.to.casefold():
-            gone.remove(one)
+        if not serves or need.where.casefold() not in one.to.casefold():
+            continue
+        serve.append(one)
+        pieces += counted(one.package.kind, one.package.pieces)
+        if pieces >= need.quantity:
+            for each in serve:
+                gone.remove(each)
             return f"{one.to}, {clock(one.at, timezone.now())}"
     return ""

@@ -101,6 +101,19 @@ class TestSets:
         shelf.hand_over(at.person(), package, "OR 3", at.key())
         assert kinds() == []
 
+    def test_two_needs_of_one_set_both_wait_until_each_is_met(self) -> None:
+        """One lies ready for the first; handed over it meets the first alone."""
+        wanted = need(hours=2).instrument_set
+        levels.say_when_needed(at.person(), wanted, timezone.now() + 5 * HOUR, "OR 4")
+        builds.start(at.person("Ida Crow"), wanted, at.key())
+        assert [one.act for one in waits()] == ["Ida Crow is assembling it", "Assemble"]
+        package = at.signed(at.a_build(wanted))
+        released(package)
+        shelf.put_away(at.person(), package, ask.a_place(), at.key())
+        assert only().small == "TS-1 · for OR 4 · too few are ready"
+        shelf.hand_over(at.person(), package, "OR 3", at.key())
+        assert only().small == "TS-1 · for OR 4 · none is ready"
+
     def test_one_that_went_before_it_was_said_still_waits(self) -> None:
         package = at.signed(at.a_build(at.a_set("TS-1")))
         released(package)

@@ -75,6 +75,14 @@ def test_what_went_there_is_ready(hook: Instrument) -> None:
     assert one.is_ready and one.stands.startswith("Handed over: OR 3, Main OR")
 
 
+def test_so_many_may_go_one_by_one(hook: Instrument) -> None:
+    need(hook, 7, 2)
+    for last in (False, True):
+        shelf.hand_over(at.person(), ask.on_shelf(hook), "OR 3, Main OR", at.key())
+        (one,) = list_of(tomorrow())
+        assert bool(one.went) is last
+
+
 def test_what_was_asked_for_stands_on_the_list(hook: Instrument) -> None:
     one = ask.a_request(hook, needed_by=at_clock(8))
     (found,) = list_of(tomorrow())

@@ -19,7 +19,7 @@ from assembly.bench.settings import with_keys
 from assembly.complaints.saying import notices_for as complaint_notices_for
 from assembly.judging.decisions import Answer
 from assembly.judging.taking import Plan
-from assembly.models import Package, Request, RequestState
+from assembly.models import Build, Package, Request, RequestState
 from assembly.packages.forms import OfPackage
 from assembly.packages.recalls import notices_for
 from assembly.packages.shelf import oldest
@@ -28,8 +28,10 @@ from assembly.persons import ASSEMBLE, SET_LEVELS, WORK, Person, person_at
 from assembly.presses import Act, Reasoned, perform, refusals, verb_page
 from assembly.requests import asking, lists, together, working
 from assembly.requests.clocks import clock
+from assembly.requests.coming import coming
 from assembly.requests.debrief import why_short
 from assembly.requests.forms import Away, Instead, Later, remember, remembered
+from assembly.requests.needs import BEING_MADE
 from assembly.requests.next_steps import next_of
 from assembly.requests.sources import Offered, offered_together, sources_for
 from assembly.requests.timing import Timing
@@ -166,7 +168,22 @@ def _its_packages(
         "ready": ties and not not_yet,
         "short": short,
         "oldest": oldest(one.served_by) if fetched else None,
+        **_of_a_set(one, [tied.package for tied in ties]),
     }
+
+
+def _of_a_set(one: Request, packages: list[Package]) -> dict[str, Any]:
+    """What brings a set in hand that no package on the shelf serves: one that is on its way to be
+    sterile, an assembly that goes on, or another."""
+    wanted = one.wanted_set
+    lacks = working.pieces_for(one, packages) < one.quantity
+    if not wanted or not lacks or wanted.retired or one.state not in working.WORKING:
+        return {}
+    found = coming(Package.objects.filter(kind=Package.Kind.SET, number=wanted.code))
+    if nearest := next((each for held in found.values() for each in held), None):
+        return {"nearest": nearest, "nearest_why": standing_of(nearest).why}
+    going_on = Build.objects.filter(instrument_set=wanted, state__in=BEING_MADE)
+    return {"assembly": going_on.order_by("started_at").first(), "assembles": True}
 
 
 def _offered(one: Request, timing: Timing) -> Offered:

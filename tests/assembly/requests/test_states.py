@@ -12,7 +12,8 @@ from assembly.ledger import Refused
 from assembly.models import Load, Package, Request, RequestStep
 from assembly.packages import shelf
 from assembly.request_pages.views import ACTS
-from assembly.requests import working
+from assembly.requests import asking, working
+from assembly.requests.asking import Wanted
 from assembly.requests.lists import rows
 from assembly.sterilizing import gathering
 from catalog.models import Instrument
@@ -311,3 +312,24 @@ class TestTheOldest:
         one = working.take(at.person(), asked(instrument).pk, at.key())
         working.tie(at.person(), one.pk, promised)
         assert shelf.oldest("T-1") is None
+
+
+def test_a_set_that_is_on_its_way_to_be_sterile_is_offered_before_another(tam: Client) -> None:
+    """Nothing there: assemble it; another assembles one: theirs; one in a load: that one goes."""
+    wanted = at.a_set("TS-1")
+    asked = Wanted(instrument_set=wanted)
+    one = asking.ask(ask.liaison(), asked, ask.ask_for(), at.key())
+    working.take(at.person(), one.pk, at.key())
+    mine(tam, one)
+    address = f"/requests/{one.pk}/"
+    assert "Assemble TS-1" in tam.get(address).content.decode()
+    build = at.a_build(wanted)
+    page = tam.get(address).content.decode()
+    assert "Assemble TS-1" not in page and f"{build.holder_name} is assembling one" in page
+    package = at.signed(build)
+    loads.running(package)
+    page = tam.get(address).content.decode()
+    assert "Assemble TS-1" not in page and f"{package.code} goes" in page
+    tam.post(f"{address}act/", {"act": "add", "words": package.code, "key": at.key()})
+    page = tam.get(address).content.decode()
+    assert "Assemble TS-1" not in page and "Release load" in page

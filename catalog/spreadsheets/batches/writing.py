@@ -281,18 +281,19 @@ def _use_told(use: Model) -> str:
 
 def _later(batch: SpreadsheetBatch, since: int) -> list[Change]:
     """What others did later to what the batch has changed."""
-    keys = Change.objects.filter(batch=batch.label).values("object_key")
+    mine = Change.objects.filter(batch=batch.label)
     later = Change.objects.filter(pk__gt=since, kind__in=KINDS_CHANGED[batch.kind]).exclude(
         batch=batch.label
     )
-    return [*later.filter(object_key__in=keys)[:MOST_NAMED], *_coded_anew(later, keys)]
+    found = later.filter(object_key__in=mine.values("object_key"))[:MOST_NAMED]
+    return [*found, *_coded_anew(later, mine)]
 
 
-def _coded_anew(later: QuerySet[Change], keys: QuerySet[Change]) -> list[Change]:
-    """Of later changes, those that gave a set of these keys another code."""
+def _coded_anew(later: QuerySet[Change], mine: QuerySet[Change]) -> list[Change]:
+    """Of later changes, those that gave a set that was changed here another code."""
     found = later.filter(verb=Change.Verb.CHANGED, kind="set", before__has_key="code")
-    mine = set(keys.filter(kind="set").values_list("object_key", flat=True)) if found else ()
-    return [each for each in found if (each.before or {})["code"] in mine]
+    codes = set(mine.filter(kind="set").values_list("object_key", flat=True)) if found else ()
+    return [each for each in found if (each.before or {})["code"] in codes]
 
 
 def revert(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:

@@ -43,7 +43,7 @@ TAKEN_FROM = 0.55
 STRANGE = 0.5
 """A heading that fits its column by less is a strange one."""
 BY_UNIT = 0.45
-"""What a unit of weight is worth as a heading: it is asked."""
+"""What a unit of weight in heading or cells is worth as a heading: it is asked."""
 SAMPLED = 60
 """Rows by which the values of a column are judged."""
 KNOWN = 1.5
@@ -141,7 +141,8 @@ class Weighed:
         if key in OF_EVERY_LINE and not self._may_tell_sets(letter):
             return -1.0
         said = heading_score(heading, key) if heading else 0.0
-        if key == "weight" and not said and unit in WEIGHT_UNITS and heading:
+        of_weights = unit in WEIGHT_UNITS or values.weights > MOST
+        if key == "weight" and not said and of_weights and heading:
             said = 0.0 if says_a_part(heading) else BY_UNIT
         worth = HEADING * said + self._fit(letter, key) + self._unit_score(key, unit) - TAKEN_FROM
         if letter in self._in_names and key in (*SIZES, "quantity") and (said or not heading):

@@ -177,6 +177,13 @@ def test_a_strange_column_of_lengths_beside_a_width_is_asked() -> None:
     assert (found.solved.unsure.letter, found.solved.unsure.keys[0]) == ("C", "length")
 
 
+def test_a_strange_column_of_weights_is_asked() -> None:
+    rows = [["Code", "Name", "Netto"], ["K-1", "Probe", "0.241 kg"], ["K-2", "Hook", "0.08 kg"]]
+    found = find_columns(book(("L", rows)).sheets[0].rows, INSTRUMENT_COLUMNS)
+    assert found and found.solved.unsure
+    assert (found.solved.unsure.letter, found.solved.unsure.keys[0]) == ("C", "weight")
+
+
 def test_sizes_that_stand_in_the_names_are_the_length() -> None:
     rows: list[list[object]] = [["K-1", "Probe 210 mm", 12, 21.0], ["K-2", "Hook 180 mm", 60, 18.0],
                                 ["K-3", "Clip 95 mm", 33, 9.5]]  # fmt: skip

@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from catalog.spreadsheets.columns.column import Mapped
 from catalog.spreadsheets.evidence.headings import STEMS, heading_score, says_a_part
 from catalog.spreadsheets.evidence.reasons import reason
-from catalog.spreadsheets.evidence.three_sizes import order_of_sizes
+from catalog.spreadsheets.evidence.three_sizes import ORDER, order_of_sizes
 from catalog.spreadsheets.evidence.values import MOST
 from catalog.spreadsheets.evidence.weighing import MAKERS, SIZES, STRANGE, Weighed
 from catalog.units import LENGTH_UNITS
@@ -64,7 +64,7 @@ class Columns(Weighed):
         unsure = self._least_sure(score, taken)
         if unsure is None:
             unsure = self._bare_numbers(taken) or self._counts_unread(taken)
-            unsure = unsure or self._length_unread(taken)
+            unsure = unsure or self._length_unread(taken) or self._order_unknown(taken)
         doubtful = {unsure.letter} if unsure else set()
         doubtful |= {
             letter
@@ -89,13 +89,18 @@ class Columns(Weighed):
         for letter, key in taken.items():
             where = Mapped(letter, self._headings.get(letter, ""), self._unit_of(letter, key))
             if key == "sizes":
-                order = order_of_sizes(where.heading, self._cells.get(letter, ()))
-                for part, each in enumerate(order, start=1):
+                for part, each in enumerate(self._order_in(letter), start=1):
                     if each not in taken.values():
                         mapping[each] = Mapped(where.letter, where.heading, where.unit, part)
             elif key in self._columns:
                 mapping[key] = where
         return mapping
+
+    def _order_in(self, letter: str) -> tuple[str, ...]:
+        """The order of the sizes in each cell, which a person who says that they are sizes says."""
+        heading = self._headings.get(letter, "")
+        told = order_of_sizes(heading, self._cells.get(letter, ()))
+        return told or (ORDER if letter in self._fixed else ())
 
     def _unit_of(self, letter: str, key: str) -> str | None:
         column = self._columns.get(key)
@@ -229,6 +234,15 @@ class Columns(Weighed):
             if lengths and values.sizes > MOST:
                 return self._asked(letter, ["length"])
         return None
+
+    def _order_unknown(self, taken: Mapping[str, str]) -> Unsure | None:
+        """A column of three sizes in a cell of which nothing tells the length, where no other
+        column has it."""
+        if "length" not in self._columns or "length" in taken.values():
+            return None
+        letters = (letter for letter, key in taken.items() if key == "sizes")
+        unknown = next((letter for letter in letters if not self._order_in(letter)), None)
+        return self._asked(unknown, ["sizes"]) if unknown else None
 
     def _counts_unread(self, taken: Mapping[str, str]) -> Unsure | None:
         """A column of counts under a strange heading, where every line needs a count."""

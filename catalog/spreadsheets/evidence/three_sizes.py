@@ -9,7 +9,14 @@ from decimal import Decimal
 from catalog.spreadsheets.columns.column import BETWEEN_SIZES, SIZES_IN_A_CELL, unit_in_heading
 from catalog.spreadsheets.evidence.headings import heading_score
 from catalog.spreadsheets.workbook.cell import Cell
-from catalog.units import LENGTH_UNITS, UnitError, read_length, tidy, without_accents
+from catalog.units import (
+    LENGTH_UNITS,
+    UnitError,
+    decimal_mark,
+    read_length,
+    tidy,
+    without_accents,
+)
 
 ORDER = ("length", "width", "height")
 A_HEADING = 0.6
@@ -30,6 +37,8 @@ def order_of_sizes(heading: str, cells: Sequence[Cell]) -> tuple[str, ...]:
     (('length', 'width', 'height'), ('width', 'height', 'length'))
     >>> order_of_sizes("Size", [Cell(2, "C", "170x80x10")]), order_of_sizes("Size", ())
     (('length', 'width', 'height'), ())
+    >>> order_of_sizes("Size", [Cell(2, "C", "12,125 x 3,500 x 1,250")])
+    ('length', 'width', 'height')
     """
     folded = without_accents(tidy(heading).casefold()).replace("×", "x")
     letters = _LETTERS.search(folded)
@@ -39,8 +48,9 @@ def order_of_sizes(heading: str, cells: Sequence[Cell]) -> tuple[str, ...]:
         named = ["length" if letter == "l" else "width" if letter in _WIDTH else "height"
                  for letter in letters.groups()]  # fmt: skip
         return tuple(named) if set(named) == set(ORDER) else ()
-    sizes = [found for cell in cells if (found := _numbers(cell))]
-    first = sum(found[0] == max(found) for found in sizes)
+    marks = _marks(cells)
+    sizes = [read for cell in cells if all(read := [_numbers(cell, mark) for mark in marks])]
+    first = sum(all(each[0] == max(each) for each in read) for read in sizes)
     return ORDER if sizes and first >= NEARLY_ALL * len(sizes) else ()
 
 
@@ -70,11 +80,18 @@ def spelled_out(headings: Mapping[str, str], units: Mapping[str, str]) -> dict[s
     return {letter: f"{named[bare]} ({unit})" for letter, (bare, unit) in found.items()}
 
 
-def _numbers(cell: Cell) -> list[Decimal]:
+def _marks(cells: Sequence[Cell]) -> list[str]:
+    """The mark before decimals that the cells show; both where they show none, or two."""
+    parts = (part for cell in cells for part in BETWEEN_SIZES.split(cell.typed))
+    shown = {mark for part in parts if (mark := decimal_mark(part))}
+    return [*shown] if len(shown) == 1 else [".", ","]
+
+
+def _numbers(cell: Cell, mark: str) -> list[Decimal]:
     """The three numbers of a cell, whatever their unit; none where there are not three."""
     parts = BETWEEN_SIZES.split(cell.typed)
     try:
-        numbers = [read_length(part, "mm") for part in parts]
+        numbers = [read_length(part, "mm", mark=mark) for part in parts]
     except UnitError:
         return []
     return numbers if len(numbers) == SIZES_IN_A_CELL else []

@@ -22,7 +22,7 @@ from tests.catalog.spreadsheets.invented_lists import SIZES, Invented, invented,
 
 LISTS = 60
 """Tried by the test; the bench tries more."""
-RIGHT_OR_ASKED = 0.98
+RIGHT_OR_ASKED = 1.0
 FIELDS = (*(f"{key}_mm" for key in SIZES), "weight_g")
 NEAR = 0.01
 MOST_QUESTIONS = 12
@@ -77,6 +77,8 @@ def _truth(question: Question, one: Invented) -> str:
     if question.option.startswith("--column"):
         letter = question.option.split()[1].strip("'").rpartition("!")[2].partition("=")[0]
         right = [key for key, letters in one.truth["columns"].items() if letter in letters]
+        if {*SIZES} <= {*right}:
+            return "sizes"
         return right[0] if right else "none"
     return next((unit for unit in one.units if unit in offered), offered[0])
 

@@ -62,6 +62,38 @@ class TestThousands:
         assert float(str(row(report, "A-1").values["length_mm"])) == mm
 
 
+class TestThreeSizesInACell:
+    """A comma before three digits may divide thousands or decimals; an inch is 25.4 mm
+    (international yard and pound agreement 1959)."""
+
+    def read(self, *cells: str, said: SheetChoice | None = None) -> Report:
+        rows = [[f"A-{place}", f"Saw {place}", cell] for place, cell in enumerate(cells, 1)]
+        workbook = book(("L", [["Item #", "Name", "Size (in)"], *rows]))
+        return check_instruments(workbook, {}, choices={"L": said} if said else None)
+
+    def sizes(self, one: RowReport) -> list[float]:
+        return [float(str(one.values[f"{key}_mm"])) for key in ("length", "width", "height")]
+
+    def test_where_nothing_tells_it_each_size_is_refused_by_name(self) -> None:
+        report = self.read("12,125 x 3,500 x 1,250", "10,250 x 2,125 x 1,125")
+        assert [codes(each) for each in report.rows] == [["ambiguous"] * 3] * 2
+        assert "12125 or 12.125" in report.rows[0].problems[0].message
+
+    def test_where_another_cell_tells_it_they_are_read(self) -> None:
+        report = self.read("12,125 x 3,500 x 1,250", "10,5 x 2,125 x 1,125")
+        assert self.sizes(report.rows[0]) == [307.975, 88.9, 31.75]
+
+    def test_an_order_that_nothing_tells_is_asked(self) -> None:
+        report = self.read("1 x 3 x 12", "1 x 2 x 10")
+        (question,) = report.questions
+        assert [each.answer for each in question.choices] == ["sizes", "none"]
+        assert "length_mm" not in report.rows[0].values
+
+    def test_the_answer_says_the_order(self) -> None:
+        report = self.read("12 x 3 x 14", "10 x 2 x 11", said=SheetChoice(columns={"C": "sizes"}))
+        assert (self.sizes(report.rows[0]), report.questions) == ([304.8, 76.2, 355.6], ())
+
+
 def shown(number_format: str, value: Any, column: int = 1) -> Workbook:
     """A list with one row, in which one cell has a number format."""
     made = openpyxl.Workbook()

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, StorageState, expect
+from playwright.sync_api import Browser, Page, Playwright, StorageState, expect, sync_playwright
 
 from tests.browser import site as sites
 from tests.browser.steps.printing import count_dialogs
@@ -28,8 +28,14 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sites.Site]:
 
 
 @pytest.fixture(scope="session")
-def chromium() -> Iterator[Browser]:
-    with sites.browser() as browser:
+def playwright() -> Iterator[Playwright]:
+    with sync_playwright() as playwright:
+        yield playwright
+
+
+@pytest.fixture(scope="session")
+def chromium(playwright: Playwright) -> Iterator[Browser]:
+    with sites.launched(playwright) as browser:
         yield browser
 
 

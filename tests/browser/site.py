@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from playwright.sync_api import Browser, Page, sync_playwright
+from playwright.sync_api import Browser, Page, Playwright, sync_playwright
 
 from tests import migrated
 from tests.browser.steps.printing import count_dialogs
@@ -164,10 +164,17 @@ def _wait_until_it_answers(address: str) -> None:
 
 @contextmanager
 def browser() -> Iterator[Browser]:
-    path = chromium_path()
+    """A browser where no other runs: a thread has one playwright."""
+    with sync_playwright() as playwright, launched(playwright) as browser:
+        yield browser
+
+
+@contextmanager
+def launched(playwright: Playwright, *, viewer: bool = False) -> Iterator[Browser]:
+    """One that shows PDFs where ``viewer``."""
+    path = chromium_path(viewer=viewer)
     if path is None:
         raise RuntimeError("No chromium on this machine: apt-get install chromium")
-    with sync_playwright() as playwright:
-        browser = playwright.chromium.launch(executable_path=path, args=CHROMIUM_FLAGS)
-        yield browser
-        browser.close()
+    browser = playwright.chromium.launch(executable_path=path, args=CHROMIUM_FLAGS)
+    yield browser
+    browser.close()

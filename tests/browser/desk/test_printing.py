@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Browser, Page, Playwright, expect
 
 from tests.browser import site as sites
 from tests.browser.site import Site
@@ -24,8 +24,16 @@ def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
         yield site
 
 
+@pytest.fixture(scope="module")
+def chromium(playwright: Playwright) -> Iterator[Browser]:
+    """One with a viewer of PDFs, which most tests do without."""
+    with sites.launched(playwright, viewer=True) as browser:
+        yield browser
+
+
 @pytest.fixture
 def technician(site: Site, page: Page) -> Page:
+    assert page.evaluate("navigator.pdfViewerEnabled")
     site.sign_in(page, "technician")
     return page
 

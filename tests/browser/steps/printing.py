@@ -12,15 +12,23 @@ window.print = () => {
   sessionStorage.setItem("printed", JSON.stringify([...kept, location.protocol]));
 };
 const fetched = window.fetch;
-window.fetch = (address, ...more) => {
-  if (String(address).includes(".pdf")) {
+window.fetch = async (address, ...more) => {
+  const paper = String(address).includes(".pdf");
+  if (paper) {
     const kept = JSON.parse(sessionStorage.getItem("papers") ?? "[]");
     sessionStorage.setItem("papers", JSON.stringify([...kept, String(address)]));
   }
-  return fetched(address, ...more);
+  const answer = await fetched(address, ...more);
+  if (paper && !navigator.pdfViewerEnabled) {
+    answer.blob = async () => new Blob(["A paper"], { type: "text/html" });
+  }
+  return answer;
 };
 """
-"""Instead of a dialog, which nobody could close here: that one opened is kept, with its paper."""
+"""Instead of a dialog, which nobody could close here: that one opened is kept, with its paper.
+
+A browser without a viewer of PDFs puts a page into the frame; ``desk/test_printing.py`` has one.
+"""
 
 
 def count_dialogs(page: Page) -> None:

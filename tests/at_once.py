@@ -10,6 +10,10 @@ from typing import Any
 from django.db import connections
 
 from assembly.ledger import Refused
+from tests.machine import IN_CI
+
+ROUNDS = 4 if IN_CI else 2
+"""How often a race of chance is run: often where a change lands."""
 
 
 def together(*presses: Callable[[], Any]) -> list[Any]:

@@ -22,7 +22,7 @@ from tests import machine, migrated
 # Quick while working, with new examples at every run. Full in CI: many, the same each time,
 # so that a change fails for what it changed.
 settings.register_profile("quick", max_examples=20, deadline=None)
-settings.register_profile("full", max_examples=100, derandomize=True, deadline=None)
+settings.register_profile("full", max_examples=60, derandomize=True, deadline=None)
 settings.load_profile(os.environ.get("HYPOTHESIS_PROFILE", "full" if machine.IN_CI else "quick"))
 
 FEWER = settings(max_examples=settings().max_examples // 2)

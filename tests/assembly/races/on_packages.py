@@ -22,13 +22,12 @@ from assembly.models import Load, Package, Recall, Request, ShelfMove
 from assembly.packages import lots, recording, sealing, shelf
 from assembly.requests import working
 from assembly.sterilizing import gathering, recalling, releasing
-from tests.at_once import together
+from tests.at_once import ROUNDS, together
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads
 from tests.factories import requests as ask
 
-ROUNDS = 5
 A_MOMENT_S = 2
 """Long enough for a press that nothing keeps waiting."""
 

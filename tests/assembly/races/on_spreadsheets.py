@@ -11,10 +11,9 @@ from catalog.actions import Actor, start_draft
 from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.batches.correcting import MeanwhileError, Said, correct
 from catalog.spreadsheets.batches.verbs import run
-from tests.at_once import together
+from tests.at_once import ROUNDS, together
 from tests.factories import catalog as make
 
-ROUNDS = 5
 LIST = b"Item #,Name,Length (mm)\nT-1,Probe,14-16 cm\nT-2,Hook,9-10 cm\n"
 
 

@@ -225,7 +225,7 @@ class TestCatalog:
         make.Pouch.create_batch(many)
         make.Container.create_batch(many)
         instrument = Instrument.objects.prefetch_related("cycles").get(item_number="T-1")
-        with django_assert_num_queries(10):
+        with django_assert_num_queries(11):
             decide_for_instrument(instrument)
 
 

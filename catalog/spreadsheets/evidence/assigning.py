@@ -252,6 +252,8 @@ class Columns(Weighed):
             heading, values = self._headings.get(letter, ""), self._values[letter]
             if letter in taken or letter in self._fixed or not heading or values.running:
                 continue
+            if self._unit(letter) or says_a_part(heading):
+                continue  # A size or a weight.
             known = max(heading_score(heading, key) for key in STEMS)
             if values.counts > MOST and known < STRANGE:
                 return self._asked(letter, ["quantity"])

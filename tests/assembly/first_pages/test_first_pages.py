@@ -150,3 +150,13 @@ class TestAskForIt:
     def test_a_technician_assembles_it_instead(self) -> None:
         at.a_set("TS-1")
         assert 'href="/requests/ask/?from=TS-1"' not in page_for("technician", "/sets/TS-1/")
+
+
+def test_a_request_for_what_was_retired_since_is_not_offered_to_be_packed() -> None:
+    instrument = make.Instrument(item_number="T-1", spares_on_hand=1)
+    one = ask.a_request(instrument)
+    assert f"Take request {one.pk} and pack it" in page_for("technician")
+    type(instrument).objects.update(retired=True)
+    client = Client()
+    client.force_login(User.objects.get(username="a-technician"))
+    assert "and pack it" not in client.get("/").content.decode()

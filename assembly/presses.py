@@ -142,6 +142,12 @@ def told(request: HttpRequest, problem: object, back: str) -> HttpResponse:
     return redirect(back)
 
 
+def told_there(request: HttpRequest, problem: Exception, **_: Any) -> HttpResponse:
+    """Back to the page where the press was, which says what was wrong."""
+    messages.error(request, str(problem))
+    return back_from(request)
+
+
 def verb_page(permission: str, answer: str | View) -> Callable[[View], View]:
     """A view that is only posted to, by those who may; what it refuses is said."""
     may = permission_required(permission, raise_exception=True)

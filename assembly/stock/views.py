@@ -12,7 +12,7 @@ from assembly.judging.emptied import empty_now
 from assembly.packages.forms import Box
 from assembly.packages.lots import every_supply
 from assembly.persons import ASSEMBLE, SET_LEVELS, person_at
-from assembly.presses import Press, back_from, verb_page
+from assembly.presses import Press, back_from, told_there, verb_page
 from assembly.stock import counting, emptying
 from assembly.stock.standing import standings
 from catalog.forms.fields import WholeField, WordsField
@@ -25,12 +25,7 @@ class OfSupply(Press):
     supply = WordsField(60)
 
 
-def _not_done(request: HttpRequest, problem: Exception) -> HttpResponse:
-    messages.error(request, str(problem))
-    return back_from(request)
-
-
-@verb_page(ASSEMBLE, _not_done)
+@verb_page(ASSEMBLE, told_there)
 def box_empty(request: HttpRequest) -> HttpResponse:
     """No more of it is there, until the shift ends."""
     said = emptying.say_empty(person_at(request), **OfSupply.read(request.POST))
@@ -39,7 +34,7 @@ def box_empty(request: HttpRequest) -> HttpResponse:
     return back_from(request)
 
 
-@verb_page(ASSEMBLE, _not_done)
+@verb_page(ASSEMBLE, told_there)
 def box_there(request: HttpRequest) -> HttpResponse:
     """There is a box of it again."""
     emptying.say_there(person_at(request), **OfSupply.read(request.POST))

@@ -13,7 +13,7 @@ from django.utils import timezone
 from assembly.bench.settings import with_keys
 from assembly.models import Repair
 from assembly.persons import ASSEMBLE, person_at
-from assembly.presses import Act, back_from, perform, told, verb_page
+from assembly.presses import Act, back_from, perform, told_there, verb_page
 from assembly.shortfalls.causes import waiting_for
 from assembly.upkeep import repairs, sharpening
 from assembly.upkeep_pages.forms import Damaged, Ended, Out, Sharpened
@@ -34,11 +34,7 @@ def away_page(request: HttpRequest) -> HttpResponse:
     return render(request, "assembly/upkeep/away.html", context)
 
 
-def _not_sent(request: HttpRequest, problem: Exception) -> HttpResponse:
-    return told(request, problem, back_from(request).url)  # type: ignore[attr-defined]
-
-
-@verb_page(ASSEMBLE, _not_sent)
+@verb_page(ASSEMBLE, told_there)
 def send_to_repair(request: HttpRequest) -> HttpResponse:
     """A damaged piece, from the page in ``next``."""
     made = repairs.to_repair(person_at(request), **Damaged.read(request.POST))
@@ -46,7 +42,7 @@ def send_to_repair(request: HttpRequest) -> HttpResponse:
     return back_from(request)
 
 
-@verb_page(ASSEMBLE, _not_sent)
+@verb_page(ASSEMBLE, told_there)
 def sharpened(request: HttpRequest) -> HttpResponse:
     """It was sharpened; back to the page in ``next``."""
     done = sharpening.sharpened(person_at(request), **Sharpened.read(request.POST))

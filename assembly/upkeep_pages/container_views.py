@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from django import forms
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -13,7 +11,7 @@ from assembly.bench.settings import with_keys
 from assembly.models import OwnContainer, Package
 from assembly.packages.standing import with_standing
 from assembly.persons import ADD_SUPPLIES, ASSEMBLE, person_at
-from assembly.presses import Act, KnownField, Press, Reasoned, back_from, perform, told, verb_page
+from assembly.presses import Act, KnownField, Press, Reasoned, perform, told_there, verb_page
 from assembly.upkeep import containers
 from assembly.upkeep.containers import around, hindrance
 from catalog.forms.fields import DayField, WordsField
@@ -67,18 +65,14 @@ def container_page(request: HttpRequest, number: str) -> HttpResponse:
     return render(request, "assembly/upkeep/container.html", context)
 
 
-def _not_done(request: HttpRequest, problem: Exception, **_: Any) -> HttpResponse:
-    return told(request, problem, back_from(request).url)  # type: ignore[attr-defined]
-
-
-@verb_page(ADD_SUPPLIES, _not_done)
+@verb_page(ADD_SUPPLIES, told_there)
 def add_container(request: HttpRequest) -> HttpResponse:
     """A container is taken into use."""
     one = containers.add_container(person_at(request), **Added.read(request.POST))
     return redirect("container", number=one.number)
 
 
-@verb_page(ASSEMBLE, _not_done)
+@verb_page(ASSEMBLE, told_there)
 def act_on_container(request: HttpRequest, pk: int) -> HttpResponse:
     """One press on the page of a container."""
     one = get_object_or_404(OwnContainer, pk=pk)

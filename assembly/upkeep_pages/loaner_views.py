@@ -14,7 +14,7 @@ from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.reading_units import show_for
 from assembly.models import Loaner
 from assembly.persons import ASSEMBLE, person_at
-from assembly.presses import Act, KnownField, Press, Reasoned, back_from, perform, told, verb_page
+from assembly.presses import Act, KnownField, Press, Reasoned, perform, told_there, verb_page
 from assembly.rules.limits.weights import gross_finding, scale_reading
 from assembly.upkeep import loaners
 from assembly.upkeep.loaners import Lent
@@ -82,18 +82,14 @@ def _weight(request: HttpRequest, grams: Decimal | None) -> dict[str, str]:
     return {"status": str(finding.status), "sentence": finding.sentence(show_for(request))}
 
 
-def _not_done(request: HttpRequest, problem: Exception, **_: Any) -> HttpResponse:
-    return told(request, problem, back_from(request).url)  # type: ignore[attr-defined]
-
-
-@verb_page(ASSEMBLE, _not_done)
+@verb_page(ASSEMBLE, told_there)
 def take_in(request: HttpRequest) -> HttpResponse:
     """Something lent is here."""
     one = loaners.take_in(person_at(request), **Came.read(request.POST))
     return redirect("loaner", pk=one.pk)
 
 
-@verb_page(ASSEMBLE, _not_done)
+@verb_page(ASSEMBLE, told_there)
 def act_on_loaner(request: HttpRequest, pk: int) -> HttpResponse:
     """One press on the page of what is lent."""
     get_object_or_404(Loaner, pk=pk)

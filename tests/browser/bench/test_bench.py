@@ -203,8 +203,10 @@ def test_a_set_over_its_rules_goes_by_a_coordinators_override_only(site: Site, p
         page.locator("[id^=all-]").first.click()
         expect(page.locator("[id^=all-]")).to_have_count(left - 1)
     page.click("#pack-it")
+    page.wait_for_url("**/pack/**")
     if page.locator("ul.instead[aria-label=Cycles] a").count():
         page.locator("ul.instead[aria-label=Cycles] a").first.click()
+        page.wait_for_url("**programme=**")
     for n in range(page.locator("input[name=accept]").count()):
         page.locator("input[name=accept]").nth(n).check()
         page.locator("input[name^=because]").nth(n).fill("maker's letter of 3 March")

@@ -29,6 +29,11 @@ FEWER = settings(max_examples=settings().max_examples // 2)
 """For a property that takes seconds: whole workbooks, whole pages."""
 
 
+def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
+    """A file's bytes name no test: a zip holds the minute it was made in, another in each worker."""
+    return argname if isinstance(val, bytes) else None
+
+
 def pytest_collection_finish() -> None:
     """What is imported and collected stays: not searched for waste a thousand times (10 %)."""
     gc.collect()

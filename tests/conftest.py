@@ -30,7 +30,7 @@ FEWER = settings(max_examples=settings().max_examples // 2)
 
 
 def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
-    """A file's bytes name no test: a zip holds the minute it was made in, another in each worker."""
+    """A file's bytes name no test: a zip holds the minute it was made in, others elsewhere."""
     return argname if isinstance(val, bytes) else None
 
 

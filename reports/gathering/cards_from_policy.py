@@ -1,21 +1,14 @@
-"""Cards made from a decision or from the policy in force: work cards, wall cards, skills."""
+"""Cards made from the policy in force: wall cards, skills."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from django.utils import timezone
 
-from assembly.judging.decisions import (
-    Answer,
-    SetAnswer,
-    decide_for_instrument,
-    decide_for_set,
-)
-from assembly.judging.facts_from_catalog import lines_of
 from assembly.rules.facts import instruments
-from assembly.rules.findings import Caution, Outcome, Show, metric
+from assembly.rules.findings import Show, metric
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.checks import (
     Check,
@@ -25,100 +18,21 @@ from assembly.rules.telling.checks import (
     loading,
     orientation,
 )
-from assembly.rules.telling.guidance import Guidance
-from assembly.rules.telling.indicators import Indicator
 from assembly.rules.telling.labelling import placement
-from catalog.models import Instrument, InstrumentSet, Pouch
+from catalog.models import Pouch
 from catalog.vocabulary import Kind
 from reports.documents.cards import Card, CardSection, Item, each_once, made_words
-from reports.gathering.from_catalog import NothingToPrint
 
 PRACTICE = "common practice, no source"
 IFU_FIRST = "The makers' instructions (instrument, packaging, sterilizer) come first."
 
 
-def instrument_card(instrument: Instrument, printed_by: str, show: Show = metric) -> Card:
-    """The card to work by for one instrument."""
-    answer = decide_for_instrument(instrument, show=show, out=())
-    return work_card(answer, instrument.name, instrument.item_number, printed_by)
-
-
-def set_card(one: InstrumentSet, printed_by: str, show: Show = metric) -> Card:
-    """The card to work by for one set; NothingToPrint where no count sheet is approved."""
-    if one.current is None:
-        raise NothingToPrint(f"No count sheet of {one.code} is approved yet.")
-    answer = decide_for_set(one, lines_of(one.current), show, out=())
-    return work_card(answer, one.name, one.code, printed_by)
-
-
-def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str) -> Card:
-    """The card to work by for one instrument or set; says so where nothing is recommended."""
-    guidance, show = answer.guidance, answer.show
-    taken = answer.decision.recommended
-    kind = taken.kind if taken else ""
-    cautions = [caution.sentence(show) for caution in answer.decision.cautions]
-    if guidance is None:
-        sections: tuple[CardSection, ...] = (
-            CardSection("Why not", tuple(Item(words) for words in _reasons(answer))),
-        )
-        sources = [
-            row.source for row in answer.findings if row.status in ("not met", "cannot tell")
-        ]
-    else:
-        sections = _steps(guidance, kind, show)
-        sources = [*_sources(guidance), *(caution.source for caution in answer.decision.cautions)]
-    take_care = CardSection("Take care", tuple(Item(words) for words in cautions))
-    return Card(
-        title=title,
-        code=code,
-        headline=f"{answer.headline}. {answer.cycle}".strip(),
-        loud="" if taken else _loud(answer),
-        scenes=answer.scenes,
-        scene_note=_scene_note(answer, recommended=taken is not None),
-        sections=(*sections, take_care),
-        sources=each_once(sources),
-        foot=f"{IFU_FIRST} {_made(answer.policy, printed_by)}",
-    )
-
-
-def _reasons(answer: Answer | SetAnswer) -> tuple[str, ...]:
-    wanted = ("What stands in the way", "Not known")
-    found = [s for part in answer.sections if part.heading in wanted for s in part.sentences]
-    return tuple(found) or (f"{answer.headline}.",)
-
-
-def _scene_note(answer: Answer | SetAnswer, *, recommended: bool) -> str:
-    if not answer.scenes:
-        return "No drawing: a size is not known."
-    if recommended:
-        return ""
-    undecided = answer.decision.outcome is Outcome.UNDECIDED
-    return f"Shown: {answer.shown_name}. It is {'not decided' if undecided else 'not recommended'}."
-
-
-def _loud(answer: Answer | SetAnswer) -> str:
-    if answer.decision.outcome is Outcome.UNDECIDED:
-        return "NOT DECIDED: something is not known. Do not pack."
-    return "NOT RECOMMENDED AS IT STANDS. Do not pack."
-
-
-def _steps(guidance: Guidance, kind: str, show: Show) -> tuple[CardSection, ...]:
-    packing = [guidance.protector, *(one.sentence(show) for one in guidance.orientation)]
-    packing += [f"Indicator, {one.type}, {one.place}: {one.text}" for one in guidance.indicators]
-    after = [placement(kind), *(one.sentence(show) for one in guidance.loading)]
-    return (
-        CardSection("Pack", _items(packing), "number"),
-        CardSection("Check before closing", _checks(guidance.checks, show, short=True), "box"),
-        CardSection("Check when it is closed", _checks(guidance.closed, show, short=True), "box"),
-        CardSection("Label and load", _items(after)),
-    )
-
-
-def _items(sentences: Iterable[str]) -> tuple[Item, ...]:
+def items(sentences: Iterable[str]) -> tuple[Item, ...]:
+    """Sentences as the items of a card."""
     return tuple(Item(words) for words in sentences if words)
 
 
-def _checks(
+def checks_asked(
     checks: Iterable[Check], show: Show = metric, *, short: bool = False
 ) -> tuple[Item, ...]:
     """The checks as items; ``short`` puts what to do on the same line as the question."""
@@ -126,23 +40,10 @@ def _checks(
     return tuple(Item(f"{ask} {then}") if short else Item(ask, then) for ask, then in pairs)
 
 
-def _sources(guidance: Guidance) -> list[str]:
-    lists: tuple[Sequence[Caution | Indicator | Check], ...] = (
-        guidance.orientation,
-        guidance.indicators,
-        guidance.checks,
-        guidance.closed,
-        guidance.loading,
-    )
-    return [part.source for parts in lists for part in parts]
-
-
-def _made(policy: Policy, printed_by: str) -> str:
+def made(policy: Policy, printed_by: str) -> str:
+    """The foot of a card: the policy it was made from, when and by whom."""
     what = f"Policy {policy.digest[:8]} in force on {policy.on:%Y-%m-%d}"
     return made_words(what, timezone.localtime(), printed_by)
-
-
-# --- wall cards ------------------------------------------------------------------------
 
 
 @dataclass(frozen=True, slots=True)
@@ -200,15 +101,15 @@ def wall_card(key: str, policy: Policy, printed_by: str, seals: Iterable[str] = 
         headline="Every question is answered yes before the package leaves the bench.",
         sections=(
             CardSection("How it lies", tuple(Item(one.sentence()) for one in lying)),
-            CardSection("Before closing", _checks(before), "box"),
+            CardSection("Before closing", checks_asked(before), "box"),
             *([CardSection("Sealed at", heat)] if heat else ()),
-            CardSection("When it is closed", _checks(after), "box"),
+            CardSection("When it is closed", checks_asked(after), "box"),
             CardSection("Label", (Item(placement(card.packed.kind)),)),
         ),
         sources=each_once(
             [*(one.source for one in lying), *(one.source for one in (*before, *after))]
         ),
-        foot=f"{IFU_FIRST} {_made(policy, printed_by)}",
+        foot=f"{IFU_FIRST} {made(policy, printed_by)}",
     )
 
 
@@ -222,7 +123,7 @@ def _loading_card(policy: Policy, printed_by: str) -> Card:
             for name, found in rules
         ),
         sources=each_once(one.source for _, found in rules for one in found),
-        foot=_made(policy, printed_by),
+        foot=made(policy, printed_by),
     )
 
 
@@ -256,5 +157,5 @@ def skills_sheet(policy: Policy, printed_by: str) -> Card:
         fields=("Trainee, name and signature", "Trainer, name and signature", "Date",
                 "Next check due"),
         sources=("the checks: as on the closing cards", f"the sheet itself: {PRACTICE}"),
-        foot=_made(policy, printed_by),
+        foot=made(policy, printed_by),
     )  # fmt: skip

@@ -21,12 +21,12 @@ from catalog.models import Instrument, InstrumentSet
 from catalog.reading import View, read_page
 from reports.documents.cards import Card
 from reports.documents.papers import CountSheetDocument, LabelDocument, PrintError
-from reports.drawing.cards import draw_card
+from reports.drawing.cards.cards import draw_card
 from reports.drawing.labels.labels import draw_labels
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import shipped
-from reports.gathering import cards_from_policy
+from reports.gathering import work_cards
 from reports.gathering.cards_from_policy import WALL_CARDS, wall_card
 from reports.gathering.from_catalog import (
     NothingToPrint,
@@ -209,10 +209,10 @@ def _card_views(
 
 
 instrument_card, instrument_card_preview = _card_views(
-    "instrument", _instrument, cards_from_policy.instrument_card, "catalog.print_label"
+    "instrument", _instrument, work_cards.instrument_card, "catalog.print_label"
 )
 set_card, set_card_preview = _card_views(
-    "set", _set, cards_from_policy.set_card, "catalog.print_count_sheet"
+    "set", _set, work_cards.set_card, "catalog.print_count_sheet"
 )
 
 

@@ -7,8 +7,8 @@ from typing import Any
 
 from catalog.models import Instrument, InstrumentSet
 from reports.documents.cards import Card
-from reports.drawing.cards import draw_card
-from reports.gathering.cards_from_policy import instrument_card, set_card
+from reports.drawing.cards.cards import draw_card
+from reports.gathering.work_cards import instrument_card, set_card
 from reports.pages.printing import PrintCommand, found, write
 
 

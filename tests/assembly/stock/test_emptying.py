@@ -15,7 +15,7 @@ from assembly.packages import lots
 from assembly.rules.findings import Outcome
 from assembly.stock import emptying
 from catalog.models import Change, Instrument
-from reports.gathering.cards_from_policy import instrument_card
+from reports.gathering.work_cards import instrument_card
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask

@@ -11,7 +11,7 @@ from pathlib import Path
 import pypdfium2
 from PIL import Image, ImageChops
 
-from reports.drawing.cards import draw_card
+from reports.drawing.cards.cards import draw_card
 from reports.drawing.labels.labels import draw_label, draw_labels
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.lists import draw_list

@@ -14,7 +14,8 @@ from hypothesis import strategies as st
 from assembly.rules.telling.checks import closed_checks, closing_checks
 from reports.documents.cards import CardSection, Item
 from reports.documents.papers import MissingElement
-from reports.drawing.cards import RULE, draw_card
+from reports.drawing.cards.cards import draw_card
+from reports.drawing.cards.parts import RULE
 from reports.drawing.files import paper_points
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.measures import points

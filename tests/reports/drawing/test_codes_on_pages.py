@@ -17,7 +17,7 @@ from reports.drawing.barcodes import (
     draw,
     gs1_data_matrix,
 )
-from reports.drawing.cards import draw_card
+from reports.drawing.cards.cards import draw_card
 from reports.drawing.labels.labels import draw_label
 from reports.drawing.measures import dots_mm, points
 from reports.drawing.sheets.count_sheets import draw_count_sheet

@@ -1,23 +1,14 @@
-"""A card as one page: drawing, sections, sources, lines to sign.
-
-Type and drawing shrink together until the page holds everything; when it does not at the
-smallest sizes allowed, the card is not printed. Nothing flows on to a second page.
-"""
+"""What a card is made of besides its drawing: its head, its sections, its foot."""
 
 from __future__ import annotations
 
-import io
-import math
-from collections.abc import Iterator, Sequence
-from contextlib import suppress
-from dataclasses import dataclass, replace
+from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
-from assembly.rules.drawing.shapes import Scene
 from reports.documents.cards import Card, CardSection, Item
 from reports.drawing import barcodes
-from reports.drawing.files import new_canvas, paper_points
-from reports.drawing.fitting import PrintRefused, Style, at_size, fit, fit_or_smallest
+from reports.drawing.fitting import Style, at_size, fit, fit_or_smallest
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
 from reports.drawing.painting import (
@@ -26,21 +17,10 @@ from reports.drawing.painting import (
     paint_block,
     paint_reversed,
     paint_to_the_right,
-    stacked,
 )
-from reports.drawing.scenes import paint_scene, scale_for, scale_words
 
 MODULE = points(0.5)
-SIDE_SHARE, LEAST_SIDE = 0.055, points(9.0)
 HAIR, RULE = 0.35, 0.9
-STEPS = 16
-LIFE_SHARE = 0.62
-SCENE_SHARES = (0.42, 0.36, 0.30, 0.26, 0.22, 0.18)
-WIDE = 1.5  # width by height: from here on a drawing takes the whole width
-BESIDE, GUTTER, MORE_BESIDE = 0.5, points(4.0), 1.15
-COLUMNS = (2, 3, 4)
-FEWER = "This paper has no room for all layers: the page of the set shows them."
-NONE = "No drawing: this paper has no room for it."
 CELL_WIDTH, CELL_GAP = points(15.0), points(2.5)
 FIELD_HEIGHT = points(13.0)
 TITLE_LINES, LONG_TITLE_LINES = 3, 9
@@ -54,58 +34,6 @@ class Sizes:
     title: tuple[float, float]
     text: tuple[float, float]
     small: tuple[float, float]
-
-
-SMALL_PAPER = Sizes((17.0, 11.0), (9.5, 6.75), (6.5, 5.5))
-LARGE_PAPER = Sizes((44.0, 18.0), (25.0, 9.0), (10.0, 7.0))
-SIZES = {"A4": LARGE_PAPER, "letter": LARGE_PAPER, "A5": SMALL_PAPER, "half letter": SMALL_PAPER}
-
-
-def draw_card(card: Card, paper: str = "A5") -> bytes:
-    """``card`` on one page; PrintRefused when it does not fit or cannot be shown."""
-    size = paper_points(paper)
-    side = max(LEAST_SIDE, size[0] * SIDE_SHARE)
-    body, foot = _plan(card, SIZES[paper], size[0] - 2 * side, size[1] - 2 * side)
-    out = io.BytesIO()
-    canvas = new_canvas(out, size, f"{card.title} {card.code}".strip())
-    canvas.setStrokeGray(0)
-    body.paint(canvas, side, size[1] - side)
-    foot.paint(canvas, side, side + foot.height)
-    canvas.showPage()
-    canvas.save()
-    return out.getvalue()
-
-
-def _plan(card: Card, sizes: Sizes, width: float, height: float) -> tuple[Piece, Piece]:
-    """The card with all its drawings; with fewer, and a word on it, where they find no room."""
-    folds = tuple(scene for scene in card.scenes[1:] if not scene.layer)
-    fewer = (card.scenes, (*card.scenes[:1], *folds), card.scenes[:1], ())
-    for scenes in dict.fromkeys(fewer):
-        note = "" if scenes == card.scenes else FEWER if scenes else NONE
-        shown = replace(card, scenes=scenes, scene_note=f"{card.scene_note} {note}".strip())
-        try:
-            return _fitted(shown, sizes, width, height)
-        except PrintRefused:
-            if not scenes:
-                raise
-    raise AssertionError("the last try returns or raises")
-
-
-def _fitted(card: Card, sizes: Sizes, width: float, height: float) -> tuple[Piece, Piece]:
-    """The largest drawing and type that fit on the page together."""
-    for share in _shares(card, width, height):
-        for step in range(STEPS + 1):
-            writer = Writer(sizes, step / STEPS, width)
-            try:
-                top = stacked([*_head(card, writer), *_body(card, writer, height * share)])
-                foot = stacked(list(_foot(card, writer)))
-            except PrintRefused:
-                if step == STEPS and share in (0.0, SCENE_SHARES[-1]):
-                    raise
-                continue
-            if top.height + foot.height <= height:
-                return top, foot
-    raise PrintRefused("card", "it says more than one page holds. Take larger paper.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +61,7 @@ class Writer:
         return points(2.6 - 1.4 * self.shrink)
 
 
-def _head(card: Card, writer: Writer) -> Iterator[Piece]:
+def head_pieces(card: Card, writer: Writer) -> Iterator[Piece]:
     """Title beside the code, the headline, what must be read first."""
     symbol = barcodes.data_matrix(card.code, "code") if card.code else None
     beside = points(26.0) if symbol else 0.0
@@ -164,96 +92,7 @@ def _head(card: Card, writer: Writer) -> Iterator[Piece]:
                     lambda canvas, left, top: paint_reversed(canvas, loud, left, top))  # fmt: skip
 
 
-def _shares(card: Card, width: float, height: float) -> tuple[float, ...]:
-    """The shares of the page's height to try for the drawing: as large as life comes first."""
-    if not card.scenes:
-        return (0.0,)
-    scene = card.scenes[0]
-    if points(scene.width) <= width and points(scene.height) <= height * LIFE_SHARE:
-        return (LIFE_SHARE, *SCENE_SHARES)
-    return SCENE_SHARES
-
-
-def _body(card: Card, writer: Writer, room: float) -> Iterator[Piece]:
-    """The drawings and the sections; beside a drawing that is not wide stands the next of them."""
-    sections, scenes = card.sections, card.scenes
-    if len(scenes) > 1:
-        yield from _grid(scenes, writer, room * MORE_BESIDE)
-    elif scenes and not _life_sized(scenes[0], writer, room) and _narrow(scenes[0]):
-        left = replace(writer, width=writer.width * BESIDE)
-        right = replace(writer, width=writer.width * (1 - BESIDE) - GUTTER)
-        picture = stacked(list(_picture(scenes[0], (), left, room * MORE_BESIDE)))
-        beside = stacked(list(_section(sections[0], right)))
-        yield _side_by_side([picture, beside], left.width + GUTTER)
-        sections = sections[1:]
-    elif scenes:
-        yield from _picture(scenes[0], (), writer, room)
-    if card.scene_note:
-        yield writer.words("drawing", card.scene_note, Face.SEMIBOLD, writer.sizes.small)
-    for section in sections:
-        yield from _section(section, writer)
-
-
-def _side_by_side(columns: Sequence[Piece], shift: float) -> Piece:
-    """A column every ``shift`` points."""
-
-    def paint(canvas: Any, start: float, top: float) -> None:
-        for place, piece in enumerate(columns):
-            piece.paint(canvas, start + place * shift, top)
-
-    return Piece(max(piece.height for piece in columns), paint)
-
-
-def _grid(scenes: Sequence[Scene], writer: Writer, room: float) -> Iterator[Piece]:
-    """Several drawings in the columns that show the first one largest, a caption under all."""
-    shapes = []
-    for count in COLUMNS:
-        width, rows = (writer.width + GUTTER) / count - GUTTER, math.ceil(len(scenes) / count)
-        with suppress(PrintRefused):
-            scale = _scale(scenes[0], scenes, width, room / rows)
-            shapes.append((scale, count, width, room / rows))
-    if not shapes:
-        raise PrintRefused("drawing", "no room for the drawings on this paper.")
-    _, count, width, high = min(shapes)
-    narrow = replace(writer, width=width)
-    pictures = [stacked(list(_picture(scene, scenes, narrow, high))) for scene in scenes]
-    for n in range(0, len(scenes), count):
-        yield _side_by_side(pictures[n : n + count], width + GUTTER)
-    legend = " ".join(words for scene in scenes for words in scene.legend)
-    yield writer.words("legend", legend, Face.REGULAR, writer.sizes.small)
-
-
-def _scale(scene: Scene, beside: Sequence[Scene], width: float, height: float) -> float:
-    """The scale of a drawing, which those ``beside`` it have as well if they are as wide."""
-    alike = [one for one in (scene, *beside) if one.width == scene.width]
-    return max(scale_for(one, width, height) for one in alike)
-
-
-def _life_sized(scene: Scene, writer: Writer, room: float) -> bool:
-    return points(scene.height) <= room and points(scene.width) <= writer.width
-
-
-def _narrow(scene: Scene) -> bool:
-    return scene.width < WIDE * scene.height
-
-
-def _picture(scene: Scene, beside: Sequence[Scene], writer: Writer, room: float) -> Iterator[Piece]:
-    """The drawing in the middle, its scale under the first of those that have it.
-
-    Alone, its caption stands under it as well.
-    """
-    scale = _scale(scene, beside, writer.width, room)
-    first = next((one for one in beside if one.width == scene.width), scene)
-    width, height = points(scene.width) / scale, points(scene.height) / scale
-    inset = (writer.width - width) / 2
-    yield Piece(height, lambda canvas, left, top: paint_scene(canvas, scene, left + inset, top,
-                                                              scale))  # fmt: skip
-    if scene is first:
-        words = " ".join((scale_words(scale), *(() if beside else scene.legend)))
-        yield writer.words("scale", words, Face.REGULAR, writer.sizes.small)
-
-
-def _section(section: CardSection, writer: Writer) -> Iterator[Piece]:
+def section_pieces(section: CardSection, writer: Writer) -> Iterator[Piece]:
     """The heading over a rule, then the items."""
     if not section.items:
         return
@@ -324,7 +163,7 @@ def _cells(canvas: Any, section: CardSection, right: float, top: float, height: 
     canvas.line(left, top - height, right, top - height)
 
 
-def _foot(card: Card, writer: Writer) -> Iterator[Piece]:
+def foot_pieces(card: Card, writer: Writer) -> Iterator[Piece]:
     """The control rule under a drawing, lines to sign, the sources, when it was printed."""
     if card.scenes:
         yield _control_rule(writer)

@@ -1,0 +1,112 @@
+"""Work cards: one instrument or one set on one page, made from its decision."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from assembly.judging.decisions import (
+    Answer,
+    SetAnswer,
+    decide_for_instrument,
+    decide_for_set,
+)
+from assembly.judging.facts_from_catalog import lines_of
+from assembly.rules.findings import Caution, Outcome, Show, metric
+from assembly.rules.telling.checks import Check
+from assembly.rules.telling.guidance import Guidance
+from assembly.rules.telling.indicators import Indicator
+from assembly.rules.telling.labelling import placement
+from catalog.models import Instrument, InstrumentSet
+from reports.documents.cards import Card, CardSection, Item, each_once
+from reports.gathering.cards_from_policy import IFU_FIRST, checks_asked, items, made
+from reports.gathering.from_catalog import NothingToPrint
+
+
+def instrument_card(instrument: Instrument, printed_by: str, show: Show = metric) -> Card:
+    """The card to work by for one instrument."""
+    answer = decide_for_instrument(instrument, show=show, out=())
+    return work_card(answer, instrument.name, instrument.item_number, printed_by)
+
+
+def set_card(one: InstrumentSet, printed_by: str, show: Show = metric) -> Card:
+    """The card to work by for one set; NothingToPrint where no count sheet is approved."""
+    if one.current is None:
+        raise NothingToPrint(f"No count sheet of {one.code} is approved yet.")
+    answer = decide_for_set(one, lines_of(one.current), show, out=())
+    return work_card(answer, one.name, one.code, printed_by)
+
+
+def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str) -> Card:
+    """The card to work by for one instrument or set; says so where nothing is recommended."""
+    guidance, show = answer.guidance, answer.show
+    taken = answer.decision.recommended
+    kind = taken.kind if taken else ""
+    cautions = [caution.sentence(show) for caution in answer.decision.cautions]
+    if guidance is None:
+        sections: tuple[CardSection, ...] = (
+            CardSection("Why not", tuple(Item(words) for words in _reasons(answer))),
+        )
+        sources = [
+            row.source for row in answer.findings if row.status in ("not met", "cannot tell")
+        ]
+    else:
+        sections = _steps(guidance, kind, show)
+        sources = [*_sources(guidance), *(caution.source for caution in answer.decision.cautions)]
+    take_care = CardSection("Take care", tuple(Item(words) for words in cautions))
+    return Card(
+        title=title,
+        code=code,
+        headline=f"{answer.headline}. {answer.cycle}".strip(),
+        loud="" if taken else _loud(answer),
+        scenes=answer.scenes,
+        scene_note=_scene_note(answer, recommended=taken is not None),
+        sections=(*sections, take_care),
+        sources=each_once(sources),
+        foot=f"{IFU_FIRST} {made(answer.policy, printed_by)}",
+    )
+
+
+def _reasons(answer: Answer | SetAnswer) -> tuple[str, ...]:
+    wanted = ("What stands in the way", "Not known")
+    found = [s for part in answer.sections if part.heading in wanted for s in part.sentences]
+    return tuple(found) or (f"{answer.headline}.",)
+
+
+def _scene_note(answer: Answer | SetAnswer, *, recommended: bool) -> str:
+    if not answer.scenes:
+        return "No drawing: a size is not known."
+    if recommended:
+        return ""
+    undecided = answer.decision.outcome is Outcome.UNDECIDED
+    return f"Shown: {answer.shown_name}. It is {'not decided' if undecided else 'not recommended'}."
+
+
+def _loud(answer: Answer | SetAnswer) -> str:
+    if answer.decision.outcome is Outcome.UNDECIDED:
+        return "NOT DECIDED: something is not known. Do not pack."
+    return "NOT RECOMMENDED AS IT STANDS. Do not pack."
+
+
+def _steps(guidance: Guidance, kind: str, show: Show) -> tuple[CardSection, ...]:
+    packing = [guidance.protector, *(one.sentence(show) for one in guidance.orientation)]
+    packing += [f"Indicator, {one.type}, {one.place}: {one.text}" for one in guidance.indicators]
+    after = [placement(kind), *(one.sentence(show) for one in guidance.loading)]
+    return (
+        CardSection("Pack", items(packing), "number"),
+        CardSection("Check before closing", checks_asked(guidance.checks, show, short=True), "box"),
+        CardSection(
+            "Check when it is closed", checks_asked(guidance.closed, show, short=True), "box"
+        ),
+        CardSection("Label and load", items(after)),
+    )
+
+
+def _sources(guidance: Guidance) -> list[str]:
+    lists: tuple[Sequence[Caution | Indicator | Check], ...] = (
+        guidance.orientation,
+        guidance.indicators,
+        guidance.checks,
+        guidance.closed,
+        guidance.loading,
+    )
+    return [part.source for parts in lists for part in parts]

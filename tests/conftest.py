@@ -6,13 +6,13 @@ import gc
 import os
 import sqlite3
 from collections.abc import Iterator
-from contextlib import closing
+from contextlib import closing, contextmanager
 from typing import Any
 
 import pytest
 from django.contrib.auth.models import Group, User
 from django.contrib.contenttypes.models import ContentType
-from django.db import connection
+from django.db import connection, transaction
 from django.test import Client
 from hypothesis import settings
 
@@ -32,6 +32,14 @@ FEWER = settings(max_examples=settings().max_examples // 2)
 def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
     """A file's bytes name no test: a zip holds the minute it was made in, others elsewhere."""
     return argname if isinstance(val, bytes) else None
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """What asks every page and every verb measures nothing that their own tests do not."""
+    for item in items:
+        if item.path.parent.name == "project":
+            item.add_marker(pytest.mark.unmeasured)
 
 
 def pytest_collection_finish() -> None:
@@ -76,6 +84,17 @@ def django_db_setup(django_db_setup: None, django_db_blocker: Any) -> None:
         with closing(sqlite3.connect(migrated.file())) as done:
             done.backup(connection.connection)
         ContentType.objects.clear_cache()
+
+
+@contextmanager
+def kept_meanwhile(django_db_blocker: Any) -> Iterator[None]:
+    """What a fixture of a whole class or file writes is there for each of its tests, then gone.
+
+    The tests belong in one group of xdist, or each worker makes it anew.
+    """
+    with django_db_blocker.unblock(), transaction.atomic():
+        yield
+        transaction.set_rollback(True)
 
 
 @pytest.fixture

@@ -21,7 +21,7 @@ def main() -> None:
     seeds = range(first, last)
     half, misleading = test_invented_lists.half_known, test_invented_lists.misleading
     for made, (counts, told) in (
-        ("lists", test_invented_lists.measured(seeds)),
+        ("lists", test_invented_lists.measured(seeds, test_invented_lists.invented)),
         ("lists of which the catalog has half", test_invented_lists.measured(seeds, half)),
         ("lists with columns that mislead", test_invented_lists.measured(seeds, misleading)),
         ("count sheets", test_invented_sheets.measured(seeds)),

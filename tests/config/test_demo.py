@@ -17,7 +17,6 @@ from django.conf import settings
 from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.core.management.base import CommandError
-from django.db import transaction
 from django.utils import timezone
 
 from assembly.first_pages.coordinating import waits_for_coordinators
@@ -41,6 +40,7 @@ from assembly.rules.findings import Outcome
 from catalog.models import Change, Instrument, InstrumentSet
 from config import demo
 from config.day import clock_at
+from tests.conftest import kept_meanwhile
 from tests.factories import catalog as make
 
 
@@ -104,13 +104,13 @@ def test_fresh_starts_the_demo_over() -> None:
 def day(django_db_setup: None, django_db_blocker: Any) -> Iterator[datetime]:
     """The demo with its day, late in a morning: in an evening some of today is tomorrow."""
     began = timezone.localtime().replace(hour=11)
-    with django_db_blocker.unblock(), transaction.atomic(), clock_at(began):
+    with kept_meanwhile(django_db_blocker), clock_at(began):
         demo.load(lambda words: None, day=True)
         yield began
-        transaction.set_rollback(True)
 
 
 @pytest.mark.django_db
+@pytest.mark.xdist_group("demo-day")
 class TestDay:
     """A day in progress: each page of the program has something to show."""
 
@@ -185,7 +185,7 @@ MEASURABLE = {
 @pytest.fixture(scope="module")
 def answers(django_db_setup: None, django_db_blocker: Any) -> dict[str, Shown]:
     """The decision for each set and instrument, by code; the database is left as it was."""
-    with django_db_blocker.unblock(), transaction.atomic():
+    with kept_meanwhile(django_db_blocker):
         demo.load(lambda words: None)
         found: dict[str, Shown] = {}
         for row in InstrumentSet.objects.all():
@@ -193,11 +193,11 @@ def answers(django_db_setup: None, django_db_blocker: Any) -> dict[str, Shown]:
             found[row.code] = decide_for_set(row, lines_of(row.current))
         for one in Instrument.objects.prefetch_related("cycles"):
             found[one.item_number] = decide_for_instrument(one)
-        transaction.set_rollback(True)
     return found
 
 
 @pytest.mark.django_db
+@pytest.mark.xdist_group("demo-decided")
 class TestDecided:
     """What the program says of the demo: a department would recognise it."""
 
@@ -235,6 +235,7 @@ class TestDecided:
 
 
 @pytest.mark.django_db
+@pytest.mark.xdist_group("demo-decided")
 class TestDrawn:
     """Every instrument of the demo has an outline, and every set shows what lies in it."""
 
@@ -256,12 +257,13 @@ class TestDrawn:
 
 @pytest.fixture(scope="module")
 def database(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """A SQLite file made by the command as a person runs it."""
+    """A SQLite file made by the first connection, with the settings of who starts the demo."""
     file = tmp_path_factory.mktemp("demo") / "demo.sqlite3"
     env = {**os.environ, "DATABASE_URL": f"sqlite:///{file}"}
     env["DJANGO_SETTINGS_MODULE"] = "config.settings.development"
+    connect = "import django; django.setup(); from django.db import connection as it"
     subprocess.run(
-        [sys.executable, "manage.py", "demo", "--no-serve", "--no-day"],
+        [sys.executable, "-c", f"{connect}; it.ensure_connection()"],
         cwd=settings.BASE_DIR, env=env, check=True, capture_output=True, timeout=240,
     )  # fmt: skip
     return file

@@ -7,8 +7,9 @@ figures, and every list that is not right at once.
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable, Iterable
+from collections.abc import Callable
 from dataclasses import replace
+from functools import cache
 
 import pytest
 
@@ -17,10 +18,13 @@ from catalog.spreadsheets.cells.report import Question, Report
 from catalog.spreadsheets.checking.answers import answered, given
 from catalog.spreadsheets.checking.proposing import propose
 from catalog.spreadsheets.evidence.known import FOLDS, on_record
+from tests import machine
 from tests.bench.bench_lists import ASKED, AT_ONCE, GIVEN_UP, WRONG
 from tests.catalog.spreadsheets.invented_lists import SIZES, Invented, invented, misleading
 
-LISTS = 60
+pytestmark = pytest.mark.unmeasured
+
+LISTS = 60 if machine.IN_CI else 40
 """Tried by the test; the bench tries more."""
 RIGHT_OR_ASKED = 1.0
 FIELDS = (*(f"{key}_mm" for key in SIZES), "weight_g")
@@ -96,8 +100,9 @@ def half_known(seed: int) -> Invented:
     return replace(one, workbook=workbook)
 
 
+@cache
 def measured(
-    seeds: Iterable[int], made: Callable[[int], Invented] = invented
+    seeds: range, made: Callable[[int], Invented] = invented
 ) -> tuple[Counter[str], list[str]]:
     """How many lists have each outcome; what is told of those that are not right at once."""
     found, told = Counter[str](), list[str]()
@@ -110,8 +115,9 @@ def measured(
     return found, told
 
 
+@pytest.mark.xdist_group("invented")
 def test_invented_lists_are_right_or_asked_and_never_wrong() -> None:
-    found, told = measured(range(LISTS))
+    found, told = measured(range(LISTS), invented)
     assert found[WRONG] == 0, told
     assert found[AT_ONCE] + found[ASKED] >= RIGHT_OR_ASKED * LISTS, told
 
@@ -123,8 +129,9 @@ def test_columns_that_mislead_are_left_or_asked_and_never_read() -> None:
     assert found[AT_ONCE] + found[ASKED] >= RIGHT_OR_ASKED * LISTS, told
 
 
+@pytest.mark.xdist_group("invented")
 def test_a_catalog_that_knows_half_of_a_list_settles_more_and_misreads_nothing() -> None:
-    without, _ = measured(range(LISTS))
+    without, _ = measured(range(LISTS), invented)
     found, told = measured(range(LISTS), half_known)
     assert found[WRONG] == 0, told
     assert found[GIVEN_UP] <= without[GIVEN_UP], told

@@ -5,6 +5,8 @@ from __future__ import annotations
 import csv
 import io
 import json
+import shutil
+from collections.abc import Iterator
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -18,6 +20,8 @@ from django.test import Client
 from catalog.actions import Actor, approve_count_sheet
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet
 from config import demo
+from config.roles import set_up_roles
+from tests.conftest import kept_meanwhile, user_in
 from tests.factories import catalog as make
 
 pytestmark = pytest.mark.django_db
@@ -115,10 +119,12 @@ def run(file: Path, *options: str) -> dict[str, Any]:
     return json.loads(out.getvalue())
 
 
-class TestWholeCatalog:
-    @pytest.fixture
-    def file(self, coordinator: Client, tmp_path: Path) -> Path:
-        """The demo hospital, made harder, as one workbook."""
+@pytest.fixture(scope="class")
+def hospital(
+    django_db_setup: None, django_db_blocker: Any, tmp_path_factory: pytest.TempPathFactory
+) -> Iterator[Path]:
+    """The demo hospital, made harder, as one workbook."""
+    with kept_meanwhile(django_db_blocker):
         demo.load_supplies()
         run(demo.FIXTURES / "instrument_master_list.xlsx", "--commit")
         run(demo.FIXTURES / "count_sheets.xlsx", "--commit")
@@ -130,9 +136,20 @@ class TestWholeCatalog:
         sheet = InstrumentSet.objects.get(code="HF-S01").current
         assert sheet is not None
         sheet.lines.filter(order__lte=4).update(section="Top")
-        file = tmp_path / "catalog.xlsx"
-        file.write_bytes(coordinator.get("/whole-catalog.xlsx").content)
-        return file
+        set_up_roles()
+        client = Client()
+        client.force_login(user_in("coordinator"))
+        file = tmp_path_factory.mktemp("whole") / "catalog.xlsx"
+        file.write_bytes(client.get("/whole-catalog.xlsx").content)
+        yield file
+
+
+@pytest.mark.xdist_group("whole-catalog")
+class TestWholeCatalog:
+    @pytest.fixture
+    def file(self, hospital: Path, tmp_path: Path) -> Path:
+        """A copy that a test may write on."""
+        return Path(shutil.copy(hospital, tmp_path))
 
     def test_instruments_come_back_without_a_change(self, file: Path) -> None:
         found = run(file, "--kind", "instruments")

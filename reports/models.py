@@ -1,6 +1,8 @@
-"""What paper brings back: the skills checks that trainer and trainee have signed."""
+"""What paper brings back (skills checks that were signed), and what it is printed on."""
 
 from __future__ import annotations
+
+from typing import Any
 
 from django.db import models
 
@@ -44,3 +46,49 @@ class SkillsCheck(AppendOnly):
     def not_yet(self) -> list[str]:
         """The steps that were not seen."""
         return [step["step"] for step in self.steps if not step["seen"]]
+
+
+def _measure(label: str, **options: Any) -> models.DecimalField:
+    """A length in mm to 0.001 mm."""
+    return models.DecimalField(label, max_digits=7, decimal_places=3, **options)
+
+
+class LabelStock(models.Model):
+    """A stock of the department's own; with the code of a proposal it takes that one's place.
+
+    Without ``paper`` it is a roll or single labels; with it a sheet, and the last six are known.
+    """
+
+    code = models.SlugField(max_length=60, unique=True)
+    name = models.CharField("what you call it", max_length=80)
+    width_mm = _measure("width of a label")
+    height_mm = _measure("height of a label")
+    margin_mm = _measure("margin inside its edges")
+    printer_dpi = models.PositiveSmallIntegerField("dots an inch of its printer")
+    paper = models.CharField("what it is", max_length=10, blank=True)
+    across = models.PositiveSmallIntegerField("labels across", null=True, blank=True)
+    down = models.PositiveSmallIntegerField("labels down", null=True, blank=True)
+    left_mm = _measure("left edge of the sheet to the first label", null=True, blank=True)
+    top_mm = _measure("top edge of the sheet to the first label", null=True, blank=True)
+    pitch_x_mm = _measure("left edge of a label to that of the next", null=True, blank=True)
+    pitch_y_mm = _measure("top edge of a label to that of the one below", null=True, blank=True)
+    retired = models.BooleanField("out of use", default=False)
+
+    class Meta:
+        verbose_name = "label stock"
+        ordering = ["name", "pk"]
+        constraints = [
+            models.CheckConstraint(
+                condition=models.Q(width_mm__gt=0, height_mm__gt=0, margin_mm__gt=0),
+                name="label_stock_has_a_size",
+            ),
+            models.CheckConstraint(
+                condition=models.Q(paper="")
+                | models.Q(across__gt=0, down__gt=0, left_mm__gte=0, top_mm__gte=0,
+                           pitch_x_mm__gt=0, pitch_y_mm__gt=0),
+                name="label_sheet_has_a_grid",
+            ),
+        ]  # fmt: skip
+
+    def __str__(self) -> str:
+        return self.name

@@ -107,17 +107,21 @@ class WeightField(SizeField):
         return show_weight_in(Decimal(value))
 
 
-class FoldDepthField(LengthField):
-    """The fold of a gusset in mm; 0 for a flat pouch, so it has to be said."""
-
-    def __init__(self, **kwargs: Any) -> None:
-        super().__init__(**{**kwargs, "required": True})
-        self.widget.attrs["placeholder"] = "0 for a flat pouch"
+class EdgeField(LengthField):
+    """A length in mm that may be 0."""
 
     def to_python(self, value: Any) -> Decimal | None:
         if re.fullmatch(r"0+(?:[.,]0+)?\s*(?:mm|cm)?", str(value or "").strip()):
             return Decimal(0)
         return super().to_python(value)
+
+
+class FoldDepthField(EdgeField):
+    """The fold of a gusset in mm; 0 for a flat pouch, so it has to be said."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{**kwargs, "required": True})
+        self.widget.attrs["placeholder"] = "0 for a flat pouch"
 
 
 class NumberField(FigureField):

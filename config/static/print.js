@@ -3,7 +3,8 @@
    A link with data-print leads to a PDF: pressed, the file is fetched, put into a frame that
    nobody sees, and its print dialog opens. On a place with data-print-now every such link in it
    is printed once as the page opens, one after the other; the address then loses print=1, so that
-   a reload prints nothing. What hinders it is said in the element with the id print-said.
+   a reload prints nothing. What hinders it is said in the element with the id print-said. The server
+   is told that the file goes to the printer: on a sheet of labels the next one has the next position.
    A press that leaves the page while something is on its way to its dialog waits until the dialog
    was there; where it could not open, the page stays and says why.
    Without this script each is a plain link to its file. */
@@ -28,8 +29,10 @@ window.packbench = window.packbench || {};
   }
 
   async function file(address) {
-    const answer = await fetch(address, { credentials: "same-origin" });
+    const answer = await fetch(address, { credentials: "same-origin", headers: { "X-Printing": "1" } });
     const type = answer.headers.get("Content-Type") ?? "";
+    const place = answer.headers.get("X-Prints-At");
+    if (place) packbench.say("note", `Printed from position ${place}.`);
     if (answer.ok && type.startsWith("application/pdf")) return answer.blob();
     throw new Error(type.startsWith("text/plain") ? await answer.text() : "The paper could not be made.");
   }

@@ -15,9 +15,9 @@ def sheet_of(document: ListDocument) -> SheetOut:
     return SheetOut(document.kind.title, document.headings, document.rows)
 
 
-FORMS: dict[str, tuple[str, Callable[[ListDocument], bytes]]] = {
+FORMS: dict[str, tuple[str, Callable[[ListDocument, str], bytes]]] = {
     "pdf": ("application/pdf", draw_list),
-    "xlsx": (TYPES["xlsx"], lambda document: xlsx([sheet_of(document)])),
-    "csv": (TYPES["csv"], lambda document: csv_text(sheet_of(document))),
+    "xlsx": (TYPES["xlsx"], lambda document, _: xlsx([sheet_of(document)])),
+    "csv": (TYPES["csv"], lambda document, _: csv_text(sheet_of(document))),
 }
-"""What a list can be had as: content type, and the function that writes it."""
+"""What a list can be had as: content type, and what writes it, on the paper named."""

@@ -19,11 +19,14 @@ from catalog.forms.fields import WholeField
 from catalog.pages.exports import file_response
 from catalog.reading import View, read_page
 from reports.documents.papers import LabelDocument, PrintError
-from reports.drawing.stocks import Stock, shipped
+from reports.drawing.stocks import Stock
 from reports.gathering.from_catalog import NothingToPrint
 from reports.gathering.photos import Photos
+from reports.gathering.stocks import label_stocks
+from reports.pages.workstation import corrected, first_free
 
-MOST_COPIES = 50
+MOST_COPIES = 500
+"""Of one label at once: a roll has about as many. Our own bound, against a slip of the hand."""
 
 
 def paper_file(permission: str) -> Callable[[View], View]:
@@ -60,7 +63,6 @@ class LabelsSent(Sent):
 
     pieces = WholeField("number of pieces", least=1, absent=1)
     copies = WholeField("number of copies", least=1, most=MOST_COPIES, absent=1)
-    start = WholeField("position on a sheet", least=1, absent=1)
     double = forms.BooleanField(required=False)
 
 
@@ -69,22 +71,14 @@ def unread(request: HttpRequest, problem: object, **_: Any) -> HttpResponse:
     return HttpResponse(str(problem), status=422, content_type="text/plain; charset=utf-8")
 
 
-def numbers(most: int) -> list[tuple[str, str]]:
-    """The whole numbers from 1 to ``most`` as options."""
-    return [(str(number), str(number)) for number in range(1, most + 1)]
-
-
-def free_positions(request: HttpRequest, on: Stock) -> Choice:
-    """The choice of the first free position on a sheet of labels; 1 on a roll."""
-    places = on.grid.labels if on.grid else 1
-    start = min(places, LabelsSent.read(request.GET)["start"])
-    return Choice("start", "First free position", numbers(places), str(start))
-
-
-def stocks(on: Stock) -> Choice:
-    """The choice of what labels are printed on."""
-    names = [(one.key, one.name) for one in shipped().by_key.values()]
-    return Choice("stock", "Stock", names, on.key, kept=True)
+def label_choices(on: Stock, start: int) -> Iterator[Choice]:
+    """What labels are printed on, and on a sheet from which position; what is chosen there is
+    kept, so that nothing is chosen when the page comes back."""
+    names = [(one.key, one.name) for one in label_stocks().values()]
+    yield Choice("stock", "Stock", names, on.key, kept=True)
+    if on.grid:
+        places = [(str(place), str(place)) for place in range(1, on.grid.labels + 1)]
+        yield Choice("start", "First free position", [("", f"next: {start}"), *places], "")
 
 
 def label_words(document: LabelDocument, note: str) -> list[str]:
@@ -115,21 +109,27 @@ class Text:
 def preview(
     request: HttpRequest, paper: str, title: str, file: str, back: str,
     choices: Sequence[Choice], make: Callable[[], list[str]], texts: Sequence[Text] = (),
+    on: Stock | None = None,
 ) -> HttpResponse:  # fmt: skip
-    """The page round the PDF: what it says in words, what can be chosen, or the refusal."""
+    """The page round the PDF: what it says in words, what can be chosen, or the refusal.
+
+    ``on`` is the stock of labels: then stock and first free position are chosen too.
+    """
+    start = first_free(request, on) if on else 1
+    choices = [*choices, *(label_choices(on, start) if on else ())]
     try:
         words, refusal = make(), ""
     except (NothingToPrint, PrintError) as problem:
         words, refusal = [], str(problem)
     chosen = {choice.name: choice.chosen for choice in choices}
-    chosen |= {text.name: text.value for text in texts if text.value}
-    return render(
+    chosen |= {text.name: text.value for text in texts}
+    answer = render(
         request,
         "reports/preview.html",
         {
             "paper": paper,
             "title": title,
-            "file": f"{file}?{urlencode(chosen)}",
+            "file": f"{file}?{urlencode({name: one for name, one in chosen.items() if one})}",
             "back": back,
             "choices": choices,
             "texts": texts,
@@ -138,6 +138,7 @@ def preview(
             "now": timezone.localtime(),
         },
     )
+    return corrected(request, answer, on, start) if on else answer
 
 
 def pdf_response(data: bytes, name: str) -> HttpResponse:

@@ -26,19 +26,16 @@ from reports.gathering import recalls
 from reports.gathering.from_builds import built_sheet_document, fitting_label
 from reports.gathering.package_record import package_record
 from reports.pages.answers import (
-    Choice,
     Text,
-    free_positions,
     label_words,
     paper_file,
     pdf_response,
     person,
     photos_for,
     preview,
-    stocks,
     unread,
 )
-from reports.pages.workstation import sheet_paper, stock_for
+from reports.pages.workstation import first_free, moved_on, sheet_paper, stock_for, stock_shown
 
 
 @paper_file("catalog.print_label")
@@ -63,22 +60,17 @@ def package_label_preview(request: HttpRequest, code: str) -> HttpResponse:
     """The label as it prints, on the stock chosen, and where it is stuck."""
     package = get_object_or_404(Package, code__iexact=code)
     note = placement(supplies_in(package.decision["taken"])[0])
-    on = stock_for(request)
+    on = stock_shown(request)
     return preview(
         request, "Label", str(package), reverse("package_label", args=[package.code]),
-        reverse("package", args=[package.code]), _chosen(request),
+        reverse("package", args=[package.code]), [],
         lambda: label_words(fitting_label(package, on, _destination(request)), note),
-        texts=[Text("for", "For where, if no request says", _destination(request))],
+        texts=[Text("for", "For where, if no request says", _destination(request))], on=on,
     )  # fmt: skip
 
 
 def _destination(request: HttpRequest) -> str:
     return request.GET.get("for", "").strip()[:90]
-
-
-def _chosen(request: HttpRequest) -> list[Choice]:
-    on = stock_for(request)
-    return [stocks(on), free_positions(request, on)]
 
 
 @paper_file("catalog.print_label")
@@ -94,12 +86,13 @@ def load_labels(request: HttpRequest, pk: int) -> HttpResponse:
 def load_labels_preview(request: HttpRequest, pk: int) -> HttpResponse:
     """A load's labels as they print, on the stock chosen."""
     load = get_object_or_404(Load, pk=pk)
-    packages, on = list(packages_in(load)), stock_for(request)
+    packages, on = list(packages_in(load)), stock_shown(request)
     return preview(
         request, "Labels", f"load {load}", reverse("load_labels", args=[load.pk]),
-        reverse("load", args=[load.pk]), _chosen(request),
+        reverse("load", args=[load.pk]), [],
         lambda: [f"{one.barcode_text} {one.what}"
                  for one in (fitting_label(package, on) for package in packages)],
+        on=on,
     )  # fmt: skip
 
 
@@ -139,7 +132,7 @@ def record_file(request: HttpRequest, code: str) -> HttpResponse:
 
 def _labels(request: HttpRequest, packages: list[Package], name: str) -> HttpResponse:
     on = stock_for(request)
-    start = int(free_positions(request, on).chosen)
+    start = first_free(request, on)
     if not packages:
         return unread(request, "Nothing is in this load yet.")
     documents = []
@@ -152,7 +145,7 @@ def _labels(request: HttpRequest, packages: list[Package], name: str) -> HttpRes
         pdf = draw_labels(documents, on, start_at=start, title=_title(packages))
     except PrintError as problem:
         return unread(request, problem)
-    return pdf_response(pdf, name)
+    return moved_on(request, pdf_response(pdf, name), on, start, len(documents))
 
 
 def _title(packages: list[Package]) -> str:

@@ -31,14 +31,16 @@ from catalog.pages.tables import NUMBER
 from catalog.reading import read_page
 from reports.documents.lists import KINDS, ListDocument, ListKind
 from reports.documents.papers import PrintError
-from reports.drawing.stocks import shipped
 from reports.gathering.cards_from_policy import SKILLS, WALL_CARDS, skills_steps
 from reports.gathering.list_files import FORMS
 from reports.gathering.lists_from_catalog import list_document
 from reports.gathering.skills import SKILLS_DUE, SkillsError, record_skills_check
+from reports.gathering.stocks import label_stocks
+from reports.models import LabelStock
 from reports.pages import runs
 from reports.pages.answers import person
 from reports.pages.sheet_runs import chosen_sets
+from reports.pages.workstation import SHEET_PAPERS, next_free, sheet_paper, stock_shown
 
 ROWS_A_PAGE = 50
 LONGEST = 50_000
@@ -48,13 +50,20 @@ LONGEST = 50_000
 def papers(request: HttpRequest) -> HttpResponse:
     """Everything that can be printed, by what it is for."""
     services = InstrumentSet.objects.exclude(service="").values_list("service", flat=True)
+    on = stock_shown(request)
     return render(
         request,
         "reports/papers.html",
         {
             "lists": [one for one in KINDS.values() if request.user.has_perm(one.permission)],
             "cards": WALL_CARDS.values(),
-            "stocks": shipped().by_key.values(),
+            "stocks": [(one.key, one.name) for one in label_stocks().values()],
+            "unused": LabelStock.objects.filter(retired=True),
+            "on": on,
+            "places": range(1, on.grid.labels + 1) if on.grid else (),
+            "start": next_free(request, on),
+            "paper": sheet_paper(request),
+            "papers": SHEET_PAPERS,
             "services": sorted(set(services)),
         },
     )
@@ -66,17 +75,14 @@ def papers(request: HttpRequest) -> HttpResponse:
 class PrintRun(Sent):
     """Which count sheets are printed, and how."""
 
-    codes, service, paper = WordsField(LONGEST), WordsField(), WordsField()
+    codes, service = WordsField(LONGEST), WordsField()
     photos = forms.BooleanField(required=False)
-
-    def clean_paper(self) -> str:
-        return "letter" if self.cleaned_data["paper"] == "letter" else "A4"
 
 
 @verb_page("catalog.print_count_sheet", "papers")
 def print_count_sheets(request: HttpRequest) -> HttpResponse:
     """Begin a run of count sheets and go to its page."""
-    asked = {**PrintRun.read(request.POST), "by": person(request)}
+    asked = {**PrintRun.read(request.POST), "paper": sheet_paper(request), "by": person(request)}
     total = len(chosen_sets(asked["codes"], asked["service"])[0])
     if not total:
         raise Refused("No set was found by these codes. Nothing was printed.")
@@ -191,7 +197,7 @@ def list_file(request: HttpRequest, key: str, form: str) -> HttpResponse:
     document = list_document(_kind(request, key), person(request))
     content_type, write = FORMS[form]
     try:
-        data = write(document)
+        data = write(document, sheet_paper(request))
     except PrintError as problem:
         messages.error(request, str(problem))
         return redirect("list", key=key)

@@ -15,14 +15,12 @@ from reports.drawing.labels.labels import draw_labels
 from reports.gathering import places as gathered
 from reports.pages.answers import (
     Choice,
-    free_positions,
     paper_file,
     pdf_response,
     preview,
-    stocks,
     unread,
 )
-from reports.pages.workstation import stock_for
+from reports.pages.workstation import first_free, moved_on, stock_for, stock_shown
 
 
 def _chosen(request: HttpRequest) -> list[ShelfPlace]:
@@ -39,29 +37,25 @@ def place_labels(request: HttpRequest) -> HttpResponse:
     on, places = stock_for(request), _chosen(request)
     if not places:
         return unread(request, "No such place is on record.")
-    start = int(free_positions(request, on).chosen)
+    start = first_free(request, on)
     try:
         pdf = draw_labels(gathered.place_labels(places), on, start_at=start, title=_title(places))
     except PrintError as problem:
         return unread(request, problem)
-    return pdf_response(pdf, "places.pdf")
+    return moved_on(request, pdf_response(pdf, "places.pdf"), on, start, len(places))
 
 
 @read_page("catalog.print_label")
 @refusals("place_labels_preview")
 def place_labels_preview(request: HttpRequest) -> HttpResponse:
     """What the labels say, and the stock they are printed on."""
-    places, on = _chosen(request), stock_for(request)
+    places, on = _chosen(request), stock_shown(request)
     every = ShelfPlace.objects.filter(retired=False)
     which = [("", "all"), *((one.code, str(one)) for one in every)]
-    choices = [
-        Choice("place", "Place", which, request.GET.get("place", "")),
-        stocks(on),
-        free_positions(request, on),
-    ]
+    choices = [Choice("place", "Place", which, request.GET.get("place", ""))]
     return preview(
         request, "Labels", _title(places), reverse("place_labels"), reverse("shelf_places"),
-        choices, lambda: [str(one) for one in places],
+        choices, lambda: [str(one) for one in places], on=on,
     )  # fmt: skip
 
 

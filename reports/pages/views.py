@@ -23,9 +23,8 @@ from reports.documents.cards import Card
 from reports.documents.papers import CountSheetDocument, LabelDocument, PrintError
 from reports.drawing.cards.cards import draw_card
 from reports.drawing.labels.labels import draw_labels
-from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.sheets.count_sheets import draw_count_sheet
-from reports.drawing.stocks import shipped
+from reports.drawing.stocks import Stock
 from reports.gathering import work_cards
 from reports.gathering.cards_from_policy import WALL_CARDS, wall_card
 from reports.gathering.from_catalog import (
@@ -36,20 +35,24 @@ from reports.gathering.from_catalog import (
     method_shorter,
 )
 from reports.pages.answers import (
-    MOST_COPIES,
     Choice,
     LabelsSent,
-    free_positions,
+    Text,
     label_words,
-    numbers,
     paper_file,
     pdf_response,
     person,
     photos_for,
     preview,
-    stocks,
 )
-from reports.pages.workstation import SHEET_PAPERS, sheet_paper, stock_for
+from reports.pages.workstation import (
+    SHEET_PAPERS,
+    first_free,
+    moved_on,
+    sheet_paper,
+    stock_for,
+    stock_shown,
+)
 
 CARD_PAPERS = ("A5", "half letter", "A4", "letter")
 
@@ -62,14 +65,15 @@ def _instrument(item_number: str) -> Instrument:
     return get_object_or_404(rows, item_number__iexact=item_number)
 
 
-def _draw_label(request: HttpRequest, instrument: Instrument) -> tuple[LabelDocument, bytes]:
-    on, sent = stock_for(request), LabelsSent.read(request.GET)
+def _draw_label(
+    request: HttpRequest, instrument: Instrument, on: Stock
+) -> tuple[LabelDocument, bytes]:
+    sent, start = LabelsSent.read(request.GET), first_free(request, on)
     most = int(policy_in_force().number("most_items_in_pouch"))
     document = label_document(
         instrument, person(request), pieces=min(most, sent["pieces"]), double=sent["double"]
     )
     document = first_that_fits(method_shorter(document), on)
-    start = int(free_positions(request, on).chosen)
     title = f"Label {document.barcode_text}: {document.what}"
     return document, draw_labels([document] * sent["copies"], on, start_at=start, title=title)
 
@@ -81,31 +85,29 @@ def label(request: HttpRequest, item_number: str) -> HttpResponse:
 
     ``?stock=a4-3x8&start=5&copies=3`` chooses the stock, the first free position, how many.
     """
-    instrument = _instrument(item_number)
+    instrument, on = _instrument(item_number), stock_for(request)
     back = reverse("instrument", args=[instrument.item_number])
-    return _answer(
+    answer = _answer(
         request, f"label-{instrument.item_number}.pdf", back,
-        lambda: _draw_label(request, instrument)[1],
+        lambda: _draw_label(request, instrument, on)[1],
     )  # fmt: skip
+    copies = LabelsSent.read(request.GET)["copies"]
+    return moved_on(request, answer, on, first_free(request, on), copies)
 
 
 @read_page("catalog.print_label")
 @refusals("label_preview")
 def label_preview(request: HttpRequest, item_number: str) -> HttpResponse:
     """The labels as they will print, on the stock chosen, and where they are stuck."""
-    instrument, on = _instrument(item_number), stock_for(request)
+    instrument, on = _instrument(item_number), stock_shown(request)
     taken = decide_for_instrument(instrument, out=()).decision.recommended
     note = placement(taken.kind) if taken else ""
-    choices = [
-        stocks(on),
-        free_positions(request, on),
-        Choice("copies", "How many", numbers(MOST_COPIES),
-               str(LabelsSent.read(request.GET)["copies"])),
-    ]  # fmt: skip
+    copies = str(LabelsSent.read(request.GET)["copies"])
     return preview(
         request, "Label", str(instrument), reverse("label", args=[instrument.item_number]),
-        reverse("instrument", args=[instrument.item_number]), choices,
-        lambda: label_words(_draw_label(request, instrument)[0], note),
+        reverse("instrument", args=[instrument.item_number]), [],
+        lambda: label_words(_draw_label(request, instrument, on)[0], note),
+        texts=[Text("copies", "How many", copies)], on=on,
     )  # fmt: skip
 
 
@@ -118,8 +120,11 @@ def _set(code: str) -> InstrumentSet:
 
 
 def _paper(request: HttpRequest, papers: Sequence[str]) -> str:
-    chosen = request.GET.get("paper", "")
-    return chosen if chosen in papers else papers[0]
+    """The one chosen, else the first that fits the workstation's paper."""
+    chosen, letter = request.GET.get("paper", ""), sheet_paper(request) == "letter"
+    return (
+        chosen if chosen in papers else next(one for one in papers if letter == ("letter" in one))
+    )
 
 
 def _sheet_of(request: HttpRequest, one: InstrumentSet) -> CountSheetDocument:
@@ -216,7 +221,7 @@ set_card, set_card_preview = _card_views(
 )
 
 
-# --- for the wall and for the stock --------------------------------------------------------
+# --- for the wall ----------------------------------------------------------------------------
 
 
 @paper_file("catalog.view_instrumentset")
@@ -230,15 +235,6 @@ def wall_card_file(request: HttpRequest, key: str) -> HttpResponse:
         request, f"{key}.pdf", reverse("papers"),
         lambda: draw_card(card, _paper(request, SHEET_PAPERS)),
     )  # fmt: skip
-
-
-@read_page("catalog.print_label")
-def ruler(request: HttpRequest, key: str) -> HttpResponse:
-    """The ruler page of a label stock."""
-    on = shipped().by_key.get(key)
-    if on is None:
-        raise Http404(f"There is no label stock {key}.")
-    return pdf_response(draw_ruler(on), f"ruler-{key}.pdf")
 
 
 # --- what all of them share ------------------------------------------------------------------

@@ -31,6 +31,7 @@ from assembly.upkeep.loaners import Lent
 from catalog import actions, photos
 from catalog.models import Container, Instrument, InstrumentSet, Pouch
 from catalog.spreadsheets.batches.verbs import check, look
+from reports.gathering.stocks import add_stock
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories.loads import a_load, a_sealer, a_sterilizer, released, tested
@@ -66,7 +67,7 @@ def a_hospital(count: int = 3) -> dict[str, str]:
     recalled = _recalled(instrument)
     lot = lots.open_lot(at.person(), "indicator:steam", "L-1", at.key())
     _stock(count)
-    _papers()
+    _papers(count)
     applied = _spreadsheet("applied", count)
     return {
         "equipment/tests/<int:pk>": f"equipment/tests/{_equipment(count)}",
@@ -207,9 +208,12 @@ def _stock(count: int) -> None:
     emptying.say_empty(at.person(), "indicator:eo", at.key())
 
 
-def _papers() -> None:
-    """A print run that is done."""
+def _papers(count: int) -> None:
+    """A print run that is done, and so many label stocks of the department's own."""
     folder = Path(settings.PRINT_FOLDER) / RUN
     folder.mkdir(parents=True)
     (folder / "state.json").write_text('{"title": "A run", "total": 1, "state": "done"}')
     (folder / "run.pdf").write_bytes(b"%PDF")
+    for number in range(count):
+        add_stock(at.person(), {"name": f"Roll {number}", "width_mm": 60, "height_mm": 30,
+                                "margin_mm": 2, "printer_dpi": 203, "paper": ""})  # fmt: skip

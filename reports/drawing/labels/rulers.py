@@ -1,25 +1,29 @@
-"""The ruler page of a label stock: print it, hold it against the stock, correct the numbers.
+"""The ruler page of a label stock: print it, hold it against the stock, correct the measures.
 
-Every label is outlined where the stock's numbers place it; rules in mm along two edges
-show how far the printer shifts and whether it shrinks.
+Every label is outlined where the stock's measures place it. On a sheet, rules in mm along two
+edges begin where an office printer prints; their figures count from the paper's own edge.
 """
 
 from __future__ import annotations
 
 import io
+from collections.abc import Iterator
 from typing import Any
 
-from reports.drawing.files import new_canvas, paper_points
-from reports.drawing.fitting import Style, fit
+from reports.drawing.files import new_canvas, paper_points, showable
+from reports.drawing.fitting import Block, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
-from reports.drawing.painting import paint_block, paint_down
-from reports.drawing.stocks import Stock
+from reports.drawing.painting import paint_block
+from reports.drawing.stocks import PRINTED_FROM_MM, Grid, Stock
 
 HAIR = 0.3
 WORDS = Style(Face.REGULAR, 7.0, 5.0, 1.25)
 STRONG = Style(Face.SEMIBOLD, 8.0, 5.0, 1.25)
+FIGURE = Style(Face.REGULAR, 5.5, 5.0, 1.0)
 CONTROL_MM = 50.0
+INSET_MM, CLEAR_OF_RULES_MM = 1.5, 8.0
+"""From the margin to the words of a label; on a sheet past the rules of its edges."""
 
 
 def draw_ruler(stock: Stock) -> bytes:
@@ -41,7 +45,7 @@ def draw_ruler(stock: Stock) -> bytes:
 
 
 def _label(canvas: Any, stock: Stock, number: int, left: float, top: float) -> None:
-    """The outline, the margin inside it, a 50 mm rule and the numbers."""
+    """The outline, the margin inside it, its measures as far as there is room, and a rule."""
     width, height, margin = (
         points(side) for side in (stock.width_mm, stock.height_mm, stock.margin_mm)
     )
@@ -49,28 +53,68 @@ def _label(canvas: Any, stock: Stock, number: int, left: float, top: float) -> N
     canvas.setDash(1, 2)
     canvas.rect(left + margin, top - height + margin, width - 2 * margin, height - 2 * margin)
     canvas.setDash()
-    inner, room = left + margin + points(1.5), width - 2 * margin - points(3)
-    edge = f"Edge {stock.width_mm:g} x {stock.height_mm:g} mm; dashed: margin of "
-    edge += f"{stock.margin_mm:g} mm. Print at actual size."
-    said = ((f"{number}. {stock.name}", STRONG), (edge, WORDS))
-    blocks = (fit("ruler page", words, style, room) for words, style in said)
-    paint_down(canvas, blocks, inner, top - margin - points(1))
-    _rule(canvas, inner, top - height + margin + points(4), CONTROL_MM)
+    inset = CLEAR_OF_RULES_MM if stock.grid else INSET_MM
+    room_mm = stock.width_mm - 2 * stock.margin_mm - inset - INSET_MM
+    inner, base = left + margin + points(inset), top - height + margin + points(3.5)
+    line = top - margin - points(inset if stock.grid else 1)
+    for words, style in _measures(stock, number):
+        block = fit("ruler page", words, style, points(room_mm))
+        if line - block.height > base + points(3.5):
+            paint_block(canvas, block, inner, line)
+            line -= block.height
+    _rule(canvas, inner, base, min(CONTROL_MM, room_mm // 10 * 10))
+
+
+def _measures(stock: Stock, number: int) -> Iterator[tuple[str, Style]]:
+    """What a label says of itself, the first things first."""
+    yield f"{number}. {showable(stock.name)}", STRONG
+    yield (
+        f"{stock.width_mm:g} x {stock.height_mm:g} mm, dashed: margin {stock.margin_mm:g} mm",
+        WORDS,
+    )
+    if stock.grid:
+        yield _place(stock.grid, number), WORDS
+
+
+def _place(grid: Grid, number: int) -> str:
+    """Where on the sheet a label begins."""
+    left, top = grid.corner_mm(number - 1)
+    return f"begins {left:g} mm from the left, {top:g} mm from the top"
+
+
+def _tall(mm: int) -> float:
+    """The length of the tick at ``mm``, in points."""
+    return points(3.0 if mm % 10 == 0 else 2.0 if mm % 5 == 0 else 1.2)
+
+
+def _figure(words: str) -> Block:
+    return fit("ruler page", words, FIGURE, points(20), 1)
 
 
 def _rule(canvas: Any, left: float, base: float, length_mm: float) -> None:
-    """A rule with a tick each mm, longer at 5 and 10, and its length beside it."""
+    """A rule with a tick each mm, and under each 10 mm how many."""
     canvas.line(left, base, left + points(length_mm), base)
     for mm in range(int(length_mm) + 1):
-        tall = 3.0 if mm % 10 == 0 else 2.0 if mm % 5 == 0 else 1.2
-        canvas.line(left + points(mm), base, left + points(mm), base + points(tall))
-    words = fit("ruler page", f"{length_mm:g} mm", WORDS, points(20), 1)
-    paint_block(canvas, words, left, base - 1)
+        canvas.line(left + points(mm), base, left + points(mm), base + _tall(mm))
+        if mm % 10 == 0:
+            words = _figure(f"{mm} mm" if mm == length_mm else f"{mm}")
+            paint_block(canvas, words, left + points(mm) - _figure(f"{mm}").width / 2, base - 1)
 
 
 def _edge_rules(canvas: Any, size: tuple[float, float]) -> None:
-    """Rules from the paper's top left corner, to see how far the print is shifted."""
-    for mm in range(0, 101):
-        tall = points(4.0 if mm % 10 == 0 else 2.5 if mm % 5 == 0 else 1.5)
-        canvas.line(points(mm), size[1], points(mm), size[1] - tall)
-        canvas.line(0, size[1] - points(mm), tall, size[1] - points(mm))
+    """Rules along the top and the left, figures from the paper's edges, to see a shift."""
+    wide, high = size
+    edge = points(PRINTED_FROM_MM)
+    canvas.line(edge, high - edge, wide - edge, high - edge)
+    canvas.line(edge, edge, edge, high - edge)
+    for mm in range(PRINTED_FROM_MM + 1, int((wide - edge) / points(1)) + 1):
+        canvas.line(points(mm), high - edge, points(mm), high - edge - _tall(mm))
+        if mm % 10 == 0:
+            words = _figure(f"{mm}")
+            paint_block(canvas, words, points(mm) - words.width / 2, high - edge - points(3.2))
+    for mm in range(PRINTED_FROM_MM + 1, int((high - edge) / points(1)) + 1):
+        down = high - points(mm)
+        canvas.line(edge, down, edge + _tall(mm), down)
+        if mm % 10 == 0:
+            words = _figure(f"{mm}")
+            paint_block(canvas, words, edge + points(3.3), down + words.height / 2)

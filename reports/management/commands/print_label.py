@@ -15,6 +15,7 @@ from reports.drawing.labels.labels import write_labels
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.stocks import stock
 from reports.gathering.from_catalog import label_document
+from reports.gathering.stocks import label_stocks
 from reports.pages.printing import PrintCommand, found, shown, write, written
 from reports.pages.workstation import LABEL_STOCK
 
@@ -34,7 +35,9 @@ class Command(PrintCommand):
         parser.add_argument("--ruler", action="store_true", help="the stock's ruler page instead")
 
     def print(self, **options: Any) -> None:
-        on = stock(options["stock"])
+        on = stock(options["stock"], label_stocks())
+        if options["copies"] < 1:
+            raise CommandError(f"--copies: {options['copies']} was read; write 1 or more.")
         if options["ruler"]:
             write(draw_ruler(on), options["output"])
             self.stdout.write(f"{options['output']}: ruler page of {on.name}")

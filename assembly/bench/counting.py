@@ -67,7 +67,7 @@ def done_words(event: BuildEvent, tally: Tally) -> Said:
             where += f", 1 of them a substitute: {event.instrument}"
         return _and_then("right", where, tally)
     said = {
-        Kind.SHORT: f"{where}, {one.short} short.",
+        Kind.SHORT: f"{one.missing_words}.",
         Kind.OVER: f"{where}. One too many: laid aside, not in the set.",
         Kind.UNDO: f"Undone. {where}.",
     }

@@ -81,7 +81,7 @@ def _page(
         ),
         problem=problem,
         said_no=[check.then(answer.show) for check in said_no],
-        shortages=[signing.shortage_words(one) for one in tally.short],
+        shortages=[one.missing_words for one in tally.short],
         held_back=[one for one in tally.lines if one.refuses_to_go],
         second_check=policy_in_force().flag("second_check"),
         packing=tally.packing,

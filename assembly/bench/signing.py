@@ -7,7 +7,7 @@ from typing import Any
 from django.utils import timezone
 
 from assembly.bench.builds import OPEN, RUNNING, Kind, State
-from assembly.bench.tally import LineCount, Tally, tally_of
+from assembly.bench.tally import Tally, tally_of
 from assembly.judging.decisions import SetAnswer, decide_for_set
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.sharpening import check_sharp
@@ -45,14 +45,6 @@ def answer_for(tally: Tally, show: Show = metric, programme: str = "") -> SetAns
         return None
     return decide_for_set(tally.build.instrument_set, tally.expected, show, tally.reading_g,
                           tally.weighed_in, programme)  # fmt: skip
-
-
-def shortage_words(one: LineCount) -> str:
-    """A shortage as the label and the count sheet name it.
-
-    The number first: a person who opens the set reads it at a glance.
-    """
-    return f"Short: {one.short} of {one.line.wanted} {one.line.name}, {one.line.item_number}"
 
 
 @verb(ASSEMBLE)
@@ -201,7 +193,7 @@ def _package(person: Person, tally: Tally, key: str, lots: list[SupplyLot]) -> P
             "checks": data["checks"],
             "closed": data.get("closed", []),
             "not_known": data["not_known"],
-            "shortages": [shortage_words(one) for one in tally.short],
+            "shortages": [one.missing_words for one in tally.short],
             "checked_by": data.get("checked_by", ""),
             "accepted": _accepted(packing),
         },

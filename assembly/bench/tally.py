@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from assembly.models import Build, BuildEvent, BuildLine
+from assembly.rules.telling.missing import missing_words
 from catalog.models import Instrument
 
 Kind = BuildEvent.Kind
@@ -66,6 +67,14 @@ class LineCount:
     def stand_ins(self) -> list[Instrument]:
         """What may stand in for it and is in use."""
         return [one for one in self.line.substitutes.all() if not one.retired]
+
+    @property
+    def missing_words(self) -> str:
+        """What is said to be missing, as every page and paper says it; "" where nothing is."""
+        if not self.short:
+            return ""
+        return missing_words(self.line.name, missing=self.short, inside=self.counted,
+                             wanted=self.line.wanted, substitutes=self.substituted)  # fmt: skip
 
     @property
     def refuses_to_go(self) -> bool:

@@ -16,6 +16,7 @@ from assembly.judging.facts_from_catalog import (
     set_question_for,
 )
 from assembly.judging.scene_svg import svg
+from assembly.judging.weighing import WeightBar, weight_bar
 from assembly.rules.deciding.choose import as_packed, decide
 from assembly.rules.deciding.set_facts import SetQuestion
 from assembly.rules.deciding.sets import Contribution, SetDecision, decide_set
@@ -28,16 +29,10 @@ from assembly.rules.findings import Candidate, Decision, Finding, Outcome, Show,
 from assembly.rules.limits.weights import scale_reading
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling import explain
+from assembly.rules.telling.decided import Decided, stop_of
 from assembly.rules.telling.guidance import Guidance, guidance_for, set_guidance
 from catalog.models import Instrument, InstrumentSet
 from catalog.vocabulary import Fold
-
-STATE_OF_WEIGHT = {
-    Status.MET: "under the limit",
-    Status.NOT_MET: "over the limit",
-    Status.CANNOT_TELL: "cannot tell",
-    Status.DOES_NOT_APPLY: "no limit set",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,6 +112,19 @@ class Shown(ABC):
     def cycle(self) -> str:
         """The method, with the programme where the department runs one that serves."""
         return str(self.shown.details.get("cycle", "")) if self.shown else ""
+
+    @property
+    def decided(self) -> Decided:
+        """The decision as every page and paper says it."""
+        taken, guidance = self.decision.recommended, self.guidance
+        name = explain.name(taken, self.show) if taken else ""
+        return Decided(
+            package=name[:1].upper() + name[1:],
+            cycle=self.cycle if taken else "",
+            stop=stop_of(self.decision.outcome),
+            why="" if taken else self.first_doubt or f"{self.headline}.",
+            protectors=guidance.protectors if guidance else (),
+        )
 
     @property
     def passed_over(self) -> list[tuple[str, str, list[str]]]:
@@ -237,46 +245,6 @@ def _chosen(question: Question | SetQuestion, code: str) -> Programme | None:
     return next((one for one in question.programmes or () if one.code == code), None)
 
 
-@dataclass(frozen=True, slots=True)
-class WeightBar:
-    """A weight against its limit, as a bar shows it; ``doubt`` is what is odd about a reading."""
-
-    finding: Finding
-    known_g: float
-    unknown: tuple[str, ...]
-    from_scale: bool = False
-    doubt: str = ""
-
-    ROOM = 1.15
-
-    @property
-    def state(self) -> str:
-        return STATE_OF_WEIGHT[self.finding.status]
-
-    @property
-    def known_kg(self) -> str:
-        return f"{self.known_g / 1000:.2f} kg"
-
-    @property
-    def limit_kg(self) -> str:
-        return f"{self.finding.limit / 1000:.2f} kg" if self.finding.limit else ""
-
-    @property
-    def share(self) -> float | None:
-        """Known weight in percent of the limit; None where there is no limit."""
-        return 100 * self.known_g / self.finding.limit if self.finding.limit else None
-
-    @property
-    def bar_limit(self) -> float:
-        """Where the limit stands on the bar, in percent of its width."""
-        return round(100 * 100 / max(100.0, self.share or 0.0) / self.ROOM, 2)
-
-    @property
-    def bar_fill(self) -> float:
-        """How far the bar is filled, in percent of its width."""
-        return round((self.share or 0.0) / 100 * self.bar_limit, 2)
-
-
 @dataclass(frozen=True)
 class SetAnswer(Shown):
     """The decision for a set."""
@@ -284,23 +252,21 @@ class SetAnswer(Shown):
     question: SetQuestion
     set_decision: SetDecision
 
-    @property
+    @cached_property
     def weight(self) -> WeightBar:
         """The gross weight, or the weight that the policy limits where that is another."""
-        rules = ("gross weight", "load weight", "net weight")
-        found = {f.rule: f for f in self.decision.findings if f.rule in rules}
-        limited = [f for f in found.values() if f.limit is not None]
-        finding = next(iter(limited or found.values()), self.decision.findings[0])
-        known = finding.amounts.get("known", (self._net_g, "g"))[0]
-        unknown = [line.instrument.name for line in self.question.lines
-                   if line.instrument.weight_g is None]  # fmt: skip
-        if self._supply is None and "packaging" not in unknown:
-            unknown.append("the packaging (not on record)")
-        read = next((f for f in self.decision.findings if f.rule == "scale reading"), None)
-        state = read.status if read else Status.DOES_NOT_APPLY
-        here = self.shown is not None and self.shown.code == self.question.weighed
-        doubt = read.sentence(self.show) if read and state is Status.CANNOT_TELL else ""
-        return WeightBar(finding, known, tuple(unknown), here and state is Status.MET, doubt)
+        shown = self.shown.code if self.shown else None
+        return weight_bar(self.decision, self.question, shown, self._supply is None, self.show)
+
+    @property
+    def decided(self) -> Decided:
+        weight = self.weight
+        return replace(
+            super().decided,
+            weighed=weight.weighed,
+            weight=weight.words,
+            weight_status=weight.finding.status,
+        )
 
     @property
     def cycle_rows(self) -> list[Row]:
@@ -314,11 +280,6 @@ class SetAnswer(Shown):
         first = self.question.packed_in or (self.shown.code if self.shown else None)
         codes = [one.code for one in self.question.supplies]
         return sorted(codes, key=lambda code: (code != first, code))
-
-    @property
-    def _net_g(self) -> float:
-        lines = self.question.lines
-        return sum((line.instrument.weight_g or 0.0) * line.quantity for line in lines)
 
     @property
     def weight_sentence(self) -> str:

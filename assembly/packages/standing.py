@@ -27,6 +27,7 @@ from assembly.models import (
     Wrong,
 )
 from assembly.models.complaints import OF_THE_LOAD
+from assembly.rules.telling.days import day_words
 
 
 class Word(models.TextChoices):
@@ -155,7 +156,7 @@ def _reason(package: Package, word: Word, load: Load | None, usable: bool) -> tu
     if load and load.state in FAILED:
         return f"was in load {load}, which was {word}", ANEW, f"load {load} {word}"
     if word == Word.PAST_ITS_DATE:
-        by = f"to be used by {package.use_by:%Y-%m-%d}"
+        by = f"to be used by {day_words(package.use_by)}"
         return f"was {by}", ANEW, f"{word}, {by}"
     if word == Word.UNSEALED:
         return "waits for its seal", SEAL_IT, ""

@@ -7,8 +7,9 @@ from datetime import timedelta
 
 from django.utils import timezone
 
-from assembly.models import Repair, Request, Shortfall
+from assembly.models import Package, Repair, Request, Shortfall
 from assembly.requests.clocks import clock
+from assembly.rules.telling.missing import MISSING
 from assembly.shortfalls.causes import WEEKS, open_on, shortfalls
 
 
@@ -31,7 +32,7 @@ def _as_packed(request: Request) -> Iterator[str]:
     number = request.number
     inside = sum(int(one["quantity"]) for one in package.contents
                  if number in (one["item_number"], one.get("instead_of")))  # fmt: skip
-    short = next((one for one in package.shortages if one.endswith(f", {number}")), "")
+    short = _said_missing(package, number)
     packed = f"{package.code} was packed by {package.packed_by}, {when}"
     if short:
         yield f"{packed}, and said so on its label: {short}."
@@ -39,6 +40,13 @@ def _as_packed(request: Request) -> Iterator[str]:
     checked = f", checked by {package.checked_by}" if package.checked_by else ""
     yield (f"{packed}{checked}: {inside} were counted in. Where it went since then is not on "
            "record.")  # fmt: skip
+
+
+def _said_missing(package: Package, number: str) -> str:
+    """What the package said of the piece when it was signed; "" where it was complete."""
+    known = package.shortfalls.filter(kind=Shortfall.Kind.PACKED_SHORT, item_number=number)
+    begins = [f"{MISSING} {one.quantity} {one.name} (" for one in known]
+    return next((one for one in package.shortages if one.startswith(tuple(begins))), "")
 
 
 def _now(request: Request) -> Iterator[str]:

@@ -12,7 +12,7 @@ from catalog.spreadsheets.cells.counts import MAX_COUNT
 
 
 class SetForm(CatalogForm):
-    """What the set is, what it is packed in, and how large the closed pack is."""
+    """What the set is, what it is packed in, how large the closed pack is, what its sheet shows."""
 
     class Meta:
         model = InstrumentSet
@@ -20,7 +20,8 @@ class SetForm(CatalogForm):
         fields = [
             "code", "name", "service", "packed_in", "container", "basket", "wrap",
             "pack_length_mm", "pack_width_mm", "pack_height_mm",
-            "pouches_inside", "pouches_validated",
+            "pouches_inside", "pouches_validated", "sheet_other_names", "sheet_notes",
+            "sheet_substitutes", "sheet_weights", "sheet_maker_numbers",
         ]  # fmt: skip
 
     def clean_code(self) -> str:

@@ -30,6 +30,13 @@ class InstrumentSet(models.Model):
     pack_length_mm = length_field("closed pack, length")
     pack_width_mm = length_field("closed pack, width")
     pack_height_mm = length_field("closed pack, height")
+    sheet_other_names = models.BooleanField("count sheet shows other names", default=True)
+    sheet_notes = models.BooleanField("count sheet shows notes", default=True)
+    sheet_substitutes = models.BooleanField("count sheet shows accepted substitutes", default=True)
+    sheet_weights = models.BooleanField("count sheet shows the weight of each", default=False)
+    sheet_maker_numbers = models.BooleanField(
+        "count sheet shows maker and catalog number", default=False
+    )
     retired = models.BooleanField(default=False)
 
     class Meta:

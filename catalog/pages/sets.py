@@ -15,8 +15,21 @@ from catalog.pages.by_hand import change_page, form_page, retire_page
 
 FIELDSETS = (
     ("What it is", ("code", "name", "service")),
-    ("Packed in", ("packed_in", "container", "basket", "wrap")),
+    (
+        "Packed in",
+        ("packed_in", "container", "basket", "wrap", "pouches_inside", "pouches_validated"),
+    ),
     ("Size of the closed pack, measured", ("pack_length_mm", "pack_width_mm", "pack_height_mm")),
+    (
+        "On its count sheet",
+        (
+            "sheet_other_names",
+            "sheet_notes",
+            "sheet_substitutes",
+            "sheet_weights",
+            "sheet_maker_numbers",
+        ),
+    ),
 )
 
 

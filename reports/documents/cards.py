@@ -8,6 +8,7 @@ from datetime import datetime
 from typing import Literal
 
 from assembly.rules.drawing.shapes import Scene
+from assembly.rules.telling.days import time_words
 from reports.documents.papers import MissingElement
 
 Mark = Literal["number", "box", "dash"]
@@ -74,6 +75,6 @@ def made_words(what: str, moment: datetime, by: str) -> str:
     """The foot of a card: from what it was made, when and by whom.
 
     >>> made_words("Policy 4af1", datetime(2026, 3, 6, 14, 5), "T. Birkett")
-    'Policy 4af1. Printed 2026-03-06 14:05 by T. Birkett.'
+    'Policy 4af1. Printed 6 Mar 2026, 14:05 by T. Birkett.'
     """
-    return f"{what}. Printed {moment:%Y-%m-%d %H:%M} by {by}."
+    return f"{what}. Printed {time_words(moment)} by {by}."

@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from typing import Any
 
 from assembly.rules.drawing.shapes import Scene
+from assembly.rules.telling.days import time_words
 from reports.documents.lists import ListColumn, ListDocument, Row
-from reports.documents.papers import time_words
 from reports.drawing.files import new_canvas, paper_points, showable
 from reports.drawing.fitting import Block, PrintRefused, Style, fit
 from reports.drawing.fonts import Face

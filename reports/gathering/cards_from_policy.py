@@ -18,6 +18,7 @@ from assembly.rules.telling.checks import (
     loading,
     orientation,
 )
+from assembly.rules.telling.days import day_words
 from assembly.rules.telling.labelling import placement
 from catalog.models import Pouch
 from catalog.vocabulary import Kind
@@ -42,7 +43,7 @@ def checks_asked(
 
 def made(policy: Policy, printed_by: str) -> str:
     """The foot of a card: the policy it was made from, when and by whom."""
-    what = f"Policy {policy.digest[:8]} in force on {policy.on:%Y-%m-%d}"
+    what = f"Policy {policy.digest[:8]} in force on {day_words(policy.on)}"
     return made_words(what, timezone.localtime(), printed_by)
 
 

@@ -1,42 +1,25 @@
-"""From catalog rows and decisions to documents: what a paper says is settled here."""
+"""From catalog rows and decisions to labels: what a label says is settled here."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from datetime import date
-from itertools import groupby
 from typing import Any
 
-from django.conf import settings
 from django.utils import timezone
 
-from assembly.judging.decisions import (
-    Answer,
-    SetAnswer,
-    WeightBar,
-    decide_for_instrument,
-    decide_for_set,
-)
-from assembly.judging.facts_from_catalog import lines_of, shelf_lives
-from assembly.models import BuildLine
+from assembly.judging.decisions import Answer, decide_for_instrument
+from assembly.judging.facts_from_catalog import shelf_lives
 from assembly.rules.findings import Outcome
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling import explain
 from assembly.rules.telling.labelling import lot_number, use_by
-from assembly.upkeep.repairs import away_from
-from catalog.models import CountSheet, Instrument, InstrumentSet, Line
+from catalog.models import Instrument
 from catalog.vocabulary import Kind
-from reports.documents.papers import (
-    CountSheetDocument,
-    CountSheetLine,
-    CountSheetSection,
-    LabelDocument,
-    PrintError,
-)
+from reports.documents.papers import LabelDocument, PrintError
 from reports.drawing.labels.labels import draw_label
 from reports.drawing.stocks import Stock
-from reports.gathering.photos import Photos, unread_words
 
 EVENT_RELATED = "Sterile until opened, damaged or wet."
 
@@ -158,118 +141,3 @@ def _why_no_label(instrument: Instrument, answer: Answer) -> str:
         [f"No label for {instrument.item_number}: {answer.headline[0].lower()}"
          f"{answer.headline[1:]}.", *reasons]
     )  # fmt: skip
-
-
-def count_sheet_documents(
-    sets: Iterable[InstrumentSet],
-    printed_by: str,
-    left_out: list[str],
-    photos: Photos | None = None,
-) -> Iterator[CountSheetDocument]:
-    """One sheet after the other; a set without one is named in ``left_out`` instead."""
-    for one in sets:
-        try:
-            yield count_sheet_document(one, printed_by, photos=photos)
-        except (NothingToPrint, PrintError) as problem:
-            left_out.append(f"{one.code} {one.name}: {problem}")
-
-
-def remarks(left_out: Iterable[str], photos: Photos | None) -> Iterator[str]:
-    """What a run says on its first page is missing; to be read when the last sheet is drawn."""
-    yield from left_out
-    if photos and photos.unread:
-        yield unread_words(photos.unread)
-
-
-def count_sheet_document(
-    instrument_set: InstrumentSet,
-    printed_by: str,
-    *,
-    photos: Photos | None = None,
-) -> CountSheetDocument:
-    """The current count sheet of a set, with its weight against the limit.
-
-    The photographs come from ``photos``; without it none are printed. One that cannot be
-    read is named in the notices.
-    """
-    sheet = instrument_set.current
-    if sheet is None:
-        raise NothingToPrint(f"No count sheet of {instrument_set.code} is approved yet.")
-    lines = lines_of(sheet)
-    answer = decide_for_set(instrument_set, lines, out=())
-    weight = answer.weight
-    pictures, unread = photos.of(line.instrument for line in lines) if photos else ({}, [])
-    return CountSheetDocument(
-        hospital=settings.HOSPITAL_NAME or "Sterile processing",
-        set_name=instrument_set.name,
-        set_code=instrument_set.code,
-        revision=str(sheet.revision),
-        revision_state=str(sheet.state),
-        sections=sections_of(((line, _said(line)) for line in lines), pictures),
-        printed_at=timezone.localtime().replace(tzinfo=None),
-        printed_by=printed_by,
-        service=instrument_set.service,
-        approval=approval_words(sheet),
-        packaging=instrument_set.packed_in or _weighed_in(answer),
-        gross_weight=_weight_words(weight),
-        weight_status=weight.state,
-        notices=_notices(sheet, weight, unread_words(unread)),
-        tick_columns=answer.policy.words("count_sheet_columns"),
-    )
-
-
-def approval_words(sheet: CountSheet) -> str:
-    """Who approved a revision and when; blank unless both are on record."""
-    if not sheet.approved_by or sheet.approved_on is None:
-        return ""
-    return f"{sheet.approved_by}, {sheet.approved_on:%Y-%m-%d}"
-
-
-def _weighed_in(answer: SetAnswer) -> str:
-    """The package that the gross weight holds, where the set names none of its own."""
-    taken = answer.decision.recommended
-    return f"{_sentence_case(explain.name(taken))} (recommended)" if taken else ""
-
-
-def _weight_words(weight: WeightBar) -> str:
-    known = f"{weight.known_kg} known" if weight.unknown else weight.known_kg
-    return f"{known} of {weight.limit_kg}" if weight.limit_kg else known
-
-
-def _notices(sheet: CountSheet, weight: WeightBar, unread: str) -> tuple[str, ...]:
-    notices = ["This set is retired."] if sheet.instrument_set.retired else []
-    notices += [f"Left out when the spreadsheet was read: {line}" for line in sheet.left_out]
-    gone = [one for found in away_from(sheet.instrument_set).values() for one in found]
-    notices += [f"At repair: {one}, {one.gone_to or 'laid aside'}." for one in gone]
-    if weight.unknown:
-        notices.append(f"Not weighed: {', '.join(weight.unknown)}.")
-    return (*notices, unread) if unread else tuple(notices)
-
-
-def sections_of(
-    lines: Iterable[tuple[Line | BuildLine, dict[str, Any]]], photos: Mapping[str, bytes]
-) -> tuple[CountSheetSection, ...]:
-    """The lines, numbered, under the titles of their sections: with each what is said of it
-    beside what is on record of its instrument, and its photograph if there is one."""
-    numbered = (
-        (line.section, CountSheetLine(
-            number=number,
-            also_known_as=line.instrument.also_known_as,
-            protector="not known" if line.instrument.protector is None
-            else line.instrument.protector,
-            may_go_without=line.may_go_without,
-            photo=photos.get(line.instrument.item_number, b""),
-            **said,
-        ))
-        for number, (line, said) in enumerate(lines, start=1)
-    )  # fmt: skip
-    return tuple(
-        CountSheetSection(title, tuple(line for _, line in group))
-        for title, group in groupby(numbered, key=lambda pair: pair[0])
-    )
-
-
-def _said(line: Line) -> dict[str, Any]:
-    instrument = line.instrument
-    return {"quantity": line.quantity, "name": instrument.name,
-            "item_number": instrument.item_number, "note": line.note}  # fmt: skip

@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from assembly.models import BuildEvent, Load, LoadedPackage, Package
 from assembly.packages.standing import standing_of, with_standing
+from assembly.rules.telling.days import day_words, time_words
 from reports.documents.lists import ListColumn, Row
 from reports.documents.records import EVENTS, FACTS, PackageRecord, RecordSection, section
 
@@ -24,7 +25,7 @@ TOLD = (Kind.STARTED, Kind.SHORT, Kind.DAMAGED, Kind.TAKEN_OUT, Kind.SUBSTITUTED
 """Events of an assembly that stand on the record; each count of a line stands with its line."""
 COUNTED = (ListColumn("Item number", 1.0), ListColumn("Instrument", 2.4),
            ListColumn("Wanted", 0.6, "right"), ListColumn("In", 0.5, "right"),
-           ListColumn("Short", 0.5, "right"), ListColumn("Instead, notes", 1.8))  # fmt: skip
+           ListColumn("Missing", 0.6, "right"), ListColumn("Instead, notes", 1.8))  # fmt: skip
 FINDINGS = (ListColumn("Rule", 1.1), ListColumn("Came out", 0.8), ListColumn("What was found", 3.0),
             ListColumn("Source", 1.6))  # fmt: skip
 CODE = "PK-"
@@ -34,7 +35,7 @@ ANSWERS = (ListColumn("When", 1.0), ListColumn("Question", 3.6), ListColumn("Ans
 
 def when(moment: datetime | None) -> str:
     """A moment by the department's clock; "" for none."""
-    return f"{timezone.localtime(moment):%Y-%m-%d %H:%M}" if moment else ""
+    return time_words(timezone.localtime(moment)) if moment else ""
 
 
 def package_record(code: str) -> PackageRecord:
@@ -46,7 +47,7 @@ def package_record(code: str) -> PackageRecord:
         section("Package", FACTS, _facts(package)),
         section("Who", FACTS, _people(package)),
         *_sheet(package),
-        section("Short, not known, accepted", FACTS, _reserves(package)),
+        section("Missing, not known, accepted", FACTS, _reserves(package)),
         *_assembly(package),
         *_loads(package, loaded),
         section("Where it was", EVENTS, _moves(package)),
@@ -82,7 +83,7 @@ def _facts(package: Package) -> Iterator[Row]:
     for lot in package.lots.order_by("pk"):
         yield "Lot", f"{lot.lot}, {lot.name}"
     if package.use_by:
-        yield "Use by", f"{package.use_by:%Y-%m-%d}"
+        yield "Use by", day_words(package.use_by)
 
 
 def _sheet(package: Package) -> Iterator[RecordSection]:
@@ -103,7 +104,7 @@ def _sheet(package: Package) -> Iterator[RecordSection]:
 
 def _reserves(package: Package) -> Iterator[Row]:
     for words in package.shortages:
-        yield "Short", words
+        yield "Missing", words
     for words in package.not_known:
         yield "Not known", words
     for one in package.accepted:

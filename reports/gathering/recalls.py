@@ -5,6 +5,7 @@ from __future__ import annotations
 from django.utils import timezone
 
 from assembly.models import Recall, RecalledPackage
+from assembly.rules.telling.days import time_words
 from reports.documents.lists import ListColumn, ListDocument, ListKind, Row
 
 COLUMNS = (ListColumn("Where to look", 2.2), ListColumn("Package", 1.0), ListColumn("What", 2.0),
@@ -17,7 +18,7 @@ FULL_STOP = "."
 def recall_sheet(recall: Recall, made_by: str) -> ListDocument:
     """What went out first, by who has it; then by where it lies."""
     found = sorted(recall.packages.select_related("package"), key=_way)
-    said = f"{recall.by}, {timezone.localtime(recall.at):%Y-%m-%d %H:%M}"
+    said = f"{recall.by}, {time_words(timezone.localtime(recall.at))}"
     kind = ListKind(
         f"recall-{recall.pk}", f"Recall {recall.pk}: {recall.about}", COLUMNS, list,
         f"{recall.reason.rstrip(FULL_STOP)}. {said}. "

@@ -56,8 +56,8 @@ def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str
     return Card(
         title=title,
         code=code,
-        headline=f"{answer.headline}. {answer.cycle}".strip(),
-        loud="" if taken else _loud(answer),
+        headline=f"{answer.headline}. {answer.decided.cycle}".strip(),
+        loud=answer.decided.stop,
         scenes=answer.scenes,
         scene_note=_scene_note(answer, recommended=taken is not None),
         sections=(*sections, take_care),
@@ -81,14 +81,8 @@ def _scene_note(answer: Answer | SetAnswer, *, recommended: bool) -> str:
     return f"Shown: {answer.shown_name}. It is {'not decided' if undecided else 'not recommended'}."
 
 
-def _loud(answer: Answer | SetAnswer) -> str:
-    if answer.decision.outcome is Outcome.UNDECIDED:
-        return "NOT DECIDED: something is not known. Do not pack."
-    return "NOT RECOMMENDED AS IT STANDS. Do not pack."
-
-
 def _steps(guidance: Guidance, kind: str, show: Show) -> tuple[CardSection, ...]:
-    packing = [guidance.protector, *(one.sentence(show) for one in guidance.orientation)]
+    packing = [*guidance.protectors, *(one.sentence(show) for one in guidance.orientation)]
     packing += [f"Indicator, {one.type}, {one.place}: {one.text}" for one in guidance.indicators]
     after = [placement(kind), *(one.sentence(show) for one in guidance.loading)]
     return (

@@ -23,7 +23,8 @@ from reports.drawing.lists import draw_list
 from reports.drawing.records import draw_record
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.gathering import recalls
-from reports.gathering.from_builds import built_sheet_document, fitting_label
+from reports.gathering.count_sheets import built_sheet_document
+from reports.gathering.from_builds import fitting_label
 from reports.gathering.package_record import package_record
 from reports.pages.answers import (
     Text,

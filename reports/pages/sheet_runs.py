@@ -9,7 +9,7 @@ from typing import Any, BinaryIO
 from catalog.models import InstrumentSet
 from reports.drawing.files import Progress
 from reports.drawing.sheets.count_sheets import write_count_sheets
-from reports.gathering.from_catalog import count_sheet_documents, remarks
+from reports.gathering.count_sheets import count_sheet_documents, remarks
 from reports.gathering.photos import Photos
 
 MOST_NAMED = 8

@@ -20,16 +20,17 @@ from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument, InstrumentSet
 from catalog.reading import View, read_page
 from reports.documents.cards import Card
-from reports.documents.papers import CountSheetDocument, LabelDocument, PrintError
+from reports.documents.count_sheets import CountSheetDocument
+from reports.documents.papers import LabelDocument, PrintError
 from reports.drawing.cards.cards import draw_card
 from reports.drawing.labels.labels import draw_labels
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import Stock
 from reports.gathering import work_cards
 from reports.gathering.cards_from_policy import WALL_CARDS, wall_card
+from reports.gathering.count_sheets import count_sheet_document
 from reports.gathering.from_catalog import (
     NothingToPrint,
-    count_sheet_document,
     first_that_fits,
     label_document,
     method_shorter,
@@ -154,9 +155,10 @@ def count_sheet_preview(request: HttpRequest, code: str) -> HttpResponse:
     def words() -> list[str]:
         document = _sheet_of(request, one)
         draw_count_sheet(document, sheet_paper(request))
-        weight = f"{document.gross_weight}: {document.weight_status}"
+        decided = document.decided
+        how = decided.stop_words or f"{decided.package}. {decided.cycle}"
         said = [f"Revision {document.revision}, {document.revision_state}",
-                document.total_words, weight, *document.notices]  # fmt: skip
+                document.total_words, how, decided.weight, *document.notices]  # fmt: skip
         return [*said, _photo_words(document)] if with_photos == "yes" else said
 
     return preview(

@@ -12,12 +12,10 @@ from typing import Any
 import pypdfium2
 import zxingcpp
 
-from reports.documents.papers import (
-    CountSheetDocument,
-    CountSheetLine,
-    CountSheetSection,
-    LabelDocument,
-)
+from assembly.rules.findings import Status
+from assembly.rules.telling.decided import Decided, weight_words
+from reports.documents.count_sheets import CountSheetDocument, CountSheetLine, CountSheetSection
+from reports.documents.papers import LabelDocument
 from reports.drawing.sheets.count_sheets import write_count_sheets
 
 LINE_END_HYPHEN = "\ufffe"  # what pdfium reads for a hyphen that ends a line
@@ -40,6 +38,14 @@ LABEL = LabelDocument(
     package="Pouch P-150x300, single",
     method="Steam 134 °C, 3 min",
     department="Main ORs",
+)
+
+
+DECIDED = Decided(
+    package="Wrap W-1200, envelope fold",
+    cycle="S134-3 (steam 134 °C, 3 min)",
+    weight=weight_words(8420, 11340, Status.MET),
+    weight_status=Status.MET,
 )
 
 
@@ -73,10 +79,8 @@ def sheet(count: int = 3, **changes: Any) -> CountSheetDocument:
         printed_by="T. Birkett",
         service="General surgery",
         approval="Approved by B. Hartsop, 2 Feb 2026",
-        packaging="Wrap W-1200, two sheets",
-        gross_weight="8.42 kg of 11.34 kg",
-        weight_status="met",
-        notices=("1 line of the spreadsheet was left out.",),
+        decided=DECIDED,
+        notices=("Not weighed: Uterine sound.",),
     )
     return replace(usual, **changes)
 

@@ -4,7 +4,8 @@ from datetime import date
 
 import pytest
 
-from reports.documents.papers import CountSheetLine, MissingElement, pieces_words
+from reports.documents.count_sheets import CountSheetLine, pieces_words
+from reports.documents.papers import MissingElement
 from tests.reports.examples import label, sheet
 
 

@@ -30,14 +30,17 @@ from assembly.rules.telling.checks import (
 from assembly.rules.telling.indicators import Indicator, indicators
 from catalog.vocabulary import Kind
 
+NOT_ON_RECORD = "Whether it takes a tip protector is not on record, read its IFU"
+
 
 @dataclass(frozen=True, slots=True)
 class Guidance:
     """What the technician does, and answers, for one package: ``checks`` before it is closed,
-    ``closed`` after.
+    ``closed`` after. ``protectors`` has a sentence for each line of a set that takes one, and
+    one for all those of which nobody knows.
     """
 
-    protector: str
+    protectors: tuple[str, ...]
     suitable: str
     indicators: tuple[Indicator, ...]
     orientation: tuple[Caution, ...]
@@ -53,7 +56,10 @@ def guidance_for(
     supply = next(one for one in question.supplies if one.code == candidate.code)
     suitable = suitable_words(candidate, question, policy)
     larger = next_size(candidate, decision) if decision else ""
-    return _guidance(candidate, supply, question.instrument, policy, 1, suitable, larger)
+    protectors = (protector_words(question.instrument),)
+    return _guidance(
+        candidate, supply, question.instrument, policy, 1, protectors, suitable, larger
+    )
 
 
 def next_size(candidate: Candidate, decision: Decision) -> str:
@@ -108,7 +114,30 @@ def set_guidance(
         pieces=sum(line.quantity for line in lines) or 1,
         lumen_mm=next((one.lumen_mm for one in every if one.lumen_mm is not None), None),
     )
-    return _guidance(candidate, supply, as_one, policy, levels)
+    return _guidance(candidate, supply, as_one, policy, levels, protectors_of(lines))
+
+
+def protectors_of(lines: Sequence[SetLine]) -> tuple[str, ...]:
+    """Which protector goes on what, line by line; then all whose need is not on record.
+
+    >>> hook = Instrument(name="hook", protector="vented, small")
+    >>> protectors_of([SetLine(quantity=2, instrument=hook)])
+    ('Tip protectors on 2 × hook: vented, small.',)
+    >>> protectors_of([SetLine(quantity=1, instrument=Instrument(name="probe"))])
+    ('Whether it takes a tip protector is not on record, read its IFU: probe.',)
+    """
+    named = [
+        f"Tip protector{'s' if line.quantity > 1 else ''} on {line.quantity} × "
+        f"{line.instrument.name}: {line.instrument.protector}."
+        for line in lines
+        if line.instrument.protector
+    ]
+    unknown = dict.fromkeys(
+        line.instrument.name for line in lines if line.instrument.protector is None
+    )
+    if unknown:
+        named.append(f"{NOT_ON_RECORD}: {', '.join(unknown)}.")
+    return tuple(named) or ("No tip protector is on record for any of it.",)
 
 
 def protectors_listed(lines: Iterable[SetLine]) -> str:
@@ -148,12 +177,13 @@ def _guidance(
     instrument: Instrument,
     policy: Policy,
     levels: int | None,
+    protectors: tuple[str, ...],
     suitable: str = "",
     larger: str = "",
 ) -> Guidance:
     packed = packed_from(candidate, supply, larger)
     return Guidance(
-        protector=protector_words(instrument),
+        protectors=protectors,
         suitable=suitable,
         indicators=indicators(Kind(candidate.kind), policy, double=packed.double, levels=levels),
         orientation=orientation(packed, instrument, policy),

@@ -7,16 +7,15 @@ page can say which of how many it is. A line is never parted between pages.
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any, BinaryIO, Literal
 
-from reports.documents.papers import (
+from assembly.rules.telling.days import time_words
+from reports.documents.count_sheets import (
     CountSheetDocument,
     CountSheetLine,
-    CountSheetSection,
     pieces_words,
-    time_words,
 )
 from reports.drawing.files import (
     Entry,
@@ -27,31 +26,38 @@ from reports.drawing.files import (
     new_canvas,
     paper_points,
 )
-from reports.drawing.fitting import PrintRefused, Style, fit, on_one_line
+from reports.drawing.fitting import PrintRefused, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
 from reports.drawing.painting import Piece, box_height, paint_block, paint_reversed, stacked
 from reports.drawing.sheets.ends import ending
-from reports.drawing.sheets.heads import head
-from reports.drawing.sheets.parts import (
-    HEADINGS_HEIGHT,
-    SECTION_HEIGHT,
-    Columns,
-    columns,
-    headings,
-    row,
-    section,
-)
+from reports.drawing.sheets.heads import head, running_head
+from reports.drawing.sheets.parts import SECTION_HEIGHT, Columns, columns, headings, section
+from reports.drawing.sheets.rows import row
 
 Paper = Literal["A4", "letter"]
 PAPERS = ("A4", "letter")
-SIDE = points(15.0)
-TOP = points(13.0)
-BOTTOM = points(19.0)
-RUNNING_HEAD = points(10.0)
+SIDE = points(13.0)
+TOP = points(10.0)
+BOTTOM = points(14.0)
 FOOT = Style(Face.REGULAR, 8.0, 6.5, 1.25)
-RUNNING = Style(Face.SEMIBOLD, 10.0, 7.0, 1.25)
 STATE = Style(Face.BOLD, 9.0, 7.5, 1.2)
+GO_WITH_THE_END = 3
+"""Lines that go with the end onto a page of its own, so that it is not empty."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Item:
+    """A row, with the title of its section over it where it is the first of it (points)."""
+
+    piece: Piece
+    title: str = ""
+    starts: bool = False
+
+    @property
+    def continues(self) -> bool:
+        """Whether the title is named again where a page begins with it."""
+        return bool(self.title) and not self.starts
 
 
 @dataclass(slots=True)
@@ -59,12 +65,7 @@ class _Page:
     """What stands on one page, in order, and how much room is left (points)."""
 
     room: float
-    items: list[Piece] = field(default_factory=list)
-    ends: bool = False
-
-    def add(self, item: Piece) -> None:
-        self.items.append(item)
-        self.room -= item.height
+    items: list[_Item] = field(default_factory=list)
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,15 +78,24 @@ class _Frame:
     places: Columns
     headings: Piece
     head: Piece
+    running: Piece
     ending: Piece
 
     @property
+    def room(self) -> float:
+        return self.height - TOP - BOTTOM - self.headings.height
+
+    @property
     def first_room(self) -> float:
-        return self.height - TOP - BOTTOM - self.head.height - HEADINGS_HEIGHT
+        return self.room - self.head.height
 
     @property
     def next_room(self) -> float:
-        return self.height - TOP - BOTTOM - RUNNING_HEAD - HEADINGS_HEIGHT
+        return self.room - self.running.height
+
+    def needs(self, item: _Item, *, first: bool) -> float:
+        """The height of an item, with its section's title again where a page begins with it."""
+        return item.piece.height + (SECTION_HEIGHT if first and item.continues else 0.0)
 
 
 def draw_count_sheet(document: CountSheetDocument, paper: Paper = "A4") -> bytes:
@@ -152,8 +162,10 @@ def _paint_sheet(
     inner = width - 2 * SIDE
     photos = any(line.photo for line in document.lines)
     places = columns(inner, document.tick_columns, photos=photos)
-    measured = (headings(places), head(document, inner), ending(document, inner))
-    frame = _Frame(document, width, height, places, *measured)
+    frame = _Frame(
+        document, width, height, places, headings(places),
+        head(document, inner), running_head(document, inner), ending(document, inner),
+    )  # fmt: skip
     pages = _share_out(frame)
     for number, page in enumerate(pages, start=1):
         _paint_page(Nowhere(), frame, replace(page, items=[]), number, len(pages))
@@ -165,38 +177,46 @@ def _paint_sheet(
 
 
 def _share_out(frame: _Frame) -> list[_Page]:
-    """Lines to pages. A title never stands last on a page, and the end is not parted."""
+    """Lines to pages. A title never stands last on a page, the end is not parted, and some lines
+    go with it onto a page of its own."""
     if frame.first_room < 0:
         raise PrintRefused("notices", "they are longer than a page. Shorten them.")
-    if frame.ending.height > frame.next_room:
-        raise PrintRefused("shortages", "they are longer than a page. Shorten them.")
     pages = [_Page(frame.first_room)]
-    for part in frame.document.sections:
-        _add_section(pages, part, frame)
+    for item in _items(frame):
+        if frame.needs(item, first=not pages[-1].items) > pages[-1].room:
+            pages.append(_Page(frame.next_room))
+        pages[-1].room -= frame.needs(item, first=not pages[-1].items)
+        pages[-1].items.append(item)
     if frame.ending.height > pages[-1].room:
         pages.append(_Page(frame.next_room))
-    pages[-1].ends = True
+    pages[-1].room -= frame.ending.height
+    if len(pages) > 1:
+        _fill_up(pages[-1], pages[-2], frame)
     return pages
 
 
-def _add_section(pages: list[_Page], part: CountSheetSection, frame: _Frame) -> None:
-    title = part.title.strip()
-    pieces = pieces_words(part.lines) if part.lines else "no lines"
-    heading = section(title, pieces, frame.places)
-    if title and not part.lines:
-        if heading.height > pages[-1].room:
-            pages.append(_Page(frame.next_room))
-        pages[-1].add(heading)
-    for place, line in enumerate(part.lines):
-        item = _row(line, frame)
-        starts = bool(title) and place == 0
-        if item.height + (heading.height if starts else 0.0) > pages[-1].room:
-            pages.append(_Page(frame.next_room))
-            if title and not starts:
-                pages[-1].add(section(f"{title}, continued", "", frame.places))
-        if starts:
-            pages[-1].add(heading)
-        pages[-1].add(item)
+def _fill_up(last: _Page, before: _Page, frame: _Frame) -> None:
+    """The last page gets lines of the page before it, until some stand there with the end."""
+    while len(before.items) > 1 and len(last.items) < GO_WITH_THE_END:
+        item = before.items[-1]
+        if frame.needs(item, first=True) > last.room:
+            return
+        last.items.insert(0, before.items.pop())
+        last.room -= item.piece.height
+
+
+def _items(frame: _Frame) -> Iterator[_Item]:
+    """Every row, and the titles of sections that have none."""
+    for part in frame.document.sections:
+        title = part.title.strip()
+        pieces = pieces_words(part.lines) if part.lines else "no lines"
+        heading = [section(title, pieces, frame.places)] if title else []
+        if title and not part.lines:
+            yield _Item(heading[0])
+        for place, line in enumerate(part.lines):
+            starts = bool(title) and place == 0
+            rows = [*heading, _row(line, frame)] if starts else [_row(line, frame)]
+            yield _Item(stacked(rows), title, starts)
 
 
 def _row(line: CountSheetLine, frame: _Frame) -> Piece:
@@ -210,34 +230,27 @@ def _row(line: CountSheetLine, frame: _Frame) -> Piece:
 def _paint_page(canvas: Any, frame: _Frame, page: _Page, number: int, count: int) -> None:
     canvas.setStrokeGray(0)
     top = frame.height - TOP
-    if number == 1:
-        frame.head.paint(canvas, SIDE, top)
-        top -= frame.head.height
-    else:
-        _paint_running_head(canvas, frame, top)
-        top -= RUNNING_HEAD
+    over = frame.head if number == 1 else frame.running
+    over.paint(canvas, SIDE, top)
+    top -= over.height
     if page.items:
-        table = stacked([frame.headings, *page.items])
+        table = stacked([frame.headings, *_under_the_headings(frame, page)])
         table.paint(canvas, SIDE, top)
         top -= table.height
-    if page.ends:
+    if number == count:
         frame.ending.paint(canvas, SIDE, top)
     _paint_foot(canvas, frame, f"Page {number} of {count}")
 
 
-def _paint_running_head(canvas: Any, frame: _Frame, top: float) -> None:
-    """Set and code again on a later page; of a long name only its first line, with dots."""
-    document, inner = frame.document, frame.width - 2 * SIDE
-    code = fit("set code", document.set_code, RUNNING, inner / 3, 1)
-    paint_block(canvas, code, frame.width - SIDE - code.width, top)
-    room = inner - code.width - SIDE
-    name = on_one_line("name of the set", document.set_name, RUNNING, room)
-    paint_block(canvas, name, SIDE, top)
+def _under_the_headings(frame: _Frame, page: _Page) -> Iterator[Piece]:
+    if page.items[0].continues:
+        yield section(f"{page.items[0].title}, continued", "", frame.places)
+    yield from (item.piece for item in page.items)
 
 
 def _paint_foot(canvas: Any, frame: _Frame, page: str) -> None:
     document, inner = frame.document, frame.width - 2 * SIDE
-    top = points(11.0) + FOOT.largest
+    top = points(9.0) + FOOT.largest
     pages = fit("page number", page, Style(Face.SEMIBOLD, 9.0, 9.0), inner / 4, 1)
     paint_block(canvas, pages, frame.width - SIDE - pages.width, top)
     state = document.revision_state

@@ -1,44 +1,59 @@
-"""The end of a count sheet: the total, shortages and substitutions, signatures."""
+"""The end of a count sheet: the total, room for shortages, signatures of assembly and OR."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
 
-from reports.documents.papers import CountSheetDocument
+from reports.documents.count_sheets import CountSheetDocument
 from reports.drawing.fitting import Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
-from reports.drawing.painting import Piece, paint_block
-from reports.drawing.sheets.parts import CAPTION, FACT, HAIRLINE, INSET, RULE, box
+from reports.drawing.painting import BASELINE, Piece, paint_block, stacked
+from reports.drawing.sheets.parts import CAPTION, FACT, GROUP, HAIRLINE, INSET, OR, RULE, box
 
 TOTAL = Style(Face.BOLD, 11.0, 9.0, 1.2)
-WRITE_IN = points(9.0)
-EMPTY_LINES = 3
-GAP = points(4.0)
-SIGN_HEIGHT = points(14.0)
-SIGN_FIELDS = (("Assembled by", 3.0), ("Checked by", 3.0), ("Date", 2.0))
+WRITE_IN = points(8.0)
+EMPTY_LINES = 2
+GAP = points(2.5)
+SIGN_HEIGHT = points(12.0)
+FIELD_GAP = points(5.0)
+TICK = points(4.0)
+CORRECT = "Count correct"
+
+Field = tuple[str, float, str]
+"""A caption, its share of the width, and what already stands on its line."""
 
 
 def ending(document: CountSheetDocument, width: float) -> Piece:
     """The total, the box for shortages and the signatures: ``width`` points, on one page."""
+    signed = document.signed
+    here = (
+        ("Assembled by", 3.0, signed.assembled_by),
+        ("Date, time", 2.0, signed.assembled_at),
+        ("Checked by", 3.0, signed.checked_by),
+        ("Date, time", 2.0, signed.checked_at),
+    )
+    in_the_or = (("Scrub", 3.0, ""), ("Circulating", 3.0, ""), ("Date, time", 2.0, ""))
+    pieces = [_total(document, width), _to_write(width), _signatures("", here, width)]
+    if document.or_columns:
+        pieces.append(_signatures(OR, in_the_or, width))
+    return stacked(pieces)
+
+
+def _total(document: CountSheetDocument, width: float) -> Piece:
     total = fit("total", f"Total: {document.total_words}", TOTAL, width)
-    shortages = _shortages(document.shortages, width)
 
     def paint(canvas: Any, left: float, top: float) -> None:
-        top -= GAP * 0.6
-        paint_block(canvas, total, left, top)
-        top -= total.height + GAP
-        shortages.paint(canvas, left, top)
-        _paint_signatures(canvas, document.signed, left, top - shortages.height, width)
+        paint_block(canvas, total, left, top - GAP)
 
-    return Piece(GAP * 3 + total.height + shortages.height + SIGN_HEIGHT, paint)
+    return Piece(total.height + 2 * GAP, paint)
 
 
-def _shortages(sentences: Sequence[str], width: float) -> Piece:
-    """What is known to be short, and lines to write more."""
-    lines = EMPTY_LINES * WRITE_IN + INSET * 0.7
-    ruled = box("Shortages and substitutions", "shortages", sentences, width, lines)
+def _to_write(width: float) -> Piece:
+    """Lines to write what is found to be short or other than listed."""
+    room = EMPTY_LINES * WRITE_IN + INSET * 0.7
+    ruled = box("Shortages and substitutions", "shortages", (), width, room)
 
     def paint(canvas: Any, left: float, top: float) -> None:
         ruled.paint(canvas, left, top)
@@ -51,18 +66,45 @@ def _shortages(sentences: Sequence[str], width: float) -> Piece:
     return Piece(ruled.height, paint)
 
 
-def _paint_signatures(
-    canvas: Any, signed: Sequence[str], left: float, top: float, width: float
-) -> None:
-    gap = points(6.0)
-    spare = width - gap * (len(SIGN_FIELDS) - 1)
-    share = spare / sum(weight for _, weight in SIGN_FIELDS)
-    rule = top - SIGN_HEIGHT
-    canvas.setLineWidth(RULE)
-    names = (*signed, *[""] * len(SIGN_FIELDS))
-    for (words, weight), name in zip(SIGN_FIELDS, names, strict=False):
-        canvas.line(left, rule, left + share * weight, rule)
-        paint_block(canvas, fit("signature", words, CAPTION, share * weight, 1), left, rule - 2)
-        given = fit(words.lower(), name, FACT, share * weight, 2)
-        paint_block(canvas, given, left, rule + given.height + 2)
-        left += share * weight + gap
+def _signatures(group: str, fields: Sequence[Field], width: float) -> Piece:
+    """Ruled lines to sign, each over its caption; the OR's have a name before them and the
+    answer whether the count was correct at their end."""
+    answer = _answer() if group else Piece(0.0, lambda canvas, left, top: None)
+    before = points(11.0) if group else 0.0
+    after = points(39.0) if group else 0.0
+    spare = width - before - after - FIELD_GAP * (len(fields) - 1)
+    share = spare / sum(weight for _, weight, _ in fields)
+
+    def paint(canvas: Any, left: float, top: float) -> None:
+        rule = top - SIGN_HEIGHT + CAPTION.largest * CAPTION.leading
+        if group:
+            words = fit("heading", group, GROUP, before, 1)
+            paint_block(canvas, words, left, rule + words.size * BASELINE)
+            answer.paint(canvas, left + width - after + FIELD_GAP, rule)
+        left += before
+        for caption, weight, given in fields:
+            canvas.setLineWidth(RULE)
+            canvas.line(left, rule, left + share * weight, rule)
+            under = fit("signature", caption, CAPTION, share * weight, 1)
+            paint_block(canvas, under, left, rule - 1)
+            name = fit(caption.lower(), given, FACT, share * weight, 2)
+            paint_block(canvas, name, left, rule + name.height + 1)
+            left += share * weight + FIELD_GAP
+
+    return Piece(SIGN_HEIGHT, paint)
+
+
+def _answer() -> Piece:
+    """Yes or no to tick, from the rule that one signs on."""
+
+    def paint(canvas: Any, left: float, rule: float) -> None:
+        under = fit("signature", CORRECT, CAPTION, points(34), 1)
+        paint_block(canvas, under, left, rule - 1)
+        canvas.setLineWidth(RULE)
+        for words in ("yes", "no"):
+            canvas.rect(left, rule + 1, TICK, TICK)
+            block = fit("signature", words, FACT, points(12), 1)
+            paint_block(canvas, block, left + TICK + points(1.2), rule + 1 + block.height)
+            left += points(15)
+
+    return Piece(TICK, paint)

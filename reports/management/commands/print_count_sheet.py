@@ -9,7 +9,7 @@ from django.core.management.base import CommandError
 
 from catalog.models import InstrumentSet
 from reports.drawing.sheets.count_sheets import draw_count_sheet, write_count_sheets
-from reports.gathering.from_catalog import count_sheet_document, count_sheet_documents, remarks
+from reports.gathering.count_sheets import count_sheet_document, count_sheet_documents, remarks
 from reports.gathering.photos import Photos, unread_words
 from reports.pages.printing import PrintCommand, found, shown, write, written
 

@@ -192,7 +192,7 @@ class TestShortages:
         build = with_shortage(True)
         signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
         package = signing.sign(at.person(), build.pk, at.key())
-        assert package.shortages == [f"Short: 1 of 1 {first_name(build)}, TS-1-1"]
+        assert package.shortages == [f"MISSING 1 {first_name(build)} (0 of 1 in the set)"]
 
     def test_a_request_is_opened_for_each(self) -> None:
         build = with_shortage(True)

@@ -133,23 +133,24 @@ class TestSetPackage:
         signing.pack(person_of(me()), build.pk, at.all_yes(build), at.key())
         code = signing.sign(person_of(me()), build.pk, at.key()).code
         label = words_on(technician.get(f"/packages/{code}/label.pdf").content)
-        assert "GOES WITH SHORTAGES" in label and "TS-1-1" in label
+        name = build.lines.first().name
+        assert label.count("MISSING") == 1 and f"MISSING 1 {name} (0 of 1 in the set)" in label
 
     def test_a_shortage_is_on_the_count_sheet(self, technician: Client) -> None:
         build = self.short_by_one()
         signing.pack(person_of(me()), build.pk, at.all_yes(build), at.key())
         code = signing.sign(person_of(me()), build.pk, at.key()).code
         sheet = words_on(technician.get(f"/packages/{code}/count-sheet.pdf").content)
-        assert "Short: 1 of 1" in sheet
+        assert "(0 of 1 in the set)" in sheet
 
     def test_more_shortages_than_the_label_holds_are_still_named(self, technician: Client) -> None:
         package = at.signed()
         package.shortages = [
-            f"Short: 1 of 2 Very long name of an instrument number {n}, TS-1-{n}" for n in range(40)
+            f"MISSING 1 Very long name of instrument {n} (1 of 2 in the set)" for n in range(40)
         ]
         package.save()
         label = words_on(technician.get(f"/packages/{package.code}/label.pdf").content)
-        assert "40 lines short: see the count sheet" in label
+        assert "MISSING 40 pieces on 40 lines: see the count sheet" in label
 
     def test_a_line_it_may_not_go_without_holds_it_back(self, technician: Client) -> None:
         build = self.short_by_one(may_go_without=False)

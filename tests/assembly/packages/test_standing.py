@@ -337,7 +337,7 @@ class TestWhatIsSaid:
             gathering.start(at.person(), load.pk, at.key())
 
     def test_what_has_to_be_known_stands_beside_the_word(self, package: Package) -> None:
-        Package.objects.update(shortages=["Short: 1 of 3"])
+        Package.objects.update(shortages=["MISSING 1 Péan (2 of 3 in the set)"])
         assert (self.of(package).words, self.of(package).status) == (
             "packed, with shortages", "does not apply",
         )  # fmt: skip
@@ -350,7 +350,7 @@ class TestWhatIsSaid:
 
 def test_a_released_package_is_good_and_says_what_must_be_known_beside_it() -> None:
     package = ask.on_shelf(make.Instrument())
-    Package.objects.update(shortages=["Short: 1 of 3"])
+    Package.objects.update(shortages=["MISSING 1 Péan (2 of 3 in the set)"])
     package.refresh_from_db()
     badges = str(package_state(package))
     assert "state met" in badges and "released" in badges and "with shortages" in badges

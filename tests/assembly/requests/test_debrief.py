@@ -21,7 +21,7 @@ def test_what_was_packed_short_says_so() -> None:
     wanted = Wanted(one.instrument, missing_from=package.build.instrument_set, package=package)
     words = why_short(asking.ask(ask.liaison(), wanted, ask.ask_for(), at.key()))
     assert words[0].startswith(f"{package.code} was packed by")
-    assert "said so on its label: Short: 1 of 1" in words[0]
+    assert "said so on its label: MISSING 1 " in words[0]
 
 
 def test_what_was_counted_in_is_told_with_its_number() -> None:

@@ -304,7 +304,7 @@ class TestTheOldest:
 
     def test_a_complete_one_goes_before_one_with_shortages(self, instrument: Instrument) -> None:
         short, whole = ask.on_shelf(instrument), ask.on_shelf(instrument)
-        Package.objects.filter(pk=short.pk).update(shortages=["Short: 1 of 3"])
+        Package.objects.filter(pk=short.pk).update(shortages=["MISSING 1 Péan (2 of 3 in the set)"])
         assert shelf.oldest("T-1") == whole
 
     def test_promised_to_another_it_is_not(self, instrument: Instrument) -> None:

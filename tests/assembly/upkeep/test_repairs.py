@@ -16,7 +16,7 @@ from assembly.packages import recording
 from assembly.upkeep import repairs
 from assembly.upkeep.repairs import Outcome, away_from
 from catalog.models import Change, Instrument, InstrumentSet
-from reports.gathering.from_catalog import count_sheet_document
+from reports.gathering.count_sheets import count_sheet_document
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask

@@ -11,6 +11,7 @@ from pathlib import Path
 import pypdfium2
 from PIL import Image, ImageChops
 
+from reports.documents.count_sheets import CountSheetSection, Substitute
 from reports.drawing.cards.cards import draw_card
 from reports.drawing.labels.labels import draw_label, draw_labels
 from reports.drawing.labels.rulers import draw_ruler
@@ -18,17 +19,28 @@ from reports.drawing.lists import draw_list
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
 from tests.reports.drawing.card_examples import card, listing, scene
-from tests.reports.examples import draw_count_sheets, label, sheet
+from tests.reports.examples import draw_count_sheets, label, line, sheet
 
 FOLDER = Path(__file__).parent / "expected"
 DPI = 60
 NOISE = 40
 """How much one pixel may differ (of 255): the edges of letters, drawn by another renderer."""
 
+COUNTED = (
+    CountSheetSection(
+        "",
+        (
+            line(1, quantity=1, inside=0, missing=1, name="Péan"),
+            line(2, quantity=2, inside=1, instead=(Substitute(1, "Scissors, Mayo", "HF-9"),)),
+            line(3, quantity=4, inside=4, details=("protector vented, small",)),
+        ),
+    ),
+)
+
 PAGES: dict[str, Callable[[], bytes]] = {
     "count-sheet": lambda: draw_count_sheet(sheet(9)),
     "count-sheet-draft-letter": lambda: draw_count_sheet(
-        sheet(5, revision_state="draft", shortages=("Line 2: 1 piece short.",)), "letter"
+        sheet(5, revision_state="draft", sections=COUNTED), "letter"
     ),
     "contents": lambda: draw_count_sheets([sheet(2), sheet(3, set_code="HFH-S-0043")]),
     "label-100x50": lambda: draw_label(label(flags=("LOANER",)), stock("label-100x50")),

@@ -1,17 +1,22 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 from datetime import datetime
 
 import pypdfium2
 import pytest
 
-from reports.documents.papers import CountSheetSection
+from assembly.rules.findings import Status
+from assembly.rules.telling.decided import Decided
+from reports.documents.count_sheets import CountSheetSection, Substitute
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.measures import millimetres
 from reports.drawing.sheets.count_sheets import draw_count_sheet
-from reports.drawing.sheets.parts import columns, row
+from reports.drawing.sheets.parts import columns
+from reports.drawing.sheets.rows import row
 from tests.reports.examples import (
+    DECIDED,
     codes,
     line,
     one_line,
@@ -25,7 +30,7 @@ from tests.reports.examples import (
 )
 
 LONG_NAME = ("Retractor with hinged arms, blunt teeth and ratchet, " * 4)[:200]
-HEADINGS = "No. Qty Instrument Item number Assembled Before Added After"
+HEADINGS = "No. Qty Instrument, item number Assembled Before Added After"
 
 
 def read(document, paper="A4") -> str:
@@ -41,13 +46,15 @@ def read(document, paper="A4") -> str:
         "General surgery",
         "7, current",
         "Approved by B. Hartsop, 2 Feb 2026",
-        "Wrap W-1200, two sheets",
-        "8.42 kg of 11.34 kg: met",
+        "Wrap W-1200, envelope fold",
+        "S134-3 (steam 134 °C, 3 min)",
+        "8.42 kg, under the limit of 11.34 kg",
         "3 lines, 9 pieces",
-        "1 line of the spreadsheet was left out.",
+        "Not weighed: Uterine sound.",
         "Printed 6 Mar 2026, 14:05 by T. Birkett",
         "Shortages and substitutions",
-        "Assembled by Checked by Date",
+        "Assembled by Date, time Checked by Date, time",
+        "Count correct yes no Scrub Circulating Date, time",
     ],
 )
 def test_the_sheet_says_what_the_document_says(words):
@@ -57,10 +64,7 @@ def test_the_sheet_says_what_the_document_says(words):
 @pytest.mark.parametrize(
     ("changes", "words"),
     [
-        ({"also_known_as": "Baby Crile"}, "Also: Baby Crile"),
-        ({"protector": "Vented tip guard"}, "Protector: Vented tip guard"),
-        ({"note": "Lay flat."}, "Note: Lay flat."),
-        ({"may_go_without": True}, "The set may go without it."),
+        ({"details": ("Baby Crile", "may go without")}, "Baby Crile · may go without"),
         ({"name": LONG_NAME}, LONG_NAME),
         ({"name": "Λαβίδα Зажим Größe"}, "Λαβίδα Зажим Größe"),
     ],
@@ -75,7 +79,7 @@ def test_a_section_without_lines_is_still_named():
 
 
 def test_a_first_line_too_tall_for_the_first_page_goes_to_the_next():
-    texts = page_texts(draw_count_sheet(one_line(note="words " * 490)))
+    texts = page_texts(draw_count_sheet(one_line(details=("words " * 780,))))
     assert ["HF-5001" in text for text in texts[:2]] == [False, True]
 
 
@@ -83,8 +87,11 @@ def test_an_unknown_quantity_is_a_question_mark():
     assert "1?Scissors" in read(one_line(quantity=None))
 
 
-def test_shortages_known_are_printed():
-    assert "Line2:1pieceshort." in read(sheet(shortages=("Line 2: 1 piece short.",)))
+def test_what_stands_in_the_way_comes_before_all_else():
+    stop = Decided(stop="NOT DECIDED. Do not pack.", why="The wrap's size is not on record.")
+    texts = page_texts(draw_count_sheet(sheet(40, decided=stop)))
+    assert texts[0].index("The wrap's size is not on record.") < texts[0].index("Packed in")
+    assert all("NOT DECIDED. Do not pack." in text for text in texts)
 
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])
@@ -115,7 +122,9 @@ def test_a_section_parted_by_a_page_break_is_named_again():
 
 
 def test_a_line_is_not_parted_between_pages():
-    notes = tuple(line(n, note=f"Begin{n} " + "words " * 120 + f"end{n}") for n in range(1, 13))
+    notes = tuple(
+        line(n, details=(f"Begin{n} " + "words " * 120 + f"end{n}",)) for n in range(1, 13)
+    )
     texts = page_texts(draw_count_sheet(sheet(sections=(CountSheetSection("", notes),))))
     begins = [re.findall(r"Begin(\d+) ", text) for text in texts]
     ends = [re.findall(r"end(\d+) ", text) for text in texts]
@@ -156,36 +165,36 @@ def test_every_tick_cell_is_at_least_seven_millimetres():
 
 @pytest.mark.parametrize("paper", ["A4", "letter"])
 def test_words_do_not_lie_on_each_other(paper):
-    odd = line(1, name=LONG_NAME, item_number="AB-22-LONG-ITEM-NUMBER-7", note="Lay flat. " * 20)
+    odd = line(1, name=LONG_NAME, item_number="AB-22-LONG-ITEM-NUMBER-7", quantity=3, inside=1,
+               details=("Lay flat. " * 20,), missing=1,
+               instead=(Substitute(1, LONG_NAME, "AB-1"),))  # fmt: skip
     document = sheet(
         set_name=LONG_NAME,
         revision_state="draft",
-        weight_status="cannot tell",
+        decided=replace(DECIDED, weight_status=Status.CANNOT_TELL),
         sections=(CountSheetSection("Upper tray", (odd, line(2), line(3))),),
-        shortages=("Line 2: 1 piece short. " * 8,),
     )
     pages = word_boxes(draw_count_sheet(document, paper))
     assert [overlapping(boxes) for boxes in pages] == [[] for _ in pages]
 
 
 def test_tick_columns_are_named_by_the_caller():
-    assert "ItemnumberPackedOR" in read(sheet(tick_columns=("Packed", "OR")))
+    assert "itemnumberPackedORtime" in read(sheet(tick_columns=("Packed", "OR time")))
 
 
 @pytest.mark.parametrize(
     ("document", "field"),
     [
-        (one_line(note="x" * 200), "note on line 1"),
+        (one_line(details=("x" * 200,)), "details on line 1"),
         (one_line(name="钳"), "name on line 1"),
-        (one_line(item_number="A" * 60), "item number on line 1"),
+        (one_line(item_number="A" * 99), "item number on line 1"),
         (one_line(quantity=10**9), "quantity on line 1"),
-        (one_line(note="words " * 4000), "line 1"),
+        (one_line(details=("words " * 4000,)), "line 1"),
         (sheet(set_name="Set " * 200), "name of the set"),
         (sheet(set_code="Größe"), "set code"),
         (sheet(notices=("Left out. " * 1500,)), "notices"),
-        (sheet(shortages=("Short. " * 1500,)), "shortages"),
-        (sheet(tick_columns=("One",) * 12), "tick columns"),
-        (sheet(service="外科"), "service"),
+        (sheet(tick_columns=("One",) * 14), "tick columns"),
+        (sheet(service="外科"), "hospital and service"),
         (sheet(printed_by="王"), "printed by"),
     ],
 )

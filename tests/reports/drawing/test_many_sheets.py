@@ -4,17 +4,25 @@ from __future__ import annotations
 
 import io
 import re
-from datetime import date
 
 import pypdfium2
 import pytest
 from PIL import Image
 
-from reports.documents.papers import CountSheetLine, CountSheetSection, filled
+from reports.documents.count_sheets import CountSheetLine, CountSheetSection, Signed, Substitute
 from reports.drawing.files import Cancelled
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.sheets.count_sheets import draw_count_sheet
-from tests.reports.examples import draw_count_sheets, one_line, page_texts, sheet, squeezed
+from reports.drawing.sheets.rows import NAME
+from tests.reports.examples import (
+    codes,
+    draw_count_sheets,
+    line,
+    one_line,
+    page_texts,
+    sheet,
+    squeezed,
+)
 
 CODES = ("HFH-S-0001", "HFH-S-0002", "HFH-S-0003")
 
@@ -101,39 +109,84 @@ def test_documents_are_taken_one_at_a_time():
     assert told == [CODES[0], "1", CODES[1], "2", CODES[2], "3"]
 
 
-@pytest.mark.parametrize(("found", "words"), [(2, "2"), (1, "1 of 2"), (0, "0 of 2")])
-def test_what_was_counted_stands_in_the_first_column(found, words):
-    document = one_line(quantity=2)
-    text = page_texts(draw_count_sheet(filled(document, {1: found})))[0]
+@pytest.mark.parametrize(("inside", "words"), [(2, "2"), (1, "1 of 2"), (0, "0 of 2")])
+def test_what_was_counted_stands_in_the_first_column(inside, words):
+    text = page_texts(draw_count_sheet(one_line(quantity=2, inside=inside)))[0]
     assert f"HF-5001 {words} Total" in text
 
 
 def test_a_line_not_counted_stays_empty():
-    document = filled(sheet(2), {1: 2})
-    assert [line.ticked for line in document.lines] == [("2",), ()]
+    assert sheet(2).lines[0].counted == ""
 
 
-def test_shortages_of_a_build_are_printed():
-    document = filled(one_line(), {}, ["Line 1: 1 piece short, requested."])
-    assert "Line1:1pieceshort,requested." in squeezed(page_texts(draw_count_sheet(document))[0])
+SHORT = {"quantity": 1, "inside": 0, "missing": 1, "name": "Péan"}
+MISSING = "MISSING 1 Péan (0 of 1 in the set)"
+
+
+def test_what_is_missing_stands_under_the_title():
+    text = page_texts(draw_count_sheet(one_line(**SHORT)))[0]
+    assert text.index(MISSING) < text.index("Packed in")
+
+
+def test_what_is_missing_stands_on_every_page_and_in_its_cell():
+    lines = (line(1, **SHORT), *(line(n, inside=line(n).quantity) for n in range(2, 61)))
+    texts = page_texts(draw_count_sheet(sheet(sections=(CountSheetSection("", lines),))))
+    assert len(texts) > 2 and all(MISSING in text for text in texts)
+    assert "0 of 1" in texts[0].replace(MISSING, "")
+
+
+def test_more_that_is_missing_than_a_line_holds_is_counted_on_later_pages():
+    lines = tuple(line(n, **SHORT | {"name": f"Péan of kind {n}"}) for n in range(1, 61))
+    texts = page_texts(draw_count_sheet(sheet(sections=(CountSheetSection("", lines),))))
+    assert "and 52 more lines: see the black cells" in texts[0]
+    assert all("MISSING 60 pieces on 60 lines: see page 1" in text for text in texts[1:])
+
+
+def test_a_substitute_has_a_row_of_its_own_and_is_not_counted_as_the_item():
+    document = one_line(quantity=2, inside=1, instead=(Substitute(1, "Mayo scissors", "HF-9"),))
+    text = page_texts(draw_count_sheet(document))[0]
+    assert "1 + 1 substitute Substitute for line 1: Mayo scissors HF-9 1 Total" in text
+    assert "2 of 2 pieces, 1 of them a substitute" in text and "MISSING" not in text
 
 
 def test_who_signed_stands_on_the_lines():
-    document = filled(one_line(), {}, assembled_by="T. Birkett", checked_by="B. Hartsop",
-                      day=date(2026, 3, 6))  # fmt: skip
-    text = page_texts(draw_count_sheet(document))[0]
-    assert all(words in text for words in ("T. Birkett", "B. Hartsop", "6 Mar 2026"))
+    signed = Signed("T. Birkett", "6 Mar 2026, 14:05", "B. Hartsop", "7 Mar 2026, 09:10")
+    text = page_texts(draw_count_sheet(sheet(1, signed=signed)))[0]
+    assert all(words in text for words in ("6 Mar 2026, 14:05", "B. Hartsop", "7 Mar 2026, 09:10"))
 
 
-def test_without_columns_the_count_stands_in_the_note():
-    document = filled(one_line(quantity=2, note="Lay flat."), {1: 1})
-    bare = filled(sheet(1, sections=document.sections, tick_columns=()), {1: 1})
-    assert bare.lines[0].note == "Lay flat. Counted: 1 of 2."
+def test_without_columns_the_count_stands_under_the_name():
+    counted = one_line(quantity=2, inside=1).sections
+    text = page_texts(draw_count_sheet(sheet(sections=counted, tick_columns=())))[0]
+    assert "counted: 1 of 2" in text
+
+
+def test_a_package_has_its_own_code_on_every_page():
+    pdf = pypdfium2.PdfDocument(draw_count_sheet(sheet(60, package_code="PK-000006J")))
+    found = [codes(page.render(scale=300 / 72, grayscale=True).to_pil()) for page in pdf]
+    assert [[code.text for code in page] for page in found] == [["PK-000006J"]] * len(pdf)
+
+
+@pytest.mark.parametrize("count", range(11, 15))
+def test_with_photos_no_page_holds_the_end_alone(count):
+    lines = tuple(line(n, photo=photo()) for n in range(1, count + 1))
+    texts = page_texts(draw_count_sheet(sheet(sections=(CountSheetSection("", lines),))))
+    assert len(texts) == 2 and len(re.findall(r"HF-5\d{3}", texts[1])) >= 3
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+def test_forty_lines_take_two_pages_at_eleven_points(paper):
+    half = {0: {"details": ("protector vented, small",)}, 1: {"details": ("Lay flat.",)}}
+    lines = tuple(line(n, **half.get(n % 4, {})) for n in range(1, 41))
+    layers = (CountSheetSection("Upper layer", lines[:20]),
+              CountSheetSection("Lower layer", lines[20:]))  # fmt: skip
+    assert len(page_texts(draw_count_sheet(sheet(sections=layers), paper))) == 2
+    assert NAME.largest == 11.0
 
 
 def test_the_columns_are_the_departments_own():
     text = page_texts(draw_count_sheet(sheet(1, tick_columns=("Gezählt", "Nach OP"))))[0]
-    assert "Item number Gezählt Nach OP" in text
+    assert "item number Gezählt Nach OP" in text
 
 
 def test_all_columns_can_be_switched_off():

@@ -17,14 +17,12 @@ from assembly.rules.telling.labelling import use_by
 from assembly.sterilizing import recalling
 from catalog.actions import Actor
 from catalog.models import Instrument
-from reports.documents.papers import CountSheetDocument, MissingElement
+from reports.documents.count_sheets import CountSheetDocument, Substitute
+from reports.documents.papers import MissingElement
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
-from reports.gathering.from_builds import (
-    built_sheet_document,
-    fitting_label,
-    package_label_document,
-)
+from reports.gathering.count_sheets import built_sheet_document
+from reports.gathering.from_builds import fitting_label, package_label_document
 from reports.gathering.from_catalog import label_document
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -152,7 +150,7 @@ def test_void_it_prints_on_the_smallest_stock_whatever_is_flagged(
 ) -> None:
     loads.a_load(package)
     package.what = "Needle holder, Mayo-Hegar, curved, with carbide jaws, 180 mm"
-    package.shortages = ["Short: 1 of 3 Bench forceps, BT-10"]
+    package.shortages = ["MISSING 1 Bench forceps (2 of 3 in the set)"]
     package.override_by = "Bea Hartsop"
     package.void_at, package.void_reason = package.packed_at, "opened again"
     assert fitting_label(package, stock(key)).void
@@ -256,22 +254,28 @@ class TestFilledSheet:
         return built_sheet_document(package, "Bea Hartsop")
 
     def test_the_total_is_what_is_in(self, sheet: CountSheetDocument) -> None:
-        assert sheet.total_words == "3 lines, 5 of 6 pieces"
+        assert sheet.total_words == "3 lines, 5 of 6 pieces, 1 of them a substitute"
 
     def test_each_line_has_its_count(self, sheet: CountSheetDocument) -> None:
-        assert [line.ticked for line in sheet.lines] == [("1",), ("2",), ("2 of 3",)]
+        assert [line.counted for line in sheet.lines] == ["0 + 1 substitute", "2", "2 of 3"]
 
-    def test_what_stands_in_is_in_the_box(self, sheet: CountSheetDocument) -> None:
-        assert any("Spare forceps, T-OTHER, instead of" in words for words in sheet.shortages)
+    def test_what_stands_in_is_on_its_line(self, sheet: CountSheetDocument) -> None:
+        assert sheet.lines[0].instead == (Substitute(1, "Spare forceps", "T-OTHER"),)
+
+    def test_what_is_missing_is_told(self, sheet: CountSheetDocument) -> None:
+        assert sheet.missing == (f"MISSING 1 {sheet.lines[2].name} (2 of 3 in the set)",)
+
+    def test_its_code_is_the_packages(self, sheet: CountSheetDocument) -> None:
+        assert sheet.code == Package.objects.get().code
 
     def test_whoever_signed_stands_on_the_lines(self, sheet: CountSheetDocument) -> None:
-        assert (sheet.signed[0], bool(sheet.signed[2])) == ("Tam Birkett", True)
+        assert sheet.signed.assembled_by == "Tam Birkett" and sheet.signed.assembled_at
 
     def test_whoever_prints_it_printed_it(self, sheet: CountSheetDocument) -> None:
         assert sheet.printed_by == "Bea Hartsop"
 
     def test_the_weight_stands_against_its_limit(self, sheet: CountSheetDocument) -> None:
-        assert " of 11.34 kg" in sheet.gross_weight and sheet.weight_status
+        assert sheet.decided.weight.endswith("under the limit of 11.34 kg")
 
     def test_it_is_drawn(self, sheet: CountSheetDocument) -> None:
         assert "5 of 6 pieces" in " ".join(page_texts(draw_count_sheet(sheet)))

@@ -14,8 +14,12 @@ from PIL import Image
 from catalog import photos as kept
 from catalog.models import Instrument, InstrumentSet
 from reports.drawing.sheets.count_sheets import draw_count_sheet
-from reports.gathering.from_builds import built_sheet_document
-from reports.gathering.from_catalog import count_sheet_document, count_sheet_documents, remarks
+from reports.gathering.count_sheets import (
+    built_sheet_document,
+    count_sheet_document,
+    count_sheet_documents,
+    remarks,
+)
 from reports.gathering.photos import MOST_NAMED, Photos, unread_words
 from tests.factories import bench
 from tests.factories import catalog as make
@@ -65,7 +69,7 @@ def sizes_mm(pdf: bytes, page: int = 0) -> list[tuple[float, float]]:
 def test_photos_stand_on_the_page_at_their_size():
     one = a_set(A1=stored(WIDE), A2=stored(TALL))
     wide, tall = sizes_mm(drawn(one))
-    assert wide == pytest.approx((22.6, 7.5), abs=0.1)
+    assert wide == pytest.approx((22.8, 7.6), abs=0.1)
     assert tall == pytest.approx((5.0, 15.0), abs=0.1)
 
 

@@ -16,7 +16,12 @@ from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Pouch, Protector, Wrap
 from assembly.rules.findings import Candidate, Outcome, Status
 from assembly.rules.policy.values import default_policy
-from assembly.rules.telling.guidance import Guidance, guidance_for, set_guidance
+from assembly.rules.telling.guidance import (
+    Guidance,
+    guidance_for,
+    protectors_of,
+    set_guidance,
+)
 from catalog.vocabulary import Material, Method, ProtectorMaterial
 from tests.rules.given import steam_run
 
@@ -54,7 +59,7 @@ def guidance(**changes: Any) -> Guidance:
 
 class TestGuidance:
     def test_the_protector_is_named(self) -> None:
-        assert "vented, small" in guidance().protector
+        assert "vented, small" in guidance().protectors[0]
 
     def test_an_indicator_lies_inside(self) -> None:
         assert any("inside" in one.place for one in guidance().indicators)
@@ -204,5 +209,14 @@ def test_the_protectors_of_a_set_are_counted_and_named() -> None:
         [SetLine(quantity=4, instrument=fine), SetLine(quantity=2, instrument=plain)], 1, POLICY,
     )  # fmt: skip
     words = "4 × vented, small: iris scissors"
-    assert told.protector == f"Put on the tip protectors: {words}."
+    assert told.protectors == ("Tip protectors on 4 × iris scissors: vented, small.",)
     assert any(words in one.asked() for one in told.checks if one.key == "protector")
+
+
+def test_a_line_of_which_nobody_knows_hides_no_protector_on_record() -> None:
+    lines = [SetLine(quantity=1, instrument=Instrument(name="hook", protector="vented, small")),
+             SetLine(quantity=2, instrument=Instrument(name="probe"))]  # fmt: skip
+    assert protectors_of(lines) == (
+        "Tip protector on 1 × hook: vented, small.",
+        "Whether it takes a tip protector is not on record, read its IFU: probe.",
+    )

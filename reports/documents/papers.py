@@ -124,6 +124,18 @@ class LabelDocument:
         return f"{use_by} {self.statement}".strip()
 
 
+@dataclass(frozen=True, slots=True)
+class NotPrinted:
+    """One of several papers that cannot be printed: its code, what it is of, and why."""
+
+    code: str
+    what: str
+    why: str
+
+    def __str__(self) -> str:
+        return f"{self.code} {self.what}: {self.why}"
+
+
 def refuse_blank(paper: str, needed: dict[str, str]) -> None:
     """MissingElement naming each element of ``needed`` that has no words."""
     missing = [element for element, words in needed.items() if not words.strip()]

@@ -5,7 +5,6 @@ Preview and print both come from here: what is seen on the screen is the file th
 
 from __future__ import annotations
 
-import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, BinaryIO
@@ -14,7 +13,7 @@ from reportlab.pdfgen.canvas import Canvas
 
 from reports.documents.papers import PrintError
 from reports.drawing.fitting import Block, Style, fit, on_one_line
-from reports.drawing.fonts import Face, missing
+from reports.drawing.fonts import Face, tidied
 from reports.drawing.measures import points
 from reports.drawing.painting import paint_block, shared_out
 from reports.drawing.streaming import StreamedCanvas
@@ -76,15 +75,15 @@ class Entry:
 
 
 def new_canvas(out: BinaryIO, size: tuple[float, float], title: str) -> Canvas:
-    """A canvas that writes each page to ``out`` when it is shown, printed at actual size.
-
-    Equal pages give equal bytes. Sizes in points.
-    """
+    """A canvas that writes each page to ``out`` when it is shown, printed at actual size. Viewers
+    show its ``title``. Sizes in points."""
     canvas = StreamedCanvas(out, size)
-    canvas.setTitle(title)
+    canvas.setTitle(tidied(title))
+    canvas.setSubject("")
     canvas.setAuthor(AUTHOR)
     canvas.setCreator(AUTHOR)
     canvas.setViewerPreference("PrintScaling", "None")
+    canvas.setViewerPreference("DisplayDocTitle", "true")
     return canvas
 
 
@@ -120,7 +119,7 @@ def contents_first(
     """
     across, high = size
     inner = across - 2 * SIDE
-    refused = [fit("not printed", showable(words), NOT_PRINTED, inner) for words in left_out]
+    refused = [fit("not printed", words, NOT_PRINTED, inner) for words in left_out]
     if refused:
         refused.insert(0, fit("not printed", "Look at this first", LOOK_FIRST, inner, 1))
     lines: list[Entry | Block] = [*refused, *entries]  # what was refused stands first
@@ -142,28 +141,20 @@ def contents_first(
     pages[:] = pages[len(pages) - len(sheets) :] + pages[: len(pages) - len(sheets)]
 
 
-LONGEST_WORD = 36
-"""Signs: a longer word is broken, so that it fits on a line of any paper."""
-
-
-def showable(words: str, face: Face = NOT_PRINTED.face) -> str:
-    """``words`` with "[?]" for each sign that the typeface lacks, and long words broken.
-
-    The reason is still read, whatever it is about: a list of refusals never stops a run.
-    """
-    for sign in missing(words, face):
-        words = words.replace(sign, "[?]")
-    return re.sub(rf"\S{{{LONGEST_WORD}}}(?=\S)", r"\g<0> ", words)
-
-
 def _height(item: Entry | Block) -> float:
-    return item.height + points(1) if isinstance(item, Block) else ENTRY_STEP
+    if isinstance(item, Block):
+        return item.height + points(1)
+    return max(ENTRY_STEP, _code(item).height + points(1))
+
+
+def _code(entry: Entry) -> Block:
+    return fit("code", entry.code, ENTRY, CODE_WIDTH - points(3))
 
 
 def _paint_entry(canvas: Any, entry: Entry, before: int, top: float, across: float) -> None:
     """Code, name and page over a dotted rule; a link to the page."""
     right = across - SIDE
-    code = fit("code", entry.code, ENTRY, CODE_WIDTH - points(3), 1)
+    code = _code(entry)
     name = on_one_line("name", entry.name, ENTRY, right - PAGE_WIDTH - SIDE - CODE_WIDTH)
     page = fit("page", str(entry.page + before), ENTRY, PAGE_WIDTH, 1)
     paint_block(canvas, code, SIDE, top)

@@ -1,12 +1,13 @@
-"""Text into room: it wraps, it shrinks to a stated smallest size, then it refuses.
+"""Text into room: it wraps, it shrinks to a stated smallest size, there a long word is broken
+anywhere, and only what takes more lines than there are is refused.
 
-Nothing is ever cut off, and nothing is drawn smaller than the style allows.
+Nothing is ever cut off, and nothing is drawn smaller than the style allows. What no typeface
+shows stands as a mark (``fonts.shown``).
 """
 
 from __future__ import annotations
 
 import re
-import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import lru_cache
@@ -17,8 +18,10 @@ from reports.drawing.fonts import Face
 from reports.drawing.measures import millimetres
 
 SIZE_STEP = 0.25
-# After a hyphen or a slash before a letter: "self-seal", but never inside "3-0" or "1/2".
-_BREAKS = re.compile(r"(?<=[-/])(?=[^\W\d])")
+_ANYWHERE = "\u3040-\u30ff\u3400-\u9fff\uf900-\ufaff\U00020000-\U0003ffff"
+# After a hyphen or a slash before a letter: "self-seal", but never inside "3-0" or "1/2". And
+# between signs of Chinese, Japanese and Korean, but before no closing punctuation.
+_BREAKS = re.compile(rf"(?<=[-/])(?=[^\W\d])|(?<=[{_ANYWHERE}])(?=\w)|(?<=\w)(?=[{_ANYWHERE}])")
 # What stays on one line: "18 cm", "3 x 4", "30 x 11 mm", or a word.
 _FIGURE = r"\d[\d.,/]*"
 _UNIT = r"(?: (?:mm|cm|m|in|g|kg|ml|min|h|°C)(?!\w)[^ ]*)"
@@ -85,47 +88,28 @@ class Block:
         return max((fonts.width(line, self.face, self.size) for line in self.lines), default=0.0)
 
 
-def prepared(field: str, text: str, face: Face) -> str:
-    """``text`` tidied; PrintRefused when ``face`` lacks one of its characters."""
-    text = fonts.tidied(text)
-    lacking = fonts.missing(text, face)
-    if lacking:
-        named = ", ".join(f"{_visible(c)} ({_code(c)})" for c in lacking)
-        raise PrintRefused(
-            field,
-            f"the typeface cannot show {named} in {_quoted(text)}. "
-            "Use other signs and print again.",
-        )
-    return text
-
-
-def _visible(character: str) -> str:
-    return character if character.isprintable() and not character.isspace() else "a sign"
-
-
-def _code(character: str) -> str:
-    name = unicodedata.name(character, "").lower()
-    return f"U+{ord(character):04X} {name}".strip()
-
-
 def _quoted(text: str) -> str:
     return f"“{text}”" if len(text) <= _SHOWN else f"“{text[:_SHOWN]}…”"
 
 
-def wrap(text: str, face: Face, size: float, width: float) -> tuple[str, ...] | None:
+def wrap(
+    text: str, face: Face, size: float, width: float, *, broken: bool = False
+) -> tuple[str, ...] | None:
     """``text`` broken at spaces into lines of ``width`` points; None when that cannot be.
 
     A figure stays with its unit. A word wider than the line is broken after a hyphen or a
-    slash, nowhere else. A blank text has no lines.
+    slash, and anywhere where it may be ``broken``. A blank text has no lines.
 
     >>> wrap("Needle holder 18 cm", Face.REGULAR, 10, 75)
     ('Needle holder', '18 cm')
     >>> wrap("Self-retaining", Face.REGULAR, 10, 50)
     ('Self-', 'retaining')
+    >>> wrap("Retaining", Face.REGULAR, 10, 30, broken=True)
+    ('Retaini', 'ng')
     """
     lines: list[str] = []
     line = ""
-    for gap, piece in _pieces(text, face, size, width):
+    for gap, piece in _pieces(text, face, size, width, broken):
         joined = f"{line}{gap}{piece}" if line else piece
         if fonts.width(joined, face, size) <= width:
             line = joined
@@ -138,42 +122,61 @@ def wrap(text: str, face: Face, size: float, width: float) -> tuple[str, ...] | 
     return tuple([*lines, line] if line else lines)
 
 
-def _pieces(text: str, face: Face, size: float, width: float) -> Iterator[tuple[str, str]]:
+def _pieces(
+    text: str, face: Face, size: float, width: float, broken: bool
+) -> Iterator[tuple[str, str]]:
     """What may not be broken any further, each with the gap before it."""
     for kept in _WORDS.findall(text):
         if fonts.width(kept, face, size) <= width:
             yield " ", kept
             continue
         for word in kept.split():
-            fits = fonts.width(word, face, size) <= width
-            for place, piece in enumerate([word] if fits else _BREAKS.split(word)):
+            for place, piece in enumerate(_parted(word, face, size, width, broken)):
                 yield ("" if place else " "), piece
 
 
+def _parted(word: str, face: Face, size: float, width: float, broken: bool) -> list[str]:
+    """A word whole where it fits, else in parts; each sign by itself of a part that does not."""
+    if fonts.width(word, face, size) <= width:
+        return [word]
+    parts: list[str] = []
+    for part in _BREAKS.split(word):
+        whole = not broken or fonts.width(part, face, size) <= width
+        parts += [part] if whole else fonts.signs(part)
+    return parts
+
+
 @lru_cache(maxsize=fonts.KEPT_TEXTS)
-def _fitted(text: str, style: Style, width: float, most_lines: int | None) -> Block | None:
-    """``text`` at the largest size that fits; None when none does or the face lacks a sign."""
-    text = fonts.tidied(text)
-    if fonts.missing(text, style.face):
-        return None
-    for size in style.sizes():
-        lines = wrap(text, style.face, size, width)
+def _fitted(
+    text: str, style: Style, width: float, most_lines: int | None, broken: bool = True
+) -> Block | None:
+    """``text`` at the largest size that fits; None when none does.
+
+    Words are ``broken`` at the smallest size alone, where they cannot be whole.
+    """
+    text = fonts.shown(text, style.face)
+    ways = [(size, False) for size in style.sizes()]
+    for size, parted in [*ways, (style.smallest, True)] if broken else ways:
+        lines = wrap(text, style.face, size, width, broken=parted)
         if lines is not None and (most_lines is None or len(lines) <= most_lines):
             return Block(lines, style.face, size, style.leading)
     return None
 
 
 def at_size(field: str, text: str, style: Style, size: float, width: float) -> Block:
-    """``text`` wrapped at ``size``; PrintRefused when one word is wider than ``width``."""
-    block = _fitted(text, style.at(size), width, None)
-    if block is not None:
-        return block
-    raise PrintRefused(
-        field,
-        f"a word of {_quoted(prepared(field, text, style.face))} is wider than the "
-        f"{millimetres(width):.0f} mm there are, even at {size:g} pt. "
-        "Shorten it or part it with a space.",
-    )
+    """``text`` wrapped at ``size``, which has to be the style's smallest for a word to be broken.
+
+    PrintRefused where a word is wider than ``width``: try it smaller.
+    """
+    block = _fitted(text, style.at(size), width, None, size <= style.smallest)
+    if block is None:
+        raise PrintRefused(
+            field,
+            f"a word of {_quoted(fonts.shown(text, style.face))} is wider than the "
+            f"{millimetres(width):.0f} mm there are, even at {size:g} pt. "
+            "Shorten it or part it with a space.",
+        )
+    return block
 
 
 def fit(field: str, text: str, style: Style, width: float, most_lines: int | None = None) -> Block:
@@ -209,6 +212,6 @@ def on_one_line(field: str, text: str, style: Style, width: float) -> Block:
     if len(whole.lines) == 1:
         return whole
     words = whole.lines[0]
-    while fonts.width(f"{words} …", whole.face, whole.size) > width:
-        words = words.rpartition(" ")[0]
+    while words and fonts.width(f"{words} …", whole.face, whole.size) > width:
+        words = words.rpartition(" ")[0] or "".join(fonts.signs(words)[:-1])
     return Block((f"{words} …",), whole.face, whole.size, whole.leading)

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from typing import Any
 
 from assembly.rules.drawing.shapes import Scene
 from assembly.rules.telling.days import time_words
 from reports.documents.lists import ListColumn, ListDocument, Row
-from reports.drawing.files import new_canvas, paper_points, showable
-from reports.drawing.fitting import Block, PrintRefused, Style, fit
+from reports.drawing.files import new_canvas, paper_points
+from reports.drawing.fitting import Block, Style, fit, on_one_line
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
 from reports.drawing.painting import Piece, paint_block, shared_out, stacked
@@ -28,22 +29,21 @@ PLOTS_A_ROW, PLOT_GAP = 3, points(4.0)
 
 
 def draw_list(document: ListDocument, paper: str = "A4") -> bytes:
-    """``document`` on as many pages as it takes; PrintRefused names the row and column."""
+    """``document`` on as many pages as it takes; a row higher than a page goes on on the next."""
     size, columns = paper_points(paper), document.kind.columns
     inner = size[0] - 2 * SIDE
     widths = widths_of(columns, inner)
-    title = fit("title", document.kind.title, TITLE, inner, 2)
+    title = fit("title", document.kind.title, TITLE, inner)
     note = fit("note", document.kind.note, NOTE, inner)
-    heading = table_row(columns, document.headings, HEADING, widths, RULE)
-    rows = [table_row(columns, row, WORDS, widths, HAIRLINE) for row in document.rows]
+    high = size[1] - TOP - BOTTOM
+    [heading] = table_row(columns, document.headings, HEADING, widths, RULE, high)
+    first = title.height + note.height + points(5)
+    room = high - heading.height
+    rows = [part for row in document.rows
+            for part in table_row(columns, row, WORDS, widths, HAIRLINE, room)]  # fmt: skip
     if not rows:
         block = fit("list", document.kind.nothing, WORDS, inner)
         rows = [_row(columns, [block], widths, HAIRLINE)]
-    first = title.height + note.height + points(5)
-    room = size[1] - TOP - BOTTOM - heading.height
-    for number, row in enumerate(rows, start=1):
-        if row.height > room:
-            raise PrintRefused(f"row {number}", "its words are longer than a page. Shorten them.")
     plots = list(_plots(document.plots, inner))
     pages = shared_out([*plots, *rows], room, lambda piece: piece.height, room - first)
     out = io.BytesIO()
@@ -92,21 +92,25 @@ def widths_of(columns: Sequence[ListColumn], inner: float) -> list[float]:
 
 
 def table_row(
-    columns: Sequence[ListColumn], row: Row, style: Style, widths: list[float], rule: float
-) -> Piece:
-    """One row of words over a rule; PrintRefused names the column that does not fit."""
+    columns: Sequence[ListColumn],
+    row: Row,
+    style: Style,
+    widths: list[float],
+    rule: float,
+    room: float,
+) -> list[Piece]:
+    """One row of words over a rule; in parts of at most ``room`` points where it is higher."""
     cells = [
         fit(f"column {number} of the row of {row[0]}", words, style, width - 2 * CELL)
-        for number, (words, width) in enumerate(
-            zip(showable_row(row), widths, strict=True), start=1
-        )
+        for number, (words, width) in enumerate(zip(row, widths, strict=True), start=1)
     ]
-    return _row(columns, cells, widths, rule)
-
-
-def showable_row(row: Row) -> Row:
-    """Signs that the typeface lacks stand as "[?]": one odd name never takes a list away."""
-    return tuple(showable(words, WORDS.face) for words in row)
+    most = int((room - 2 * CELL) // max(block.step for block in cells))
+    starts = range(0, max(1, *(len(block.lines) for block in cells)), most)
+    return [
+        _row(columns, [replace(block, lines=block.lines[start : start + most]) for block in cells],
+             widths, rule)
+        for start in starts
+    ]  # fmt: skip
 
 
 def _row(
@@ -130,4 +134,5 @@ def paint_foot(canvas: Any, made: str, width: float, page: str) -> None:
     top = points(13)
     pages = fit("page number", page, Style(Face.SEMIBOLD, 9.0, 9.0), points(40), 1)
     paint_block(canvas, pages, width - SIDE - pages.width, top)
-    paint_block(canvas, fit("made by", made, FOOT, width - 2 * SIDE - points(44), 1), SIDE, top)
+    words = on_one_line("made by", made, FOOT, width - 2 * SIDE - points(44))
+    paint_block(canvas, words, SIDE, top)

@@ -56,12 +56,9 @@ def shared_out(
 
 def paint_block(canvas: Any, block: Block, left: float, top: float, gray: float = 0.0) -> None:
     """The lines of ``block`` with the top of the first one at ``top``."""
-    canvas.setFillGray(gray)
-    canvas.setFont(fonts.use(block.face), block.size)
+    base = top - block.size * BASELINE
     for number, line in enumerate(block.lines):
-        canvas.drawString(left, top - block.size * BASELINE - number * block.step, line)
-    if gray:
-        canvas.setFillGray(0)
+        fonts.draw(canvas, left, base - number * block.step, line, block.face, block.size, gray)
 
 
 def paint_down(canvas: Any, blocks: Iterable[Block], left: float, top: float) -> float:

@@ -20,12 +20,12 @@ from reports.drawing.lists import (
     TITLE,
     TOP,
     paint_foot,
-    showable_row,
     table_row,
     widths_of,
 )
 from reports.drawing.measures import points
 from reports.drawing.painting import (
+    PADDING,
     Piece,
     box_height,
     paint_block,
@@ -45,10 +45,11 @@ def draw_record(record: PackageRecord, made_at: datetime, made_by: str, paper: s
     """The record on as many pages as it takes; the code stands on each."""
     size = paper_points(paper)
     inner = size[0] - 2 * SIDE
+    room = size[1] - TOP - BOTTOM
     pieces = [*_head(record, inner)]
     for section in record.sections:
-        pieces += _section(section, inner)
-    pages = shared_out(pieces, size[1] - TOP - BOTTOM, lambda piece: piece.height)
+        pieces += _section(section, inner, room)
+    pages = shared_out(pieces, room, lambda piece: piece.height)
     out = io.BytesIO()
     canvas = new_canvas(out, size, f"Record of {record.code}")
     canvas.setStrokeGray(0)
@@ -63,10 +64,9 @@ def draw_record(record: PackageRecord, made_at: datetime, made_by: str, paper: s
 
 def _head(record: PackageRecord, inner: float) -> Iterator[Piece]:
     yield _words(fit("title", f"Record of package {record.code}", TITLE, inner, 2))
-    (title,) = showable_row((record.title,))
-    yield _words(fit("what it is", title, HEADING, inner))
+    yield _words(fit("what it is", record.title, HEADING, inner))
     if record.loud:
-        block = fit("state", record.loud, LOUD, inner, 1)
+        block = fit("state", record.loud, LOUD, inner - 2 * PADDING)
         yield Piece(box_height(block) + points(3),
                     lambda canvas, left, top: paint_reversed(canvas, block, left, top - points(2))
                     )  # fmt: skip
@@ -77,11 +77,10 @@ def _words(block: Block) -> Piece:
                                                                             top))  # fmt: skip
 
 
-def _section(section: RecordSection, inner: float) -> list[Piece]:
+def _section(section: RecordSection, inner: float, room: float) -> list[Piece]:
     """Its heading with its heading row and its first row as one piece, then row by row."""
     widths = widths_of(section.columns, inner)
-    [heading] = showable_row((section.heading,))
-    block = fit("heading", heading, HEADING, inner)
+    block = fit("heading", section.heading, HEADING, inner)
 
     def paint(canvas: Any, left: float, top: float) -> None:
         paint_block(canvas, block, left, top - ABOVE)
@@ -91,6 +90,8 @@ def _section(section: RecordSection, inner: float) -> list[Piece]:
 
     pieces = [Piece(ABOVE + block.height + BELOW, paint)]
     if section.titles:
-        pieces.append(table_row(section.columns, section.titles, SMALL, widths, HAIRLINE))
-    rows = [table_row(section.columns, row, WORDS, widths, HAIRLINE) for row in section.rows]
+        pieces += table_row(section.columns, section.titles, SMALL, widths, HAIRLINE, room)
+    left = room - sum(piece.height for piece in pieces)
+    rows = [part for row in section.rows
+            for part in table_row(section.columns, row, WORDS, widths, HAIRLINE, left)]  # fmt: skip
     return [stacked([*pieces, *rows[:1]]), *rows[1:]]

@@ -163,10 +163,7 @@ def _paint_text(
     canvas: Any, shape: Text, left: float, top: float, unit: float, size: float
 ) -> None:
     face = Face.SEMIBOLD if shape.role == "figure" else Face.REGULAR
-    if lacking := fonts.missing(shape.words, face):
-        raise PrintRefused("drawing", f"the typeface cannot show {', '.join(lacking)}.")
-    canvas.setFillGray(0)
-    canvas.setFont(fonts.use(face), size)
-    width = fonts.width(shape.words, face, size)
+    words = fonts.shown(shape.words, face)
+    width = fonts.width(words, face, size)
     shift = {"start": 0.0, "middle": width / 2, "end": width}[shape.anchor]
-    canvas.drawString(left + shape.x * unit - shift, top - shape.y * unit, shape.words)
+    fonts.draw(canvas, left + shape.x * unit - shift, top - shape.y * unit, words, face, size)

@@ -21,6 +21,10 @@ from reportlab.pdfbase.pdfdoc import (
 )
 from reportlab.pdfgen.canvas import Canvas
 
+from reports.drawing.fonts import Face, use
+
+LANGUAGE = "en"
+PDF_VERSION = (1, 7)  # ISO 32000-1; what a viewer is asked to show stands in 1.4 and 1.6
 rl_config.useA85 = 0  # streams as they are: written out as text they take a quarter more
 
 FINISHED = (PDFPage, PDFStream, PDFImageXObject)
@@ -92,12 +96,18 @@ class StreamedDocument(PDFDocument):
 
 
 class StreamedCanvas(Canvas):
-    """A canvas on a :class:`StreamedDocument`: equal pages give equal bytes. In points."""
+    """A canvas on a :class:`StreamedDocument`. In points.
+
+    It bears the time at which it was made; where ReportLab is set to be invariant (the tests are),
+    equal pages give equal bytes. It begins in an embedded font: one that is not would be named in
+    each file.
+    """
 
     def __init__(self, out: BinaryIO, size: tuple[float, float]) -> None:
-        super().__init__(out, pagesize=size, invariant=1, pageCompression=1)
-        self._doc = StreamedDocument(out, compression=1, invariant=1, lang="en")
-        self._make_preamble()  # the first font is named anew, in the new document
+        super().__init__(out, pagesize=size, pageCompression=1, initialFontName=use(Face.REGULAR))
+        self._doc = StreamedDocument(
+            out, compression=1, invariant=None, lang=LANGUAGE, pdfVersion=PDF_VERSION
+        )
 
     def showPage(self) -> None:  # noqa: N802
         """Close the page and write it."""

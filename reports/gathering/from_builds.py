@@ -5,7 +5,7 @@ A paper says what the record of the package says; nothing is decided again here.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from django.utils import timezone
@@ -18,7 +18,7 @@ from assembly.packages.standing import load_of, standing_of
 from assembly.requests.working import destination_of
 from assembly.rules.telling.missing import missing_in_all, substitute_words, without_counts
 from catalog.vocabulary import Kind
-from reports.documents.papers import LabelDocument
+from reports.documents.papers import LabelDocument, NotPrinted, PrintError
 from reports.drawing.stocks import Stock
 from reports.gathering.from_catalog import first_that_fits, method_shorter, package_label
 
@@ -101,6 +101,17 @@ def fitting_label(package: Package, stock: Stock, destination: str = "") -> Labe
     it is the programme's code alone. Why a label is void is shortened last.
     """
     return first_that_fits(_shorter(package, package_label_document(package, destination)), stock)
+
+
+def labels_or_why(
+    packages: Iterable[Package], stock: Stock, destination: str = ""
+) -> Iterator[LabelDocument | NotPrinted]:
+    """The labels of several packages; of one that has none, why."""
+    for package in packages:
+        try:
+            yield fitting_label(package, stock, destination)
+        except PrintError as problem:
+            yield NotPrinted(package.code, package.what, str(problem))
 
 
 def _shorter(package: Package, document: LabelDocument) -> Iterator[LabelDocument]:

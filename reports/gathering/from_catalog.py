@@ -18,7 +18,7 @@ from assembly.rules.telling.labelling import lot_number, use_by
 from catalog.models import Instrument
 from catalog.vocabulary import Kind
 from reports.documents.papers import LabelDocument, PrintError
-from reports.drawing.labels.labels import draw_label
+from reports.drawing.labels.labels import check_label
 from reports.drawing.stocks import Stock
 
 EVENT_RELATED = "Sterile until opened, damaged or wet."
@@ -122,7 +122,7 @@ def first_that_fits(wordings: Iterable[LabelDocument], stock: Stock) -> LabelDoc
     problem: PrintError | None = None
     for wording in wordings:
         try:
-            draw_label(wording, stock)
+            check_label(wording, stock)
             return wording
         except PrintError as refusal:
             problem = refusal

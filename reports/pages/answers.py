@@ -109,9 +109,10 @@ class Text:
 def preview(
     request: HttpRequest, paper: str, title: str, file: str, back: str,
     choices: Sequence[Choice], make: Callable[[], list[str]], texts: Sequence[Text] = (),
-    on: Stock | None = None,
+    on: Stock | None = None, left_out: Sequence[str] = (),
 ) -> HttpResponse:  # fmt: skip
-    """The page round the PDF: what it says in words, what can be chosen, or the refusal.
+    """The page round the PDF: what it says in words, what can be chosen, or the refusal; of
+    several papers those that are ``left_out``, and why.
 
     ``on`` is the stock of labels: then stock and first free position are chosen too.
     """
@@ -135,6 +136,7 @@ def preview(
             "texts": texts,
             "words": words,
             "refusal": refusal,
+            "left_out": left_out,
             "now": timezone.localtime(),
         },
     )

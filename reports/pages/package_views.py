@@ -17,14 +17,14 @@ from assembly.packages.standing import packages_in
 from assembly.presses import refusals
 from assembly.rules.telling.labelling import placement
 from catalog.reading import read_page
-from reports.documents.papers import PrintError
+from reports.documents.papers import LabelDocument, NotPrinted, PrintError
 from reports.drawing.labels.labels import draw_labels
 from reports.drawing.lists import draw_list
 from reports.drawing.records import draw_record
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.gathering import recalls
 from reports.gathering.count_sheets import built_sheet_document
-from reports.gathering.from_builds import fitting_label
+from reports.gathering.from_builds import fitting_label, labels_or_why
 from reports.gathering.package_record import package_record
 from reports.pages.answers import (
     Text,
@@ -87,13 +87,14 @@ def load_labels(request: HttpRequest, pk: int) -> HttpResponse:
 def load_labels_preview(request: HttpRequest, pk: int) -> HttpResponse:
     """A load's labels as they print, on the stock chosen."""
     load = get_object_or_404(Load, pk=pk)
-    packages, on = list(packages_in(load)), stock_shown(request)
+    on = stock_shown(request)
+    labels = list(labels_or_why(packages_in(load), on))
     return preview(
         request, "Labels", f"load {load}", reverse("load_labels", args=[load.pk]),
         reverse("load", args=[load.pk]), [],
         lambda: [f"{one.barcode_text} {one.what}"
-                 for one in (fitting_label(package, on) for package in packages)],
-        on=on,
+                 for one in labels if isinstance(one, LabelDocument)],
+        on=on, left_out=[str(one) for one in labels if isinstance(one, NotPrinted)],
     )  # fmt: skip
 
 
@@ -136,17 +137,12 @@ def _labels(request: HttpRequest, packages: list[Package], name: str) -> HttpRes
     start = first_free(request, on)
     if not packages:
         return unread(request, "Nothing is in this load yet.")
-    documents = []
-    for package in packages:
-        try:
-            documents.append(fitting_label(package, on, _destination(request)))
-        except PrintError as problem:
-            return unread(request, f"{package.code}: {problem}")
-    try:
-        pdf = draw_labels(documents, on, start_at=start, title=_title(packages))
-    except PrintError as problem:
-        return unread(request, problem)
-    return moved_on(request, pdf_response(pdf, name), on, start, len(documents))
+    labels = list(labels_or_why(packages, on, _destination(request)))
+    left_out = [one for one in labels if isinstance(one, NotPrinted)]
+    if len(left_out) == len(labels):
+        return unread(request, "\n".join(map(str, left_out)))
+    pdf = draw_labels(labels, on, start_at=start, title=_title(packages))
+    return moved_on(request, pdf_response(pdf, name), on, start, len(labels))
 
 
 def _title(packages: list[Package]) -> str:

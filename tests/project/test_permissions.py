@@ -13,6 +13,7 @@ from assembly.sterilizing import views as load_views
 from config.roles import ROLES
 from tests.addresses import ADDRESSES, COORDINATORS, PACKERS, concrete
 from tests.addresses import every_address as every
+from tests.reports.examples import pdf_flaws
 
 pytestmark = pytest.mark.django_db
 MOVED, FORBIDDEN, NO_SUCH_METHOD = 301, 403, 405
@@ -56,6 +57,8 @@ def test_what_opens_is_of_its_kind(
         assert answer.status_code == MOVED
         return
     is_page = not answer.streaming and b"<html" in answer.content
+    if answer["Content-Type"] == "application/pdf" and not answer.streaming:
+        assert pdf_flaws(answer.content) == []
     answer.close()
     assert (answer.status_code, is_page) == (200, ADDRESSES[path].kind == "page")
 

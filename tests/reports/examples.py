@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import io
+import re
 from collections.abc import Iterable
 from dataclasses import replace
 from datetime import date, datetime
@@ -141,3 +142,21 @@ def draw_count_sheets(documents: Iterable[CountSheetDocument], **options: Any) -
     out = io.BytesIO()
     write_count_sheets(out, documents, **options)
     return out.getvalue()
+
+
+def pdf_flaws(pdf: bytes) -> list[str]:
+    """What a file of ours lacks: fonts that are not in it, a title that is shown, its language.
+
+    ISO 32000-1: 9.9 (embedded font programs), 12.2 (viewer preferences), 14.3.3 (document
+    information), 14.9.2 (natural language).
+    """
+    fonts, embedded = re.findall(rb"/BaseFont /(\S+)", pdf), re.findall(rb"/FontFile2 ", pdf)
+    title = pypdfium2.PdfDocument(pdf).get_metadata_dict()["Title"]
+    flaws = {
+        f"{len(embedded)} of {fonts} embedded": len(fonts) != len(embedded) or not fonts,
+        "no title": title in ("", "untitled"),
+        "its title is not shown": b"/DisplayDocTitle true" not in pdf,
+        "no language": b"/Lang (en)" not in pdf,
+        "scaled when printed": b"/PrintScaling /None" not in pdf,
+    }
+    return [flaw for flaw, found in flaws.items() if found]

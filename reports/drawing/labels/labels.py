@@ -10,15 +10,15 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable
-from dataclasses import dataclass, fields, replace
+from dataclasses import dataclass, replace
 from typing import Any, BinaryIO
 
-from reports.documents.papers import LabelDocument
+from reports.documents.papers import LabelDocument, NotPrinted
 from reports.drawing import barcodes
 from reports.drawing.barcodes import Symbol
 from reports.drawing.files import Progress, new_canvas, paper_points
-from reports.drawing.fitting import Block, PrintRefused, Style, fit, prepared
-from reports.drawing.fonts import Face, missing, tidied
+from reports.drawing.fitting import Block, PrintRefused, Style, fit, on_one_line
+from reports.drawing.fonts import Face, named
 from reports.drawing.labels.parts import (
     LEADING,
     Part,
@@ -30,7 +30,15 @@ from reports.drawing.labels.parts import (
     write_in_parts,
 )
 from reports.drawing.measures import dots_mm, down_to_dot, points
-from reports.drawing.painting import Piece, paint_block, paint_to_the_right
+from reports.drawing.painting import (
+    PADDING,
+    Piece,
+    box_height,
+    paint_block,
+    paint_down,
+    paint_reversed,
+    paint_to_the_right,
+)
 from reports.drawing.stocks import Stock
 
 GAP = points(0.5)
@@ -43,17 +51,6 @@ STRIKE = 1.6
 CODE_FIELD = "label code"
 WIDE_CODE = 0.4
 """The share of a label's width that the words of a long code may take."""
-FIELD_WORDS = {
-    "what": "contents",
-    "packed_by": "packer",
-    "barcode_text": CODE_FIELD,
-    "item_number": "item number",
-    "flags": "flag",
-    "notices": "notice",
-    "lot_number": "lot number",
-}
-FIELDS = [(one.name, FIELD_WORDS.get(one.name, one.name)) for one in fields(LabelDocument)]
-"""Each field of a label with what it is called in a refusal."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -87,13 +84,20 @@ class _Plan:
 def draw_label(document: LabelDocument, stock: Stock) -> bytes:
     """``document`` as a one-page PDF: of the size of ``stock``, or its sheet's first label.
 
-    PrintRefused names the field that is too long, that holds a character the typeface
-    lacks, or that cannot be a barcode.
+    PrintRefused names the field that is too long, or that cannot be a barcode.
     """
+    check_label(document, stock)
     return draw_labels([document], stock, title=f"Label {document.barcode_text}: {document.what}")
 
 
-def draw_labels(documents: Iterable[LabelDocument], stock: Stock, **options: Any) -> bytes:
+def check_label(document: LabelDocument, stock: Stock) -> None:
+    """PrintRefused where ``document`` cannot be drawn on ``stock``; it takes a few ms."""
+    _plan(document, stock)
+
+
+def draw_labels(
+    documents: Iterable[LabelDocument | NotPrinted], stock: Stock, **options: Any
+) -> bytes:
     """As :func:`write_labels`, for a file that is small enough for the memory."""
     out = io.BytesIO()
     write_labels(out, documents, stock, **options)
@@ -102,38 +106,71 @@ def draw_labels(documents: Iterable[LabelDocument], stock: Stock, **options: Any
 
 def write_labels(
     out: BinaryIO,
-    documents: Iterable[LabelDocument],
+    documents: Iterable[LabelDocument | NotPrinted],
     stock: Stock,
     *,
     start_at: int = 1,
     title: str = "Labels",
     progress: Progress = lambda done: None,
-) -> None:
+) -> list[NotPrinted]:
     """Labels in order, one a page, or filling sheets from position ``start_at`` (1 first).
 
-    Positions count along the rows. PrintRefused as for one label, naming the label too
-    where there are several; Cancelled when ``progress`` raises it.
+    Positions count along the rows. One that cannot be printed takes no other with it: in its
+    place stands that it is none, and what it would be of; those are returned. Cancelled when
+    ``progress`` raises it.
     """
     most = stock.grid.labels if stock.grid else 1
     if not 1 <= start_at <= most:
         raise PrintRefused("first position", f"{start_at} is none; {stock.name} has 1 to {most}.")
     canvas = new_canvas(out, _page(stock), title)
     place = start_at - 1
+    refused: list[NotPrinted] = []
     for done, document in enumerate(documents, start=1):
         if place == most:
             canvas.showPage()
             place = 0
-        plan = _plan(document, stock)
         canvas.saveState()
         if stock.grid:
             left, top = stock.grid.corner_mm(place)
             canvas.translate(points(left), _page(stock)[1] - points(top + stock.height_mm))
-        _paint(canvas, plan, stock, struck=bool(document.void))
+        if missing := _paint_or_say(canvas, document, stock):
+            refused.append(missing)
         canvas.restoreState()
         place += 1
         progress(done)
     canvas.showPage()
     canvas.save()
+    return refused
+
+
+def _paint_or_say(
+    canvas: Any, document: LabelDocument | NotPrinted, stock: Stock
+) -> NotPrinted | None:
+    """The label; else, and returned, what stands in its place."""
+    if isinstance(document, LabelDocument):
+        try:
+            plan = _plan(document, stock)
+        except PrintRefused as problem:
+            document = NotPrinted(document.barcode_text, document.what, str(problem))
+        else:
+            _paint(canvas, plan, stock, struck=bool(document.void))
+            return None
+    _paint_none(canvas, document, stock)
+    return document
+
+
+def _paint_none(canvas: Any, document: NotPrinted, stock: Stock) -> None:
+    """No label: its code and name, and where it is said why."""
+    margin = points(stock.margin_mm)
+    room, size = points(stock.width_mm) - 2 * margin - 2 * PADDING, stock.text_pt[1]
+    top = points(stock.height_mm) - margin
+    loud = fit("state", "NO LABEL", Style(Face.BOLD, size, size, LEADING), room)
+    paint_reversed(canvas, loud, margin, top)
+    said = ((document.code, Face.BOLD), (document.what, Face.REGULAR),
+            ("Its page says why.", Face.REGULAR))  # fmt: skip
+    lines = [on_one_line("label", words, Style(face, size, size, LEADING), room)
+             for words, face in said]  # fmt: skip
+    paint_down(canvas, lines, margin, top - box_height(loud) - GAP)
 
 
 def _page(stock: Stock) -> tuple[float, float]:
@@ -144,7 +181,6 @@ def _page(stock: Stock) -> tuple[float, float]:
 
 def _plan(document: LabelDocument, stock: Stock) -> _Plan:
     """The largest plan that fits: first with the wider module, then with narrower ones."""
-    _check_characters(document)
     symbol = _symbol(document)
     plan = None
     for dots in _dots(symbol, stock):
@@ -245,21 +281,19 @@ def _code(symbol: Symbol, module: float, words: Block, stock: Stock) -> Piece:
 
 def _code_words(text: str, prefix: str, code_style: Style, stock: Stock) -> Block:
     """What the code says, under it; a long GS1 key breaks after the company's prefix and may
-    be wider than the symbol."""
+    be wider than the symbol, any other is broken anywhere."""
     try:
         return fit(CODE_FIELD, text, code_style, points(stock.barcode_room_mm), 2)
     except PrintRefused:
-        if not prefix or prefix not in text:
-            raise
-        broken = text.replace(prefix, f"{prefix} ", 1)
-        return fit(CODE_FIELD, broken, code_style, points(stock.width_mm * WIDE_CODE), 3)
+        broken = text.replace(prefix, f"{prefix} ", 1) if prefix else text
+        return fit(CODE_FIELD, broken, code_style, points(stock.width_mm * WIDE_CODE))
 
 
 def _bars(symbol: Symbol, module: float, setting: Setting) -> Part:
     """A linear code over the whole width, on whole dots from the label's left edge."""
     stock = setting.stock
     code_style = setting.style(Face.SEMIBOLD).at(stock.text_pt[1])
-    words = fit(CODE_FIELD, symbol.text, code_style, setting.width, 1)
+    words = fit(CODE_FIELD, symbol.text, code_style, setting.width)
     bars = BAR_HEIGHT - (BAR_HEIGHT - LEAST_BAR) * setting.shrink
 
     def paint(canvas: Any, left: float, top: float) -> None:
@@ -276,8 +310,9 @@ def _contents(document: LabelDocument, setting: Setting) -> list[Part]:
     count = _joined(document.quantity, document.item_number)
     packing = _joined(document.package, document.single_or_double, document.method)
     strong, text = setting.style(Face.SEMIBOLD), setting.style(Face.REGULAR)
+    what = named(document.item_number, document.what, name.face)
     return [
-        text_part(setting, "contents", document.what, name),
+        text_part(setting, "contents", what, name),
         text_part(setting, "quantity and item number", count, strong),
         text_part(setting, "package and method", packing, text),
     ]
@@ -304,23 +339,6 @@ def _joined(*words: str) -> str:
     '1 piece · NH-1804'
     """
     return " · ".join(part for part in words if part.strip())
-
-
-def _check_characters(document: LabelDocument) -> None:
-    """PrintRefused for the first field with a character that the typeface lacks."""
-    stated = [
-        (field, words)
-        for name, field in FIELDS
-        for words in _as_tuple(getattr(document, name))
-        if words and isinstance(words, str)
-    ]
-    if missing(tidied(" ".join(words for _, words in stated)), Face.BOLD):
-        for field, words in stated:
-            prepared(field, words, Face.BOLD)
-
-
-def _as_tuple(value: object) -> tuple[object, ...]:
-    return value if isinstance(value, tuple) else (value,)
 
 
 def _paint(canvas: Any, plan: _Plan, stock: Stock, *, struck: bool) -> None:

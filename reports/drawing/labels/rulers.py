@@ -10,7 +10,7 @@ import io
 from collections.abc import Iterator
 from typing import Any
 
-from reports.drawing.files import new_canvas, paper_points, showable
+from reports.drawing.files import new_canvas, paper_points
 from reports.drawing.fitting import Block, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
@@ -67,7 +67,7 @@ def _label(canvas: Any, stock: Stock, number: int, left: float, top: float) -> N
 
 def _measures(stock: Stock, number: int) -> Iterator[tuple[str, Style]]:
     """What a label says of itself, the first things first."""
-    yield f"{number}. {showable(stock.name)}", STRONG
+    yield f"{number}. {stock.name}", STRONG
     yield (
         f"{stock.width_mm:g} x {stock.height_mm:g} mm, dashed: margin {stock.margin_mm:g} mm",
         WORDS,

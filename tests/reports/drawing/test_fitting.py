@@ -1,11 +1,13 @@
 from __future__ import annotations
 
+import unicodedata
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from reports.drawing import fonts
-from reports.drawing.fitting import PrintRefused, Style, fit, prepared, wrap
+from reports.drawing.fitting import PrintRefused, Style, at_size, fit, wrap
 from reports.drawing.fonts import Face
 
 STYLE = Style(Face.REGULAR, 12.0, 8.0)
@@ -60,21 +62,55 @@ def test_text_too_long_at_the_smallest_size_names_its_field():
     assert refusal.value.field == "name on line 3"
 
 
-def test_a_word_wider_than_the_room_is_not_cut():
-    with pytest.raises(PrintRefused, match=r"a word of .* is wider than"):
-        fit("note", "x" * 80, STYLE, 100)
+def test_a_long_word_is_whole_while_it_can_be_and_broken_at_the_smallest_size():
+    word, width = "Elektrohydraulik", fonts.width("Elektrohydraulik", Face.REGULAR, 8.0)
+    assert fit("note", word, STYLE, width).lines == (word,)
+    block = fit("note", word, STYLE, width / 2)
+    assert (block.size, "".join(block.lines)) == (8.0, word)
+    assert len(block.lines) in (2, 3)
 
 
-@pytest.mark.parametrize("sign", ["止", "□", "\u2011", "\u200b", "\u202e", "ا"])
-def test_a_sign_that_cannot_be_shown_is_named(sign):
-    with pytest.raises(PrintRefused, match=f"U\\+{ord(sign):04X}"):
-        prepared("note", f"Klemme {sign}", Face.REGULAR)
+def test_a_word_is_broken_at_no_size_that_can_still_shrink():
+    """Whoever shrinks all parts of a paper together is asked for a smaller one first."""
+    with pytest.raises(PrintRefused, match="wider than"):
+        at_size("note", "x" * 80, STYLE, 10.0, 100)
+    assert "".join(at_size("note", "x" * 80, STYLE, 8.0, 100).lines) == "x" * 80
+
+
+@pytest.mark.parametrize(
+    "word", ["מלקחיים", "กรรไกรตัดไหม", "प्रसूतिचिमटी", "Pe\u0301an\u0303q\u0303"]
+)
+def test_a_broken_word_keeps_marks_on_their_letters(word):
+    parts = fonts.signs(word)
+    assert "".join(parts) == word
+    assert not any(unicodedata.category(part[0]).startswith("M") for part in parts)
+    assert not any(part.endswith(("เ", "แ", "\u094d")) for part in parts[:-1])
+
+
+@pytest.mark.parametrize(
+    ("written", "printed"),
+    [
+        ("for\u00adceps", "forceps"),
+        ("Mayo\u200b 14\u200d\ufeff", "Mayo 14"),
+        ("\u202eMayo\u200f", "Mayo"),
+        ("\u2702\ufe0f cut", "\u2702 cut"),
+        ("می\u200cشود", "می\u200cشود"),
+        ("Kocher\u2011Ochsner", "Kocher-Ochsner"),
+    ],
+)
+def test_invisible_signs_are_left_out_but_where_they_part_letters(written, printed):
+    assert fonts.shown(written, Face.REGULAR) == printed
+
+
+@pytest.mark.parametrize("text", ["\u16a0\u16a2", "\ue000", "\u16a0\u200d\ufe0f\u16a2"])
+def test_what_no_typeface_shows_is_one_mark(text):
+    assert fonts.shown(f"Klemme {text} 3", Face.BOLD) == "Klemme [?] 3"
 
 
 @pytest.mark.parametrize("text", ["Λαβίδα βελόνας", "Зажим Кохера", "Größe č ñ å Ł", "½ × µ °C ≥"])
 def test_european_names_can_be_shown(text):
-    assert prepared("name", text, Face.BOLD) == text
+    assert fonts.shown(text, Face.BOLD) == text
 
 
 def test_a_decomposed_accent_is_composed():
-    assert prepared("name", "Pe\u0301an", Face.REGULAR) == "Péan"
+    assert fonts.shown("Pe\u0301an", Face.REGULAR) == "Péan"

@@ -12,7 +12,7 @@ from PIL import ImageOps
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.labels.labels import draw_label
 from reports.drawing.measures import points
-from reports.drawing.stocks import stock
+from reports.drawing.stocks import shipped, stock
 from tests.conftest import FEWER
 from tests.reports.examples import (
     codes,
@@ -144,8 +144,6 @@ def test_the_barcode_stands_on_whole_printer_dots(margin_mm):
         ({"statement": "Sterile until opened, damaged or wet. " * 9}, "statement"),
         ({"flags": FLAGS * 2}, "notices and flags"),
         ({"package": "Pouch " * 60}, "package and method"),
-        ({"barcode_text": "A" * 60}, "label code"),
-        ({"load": "x" * 40}, "load"),
     ],
 )
 def test_too_long_is_refused_by_field(changes, field):
@@ -154,21 +152,16 @@ def test_too_long_is_refused_by_field(changes, field):
     assert refusal.value.field == field
 
 
-@pytest.mark.parametrize(
-    ("changes", "field"),
-    [
-        ({"what": "止血钳"}, "contents"),
-        ({"packed_by": "王"}, "packer"),
-        ({"department": "手术室"}, "department"),
-        ({"flags": ("LOANER", "借")}, "flag"),
-        ({"notices": ("未",)}, "notice"),
-        ({"cycle": "□"}, "cycle"),
-    ],
-)
-def test_a_sign_the_typeface_lacks_is_refused_by_field(changes, field):
-    with pytest.raises(PrintRefused) as refusal:
-        draw_label(label(**changes), LARGE)
-    assert refusal.value.field == field
+def test_a_name_that_no_typeface_shows_is_its_number_and_a_mark():
+    said = page_texts(draw_label(label(what="\u16a0\u16a2", item_number="HF-7"), LARGE))[0]
+    assert said.startswith("HF-7 [?]")
+
+
+@pytest.mark.parametrize("key", shipped().by_key)
+def test_a_code_of_forty_signs_is_broken_under_its_symbol(key):
+    code = "".join(f"{number:02}" for number in range(20))
+    document = label(barcode_text=code, packed_by="", required=())
+    assert code in squeezed(page_texts(draw_label(document, stock(key)))[0])
 
 
 @BOTH

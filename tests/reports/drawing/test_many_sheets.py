@@ -76,7 +76,7 @@ def test_a_long_contents_goes_on_to_a_second_page():
 
 
 def test_a_sheet_that_cannot_be_printed_is_named_and_the_others_printed():
-    bad = sheet(1, set_code="BAD-1", printed_by="王")
+    bad = sheet(1, set_code="BAD-1", set_name="Set " * 200)
     texts = page_texts(draw_count_sheets([sheet(1), bad, sheet(1, set_code="HFH-S-0043")]))
     assert ["BAD-1" in text for text in texts] == [True, False, False]
 

@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import io
 import re
+from datetime import datetime, timedelta
 
 import pypdfium2
 import pytest
 from django.core.management import CommandError
+from reportlab import rl_config
 
 from reports.drawing.files import new_canvas
 from reports.drawing.labels.labels import write_labels
 from reports.drawing.sheets.count_sheets import write_count_sheets
 from reports.drawing.stocks import stock
 from reports.pages.printing import written
-from tests.reports.examples import draw_count_sheets, label, sheet
+from tests.reports.examples import draw_count_sheets, label, pdf_flaws, sheet
 
 
 class Counting(io.BytesIO):
@@ -47,6 +49,17 @@ def test_no_object_is_written_twice():
 
 def test_equal_documents_give_equal_bytes():
     assert draw_count_sheets(many()) == draw_count_sheets(many())
+
+
+def test_a_file_bears_the_time_it_was_made(monkeypatch):
+    monkeypatch.setattr(rl_config, "invariant", 0)
+    made = pypdfium2.PdfDocument(draw_count_sheets(many())).get_metadata_dict()["CreationDate"]
+    before = datetime.now() - datetime.strptime(made[:16], "D:%Y%m%d%H%M%S")
+    assert timedelta() <= before < timedelta(minutes=1)
+
+
+def test_a_run_of_sheets_has_its_fonts_and_its_title():
+    assert pdf_flaws(draw_count_sheets(many())) == []
 
 
 def test_each_sheet_is_in_the_file_before_the_next_is_drawn():

@@ -161,9 +161,18 @@ class TestFromCatalog:
         assert all(FORMS[form][1](list_document(one, "a person")) for one in KINDS.values())
 
 
-def test_a_sign_that_the_typeface_lacks_takes_no_list_away():
-    document = replace(listing(), rows=(("HF-1", "Scissors 😀", "x"),))
-    assert "Scissors [?]" in " ".join(page_texts(draw_list(document)))
+def test_no_odd_row_takes_a_list_away():
+    """A sign that no typeface has, a long word, a cell that is longer than a page."""
+    long = " ".join(f"n{number}" for number in range(4000))
+    document = replace(listing(), rows=(
+        ("HF-1", "Scissors \u16a0", "x"), ("HF-2", "y" * 400, "x"), ("HF-3", long, "x"),
+        ("HF-4", "Probe", "x"),
+    ))  # fmt: skip
+    said = " ".join(page_texts(draw_list(document)))
+    assert "Scissors [?]" in said
+    assert said.count("y") >= 400
+    assert all(f"n{number} " in said for number in range(4000))
+    assert "HF-4 Probe" in said
 
 
 @pytest.fixture

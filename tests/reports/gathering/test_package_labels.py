@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from datetime import date
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -18,9 +19,10 @@ from assembly.sterilizing import recalling
 from catalog.actions import Actor
 from catalog.models import Instrument
 from reports.documents.count_sheets import CountSheetDocument, Substitute
-from reports.documents.papers import MissingElement
+from reports.documents.papers import LabelDocument, MissingElement, PrintError
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
+from reports.gathering import from_builds
 from reports.gathering.count_sheets import built_sheet_document
 from reports.gathering.from_builds import fitting_label, package_label_document
 from reports.gathering.from_catalog import label_document
@@ -225,7 +227,27 @@ def test_in_a_load_the_package_that_lacks_something_is_named(
     load = loads.a_load(package)
     own("label_required", ["contents", "destination"])
     answer = technician.get(f"/loads/{load.pk}/labels.pdf")
-    assert answer.content.decode().startswith(f"{package.code}: The label was not printed")
+    assert answer.content.decode().startswith(f"{package}: The label was not printed")
+
+
+def test_a_label_that_cannot_be_printed_takes_no_other_of_its_load(
+    package: Package, technician: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    other = ask.a_package(make.Instrument(name="Good scissors"))
+    load = loads.a_load(package, other)
+
+    def refusing(one: Package, *given: Any) -> LabelDocument:
+        if one == package:
+            raise PrintError("Not printed. Contents: too many words.")
+        return fitting_label(one, *given)
+
+    monkeypatch.setattr(from_builds, "fitting_label", refusing)
+    bad, good = page_texts(technician.get(f"/loads/{load.pk}/labels.pdf").content)
+    assert ("NO LABEL" in bad, package.code in bad) == (True, True)
+    assert "Good scissors" in good
+    page = technician.get(f"/loads/{load.pk}/labels/").content.decode()
+    assert f"<li>{package}: Not printed. Contents: too many words.</li>" in page
+    assert f"<li>{other}</li>" in page
 
 
 def test_the_label_of_an_instrument_states_the_packagings_date(instrument: Instrument) -> None:

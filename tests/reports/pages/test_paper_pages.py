@@ -332,8 +332,8 @@ def test_a_run_says_what_was_printed_and_what_was_not(stock_on_hand, technician)
     assert said.startswith("Printed: 1 count sheet. Not printed: NOPE-9: no set bears this code;")
 
 
-def test_a_name_that_fits_on_no_line_does_not_stop_the_others(stock_on_hand, technician):
+def test_a_sheet_that_fits_on_no_page_does_not_stop_the_others(stock_on_hand, technician):
     make.Line(count_sheet__instrument_set__code="TS-3",
-              count_sheet__instrument_set__name="A" * 200)  # fmt: skip
+              count_sheet__instrument_set__name="A set", note="words " * 4000)  # fmt: skip
     page = technician.post("/papers/count-sheets/", {"codes": "TS-1 TS-3"}, follow=True)
     assert page.context["state"].said.startswith("Printed: 1 count sheet. Not printed: TS-3")

@@ -8,6 +8,7 @@ from itertools import groupby
 from typing import Any
 
 from django.conf import settings
+from django.db.models import prefetch_related_objects
 from django.utils import timezone
 
 from assembly.bench.tally import Tally, tally_of
@@ -70,6 +71,7 @@ def count_sheet_document(
     if sheet is None:
         raise NothingToPrint(f"No count sheet of {instrument_set.code} is approved yet.")
     lines = lines_of(sheet)
+    prefetch_related_objects(lines, "substitutes")
     answer = decide_for_set(instrument_set, lines, out=())
     pictures, unread = photos.of(line.instrument for line in lines) if photos else ({}, [])
     counted = ({"quantity": line.quantity, "name": line.instrument.name,
@@ -172,7 +174,7 @@ def _details(shows: InstrumentSet, line: Line | BuildLine) -> Iterator[str]:
         yield of
     if shows.sheet_weights:
         grams = instrument.weight_g
-        yield "not weighed" if grams is None else f"{metric(grams, 'g')} each"
+        yield "not weighed" if grams is None else f"{metric(float(grams), 'g')} each"
     if shows.sheet_substitutes:
         for other in line.substitutes.all():
             yield f"or {other.name}, {other.item_number}"
@@ -210,8 +212,12 @@ def _notices(sheet: CountSheet, answer: SetAnswer) -> Iterator[str]:
     if instrument_set.retired:
         yield "This set is retired."
     if lacks := len(sheet.left_out):
-        what = "1 instrument was" if lacks == 1 else f"{lacks} instruments were"
-        yield f"{what} not taken over onto this list. Ask sterile processing before you count."
+        what = (
+            "1 line of an earlier list is"
+            if lacks == 1
+            else f"{lacks} lines of an earlier list are"
+        )
+        yield f"{what} not on this one: ask sterile processing before you count by it."
     for found in away_from(instrument_set).values():
         yield from (f"At repair: {one}, {one.gone_to or 'laid aside'}." for one in found)
     yield from _not_known("Not weighed", answer.weight.unknown)

@@ -13,6 +13,7 @@ from assembly.judging.decisions import (
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.rules.findings import Caution, Outcome, Show, metric
 from assembly.rules.telling.checks import Check
+from assembly.rules.telling.decided import Decided
 from assembly.rules.telling.guidance import Guidance
 from assembly.rules.telling.indicators import Indicator
 from assembly.rules.telling.labelling import placement
@@ -56,7 +57,7 @@ def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str
     return Card(
         title=title,
         code=code,
-        headline=f"{answer.headline}. {answer.decided.cycle}".strip(),
+        headline=" ".join(filter(None, (f"{answer.headline}.", _said(answer.decided)))),
         loud=answer.decided.stop,
         scenes=answer.scenes,
         scene_note=_scene_note(answer, recommended=taken is not None),
@@ -64,6 +65,12 @@ def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str
         sources=each_once(sources),
         foot=f"{IFU_FIRST} {made(answer.policy, printed_by)}",
     )
+
+
+def _said(decided: Decided) -> str:
+    """The cycle, and of a set the weight, as its page and its count sheet say them."""
+    weight = f"{decided.weighed}: {decided.weight}." if decided.weight else ""
+    return " ".join(filter(None, (decided.cycle, weight)))
 
 
 def _reasons(answer: Answer | SetAnswer) -> tuple[str, ...]:

@@ -17,6 +17,7 @@ from django.conf import settings
 from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.core.management.base import CommandError
+from django.test import Client
 from django.utils import timezone
 
 from assembly.first_pages.coordinating import waits_for_coordinators
@@ -40,6 +41,7 @@ from assembly.rules.findings import Outcome
 from catalog.models import Change, Instrument, InstrumentSet
 from config import demo
 from config.day import clock_at
+from tests.config.saying import Said, lacking, said_of
 from tests.conftest import kept_meanwhile
 from tests.factories import catalog as make
 
@@ -183,8 +185,9 @@ MEASURABLE = {
 
 
 @pytest.fixture(scope="module")
-def answers(django_db_setup: None, django_db_blocker: Any) -> dict[str, Shown]:
-    """The decision for each set and instrument, by code; the database is left as it was."""
+def read(django_db_setup: None, django_db_blocker: Any) -> tuple[dict[str, Shown], dict[str, Said]]:
+    """The decision for each set and instrument, and what is said of each set, by code; the
+    database is left as it was."""
     with kept_meanwhile(django_db_blocker):
         demo.load(lambda words: None)
         found: dict[str, Shown] = {}
@@ -193,7 +196,66 @@ def answers(django_db_setup: None, django_db_blocker: Any) -> dict[str, Shown]:
             found[row.code] = decide_for_set(row, lines_of(row.current))
         for one in Instrument.objects.prefetch_related("cycles"):
             found[one.item_number] = decide_for_instrument(one)
-    return found
+        client = Client()
+        client.force_login(User.objects.get(username="coordinator"))
+        return found, {row.code: said_of(row, client) for row in InstrumentSet.objects.all()}
+
+
+@pytest.fixture(scope="module")
+def answers(read: tuple[dict[str, Shown], dict[str, Said]]) -> dict[str, Shown]:
+    return read[0]
+
+
+@pytest.fixture(scope="module")
+def said(read: tuple[dict[str, Shown], dict[str, Said]]) -> dict[str, Said]:
+    return read[1]
+
+
+PACKED, NOT_PACKED = ("HF-S01", "HF-S02", "HF-S05"), ("HF-S03", "HF-S04")
+
+
+@pytest.mark.xdist_group("demo-decided")
+class TestSaid:
+    """What is decided for a set is the same on its page, count sheet, work card and label."""
+
+    @pytest.mark.parametrize("code", PACKED + NOT_PACKED)
+    def test_the_weight(self, said: dict[str, Said], code: str) -> None:
+        assert lacking(said[code].decided.weight, said[code].papers) == []
+
+    @pytest.mark.parametrize("code", PACKED)
+    @pytest.mark.parametrize("fact", ["package", "cycle"])
+    def test_packaging_and_cycle(self, said: dict[str, Said], code: str, fact: str) -> None:
+        assert lacking(getattr(said[code].decided, fact), said[code].papers) == []
+
+    @pytest.mark.parametrize("code", PACKED)
+    def test_the_protector_of_each_line_is_on_the_card(
+        self, said: dict[str, Said], code: str
+    ) -> None:
+        card = {"card": said[code].papers["card"]}
+        assert [one for one in said[code].decided.protectors if lacking(one, card)] == []
+
+    @pytest.mark.parametrize("code", NOT_PACKED)
+    def test_why_it_is_not_packed(self, said: dict[str, Said], code: str) -> None:
+        assert lacking(said[code].decided.why.rstrip("."), said[code].papers) == []
+
+    @pytest.mark.parametrize("code", NOT_PACKED)
+    @pytest.mark.parametrize("paper", ["sheet", "card"])
+    def test_no_paper_reads_like_an_all_clear(
+        self, said: dict[str, Said], code: str, paper: str
+    ) -> None:
+        assert "DO NOT PACK" in said[code].papers[paper]
+
+    @pytest.mark.parametrize("code", PACKED)
+    def test_the_record_has_what_was_decided(self, said: dict[str, Said], code: str) -> None:
+        one, recorded = said[code], said[code].recorded
+        assert recorded is not None
+        assert (recorded.package, recorded.weight) == (one.decided.package, one.decided.weight)
+        assert one.decided.cycle in one.serving
+
+    @pytest.mark.parametrize("code", PACKED)
+    @pytest.mark.parametrize("fact", ["package", "cycle"])
+    def test_packed_it_says_its_record(self, said: dict[str, Said], code: str, fact: str) -> None:
+        assert lacking(getattr(said[code].recorded, fact), said[code].packed) == []
 
 
 @pytest.mark.django_db

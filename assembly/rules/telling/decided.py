@@ -10,8 +10,8 @@ from dataclasses import dataclass
 
 from assembly.rules.findings import Outcome, Status
 
-NOT_DECIDED = "NOT DECIDED: something is not known. Do not pack."
-NOT_RECOMMENDED = "NOT RECOMMENDED AS IT STANDS. Do not pack."
+NOT_DECIDED = "NOT DECIDED. DO NOT PACK."
+NOT_RECOMMENDED = "DO NOT PACK."
 STATE_OF_WEIGHT = {
     Status.MET: "under the limit",
     Status.NOT_MET: "over the limit",

@@ -83,7 +83,7 @@ class KnownField(forms.CharField):
 
     def to_python(self, value: Any) -> Any:
         text = super().to_python(value)
-        found = self.rows.filter(**{f"{self.name}__iexact": text}).first() if text else None
+        found = self.rows.filter(**{f"{self.name}__folded": text}).first() if text else None
         if found is None and (text or self.required):
             raise Refused(self.problem.format(text=text))
         return found

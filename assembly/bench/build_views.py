@@ -41,7 +41,7 @@ SAID = "said of a set"
 @verb_page(ASSEMBLE, "set")
 def start_build(request: HttpRequest, code: str) -> HttpResponse:
     """Begin a build of a set's current count sheet."""
-    instrument_set = get_object_or_404(InstrumentSet, code__iexact=code, retired=False)
+    instrument_set = get_object_or_404(InstrumentSet, code__folded=code, retired=False)
     build = builds.start(person_at(request), instrument_set, **Press.read(request.POST))
     return redirect("build", pk=build.pk)
 

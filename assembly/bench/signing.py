@@ -10,18 +10,26 @@ from assembly.bench.builds import OPEN, RUNNING, Kind, State
 from assembly.bench.tally import Tally, tally_of
 from assembly.judging.decisions import SetAnswer, decide_for_set
 from assembly.judging.facts_from_catalog import policy_in_force
+from assembly.judging.kept import on_record
 from assembly.judging.sharpening import check_sharp
 from assembly.judging.taking import (
     Plan,
     accepted,
     carried_on_record,
     checked,
-    on_record,
     reasons_in,
     settled,
 )
 from assembly.ledger import Refused, begin, check_locked, check_may, verb, write
-from assembly.models import Build, BuildEvent, OwnContainer, Package, Shortfall, SupplyLot
+from assembly.models import (
+    Build,
+    BuildEvent,
+    KeptDecision,
+    OwnContainer,
+    Package,
+    Shortfall,
+    SupplyLot,
+)
 from assembly.packages.lots import lock_lots
 from assembly.packages.promises import lock_with_requests
 from assembly.packages.recording import make_void, record_package
@@ -94,7 +102,7 @@ def pack(
             "refused": option.refused(),
             "serves": carried_on_record(answer, option),
             "uses": uses_of(answer, option, guidance),
-            "decision": on_record(answer, option),
+            "decided": KeptDecision.objects.create(body=on_record(answer, option)).pk,
             "override": {"name": taken[0]["by"]} if taken else None,
             "accepted": taken,
             "checked_by": checker.name if checker else "",
@@ -189,7 +197,8 @@ def _package(person: Person, tally: Tally, key: str, lots: list[SupplyLot]) -> P
             "own_container": own,
             "method": data["method"],
             "serves": data.get("serves", {}),
-            "decision": data["decision"],
+            "taken": data["option"],
+            "decided_id": data["decided"],
             "checks": data["checks"],
             "closed": data.get("closed", []),
             "not_known": data["not_known"],
@@ -198,7 +207,7 @@ def _package(person: Person, tally: Tally, key: str, lots: list[SupplyLot]) -> P
             "accepted": _accepted(packing),
         },
         lots,
-        data.get("uses") or uses_before(data["decision"], data.get("serves", {})),
+        data.get("uses") or uses_before(data["option"], data.get("serves", {})),
     )
 
 

@@ -33,7 +33,7 @@ def _history(request: HttpRequest, thing: Instrument | InstrumentSet) -> list[Ch
 def set_page(request: HttpRequest, code: str) -> HttpResponse:
     """What stands in the way, the count sheet, then the press that begins; the rest folded."""
     instrument_set = get_object_or_404(
-        InstrumentSet.objects.select_related("container", "basket", "wrap"), code__iexact=code
+        InstrumentSet.objects.select_related("container", "basket", "wrap"), code__folded=code
     )
     revisions = list(instrument_set.count_sheets.all())
     sheet = next((each for each in revisions if each.state == CountSheet.State.CURRENT), None)
@@ -82,7 +82,7 @@ def draft_weight(request: HttpRequest, code: str, revision: int) -> HttpResponse
     sheets = CountSheet.objects.select_related(
         "instrument_set__container", "instrument_set__basket", "instrument_set__wrap"
     )
-    sheet = get_object_or_404(sheets, instrument_set__code__iexact=code, revision=revision)
+    sheet = get_object_or_404(sheets, instrument_set__code__folded=code, revision=revision)
     lines = lines_of(sheet)
     context = {
         "lines": lines,

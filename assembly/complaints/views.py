@@ -75,7 +75,7 @@ def _not_said(request: HttpRequest, problem: Exception, code: str) -> HttpRespon
 @verb_page(saying.SEE, _not_said)
 def say(request: HttpRequest, code: str) -> HttpResponse:
     """Something was wrong with this package."""
-    package = get_object_or_404(Package, code__iexact=code)
+    package = get_object_or_404(Package, code=code.upper())
     made = saying.say(person_at(request), package.pk, **Said.read(request.POST))
     not_used = " Nobody uses this package." if made.kind in HURTS else ""
     messages.success(request, f"On record: {made.said}.{not_used} The coordinators see it.")

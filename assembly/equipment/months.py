@@ -23,7 +23,7 @@ def thing_at(what: str, code: str) -> Thing:
     """The sterilizer or sealer of an address; Http404 where there is none."""
     if what not in THINGS:
         raise Http404(f"A {what} has no tests.")
-    found: Thing = get_object_or_404(THINGS[what], code__iexact=code)
+    found: Thing = get_object_or_404(THINGS[what], code__folded=code)
     return found
 
 

@@ -25,7 +25,7 @@ def windows_of(package: Package) -> tuple[SealWindow, ...]:
 
     A pouch that does not say how it is closed, or is on record no more, is sealed with heat.
     """
-    kind, codes = supplies_in(str(package.decision.get("taken", "")))
+    kind, codes = supplies_in(package.taken)
     if kind not in (PackageKind.POUCH, PackageKind.ROLL):
         return ()
     return windows_in(kind, codes)

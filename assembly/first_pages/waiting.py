@@ -175,7 +175,7 @@ def _held_by(codes: list[str]) -> dict[str, list[str]]:
 def _unsealed(now: datetime) -> Iterator[Wait]:
     """Packages whose label is out and whose seal nobody has looked at; a strip is one."""
     strips: dict[int, list[Package]] = {}
-    for one in waiting_for_their_seal().defer("decision", "checks", "contents", "serves"):
+    for one in waiting_for_their_seal().defer("checks", "contents", "serves"):
         strips.setdefault(one.packed_with_id or one.pk, []).append(one)
     for strip in strips.values():
         first, many = strip[0], len(strip) > 1

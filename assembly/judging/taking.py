@@ -7,7 +7,7 @@ rules refuse, or cannot judge, needs somebody who may override them, and a reaso
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import asdict, dataclass, replace
+from dataclasses import dataclass, replace
 from hashlib import sha256
 from typing import Any
 
@@ -24,7 +24,6 @@ from assembly.rules.deciding.carried import (
     not_labelled,
 )
 from assembly.rules.facts.cycles import Programme
-from assembly.rules.facts.from_json import plain
 from assembly.rules.findings import Candidate, Finding, Show, Status, metric
 from assembly.rules.telling import explain
 from assembly.rules.telling.checks import Check
@@ -95,7 +94,7 @@ def options(answer: Answer | SetAnswer) -> list[Option]:
     ]
     found: dict[str, Option] = {}
     for candidate in ranked:
-        key = _key(candidate)
+        key = key_of(candidate)
         taken = candidate is decision.recommended
         name = explain.name(candidate, answer.show)
         cost = "" if taken else compared(candidate, decision.recommended, answer.show)
@@ -103,7 +102,8 @@ def options(answer: Answer | SetAnswer) -> list[Option]:
     return list(found.values())
 
 
-def _key(candidate: Candidate) -> str:
+def key_of(candidate: Candidate) -> str:
+    """A way to pack it as a page sends it and a package keeps it (:func:`supplies_in` reads it)."""
     parts = [candidate.kind, candidate.code, *(code for code in candidate.with_codes if code)]
     fold = candidate.details.get("fold")
     return ":".join([*parts, str(fold)] if fold else parts)
@@ -326,18 +326,6 @@ def _while_open(answer: Answer | SetAnswer, option: Option) -> Carried:
 # --- on record -------------------------------------------------------------------------
 
 
-def on_record(answer: Answer | SetAnswer, option: Option) -> dict[str, Any]:
-    """The decision of this moment as plain JSON: facts, findings and the policy's digest."""
-    return {
-        "headline": answer.headline,
-        "taken": option.key,
-        "findings": [finding.as_json() for finding in option.candidate.findings],
-        "facts": _facts(answer),
-        "decision": answer.decision.as_json(),
-        "policy": answer.decision.policy_digest,
-    }
-
-
 def carried_on_record(answer: Answer | SetAnswer, option: Option) -> dict[str, Any]:
     """What programmes are judged by once it is closed, and those that serve now.
 
@@ -350,13 +338,3 @@ def carried_on_record(answer: Answer | SetAnswer, option: Option) -> dict[str, A
     serving = [one for one in question.programmes or () if may_serve(carried, one, policy)]
     words = cycle_words(serving) if len(serving) > 1 else ""
     return as_json(carried) | {"programmes": [str(one) for one in serving], "words": words}
-
-
-def _facts(answer: Answer | SetAnswer) -> Any:
-    if isinstance(answer, Answer):
-        return plain(asdict(answer.question.instrument))
-    return [
-        {"quantity": line.quantity, "item_number": line.item_number}
-        | plain(asdict(line.instrument))
-        for line in answer.question.lines
-    ]

@@ -10,7 +10,7 @@ from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, Lo
 from assembly.models.own.containers import ContainerStep, OwnContainer
 from assembly.models.own.loaners import Loaner, LoanerStep
 from assembly.models.own.lots import SupplyLot
-from assembly.models.packages import Package
+from assembly.models.packages import KeptDecision, Package
 from assembly.models.policy import PolicyOverride
 from assembly.models.questions import (
     IfuComparison,
@@ -54,6 +54,7 @@ __all__ = [
     "EquipmentTest",
     "EquipmentTestStep",
     "IfuComparison",
+    "KeptDecision",
     "LastLook",
     "Load",
     "LoadState",

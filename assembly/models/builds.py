@@ -11,6 +11,7 @@ from django.conf import settings
 from django.db import models
 from django.utils import timezone
 
+from assembly.models.base.compressed import CompressedJSONField
 from assembly.models.base.steps import Step, WithSteps
 from catalog.models import CountSheet, Instrument, InstrumentSet
 
@@ -115,7 +116,7 @@ class BuildEvent(Step):
     quantity = models.PositiveIntegerField(default=0)
     instrument = models.ForeignKey(Instrument, models.PROTECT, null=True, related_name="+")
     undoes = models.OneToOneField("self", models.CASCADE, null=True, related_name="undone_by")
-    data = models.JSONField(default=dict, blank=True)
+    data = CompressedJSONField(default=dict, blank=True)
 
     class Meta:
         ordering = ["pk"]

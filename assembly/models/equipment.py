@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from django.db import models
 from django.db.models import Q
+from django.db.models.functions import Lower
 
 from assembly.models.base.steps import Step, WithSteps
 from assembly.models.loads import Load
@@ -57,7 +58,10 @@ class EquipmentTest(WithSteps):
                 "Can let equipment run on after a failed test, with a reason",
             ),
         ]
-        indexes = [models.Index(fields=["kind", "day"])]
+        indexes = [
+            models.Index(fields=["kind", "day"]),
+            models.Index(Lower("lot"), name="equipment_test_lot_folded"),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=Q(kind="seal", sterilizer=None, sealer__isnull=False)

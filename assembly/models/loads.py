@@ -7,7 +7,9 @@ written once. A package is in one load at the most.
 from __future__ import annotations
 
 from django.db import models
+from django.db.models.functions import Lower
 
+from assembly.models.base.compressed import CompressedJSONField
 from assembly.models.base.steps import Step, WithSteps
 from assembly.models.packages import Package
 from catalog.models import Sterilizer
@@ -75,7 +77,7 @@ class Load(WithSteps):
     ended_at = models.DateTimeField(null=True, blank=True)
     biological = models.CharField(max_length=10, choices=Biological, blank=True)
     record = models.JSONField("typed from the sterilizer's record", default=dict, blank=True)
-    findings = models.JSONField("what the release was decided on", default=list, blank=True)
+    findings = CompressedJSONField("what the release was decided on", default=list, blank=True)
 
     class Meta:
         ordering = ["-day", "-begun_at", "-pk"]
@@ -83,7 +85,10 @@ class Load(WithSteps):
             ("run_load", "Can gather packages into loads and start them"),
             ("release_load", "Can release a load, refuse to, or recall it"),
         ]
-        indexes = [models.Index(fields=["state", "day"])]
+        indexes = [
+            models.Index(fields=["state", "day"]),
+            models.Index(Lower("lot"), name="load_lot_folded"),
+        ]
         constraints = [
             models.UniqueConstraint(
                 fields=["sterilizer", "day", "cycle"],

@@ -6,19 +6,35 @@ from typing import Any
 
 from django.db import models
 
+from assembly.models.base.compressed import CompressedJSONField
 from assembly.models.base.steps import WithSteps
 from assembly.models.builds import Build
 from assembly.models.own.containers import OwnContainer
 from assembly.models.own.lots import SupplyLot
 from assembly.rules.findings import metric
 from catalog.models import Instrument, Sealer
+from catalog.models.history import AppendOnly
+
+
+class KeptDecision(AppendOnly):
+    """What a package was decided on (:func:`assembly.judging.kept.on_record`): facts, findings and
+    the policy's digest of that moment, so that its page never changes with the catalog.
+
+    Read where one package is opened, and by no list. Written when it is packed: a set opened
+    again leaves that of each time.
+    """
+
+    body = CompressedJSONField()
+
+    def __str__(self) -> str:
+        return f"decision {self.pk}"
 
 
 class Package(WithSteps):
     """One closed package as it was decided, packed and checked; void when it was reopened.
 
-    ``decision`` holds the facts, the findings and the policy's digest of that moment, so
-    that the page of a package never changes with the catalog.
+    ``taken`` is the key of the option that it was packed by; all else of the decision is kept
+    apart, in ``decided``.
 
     ``serves`` holds what a sterilizer's programme is judged by: the cycles of what is inside,
     the labels of what is around it (:mod:`assembly.rules.deciding.carried`), the
@@ -46,28 +62,31 @@ class Package(WithSteps):
     pieces = models.PositiveIntegerField()
     instrument = models.ForeignKey(Instrument, models.PROTECT, null=True, related_name="packages")
     build = models.ForeignKey(Build, models.PROTECT, null=True, related_name="packages")
-    contents = models.JSONField()
+    contents = CompressedJSONField()
     from_spares = models.BooleanField("taken from the loose spares", default=False)
     spares_on_record = models.PositiveIntegerField(
         "loose spares on record before it was taken", null=True, blank=True
     )
     supply = models.CharField("packed in", max_length=120)
+    taken = models.CharField("key of what it is packed in", max_length=200)
     own_container = models.ForeignKey(
         OwnContainer, models.PROTECT, null=True, related_name="packages"
     )
     method = models.CharField(max_length=120, blank=True)
-    serves = models.JSONField("what its cycle is judged by", default=dict, blank=True)
+    serves = CompressedJSONField("what its cycle is judged by", default=dict, blank=True)
     use_by = models.DateField("use by, where the packaging's IFU gives a time", null=True)
-    decision = models.JSONField()
-    checks = models.JSONField()
-    closed = models.JSONField("checks once it is closed", default=list, blank=True)
+    decided = models.OneToOneField(KeptDecision, models.PROTECT, related_name="package")
+    checks = CompressedJSONField()
+    closed = CompressedJSONField("checks once it is closed", default=list, blank=True)
     sealed_at = models.DateTimeField(null=True, blank=True)
     sealed_by = models.CharField(max_length=150, blank=True)
     sealer = models.ForeignKey(Sealer, models.PROTECT, null=True, related_name="packages")
     sealed_with = models.CharField("sealer, as it was called", max_length=20, blank=True)
-    seal_findings = models.JSONField("what its heat seal was judged by", default=list, blank=True)
+    seal_findings = CompressedJSONField(
+        "what its heat seal was judged by", default=list, blank=True
+    )
     packed_with = models.ForeignKey("self", models.PROTECT, null=True, related_name="alike")
-    counted = models.JSONField("its count sheet as counted", default=dict, blank=True)
+    counted = CompressedJSONField("its count sheet as counted", default=dict, blank=True)
     shortages = models.JSONField(default=list, blank=True)
     not_known = models.JSONField(default=list, blank=True)
     accepted = models.JSONField("findings accepted one by one", default=list, blank=True)
@@ -85,6 +104,14 @@ class Package(WithSteps):
         ordering = ["-packed_at", "-pk"]
         permissions = [
             ("override_decision", "Can take a package that the rules refuse, with a reason")
+        ]
+        indexes = [
+            models.Index(fields=["number"], name="package_number"),
+            models.Index(
+                fields=["packed_at"],
+                condition=models.Q(sealed_at=None, void_at=None),
+                name="package_not_sealed",
+            ),
         ]
         constraints = [
             models.CheckConstraint(
@@ -108,6 +135,12 @@ class Package(WithSteps):
     @property
     def named(self) -> str:
         return self.code
+
+    @property
+    def decision(self) -> dict[str, Any]:
+        """What it was decided on: one query, unless it was read ``select_related("decided")``."""
+        body: dict[str, Any] = self.decided.body
+        return body
 
     @property
     def is_void(self) -> bool:

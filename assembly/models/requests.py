@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from django.conf import settings
 from django.db import models
+from django.db.models.functions import Lower
 
 from assembly.models.base.steps import Step, WithSteps
 from assembly.models.packages import Package
@@ -99,7 +100,10 @@ class Request(WithSteps):
             ("ask_request", "Can ask for missing items and withdraw what was asked"),
             ("work_request", "Can take requests and hand over what was asked for"),
         ]
-        indexes = [models.Index(fields=["state", "needed_by"])]
+        indexes = [
+            models.Index(fields=["state", "needed_by"]),
+            models.Index(Lower("department"), "id", name="request_department_folded"),
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(quantity__gt=0), name="request_asks_for_something"

@@ -39,6 +39,13 @@ class Shortfall(models.Model):
     class Meta:
         verbose_name = "shortage"  # the word that the records have always had for it
         ordering = ["opened_at", "pk"]
+        indexes = [
+            models.Index(
+                fields=["opened_at"],
+                condition=models.Q(closed_at=None),
+                name="shortfall_still_open",
+            )
+        ]
         constraints = [
             models.CheckConstraint(
                 condition=models.Q(kind="packed short", package__isnull=False, request=None)

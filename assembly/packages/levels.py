@@ -35,7 +35,7 @@ def add_place(person: Person, code: str, name: str = "") -> ShelfPlace:
                       "punctuation.")  # fmt: skip
     if looks_like_package_code(code):
         raise Refused(f"{code} looks like a package's code. Take another one.")
-    if ShelfPlace.objects.filter(code__iexact=code).exists():
+    if ShelfPlace.objects.filter(code__folded=code).exists():
         raise Refused(f"There is a place {code} already.")
     place = ShelfPlace.objects.create(code=code, name=name.strip()[:80])
     record(person.actor(), Change.Verb.ADDED, place, code, None, {"name": place.name})

@@ -61,7 +61,7 @@ def lock_lots(person: Person) -> list[SupplyLot]:
     """The lots that are open where the person works, so that none is recalled meanwhile."""
     found = in_use()
     if person.workstation:
-        found = found.filter(Q(at="") | Q(at__iexact=person.workstation))
+        found = found.filter(Q(at="") | Q(at__folded=person.workstation))
     return lock(found)
 
 
@@ -145,12 +145,12 @@ def open_lot(
         raise Refused(f"Write the lot as the box says it, at most {LONGEST_LOT} signs.")
     if expires and expires < timezone.localdate():
         raise Refused(f"Lot {number} was to be used by {expires:%Y-%m-%d}. Take another box.")
-    known = SupplyLot.objects.filter(supply=supply, lot__iexact=number)
+    known = SupplyLot.objects.filter(supply=supply, lot__folded=number)
     if known.exclude(recalled_at=None).exists():
         raise Refused(f"Lot {number} of {name} was recalled. Take another box.")
     now = timezone.now()
     fill(person, lock(empty_now().filter(supply=supply)))
-    in_use().filter(supply=supply, at__iexact=person.workstation).update(ended_at=now)
+    in_use().filter(supply=supply, at__folded=person.workstation).update(ended_at=now)
     made = SupplyLot.objects.create(
         key=key, supply=supply, name=name, lot=number, expires=expires, at=person.workstation,
         opened_by=person.name, opened_at=now,
@@ -186,5 +186,5 @@ def end_lot(person: Person, pk: int, key: str) -> SupplyLot:
 
 def packed_with(lot: str) -> QuerySet[Package]:
     """Every package that was packed with a lot of this number."""
-    found = SupplyLot.objects.filter(lot__iexact=lot)
+    found = SupplyLot.objects.filter(lot__folded=lot)
     return Package.objects.filter(pk__in=Package.objects.filter(lots__in=found).values("pk"))

@@ -113,7 +113,7 @@ def unread_by(department: str, notices: QuerySet[N]) -> QuerySet[N]:
     unread = notices.filter(read_at=None)
     if not department:
         return unread
-    others = Request.objects.exclude(department__iexact=department).values("department")
+    others = Request.objects.exclude(department__folded=department).values("department")
     return unread.exclude(department__in=others)
 
 

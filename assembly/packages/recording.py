@@ -12,6 +12,7 @@ from stdnum.iso7064 import mod_37_36
 
 from assembly.judging.decisions import Answer
 from assembly.judging.facts_from_catalog import shelf_lives
+from assembly.judging.kept import on_record
 from assembly.judging.sharpening import check_sharp
 from assembly.judging.taking import (
     MOST_ALIKE,
@@ -19,13 +20,12 @@ from assembly.judging.taking import (
     accepted,
     carried_on_record,
     checked,
-    on_record,
     reasons_in,
     settled,
     supplies_in,
 )
 from assembly.ledger import Refused, begin_new, inside, lock, verb, write
-from assembly.models import Package, Question, Shortfall, SupplyLot
+from assembly.models import KeptDecision, Package, Question, Shortfall, SupplyLot
 from assembly.packages.lots import lock_lots, lots_for, lots_of_filter
 from assembly.packages.on_hand import check_fresh
 from assembly.packages.promises import lock_with_requests, tell_of
@@ -104,17 +104,18 @@ def pack_single(
         "supply": option.name,
         "method": option.method,
         "serves": carried_on_record(answer, option),
-        "decision": on_record(answer, option),
+        "taken": option.key,
         "checks": checks,
         "closed": to_look_at(guidance, alike=plan.copies > 1),
         "not_known": option.not_known(),
         "accepted": accepted(option, plan.override),
     }
-    uses = uses_of(answer, option, guidance)
+    uses, decision = uses_of(answer, option, guidance), on_record(answer, option)
     made: list[Package] = []
     for number in range(plan.copies):
         one = {"key": f"{key[:60]}-{number}" if number else key,
-               "packed_with": made[0] if made else None}  # fmt: skip
+               "packed_with": made[0] if made else None,
+               "decided": KeptDecision.objects.create(body=decision)}  # fmt: skip
         made.append(record_package(person, values | one, lots, uses))
     if plan.from_spares:
         for package in made:
@@ -150,9 +151,7 @@ def record_package(
         code=uuid4().hex[:20],  # until it has its number
         packed_by=person.name,
         packed_at=now,
-        use_by=use_by(
-            timezone.localtime(now).date(), shelf_lives(*supplies_in(values["decision"]["taken"]))
-        ),
+        use_by=use_by(timezone.localtime(now).date(), shelf_lives(*supplies_in(values["taken"]))),
         override_by=by,
         override_reason=reasons_in(values["accepted"]),
         **values,

@@ -45,16 +45,16 @@ def _package(words: str) -> Package | None:
 
 
 def _place(words: str) -> ShelfPlace | None:
-    return ShelfPlace.objects.filter(code__iexact=words, retired=False).first()
+    return ShelfPlace.objects.filter(code__folded=words, retired=False).first()
 
 
 def _container(words: str) -> OwnContainer | None:
-    return OwnContainer.objects.filter(number__iexact=words).first()
+    return OwnContainer.objects.filter(number__folded=words).first()
 
 
 def _load(words: str) -> Load | None:
     """The load with this lot number; the latest, where a number came again."""
-    return Load.objects.filter(lot__iexact=words).order_by("-day", "-pk").first()
+    return Load.objects.filter(lot__folded=words).order_by("-day", "-pk").first()
 
 
 def _prefixes() -> Iterable[str]:

@@ -69,9 +69,9 @@ def _protectors(answer: Answer | SetAnswer) -> list[dict[str, Any]]:
     return [{"supply": key, "amount": amount} for key, amount in found.items()]
 
 
-def uses_before(decision: Mapping[str, Any], serves: Mapping[str, Any]) -> Uses:
+def uses_before(taken: str, serves: Mapping[str, Any]) -> Uses:
     """What a set used up that was packed before its uses were on record: as far as can be told."""
-    kind, codes = supplies_in(str(decision.get("taken", "")))
+    kind, codes = supplies_in(taken)
     found = [{"supply": f"{kind}:{code}", "amount": 1} for code in codes if code not in list(Fold)]
     if method := serves.get("indicators"):
         found.append({"supply": f"indicator:{method}", "amount": 1})

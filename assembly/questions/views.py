@@ -22,7 +22,7 @@ def propose_page(request: HttpRequest, item_number: str) -> HttpResponse:
 
     What cannot be read is said beside its field, and nothing typed is lost.
     """
-    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    instrument = get_object_or_404(Instrument, item_number__folded=item_number)
     form = ProposalForm(instrument, request.POST or None, person_at(request).name)
     problem = ""
     if request.method == "POST" and form.is_valid():
@@ -86,7 +86,7 @@ def act_on_proposal(request: HttpRequest, pk: int) -> HttpResponse:
 @verb_page(CHANGE_INSTRUMENT, _said)
 def ifu_compared(request: HttpRequest, item_number: str) -> HttpResponse:
     """The record was compared with the maker's current IFU today."""
-    one = get_object_or_404(Instrument, item_number__iexact=item_number)
+    one = get_object_or_404(Instrument, item_number__folded=item_number)
     made = comparing.compared(person_at(request), one.pk, **Compared.read(request.POST))
     one.refresh_from_db()
     messages.success(request, f"{made} was compared today. Next on {one.ifu_review_on}.")

@@ -258,7 +258,7 @@ def tell(person: Person, pk: int, key: str) -> Request:
 def known_spelling(department: str) -> str:
     """A department as it was written first, so that its list stays one list."""
     words = " ".join(department.split())
-    before = Request.objects.filter(department__iexact=words).order_by("pk").first()
+    before = Request.objects.filter(department__folded=words).order_by("pk").first()
     return before.department if before else words
 
 

@@ -14,7 +14,7 @@ NOT_PUT_AWAY = "Released, not put away"
 IN_STERILIZER = "In the sterilizer"
 WAITS_FOR_LOAD = "Packed, waits for a load"
 KINDS = (NOT_PUT_AWAY, IN_STERILIZER, WAITS_FOR_LOAD)
-HEAVY = ("decision", "checks", "closed", "seal_findings")
+HEAVY = ("checks", "closed", "seal_findings")
 
 
 def coming(packages: QuerySet[Package]) -> dict[str, list[Package]]:

@@ -105,7 +105,7 @@ def _instead(text: str) -> Instrument | InstrumentSet | None:
     """Another source by its number or code; None for the thing itself."""
     if not text:
         return None
-    found = Instrument.objects.filter(item_number__iexact=text).first()
+    found = Instrument.objects.filter(item_number__folded=text).first()
     return found or WantedSent.base_fields["whole"].clean(text)
 
 

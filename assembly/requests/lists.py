@@ -222,7 +222,7 @@ def open_for(department: str, person: Person) -> list[Row]:
     """What this person asked for, or their department, and is not ended; needed first is first."""
     theirs = Q(asker_id=person.pk)
     if department:
-        theirs |= Q(department__iexact=department)
+        theirs |= Q(department__folded=department)
     return rows(Request.objects.filter(theirs, state__in=RUNNING).order_by("needed_by", "pk"))
 
 
@@ -235,7 +235,7 @@ def of_department(department: str, person: Person, since: int) -> tuple[list[Row
     """Open and past requests of a department; of all of them where it is empty."""
     found = Request.objects.all()
     if department:
-        found = found.filter(department__iexact=department)
+        found = found.filter(department__folded=department)
     running = rows(found.filter(state__in=RUNNING).order_by("needed_by", "pk"), person, since)
     past = found.exclude(state__in=RUNNING).order_by("-ended_at", "-pk")[:MOST_PAST]
     return running, rows(past, person, since)

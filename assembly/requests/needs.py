@@ -175,7 +175,7 @@ def _gone(needs: Sequence[SetNeed], numbers: set[str]) -> list[ShelfMove]:
     moves = ShelfMove.objects.filter(state=ShelfState.HANDED_OVER, at__gte=since,
                                      package__number__in=numbers)  # fmt: skip
     found = moves.order_by("at", "pk").select_related("package")
-    return list(found.defer("package__decision", "package__checks"))
+    return list(found.defer("package__checks"))
 
 
 def _went(need: SetNeed, gone: list[ShelfMove]) -> str:

@@ -91,7 +91,7 @@ class PackageList(ShelfList):
 
     def get_queryset(self) -> QuerySet[Package]:
         found = with_standing(shelf.on_the_shelf()).order_by("packed_at", "pk")
-        return found.defer("decision", "checks", "closed", "contents", "serves", "seal_findings")
+        return found.defer("checks", "closed", "contents", "serves", "seal_findings")
 
 
 class PlaceFilter(django_filters.FilterSet):

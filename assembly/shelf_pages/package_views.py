@@ -15,6 +15,7 @@ from assembly.bench.forms import answers_from
 from assembly.bench.settings import switch, with_keys
 from assembly.complaints import saying
 from assembly.equipment.workstation import SEALER, sealer_from, sealers_shown
+from assembly.judging.kept import passed_over
 from assembly.judging.taking import supplies_in
 from assembly.models import Package, Shortfall, Wrong
 from assembly.packages import recording as packages
@@ -41,11 +42,13 @@ def package_page(request: HttpRequest, code: str) -> HttpResponse:
 def _page(request: HttpRequest, code: str, problem: Exception | None = None) -> HttpResponse:
     package = get_object_or_404(
         with_standing(
-            Package.objects.select_related("build", "instrument", "sealer", "own_container")
+            Package.objects.select_related(
+                "decided", "build", "instrument", "sealer", "own_container"
+            )
         ),
-        code__iexact=code,
+        code=code.upper(),
     )
-    kind, _ = supplies_in(package.decision["taken"])
+    kind, _ = supplies_in(package.taken)
     waits = standing_of(package).word == Word.UNSEALED and request.user.has_perm(ASSEMBLE)
     complaints = list(saying.of_package(package))
     context = with_keys(
@@ -56,6 +59,7 @@ def _page(request: HttpRequest, code: str, problem: Exception | None = None) -> 
         package_lines=saying.lines_of(package),
         printing=bool(request.GET.get("print")),
         placement=placement(kind),
+        decided={"passed_over": passed_over(package.decision)},
         load=load_of(package),
         next=next_of(package, person_at(request)),
         waits=waits,
@@ -78,7 +82,7 @@ def seal_package(request: HttpRequest, code: str) -> HttpResponse:
 
     Anything else that is scanned here is looked up. The workstation remembers the sealer.
     """
-    package = get_object_or_404(Package, code__iexact=code)
+    package = get_object_or_404(Package, code=code.upper())
     answers = answers_from(request.POST)
     if "words" in request.POST:
         words = request.POST["words"]
@@ -93,7 +97,7 @@ def seal_package(request: HttpRequest, code: str) -> HttpResponse:
 @verb_page(ASSEMBLE, "package")
 def void_package(request: HttpRequest, code: str) -> HttpResponse:
     """Void a single package, with the reason."""
-    package = get_object_or_404(Package, code__iexact=code)
+    package = get_object_or_404(Package, code=code.upper())
     packages.void_package(person_at(request), package.pk, **Voided.read(request.POST))
     return redirect("package", code=package.code)
 

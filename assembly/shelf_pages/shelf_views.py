@@ -76,7 +76,7 @@ def _page(request: HttpRequest, mode: str, **more: Any) -> HttpResponse:
 @verb_page(KEEP_SHELF, "package")
 def take_off(request: HttpRequest, code: str) -> HttpResponse:
     """A package was opened, is damaged, or is recalled."""
-    package = get_object_or_404(Package, code__iexact=code)
+    package = get_object_or_404(Package, code=code.upper())
     shelf.take_off(person_at(request), package, **TakenOff.read(request.POST))
     return redirect("package", code=package.code)
 

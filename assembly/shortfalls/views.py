@@ -62,7 +62,7 @@ def causes_export(request: HttpRequest) -> HttpResponse:
 
 
 def _replenish_page(request: HttpRequest, problem: object, item_number: str) -> HttpResponse:
-    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    instrument = get_object_or_404(Instrument, item_number__folded=item_number)
     waiting = causes.waiting_for(instrument)
     context = with_keys(
         instrument=instrument,
@@ -80,7 +80,7 @@ def _replenish_page(request: HttpRequest, problem: object, item_number: str) -> 
 @refusals(_replenish_page)
 def replenish_page(request: HttpRequest, item_number: str) -> HttpResponse:
     """Every set that waits for the instrument, oldest first; posted, how many each has back."""
-    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    instrument = get_object_or_404(Instrument, item_number__folded=item_number)
     if request.method != "POST":
         return _replenish_page(request, "", item_number)
     back = pieces_read(causes.of_instrument(instrument), request.POST)

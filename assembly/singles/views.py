@@ -36,7 +36,7 @@ def single_page(request: HttpRequest, item_number: str) -> HttpResponse:
     fold, ``?pieces=2`` packs several side by side, ``?take=`` another way to pack it.
     """
     instrument = get_object_or_404(
-        Instrument.objects.prefetch_related("cycles"), item_number__iexact=item_number
+        Instrument.objects.prefetch_related("cycles"), item_number__folded=item_number
     )
 
     def pack(person: Person, answer: Answer, plan: Plan, key: str) -> Package:
@@ -67,7 +67,7 @@ def alike_page(request: HttpRequest, code: str) -> HttpResponse:
 
 
 def _alike(request: HttpRequest, code: str, right: str = "", wrong: str = "") -> HttpResponse:
-    package = get_object_or_404(Package, code__iexact=code)
+    package = get_object_or_404(Package, code=code.upper())
     every = list(with_standing(sealing.alike(package)))
     context = with_keys(
         first=every[0],
@@ -89,7 +89,7 @@ def _not_one_of_them(request: HttpRequest, problem: Exception, code: str) -> Htt
 @verb_page(ASSEMBLE, _not_one_of_them)
 def seal_alike(request: HttpRequest, code: str) -> HttpResponse:
     """One scan: the label of a package of this strip that was looked at and is sealed."""
-    first = get_object_or_404(Package, code__iexact=code)
+    first = get_object_or_404(Package, code=code.upper())
     words = Scan.read(request.POST)["words"]
     package = package_at(words)
     if package not in sealing.alike(first):

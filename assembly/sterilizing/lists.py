@@ -37,7 +37,7 @@ def waiting() -> list[Waiting]:
     """What waits for a load, by the programmes that may serve it: those of one together."""
     served = Served(programmes() or (), policy_in_force())
     found: dict[tuple[str, ...], list[Package]] = {}
-    for package in waiting_for_a_load().defer("decision", "checks", "contents"):
+    for package in waiting_for_a_load().defer("checks", "contents"):
         found.setdefault(served.words(package), []).append(package)
     return [Waiting(words, tuple(found[words])) for words in sorted(found)]
 

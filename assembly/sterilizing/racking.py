@@ -91,7 +91,7 @@ def rack_of(sterilizer: Sterilizer) -> Rack | None:
 
 
 def _stands(package: Package, policy: Policy) -> Stands:
-    word, _ = supplies_in(str(package.decision.get("taken", "")))
+    word, _ = supplies_in(package.taken)
     kind = next((kind for kind in Kind if kind == word), None)
     carried = from_json(package.serves) if package.serves else None
     piece, missing = _piece(package, kind, carried, policy)

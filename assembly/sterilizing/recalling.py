@@ -71,7 +71,7 @@ def scope_of(kind: str, of: str) -> Scope:
 def _of_load(text: str) -> Scope:
     ran = Load.objects.filter(started_at__isnull=False)
     by_number = text.startswith(BY_NUMBER) and text[1:].isdecimal()
-    found = list(ran.filter(pk=int(text[1:])) if by_number else ran.filter(lot__iexact=text))
+    found = list(ran.filter(pk=int(text[1:])) if by_number else ran.filter(lot__folded=text))
     if not found or not text:
         raise Refused(f"“{text}” is no load that was run. Write its lot number, such as "
                       "ST1-20260131-7.")  # fmt: skip
@@ -83,7 +83,7 @@ def _of_load(text: str) -> Scope:
 
 
 def _of_sterilizer(text: str) -> Scope:
-    sterilizer = Sterilizer.objects.filter(code__iexact=text).first()
+    sterilizer = Sterilizer.objects.filter(code__folded=text).first()
     if sterilizer is None:
         raise Refused(f"“{text}” is no sterilizer here. Write its code, such as ST1.")
     last = last_good_biological(sterilizer, timezone.now())
@@ -99,7 +99,7 @@ def _of_sterilizer(text: str) -> Scope:
 
 def _of_lot(text: str) -> Scope:
     """What was packed with a lot, and what the tests with it stood for: loads and heat seals."""
-    found = list(SupplyLot.objects.filter(lot__iexact=text))
+    found = list(SupplyLot.objects.filter(lot__folded=text))
     loads, sealed, sealers = _tested_with(text)
     if not found and not loads and not sealers:
         raise Refused(f"No lot “{text}” was opened here, or tested with. Write it as it stands "
@@ -121,7 +121,7 @@ def _tested_with(lot: str) -> tuple[set[int], Q, list[str]]:
     the :func:`_days` that it stood for.
     """
     loads, sealed, sealers = set[int](), Q(pk__in=()), list[str]()
-    tests = COUNTED.filter(lot__iexact=lot).exclude(lot="").select_related("sealer")
+    tests = COUNTED.filter(lot__folded=lot).exclude(lot="").select_related("sealer")
     ran = Load.objects.filter(started_at__isnull=False)
     loads.update(ran.filter(tests__in=tests).values_list("pk", flat=True))
     alone = sorted((one for one in tests if not one.load_id), key=_tested)
@@ -152,7 +152,7 @@ def _days(tests: Sequence[EquipmentTest]) -> dict[date | None, date]:
     """
     of = tests[0]
     others = COUNTED.filter(sterilizer=of.sterilizer_id, sealer=of.sealer_id, kind=of.kind)
-    others = others.exclude(lot="").exclude(lot__iexact=of.lot).order_by("day")
+    others = others.exclude(lot="").exclude(lot__folded=of.lot).order_by("day")
     days = list(others.values_list("day", flat=True))
     found: dict[date | None, date] = {}
     for test in sorted(tests, key=lambda one: one.day):
@@ -161,7 +161,7 @@ def _days(tests: Sequence[EquipmentTest]) -> dict[date | None, date]:
 
 
 def _of_instrument(text: str) -> Scope:
-    one = Instrument.objects.filter(item_number__iexact=text).first()
+    one = Instrument.objects.filter(item_number__folded=text).first()
     if one is None:
         raise Refused(f"“{text}” is no instrument here. Write its item number.")
     inside = Q(instrument=one) | Q(build__lines__instrument=one) | Q(build__steps__instrument=one)

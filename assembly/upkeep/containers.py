@@ -97,7 +97,7 @@ def named(number: str, kind_code: str) -> OwnContainer:
     Refused where it is none on record, of another kind, not to be packed, or around a closed
     package that is still here.
     """
-    found = lock(OwnContainer.objects.filter(number__iexact=number.strip()))
+    found = lock(OwnContainer.objects.filter(number__folded=number.strip()))
     if not found:
         raise Refused(NOT_HERE.format(text=number.strip()))
     [one] = found
@@ -125,7 +125,7 @@ def add_container(person: Person, kind: Container, number: str, key: str) -> Own
         raise Refused(f"Write the number on the container: 1 to {LONGEST_NUMBER} letters.")
     if looks_like_package_code(number):
         raise Refused(f"{number} looks like a package's code. Take another number.")
-    if OwnContainer.objects.filter(number__iexact=number).exists():
+    if OwnContainer.objects.filter(number__folded=number).exists():
         raise Refused(f"There is a container {number} already.")
     one = OwnContainer.objects.create(key=key, number=number, kind=kind)
     write(one, person, key, kind=Kind.ADDED)

@@ -53,7 +53,7 @@ def containers_page(request: HttpRequest) -> HttpResponse:
 @read_page(ASSEMBLE)
 def container_page(request: HttpRequest, number: str) -> HttpResponse:
     """One container: how it stands, what is done with it, and what was packed in it."""
-    one = get_object_or_404(OwnContainer.objects.select_related("kind"), number__iexact=number)
+    one = get_object_or_404(OwnContainer.objects.select_related("kind"), number__folded=number)
     packages = with_standing(Package.objects.filter(own_container=one))
     context = with_keys(
         one=one,

@@ -46,8 +46,8 @@ def add_identifier(
 def _refuse_own_number(text: str) -> None:
     """An item number or a set's code is found before any other text would be."""
     owners = (
-        Instrument.objects.filter(item_number__iexact=text).first(),
-        InstrumentSet.objects.filter(code__iexact=text).first(),
+        Instrument.objects.filter(item_number__folded=text).first(),
+        InstrumentSet.objects.filter(code__folded=text).first(),
     )
     if owner := next((owner for owner in owners if owner), None):
         raise IdentifierRefusedError(

@@ -119,7 +119,7 @@ class CatalogForm(forms.ModelForm):
             return str(getattr(self.instance, self.key_name))
         if "/" in key or "\\" in key:
             raise ValidationError(f"A {what} cannot have a slash in it. Write - instead.")
-        rows = self._meta.model._default_manager.filter(**{f"{self.key_name}__iexact": key})
+        rows = self._meta.model._default_manager.filter(**{f"{self.key_name}__folded": key})
         if found := rows.first():
             raise ValidationError(f"There is one with this number already: {found}.")
         return key

@@ -8,8 +8,7 @@ from operator import and_, or_
 from typing import TypeVar
 
 from django.db.models import Case, F, IntegerField, Q, QuerySet, Value, When
-from django.db.models.functions import Abs, Lower
-from django.db.models.lookups import Exact
+from django.db.models.functions import Abs
 
 from catalog.lookup.words.query import Phrase, Query
 from catalog.lookup.words.ranking import Known, off, ranked
@@ -88,7 +87,7 @@ def _exact(rows: QuerySet[Thing], text: str) -> Q:
 
 def numbered(code: str, rows: QuerySet[Thing]) -> QuerySet[Thing]:
     """The row whose number or code this is, small and capital letters alike; by its index."""
-    return rows.filter(Exact(Lower(NAMES[rows.model][0]), Lower(Value(code))))
+    return rows.filter(**{f"{NAMES[rows.model][0]}__folded": code})
 
 
 def first_of(query: Query, rows: QuerySet[Thing], limit: int) -> list[Thing]:

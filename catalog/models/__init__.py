@@ -6,6 +6,7 @@ from catalog.models.batches import (
     SpreadsheetCorrection,
     SpreadsheetRow,
 )
+from catalog.models.folded import Folded
 from catalog.models.history import Change
 from catalog.models.identifiers import Identifier
 from catalog.models.instruments import CycleOption, Instrument

@@ -47,6 +47,7 @@ class Change(AppendOnly):
 
     class Meta:
         ordering = ["-at", "-pk"]
+        indexes = [models.Index(fields=["-at", "-id"], name="change_newest")]
 
     def __str__(self) -> str:
         return f"{self.at:%Y-%m-%d %H:%M} {self.actor} {self.verb} {self.kind} {self.object_key}"

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from django.db import models
+from django.db.models.functions import Lower
 
 from catalog.models.fields import length_field, positive_or_unknown
 from catalog.models.instruments import Instrument
@@ -50,6 +51,7 @@ class InstrumentSet(models.Model):
             ),
             *positive_or_unknown("set", "pack_length_mm", "pack_width_mm", "pack_height_mm"),
         ]
+        indexes = [models.Index(Lower("code"), name="set_code_folded")]
 
     def __str__(self) -> str:
         return f"{self.code} {self.name}"

@@ -27,7 +27,7 @@ CHANGE = "catalog.change_countsheet"
 def sheet_or_404(code: str, revision: int) -> CountSheet:
     """One revision with its set."""
     sheets = CountSheet.objects.select_related("instrument_set")
-    return get_object_or_404(sheets, instrument_set__code__iexact=code, revision=revision)
+    return get_object_or_404(sheets, instrument_set__code__folded=code, revision=revision)
 
 
 def lines_of(sheet: CountSheet | None) -> list[Line]:
@@ -59,7 +59,7 @@ def read(request: HttpRequest, code: str, revision: int) -> HttpResponse:
 @permission_required(CHANGE, raise_exception=True)
 def start(request: HttpRequest, code: str) -> HttpResponse:
     """A new draft: a copy of the revision in force, or an empty one."""
-    instrument_set = get_object_or_404(InstrumentSet, code__iexact=code)
+    instrument_set = get_object_or_404(InstrumentSet, code__folded=code)
     current = instrument_set.current
     drafts = list(instrument_set.count_sheets.filter(state=CountSheet.State.DRAFT))
     if request.method == "POST":

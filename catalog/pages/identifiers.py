@@ -26,7 +26,7 @@ ONE_PIECE = "piece"
 @permission_required("catalog.change_instrument", raise_exception=True)
 def add(request: HttpRequest, item_number: str) -> HttpResponse:
     """Read the scanned code and put it on record; refused, the page keeps what was typed."""
-    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    instrument = get_object_or_404(Instrument, item_number__folded=item_number)
     scan = read_scan(request.POST.get("code", ""), settings.SCANNER_SEPARATOR)
     where, scope = request.POST.get("where_found", ""), request.POST.get("scope", "")
     try:
@@ -60,7 +60,7 @@ def meant(scan: Scan, *, one_piece: bool) -> Wanted:
 @permission_required("catalog.change_instrument", raise_exception=True)
 def remove(request: HttpRequest, item_number: str, pk: int) -> HttpResponse:
     """Take one code off its instrument."""
-    identifier = get_object_or_404(Identifier, pk=pk, instrument__item_number__iexact=item_number)
+    identifier = get_object_or_404(Identifier, pk=pk, instrument__item_number__folded=item_number)
     instrument = identifier.instrument
     remove_identifier(actor_for(request.user), identifier)
     messages.success(request, f"{identifier} no longer leads to {instrument}.")

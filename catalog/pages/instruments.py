@@ -46,7 +46,7 @@ def add(request: HttpRequest) -> HttpResponse:
 @permission_required("catalog.change_instrument", raise_exception=True)
 def edit(request: HttpRequest, item_number: str) -> HttpResponse:
     """New values for an instrument and its cycles."""
-    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    instrument = get_object_or_404(Instrument, item_number__folded=item_number)
     form = InstrumentForm(request.POST or None, instance=instrument)
     cycles = CycleFormSet(request.POST or None, prefix="cycles", initial=cycles_of(instrument))
     return change_page(
@@ -58,7 +58,7 @@ def edit(request: HttpRequest, item_number: str) -> HttpResponse:
 @permission_required("catalog.change_instrument", raise_exception=True)
 def retire(request: HttpRequest, item_number: str) -> HttpResponse:
     """Retire with a reason, or bring back; nothing is ever deleted."""
-    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    instrument = get_object_or_404(Instrument, item_number__folded=item_number)
     back = reverse("instrument", args=[instrument.item_number])
     return retire_page(request, instrument, back, where_used(instrument))
 
@@ -66,7 +66,7 @@ def retire(request: HttpRequest, item_number: str) -> HttpResponse:
 @read_page("catalog.view_instrument")
 def photo(request: HttpRequest, item_number: str) -> HttpResponse | FileResponse:
     """The picture itself, for signed-in people only."""
-    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    instrument = get_object_or_404(Instrument, item_number__folded=item_number)
     if not instrument.photo or not default_storage.exists(instrument.photo):
         raise Http404("No photograph is on record.")
     return FileResponse(
@@ -79,7 +79,7 @@ def photo(request: HttpRequest, item_number: str) -> HttpResponse | FileResponse
 @permission_required("catalog.change_instrument", raise_exception=True)
 def change_photo(request: HttpRequest, item_number: str) -> HttpResponse:
     """Take in a photograph, or remove the one there is."""
-    instrument = get_object_or_404(Instrument, item_number__iexact=item_number)
+    instrument = get_object_or_404(Instrument, item_number__folded=item_number)
     problem = ""
     if request.method == "POST":
         try:

@@ -48,7 +48,7 @@ def add(request: HttpRequest) -> HttpResponse:
 @permission_required("catalog.change_instrumentset", raise_exception=True)
 def edit(request: HttpRequest, code: str) -> HttpResponse:
     """New values for a set; its count sheets are edited as drafts."""
-    instrument_set = get_object_or_404(InstrumentSet, code__iexact=code)
+    instrument_set = get_object_or_404(InstrumentSet, code__folded=code)
     form = SetForm(request.POST or None, instance=instrument_set)
     return change_page(
         request, form, instrument_set, FIELDSETS, reverse("set", args=[instrument_set.code]),
@@ -59,5 +59,5 @@ def edit(request: HttpRequest, code: str) -> HttpResponse:
 @permission_required("catalog.change_instrumentset", raise_exception=True)
 def retire(request: HttpRequest, code: str) -> HttpResponse:
     """Retire with a reason, or bring back; nothing is ever deleted."""
-    instrument_set = get_object_or_404(InstrumentSet, code__iexact=code)
+    instrument_set = get_object_or_404(InstrumentSet, code__folded=code)
     return retire_page(request, instrument_set, reverse("set", args=[instrument_set.code]))

@@ -35,7 +35,7 @@ def _model(kind: str) -> type[AnySupply]:
 def supply_page(request: HttpRequest, kind: str, code: str) -> HttpResponse:
     """All that is on record of one supply, programme or sterilizer, with its history."""
     model = _model(kind)
-    supply = get_object_or_404(model, code__iexact=code)
+    supply = get_object_or_404(model, code__folded=code)
     context = {
         "supply": supply,
         "kind": kind,
@@ -114,7 +114,7 @@ def _claims(request: HttpRequest, model: type[AnySupply], supply: Any) -> Any:
 def edit(request: HttpRequest, kind: str, code: str) -> HttpResponse:
     """New values for a supply; "in stock" unticked takes it out of every decision."""
     model = _model(kind)
-    supply: Any = get_object_or_404(model, code__iexact=code)
+    supply: Any = get_object_or_404(model, code__folded=code)
     form = form_for(kind)(request.POST or None, instance=supply)
     claims = _claims(request, model, supply)
     back, title = reverse("catalog:supply", args=[kind, supply.code]), f"Change {name_of(kind)}"

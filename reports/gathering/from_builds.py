@@ -66,7 +66,7 @@ def _flags(package: Package) -> Iterator[str]:
 
 def _double(package: Package) -> bool | None:
     """Whether it is in two pouches; None for what is in no pouch."""
-    kind, codes = supplies_in(package.decision["taken"])
+    kind, codes = supplies_in(package.taken)
     return len(codes) > 1 if kind == Kind.POUCH else None
 
 

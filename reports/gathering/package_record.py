@@ -40,7 +40,7 @@ def when(moment: datetime | None) -> str:
 
 def package_record(code: str) -> PackageRecord:
     """The whole record. ``Package.DoesNotExist`` where there is no such package."""
-    package = with_standing(Package.objects.all()).get(code=code)
+    package = with_standing(Package.objects.select_related("decided")).get(code=code)
     now = standing_of(package)
     loaded = list(LoadedPackage.objects.filter(package=package).select_related("load"))
     sections = (

@@ -43,7 +43,7 @@ from reports.pages.workstation import first_free, moved_on, sheet_paper, stock_f
 @refusals(unread)
 def package_label(request: HttpRequest, code: str) -> HttpResponse:
     """The label of a package, void or in force; ``?stock=a4-3x8&start=5`` chooses where."""
-    package = get_object_or_404(Package, code__iexact=code)
+    package = get_object_or_404(Package, code=code.upper())
     return _labels(request, [package], f"label-{package.code}.pdf")
 
 
@@ -51,7 +51,7 @@ def package_label(request: HttpRequest, code: str) -> HttpResponse:
 @refusals(unread)
 def alike_labels(request: HttpRequest, code: str) -> HttpResponse:
     """One strip: the labels of all that were packed alike in one press."""
-    package = get_object_or_404(Package, code__iexact=code)
+    package = get_object_or_404(Package, code=code.upper())
     return _labels(request, list(alike(package)), f"labels-{package.code}.pdf")
 
 
@@ -59,8 +59,8 @@ def alike_labels(request: HttpRequest, code: str) -> HttpResponse:
 @refusals("package_label_preview")
 def package_label_preview(request: HttpRequest, code: str) -> HttpResponse:
     """The label as it prints, on the stock chosen, and where it is stuck."""
-    package = get_object_or_404(Package, code__iexact=code)
-    note = placement(supplies_in(package.decision["taken"])[0])
+    package = get_object_or_404(Package, code=code.upper())
+    note = placement(supplies_in(package.taken)[0])
     on = stock_shown(request)
     return preview(
         request, "Label", str(package), reverse("package_label", args=[package.code]),
@@ -114,7 +114,7 @@ def recall_sheet(request: HttpRequest, pk: int) -> HttpResponse:
 @read_page("assembly.view_package")
 def record(request: HttpRequest, code: str) -> HttpResponse:
     """All that is on record of a package, as it was written down when it happened."""
-    package = get_object_or_404(Package, code__iexact=code)
+    package = get_object_or_404(Package, code=code.upper())
     context = {"record": package_record(package.code)}
     return render(request, "reports/record.html", context)
 
@@ -122,7 +122,7 @@ def record(request: HttpRequest, code: str) -> HttpResponse:
 @paper_file("assembly.view_package")
 def record_file(request: HttpRequest, code: str) -> HttpResponse:
     """The same on paper."""
-    package = get_object_or_404(Package, code__iexact=code)
+    package = get_object_or_404(Package, code=code.upper())
     made_at = timezone.localtime().replace(tzinfo=None)
     try:
         pdf = draw_record(package_record(package.code), made_at, person(request),
@@ -153,8 +153,8 @@ def _title(packages: list[Package]) -> str:
 def package_count_sheet(request: HttpRequest, code: str) -> HttpResponse:
     """The count sheet of a signed set, on A4 or ``?paper=letter``, and ``?photos=yes``."""
     package = get_object_or_404(
-        Package.objects.select_related("build__count_sheet", "build__instrument_set"),
-        code__iexact=code,
+        Package.objects.select_related("build__count_sheet", "build__instrument_set", "decided"),
+        code=code.upper(),
         kind=Package.Kind.SET,
     )
     try:

@@ -27,7 +27,7 @@ def _chosen(request: HttpRequest) -> list[ShelfPlace]:
     """The place that ``?place=`` names, else all in use."""
     found = ShelfPlace.objects.filter(retired=False)
     code = request.GET.get("place", "")
-    return list(found.filter(code__iexact=code) if code else found)
+    return list(found.filter(code__folded=code) if code else found)
 
 
 @paper_file("catalog.print_label")

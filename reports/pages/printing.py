@@ -75,7 +75,7 @@ class PrintCommand(BaseCommand):
 
 def found(rows: QuerySet[Row], problem: str, **by: str) -> Row:
     """The row that bears this number or code; CommandError with the ``problem`` where none does."""
-    one = rows.filter(**{f"{name}__iexact": value for name, value in by.items()}).first()
+    one = rows.filter(**{f"{name}__folded": value for name, value in by.items()}).first()
     if one is None:
         raise CommandError(problem)
     return one

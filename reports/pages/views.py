@@ -63,7 +63,7 @@ CARD_PAPERS = ("A5", "half letter", "A4", "letter")
 
 def _instrument(item_number: str) -> Instrument:
     rows = Instrument.objects.prefetch_related("cycles")
-    return get_object_or_404(rows, item_number__iexact=item_number)
+    return get_object_or_404(rows, item_number__folded=item_number)
 
 
 def _draw_label(
@@ -117,7 +117,7 @@ def label_preview(request: HttpRequest, item_number: str) -> HttpResponse:
 
 def _set(code: str) -> InstrumentSet:
     rows = InstrumentSet.objects.select_related("container", "basket", "wrap")
-    return get_object_or_404(rows, code__iexact=code)
+    return get_object_or_404(rows, code__folded=code)
 
 
 def _paper(request: HttpRequest, papers: Sequence[str]) -> str:

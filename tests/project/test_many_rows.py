@@ -13,7 +13,7 @@ from django.utils import timezone
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.freed import sets_freed_by_band
-from assembly.models import Package, Recall, RecalledPackage, RecallNotice
+from assembly.models import KeptDecision, Package, Recall, RecalledPackage, RecallNotice
 from assembly.packages.recalls import notices_for
 from catalog.models import Instrument, Line
 from catalog.spreadsheets.batches.applying import known_sets
@@ -52,10 +52,12 @@ def test_a_recall_of_more_than_a_thousand_packages_is_told() -> None:
     recall = Recall.objects.create(key="k", kind="lot", of="L", about="L", reason="r", by="b",
                                    at=timezone.now())  # fmt: skip
     RecallNotice.objects.create(recall=recall, department="OR 3")
+    decided = KeptDecision.objects.bulk_create(KeptDecision(body={}) for _ in range(MANY))
     copies = []
     for n in range(MANY):
         one = copy(first)
         one.pk, one.code, one.key = None, f"P-{n}", f"copy-{n}"
+        one.decided = decided[n]
         copies.append(one)
     RecalledPackage.objects.bulk_create(
         RecalledPackage(recall=recall, package=one, where="shelf")

@@ -129,7 +129,7 @@ def _instrument(code: str) -> Answered | None:
     from assembly.judging.decisions import decide_for_instrument
     from catalog.models import Instrument
 
-    row = Instrument.objects.prefetch_related("cycles").filter(item_number__iexact=code).first()
+    row = Instrument.objects.prefetch_related("cycles").filter(item_number__folded=code).first()
     if row is None:
         return None
     decision = decide_for_instrument(row).decision
@@ -141,7 +141,7 @@ def _set(code: str) -> Answered | None:
     from assembly.judging.facts_from_catalog import lines_of
     from catalog.models import InstrumentSet
 
-    row = InstrumentSet.objects.filter(code__iexact=code).first()
+    row = InstrumentSet.objects.filter(code__folded=code).first()
     if row is None:
         return None
     if row.current is None:

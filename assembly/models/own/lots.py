@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from django.db import models
+from django.db.models.functions import Lower
 
 
 class SupplyLot(models.Model):
@@ -28,6 +29,7 @@ class SupplyLot(models.Model):
 
     class Meta:
         ordering = ["supply", "-opened_at", "-pk"]
+        indexes = [models.Index(Lower("lot"), name="supply_lot_folded")]
         constraints = [
             models.UniqueConstraint(
                 fields=["supply", "at"],

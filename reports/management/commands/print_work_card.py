@@ -28,7 +28,7 @@ class Command(PrintCommand):
 
 
 def _card(number: str, printed_by: str) -> Card:
-    instrument = Instrument.objects.filter(item_number__iexact=number).first()
+    instrument = Instrument.objects.filter(item_number__folded=number).first()
     if instrument:
         return instrument_card(instrument, printed_by)
     problem = f"No instrument and no set bears the number {number}."

@@ -16,6 +16,7 @@ from assembly.complaints import saying
 from assembly.ledger import Refused, verb
 from assembly.models import (
     Complaint,
+    KeptDecision,
     Load,
     LoadedPackage,
     LoadState,
@@ -74,6 +75,7 @@ def every_package() -> None:
             "use_by": None if day is None else today + timedelta(days=day),
             "void_at": now if void else None, "void_reason": "torn" if void else "",
             "sealed_at": now if sealed else None,
+            "decided_id": KeptDecision.objects.create(body={}).pk,
         }  # fmt: skip
         package = Package.objects.create(**values)
         if load:

@@ -7,9 +7,9 @@ two layers, of one bonded sheet or of two (``rules/facts/supplies.py``).
 from __future__ import annotations
 
 from importlib import import_module
+from unittest.mock import Mock
 
 import pytest
-from django.apps import apps
 
 from assembly.judging.decisions import Answer, decide_for_instrument
 from assembly.judging.taking import chosen, options
@@ -111,11 +111,14 @@ def test_a_lot_of_protectors_is_borne_too() -> None:
 def test_what_was_packed_before_it_was_on_record_counts_too(instrument: Instrument) -> None:
     double, in_wrap = ask.a_package(instrument), ask.a_package(instrument)
     boxed = at.signed()
-    for one, taken in ((double, "pouch:IN-1:OUT-1"), (in_wrap, "wrap:W-1:envelope")):
-        Package.objects.filter(pk=one.pk).update(decision={**one.decision, "taken": taken})
+    packages = Mock()
+    packages.objects.order_by().values_list.return_value = [
+        (double.pk, "pouch:IN-1:OUT-1"), (in_wrap.pk, "wrap:W-1:envelope"), (boxed.pk, boxed.taken)
+    ]  # fmt: skip
+    then = Mock(get_model=lambda _, name: {"SupplyUse": SupplyUse, "Package": packages}[name])
     SupplyUse.objects.all().delete()
-    import_module("assembly.migrations.0023_uses_on_record").uses_on_record(apps, None)
-    container = boxed.decision["taken"].partition(":")[2]
+    import_module("assembly.migrations.0023_uses_on_record").uses_on_record(then, None)
+    container = boxed.taken.partition(":")[2]
     assert used(double) == {"pouch:IN-1": 1, "pouch:OUT-1": 1, "label:package": 1}
     assert used(in_wrap) == {"wrap:W-1": 1, "label:package": 1}
     assert used(boxed) == {f"filter:{container}": 1, "label:package": 1}

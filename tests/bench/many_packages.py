@@ -1,0 +1,144 @@
+"""A department that has packed for long: packages made by the verbs, then copied with all that
+belongs to them, row by row and each with its own numbers, until there are so many."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from contextlib import suppress
+from datetime import date, datetime, timedelta
+from hashlib import sha256
+from typing import Any
+
+from django.apps import apps
+from django.db import connection, models, transaction
+
+from assembly.ledger import Refused
+from assembly.models import Load, Package, ShelfPlace
+from assembly.packages import shelf
+from assembly.packages.recording import package_code
+from catalog.models import Change, Instrument, InstrumentSet
+from config import demo
+from tests.factories import bench as at
+from tests.factories import loads
+from tests.factories import requests as ask
+
+SINGLES, SETS = 12, 3
+BETWEEN = timedelta(minutes=54)
+"""From one group of packages to that before it: 400 a day."""
+AT_ONCE = 100
+Model = type[models.Model]
+
+
+class Department:
+    """The demo catalog with one group of packages, sterilized and handed over: a fifth are sets."""
+
+    def __init__(self) -> None:
+        demo.load(lambda _: None, day=False)
+        before = {model: _last(model) for model in _models()}
+        self.packages = _packed()
+        self.groups = 1
+        self.spans = {model: _last(model) - last for model, last in before.items()
+                      if _last(model) > last}  # fmt: skip
+        self.rows = {model: _rows(model, before[model]) for model in self.spans}
+
+    @property
+    def count(self) -> int:
+        return self.groups * len(self.packages)
+
+    def grow(self, count: int) -> None:
+        """As many groups more as make ``count`` packages."""
+        last = -(-count // len(self.packages))
+        for first in range(self.groups, last, AT_ONCE):
+            groups = range(first, min(first + AT_ONCE, last))
+            with transaction.atomic(), connection.cursor() as cursor:
+                for model, rows in self.rows.items():
+                    columns = [field.column for field in model._meta.local_concrete_fields]
+                    names = ", ".join(connection.ops.quote_name(one) for one in columns)
+                    marks = ", ".join(["%s"] * len(columns))
+                    cursor.executemany(
+                        f"INSERT INTO {model._meta.db_table} ({names}) VALUES ({marks})",
+                        [self._copy(model, row, group) for group in groups for row in rows],
+                    )
+        self.groups = last
+
+    def _copy(self, model: Model, row: tuple[Any, ...], group: int) -> list[Any]:
+        fields = model._meta.local_concrete_fields
+        copied = [self._value(field, value, group)
+                  for field, value in zip(fields, row, strict=True)]  # fmt: skip
+        if model is Package:
+            at_code = [field.name for field in fields].index("code")
+            copied[at_code] = package_code(copied[0])
+        return copied
+
+    def _value(self, field: models.Field[Any, Any], value: Any, group: int) -> Any:
+        """Keys move on with the rows that they name, moments go back, what is unique stays so."""
+        if value is None:
+            return None
+        of = field.related_model if field.is_relation else field.model if field.primary_key else 0
+        if of in self.spans:
+            return value + group * self.spans[of]  # type: ignore[index]
+        if isinstance(field, models.DateField):
+            return _moved(value, -group * BETWEEN)
+        if field.name == "key":
+            return sha256(f"{value}{group}".encode()).hexdigest()[: len(value)]
+        if field.model is Load and field.name == "cycle":
+            return value + 10 * group
+        return value
+
+
+def _moved(value: Any, by: timedelta) -> Any:
+    """A moment or a day, as the database gives it: SQLite has texts."""
+    if not isinstance(value, str):
+        return value + (by if isinstance(value, datetime) else timedelta(days=by.days))
+    if len(value) == len("2026-01-01"):
+        return (date.fromisoformat(value) + timedelta(days=by.days)).isoformat()
+    return (datetime.fromisoformat(value) + by).isoformat(" ")
+
+
+def _models() -> Iterator[Model]:
+    yield Change
+    yield from apps.get_app_config("assembly").get_models(include_auto_created=True)
+
+
+def _last(model: Model) -> int:
+    found = model._default_manager.aggregate(last=models.Max("pk"))["last"]
+    return int(found or 0)
+
+
+def _rows(model: Model, after: int) -> list[tuple[Any, ...]]:
+    columns = (connection.ops.quote_name(field.column)
+               for field in model._meta.local_concrete_fields)  # fmt: skip
+    key = connection.ops.quote_name(str(model._meta.pk.column))
+    with connection.cursor() as cursor:
+        cursor.execute(
+            f"SELECT {', '.join(columns)} FROM {model._meta.db_table} WHERE {key} > %s",
+            [after],
+        )
+        return cursor.fetchall()
+
+
+def _packed() -> list[Package]:
+    """Sets and singles of the demo's catalog in one load, whose cycle serves them, handed over."""
+    packages = _first(InstrumentSet.objects.filter(retired=False), _a_set, SETS)
+    packages += _first(Instrument.objects.filter(retired=False), ask.a_package, SINGLES)
+    loads.released(*packages)
+    place = ShelfPlace.objects.get(code="A1")
+    for package in packages:
+        shelf.put_away(at.person(), package, place, at.key())
+        shelf.hand_over(at.person(), package, "OR 3", at.key())
+    return packages
+
+
+def _a_set(one: InstrumentSet) -> Package:
+    return at.signed(at.a_build(one))
+
+
+def _first(rows: Any, pack: Callable[[Any], Package], many: int) -> list[Package]:
+    """The first so many that the rules pass."""
+    found: list[Package] = []
+    for row in rows.order_by("pk"):
+        with suppress(Refused, AssertionError), transaction.atomic():
+            found.append(pack(row))
+        if len(found) == many:
+            return found
+    raise LookupError(f"Only {len(found)} of {many} can be packed")

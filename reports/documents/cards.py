@@ -16,10 +16,11 @@ Mark = Literal["number", "box", "dash"]
 
 @dataclass(frozen=True, slots=True)
 class Item:
-    """One step or check; ``then`` is printed under it (what to do if not)."""
+    """One step or check; ``word`` stands bold before it, ``then`` under it (what to do if not)."""
 
     words: str
     then: str = ""
+    word: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +41,8 @@ class Card:
     """A page, ready to be drawn. MissingElement unless it has a title and something to say.
 
     ``headline`` is printed large under the title, ``loud`` white on black. ``sources`` are
-    printed small, each once. ``fields`` are ruled lines to fill in or sign.
+    printed small, each once; those of ``on_screen`` stand on the page beside it and not on the
+    paper. ``fields`` are ruled lines to fill in or sign.
     """
 
     title: str
@@ -52,6 +54,7 @@ class Card:
     scenes: tuple[Scene, ...] = ()
     scene_note: str = ""
     sources: tuple[str, ...] = ()
+    on_screen: tuple[str, ...] = ()
     fields: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:

@@ -22,10 +22,8 @@ AUTHOR = "Packbench"
 PAPERS_MM = {
     "A4": (210.0, 297.0),
     "letter": (215.9, 279.4),
-    "A5": (148.0, 210.0),
-    "half letter": (139.7, 215.9),
 }
-"""Width and height in mm. Sources: ISO 216; ANSI/ASME Y14.1; half of a letter sheet."""
+"""Width and height in mm. Sources: ISO 216; ANSI/ASME Y14.1."""
 
 Progress = Callable[[int], None]
 """Told how many documents are drawn. To stop the run it raises :class:`Cancelled`."""

@@ -26,6 +26,8 @@ WORDS = Style(Face.REGULAR, 9.5, 7.0, 1.22)
 FOOT = Style(Face.REGULAR, 8.0, 7.0, 1.25)
 HAIRLINE, RULE = 0.35, 0.9
 PLOTS_A_ROW, PLOT_GAP = 3, points(4.0)
+IN_THE_HAND = 5.0
+"""The smallest letters of a plot, in points: a list is read close by."""
 
 
 def draw_list(document: ListDocument, paper: str = "A4") -> bytes:
@@ -74,12 +76,12 @@ def _plots(scenes: Sequence[Scene], inner: float) -> Iterator[Piece]:
 
 def _plot_row(scenes: Sequence[Scene], wide: float) -> Piece:
     high = points(60)
-    scales = [scale_for(scene, wide - PLOT_GAP, high) for scene in scenes]
+    scales = [scale_for(scene, wide - PLOT_GAP, high, IN_THE_HAND) for scene in scenes]
     tall = max(points(one.height) / scale for one, scale in zip(scenes, scales, strict=True))
 
     def paint(canvas: Any, left: float, top: float) -> None:
         for scene, scale in zip(scenes, scales, strict=True):
-            paint_scene(canvas, scene, left, top, scale)
+            paint_scene(canvas, scene, left, top, scale, IN_THE_HAND)
             left += wide
 
     return Piece(tall + PLOT_GAP, paint)

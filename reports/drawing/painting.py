@@ -39,6 +39,16 @@ def stacked(pieces: Sequence[Piece]) -> Piece:
     return Piece(sum(piece.height for piece in pieces), paint)
 
 
+def side_by_side(columns: Sequence[Piece], shift: float) -> Piece:
+    """A column every ``shift`` points."""
+
+    def paint(canvas: Any, start: float, top: float) -> None:
+        for place, piece in enumerate(columns):
+            piece.paint(canvas, start + place * shift, top)
+
+    return Piece(max(piece.height for piece in columns), paint)
+
+
 def shared_out(
     items: Iterable[T], room: float, height: Callable[[T], float], first: float | None = None
 ) -> list[list[T]]:
@@ -59,6 +69,13 @@ def paint_block(canvas: Any, block: Block, left: float, top: float, gray: float 
     base = top - block.size * BASELINE
     for number, line in enumerate(block.lines):
         fonts.draw(canvas, left, base - number * block.step, line, block.face, block.size, gray)
+
+
+def as_piece(block: Block, after: float = 0.0) -> Piece:
+    """``block`` with free room after it, in points."""
+    return Piece(
+        block.height + after, lambda canvas, left, top: paint_block(canvas, block, left, top)
+    )
 
 
 def paint_down(canvas: Any, blocks: Iterable[Block], left: float, top: float) -> float:

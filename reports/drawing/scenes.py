@@ -1,7 +1,8 @@
 """A scene on paper: the same shapes as on the screen, black on white, at a stated scale.
 
 1:1 where there is room, else the largest of a few plain scales. The scene's own 50 mm rule
-is drawn at the same scale, so that a rule held against the print proves or disproves it.
+is drawn at the same scale, so that a rule held against the print proves or disproves it; where
+it would be too short for that, it is left out.
 """
 
 from __future__ import annotations
@@ -18,16 +19,21 @@ from assembly.rules.drawing.shapes import (
     Scene,
     Shape,
     Text,
+    points_of,
 )
 from reports.drawing import fonts
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
 
-SCALES = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 7.5, 10.0, 12.5, 15.0, 20.0, 25.0, 30.0, 40.0)
-LEAST_TYPE = 5.0
-LEAST_SHARE = 0.66  # of it may be the room that a scene leaves; the letters then lie closer
-MOST_TYPE = 9.0
+SCALES = (*(n / 4 for n in range(4, 20)), *(n / 2 for n in range(10, 20)),
+          *map(float, range(10, 31)), 35.0, 40.0)  # fmt: skip
+LEAST_TYPE = 10.0
+"""Points: what is read at arm's length."""
+LEAST_SHARE = 0.9  # of it may be the room that a scene leaves; the letters then lie closer
+MOST_TYPE = 12.0
+LEAST_RULE_MM = 10.0
+BELOW_THE_LAST = 0.5  # of a letter's height, under what is drawn lowest
 EVEN_ODD = 0
 
 
@@ -68,53 +74,78 @@ PENS = {
 PLAIN = Pen(0.6)
 
 
-def scale_for(scene: Scene, width: float, height: float) -> float:
-    """How many times smaller than life the scene fits ``width`` x ``height`` points.
+def scale_for(scene: Scene, width: float, height: float, least: float = LEAST_TYPE) -> float:
+    """How many times smaller than life the scene fits ``width`` x ``height`` points, its letters
+    no smaller than ``least`` points.
 
     PrintRefused when not even the smallest scale fits.
     """
     for scale in SCALES:
         if (
             points(scene.width) / scale <= width
-            and points(scene.height) / scale <= height
-            and _natural_size(scene, scale) >= LEAST_TYPE * LEAST_SHARE
+            and height_on_paper(scene, scale) <= height
+            and _natural_size(scene, scale) >= least * LEAST_SHARE
         ):
             return scale
     raise PrintRefused("drawing", "it does not fit on this paper at a scale that can be read.")
 
 
 def scale_words(scale: float) -> str:
-    """The scale, and what the control rule measures on paper.
+    """The scale, and what the rule in the drawing measures on paper.
 
-    >>> scale_words(1.0)
-    'Scale 1:1. The rule in the drawing is 50 mm long on this paper.'
+    >>> scale_words(1.0), scale_words(15.0)
+    ('Scale 1:1; its rule is 50 mm long here.', 'Scale 1:15.')
     >>> scale_words(4.0)
-    'Scale 1:4. The rule in the drawing stands for 50 mm; on this paper it is 12.5 mm long.'
+    'Scale 1:4; its rule of 50 mm is 12.5 mm long here.'
     """
+    if not _ruled(scale):
+        return f"Scale 1:{scale:g}."
     whole = f"{CONTROL_RULE_MM:g} mm"
     if scale == 1.0:
-        return f"Scale 1:1. The rule in the drawing is {whole} long on this paper."
-    return (
-        f"Scale 1:{scale:g}. The rule in the drawing stands for {whole}; on this paper it is "
-        f"{CONTROL_RULE_MM / scale:.1f} mm long."
-    )
+        return f"Scale 1:1; its rule is {whole} long here."
+    return f"Scale 1:{scale:g}; its rule of {whole} is {CONTROL_RULE_MM / scale:.1f} mm long here."
 
 
-def paint_scene(canvas: Any, scene: Scene, left: float, top: float, scale: float) -> None:
+def _ruled(scale: float) -> bool:
+    """Whether the rule is long enough on paper to be held against another."""
+    return CONTROL_RULE_MM / scale >= LEAST_RULE_MM
+
+
+def height_on_paper(scene: Scene, scale: float) -> float:
+    """How high the scene is on paper (points): without the rule where it is not drawn."""
+    high = scene.height
+    if not _ruled(scale) and any(shape.role == "rule" for shape in scene.shapes):
+        lowest = max(_bottom(shape) for shape in scene.shapes if shape.role != "rule")
+        high = min(high, lowest + scene.lettering * BELOW_THE_LAST)
+    return points(high) / scale
+
+
+def _bottom(shape: Shape) -> float:
+    match shape:
+        case Rect():
+            return shape.y + shape.height
+        case Text():
+            return shape.y
+        case _:
+            return max(y for _, y in points_of(shape))
+
+
+def paint_scene(
+    canvas: Any, scene: Scene, left: float, top: float, scale: float, least: float = LEAST_TYPE
+) -> None:
     """The scene with its top left corner at ``left``, ``top`` (points), ``scale`` times smaller."""
     unit = points(1.0) / scale
+    size = min(max(_natural_size(scene, scale), least), MOST_TYPE)
     canvas.saveState()
     canvas.setLineJoin(1)
     for shape in scene.shapes:
+        if shape.role == "rule" and not _ruled(scale):
+            continue
         if isinstance(shape, Text):
-            _paint_text(canvas, shape, left, top, unit, _type_size(scene, scale))
+            _paint_text(canvas, shape, left, top, unit, size)
         else:
             _paint_shape(canvas, shape, left, top, unit)
     canvas.restoreState()
-
-
-def _type_size(scene: Scene, scale: float) -> float:
-    return min(max(_natural_size(scene, scale), LEAST_TYPE), MOST_TYPE)
 
 
 def _natural_size(scene: Scene, scale: float) -> float:

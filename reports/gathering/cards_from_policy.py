@@ -8,7 +8,6 @@ from dataclasses import dataclass
 from django.utils import timezone
 
 from assembly.rules.facts import instruments
-from assembly.rules.findings import Show, metric
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.checks import (
     Check,
@@ -33,12 +32,8 @@ def items(sentences: Iterable[str]) -> tuple[Item, ...]:
     return tuple(Item(words) for words in sentences if words)
 
 
-def checks_asked(
-    checks: Iterable[Check], show: Show = metric, *, short: bool = False
-) -> tuple[Item, ...]:
-    """The checks as items; ``short`` puts what to do on the same line as the question."""
-    pairs = [(check.asked(show), f"If not: {check.then(show)}") for check in checks]
-    return tuple(Item(f"{ask} {then}") if short else Item(ask, then) for ask, then in pairs)
+def _checks(checks: Iterable[Check]) -> tuple[Item, ...]:
+    return tuple(Item(check.asked(), f"If not: {check.then()}") for check in checks)
 
 
 def made(policy: Policy, printed_by: str) -> str:
@@ -102,9 +97,9 @@ def wall_card(key: str, policy: Policy, printed_by: str, seals: Iterable[str] = 
         headline="Every question is answered yes before the package leaves the bench.",
         sections=(
             CardSection("How it lies", tuple(Item(one.sentence()) for one in lying)),
-            CardSection("Before closing", checks_asked(before), "box"),
+            CardSection("Before closing", _checks(before), "box"),
             *([CardSection("Sealed at", heat)] if heat else ()),
-            CardSection("When it is closed", checks_asked(after), "box"),
+            CardSection("When it is closed", _checks(after), "box"),
             CardSection("Label", (Item(placement(card.packed.kind)),)),
         ),
         sources=each_once(

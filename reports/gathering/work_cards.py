@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from assembly.judging.decisions import (
     Answer,
@@ -11,21 +11,27 @@ from assembly.judging.decisions import (
     decide_for_set,
 )
 from assembly.judging.facts_from_catalog import lines_of
+from assembly.rules.deciding.protection import NO_PROTECTOR
 from assembly.rules.findings import Caution, Outcome, Show, metric
 from assembly.rules.telling.checks import Check
 from assembly.rules.telling.decided import Decided
-from assembly.rules.telling.guidance import Guidance
+from assembly.rules.telling.guidance import NONE_TAKES_A_PROTECTOR, Guidance
 from assembly.rules.telling.indicators import Indicator
 from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument, InstrumentSet
 from reports.documents.cards import Card, CardSection, Item, each_once
-from reports.gathering.cards_from_policy import IFU_FIRST, checks_asked, items, made
+from reports.gathering.cards_from_policy import IFU_FIRST, items, made
 from reports.gathering.from_catalog import NothingToPrint
 
+STOP = "any no, stop"
+ANY_NO = "Any no: its page on the screen says what to do."
 
-def instrument_card(instrument: Instrument, printed_by: str, show: Show = metric) -> Card:
+
+def instrument_card(
+    instrument: Instrument, printed_by: str, show: Show = metric, *, double: bool = False
+) -> Card:
     """The card to work by for one instrument."""
-    answer = decide_for_instrument(instrument, show=show, out=())
+    answer = decide_for_instrument(instrument, double=double, show=show, out=())
     return work_card(answer, instrument.name, instrument.item_number, printed_by)
 
 
@@ -53,7 +59,7 @@ def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str
     else:
         sections = _steps(guidance, kind, show)
         sources = [*_sources(guidance), *(caution.source for caution in answer.decision.cautions)]
-    take_care = CardSection("Take care", tuple(Item(words) for words in cautions))
+    take_care = CardSection("Take care", items(cautions))
     return Card(
         title=title,
         code=code,
@@ -62,8 +68,8 @@ def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str
         scenes=answer.scenes,
         scene_note=_scene_note(answer, recommended=taken is not None),
         sections=(*sections, take_care),
-        sources=each_once(sources),
-        foot=f"{IFU_FIRST} {made(answer.policy, printed_by)}",
+        on_screen=each_once(sources),
+        foot=f"{ANY_NO} {IFU_FIRST} {made(answer.policy, printed_by)}",
     )
 
 
@@ -89,17 +95,34 @@ def _scene_note(answer: Answer | SetAnswer, *, recommended: bool) -> str:
 
 
 def _steps(guidance: Guidance, kind: str, show: Show) -> tuple[CardSection, ...]:
-    packing = [*guidance.protectors, *(one.sentence(show) for one in guidance.orientation)]
-    packing += [f"Indicator, {one.type}, {one.place}: {one.text}" for one in guidance.indicators]
+    none = (NO_PROTECTOR, NONE_TAKES_A_PROTECTOR)
+    packing = [words for words in guidance.protectors if words not in none]
+    packing += [guidance.suitable, *(one.sentence(show) for one in guidance.orientation)]
+    packing += _indicators(guidance.indicators)
     after = [placement(kind), *(one.sentence(show) for one in guidance.loading)]
     return (
         CardSection("Pack", items(packing), "number"),
-        CardSection("Check before closing", checks_asked(guidance.checks, show, short=True), "box"),
-        CardSection(
-            "Check when it is closed", checks_asked(guidance.closed, show, short=True), "box"
-        ),
+        CardSection(f"Before closing: {STOP}", _asked(guidance.checks, show), "box"),
+        CardSection(f"When closed: {STOP}", _asked(guidance.closed, show), "box"),
         CardSection("Label and load", items(after)),
     )
+
+
+def _indicators(every: Iterable[Indicator]) -> list[str]:
+    """One step for all that are alike, with the place of each."""
+    places: dict[tuple[str, str], list[str]] = {}
+    for one in every:
+        places.setdefault((one.type, one.text), []).append(one.place)
+    return [
+        f"Indicator{'s' if len(found) > 1 else ''}, {kind}, {' and '.join(found)}: {text}"
+        for (kind, text), found in places.items()
+    ]
+
+
+def _asked(checks: Iterable[Check], show: Show) -> tuple[Item, ...]:
+    """What is known to apply first; what is not on record is asked with "if"."""
+    sure_first = sorted(checks, key=lambda check: bool(check.lacks))
+    return tuple(Item(check.asked(show), word=check.word) for check in sure_first)
 
 
 def _sources(guidance: Guidance) -> list[str]:

@@ -109,12 +109,13 @@ class Text:
 def preview(
     request: HttpRequest, paper: str, title: str, file: str, back: str,
     choices: Sequence[Choice], make: Callable[[], list[str]], texts: Sequence[Text] = (),
-    on: Stock | None = None, left_out: Sequence[str] = (),
+    on: Stock | None = None, left_out: Sequence[str] = (), sources: Sequence[str] = (),
 ) -> HttpResponse:  # fmt: skip
     """The page round the PDF: what it says in words, what can be chosen, or the refusal; of
     several papers those that are ``left_out``, and why.
 
     ``on`` is the stock of labels: then stock and first free position are chosen too.
+    ``sources`` stand on the page alone; they are read once ``make`` has run.
     """
     start = first_free(request, on) if on else 1
     choices = [*choices, *(label_choices(on, start) if on else ())]
@@ -135,6 +136,7 @@ def preview(
             "choices": choices,
             "texts": texts,
             "words": words,
+            "sources": sources,
             "refusal": refusal,
             "left_out": left_out,
             "now": timezone.localtime(),

@@ -15,7 +15,6 @@ from assembly.judging.decisions import decide_for_instrument
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.reading_units import show_for
 from assembly.presses import refusals
-from assembly.rules.findings import Show
 from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument, InstrumentSet
 from catalog.reading import View, read_page
@@ -23,6 +22,7 @@ from reports.documents.cards import Card
 from reports.documents.count_sheets import CountSheetDocument
 from reports.documents.papers import LabelDocument, PrintError
 from reports.drawing.cards.cards import draw_card
+from reports.drawing.cards.work import draw_work_card
 from reports.drawing.labels.labels import draw_labels
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import Stock
@@ -54,9 +54,6 @@ from reports.pages.workstation import (
     stock_for,
     stock_shown,
 )
-
-CARD_PAPERS = ("A5", "half letter", "A4", "letter")
-
 
 # --- one instrument ----------------------------------------------------------------------
 
@@ -179,10 +176,10 @@ def _photo_words(document: CountSheetDocument) -> str:
 
 
 def _card_views(
-    page: str, find: Callable[[str], Any], make: Callable[[Any, str, Show], Card],
-    permission: str,
+    page: str, find: Callable[[str], Any], make: Callable[[HttpRequest, Any], Card],
+    permission: str, ways: Callable[[HttpRequest], list[Choice]],
 ) -> tuple[View, View]:  # fmt: skip
-    """The work card of one thing, ``?paper=A5`` or ``half letter``, and how it will print."""
+    """The work card of one thing on the workstation's sheets, and how it will print."""
 
     @paper_file(permission)
     def file(request: HttpRequest, **named: str) -> HttpResponse:
@@ -191,35 +188,51 @@ def _card_views(
         code = getattr(one, name)
         return _answer(
             request, f"work-card-{code}.pdf", reverse(page, args=[code]),
-            lambda: draw_card(
-                make(one, person(request), show_for(request)), _paper(request, CARD_PAPERS)
-            ),
+            lambda: draw_work_card(make(request, one), sheet_paper(request)),
         )  # fmt: skip
 
     @read_page(permission)
     def as_it_prints(request: HttpRequest, **named: str) -> HttpResponse:
         ((name, code),) = named.items()
-        one, paper = find(code), _paper(request, CARD_PAPERS)
+        one, paper = find(code), sheet_paper(request)
         code = getattr(one, name)
+        sources: list[str] = []
 
         def words() -> list[str]:
-            card = make(one, person(request), show_for(request))
-            draw_card(card, paper)
+            card = make(request, one)
+            draw_work_card(card, paper)
+            sources.extend(card.on_screen)
             return [part for part in (card.headline, card.loud, card.scene_note) if part]
 
         return preview(
             request, "Work card", str(one), reverse(f"{page}_card", args=[code]),
-            reverse(page, args=[code]), [_papers(paper, CARD_PAPERS)], words,
+            reverse(page, args=[code]), [_papers(paper, SHEET_PAPERS, kept=True), *ways(request)],
+            words, sources=sources,
         )  # fmt: skip
 
     return file, as_it_prints
 
 
+def _in_two(request: HttpRequest) -> list[Choice]:
+    """Whether the card is of one pouch or of two."""
+    chosen = "1" if request.GET.get("double") == "1" else ""
+    return [Choice("double", "Pouch", [("", "single"), ("1", "double")], chosen)]
+
+
+def _card_of_instrument(request: HttpRequest, one: Instrument) -> Card:
+    double = request.GET.get("double") == "1"
+    return work_cards.instrument_card(one, person(request), show_for(request), double=double)
+
+
+def _card_of_set(request: HttpRequest, one: InstrumentSet) -> Card:
+    return work_cards.set_card(one, person(request), show_for(request))
+
+
 instrument_card, instrument_card_preview = _card_views(
-    "instrument", _instrument, work_cards.instrument_card, "catalog.print_label"
+    "instrument", _instrument, _card_of_instrument, "catalog.print_label", _in_two
 )
 set_card, set_card_preview = _card_views(
-    "set", _set, work_cards.set_card, "catalog.print_count_sheet"
+    "set", _set, _card_of_set, "catalog.print_count_sheet", lambda request: []
 )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import io
 import re
 from collections.abc import Iterable
@@ -115,6 +116,16 @@ def word_boxes(pdf: bytes) -> list[list[tuple[float, float, float, float]]]:
         [item.get_bounds() for item in page.get_objects() if item.type == TEXT_OBJECT]
         for page in pages
     ]
+
+
+def type_sizes(pdf: bytes) -> list[float]:
+    """The size (points) of each piece of text on the first page."""
+    sizes = []
+    for item in pypdfium2.PdfDocument(pdf)[0].get_objects(filter=[TEXT_OBJECT]):
+        size = ctypes.c_float()
+        pypdfium2.raw.FPDFTextObj_GetFontSize(item.raw, size)
+        sizes.append(round(size.value, 2))
+    return sizes
 
 
 def overlapping(boxes: list[tuple[float, float, float, float]]) -> list[tuple[Any, Any]]:

@@ -19,6 +19,7 @@ from assembly.rules.methods.routes import Route
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Method
 
+NO_PROTECTOR = "No tip protector is on record for it."
 RULE = Rule("protector", "ANSI/AAMI ST79 as reported; the protector maker's IFU")
 
 
@@ -31,7 +32,7 @@ def protector_words(instrument: Instrument) -> str:
     if instrument.protector is None:
         return "Whether it takes a tip protector is not on record: read its IFU."
     if not instrument.protector:
-        return "No tip protector is on record for it."
+        return NO_PROTECTOR
     on = "protectors" if instrument.pieces > 1 else "protector"
     return f"Put on the tip {on}: {instrument.protector}."
 

@@ -36,6 +36,11 @@ class Heap:
         return self.piece.width + (self.count - 1) * self.pitch
 
     @property
+    def height(self) -> float:
+        """How high it stands (mm); 0 where that is not known."""
+        return self.piece.item.height_mm or 0.0
+
+    @property
     def area(self) -> float:
         return self.piece.length * self.width
 
@@ -74,7 +79,7 @@ class Layer:
     @property
     def height(self) -> float:
         """The height of the tallest piece in it (mm)."""
-        return max((_height(spot.heap.piece) for spot in self.spots), default=0.0)
+        return max((spot.heap.height for spot in self.spots), default=0.0)
 
     @property
     def weight(self) -> float:
@@ -138,13 +143,9 @@ def _as_it_lies(line: SetLine, policy: Policy) -> Lain | None:
     return lain(way.item, turned=ON_ITS_SIDE in way.how)
 
 
-def _height(piece: Lain) -> float:
-    return piece.item.height_mm or 0.0
-
-
 def _step(piece: Lain) -> int:
     """How tall a piece is, in steps coarse enough to lay alike what is about as tall."""
-    return int(_height(piece) // STEP_MM)
+    return int((piece.item.height_mm or 0.0) // STEP_MM)
 
 
 def _fitting(piece: Lain, long: float, wide: float) -> Lain | None:

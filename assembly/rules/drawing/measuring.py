@@ -67,12 +67,12 @@ def gap_across(x: float, top: float, bottom: float, text: float, show: Show) -> 
 
 
 def control_rule(x: float, y: float, text: float, show: Show) -> list[Shape]:
-    """A rule of known length, to check the scale on paper."""
+    """A rule of known length, to check the scale on paper; all of it has the role "rule"."""
     return [
         Polyline(((x, y), (x + CONTROL_RULE_MM, y)), "rule"),
         *[
             Polyline(((x + at, y - text * 0.4), (x + at, y)), "rule")
             for at in (0.0, 10.0, 20.0, 30.0, 40.0, CONTROL_RULE_MM)
         ],
-        Text(x + CONTROL_RULE_MM + text * 0.5, y, show(CONTROL_RULE_MM, "mm"), "word", "start"),
+        Text(x + CONTROL_RULE_MM + text * 0.5, y, show(CONTROL_RULE_MM, "mm"), "rule", "start"),
     ]

@@ -126,6 +126,18 @@ def free_spot(
     return next((at for at in places if free(at)), None)
 
 
+def strip(room: Rect, near: Point, outlines: Sequence[Outline], text: float) -> list[Shape]:
+    """An indicator strip in ``room`` near a point, under no part of the outlines: smaller where
+    it has to be, empty without a place."""
+    for share in (1.0, 0.75, 0.5):
+        long, thick = text * 3.4 * share, text * 0.9 * share
+        if place := free_spot(room, long, thick, near, outlines):
+            x, y = place
+            bar = Rect(x + long * 0.68, y + thick * 0.22, long * 0.24, thick * 0.56, "mark")
+            return [Rect(x, y, long, thick, "indicator", thick * 0.2), bar]
+    return []
+
+
 def _along(points: Sequence[Point]) -> list[Point]:
     """Points along a closed line, none farther from the next than the sample."""
     found: list[Point] = []

@@ -38,7 +38,7 @@ def scene_of(
     if piece is None:
         return None
     if isinstance(supply, Container):
-        return container_scene(piece, supply, show)
+        return container_scene(piece, supply, policy, show)
     bags = [_bag(supply, candidate, policy)] if supply else []
     for code in candidate.with_codes:
         outer = supplies.get(code or "")
@@ -55,7 +55,7 @@ def scenes_of_set(
     supply = next((one for one in question.supplies if one.code == candidate.code), None)
     basket = question.basket
     if isinstance(supply, Container):
-        place = Inside(supply.code, supply.inside, basket.box if basket else None)
+        place = Inside(supply.code, supply.inside, basket.box if basket else None, rigid=True)
         return tuple(set_scenes(question.lines, place, policy, show))
     if isinstance(supply, Wrap):
         pack = question.pack or (basket.box if basket else Box())

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from assembly.rules.drawing.measuring import control_rule, gap_across, gaps_along, wide
-from assembly.rules.drawing.pieces import OUTLINE_NOT_KNOWN, Lain, free_spot
-from assembly.rules.drawing.shapes import LINE, Outline, Polygon, Polyline, Rect, Scene, Shape, Text
+from assembly.rules.drawing.pieces import OUTLINE_NOT_KNOWN, Lain, strip
+from assembly.rules.drawing.shapes import LINE, Polygon, Polyline, Rect, Scene, Shape, Text
 from assembly.rules.facts.supplies import Pouch, Roll
 from assembly.rules.findings import Show, metric
 from assembly.rules.kinds.pouches import Footprint, footprint
@@ -98,7 +98,8 @@ def bag_scene(piece: Lain, bags: Sequence[Bag], policy: Policy, show: Show = met
     placed = _nested(bags, left, top)
     spot = _spot(piece, bags[-1], *placed[-1], policy)
     outlines = piece.outlines(spot.x, spot.y)
-    strip, label = _indicator(spot, outlines, text), _label(left, top, outer)
+    indicator = strip(spot.inside, spot.joint, outlines, text)
+    label = _label(left, top, outer)
     edge, bottom = left + outer.outer_length, top + outer.outer_width + over.side
     total, above = edge + over.right + RIGHT * text, top - over.side - text * 0.5
     shapes: list[Shape] = [
@@ -106,7 +107,7 @@ def bag_scene(piece: Lain, bags: Sequence[Bag], policy: Policy, show: Show = met
         *label,
         *spot.asked,
         *piece.at(spot.x, spot.y),
-        *strip,
+        *indicator,
         *_measures(spot, piece, left, (total, bottom), text, show),
         Text(left, above, outer.left_end, "word", "start"),
         Text(edge, above, "peel end", "word", "end"),
@@ -122,7 +123,7 @@ def bag_scene(piece: Lain, bags: Sequence[Bag], policy: Policy, show: Show = met
         f"{piece.item.name} in {names}, to scale",
         f"Outside {show(outer.outer_length, 'mm')} by {show(outer.outer_width, 'mm')}; the "
         f"instrument takes {show(piece.length, 'mm')} by {show(piece.width, 'mm')} in it.",
-        (*LEGEND, STRIP if strip else NO_STRIP, LABEL if label else NO_LABEL, piece.legend),
+        (*LEGEND, STRIP if indicator else NO_STRIP, LABEL if label else NO_LABEL, piece.legend),
     )
 
 
@@ -255,15 +256,3 @@ def _label(x: float, y: float, bag: Bag) -> list[Shape]:
     lines = [Polyline(((at, top + height * 0.1), (at, top + height * to)), "detail")
              for at, to in places]  # fmt: skip
     return [Rect(left, top, width, height, "label", 0.8), *lines]
-
-
-def _indicator(spot: _Spot, outlines: Sequence[Outline], text: float) -> list[Shape]:
-    """A strip beside the box lock, under no part of the instrument; empty without a place."""
-    inside = spot.inside
-    for share in (1.0, 0.75, 0.5):
-        long, thick = text * 3.4 * share, text * 0.9 * share
-        if place := free_spot(inside, long, thick, spot.joint, outlines):
-            x, y = place
-            bar = Rect(x + long * 0.68, y + thick * 0.22, long * 0.24, thick * 0.56, "mark")
-            return [Rect(x, y, long, thick, "indicator", thick * 0.2), bar]
-    return []

@@ -7,72 +7,121 @@ says so.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from assembly.rules.deciding.set_facts import SetLine
 from assembly.rules.drawing.laying import Layer, Laying, lay
 from assembly.rules.drawing.looks import look_of
 from assembly.rules.drawing.measuring import control_rule, dimension_along
-from assembly.rules.drawing.pieces import OUTLINE_NOT_KNOWN, Lain, rotated
-from assembly.rules.drawing.shapes import LINE, Outline, Rect, Scene, Shape, Text
+from assembly.rules.drawing.pieces import OUTLINE_NOT_KNOWN, Lain, rotated, strip
+from assembly.rules.drawing.shapes import (
+    LINE,
+    Outline,
+    Polygon,
+    Polyline,
+    Rect,
+    Scene,
+    Shape,
+    Text,
+)
+from assembly.rules.drawing.sides import HOLDER, Side, label_holder, side_view
 from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.supplies import Container
 from assembly.rules.findings import Show, metric
 from assembly.rules.policy.values import Policy
+from assembly.rules.telling.indicators import in_corners
 
 STEPS_OF_A_TURN = 360
 MARGIN, ABOVE, BELOW = 1.2, 1.7, 4.6
 FROM_THE_WALL_MM = 6.0
 PLAN = "Shows sizes, not a plan to follow; whether it all fits is not worked out here."
+STRIPS = "Strips: indicators."
 STRINGER = "Equal ring-handled pieces overlap, as on a stringer."
 
 
-def container_scene(piece: Lain, container: Container, show: Show = metric) -> Scene | None:
+def container_scene(
+    piece: Lain, container: Container, policy: Policy, show: Show = metric
+) -> Scene | None:
     """The instrument lying in a container, turned where it must be; None for unknown sizes."""
     if container.inner_length_mm is None or container.inner_width_mm is None:
         return None
     long, wide = float(container.inner_length_mm), float(container.inner_width_mm)
     text = max(long, piece.length) / (LINE - 2 * MARGIN)
     left, top = MARGIN * text, ABOVE * text
-    name = f"inside of {container.code}"
-    if not piece.known:
-        name += f", {OUTLINE_NOT_KNOWN}"
     angle = angle_to_fit(piece.length, piece.width, long, wide)
     contents: Sequence[Shape] = (
         piece.at(left + (long - piece.length) / 2, top + (wide - piece.width) / 2)
         if not angle
         else rotated(piece, left + long / 2, top + wide / 2, angle)
     )
+    lies = piece.length * math.cos(angle) + piece.width * math.sin(angle)
+    stands = ((long - lies) / 2, lies, piece.item.height_mm or 0.0)
+    high = container.inner_height_mm
+    side = Side(long, float(high), ((stands,),)) if high is not None else None
+    name = f"inside of {container.code}"
+    if not piece.known:
+        name += f", {OUTLINE_NOT_KNOWN}"
+    room, outlines = Rect(left, top, long, wide, "tray", 6.0), list(_outlines(contents))
+    below, bottom = _below(left, top + wide, long, side, text, show)
     return Scene(
         max(long, piece.length) + 2 * MARGIN * text,
-        top + wide + BELOW * text,
+        bottom,
         text,
         (
-            Rect(left, top, long, wide, "tray", 6.0),
+            room,
             *contents,
+            *label_holder(left, top, wide, text),
+            *_indicators(room, outlines, text, in_corners(policy)),
             Text(left, top - text * 0.5, name, "word", "start"),
-            *_below(left, top + wide, long, text, show),
+            *below,
         ),
         f"{piece.item.name} in container {container.code}, to scale",
         f"Inside {show(long, 'mm')} by {show(wide, 'mm')}; the instrument is "
         f"{show(piece.length, 'mm')} by {show(piece.width, 'mm')}.",
-        ("The plan of the container's inside, to scale.", piece.legend),
+        (STRIPS, HOLDER, *(side.words if side else ()), piece.legend),
     )
 
 
-def _below(left: float, bottom: float, long: float, text: float, show: Show) -> list[Shape]:
-    length = dimension_along(left, left + long, bottom + text * 0.8, text, show)
-    return [*length, *control_rule(left, bottom + text * 3.9, text, show)]
+def _outlines(shapes: Sequence[Shape]) -> Iterator[Outline]:
+    """The outlines of what lies there, without the room that it takes up."""
+    for shape in shapes:
+        if isinstance(shape, Polygon | Polyline) and shape.role != "box":
+            yield shape
+
+
+def _indicators(room: Rect, outlines: Sequence[Outline], text: float, corners: bool) -> list[Shape]:
+    """Strips in two opposite corners, or one in the middle."""
+    edge = text * 0.3
+    free = Rect(room.x + edge, room.y + edge, room.width - 2 * edge, room.height - 2 * edge, "")
+    right, bottom = room.x + room.width, room.y + room.height
+    middle = ((room.x + right) / 2, (room.y + bottom) / 2)
+    near = ((room.x, room.y), (right, bottom)) if corners else (middle,)
+    return [shape for at in near for shape in strip(free, at, outlines, text)]
+
+
+def _below(
+    left: float, top: float, long: float, side: Side | None, text: float, show: Show
+) -> tuple[list[Shape], float]:
+    """What stands under a plan, and where it ends: the side view, the length and the rule."""
+    shapes = side_view(side, left, top, text, show) if side else []
+    top += side.height(text) if side else 0.0
+    shapes += dimension_along(left, left + long, top + text * 0.8, text, show)
+    shapes += control_rule(left, top + text * 3.9, text, show)
+    return shapes, top + BELOW * text
 
 
 @dataclass(frozen=True, slots=True)
 class Inside:
-    """What a set is drawn in: a name, its plan (mm), and the basket in it where there is one."""
+    """What a set is drawn in: a name, its plan (mm), and the basket in it where there is one.
+
+    ``rigid``: it is a container, drawn from the side as well.
+    """
 
     name: str
     box: Box
     basket: Box | None = None
+    rigid: bool = False
 
     @property
     def room(self) -> tuple[float, float] | None:
@@ -88,6 +137,35 @@ class Inside:
         sizes = self.box.length_mm, self.box.width_mm
         return self.room if None in sizes else (float(sizes[0] or 0), float(sizes[1] or 0))
 
+    def floor(self, left: float, top: float) -> Rect:
+        """Where the pieces lie, in the middle of a plan whose corner is at ``left``, ``top``."""
+        (long, wide), (inner, across) = self.plan or (0.0, 0.0), self.room or (0.0, 0.0)
+        return Rect(left + (long - inner) / 2, top + (wide - across) / 2, inner, across, "basket",
+                    4.0)  # fmt: skip
+
+    def side(self, layers: Sequence[Layer]) -> Side | None:
+        """The layers from the side; None for what is no container, or of unknown height."""
+        if not self.rigid or self.plan is None or self.box.height_mm is None:
+            return None
+        floor = self.floor(0.0, 0.0)
+        each = tuple(
+            tuple((_corner(layer, floor)[0] + spot.x, spot.heap.piece.length, spot.heap.height)
+                  for spot in layer.spots)
+            for layer in layers
+        )  # fmt: skip
+        basket = self.basket
+        tall = (floor.x, floor.width, basket.height_mm) if basket and basket.height_mm else None
+        return Side(self.plan[0], self.box.height_mm, each, tall)
+
+
+def _corner(layer: Layer, floor: Rect) -> tuple[float, float]:
+    """Where the layer's pieces begin on the floor: in its middle, or near its wall."""
+    (long, wide) = layer.used
+    return (
+        floor.x + min((floor.width - long) / 2, FROM_THE_WALL_MM),
+        floor.y + min((floor.height - wide) / 2, FROM_THE_WALL_MM),
+    )
+
 
 def set_scenes(
     lines: Sequence[SetLine], inside: Inside, policy: Policy, show: Show = metric
@@ -97,8 +175,10 @@ def set_scenes(
         return []
     laying = lay(lines, *inside.room, policy)
     layers = laying.layers or (Layer(),)
-    scenes = [_layer(n, layer, inside, show) for n, layer in enumerate(layers)]
-    scenes[0] = replace(scenes[0], legend=_legend(laying))
+    scenes = [_layer(n, layers, inside, policy, show) for n in range(len(layers))]
+    side = inside.side(layers)
+    said = (STRIPS, *((HOLDER,) if inside.rigid else ()), *(side.words if side else ()))
+    scenes[0] = replace(scenes[0], legend=(*_legend(laying), *said))
     return scenes
 
 
@@ -121,28 +201,33 @@ def _as(role: str, outlines: Sequence[Outline]) -> list[Outline]:
     return [replace(one, role=role) if one.role == "instrument" else one for one in outlines]
 
 
-def _layer(n: int, layer: Layer, inside: Inside, show: Show) -> Scene:
-    """One layer from above; the lowest one with the measure of the inside and the rule."""
-    (long, wide), (inner_long, inner_wide) = inside.plan or (0, 0), inside.room or (0, 0)
+def _layer(n: int, layers: Sequence[Layer], inside: Inside, policy: Policy, show: Show) -> Scene:
+    """One layer from above; under the lowest one the side view, the length and the rule."""
+    layer, (long, wide) = layers[n], inside.plan or (0.0, 0.0)
     text = long / (LINE - 2 * MARGIN)
     left, top = MARGIN * text, ABOVE * text
-    x, y = left + (long - inner_long) / 2, top + (wide - inner_wide) / 2
+    floor = inside.floor(left, top)
+    x, y = _corner(layer, floor)
+    outlines = [
+        shape for spot in layer.spots for shape in spot.heap.outlines(x + spot.x, y + spot.y)
+    ]
     shapes: list[Shape] = [
         Text(left, top - text * 0.5, _called(n, layer, show), "word", "start"),
         Rect(left, top, long, wide, "tray", 6.0),
+        *([floor] if (floor.width, floor.height) != (long, wide) else []),
+        *_as("piece", outlines),
     ]
-    if (inner_long, inner_wide) != (long, wide):
-        shapes.append(Rect(x, y, inner_long, inner_wide, "basket", 4.0))
-    used = layer.used
-    x += min((inner_long - used[0]) / 2, FROM_THE_WALL_MM)
-    y += min((inner_wide - used[1]) / 2, FROM_THE_WALL_MM)
-    for spot in layer.spots:
-        shapes += _as("piece", spot.heap.outlines(x + spot.x, y + spot.y))
+    bottom = top + wide + text * 0.4
+    if n == 0 or (inside.rigid and inside.basket is None):
+        corners = inside.rigid and in_corners(policy)
+        shapes += _indicators(floor, outlines, text, corners)
     if n == 0:
-        shapes += _below(left, top + wide, long, text, show)
+        shapes += label_holder(left, top, wide, text) if inside.rigid else []
+        below, bottom = _below(left, top + wide, long, inside.side(layers), text, show)
+        shapes += below
     return Scene(
         long + 2 * MARGIN * text,
-        top + wide + (BELOW if n == 0 else 0.4) * text,
+        bottom,
         text,
         tuple(shapes),
         f"What lies in {inside.name}, layer {n + 1} from the bottom, to scale",
@@ -153,7 +238,7 @@ def _layer(n: int, layer: Layer, inside: Inside, show: Show) -> Scene:
 
 def _called(n: int, layer: Layer, show: Show) -> str:
     """What stands over a layer: which it is, and how high its tallest piece stands."""
-    name = "bottom" if n == 0 else f"layer {n + 1}"
+    name = "layer 1, bottom" if n == 0 else f"layer {n + 1}"
     if not layer.spots or not layer.height:
         return name
     return f"{name}, up to {show(layer.height, 'mm')} high"

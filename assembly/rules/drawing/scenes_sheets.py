@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 
-from assembly.rules.drawing.measuring import control_rule, dimension_along
+from assembly.rules.drawing.measuring import dimension_along
 from assembly.rules.drawing.pieces import NOT_KNOWN, OUTLINE_NOT_KNOWN
 from assembly.rules.drawing.shapes import (
     LINE,
@@ -28,7 +28,7 @@ from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.supplies import Wrap
 from assembly.rules.findings import Show, metric
 
-ENVELOPE_STEPS = ("1 near, turn tip back", "2 side", "3 side", "4 far, tucked in")
+ENVELOPE_STEPS = ("1 near, tip back", "2 side", "3 side", "4 far, tucked in")
 SQUARE_STEPS = ("1 near edge, cuff", "2 end", "3 end", "4 far edge")
 LEGEND = (
     "Dashed: folds, at the pack's edges and up its sides.",
@@ -62,6 +62,7 @@ def wrap_scene(
     left, bottom = MARGIN * text, 2 * halves[1] + text * 0.6
     middle = (halves[0] + left, halves[1] + text * 0.6)
     ends = (middle[0] - along / 2, middle[0] + along / 2)
+    unknown = NOT_KNOWN in said
     shapes: list[Shape] = [
         *draw(middle, along, up, height, halves),
         Rect(ends[0], middle[1] - up / 2, along, up, "box"),
@@ -69,17 +70,12 @@ def wrap_scene(
         *_numbered(middle, halves, (along, up, height), text),
         *dimension_along(*ends, bottom + text * 0.7, text, show),
         *_words(steps, left, bottom + text * 3.7, halves[0] * 2, text),
-        *control_rule(left, bottom + text * 6.7, text, show),
-        *(
-            [Text(left + halves[0], bottom + text * 6.7, OUTLINE_NOT_KNOWN, "word", "start")]
-            if NOT_KNOWN in said
-            else []
-        ),
+        *([Text(left, bottom + text * 6.3, OUTLINE_NOT_KNOWN, "word", "start")] if unknown else []),
     ]
     pack_words = f"{show(length, 'mm')} by {show(width, 'mm')} by {show(height, 'mm')}"
     return Scene(
         2 * (halves[0] + left),
-        bottom + 7.2 * text,
+        bottom + (6.8 if unknown else 5.5) * text,
         text,
         tuple(shapes),
         f"{name} on wrap {wrap.code}, {fold} fold, to scale",

@@ -66,8 +66,13 @@ def _one(key: str, policy: Policy, **put_in: str) -> Indicator:
     return Indicator(type=type_, **told("inside", key, policy, known=None, **put_in))
 
 
+def in_corners(policy: Policy) -> bool:
+    """Whether two lie in opposite corners of a container's level, not one in its middle."""
+    return policy.word("container_indicators") != "one per level"
+
+
 def _in_container(policy: Policy, places: tuple[str, ...]) -> tuple[Indicator, ...]:
-    if policy.word("container_indicators") == "one per level":
+    if not in_corners(policy):
         return tuple(_one("container level", policy, level=place) for place in places)
     return tuple(
         _one("corner", policy, level=place, corner=corner)

@@ -7,7 +7,7 @@ from typing import Any
 
 from catalog.models import Instrument, InstrumentSet
 from reports.documents.cards import Card
-from reports.drawing.cards.cards import draw_card
+from reports.drawing.cards.work import draw_work_card
 from reports.gathering.work_cards import instrument_card, set_card
 from reports.pages.printing import PrintCommand, found, write
 
@@ -18,12 +18,12 @@ class Command(PrintCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("number", help="an item number or a set code")
         super().add_arguments(parser)
-        parser.add_argument("--paper", choices=["A5", "half letter", "A4", "letter"], default="A5")
+        parser.add_argument("--paper", choices=["A4", "letter"], default="A4")
         parser.add_argument("--printed-by", default="command line", help="who prints it")
 
     def print(self, **options: Any) -> None:
         card = _card(options["number"], options["printed_by"])
-        write(draw_card(card, options["paper"]), options["output"])
+        write(draw_work_card(card, options["paper"]), options["output"])
         self.stdout.write(f"{options['output']}: work card of {card.code} {card.title}")
 
 

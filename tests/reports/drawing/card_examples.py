@@ -6,15 +6,19 @@ from dataclasses import replace
 from datetime import date, datetime
 from typing import Any
 
-from assembly.rules.drawing.pieces import lain
+from assembly.rules.deciding.set_facts import SetLine
+from assembly.rules.drawing.pieces import NOT_KNOWN, lain
 from assembly.rules.drawing.scenes_bags import bag_scene, pouch_bag
+from assembly.rules.drawing.scenes_baskets import Inside, set_scenes
+from assembly.rules.drawing.scenes_sheets import wrap_scene
 from assembly.rules.drawing.shapes import Scene
-from assembly.rules.facts.instruments import Instrument
-from assembly.rules.facts.supplies import Pouch
+from assembly.rules.facts.instruments import Box, Instrument
+from assembly.rules.facts.supplies import Pouch, Wrap
 from assembly.rules.findings import metric
 from assembly.rules.policy.values import default_policy
 from reports.documents.cards import Card, CardSection, Item
 from reports.documents.lists import ListColumn, ListDocument, ListKind
+from reports.documents.records import EVENTS, FACTS, PackageRecord, section
 
 POLICY = default_policy(date(2026, 3, 6))
 
@@ -40,6 +44,40 @@ def scene(outer_length: float = 200.0, outer_width: float = 110.0) -> Scene:
     piece = lain(instrument)
     assert piece
     return bag_scene(piece, [bag], POLICY, metric)
+
+
+def wrapped() -> Scene:
+    """A basin on its sheet."""
+    made = wrap_scene("basin", Box(length_mm=340, width_mm=340, height_mm=130),
+                      Wrap(code="W-1", width_mm=1200, length_mm=1200), "envelope", "width",
+                      said=(NOT_KNOWN,))  # fmt: skip
+    assert made
+    return made
+
+
+def in_container() -> Scene:
+    """A set in a container: in layers, and from the side."""
+    lines = [
+        SetLine(quantity=count, instrument=Instrument(name=name, length_mm=length, width_mm=90.0,
+                                                      height_mm=high))
+        for count, name, length, high in ((4, "Needle holder", 180.0, 14.0),
+                                          (9, "Retractor", 260.0, 40.0))
+    ]  # fmt: skip
+    inside = Box(length_mm=560, width_mm=265, height_mm=130)
+    basket = Box(length_mm=530, width_mm=245, height_mm=90)
+    return set_scenes(lines, Inside("C-1", inside, basket, rigid=True), POLICY)[0]
+
+
+def record() -> PackageRecord:
+    """A package that is not to be used."""
+    facts = section("What it is", FACTS, [("Item", "NH-1804"), ("Packed", "6 Mar 2026")])
+    recalled = ("7 Mar 2026, 9:00", "recalled", "B. Hartsop", "the load failed")
+    return PackageRecord(
+        "PK-000001T",
+        "Needle holder, Mayo-Hegar, 18 cm",
+        "RECALLED: not to be used",
+        (facts, section("What happened", EVENTS, [recalled]), section("Complaints", EVENTS, [])),
+    )
 
 
 CARD = Card(

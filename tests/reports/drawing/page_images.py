@@ -6,25 +6,30 @@ Look at each one after a change before you keep it.
 from __future__ import annotations
 
 from collections.abc import Callable
+from datetime import datetime
 from pathlib import Path
 
-import pypdfium2
-from PIL import Image, ImageChops
+from PIL import Image, ImageChops, ImageFilter
 
 from reports.documents.count_sheets import CountSheetSection, Substitute
-from reports.drawing.cards.cards import draw_card
+from reports.drawing.cards.work import draw_work_card
 from reports.drawing.labels.labels import draw_label, draw_labels
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.lists import draw_list
+from reports.drawing.records import draw_record
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
-from tests.reports.drawing.card_examples import card, listing, scene
-from tests.reports.examples import draw_count_sheets, label, line, sheet
+from tests.reports.drawing.card_examples import card, in_container, listing, record, scene, wrapped
+from tests.reports.examples import draw_count_sheets, label, line, rendered, sheet
 
 FOLDER = Path(__file__).parent / "expected"
-DPI = 60
-NOISE = 40
-"""How much one pixel may differ (of 255): the edges of letters, drawn by another renderer."""
+DPI, FINER = 60, 3
+"""What is kept, and how much finer a page is drawn first: how thin lines and edges come out then
+counts for little."""
+INK = 200
+"""Darker than this (of 255) is ink."""
+REACH = 3
+"""Pixels: ink is looked for in a square so wide, 0.4 mm to each side."""
 
 COUNTED = (
     CountSheetSection(
@@ -51,27 +56,35 @@ PAGES: dict[str, Callable[[], bytes]] = {
     ),
     "labels-a4": lambda: draw_labels([label()] * 3, stock("a4-3x8"), start_at=5),
     "ruler-letter": lambda: draw_ruler(stock("letter-3x7")),
-    "work-card": lambda: draw_card(card(scenes=(scene(),))),
+    "work-card": lambda: draw_work_card(card(scenes=(scene(),))),
+    "work-card-wrap": lambda: draw_work_card(card(scenes=(wrapped(),))),
+    "work-card-container": lambda: draw_work_card(card(scenes=(in_container(),))),
+    "record": lambda: draw_record(record(), datetime(2026, 3, 6, 14, 5), "T. Birkett"),
     "list": lambda: draw_list(listing()),
 }
 
 
 def image(pdf: bytes) -> Image.Image:
-    """The first page, in grey, at the size that is kept."""
-    page = pypdfium2.PdfDocument(pdf)[0]
-    found: Image.Image = page.render(scale=DPI / 72, grayscale=True).to_pil()
-    return found
+    """The first page at the size that is kept: black wherever there is any ink."""
+    return reduced(rendered(pdf, DPI * FINER))
+
+
+def reduced(page: Image.Image) -> Image.Image:
+    """A page drawn finer, as it is kept."""
+    ink = page.point(lambda shade: 255 * (shade >= INK))
+    return ink.reduce(FINER).point(lambda shade: 255 * (shade == 255))
 
 
 def difference(name: str, found: Image.Image) -> int:
-    """How many pixels differ by more than noise; the differences are left as an image."""
+    """How many pixels have ink with none near on the other image, because it is new or gone; the
+    differences are left as an image."""
     left = FOLDER / f"{name}-difference.png"
     with Image.open(FOLDER / f"{name}.png") as kept:
-        expected = kept.copy()
+        expected = kept.convert("L")
     if expected.size != found.size:
         found.save(left)
         return found.width * found.height
-    apart = ImageChops.difference(expected, found).point(lambda shade: 255 * (shade > NOISE))
+    apart = ImageChops.lighter(_alone(found, expected), _alone(expected, found))
     wrong = apart.histogram()[255]
     if wrong:
         Image.merge("RGB", (expected, found, found)).save(left)
@@ -80,10 +93,15 @@ def difference(name: str, found: Image.Image) -> int:
     return wrong
 
 
+def _alone(one: Image.Image, other: Image.Image) -> Image.Image:
+    """White where ``one`` has ink and ``other`` none near."""
+    return ImageChops.subtract(other.filter(ImageFilter.MinFilter(REACH)), one)
+
+
 def main() -> None:
     FOLDER.mkdir(exist_ok=True)
     for name, draw in PAGES.items():
-        image(draw()).quantize(32).convert("L").save(FOLDER / f"{name}.png", optimize=True)
+        image(draw()).convert("1").save(FOLDER / f"{name}.png", optimize=True)
 
 
 if __name__ == "__main__":

@@ -17,7 +17,7 @@ from reports.drawing.barcodes import (
     draw,
     gs1_data_matrix,
 )
-from reports.drawing.cards.cards import draw_card
+from reports.drawing.cards.work import draw_work_card
 from reports.drawing.labels.labels import draw_label
 from reports.drawing.measures import dots_mm, points
 from reports.drawing.sheets.count_sheets import draw_count_sheet
@@ -33,7 +33,7 @@ KEY = attrgetter("key")
 PAGES = {
     "HFH-P-000123": lambda: draw_label(label(), ON),
     "HFH-P-000200": lambda: draw_count_sheet(sheet(set_code="HFH-P-000200")),
-    "SET-0042": lambda: draw_card(card(scenes=(scene(),), code="SET-0042")),
+    "SET-0042": lambda: draw_work_card(card(scenes=(scene(),), code="SET-0042")),
 }
 MODULE_MM = {"HFH-P-000123": 4 * 25.4 / 203, "HFH-P-000200": 0.5, "SET-0042": 0.5}
 

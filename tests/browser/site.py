@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import fcntl
+import json
 import os
 import re
 import shutil
@@ -17,7 +18,7 @@ from dataclasses import dataclass
 from functools import cache
 from pathlib import Path
 
-from playwright.sync_api import Browser, Page, Playwright, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
 
 from tests import migrated
 from tests.browser.steps.printing import count_dialogs
@@ -47,6 +48,10 @@ class Site:
 
     def sign_in(self, page: Page, account: str) -> None:
         count_dialogs(page)
+        self.enter(page, account)
+
+    def enter(self, page: Page, account: str) -> None:
+        """Sign in where print dialogs are not counted."""
         page.goto(f"{self.address}/sign-in/")
         page.fill("[name=username]", account)
         page.fill("[name=password]", self.passwords[account])
@@ -167,6 +172,27 @@ def browser() -> Iterator[Browser]:
     """A browser where no other runs: a thread has one playwright."""
     with sync_playwright() as playwright, launched(playwright) as browser:
         yield browser
+
+
+@contextmanager
+def bench_browser(playwright: Playwright, folder: Path) -> Iterator[BrowserContext]:
+    """One as README sets up a bench: it prints without a dialog, here to files in ``folder``."""
+    chosen = {"version": 2, "recentDestinations": [{"id": "Save as PDF", "origin": "local"}]}
+    kept = {
+        "savefile": {"default_directory": str(folder)},
+        "printing": {"print_preview_sticky_settings": {"appState": json.dumps(chosen)}},
+    }
+    profile = folder / "profile"
+    (profile / "Default").mkdir(parents=True)
+    (profile / "Default" / "Preferences").write_text(json.dumps(kept))
+    # Without a screen, and yet with the print preview that a headless one lacks.
+    flags = [*CHROMIUM_FLAGS, "--ozone-platform=headless", "--kiosk-printing"]
+    path = chromium_path(viewer=True)
+    context = playwright.chromium.launch_persistent_context(
+        profile, executable_path=path, args=flags, headless=False
+    )
+    yield context
+    context.close()
 
 
 @contextmanager

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from reports.drawing.files import new_canvas, paper_points
-from reports.drawing.fitting import Block, Style, fit
+from reports.drawing.fitting import Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
 from reports.drawing.painting import paint_block
@@ -22,8 +22,8 @@ WORDS = Style(Face.REGULAR, 7.0, 5.0, 1.25)
 STRONG = Style(Face.SEMIBOLD, 8.0, 5.0, 1.25)
 FIGURE = Style(Face.REGULAR, 5.5, 5.0, 1.0)
 CONTROL_MM = 50.0
-INSET_MM, CLEAR_OF_RULES_MM = 1.5, 8.0
-"""From the margin to the words of a label; on a sheet past the rules of its edges."""
+INSET_MM, CLEAR_OF_RULES_MM = 1.0, 13.0
+"""From the margin to the words of a label; from the edge of a sheet past the rules there."""
 
 
 def draw_ruler(stock: Stock) -> bytes:
@@ -53,10 +53,12 @@ def _label(canvas: Any, stock: Stock, number: int, left: float, top: float) -> N
     canvas.setDash(1, 2)
     canvas.rect(left + margin, top - height + margin, width - 2 * margin, height - 2 * margin)
     canvas.setDash()
-    inset = CLEAR_OF_RULES_MM if stock.grid else INSET_MM
+    left_mm, top_mm = stock.grid.corner_mm(number - 1) if stock.grid else (CLEAR_OF_RULES_MM,) * 2
+    inset, above = (max(INSET_MM, CLEAR_OF_RULES_MM - mm - stock.margin_mm)
+                    for mm in (left_mm, top_mm))  # fmt: skip
     room_mm = stock.width_mm - 2 * stock.margin_mm - inset - INSET_MM
     inner, base = left + margin + points(inset), top - height + margin + points(3.5)
-    line = top - margin - points(inset if stock.grid else 1)
+    line = top - margin - points(above)
     for words, style in _measures(stock, number):
         block = fit("ruler page", words, style, points(room_mm))
         if line - block.height > base + points(3.5):
@@ -67,11 +69,9 @@ def _label(canvas: Any, stock: Stock, number: int, left: float, top: float) -> N
 
 def _measures(stock: Stock, number: int) -> Iterator[tuple[str, Style]]:
     """What a label says of itself, the first things first."""
-    yield f"{number}. {stock.name}", STRONG
-    yield (
-        f"{stock.width_mm:g} x {stock.height_mm:g} mm, dashed: margin {stock.margin_mm:g} mm",
-        WORDS,
-    )
+    size = f"{stock.width_mm:g} x {stock.height_mm:g} mm"
+    yield f"{number}. {size}, margin {stock.margin_mm:g} mm", STRONG
+    yield stock.name, WORDS
     if stock.grid:
         yield _place(stock.grid, number), WORDS
 
@@ -79,7 +79,7 @@ def _measures(stock: Stock, number: int) -> Iterator[tuple[str, Style]]:
 def _place(grid: Grid, number: int) -> str:
     """Where on the sheet a label begins."""
     left, top = grid.corner_mm(number - 1)
-    return f"begins {left:g} mm from the left, {top:g} mm from the top"
+    return f"left edge at {left:g} mm, top edge at {top:g} mm"
 
 
 def _tall(mm: int) -> float:
@@ -87,8 +87,13 @@ def _tall(mm: int) -> float:
     return points(3.0 if mm % 10 == 0 else 2.0 if mm % 5 == 0 else 1.2)
 
 
-def _figure(words: str) -> Block:
-    return fit("ruler page", words, FIGURE, points(20), 1)
+def _figure(canvas: Any, words: str, middle: float, top: float) -> None:
+    """A figure on white, so that it is read on the outline of a label too."""
+    block = fit("ruler page", words, FIGURE, points(20), 1)
+    left = middle - fit("ruler page", words.split()[0], FIGURE, points(20), 1).width / 2
+    canvas.setFillGray(1)
+    canvas.rect(left, top - block.height, block.width, block.height, stroke=0, fill=1)
+    paint_block(canvas, block, left, top)
 
 
 def _rule(canvas: Any, left: float, base: float, length_mm: float) -> None:
@@ -97,8 +102,7 @@ def _rule(canvas: Any, left: float, base: float, length_mm: float) -> None:
     for mm in range(int(length_mm) + 1):
         canvas.line(left + points(mm), base, left + points(mm), base + _tall(mm))
         if mm % 10 == 0:
-            words = _figure(f"{mm} mm" if mm == length_mm else f"{mm}")
-            paint_block(canvas, words, left + points(mm) - _figure(f"{mm}").width / 2, base - 1)
+            _figure(canvas, f"{mm}" if mm else "0 mm", left + points(mm), base - 1)
 
 
 def _edge_rules(canvas: Any, size: tuple[float, float]) -> None:
@@ -107,14 +111,12 @@ def _edge_rules(canvas: Any, size: tuple[float, float]) -> None:
     edge = points(PRINTED_FROM_MM)
     canvas.line(edge, high - edge, wide - edge, high - edge)
     canvas.line(edge, edge, edge, high - edge)
-    for mm in range(PRINTED_FROM_MM + 1, int((wide - edge) / points(1)) + 1):
+    for mm in range(PRINTED_FROM_MM, int((wide - edge) / points(1)) + 1):
         canvas.line(points(mm), high - edge, points(mm), high - edge - _tall(mm))
         if mm % 10 == 0:
-            words = _figure(f"{mm}")
-            paint_block(canvas, words, points(mm) - words.width / 2, high - edge - points(3.2))
-    for mm in range(PRINTED_FROM_MM + 1, int((high - edge) / points(1)) + 1):
+            _figure(canvas, f"{mm}", points(mm), high - edge - points(3.2))
+    for mm in range(PRINTED_FROM_MM, int((high - edge) / points(1)) + 1):
         down = high - points(mm)
         canvas.line(edge, down, edge + _tall(mm), down)
-        if mm % 10 == 0:
-            words = _figure(f"{mm}")
-            paint_block(canvas, words, edge + points(3.3), down + words.height / 2)
+        if mm % 10 == 0 and mm > 10:  # the first stands where the other rule has its own
+            _figure(canvas, f"{mm}", edge + points(4.8), down + FIGURE.largest / 2)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, Playwright, expect
@@ -11,6 +12,7 @@ from tests.browser import site as sites
 from tests.browser.site import Site
 from tests.browser.steps import bench as do
 from tests.browser.steps import printing, rows
+from tests.reports.examples import page_size_mm, word_boxes
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-printing")]
 
@@ -74,11 +76,35 @@ def test_what_cannot_be_printed_says_why(site: Site, technician: Page) -> None:
     assert printing.papers(technician) == ["label.pdf"]
 
 
-def test_the_workstation_keeps_its_stock(site: Site, technician: Page) -> None:
+def test_the_workstation_keeps_its_stock_and_where_its_sheet_ended(
+    site: Site, technician: Page
+) -> None:
     technician.goto(f"{site.address}/instruments/HF-1042/label/?stock=a4-3x8")
     technician.get_by_role("button", name="Keep this stock").click()
-    technician.goto(f"{site.address}/instruments/HF-1042/label/")
+    technician.wait_for_load_state()
+    technician.goto(f"{site.address}/instruments/HF-1042/label/?start=24&copies=2")
     expect(technician.locator("#c-stock")).to_have_value("a4-3x8")
+    for number, position in ((1, 24), (2, 2)):
+        technician.get_by_role("link", name="Print", exact=True).click()
+        assert printing.dialogs(technician, number) == number
+        expect(technician.locator("#said")).to_contain_text(f"position {position} of 24")
+
+
+def test_a_bench_prints_without_a_dialog(
+    site: Site, playwright: Playwright, tmp_path: Path
+) -> None:
+    """As README tells: what the printer gets is the file, on its own paper, at actual size."""
+    with sites.bench_browser(playwright, tmp_path) as bench:
+        page = bench.new_page()
+        site.enter(page, "technician")
+        page.goto(f"{site.address}/instruments/HF-1042/label/?stock=roll-70x35")
+        link = page.get_by_role("link", name="Print", exact=True)
+        file = page.request.get(f"{site.address}{link.get_attribute('href')}").body()
+        link.click()
+        printed = printing.printed(page, tmp_path)
+    assert page_size_mm(printed) == pytest.approx((70, 35), abs=0.1)
+    [words], [expected] = word_boxes(printed), word_boxes(file)
+    assert sorted(words) == [pytest.approx(box, abs=1) for box in sorted(expected)]
 
 
 def test_without_a_script_a_paper_is_a_link_to_its_file(site: Site, chromium: Browser) -> None:

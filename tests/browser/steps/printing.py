@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 from playwright.sync_api import Page
@@ -31,6 +32,9 @@ A browser without a viewer of PDFs puts a page into the frame; ``desk/test_print
 """
 
 
+STEP_MS, PATIENCE = 100, 300
+
+
 def count_dialogs(page: Page) -> None:
     """From the next page on nothing is printed: :func:`dialogs` and :func:`papers` say what was
     to be. Whoever signs in is counted: a browser without a screen does not survive a dialog."""
@@ -43,6 +47,16 @@ def dialogs(page: Page, least: int) -> int:
         "least => JSON.parse(sessionStorage.getItem('printed') ?? '[]').length >= least", arg=least
     )
     return len(_kept(page, "printed"))
+
+
+def printed(page: Page, folder: Path) -> bytes:
+    """What was printed into a file of the folder, once it is there."""
+    for _ in range(PATIENCE):
+        for file in folder.glob("*.pdf"):
+            if (data := file.read_bytes()).rstrip().endswith(b"%%EOF"):
+                return data
+        page.wait_for_timeout(STEP_MS)
+    raise AssertionError("Nothing was printed.")
 
 
 def papers(page: Page) -> list[str]:

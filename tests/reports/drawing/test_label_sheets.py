@@ -17,7 +17,7 @@ from reports.drawing.files import Cancelled
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.labels.labels import draw_label, draw_labels
 from reports.drawing.labels.rulers import draw_ruler
-from reports.drawing.stocks import shipped, stock
+from reports.drawing.stocks import of_size, shipped, stock
 from tests.reports.examples import (
     codes,
     label,
@@ -249,8 +249,26 @@ def test_the_ruler_page_outlines_each_label_to_the_millimetre(on):
     assert outlines == [pytest.approx(place, abs=0.2) for place in sorted(places)]
 
 
-@pytest.mark.parametrize("on", shipped().by_key.values(), ids=lambda on: on.key)
-def test_the_ruler_page_has_a_rule_of_fifty_millimetres(on):
-    page = pypdfium2.PdfDocument(draw_ruler(on))[0]
+SMALL = of_size("small", "Roll, 50 x 25 mm", 50, 25, 1.5, 203)
+LEAST = of_size("least", "Roll, 30 x 15 mm", 30, 15, 1.5, 203)
+
+
+@pytest.mark.parametrize(("on", "length"), [(LARGE, 50), (A4, 50), (SMALL, 40), (LEAST, 20)])
+def test_a_label_on_the_ruler_page_has_a_rule_with_figures(on, length):
+    pdf = draw_ruler(on)
+    page = pypdfium2.PdfDocument(pdf)[0]
     widths = [(b[2] - b[0]) * MM for b in (o.get_bounds() for o in page.get_objects(filter=[2]))]
-    assert any(width == pytest.approx(50.0, abs=0.25) for width in widths)
+    assert any(width == pytest.approx(length, abs=0.25) for width in widths)
+    assert "0 mm " + " ".join(str(mm) for mm in range(10, length + 1, 10)) in page_texts(pdf)[0]
+
+
+@SHEETS
+def test_the_rules_of_a_sheet_begin_where_an_office_printer_prints(on):
+    pdf = draw_ruler(on)
+    page = pypdfium2.PdfDocument(pdf)[0]
+    wide, high = (side * MM for side in page.get_size())
+    boxes = [[side * MM for side in item.get_bounds()] for item in page.get_objects()]
+    assert min(box[0] for box in boxes) == pytest.approx(5, abs=0.2)
+    assert max(box[3] for box in boxes) == pytest.approx(high - 5, abs=0.2)
+    assert max(box[2] for box in boxes) < wide - 4.8 and min(box[1] for box in boxes) > 4.8
+    assert {"200", f"{int(high - 5) // 10 * 10}"} <= set(page_texts(pdf)[0].split())

@@ -22,6 +22,8 @@ WORDS = Style(Face.REGULAR, 7.0, 5.0, 1.25)
 STRONG = Style(Face.SEMIBOLD, 8.0, 5.0, 1.25)
 FIGURE = Style(Face.REGULAR, 5.5, 5.0, 1.0)
 CONTROL_MM = 50.0
+FIGURE_MM = 2
+"""Half of the width of a figure, and a little."""
 INSET_MM, CLEAR_OF_RULES_MM = 1.0, 13.0
 """From the margin to the words of a label; from the edge of a sheet past the rules there."""
 
@@ -113,7 +115,7 @@ def _edge_rules(canvas: Any, size: tuple[float, float]) -> None:
     canvas.line(edge, edge, edge, high - edge)
     for mm in range(PRINTED_FROM_MM, int((wide - edge) / points(1)) + 1):
         canvas.line(points(mm), high - edge, points(mm), high - edge - _tall(mm))
-        if mm % 10 == 0:
+        if mm % 10 == 0 and points(mm + FIGURE_MM) <= wide - edge:
             _figure(canvas, f"{mm}", points(mm), high - edge - points(3.2))
     for mm in range(PRINTED_FROM_MM, int((high - edge) / points(1)) + 1):
         down = high - points(mm)

@@ -167,6 +167,7 @@ def _paint_sheet(
         head(document, inner), running_head(document, inner), ending(document, inner),
     )  # fmt: skip
     pages = _share_out(frame)
+    frame = replace(frame, ending=ending(document, inner, pages[-1].room))
     for number, page in enumerate(pages, start=1):
         _paint_page(Nowhere(), frame, replace(page, items=[]), number, len(pages))
     for number, page in enumerate(pages, start=1):
@@ -202,7 +203,8 @@ def _fill_up(last: _Page, before: _Page, frame: _Frame) -> None:
         if frame.needs(item, first=True) > last.room:
             return
         last.items.insert(0, before.items.pop())
-        last.room -= item.piece.height
+        taken = (frame.needs(each, first=each is item) for each in last.items)
+        last.room = frame.next_room - frame.ending.height - sum(taken)
 
 
 def _items(frame: _Frame) -> Iterator[_Item]:

@@ -14,9 +14,10 @@ from reports.drawing.sheets.parts import CAPTION, FACT, GROUP, HAIRLINE, INSET, 
 
 TOTAL = Style(Face.BOLD, 11.0, 9.0, 1.2)
 WRITE_IN = points(8.0)
-EMPTY_LINES = 2
-GAP = points(2.5)
-SIGN_HEIGHT = points(12.0)
+LEAST_LINES, MOST_LINES = 1, 3
+"""To write shortages on: as many as the last page has room for."""
+GAP = points(2.0)
+SIGN_HEIGHT = points(11.5)
 FIELD_GAP = points(5.0)
 TICK = points(4.0)
 CORRECT = "Count correct"
@@ -25,8 +26,12 @@ Field = tuple[str, float, str]
 """A caption, its share of the width, and what already stands on its line."""
 
 
-def ending(document: CountSheetDocument, width: float) -> Piece:
-    """The total, the box for shortages and the signatures: ``width`` points, on one page."""
+def ending(document: CountSheetDocument, width: float, spare: float = 0.0) -> Piece:
+    """The total, the box for shortages and the signatures: ``width`` points, on one page.
+
+    Where ``spare`` points are left on it, the box has more lines to write on.
+    """
+    lines = min(MOST_LINES, LEAST_LINES + int(max(spare, 0.0) / WRITE_IN))
     signed = document.signed
     here = (
         ("Assembled by", 3.0, signed.assembled_by),
@@ -35,7 +40,7 @@ def ending(document: CountSheetDocument, width: float) -> Piece:
         ("Date, time", 2.0, signed.checked_at),
     )
     in_the_or = (("Scrub", 3.0, ""), ("Circulating", 3.0, ""), ("Date, time", 2.0, ""))
-    pieces = [_total(document, width), _to_write(width), _signatures("", here, width)]
+    pieces = [_total(document, width), _to_write(width, lines), _signatures("", here, width)]
     if document.or_columns:
         pieces.append(_signatures(OR, in_the_or, width))
     return stacked(pieces)
@@ -50,16 +55,16 @@ def _total(document: CountSheetDocument, width: float) -> Piece:
     return Piece(total.height + 2 * GAP, paint)
 
 
-def _to_write(width: float) -> Piece:
+def _to_write(width: float, lines: int) -> Piece:
     """Lines to write what is found to be short or other than listed."""
-    room = EMPTY_LINES * WRITE_IN + INSET * 0.7
+    room = lines * WRITE_IN + INSET * 0.7
     ruled = box("Shortages and substitutions", "shortages", (), width, room)
 
     def paint(canvas: Any, left: float, top: float) -> None:
         ruled.paint(canvas, left, top)
         canvas.setLineWidth(HAIRLINE)
         line = top - ruled.height + INSET * 1.2
-        for _ in range(EMPTY_LINES):
+        for _ in range(lines):
             canvas.line(left + INSET, line, left + width - INSET, line)
             line += WRITE_IN
 

@@ -114,7 +114,7 @@ def _ticked(line: CountSheetLine, where: str, ticks: Sequence[Column]) -> list[B
     field = f"{column.title.lower()} on {where}"
     what = "substitutes" if line.substitutes > 1 else "substitute"
     figures = line.counted.replace(f" {what}", "") if line.substitutes else line.counted
-    blocks = [fit(field, figures, TICKED, column.width - CELL, 1)]
+    blocks = [fit(field, figures, TICKED, column.width - 2 * CELL, 1)]
     if line.substitutes:
         blocks.append(fit(field, what, UNDER_TICKED, column.width - CELL, 1))
     return blocks

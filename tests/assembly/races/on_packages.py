@@ -20,7 +20,9 @@ from assembly.judging.decisions import decide_for_instrument
 from assembly.ledger import Refused
 from assembly.models import Load, Package, Recall, Request, ShelfMove
 from assembly.packages import lots, recording, sealing, shelf
-from assembly.requests import working
+from assembly.requests import asking, working
+from assembly.requests import together as all_lines
+from assembly.requests.asking import Wanted
 from assembly.sterilizing import gathering, recalling, releasing
 from tests.at_once import ROUNDS, together
 from tests.factories import bench as at
@@ -125,6 +127,30 @@ def test_sent_while_its_load_is_recalled(transactional_db: None) -> None:
         )
         assert last_move(package) == "recalled"
         assert not goes_on_as_if_nothing_had_been(one, package)
+
+
+def test_all_lines_are_sent_while_the_load_of_some_is_recalled(transactional_db: None) -> None:
+    """Two of three lines are in the load: all go and two are told of, or none goes."""
+    for _ in range(ROUNDS):
+        packages = [ask.a_package(make.Instrument()) for _ in range(3)]
+        load = loads.released(*packages[:2])
+        loads.released(packages[2])
+        wanted = [(Wanted(instrument=one.instrument), 1) for one in packages]
+        first = asking.ask_together(ask.liaison(), wanted, ask.ask_for(), at.key())
+        all_lines.take_all(at.person(), first.pk, at.key())
+        lines = list(all_lines.lines_of(first.pk))
+        for line, package in zip(lines, packages, strict=True):
+            working.tie(at.person(), line.pk, package)
+        sent, _ = together(
+            partial(all_lines.send_all, at.person(), first.pk, at.key()),
+            partial(recalling.recall_load, at.person(), load.pk, at.key(), "it grew"),
+        )
+        load.refresh_from_db()
+        assert (load.state, {last_move(one) for one in packages[:2]}) == ("recalled", {"recalled"})
+        for line, package in zip(lines[:2], packages[:2], strict=True):
+            assert not goes_on_as_if_nothing_had_been(line, package)
+        lines[2].refresh_from_db()
+        assert (lines[2].state == "on the way") is not isinstance(sent, Refused)
 
 
 def test_scanned_and_sent_while_its_load_is_recalled(transactional_db: None) -> None:

@@ -74,8 +74,8 @@ def sent(sends: Who) -> Address:
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
     "": page(EVERYBODY, 24),
-    "bench/": page(EVERYBODY, 39),
-    "bench/now/": part(PACKERS, 21),
+    "bench/": page(EVERYBODY, 40),
+    "bench/now/": part(PACKERS, 22),
     "waits/": page(COORDINATORS, 24),
     "how/<slug:role>/": page(EVERYBODY, 4),
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 10, "?q=forcebs": 13}),
@@ -85,7 +85,7 @@ ADDRESSES: dict[str, Address] = {
     "parts/": page(SIGNED_IN, 4),
     "instruments/": page(EVERYBODY, 8, also={"?as=csv": 6}),
     "instruments/<str:item_number>/": page(
-        EVERYBODY, 28, PACKERS, also={"?double=1": 28, "?take=pouch:TP-1": 28}
+        EVERYBODY, 32, PACKERS, also={"?double=1": 28, "?take=pouch:TP-1": 30}
     ),
     "instruments/<str:item_number>/label.pdf": file(PACKERS, 20),
     "instruments/<str:item_number>/edit/": page(COORDINATORS, 8, COORDINATORS),
@@ -119,7 +119,7 @@ ADDRESSES: dict[str, Address] = {
     "builds/<int:pk>/now/": part(EVERYBODY, 25),
     "builds/<int:pk>/scan/": sent(PACKERS),
     "builds/<int:pk>/act/": sent(PACKERS),
-    "builds/<int:pk>/pack/": page(PACKERS, 31, PACKERS),
+    "builds/<int:pk>/pack/": page(PACKERS, 33, PACKERS),
     "builds/<int:pk>/reopen/": sent(PACKERS),
     "builds/<int:pk>/give-up/": sent(PACKERS),
     "packages/<str:code>/": page(EVERYBODY, 15, also={"?wrong=1": 15}),
@@ -193,7 +193,7 @@ ADDRESSES: dict[str, Address] = {
     "requests/<int:pk>/": page(EVERYBODY, 25),
     "requests/<int:pk>/now/": part(EVERYBODY, 27),
     "requests/<int:pk>/act/": sent(EVERYBODY),
-    "requests/<int:pk>/pack/": page(PACKERS, 29, PACKERS),
+    "requests/<int:pk>/pack/": page(PACKERS, 33, PACKERS),
     "shelf/": page(PACKERS, 18, PACKERS, also={"?do=hand": 17}),
     "shelf/packages/": page(PACKERS, 12, also={"?as=csv": 10, "?stands=spoiled": 9}),
     "shelf/places/": page(PACKERS, 8, also={"?as=csv": 7}),

@@ -10,6 +10,7 @@ from urllib.parse import urlencode
 from django.http import HttpRequest
 
 from assembly.bench.forms import answers_from, covers, reasons_from
+from assembly.judging.decisions import Answer, SetAnswer
 from assembly.judging.taking import (
     Option,
     barred,
@@ -17,9 +18,15 @@ from assembly.judging.taking import (
     cycles_offered,
     open_findings,
 )
+from assembly.ledger import Refused
+from assembly.packages.containers import looked_at, to_be_packed
+from assembly.packages.recording import check_supplies
+from assembly.packages.uses import Uses, uses_of, without_filters
+from assembly.persons import ASSEMBLE, person_at
 from assembly.questions.asking import Thing, allowed_for
 from assembly.rules.findings import Show, metric
 from assembly.rules.telling.checks import Check
+from assembly.rules.telling.guidance import Guidance
 
 OWN = ("take", "programme")
 """What an address says of this package alone; another one is asked for without it."""
@@ -79,6 +86,27 @@ def _allowed(
         return {"allowed": question, "allowed_at": urlencode(kept | ways)}
     whole = all(one.key in signed for one in open_findings(option))
     return {"allowed": question, "allowed_findings": list(signed.values()) if whole else []}
+
+
+def supplies_shown(
+    request: HttpRequest, answer: Answer | SetAnswer, option: Option | None,
+    guidance: Guidance | None,
+) -> dict[str, Any]:  # fmt: skip
+    """The containers that it may go into, with the number that was typed; and in ``not_now`` why
+    its press would be refused for what it is packed in, before a check is answered."""
+    if option is None or guidance is None or not request.user.has_perm(ASSEMBLE):
+        return {}
+    number = request.POST.get("container", "")
+    shown: dict[str, Any] = {"containers": to_be_packed(option.key), "container": number}
+    uses: Uses = uses_of(answer, option, guidance)
+    try:
+        own = looked_at(option.key, number)
+        if own is None and shown["containers"] is not None:
+            uses = without_filters(uses)  # its own may stay in
+        check_supplies(person_at(request), uses, own)
+    except Refused as problem:
+        shown["not_now"] = str(problem)
+    return shown
 
 
 def checks_shown(

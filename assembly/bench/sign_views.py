@@ -10,7 +10,13 @@ from django.urls import reverse
 
 from assembly.bench import signing
 from assembly.bench.build_views import region
-from assembly.bench.closing import OF_A_SET, checks_shown, groups_of, option_words
+from assembly.bench.closing import (
+    OF_A_SET,
+    checks_shown,
+    groups_of,
+    option_words,
+    supplies_shown,
+)
 from assembly.bench.forms import plan_from, signed
 from assembly.bench.settings import with_keys
 from assembly.judging.emptied import boxes_shown
@@ -20,7 +26,6 @@ from assembly.models import Build, Package
 from assembly.persons import ASSEMBLE, Person, person_at
 from assembly.presses import Press, Reasoned, refusals, told, verb_page
 from assembly.rules.telling.checks import Check
-from assembly.upkeep.containers import to_be_packed
 
 
 def _refused(request: HttpRequest, problem: Exception, pk: int) -> HttpResponse:
@@ -85,8 +90,7 @@ def _page(
         held_back=[one for one in tally.lines if one.refuses_to_go],
         second_check=policy_in_force().flag("second_check"),
         packing=tally.packing,
-        containers=to_be_packed(option.key) if option else None,
-        container=request.POST.get("container", ""),
+        **supplies_shown(request, answer, option, guidance),
         **option_words(request, option, answer, context["build"]),
         **boxes_shown(answer, option.candidate if option else answer.shown),
     )

@@ -30,6 +30,7 @@ from assembly.models import (
     Shortfall,
     SupplyLot,
 )
+from assembly.packages.containers import for_packing, supply_words
 from assembly.packages.lots import lock_lots
 from assembly.packages.promises import lock_with_requests
 from assembly.packages.recording import make_void, record_package
@@ -37,7 +38,6 @@ from assembly.packages.sealing import to_look_at
 from assembly.packages.uses import uses_before, uses_of
 from assembly.persons import ASSEMBLE, Person
 from assembly.rules.findings import Show, metric
-from assembly.upkeep.containers import for_packing, supply_words
 
 SECOND = "The policy asks for a second person, who looks before the lid. They sign here too."
 SOMEBODY_ELSE = "The second check is somebody else's. Nothing was recorded."

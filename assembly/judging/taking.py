@@ -172,7 +172,7 @@ class Plan:
     ``programme`` is the code of the one it is to go in, where a person chose it.
     ``from_spares``: what is packed lay loose in store and is counted down there.
     ``copies``: how many packages are closed alike, each under a label of its own.
-    ``container``: the number on the container that a set goes into; blank where nobody said.
+    ``container``: the number on the container that it goes into; blank where nobody said.
     """
 
     option: str

@@ -47,7 +47,7 @@ class Package(WithSteps):
     names its ``sealer``, as it was called (``sealed_with``) and with its ``seal_findings`` of that
     moment. ``packed_with`` is the first of several that were packed alike in one press; blank for
     that one and for one alone. ``counted`` is the count sheet of a set as it was counted
-    (:func:`assembly.bench.signing.on_record_counted`).
+    (:func:`assembly.bench.signing.on_record_counted`); of one alone, its container as it was.
     """
 
     class Kind(models.TextChoices):

@@ -56,13 +56,18 @@ def in_use() -> QuerySet[SupplyLot]:
     return SupplyLot.objects.filter(ended_at=None)
 
 
-@inside
-def lock_lots(person: Person) -> list[SupplyLot]:
-    """The lots that are open where the person works, so that none is recalled meanwhile."""
+def open_for(person: Person) -> QuerySet[SupplyLot]:
+    """The lots that are open where the person works."""
     found = in_use()
     if person.workstation:
         found = found.filter(Q(at="") | Q(at__folded=person.workstation))
-    return lock(found)
+    return found
+
+
+@inside
+def lock_lots(person: Person) -> list[SupplyLot]:
+    """The same, so that none is recalled meanwhile."""
+    return lock(open_for(person))
 
 
 def lots_for(lots: Iterable[SupplyLot], supplies: Collection[str]) -> list[SupplyLot]:

@@ -16,6 +16,7 @@ from assembly.judging.kept import on_record
 from assembly.judging.sharpening import check_sharp
 from assembly.judging.taking import (
     MOST_ALIKE,
+    Option,
     Plan,
     accepted,
     carried_on_record,
@@ -25,8 +26,9 @@ from assembly.judging.taking import (
     supplies_in,
 )
 from assembly.ledger import Refused, begin_new, inside, lock, verb, write
-from assembly.models import KeptDecision, Package, Question, Shortfall, SupplyLot
-from assembly.packages.lots import lock_lots, lots_for, lots_of_filter
+from assembly.models import KeptDecision, OwnContainer, Package, Question, Shortfall, SupplyLot
+from assembly.packages.containers import for_packing, lock_container, supply_words
+from assembly.packages.lots import lock_lots, lots_for, lots_of_filter, open_for
 from assembly.packages.on_hand import check_fresh
 from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.packages.sealing import to_look_at
@@ -79,9 +81,11 @@ def pack_single(
     given, the others stand ``alike`` with it. From the loose spares, their count goes down by
     the pieces of each in the same transaction. NotClosed where a check is open or answered no,
     or the rules refuse what was chosen; Refused for more than can be looked at in one go, and
-    where a lot in use was recalled or is past its date, or all that is on hand is.
+    where a lot in use was recalled or is past its date, or all that is on hand is, or where the
+    container it goes into is not to be packed.
     """
     lots = lock_lots(person)
+    lock_container(plan.container)
     if before := begin_new(Package, key, under=instrument):
         return before
     if instrument.retired:
@@ -90,27 +94,10 @@ def pack_single(
         raise Refused(f"{plan.copies} packages in one go: 1 to {MOST_ALIKE} are closed alike.")
     check_sharp([instrument], None, answer.policy)
     option = settled(answer, plan)
-    guidance = answer.guidance_in(option.candidate)
-    checks = checked(guidance, plan)
-    pieces = answer.pieces
-    content = {"item_number": instrument.item_number, "name": instrument.name, "quantity": pieces}
-    values = {
-        "kind": Package.Kind.SINGLE,
-        "what": instrument.name,
-        "number": instrument.item_number,
-        "pieces": pieces,
-        "instrument": instrument,
-        "contents": [content],
-        "supply": option.name,
-        "method": option.method,
-        "serves": carried_on_record(answer, option),
-        "taken": option.key,
-        "checks": checks,
-        "closed": to_look_at(guidance, alike=plan.copies > 1),
-        "not_known": option.not_known(),
-        "accepted": accepted(option, plan.override),
-    }
-    uses, decision = uses_of(answer, option, guidance), on_record(answer, option)
+    own = for_packing(option.key, plan.container, answer.policy, plan.copies)
+    values = _of_single(instrument, answer, plan, option) | _in_container(option.name, own)
+    uses = uses_of(answer, option, answer.guidance_in(option.candidate))
+    decision = on_record(answer, option)
     made: list[Package] = []
     for number in range(plan.copies):
         one = {"key": f"{key[:60]}-{number}" if number else key,
@@ -121,6 +108,35 @@ def pack_single(
         for package in made:
             _take_from_spares(person, instrument, package)
     return made[0]
+
+
+def _of_single(
+    instrument: Instrument, answer: Answer, plan: Plan, option: Option
+) -> dict[str, Any]:
+    """What is on record of each package, alike or alone. NotClosed as :func:`pack_single` says."""
+    guidance, pieces = answer.guidance_in(option.candidate), answer.pieces
+    content = {"item_number": instrument.item_number, "name": instrument.name, "quantity": pieces}
+    return {
+        "kind": Package.Kind.SINGLE,
+        "what": instrument.name,
+        "number": instrument.item_number,
+        "pieces": pieces,
+        "instrument": instrument,
+        "contents": [content],
+        "method": option.method,
+        "serves": carried_on_record(answer, option),
+        "taken": option.key,
+        "checks": checked(guidance, plan),
+        "closed": to_look_at(guidance, alike=plan.copies > 1),
+        "not_known": option.not_known(),
+        "accepted": accepted(option, plan.override),
+    }
+
+
+def _in_container(name: str, own: OwnContainer | None) -> dict[str, Any]:
+    """What it is packed in, and the container around it as it was."""
+    kept = {"container": own.as_it_is} if own else {}
+    return {"supply": supply_words(name, own), "own_container": own, "counted": kept}
 
 
 def _take_from_spares(person: Person, instrument: Instrument, package: Package) -> None:
@@ -143,9 +159,7 @@ def record_package(
     """
     own = values.get("own_container")
     uses, in_it = uses_in(own, uses), lots_of_filter(own)
-    supplies = {one["supply"] for one in uses}
-    borne = lots_for(lots, supplies)
-    check_fresh(supplies - {one.supply for one in borne})
+    borne = _borne(uses, lots)
     by, now = next((one["by"] for one in values["accepted"]), ""), timezone.now()
     package = Package.objects.create(
         code=uuid4().hex[:20],  # until it has its number
@@ -168,6 +182,24 @@ def record_package(
     for pk in {one["question"] for one in package.accepted if "question" in one}:
         _use(person, Question.objects.get(pk=pk), package)
     return package
+
+
+def _borne(uses: Uses, lots: Iterable[SupplyLot]) -> list[SupplyLot]:
+    """The lots that a package bears which uses this up; Refused where one is not to be used."""
+    supplies = {one["supply"] for one in uses}
+    borne = lots_for(lots, supplies)
+    check_fresh(supplies - {one.supply for one in borne})
+    return borne
+
+
+def check_supplies(person: Person, uses: Uses, own: OwnContainer | None) -> None:
+    """Refused where the press would be for what it uses up at this person's workstation now.
+
+    For pages, so that nobody answers the checks first: nothing is locked, and the press looks
+    again.
+    """
+    lots_of_filter(own)
+    _borne(uses_in(own, uses), open_for(person))
 
 
 def _use(person: Person, question: Question, package: Package) -> None:

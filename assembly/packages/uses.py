@@ -80,8 +80,12 @@ def uses_before(taken: str, serves: Mapping[str, Any]) -> Uses:
 
 def uses_in(own: OwnContainer | None, uses: Uses) -> Uses:
     """The same without a filter, where the one of the container stays in or it has a valve."""
-    if own is None or own.filter_kind not in (own.Filter.STAYS, own.Filter.VALVE):
-        return uses
+    stays = own is not None and own.filter_kind in (own.Filter.STAYS, own.Filter.VALVE)
+    return without_filters(uses) if stays else uses
+
+
+def without_filters(uses: Uses) -> Uses:
+    """The same but for filters."""
     return [one for one in uses if not one["supply"].startswith("filter:")]
 
 

@@ -16,7 +16,7 @@ from django.utils.safestring import SafeString
 from assembly.bench.settings import with_keys
 from assembly.ledger import Refused
 from assembly.models import PiecesBack, Shortfall
-from assembly.packages.spare_words import spares_wrong
+from assembly.packages.levels import spares_wrong
 from assembly.persons import WORK, person_at
 from assembly.presses import Press, refusals
 from assembly.shortfalls import causes, export, plot

@@ -12,7 +12,13 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
 
-from assembly.bench.closing import checks_shown, groups_of, kept_from, option_words
+from assembly.bench.closing import (
+    checks_shown,
+    groups_of,
+    kept_from,
+    option_words,
+    supplies_shown,
+)
 from assembly.bench.forms import SPARE, USE, plan_from
 from assembly.bench.settings import with_keys
 from assembly.judging.asking import asked_for, most_pieces
@@ -24,7 +30,7 @@ from assembly.judging.sharpening import due
 from assembly.judging.taking import MOST_ALIKE, Plan, chosen, options
 from assembly.ledger import Refused
 from assembly.models import Package
-from assembly.packages.spare_words import spares_wrong
+from assembly.packages.levels import spares_wrong
 from assembly.persons import ASSEMBLE, Person, Unknown, person_at
 from assembly.presses import Press
 from assembly.questions.proposing import propose
@@ -89,7 +95,8 @@ def _pressed(
         messages.success(request, "Proposed. It is asked until a coordinator confirms it.")
         return _page(request, instrument, answer, **shown)
     plan = plan_from(request, instrument)
-    if request.POST.get("group") == "piece" and "no" not in plan.answers.values():
+    group = request.POST.get("group")
+    if group == "none" or (group == "piece" and "no" not in plan.answers.values()):
         return _page(request, instrument, answer, **shown)
     package = pack(person, answer, plan, key)
     if package.spares_not_on_record:
@@ -152,6 +159,7 @@ def _page(
         most=MOST_ALIKE,
         **_asked(request),
         **_record(request, instrument),
+        **supplies_shown(request, answer, option, guidance),
         **option_words(request, option, answer, instrument),
         **shown,
     )

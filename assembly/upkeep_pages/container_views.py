@@ -9,11 +9,11 @@ from django.utils import timezone
 
 from assembly.bench.settings import with_keys
 from assembly.models import OwnContainer, Package
+from assembly.packages.containers import around, hindrance
 from assembly.packages.standing import with_standing
 from assembly.persons import ADD_SUPPLIES, ASSEMBLE, person_at
 from assembly.presses import Act, KnownField, Press, Reasoned, perform, told_there, verb_page
 from assembly.upkeep import containers
-from assembly.upkeep.containers import around, hindrance
 from catalog.forms.fields import DayField, WordsField
 from catalog.models import Container
 from catalog.reading import read_page

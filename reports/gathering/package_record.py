@@ -66,7 +66,7 @@ def package_record(code: str) -> PackageRecord:
 
 def _facts(package: Package) -> Iterator[Row]:
     yield "Pieces", str(package.pieces)
-    if not package.counted:
+    if "lines" not in package.counted:
         for one in package.contents:
             instead = f", instead of {one['instead_of']}" if one.get("instead_of") else ""
             yield "Inside", f"{one['quantity']} × {one['name']}, {one['item_number']}{instead}"
@@ -88,7 +88,7 @@ def _facts(package: Package) -> Iterator[Row]:
 
 def _sheet(package: Package) -> Iterator[RecordSection]:
     counted = package.counted
-    if not counted:
+    if "lines" not in counted:
         return
     by = counted.get("approved_by") or ""
     approved = f", approved by {by}, {counted['approved_on']}" if by else ""

@@ -9,12 +9,13 @@ from django.test import Client
 from django.utils import timezone
 
 from assembly.ledger import Refused
-from assembly.models import CountedSupply, SupplyCount, SupplyUse
+from assembly.models import CountedSupply, SupplyCount, SupplyLot, SupplyUse
 from assembly.packages import lots
 from assembly.stock import counting
 from assembly.stock.standing import Standing, standings
 from catalog.models import Instrument, Pouch
 from reports.documents.lists import KINDS
+from tests.conftest import user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask
@@ -91,6 +92,29 @@ def test_nothing_is_packed_in_what_is_past_its_date(instrument: Instrument) -> N
     with pytest.raises(Refused, match=r"P-1.*lot L-1, was to be used by.*no other is on hand"):
         ask.a_package(instrument)
     assert (standing().on_hand, standing().expired[0].quantity) == (0, 39)
+
+
+def test_the_page_of_one_alone_says_so_before_a_check_is_answered(
+    instrument: Instrument, technician: Client
+) -> None:
+    said = "lot L-1, was to be used by"
+    count(40, lot="L-1", expires=days(0))
+    assert said not in technician.get("/instruments/T-1/").content.decode()
+    SupplyCount.objects.update(expires=days(-1))
+    assert said in technician.get("/instruments/T-1/").content.decode()
+    technician.force_login(user_in("OR liaison"))
+    assert said not in technician.get("/instruments/T-1/").content.decode()
+
+
+def test_so_does_the_page_of_a_set_of_the_lot_that_is_open(technician: Client) -> None:
+    wanted = at.a_set("TS-1", (1,))
+    lots.open_lot(at.person(), f"filter:{wanted.container.code}", "F-1", at.key())
+    SupplyLot.objects.update(expires=days(-1))
+    technician.post("/sets/TS-1/build/", {"key": at.key()})
+    build = wanted.builds.get()
+    at.complete(build, at.Person(build.holder_id, build.holder_name, at.person().permissions))
+    page = technician.get(f"/builds/{build.pk}/pack/").content.decode()
+    assert f"lot F-1, was to be used by {days(-1)}" in page
 
 
 def test_another_lot_on_hand_or_open_lets_it_be_packed(instrument: Instrument) -> None:

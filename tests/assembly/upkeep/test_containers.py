@@ -15,9 +15,9 @@ from assembly.judging.policy_actions import override_value
 from assembly.ledger import Refused
 from assembly.models import Build, OwnContainer, Package
 from assembly.packages import lots, shelf
+from assembly.packages.containers import ASKED, hindrance, to_be_packed
 from assembly.sterilizing.recalling import recall
 from assembly.upkeep import containers
-from assembly.upkeep.containers import ASKED, hindrance, to_be_packed
 from catalog.actions import Actor
 from catalog.models import Container, InstrumentSet
 from reports.gathering.package_record import package_record

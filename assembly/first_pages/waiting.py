@@ -24,8 +24,9 @@ from assembly.models import (
 from assembly.packages.shelf import Stock, sets_to_lie_ready, short_singles
 from assembly.packages.standing import waiting_for_their_seal
 from assembly.requests.clocks import clock, span
+from assembly.requests.coming import IN_STERILIZER
 from assembly.requests.lists import Row, queue
-from assembly.requests.needs import Share, shares_of
+from assembly.requests.needs import Comes, Share, in_time, shares_of
 from assembly.shortfalls.causes import shortfalls
 
 LATE_STILL_SHOWN = timedelta(hours=12)
@@ -124,19 +125,23 @@ def _needed(now: datetime) -> Iterator[Wait]:
         .order_by("needed_at", "pk")
     )
     open_ = [one for one in shares_of(list(needs)) if not one.went and not one.lies]
-    held = _held_by([one.need.number for one in open_]) if open_ else {}
+    held, near = _held_by([one.need.number for one in open_]) if open_ else {}, in_time(open_)
     for one in open_:
-        makers = held.get(one.need.number)
-        yield _need(one, makers.pop(0) if makers else "", now)
+        comes, makers = near.get(one.need.pk), held.get(one.need.number)
+        yield _need(one, comes, makers.pop(0) if makers and not comes else "", now)
 
 
-def _need(share: Share, holder: str, now: datetime) -> Wait:
+def _need(share: Share, comes: Comes | None, holder: str, now: datetime) -> Wait:
     need = share.need
     of_set = need.instrument_set is not None
     page = reverse("set" if of_set else "instrument", args=[need.number])
-    act = "Assemble" if of_set else "Pack"
+    act, act_page = ("Assemble", page) if of_set else ("Pack", f"{page}?for=shelf")
     where = f"for {need.where}" if need.where else ""
     few = "too few are ready" if share.lying or not of_set else "none is ready"
+    if holder:
+        act, act_page = f"{holder} is assembling it", ""
+    elif comes:
+        act, act_page, few = *_next_of(comes, now), comes.package.code
     return Wait(
         kind="set" if of_set else "item",
         order=need.needed_at,
@@ -146,10 +151,17 @@ def _need(share: Share, holder: str, now: datetime) -> Wait:
         page=page,
         small=" · ".join(filter(None, (need.number, where, few))),
         tone=LATE if need.needed_at < now else "",
-        act=f"{holder} is assembling it" if holder else act,
-        act_page="" if holder else page if of_set else f"{page}?for=shelf",
+        act=act,
+        act_page=act_page,
         pk=need.pk,
     )
+
+
+def _next_of(comes: Comes, now: datetime) -> tuple[str, str]:
+    """How far it is that comes in time, and where its next step is; "" where that is to wait."""
+    if comes.far == IN_STERILIZER:
+        return f"{comes.far}, about {clock(comes.ready.shown or comes.at, now)}", ""
+    return comes.far, reverse("package", args=[comes.package.code])
 
 
 def _due(need: SetNeed, now: datetime) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from django.db.models import QuerySet
+from django.db.models import Q, QuerySet
 
 from assembly.models import LoadState, Package, ShelfState
 from assembly.packages.shelf import promised
@@ -25,11 +25,22 @@ def coming(packages: QuerySet[Package]) -> dict[str, list[Package]]:
     found = found.exclude(pk__in=promised().values("package")).order_by("packed_at", "pk")
     held: dict[str, list[Package]] = {}
     for one in with_standing(found).defer(*HEAVY):
-        held.setdefault(_kind(one), []).append(one)
+        held.setdefault(how_far(one), []).append(one)
     return {kind: held[kind] for kind in KINDS if kind in held}
 
 
-def _kind(package: Package) -> str:
+def coming_of(numbers: Iterable[str]) -> dict[str, list[Package]]:
+    """The same of these item numbers and set codes, by number."""
+    kinds = Q(kind=Package.Kind.SINGLE, instrument__isnull=False) | Q(kind=Package.Kind.SET)
+    by_number: dict[str, list[Package]] = {}
+    for packages in coming(Package.objects.filter(kinds, number__in=numbers)).values():
+        for one in packages:
+            by_number.setdefault(one.number, []).append(one)
+    return by_number
+
+
+def how_far(package: Package) -> str:
+    """Which of the ``KINDS`` a package is that comes, read with standing."""
     word, load = standing_of(package).word, load_in(package)
     if word == Word.RELEASED:
         return NOT_PUT_AWAY

@@ -6,16 +6,14 @@ What a request falls behind by is never on record; it follows from what happened
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
-
-from django.db.models import Q
 
 from assembly.models import Package, Request, RequestState
 from assembly.packages.shelf import to_be_had
 from assembly.packages.standing import standing_of
-from assembly.requests.coming import coming, last_cycles
+from assembly.requests.coming import coming_of, last_cycles
 from assembly.requests.timing import Timing
 from assembly.rules.computing.ready import Ready, Stage
 
@@ -35,19 +33,9 @@ class Falling:
     ) -> None:  # fmt: skip
         self.held, self.lying, self.timing = held, lying, timing
         loose = [one for one in requests if one.quantity > lying.get(one.served_by, 0)]
-        self.coming = self._coming(loose)
-        self.cycles = last_cycles({one.packed_as.pk for one in loose if one.packed_as})
-
-    def _coming(self, loose: Sequence[Request]) -> dict[str, list[Package]]:
         numbers = {one.served_by for one in loose if one.served_by}
-        if not numbers:
-            return {}
-        by_number: dict[str, list[Package]] = {}
-        kinds = Q(kind=Package.Kind.SINGLE, instrument__isnull=False) | Q(kind=Package.Kind.SET)
-        for packages in coming(Package.objects.filter(kinds, number__in=numbers)).values():
-            for one in packages:
-                by_number.setdefault(one.number, []).append(one)
-        return by_number
+        self.coming = coming_of(numbers) if numbers else {}
+        self.cycles = last_cycles({one.packed_as.pk for one in loose if one.packed_as})
 
     def ready(self, one: Request) -> Ready | None:
         """When all that was asked for can be there: what serves it already, then whatever is there

@@ -15,6 +15,7 @@ from django.utils import timezone
 
 from assembly.models import (
     Build,
+    Package,
     Request,
     RequestState,
     SetNeed,
@@ -24,6 +25,7 @@ from assembly.models import (
 from assembly.models.requests import RUNNING
 from assembly.requests import lists
 from assembly.requests.clocks import clock, span
+from assembly.requests.coming import coming_of, how_far
 from assembly.requests.falling import Falling, counted, lying
 from assembly.requests.timing import Timing
 from assembly.rules.computing.ready import Ready
@@ -159,6 +161,39 @@ def shares_of(needs: Sequence[SetNeed]) -> list[Share]:
         ahead = sum(many for at, of, many in before if of == number and at <= need.needed_at)
         found.append(Share(need, taken[number] + ahead, there[number], went[need.pk]))
     return found
+
+
+@dataclass(frozen=True, slots=True)
+class Comes:
+    """What a need waits for: a package, how far it is, and when it can be there."""
+
+    package: Package
+    far: str
+    ready: Ready
+    at: datetime
+
+
+def in_time(shares: Sequence[Share]) -> dict[int, Comes]:
+    """Of what lies too few of, what comes in time to meet each need, by the need: the package by
+    which enough are there. None where that is too late, or its time cannot be told.
+
+    Two queries where nothing comes.
+    """
+    found = coming_of({one.need.number for one in shares}) if shares else {}
+    timing, by_number = Timing(), dict[str, list[Comes]]()
+    for number, packages in found.items():
+        for one in packages:
+            ready = timing.of_package(one)
+            if ready and ready.at:
+                comes = Comes(one, how_far(one), ready, ready.at)
+                by_number.setdefault(number, []).extend([comes] * counted(one.kind, one.pieces))
+    met = {}
+    for share in shares:
+        each = sorted(by_number.get(share.need.number, ()), key=lambda one: one.at)
+        last = share.many - share.lying - 1
+        if 0 <= last < len(each) and each[last].at <= share.need.needed_at:
+            met[share.need.pk] = each[last]
+    return met
 
 
 def _as_asked(share: Share) -> Request:

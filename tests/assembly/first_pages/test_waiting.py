@@ -10,13 +10,14 @@ from django.utils import timezone
 from assembly.bench import builds, signing
 from assembly.bench.tally import tally_of
 from assembly.first_pages.waiting import Wait, waits
-from assembly.models import Repair, Request, SetNeed
+from assembly.models import Load, Repair, Request, SetNeed
 from assembly.packages import levels, recording, shelf
 from assembly.requests import working
 from assembly.upkeep import repairs
 from catalog.models import InstrumentSet
 from tests.factories import bench as at
 from tests.factories import catalog as make
+from tests.factories import loads
 from tests.factories import requests as ask
 from tests.factories.loads import released
 
@@ -113,6 +114,32 @@ class TestSets:
         assert only().small == "TS-1 · for OR 4 · too few are ready"
         shelf.hand_over(at.person(), package, "OR 3", at.key())
         assert only().small == "TS-1 · for OR 4 · none is ready"
+
+    def test_one_that_comes_in_time_is_not_assembled_again(self) -> None:
+        """Packed it is 5 + 39 + 35 min away, 29 min more where its cycle has run for 10."""
+        loads.a_sterilizer("ST1", loads.a_programme(come_up_min=15))
+        package = at.signed(at.a_build(need(hours=2).instrument_set))
+        one = only()
+        assert (one.act, one.act_page) == ("Packed, waits for a load", f"/packages/{package.code}/")
+        loads.running(package, ago=timedelta(minutes=10))
+        assert (only().act.split(" about ")[0], only().act_page) == ("In the sterilizer,", "")
+        assert only().small == f"TS-1 · for OR 3 · {package.code}"
+
+    def test_one_that_comes_too_late_or_at_no_known_time_is(self) -> None:
+        loads.a_sterilizer("ST1", loads.a_programme(come_up_min=15))
+        package = at.signed(at.a_build(need(hours=1).instrument_set))
+        assert only().act == "Assemble"
+        loads.running(package, ago=timedelta(minutes=15))
+        assert only().act.startswith("In the sterilizer")
+        Load.objects.update(runs={})
+        assert only().act == "Assemble"
+
+    def test_one_that_comes_meets_one_need_of_two(self) -> None:
+        loads.a_sterilizer("ST1", loads.a_programme(come_up_min=15))
+        wanted = need(hours=2).instrument_set
+        levels.say_when_needed(at.person(), wanted, timezone.now() + 5 * HOUR, "OR 4")
+        loads.running(at.signed(at.a_build(wanted)), ago=timedelta(minutes=10))
+        assert [one.act.split(",")[0] for one in waits()] == ["In the sterilizer", "Assemble"]
 
     def test_one_that_went_before_it_was_said_still_waits(self) -> None:
         package = at.signed(at.a_build(at.a_set("TS-1")))

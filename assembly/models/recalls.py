@@ -17,6 +17,7 @@ class RecallKind(models.TextChoices):
     STERILIZER = "sterilizer", "A sterilizer, since its last good biological reading"
     LOT = "lot", "A lot of a supply or of a test"
     INSTRUMENT = "instrument", "An instrument"
+    CONTAINER = "container", "A container by its number"
 
 
 class Recall(models.Model):

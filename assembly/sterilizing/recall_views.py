@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
@@ -15,7 +17,7 @@ from assembly.packages.whereabouts import whereabouts_of
 from assembly.persons import ASK, RELEASE_LOAD, person_at
 from assembly.presses import Press, Reasoned, Sent, back_from, told, verb_page
 from assembly.sterilizing import recalling
-from catalog.forms.fields import WordsField
+from catalog.forms.fields import DayField, WordsField
 from catalog.reading import read_page
 
 VIEW = "assembly.view_load"
@@ -27,6 +29,14 @@ class About(Sent):
 
     kind = WordsField(12)
     of = WordsField(60, strip=False)
+    since = DayField(required=False)
+
+    def clean(self) -> dict[str, Any]:
+        data = dict(self.cleaned_data)
+        since = data.pop("since", None)
+        if since and data["kind"] != RecallKind.CONTAINER:
+            raise Refused("Only a container is recalled from a day on. Leave the day empty.")
+        return {**data, "of": recalling.with_since(data["of"], since)}
 
 
 class Held(Reasoned):
@@ -39,11 +49,11 @@ class Held(Reasoned):
 @read_page(VIEW)
 def recalls_page(request: HttpRequest) -> HttpResponse:
     """Earlier recalls; and where ``?kind=`` and ``?of=`` name something, all that would be held."""
-    asked = About.read(request.GET)
+    asked = {name: request.GET.get(name, "") for name in About.base_fields}
     context = with_keys(kinds=RecallKind.choices, asked=asked, recalls=Recall.objects.all()[:MOST])
     if asked["of"].strip():
         try:
-            scope = recalling.scope_of(**asked)
+            scope = recalling.scope_of(**About.read(request.GET))
         except Refused as problem:
             context["said"] = {"tone": "wrong", "words": str(problem)}
         else:

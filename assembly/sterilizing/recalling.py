@@ -1,4 +1,6 @@
-"""Recalls: from a load, a sterilizer, a lot or an instrument to every package, all held at once.
+"""Recalls: from a load, a sterilizer, a lot, an instrument or a container to every package.
+
+All of them are held at once.
 
 What a recall starts from is looked up again each time (:func:`scope_of`), so that its page can
 say what came to be packed or loaded since.
@@ -21,6 +23,7 @@ from assembly.models import (
     EquipmentTest,
     Load,
     LoadState,
+    OwnContainer,
     Package,
     Recall,
     RecallKind,
@@ -34,6 +37,8 @@ from catalog.models import Instrument, Sterilizer
 
 BY_NUMBER = "#"
 """Before the number of a row, as pages name a load: nobody types it."""
+SINCE = " since "
+"""Between the number of a container and the day from which on it was packed."""
 RUN = (LoadState.RUNNING, LoadState.RELEASED)
 COUNTED = EquipmentTest.objects.exclude(state=EquipmentTest.State.TAKEN_BACK)
 
@@ -65,7 +70,10 @@ def scope_of(kind: str, of: str) -> Scope:
             return _of_lot(text)
         case RecallKind.INSTRUMENT:
             return _of_instrument(text)
-    raise Refused("Choose what is recalled: a load, a sterilizer, a lot or an instrument.")
+        case RecallKind.CONTAINER:
+            return _of_container(*since_in(text))
+    raise Refused("Choose what is recalled: a load, a sterilizer, a lot, an instrument or a "
+                  "container.")  # fmt: skip
 
 
 def _of_load(text: str) -> Scope:
@@ -168,6 +176,37 @@ def _of_instrument(text: str) -> Scope:
     return Scope(RecallKind.INSTRUMENT, one.item_number, f"{one.item_number} {one.name}"[:200],
                  Package.objects.filter(pk__in=Package.objects.filter(inside).values("pk"))
                  )  # fmt: skip
+
+
+def with_since(of: str, since: date | None) -> str:
+    """What a recall of a container is of: its number, with the day where there is one.
+
+    >>> with_since("C-017", date(2026, 1, 31)), since_in("C-017 since 2026-01-31")[0]
+    ('C-017 since 2026-01-31', 'C-017')
+    """
+    return f"{of.strip()}{SINCE}{since.isoformat()}" if since else of
+
+
+def since_in(text: str) -> tuple[str, date | None]:
+    """The number and the day of :func:`with_since`; all of it is the number where no day is."""
+    number, said, day = text.rpartition(SINCE)
+    try:
+        return (number, date.fromisoformat(day)) if said else (text, None)
+    except ValueError:
+        return text, None
+
+
+def _of_container(number: str, since: date | None) -> Scope:
+    """What was packed in a container, where its number was said, from that day on."""
+    one = OwnContainer.objects.filter(number__folded=number).first()
+    if one is None:
+        raise Refused(f"“{number}” is no container on record. Write the number on it.")
+    found = Package.objects.filter(own_container=one)
+    about = f"container {one}, every package that names it"
+    if since:
+        found = found.filter(packed_at__date__gte=since)
+        about = f"container {one}, packages since {since} that name it"
+    return Scope(RecallKind.CONTAINER, with_since(one.number, since), about[:200], found)
 
 
 def _inside(loads: Sequence[int]) -> QuerySet[Package]:

@@ -10,15 +10,25 @@ from django.test import Client
 from django.utils import timezone
 
 from assembly.ledger import Refused, verb
-from assembly.models import EquipmentTest, Load, Package, Recall, RecallNotice, SupplyLot
+from assembly.models import (
+    EquipmentTest,
+    Load,
+    OwnContainer,
+    Package,
+    Recall,
+    RecallNotice,
+    SupplyLot,
+)
 from assembly.packages import lots, recalls, sealing, shelf, standing
 from assembly.packages.recording import void_package
 from assembly.persons import ASSEMBLE, Person
 from assembly.requests import working
 from assembly.sterilizing import recalling
+from assembly.upkeep import containers
 from catalog.models import Instrument
 from reports.gathering.recalls import recall_sheet
 from tests.factories import bench as at
+from tests.factories import catalog as make
 from tests.factories import loads
 from tests.factories import requests as ask
 
@@ -304,6 +314,46 @@ def test_a_load_that_came_since_ends_when_it_is_held_too(
     recalling.recall_more(at.person(), made.pk, at.key())
     later.refresh_from_db()
     assert later.state == "not released"
+
+
+class TestFromAContainer:
+    @pytest.fixture
+    def packed(self, instrument: Instrument) -> list[Package]:
+        """Three days and a day ago in C-17, today in another of its kind."""
+        kind = make.Container()
+        one, other = (containers.add_container(at.person(), kind, number, at.key())
+                      for number in ("C-17", "D-2"))  # fmt: skip
+        found = [ask.a_package(instrument) for _ in range(3)]
+        for package, own, days in zip(found, (one, one, other), (3, 1, 0), strict=True):
+            packed_at = timezone.now() - timedelta(days=days)
+            Package.objects.filter(pk=package.pk).update(own_container=own, packed_at=packed_at)
+        return found
+
+    def test_every_package_that_names_it(self, packed: list[Package]) -> None:
+        assert inside(recalled("container", "c-17")) == {one.code for one in packed[:2]}
+
+    def test_from_a_day_on_and_looked_up_again_by_it(
+        self, packed: list[Package], coordinator: Client
+    ) -> None:
+        since = timezone.localdate() - timedelta(days=1)
+        page = coordinator.get(f"/recalls/?kind=container&of=C-17&since={since}").content.decode()
+        assert packed[1].code in page and packed[0].code not in page
+        made = recalled("container", f"C-17 since {since}")
+        assert inside(made) == {packed[1].code}
+        in_it = OwnContainer.objects.get(number="C-17")
+        Package.objects.filter(pk=packed[2].pk).update(own_container=in_it)
+        assert [one.code for one in recalling.since(made)] == [packed[2].code]
+
+    @pytest.mark.parametrize(
+        ("asked", "says"),
+        [
+            ("kind=container&of=C-9", "“C-9” is no container on record"),
+            ("kind=container&of=C-17&since=yesterday", "“yesterday” is no date"),
+            ("kind=instrument&of=T-1&since=2026-01-31", "Only a container is recalled from a day"),
+        ],
+    )
+    def test_what_cannot_be_is_said(self, coordinator: Client, asked: str, says: str) -> None:
+        assert says in coordinator.get(f"/recalls/?{asked}").content.decode()
 
 
 def test_the_sheet_goes_first_to_those_who_have_one(instrument: Instrument) -> None:

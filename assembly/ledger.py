@@ -11,12 +11,12 @@ it changes nothing and is told what the first one did. Its first line is the sam
 
 **One order of locks.** Every verb locks what it changes before it looks, in this order, and rows of
 one kind by their numbers: lots of supplies, packages, requests, loads, builds; then what stands in
-the way of two equal new ones (a set, a sterilizer, a sealer, a container, a person); empty boxes,
-what is counted; tests of equipment; what waits for a coordinator; complaints; shortfalls; loose
-spares last (``ORDER``). What is locked out of order is said by a warning, which fails a test. Which
-rows to lock is read before they are locked; where others are found afterwards somebody was faster
-(:class:`Overtaken`). That, and a deadlock of the database, is tried once more from the start, with
-the same key.
+the way of two equal new ones (a set, a sterilizer, a sealer, a container, a place, a person); empty
+boxes, what is counted; tests of equipment; what waits for a coordinator; complaints; shortfalls;
+loose spares last (``ORDER``). What is locked out of order is said by a warning, which fails a test.
+Which rows to lock is read before they are locked; where others are found afterwards somebody was
+faster (:class:`Overtaken`). That, and a deadlock of the database, is tried once more from the
+start, with the same key.
 """
 
 from __future__ import annotations
@@ -42,7 +42,7 @@ S = TypeVar("S", bound=WithSteps)
 
 SHORTEST_KEY, LONGEST_KEY = 8, 64
 ORDER = ("supplylot", "package", "request", "load", "build", "instrumentset", "sterilizer",
-         "sealer", "container", "owncontainer", "user", "loaner", "emptybox",
+         "sealer", "container", "owncontainer", "shelfplace", "user", "loaner", "emptybox",
          "countedsupply", "equipmenttest", "question", "proposal", "complaint", "shortfall",
          "repair", "instrument")  # fmt: skip
 """The order of locks, by the names of the models."""

@@ -202,6 +202,7 @@ ADDRESSES: dict[str, Address] = {
     "shelf/level/": sent(COORDINATORS),
     "shelf/spares/": sent(COORDINATORS),
     "shelf/place/": sent(COORDINATORS),
+    "shelf/place/retire/": sent(COORDINATORS),
     "shelf/need/": sent(PACKERS),
     "shelf/<str:code>/off/": sent(PACKERS),
     "requests/causes/": page(EVERYBODY, 5),

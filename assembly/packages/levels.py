@@ -7,9 +7,10 @@ from typing import Any
 
 from django.utils import timezone
 
-from assembly.ledger import Refused, lock_one, verb
+from assembly.ledger import Refused, lock, lock_one, verb
 from assembly.models import NotNeeded, SetNeed, ShelfPlace, StockLevel
 from assembly.packages.recording import looks_like_package_code
+from assembly.packages.shelf import on_the_shelf
 from assembly.persons import ASK, SET_LEVELS, Person
 from catalog.actions import change_instrument, record
 from catalog.models import Change, Instrument, InstrumentSet
@@ -26,7 +27,10 @@ MOST_SPARES = 9_999
 
 @verb(SET_LEVELS)
 def add_place(person: Person, code: str, name: str = "") -> ShelfPlace:
-    """A new place with the code that its label bears. Refused where the code means another."""
+    """A new place with the code that its label bears, or one that was out of use and is back.
+
+    Refused where the code means another.
+    """
     code = code.strip().upper()
     if not code or len(code) > LONGEST_CODE:
         raise Refused(f"Write a place code of 1 to {LONGEST_CODE} letters, such as A1.")
@@ -35,10 +39,40 @@ def add_place(person: Person, code: str, name: str = "") -> ShelfPlace:
                       "punctuation.")  # fmt: skip
     if looks_like_package_code(code):
         raise Refused(f"{code} looks like a package's code. Take another one.")
-    if ShelfPlace.objects.filter(code__folded=code).exists():
-        raise Refused(f"There is a place {code} already.")
+    if known := lock(ShelfPlace.objects.filter(code__folded=code)):
+        return _back_in_use(person, known[0], name)
     place = ShelfPlace.objects.create(code=code, name=name.strip()[:80])
     record(person.actor(), Change.Verb.ADDED, place, code, None, {"name": place.name})
+    return place
+
+
+def _back_in_use(person: Person, place: ShelfPlace, name: str) -> ShelfPlace:
+    if not place.retired:
+        raise Refused(f"There is a place {place.code} already.")
+    place.retired, place.name = False, name.strip()[:80] or place.name
+    place.save(update_fields=["retired", "name"])
+    record(person.actor(), Change.Verb.RESTORED, place, place.code, {"in use": "no"},
+           {"in use": "yes", "name": place.name})  # fmt: skip
+    return place
+
+
+@verb(SET_LEVELS)
+def retire_place(person: Person, place: ShelfPlace) -> ShelfPlace:
+    """Nothing is put away at the place any more, and no list offers it; what lay there keeps it on
+    record. Retired before, nothing changes. Refused while a package lies there."""
+    place = lock_one(ShelfPlace, place.pk)
+    if place.retired:
+        return place
+    lying = on_the_shelf().filter(shelved__place=place)
+    if first := lying.order_by("packed_at", "pk").first():
+        many = lying.count()
+        rest = f" and {many - 1} more lie" if many > 1 else " lies"
+        raise Refused(f"{first.code}{rest} at {place.code}. Move what is there to another place "
+                      "first.")  # fmt: skip
+    place.retired = True
+    place.save(update_fields=["retired"])
+    record(person.actor(), Change.Verb.RETIRED, place, place.code, {"in use": "yes"},
+           {"in use": "no"})  # fmt: skip
     return place
 
 

@@ -9,7 +9,7 @@ from typing import Any
 
 from django.db.models import Count, Q, QuerySet
 
-from assembly.ledger import Refused, begin, inside, lock, note, verb, write
+from assembly.ledger import Refused, begin, inside, lock, lock_one, note, verb, write
 from assembly.models import (
     Package,
     RequestPackage,
@@ -51,6 +51,7 @@ def put_away(person: Person, package: Package, place: ShelfPlace, key: str) -> S
     if before:
         return before
     check_may_go(package)
+    place = lock_one(ShelfPlace, place.pk)
     if place.retired:
         raise Refused(f"{place} is no longer in use. Scan another place.")
     if Shelved.objects.filter(package=package, place=place).exists():

@@ -7,7 +7,8 @@ from typing import Any
 from django import forms
 
 from assembly.ledger import Refused
-from assembly.presses import Reasoned, Scan, Sent
+from assembly.models import ShelfPlace
+from assembly.presses import KnownField, Reasoned, Scan, Sent
 from assembly.requests.forms import MomentField
 from catalog.forms.fields import WholeField, WordsField
 from catalog.lookup.finding import INSTRUMENTS, Want, find
@@ -70,6 +71,16 @@ class Level(Sent):
 
 
 Place = Sent.plus(code=WordsField(), name=WordsField())
+
+
+class OutOfUse(Sent):
+    """A place that is used no longer."""
+
+    called = {"code": "place"}
+    code = KnownField(ShelfPlace.objects.filter(retired=False), "code",
+                      "“{text}” is no place in use. Nothing was changed.")  # fmt: skip
+
+
 TakenOff = Reasoned.plus(state=WordsField())
 Voided = Sent.plus(reason=WordsField(), to_spares=forms.BooleanField(required=False))
 Closed = Sent.plus(because=WordsField())

@@ -19,7 +19,15 @@ from assembly.packages.search import place_at
 from assembly.persons import KEEP_SHELF, SET_LEVELS, person_at
 from assembly.presses import verb_page
 from assembly.shelf_pages import scanning
-from assembly.shelf_pages.forms import Counted, Level, Needed, Place, Scanned, TakenOff
+from assembly.shelf_pages.forms import (
+    Counted,
+    Level,
+    Needed,
+    OutOfUse,
+    Place,
+    Scanned,
+    TakenOff,
+)
 
 MOST_SHOWN = 20
 """Packages of one part of the page; the others are counted."""
@@ -110,4 +118,12 @@ def count_spares(request: HttpRequest) -> HttpResponse:
 def add_place(request: HttpRequest) -> HttpResponse:
     """A new shelf place."""
     levels.add_place(person_at(request), **Place.read(request.POST))
+    return redirect(f"{reverse('shelf')}#levels")
+
+
+@verb_page(SET_LEVELS, "shelf#levels")
+def retire_place(request: HttpRequest) -> HttpResponse:
+    """A shelf place that is used no longer."""
+    place = levels.retire_place(person_at(request), **OutOfUse.read(request.POST))
+    messages.success(request, f"{place} is out of use.")
     return redirect(f"{reverse('shelf')}#levels")

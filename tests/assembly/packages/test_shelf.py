@@ -14,6 +14,7 @@ from django.test.utils import CaptureQueriesContext
 from assembly.ledger import Refused
 from assembly.models import Package, Shortfall
 from assembly.packages import levels, shelf
+from assembly.packages.search import place_at
 from assembly.requests import asking, working
 from assembly.requests.asking import Wanted
 from assembly.shelf_pages.scanning import AWAY, HAND, scan
@@ -280,3 +281,33 @@ class TestPlaces:
     def test_a_code_that_no_scanner_reads_is_refused(self) -> None:
         with pytest.raises(Refused, match="cannot be a code to scan"):
             levels.add_place(at.person(), "FÄCH 1")
+
+
+class TestAPlaceThatIsUsedNoLonger:
+    def test_while_something_lies_there_it_is_refused(self, instrument: Instrument) -> None:
+        first = ask.on_shelf(instrument)
+        ask.on_shelf(instrument)
+        with pytest.raises(Refused, match=f"{first.code} and 1 more lie at A1. Move"):
+            levels.retire_place(at.person(), ask.a_place())
+        assert not ask.a_place().retired
+
+    def test_it_is_offered_nowhere_and_takes_nothing(
+        self, coordinator: Client, package: Package
+    ) -> None:
+        """Also where somebody scanned it before."""
+        scanned_before = ask.a_place("A1")
+        coordinator.post("/shelf/place/retire/", {"code": "a1"})
+        page = coordinator.get("/shelf/").content.decode()
+        assert not place_at("A1") and 'value="A1"' not in page
+        with pytest.raises(Refused, match="no longer in use"):
+            shelf.put_away(at.person(), package, scanned_before, at.key())
+        assert Change.objects.filter(object_name="A1", verb="retired").exists()
+
+    def test_added_again_it_is_the_same_place(self) -> None:
+        place = levels.retire_place(at.person(), levels.add_place(at.person(), "A1", "cabinet"))
+        back = levels.add_place(at.person(), "a1")
+        assert (back.pk, back.retired, back.name) == (place.pk, False, "cabinet")
+
+    def test_one_that_is_none_is_refused(self, coordinator: Client) -> None:
+        page = coordinator.post("/shelf/place/retire/", {"code": "Z9"}, follow=True)
+        assert "“Z9” is no place in use" in page.content.decode()

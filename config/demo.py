@@ -32,6 +32,7 @@ from catalog.models import (
 )
 from catalog.spreadsheets.batches.applying import apply_report, check_file
 from config.day import Day
+from config.demo_papers import load_papers
 from config.roles import set_up_roles
 
 FIXTURES = Path(settings.BASE_DIR) / "fixtures" / "demo"
@@ -88,6 +89,7 @@ def load(say: Say, *, day: bool = False) -> None:
     if day:
         say("a day in progress")
         Day().make()
+        load_papers(ACTOR)
 
 
 def load_packs() -> None:

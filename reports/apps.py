@@ -8,4 +8,5 @@ class ReportsConfig(AppConfig):
     def ready(self) -> None:
         """The lists of this app stand on the page of lists."""
         from reports.gathering import lists_from_catalog, lists_from_records  # noqa: F401, I001
-        from reports.gathering import complaints, skills  # noqa: F401
+        from reports.gathering import complaints  # noqa: F401
+        from reports.gathering.skills import recording  # noqa: F401

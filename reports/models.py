@@ -1,4 +1,4 @@
-"""What paper brings back (skills checks that were signed), and what it is printed on."""
+"""What paper brings back, what it is printed on, and whose the posters of the wall are."""
 
 from __future__ import annotations
 
@@ -6,22 +6,38 @@ from typing import Any
 
 from django.db import models
 
+from assembly.skills import Skill
 from catalog.models.history import AppendOnly
 
 
 class SkillsCheck(AppendOnly):
     """One observed check of one person's work. Append-only; names are copied as text.
 
-    ``steps`` holds each step in words and whether it was seen.
+    ``steps`` holds each step in words and what was ``said`` of it. ``kind`` is blank for a check
+    of before kinds of work were told apart, which counts for none; ``watched`` is then unknown.
     """
 
+    class Said(models.TextChoices):
+        SEEN = "seen", "seen"
+        NOT_YET = "not yet", "not yet"
+        NOT_APPLICABLE = "n/a", "n/a"
+
+    class Result(models.TextChoices):
+        PASSED = "passed", "passed"
+        AGAIN = "again", "again"
+
+    kind = models.CharField(
+        max_length=20, blank=True, choices=[(one.value, one.value) for one in Skill]
+    )
     skill = models.CharField(max_length=120)
     trainee = models.CharField(max_length=150, db_index=True)
     trainer = models.CharField(max_length=150)
     observed_on = models.DateField("observed on")
+    watched = models.PositiveSmallIntegerField("how many were watched", null=True)
     next_due = models.DateField("next due")
     steps = models.JSONField()
-    note = models.CharField(max_length=300, blank=True)
+    result = models.CharField(max_length=10, choices=Result.choices)
+    note = models.CharField("remarks", max_length=300, blank=True)
     recorded_by = models.CharField(max_length=150)
     recorded_at = models.DateTimeField()
 
@@ -37,6 +53,10 @@ class SkillsCheck(AppendOnly):
                 condition=models.Q(next_due__gte=models.F("observed_on")),
                 name="skills_check_due_after_it",
             ),
+            models.CheckConstraint(
+                condition=models.Q(result__in=["passed", "again"]),
+                name="skills_check_has_a_result",
+            ),
         ]
 
     def __str__(self) -> str:
@@ -44,8 +64,23 @@ class SkillsCheck(AppendOnly):
 
     @property
     def not_yet(self) -> list[str]:
-        """The steps that were not seen."""
-        return [step["step"] for step in self.steps if not step["seen"]]
+        """The steps that were not yet seen."""
+        return [step["step"] for step in self.steps if step["said"] == self.Said.NOT_YET]
+
+
+class WallPoster(models.Model):
+    """What makes a poster the department's document: whose it is, which one, until when."""
+
+    key = models.CharField(max_length=40, unique=True)
+    owner = models.CharField(max_length=60, blank=True)
+    number = models.CharField("document number", max_length=30, blank=True)
+    valid_until = models.DateField("valid until", null=True, blank=True)
+
+    class Meta:
+        verbose_name = "wall poster"
+
+    def __str__(self) -> str:
+        return f"poster {self.key}"
 
 
 def _measure(label: str, **options: Any) -> models.DecimalField:

@@ -19,11 +19,15 @@ Row = tuple[str, ...]
 
 @dataclass(frozen=True, slots=True)
 class ListColumn:
-    """A column: its heading, its share of the page's width, and on which side it is set."""
+    """A column: its heading, its share of the page's width, and on which side it is set.
+
+    ``whole``: the screen keeps it on one line, as a date.
+    """
 
     title: str
     share: float = 1.0
     align: Align = "left"
+    whole: bool = False
 
 
 @dataclass(frozen=True, slots=True)

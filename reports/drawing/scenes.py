@@ -131,9 +131,14 @@ def _bottom(shape: Shape) -> float:
 
 
 def paint_scene(
-    canvas: Any, scene: Scene, left: float, top: float, scale: float, least: float = LEAST_TYPE
-) -> None:
-    """The scene with its top left corner at ``left``, ``top`` (points), ``scale`` times smaller."""
+    canvas: Any, scene: Scene, left: float, top: float, scale: float,
+    least: float = LEAST_TYPE, *, bold: float = 1.0, letters: float = 0.0,
+) -> None:  # fmt: skip
+    """The scene with its top left corner at ``left``, ``top`` (points), ``scale`` times smaller.
+
+    ``bold``: how many times its lines are as thick as usual; ``letters``: the size of its
+    words in points, else what the scene leaves room for.
+    """
     unit = points(1.0) / scale
     size = min(max(_natural_size(scene, scale), least), MOST_TYPE)
     canvas.saveState()
@@ -142,9 +147,9 @@ def paint_scene(
         if shape.role == "rule" and not _ruled(scale):
             continue
         if isinstance(shape, Text):
-            _paint_text(canvas, shape, left, top, unit, size)
+            _paint_text(canvas, shape, left, top, unit, letters or size)
         else:
-            _paint_shape(canvas, shape, left, top, unit)
+            _paint_shape(canvas, shape, left, top, unit, bold)
     canvas.restoreState()
 
 
@@ -153,11 +158,13 @@ def _natural_size(scene: Scene, scale: float) -> float:
     return points(scene.lettering) / scale
 
 
-def _paint_shape(canvas: Any, shape: Shape, left: float, top: float, unit: float) -> None:
+def _paint_shape(
+    canvas: Any, shape: Shape, left: float, top: float, unit: float, bold: float = 1.0
+) -> None:
     pen = PENS.get(shape.role, PLAIN)
     canvas.setStrokeGray(0)
-    canvas.setLineWidth(pen.line)
-    canvas.setDash(*([list(pen.dash)] if pen.dash else []))
+    canvas.setLineWidth(pen.line * bold)
+    canvas.setDash(*([[length * bold for length in pen.dash]] if pen.dash else []))
     canvas.setLineCap(0 if pen.dash and pen.dash[0] > 1 else 1)
     if pen.fill is not None:
         canvas.setFillGray(pen.fill)

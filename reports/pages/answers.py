@@ -7,8 +7,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from django import forms
+from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
-from django.shortcuts import render
+from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.http import urlencode
 from django.views.decorators.clickjacking import xframe_options_sameorigin
@@ -148,3 +149,14 @@ def preview(
 def pdf_response(data: bytes, name: str) -> HttpResponse:
     """A PDF to look at or save, never kept by a cache."""
     return file_response(data, name, "application/pdf", inline=True)
+
+
+def answer_or_back(
+    request: HttpRequest, name: str, back: str, draw: Callable[[], bytes]
+) -> HttpResponse:
+    """The PDF, or back to ``back`` with the reason why there is none."""
+    try:
+        return pdf_response(draw(), name)
+    except (NothingToPrint, PrintError) as problem:
+        messages.error(request, str(problem))
+        return redirect(back)

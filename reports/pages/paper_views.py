@@ -1,11 +1,10 @@
-"""The page of all papers, long print runs, lists, and the skills checks on record."""
+"""The page of all papers, long print runs, lists."""
 
 from __future__ import annotations
 
 import math
 import re
 import uuid
-from typing import Any
 
 import django_tables2 as tables
 from django import forms
@@ -14,36 +13,33 @@ from django.core.exceptions import PermissionDenied
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 from django.urls import reverse
-from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django_tables2 import RequestConfig
 
-from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.scene_svg import svg
 from assembly.ledger import Refused
 from assembly.presses import Sent, verb_page
-from catalog.actions import Actor
-from catalog.forms.fields import DayField, WordsField
+from catalog.forms.fields import WordsField
 from catalog.models import InstrumentSet
 from catalog.pages.exports import file_response
 from catalog.pages.tables import NUMBER
 from catalog.reading import read_page
 from reports.documents.lists import KINDS, ListDocument, ListKind
 from reports.documents.papers import PrintError
-from reports.gathering.cards_from_policy import SKILLS, WALL_CARDS, skills_steps
 from reports.gathering.list_files import FORMS
 from reports.gathering.lists_from_catalog import list_document
-from reports.gathering.skills import SKILLS_DUE, SkillsError, record_skills_check
 from reports.gathering.stocks import label_stocks
 from reports.models import LabelStock
 from reports.pages import runs
 from reports.pages.answers import person
 from reports.pages.sheet_runs import chosen_sets
+from reports.pages.wall_views import posters_standing
 from reports.pages.workstation import SHEET_PAPERS, next_free, sheet_paper, stock_shown
 
 ROWS_A_PAGE = 50
 LONGEST = 50_000
+WHOLE = {"td": {"class": "nowrap"}}
 
 
 @read_page("catalog.view_instrumentset")
@@ -56,7 +52,7 @@ def papers(request: HttpRequest) -> HttpResponse:
         "reports/papers.html",
         {
             "lists": [one for one in KINDS.values() if request.user.has_perm(one.permission)],
-            "cards": WALL_CARDS.values(),
+            "posters": posters_standing(),
             "stocks": [(one.key, one.name) for one in label_stocks().values()],
             "unused": LabelStock.objects.filter(retired=True),
             "on": on,
@@ -156,7 +152,7 @@ def list_table(document: ListDocument) -> tables.Table:
         columns[f"c{number}"] = tables.Column(
             verbose_name=column.title,
             empty_values=(),
-            attrs=NUMBER if column.align == "right" else {},
+            attrs=NUMBER if column.align == "right" else WHOLE if column.whole else {},
         )
     if link:
         name, place = link
@@ -171,7 +167,7 @@ def list_table(document: ListDocument) -> tables.Table:
     return made([{f"c{n}": sides[n](cell) for n, cell in enumerate(row)} for row in document.rows])
 
 
-def _table(request: HttpRequest, document: ListDocument) -> tables.Table:
+def table_of(request: HttpRequest, document: ListDocument) -> tables.Table:
     table = list_table(document)
     RequestConfig(request, paginate={"per_page": ROWS_A_PAGE}).configure(table)
     return table
@@ -183,7 +179,7 @@ def list_page(request: HttpRequest, key: str) -> HttpResponse:
     document = list_document(_kind(request, key), person(request))
     # The plots are made of numbers and of words that are escaped where they are drawn.
     plots = [SafeString(svg(one)) for one in document.plots]
-    context = {"kind": document.kind, "table": _table(request, document), "rows": document.rows,
+    context = {"kind": document.kind, "table": table_of(request, document), "rows": document.rows,
                "plots": plots}  # fmt: skip
     part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
     return render(request, "reports/_list.html" if part else "reports/list.html", context)
@@ -202,55 +198,3 @@ def list_file(request: HttpRequest, key: str, form: str) -> HttpResponse:
         messages.error(request, str(problem))
         return redirect("list", key=key)
     return file_response(data, f"{key}.{form}", content_type, inline=form == "pdf")
-
-
-# --- skills checks -------------------------------------------------------------------------
-
-
-@read_page("reports.view_skillscheck")
-def skills(request: HttpRequest) -> HttpResponse:
-    """Who is due, and the form to put a check on record."""
-    return _skills_page(request, {}, {})
-
-
-def _skills_page(
-    request: HttpRequest, typed: dict[str, str], seen: dict[int, bool]
-) -> HttpResponse:
-    policy = policy_in_force()
-    steps = [(n, step, seen.get(n, False)) for n, step in enumerate(skills_steps(policy))]
-    document = list_document(SKILLS_DUE, person(request))
-    context: dict[str, Any] = {
-        "table": _table(request, document),
-        "kind": SKILLS_DUE,
-        "steps": steps,
-        "typed": typed,
-        "today": timezone.localdate(),
-        "months": f"{policy.number('skills_check_months'):g}",
-    }
-    return render(request, "reports/skills.html", context, status=422 if typed else 200)
-
-
-class SkillsSent(Sent):
-    """A skills check, but for its steps."""
-
-    trainee, trainer, note = WordsField(), WordsField(), WordsField(LONGEST)
-    observed_on = DayField(error_messages={"required": "Write the day on which it was observed."})
-    next_due = DayField(required=False)
-
-
-@verb_page("reports.add_skillscheck", "skills")
-def record_skills(request: HttpRequest) -> HttpResponse:
-    """Put a check on record; what was typed stays on the page on an error."""
-    steps = skills_steps(policy_in_force())
-    seen = {number: f"step-{number}" in request.POST for number in range(len(steps))}
-    try:
-        check = record_skills_check(
-            Actor(person(request)),
-            skill=SKILLS.title,
-            steps={step: seen[number] for number, step in enumerate(steps)},
-            **SkillsSent.read(request.POST),
-        )
-    except (Refused, SkillsError) as problem:
-        return _skills_page(request, {**request.POST.dict(), "problem": str(problem)}, seen)
-    messages.success(request, f"On record: {check}. The next one is due on {check.next_due}.")
-    return redirect("skills")

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 from typing import Any
 
-from django.contrib import messages
-from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import get_object_or_404, redirect
+from django.http import HttpRequest, HttpResponse
+from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
-from assembly.equipment.sealers import temperatures
 from assembly.judging.decisions import decide_for_instrument
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.reading_units import show_for
@@ -20,17 +18,14 @@ from catalog.models import Instrument, InstrumentSet
 from catalog.reading import View, read_page
 from reports.documents.cards import Card
 from reports.documents.count_sheets import CountSheetDocument
-from reports.documents.papers import LabelDocument, PrintError
-from reports.drawing.cards.cards import draw_card
+from reports.documents.papers import LabelDocument
 from reports.drawing.cards.work import draw_work_card
 from reports.drawing.labels.labels import draw_labels
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import Stock
 from reports.gathering import work_cards
-from reports.gathering.cards_from_policy import WALL_CARDS, wall_card
 from reports.gathering.count_sheets import count_sheet_document
 from reports.gathering.from_catalog import (
-    NothingToPrint,
     first_that_fits,
     label_document,
     method_shorter,
@@ -39,9 +34,9 @@ from reports.pages.answers import (
     Choice,
     LabelsSent,
     Text,
+    answer_or_back,
     label_words,
     paper_file,
-    pdf_response,
     person,
     photos_for,
     preview,
@@ -85,7 +80,7 @@ def label(request: HttpRequest, item_number: str) -> HttpResponse:
     """
     instrument, on = _instrument(item_number), stock_for(request)
     back = reverse("instrument", args=[instrument.item_number])
-    answer = _answer(
+    answer = answer_or_back(
         request, f"label-{instrument.item_number}.pdf", back,
         lambda: _draw_label(request, instrument, on)[1],
     )  # fmt: skip
@@ -133,7 +128,7 @@ def _sheet_of(request: HttpRequest, one: InstrumentSet) -> CountSheetDocument:
 def count_sheet(request: HttpRequest, code: str) -> HttpResponse:
     """The count sheet of one set, on A4 or ``?paper=letter``, and ``?photos=yes``."""
     one = _set(code)
-    return _answer(
+    return answer_or_back(
         request, f"count-sheet-{one.code}.pdf", reverse("set", args=[one.code]),
         lambda: draw_count_sheet(_sheet_of(request, one), sheet_paper(request)),
     )  # fmt: skip
@@ -186,7 +181,7 @@ def _card_views(
         ((name, code),) = named.items()
         one = find(code)
         code = getattr(one, name)
-        return _answer(
+        return answer_or_back(
             request, f"work-card-{code}.pdf", reverse(page, args=[code]),
             lambda: draw_work_card(make(request, one), sheet_paper(request)),
         )  # fmt: skip
@@ -236,32 +231,7 @@ set_card, set_card_preview = _card_views(
 )
 
 
-# --- for the wall ----------------------------------------------------------------------------
-
-
-@paper_file("catalog.view_instrumentset")
-def wall_card_file(request: HttpRequest, key: str) -> HttpResponse:
-    """A wall card, or the skills sheet, from the policy in force today."""
-    if key not in WALL_CARDS:
-        raise Http404(f"There is no wall card {key}.")
-    seals = temperatures() if WALL_CARDS[key].by_heat else ()
-    card = wall_card(key, policy_in_force(), person(request), seals)
-    return _answer(
-        request, f"{key}.pdf", reverse("papers"),
-        lambda: draw_card(card, _paper(request, SHEET_PAPERS)),
-    )  # fmt: skip
-
-
 # --- what all of them share ------------------------------------------------------------------
-
-
-def _answer(request: HttpRequest, name: str, back: str, draw: Callable[[], bytes]) -> HttpResponse:
-    """The PDF, or back to ``back`` with the reason why there is none."""
-    try:
-        return pdf_response(draw(), name)
-    except (NothingToPrint, PrintError) as problem:
-        messages.error(request, str(problem))
-        return redirect(back)
 
 
 def _papers(chosen: str, papers: Sequence[str], *, kept: bool = False) -> Choice:

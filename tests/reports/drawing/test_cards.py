@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assembly.rules.telling.checks import closed_checks, closing_checks
+from assembly.skills import Skill
 from reports.documents.cards import CardSection, Item
 from reports.documents.papers import MissingElement
 from reports.drawing.cards.cards import draw_card
@@ -21,13 +21,8 @@ from reports.drawing.files import paper_points
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.measures import points
 from reports.drawing.scenes import SCALES, height_on_paper, scale_for
-from reports.gathering.cards_from_policy import (
-    ANYTHING,
-    POUCH_CARDS,
-    WALL_CARDS,
-    skills_steps,
-    wall_card,
-)
+from reports.gathering.cards_from_policy import temperatures_card
+from reports.gathering.skills.sheets import skills_sheet, steps_of
 from tests.conftest import FEWER
 from tests.reports.drawing.card_examples import CARD, POLICY, card, scene
 from tests.reports.examples import (
@@ -211,32 +206,23 @@ def now(monkeypatch):
                         lambda: datetime(2026, 3, 6, 14, 5))  # fmt: skip
 
 
-@pytest.mark.parametrize("paper", ["A4", "letter"])
-@pytest.mark.parametrize("key", WALL_CARDS)
-def test_each_wall_card_fits_on_one_page(now, key, paper):
-    assert len(page_texts(draw_card(wall_card(key, POLICY, "T. Birkett"), paper))) == 1
-
-
-def read_on_the_wall(key: str) -> str:
-    (text,) = page_texts(draw_card(wall_card(key, POLICY, "T. Birkett")))
+def read_plain(made, paper="A4") -> str:
+    (text,) = page_texts(draw_card(made, paper))
     return squeezed(text)
 
 
-@pytest.mark.parametrize("one", POUCH_CARDS, ids=lambda one: one.key)
-def test_a_closing_card_asks_every_check_of_the_policy(now, one):
-    text = read_on_the_wall(one.key)
-    checks = (*closing_checks(one.packed, ANYTHING, POLICY), *closed_checks(one.packed, POLICY))
-    assert [c.key for c in checks if squeezed(c.asked()) not in text] == []
+def test_the_card_of_the_sealer_says_each_temperature_and_its_policy(now):
+    text = read_plain(temperatures_card(POLICY, "T. Birkett", ["PF-1: 180 ± 5 °C."]))
+    assert squeezed("PF-1: 180 ± 5 °C.") in text and POLICY.digest[:8] in text
 
 
-def test_a_wall_card_names_the_policy_it_was_made_from(now):
-    assert POLICY.digest[:8] in read_on_the_wall("loading")
-
-
-def test_the_skills_sheet_has_every_step_and_lines_to_sign(now):
-    text = read_on_the_wall("skills")
-    wanted = [*skills_steps(POLICY), "Trainee, name and signature", "Trainer, name and signature"]
-    assert [words for words in wanted if squeezed(words) not in text] == []
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("skill", Skill)
+def test_a_skills_sheet_is_one_page_with_every_step_and_lines_to_sign(now, skill, paper):
+    made = skills_sheet(skill, POLICY, "T. Birkett")
+    wanted = [*(one.words for one in steps_of(skill, POLICY)), "n/a", "Passed", "Again", "Remarks",
+              "How many were watched", "Trainee, name and signature", "Next check due"]  # fmt: skip
+    assert [words for words in wanted if squeezed(words) not in read_plain(made, paper)] == []
 
 
 def test_a_card_of_very_long_title_still_fits():

@@ -7,9 +7,15 @@ from datetime import date, timedelta
 import pytest
 from django.utils import timezone
 
+from assembly.skills import Skill, standings
 from catalog.actions import Actor
 from catalog.models import Change
-from reports.gathering.skills import SkillsError, due_words, latest, record_skills_check
+from reports.gathering.skills.recording import (
+    SkillsError,
+    due_words,
+    latest,
+    record_skills_check,
+)
 from reports.models import SkillsCheck
 
 pytestmark = pytest.mark.django_db
@@ -17,9 +23,14 @@ DAY = date(2026, 3, 6)
 
 
 def check(**changes):
-    usual = {"skill": "Pouches", "trainee": "Ada Brook", "trainer": "Bea Hartsop",
-             "observed_on": DAY, "steps": {"Is it dry?": True}}  # fmt: skip
+    usual = {"skill": Skill.WRAP, "trainee": "Ada Brook", "trainer": "Bea Hartsop",
+             "observed_on": DAY, "steps": {"Is it dry?": "seen"}, "watched": 3,
+             "result": "passed"}  # fmt: skip
     return record_skills_check(Actor("Bea Hartsop"), **{**usual, **changes})
+
+
+def again(**changes):
+    return check(**{"steps": {"a": "seen", "b": "not yet"}, "result": "again", **changes})
 
 
 def test_the_next_is_due_after_the_policys_months():
@@ -27,7 +38,7 @@ def test_the_next_is_due_after_the_policys_months():
 
 
 def test_a_step_not_seen_makes_it_due_at_once():
-    assert check(steps={"a": True, "b": False}).next_due == DAY
+    assert again().next_due == DAY
 
 
 def test_a_day_given_is_kept():
@@ -35,7 +46,7 @@ def test_a_day_given_is_kept():
 
 
 def test_the_steps_are_kept_in_words():
-    assert check(steps={"a": True, "b": False}).not_yet == ["b"]
+    assert again().not_yet == ["b"]
 
 
 def test_a_check_is_in_the_history():
@@ -49,6 +60,11 @@ def test_a_check_is_in_the_history():
         ({"trainee": " "}, "names"),
         ({"trainer": "ada  brook"}, "same person"),
         ({"steps": {}}, "no steps"),
+        ({"steps": {"a": "seen", "b": ""}}, "Step 2 has no answer"),
+        ({"steps": {"a": "seen", "b": "not yet"}}, "Step 2 was not yet seen"),
+        ({"steps": {"a": "n/a"}}, "No step was seen"),
+        ({"result": ""}, "Say the result"),
+        ({"watched": 0}, "write how many"),
         ({"next_due": date(2026, 3, 5)}, "before this one"),
         ({"observed_on": date(2999, 1, 1)}, "has not come"),
     ],
@@ -65,7 +81,7 @@ def test_nothing_is_kept_of_what_was_refused():
 
 
 def test_only_the_last_check_of_a_person_counts():
-    check(steps={"a": False})
+    again()
     check(observed_on=DAY + timedelta(days=1), trainee="ADA BROOK")
     assert [one.observed_on for one in latest()] == [DAY + timedelta(days=1)]
 
@@ -93,4 +109,40 @@ def test_whether_the_next_is_due_is_said_in_words(days, words):
 
 
 def test_a_step_not_seen_is_said():
-    assert "1 step not yet seen" in due_words(check(steps={"a": False}), timezone.localdate())
+    assert "1 step not yet seen" in due_words(again(), timezone.localdate())
+
+
+# --- where work is given ----------------------------------------------------------------------
+
+
+def said(name="Ada Brook", skill=Skill.WRAP):
+    [one] = standings(name, [skill])
+    return one.words, one.in_date
+
+
+def test_who_was_never_watched_is_unknown():
+    check(trainee="Cal Dunn")
+    assert said() == ("no check on record", None)
+
+
+def test_a_check_of_other_work_says_nothing_of_this():
+    check(observed_on=timezone.localdate())
+    assert said(skill=Skill.CONTAINER) == ("no check on record", None)
+
+
+@pytest.mark.parametrize(("days", "in_date"), [(0, True), (-1, False)])
+def test_a_check_is_in_date_on_its_last_day_and_not_after_it(days, in_date):
+    due = timezone.localdate() + timedelta(days=days)
+    check(observed_on=due - timedelta(days=90), next_due=due)
+    assert said("ada brook")[1] is in_date
+
+
+def test_who_is_to_be_watched_again_is_not_in_date_whatever_the_day():
+    again(observed_on=timezone.localdate(), next_due=timezone.localdate() + timedelta(days=90))
+    assert said() == ("again: 1 step not yet seen", False)
+
+
+def test_a_check_of_before_kinds_of_work_were_told_apart_counts_for_none():
+    check(observed_on=timezone.localdate())
+    SkillsCheck.objects.update(kind="")
+    assert said() == ("no check on record", None)

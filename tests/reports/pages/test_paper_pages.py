@@ -15,7 +15,6 @@ from catalog import background
 from catalog.actions import Actor
 from reports.documents.papers import MissingElement
 from reports.gathering.from_catalog import package_label
-from reports.models import SkillsCheck
 from reports.pages import runs
 from reports.pages.sheet_runs import chosen_sets
 from tests.factories import catalog as make
@@ -184,32 +183,6 @@ def test_a_run_whose_process_fails_says_so(beside):
 
 def test_there_is_no_state_of_a_run_nobody_began():
     assert runs.state(uuid.uuid4()) is None
-
-
-def test_skills_are_put_on_record(coordinator):
-    form = {"trainee": "Ada", "trainer": "Bea", "observed_on": "2026-03-06", "step-0": "on"}
-    coordinator.post("/papers/skills/record/", form)
-    assert SkillsCheck.objects.get().steps[0]["seen"] is True
-
-
-def test_what_was_typed_stays_on_an_error(coordinator):
-    form = {"trainee": "Ada", "trainer": "Ada", "step-3": "on", "note": "left-handed",
-            "observed_on": "2026-03-06"}  # fmt: skip
-    page = coordinator.post("/papers/skills/record/", form)
-    text = page.content.decode()
-    assert page.status_code == 422
-    assert "same person" in text and "left-handed" in text and 'name="step-3" checked' in text
-
-
-def test_a_day_left_blank_is_asked_for(coordinator):
-    form = {"trainee": "Ada", "trainer": "Bea", "observed_on": ""}
-    page = coordinator.post("/papers/skills/record/", form)
-    assert (page.status_code, SkillsCheck.objects.count()) == (422, 0)
-
-
-def test_a_date_that_is_none_is_said(coordinator):
-    form = {"trainee": "Ada", "trainer": "Bea", "observed_on": "6 March"}
-    assert "is no date" in coordinator.post("/papers/skills/record/", form).content.decode()
 
 
 def test_a_liaison_may_not_see_skills_through_the_lists(roles, client):

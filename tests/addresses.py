@@ -214,7 +214,7 @@ ADDRESSES: dict[str, Address] = {
     "units/": sent(SIGNED_IN),
     "instruments/<str:item_number>/label/": page(PACKERS, 32, also={"?stock=a4-3x8&start=5": 32}),
     "instruments/<str:item_number>/work-card.pdf": file(PACKERS, 17),
-    "instruments/<str:item_number>/work-card/": page(PACKERS, 17),
+    "instruments/<str:item_number>/work-card/": page(PACKERS, 17, also={"?double=1": 17}),
     "sets/<str:code>/count-sheet/": page(PACKERS, 21, also={"?photos=yes": 21}),
     "sets/<str:code>/work-card.pdf": file(PACKERS, 20),
     "sets/<str:code>/work-card/": page(PACKERS, 20),

@@ -15,7 +15,7 @@ from assembly.rules.deciding.protection import NO_PROTECTOR
 from assembly.rules.findings import Caution, Outcome, Show, metric
 from assembly.rules.telling.checks import Check
 from assembly.rules.telling.decided import Decided
-from assembly.rules.telling.guidance import NONE_TAKES_A_PROTECTOR, Guidance
+from assembly.rules.telling.guidance import Guidance
 from assembly.rules.telling.indicators import Indicator
 from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument, InstrumentSet
@@ -95,8 +95,7 @@ def _scene_note(answer: Answer | SetAnswer, *, recommended: bool) -> str:
 
 
 def _steps(guidance: Guidance, kind: str, show: Show) -> tuple[CardSection, ...]:
-    none = (NO_PROTECTOR, NONE_TAKES_A_PROTECTOR)
-    packing = [words for words in guidance.protectors if words not in none]
+    packing = [words for words in guidance.protectors if words != NO_PROTECTOR]
     packing += [guidance.suitable, *(one.sentence(show) for one in guidance.orientation)]
     packing += _indicators(guidance.indicators)
     after = [placement(kind), *(one.sentence(show) for one in guidance.loading)]

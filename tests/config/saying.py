@@ -11,7 +11,7 @@ from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.recorded import decided_of
 from assembly.rules.telling.decided import Decided
 from catalog.models import InstrumentSet
-from reports.drawing.cards.cards import draw_card
+from reports.drawing.cards.work import draw_work_card
 from reports.drawing.labels.labels import draw_label
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
@@ -47,7 +47,7 @@ def said_of(one: InstrumentSet, client: Client) -> Said:
     said = Said(answer.decided, {
         "page": client.get(f"/sets/{one.code}/").content.decode(),
         "sheet": _text(draw_count_sheet(count_sheet_document(one, "T. Birkett"))),
-        "card": _text(draw_card(set_card(one, "T. Birkett"))),
+        "card": _text(draw_work_card(set_card(one, "T. Birkett"))),
     })  # fmt: skip
     if answer.decision.recommended:
         package = at.signed(at.a_build(one))

@@ -41,9 +41,12 @@ from assembly.rules.findings import Outcome
 from catalog.models import Change, Instrument, InstrumentSet
 from config import demo
 from config.day import clock_at
+from reports.drawing.cards.work import draw_work_card
+from reports.gathering.work_cards import work_card
 from tests.config.saying import Said, lacking, said_of
 from tests.conftest import kept_meanwhile
 from tests.factories import catalog as make
+from tests.reports.examples import page_texts, type_sizes
 
 
 def run(*options: str) -> str:
@@ -308,6 +311,18 @@ class TestDrawn:
     def test_every_instrument_of_known_size_is_drawn(self, answers: dict[str, Shown]) -> None:
         undrawn = [code for code, one in answers.items() if not one.scenes]
         assert undrawn == ["HF-2001"]
+
+    @pytest.mark.parametrize("paper", ["A4", "letter"])
+    @pytest.mark.parametrize("code", ["HF-1042", "HF-1434", "HF-1441", *PACKED, *NOT_PACKED])
+    def test_a_work_card_is_one_page_with_a_drawing_and_can_be_read(
+        self, answers: dict[str, Shown], code: str, paper: str
+    ) -> None:
+        """A pouch, a wrap, a roll, and every set."""
+        answer = answers[code]
+        assert isinstance(answer, Answer | SetAnswer)
+        pdf = draw_work_card(work_card(answer, "Its name", code, "T. Birkett"), paper)
+        [text] = page_texts(pdf)
+        assert "Scale 1:" in text and min(type_sizes(pdf)) >= 10
 
     def test_every_piece_of_every_set_is_drawn(self, answers: dict[str, Shown]) -> None:
         for one in answers.values():

@@ -31,7 +31,6 @@ from assembly.rules.telling.indicators import Indicator, indicators
 from catalog.vocabulary import Kind
 
 NOT_ON_RECORD = "Whether it takes a tip protector is not on record, read its IFU"
-NONE_TAKES_A_PROTECTOR = "No tip protector is on record for any of it."
 
 
 @dataclass(frozen=True, slots=True)
@@ -138,7 +137,7 @@ def protectors_of(lines: Sequence[SetLine]) -> tuple[str, ...]:
     )
     if unknown:
         named.append(f"{NOT_ON_RECORD}: {', '.join(unknown)}.")
-    return tuple(named) or (NONE_TAKES_A_PROTECTOR,)
+    return tuple(named) or ("No tip protector is on record for any of it.",)
 
 
 def protectors_listed(lines: Iterable[SetLine]) -> str:

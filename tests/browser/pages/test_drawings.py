@@ -13,8 +13,8 @@ pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 
 LEAST_PX = 10.0
 DRAWN = ["/instruments/HF-1042/", "/instruments/HF-1434/", "/instruments/HF-1364/",
-         "/instruments/HF-1441/", "/sets/HF-S02/", "/sets/HF-S05/"]  # fmt: skip
-"""A pouch, a wrap, a slim thing, a roll much wider than what is in it, and two wrapped sets."""
+         "/instruments/HF-1441/", "/sets/HF-S01/", "/sets/HF-S02/", "/sets/HF-S05/"]  # fmt: skip
+"""A pouch, a wrap, a slim thing, a roll much too wide, a set in a container, two wrapped."""
 
 LETTERS = """() => [...document.querySelectorAll('.scene text')].map(text => {
   const drawing = text.ownerSVGElement, scale = drawing.getScreenCTM().a;

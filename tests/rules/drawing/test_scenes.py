@@ -161,6 +161,19 @@ def test_a_wrap_lies_on_its_corner_for_the_envelope_fold() -> None:
     assert max(xs) - min(xs) == pytest.approx(900 * 2**0.5)
 
 
+def test_the_flaps_of_a_wrap_are_numbered_in_the_order_of_the_hands() -> None:
+    """Near, the sides, far: the first nearest to who folds, the last farthest."""
+    drawn = scene(WRAP)
+    assert drawn
+    at = {s.words: (s.x, s.y) for s in drawn.shapes if isinstance(s, Text) and s.role == "figure"}
+    assert at["1"][1] > at["2"][1] == at["3"][1] > at["4"][1] and at["2"][0] < at["3"][0]
+
+
+def test_a_wrap_has_no_rule_which_would_be_too_short_to_measure() -> None:
+    drawn = scene(WRAP)
+    assert drawn and not [shape for shape in drawn.shapes if shape.role == "rule"]
+
+
 def test_a_square_fold_keeps_the_sheets_real_sides() -> None:
     pack = Box(length_mm=480, width_mm=250, height_mm=50)
     wrap = Wrap(code="W", width_mm=1000, length_mm=1200)

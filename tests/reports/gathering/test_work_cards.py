@@ -1,0 +1,88 @@
+"""What a work card asks and leaves out: what applies alone; its sources are on the screen."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from django.test import Client
+
+from reports.documents.cards import Card, Item
+from reports.drawing.cards.work import draw_work_card
+from reports.gathering.work_cards import instrument_card
+from tests.factories import catalog as make
+from tests.reports.examples import page_size_mm, page_texts, squeezed
+
+pytestmark = pytest.mark.django_db
+KNOWN = {"hinged": False, "hollow": False, "ratchet": False, "parts_apart": "", "protector": ""}
+
+
+@pytest.fixture(autouse=True)
+def pouch() -> Any:
+    return make.Pouch()
+
+
+def card_of(**facts: Any) -> Card:
+    return instrument_card(make.Instrument(**{**KNOWN, **facts}), "T. Birkett")
+
+
+def checks(card: Card) -> dict[str, Item]:
+    return {item.word: item for section in card.sections for item in section.items if item.word}
+
+
+def steps(card: Card) -> str:
+    return " ".join(item.words for section in card.sections for item in section.items)
+
+
+@pytest.mark.parametrize("word", ["Open, with room", "Ratchet", "Parts apart", "Lumen"])
+def test_what_it_is_known_not_to_have_is_not_asked(word: str) -> None:
+    assert word not in checks(card_of())
+
+
+def test_what_it_is_known_not_to_take_is_not_printed() -> None:
+    assert "tip protector" not in steps(card_of())
+    assert "tip protector is not on record" in steps(card_of(protector=None))
+
+
+def test_what_is_not_on_record_is_asked_with_if_and_last() -> None:
+    asked = checks(card_of(hollow=None, parts_apart=None, hinged=True))
+    before = [word for word in asked if word not in ("Seal", "Seal width", "Flap")]
+    assert before[-2:] == ["Lumen", "Parts apart"]
+    assert all(asked[word].words.startswith("If it has ") for word in before[-2:])
+
+
+def test_the_sources_are_on_the_screen_and_not_on_the_paper(technician: Client) -> None:
+    item = make.Instrument(item_number="T-1")
+    card = instrument_card(item, "T. Birkett")
+    source = "packaging guidance as restated"
+    [text] = page_texts(draw_work_card(card))
+    assert source in card.on_screen and squeezed(source) not in squeezed(text)
+    page = technician.get("/instruments/T-1/work-card/").content.decode()
+    assert source in page
+
+
+@pytest.fixture
+def double(pouch: Any) -> None:
+    outer = make.Pouch(code="OUT", inner_width_mm=184, inner_length_mm=355, outer_width_mm=200,
+                       outer_length_mm=400, rated_g=600)  # fmt: skip
+    pouch.doubles_in.add(outer)
+    make.Instrument(item_number="T-1")
+
+
+@pytest.mark.parametrize(("asked", "words"), [("?double=1", "in pouch OUT"), ("", "Take pouch P-")])
+def test_a_card_of_two_pouches_is_had_by_asking(
+    technician: Client, double: None, asked: str, words: str
+) -> None:
+    page = technician.get(f"/instruments/T-1/work-card/{asked}")
+    [text] = page_texts(technician.get(page.context["file"]).content)
+    assert words in text and ("Inner flat" in text) is bool(asked)
+
+
+@pytest.mark.parametrize(("kept", "size"), [("letter", 279.4), ("", 297.0)])
+def test_it_prints_on_the_sheets_of_the_workstation(
+    technician: Client, kept: str, size: float
+) -> None:
+    make.Instrument(item_number="T-1")
+    technician.cookies["paper"] = kept
+    pdf = technician.get("/instruments/T-1/work-card.pdf").content
+    assert page_size_mm(pdf)[1] == pytest.approx(size, abs=0.1)

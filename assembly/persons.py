@@ -21,19 +21,23 @@ KEEP_SHELF, SET_LEVELS = "assembly.keep_shelf", "assembly.set_stock_level"
 
 
 WORKSTATION, LONGEST_WORKSTATION = "workstation", 40
+STOCK = "stock"
+"""What a workstation's browser keeps, by the names of its cookies."""
 
 
 @dataclass(frozen=True, slots=True)
 class Person:
     """An account with the name that goes on record, and what it may do.
 
-    ``workstation`` is where they work, by the name that its browser keeps; blank where it has none.
+    ``workstation`` is where they work, by the name that its browser keeps; ``stock`` is what its
+    labels are printed on. Each is blank where it keeps none.
     """
 
     pk: int
     name: str
     permissions: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
     workstation: str = field(default="", compare=False)
+    stock: str = field(default="", compare=False)
 
     def actor(self, reason: str = "") -> Actor:
         """This person as the history names them."""
@@ -44,9 +48,10 @@ class Unknown(Exception):  # noqa: N818
     """Name and password do not belong together, or the person may not do it."""
 
 
-def person_of(user: Any, workstation: str = "") -> Person:
+def person_of(user: Any, workstation: str = "", stock: str = "") -> Person:
     """The account as a person, with its permissions as they are now."""
-    return Person(user.pk, name_of(user), frozenset(user.get_all_permissions()), workstation)
+    permissions = frozenset(user.get_all_permissions())
+    return Person(user.pk, name_of(user), permissions, workstation, stock)
 
 
 def name_of(user: Any) -> str:
@@ -56,7 +61,7 @@ def name_of(user: Any) -> str:
 
 def person_at(request: HttpRequest) -> Person:
     """Whoever is signed in, at this workstation."""
-    return person_of(request.user, workstation_at(request))
+    return person_of(request.user, workstation_at(request), request.COOKIES.get(STOCK, ""))
 
 
 def workstation_at(request: HttpRequest) -> str:

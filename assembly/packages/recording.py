@@ -30,6 +30,7 @@ from assembly.models import KeptDecision, OwnContainer, Package, Question, Short
 from assembly.packages.containers import for_packing, lock_container, supply_words
 from assembly.packages.lots import lock_lots, lots_for, lots_of_filter, open_for
 from assembly.packages.on_hand import check_fresh
+from assembly.packages.printable import check_printable
 from assembly.packages.promises import lock_with_requests, tell_of
 from assembly.packages.sealing import to_look_at
 from assembly.packages.uses import Uses, uses_in, uses_of, write_uses
@@ -155,7 +156,7 @@ def record_package(
     It bears those of the ``lots`` in use of what it ``uses`` up, and those that a filter may be of
     that stays in its container; it waits for its seal. An override that the answer to a question
     signed serves this package alone: the question is closed. Refused where another one had it,
-    and where a lot was recalled or is past its date.
+    where a lot was recalled or is past its date, and where no label of it can be printed.
     """
     own = values.get("own_container")
     uses, in_it = uses_in(own, uses), lots_of_filter(own)
@@ -172,6 +173,8 @@ def record_package(
     )
     package.code = package_code(package.pk)
     package.save(update_fields=["code"])
+    if package.packed_with is None:  # all that are alike have the same label
+        check_printable(package, person.stock)
     package.lots.set([*borne, *in_it])
     write_uses(package, uses, borne)
     after = {"what": package.what, "number": package.number, "packed in": package.supply}

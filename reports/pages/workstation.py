@@ -10,6 +10,7 @@ from django import forms
 from django.http import HttpRequest, HttpResponse
 
 from assembly.ledger import Refused
+from assembly.persons import STOCK
 from assembly.presses import Sent, back_from, remember, verb_page
 from catalog.forms.fields import WholeField
 from reports.drawing.sheets.count_sheets import Paper
@@ -28,7 +29,7 @@ def stock_for(request: HttpRequest) -> Stock:
 
     Refused where the one named is out of use: its labels would be printed on another.
     """
-    asked = request.GET.get("stock") or request.COOKIES.get("stock")
+    asked = request.GET.get("stock") or request.COOKIES.get(STOCK)
     found = stock_shown(request)
     if asked and asked != found.key:
         raise Refused(f"“{asked}” is no label stock in use here. Choose this workstation's stock "
@@ -38,9 +39,13 @@ def stock_for(request: HttpRequest) -> Stock:
 
 def stock_shown(request: HttpRequest) -> Stock:
     """As :func:`stock_for`, for a page that shows on which: the common one for one out of use."""
+    return stock_named(request.GET.get("stock", ""), request.COOKIES.get(STOCK, ""))
+
+
+def stock_named(*keys: str) -> Stock:
+    """The first of these that is in use, else the common one."""
     known = label_stocks()
-    asked = (request.GET.get("stock", ""), request.COOKIES.get("stock", ""), LABEL_STOCK, *known)
-    return next(known[key] for key in asked if key in known)
+    return next(known[key] for key in (*keys, LABEL_STOCK, *known) if key in known)
 
 
 def sheet_paper(request: HttpRequest) -> Paper:

@@ -15,6 +15,7 @@ from assembly.bench import builds, signing
 from assembly.bench.tally import tally_of
 from assembly.judging.policy_actions import override_value
 from assembly.models import Build, Package
+from assembly.packages import printable
 from assembly.persons import person_of
 from catalog.actions import Actor
 from catalog.models import CycleOption, Instrument
@@ -72,6 +73,21 @@ class TestSetPackage:
             "label.pdf",
             "count-sheet.pdf",
         ]
+
+    def test_what_has_no_label_is_not_signed_and_can_be_on_another_stock(
+        self, technician: Client, build: Build, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        def refusing(package: Package, stock: str) -> str:
+            return "Its label cannot be printed." if stock == "small" else ""
+
+        monkeypatch.setattr(printable, "WHY_NOT", [refusing])
+        technician.cookies["stock"] = "small"
+        page = self.pack(technician, build)
+        assert "Its label cannot be printed. Nothing was recorded." in text(page)
+        assert not Package.objects.exists()
+        technician.cookies["stock"] = "large"
+        technician.post(f"/builds/{build.pk}/pack/", {"key": at.key(), "act": "sign"})
+        assert Package.objects.get().pieces == 3
 
     def test_sent_twice_it_is_packed_once(self, technician: Client, build: Build) -> None:
         for _ in range(2):

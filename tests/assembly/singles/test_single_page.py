@@ -16,6 +16,9 @@ from assembly.models import Package, Proposal, Repair
 from assembly.packages.standing import Word, standing_of
 from assembly.questions import proposing
 from catalog.models import Instrument
+from reports.drawing.fitting import PrintRefused
+from reports.drawing.stocks import Stock
+from reports.pages import before_recording
 from tests.conftest import user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -64,6 +67,43 @@ class TestPressing:
     ) -> None:
         answer = post(technician)
         assert answer["Location"] == f"/packages/{Package.objects.get().code}/?print=1"
+
+    def test_what_has_no_label_on_this_workstations_stock_is_not_recorded(
+        self, technician: Client, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        """With another stock in its printer it is."""
+        tried: list[str] = []
+
+        def fitting(package: Package, on: Stock) -> None:
+            tried.append(on.key)
+            if on.key == "roll-70x35":
+                raise PrintRefused("contents", "the words do not fit. Use a larger label.")
+
+        monkeypatch.setattr(before_recording, "fitting_label", fitting)
+        technician.cookies["stock"] = "roll-70x35"
+        answer = post(technician, copies=2)
+        assert answer.status_code == 422
+        assert "Its label cannot be printed. Contents: the words do not fit." in text(answer)
+        assert not Package.objects.exists()
+        technician.cookies["stock"] = "label-100x50"
+        post(technician, copies=2)
+        assert (Package.objects.count(), tried) == (2, ["roll-70x35", "label-100x50"])
+
+    @pytest.mark.parametrize(
+        ("name", "said"),
+        [
+            ("Scissors \u2702\ufe0f sh\u00adarp", "Scissors \u2702 sharp"),
+            ("\u16a0\u16a2", "T-1 [?]"),
+            ("x" * 90, "x" * 90),
+        ],
+    )
+    def test_whatever_its_name_a_package_has_its_label(
+        self, technician: Client, instrument: Instrument, name: str, said: str
+    ) -> None:
+        Instrument.objects.update(name=name)
+        post(technician)
+        label = technician.get(f"/packages/{Package.objects.get().code}/label.pdf").content
+        assert said.replace(" ", "") in words_on(label).replace(" ", "")
 
     def test_no_press_answers_all(self, technician: Client) -> None:
         asked = fields(technician)

@@ -95,7 +95,7 @@ class BuildEvent(Step):
     class Kind(models.TextChoices):
         STARTED = "started", "Begun"
         COUNTED = "counted", "Counted"
-        SHORT = "short", "Short"
+        SHORT = "short", "Missing"
         DAMAGED = "damaged", "Damaged"
         TAKEN_OUT = "taken out", "Damaged, taken out again"
         SUBSTITUTED = "substituted", "Substituted"

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
+from django.db.models import prefetch_related_objects
 from django.utils import timezone
 
 from assembly.judging.facts_from_catalog import policy_in_force
@@ -107,6 +108,8 @@ def labels_or_why(
     packages: Iterable[Package], stock: Stock, destination: str = ""
 ) -> Iterator[LabelDocument | NotPrinted]:
     """The labels of several packages; of one that has none, why."""
+    packages = list(packages)
+    prefetch_related_objects(packages, "decided")
     for package in packages:
         try:
             yield fitting_label(package, stock, destination)
@@ -138,3 +141,4 @@ def _notices_shorter(package: Package, document: LabelDocument) -> Iterator[tupl
     if missing:
         in_all = f"{missing_in_all(missing)}: see the count sheet"
         yield (in_all, *stands_in, *counted)
+        yield (in_all.partition(" on ")[0], *stands_in, *counted)

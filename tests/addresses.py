@@ -219,7 +219,7 @@ ADDRESSES: dict[str, Address] = {
     "sets/<str:code>/work-card.pdf": file(PACKERS, 20),
     "sets/<str:code>/work-card/": page(PACKERS, 20),
     "papers/": page(EVERYBODY, 9),
-    "papers/keep/": sent(PACKERS),
+    "papers/keep/": sent(EVERYBODY),
     "papers/wall/": page(EVERYBODY, 5),
     "papers/wall/set/": sent(COORDINATORS),
     "papers/wall/temperatures.pdf": file(EVERYBODY, 7),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable
 from typing import Any
 
 from django.http import HttpRequest, HttpResponse
@@ -112,14 +112,6 @@ def _set(code: str) -> InstrumentSet:
     return get_object_or_404(rows, code__folded=code)
 
 
-def _paper(request: HttpRequest, papers: Sequence[str]) -> str:
-    """The one chosen, else the first that fits the workstation's paper."""
-    chosen, letter = request.GET.get("paper", ""), sheet_paper(request) == "letter"
-    return (
-        chosen if chosen in papers else next(one for one in papers if letter == ("letter" in one))
-    )
-
-
 def _sheet_of(request: HttpRequest, one: InstrumentSet) -> CountSheetDocument:
     return count_sheet_document(one, person(request), photos=photos_for(request))
 
@@ -140,7 +132,7 @@ def count_sheet_preview(request: HttpRequest, code: str) -> HttpResponse:
     one = _set(code)
     with_photos = "yes" if photos_for(request) else "no"
     choices = [
-        _papers(sheet_paper(request), SHEET_PAPERS, kept=True),
+        _papers(sheet_paper(request)),
         Choice("photos", "Photos", [("no", "without"), ("yes", "with photos")], with_photos),
     ]
 
@@ -201,7 +193,7 @@ def _card_views(
 
         return preview(
             request, "Work card", str(one), reverse(f"{page}_card", args=[code]),
-            reverse(page, args=[code]), [_papers(paper, SHEET_PAPERS, kept=True), *ways(request)],
+            reverse(page, args=[code]), [_papers(paper), *ways(request)],
             words, sources=sources,
         )  # fmt: skip
 
@@ -234,5 +226,5 @@ set_card, set_card_preview = _card_views(
 # --- what all of them share ------------------------------------------------------------------
 
 
-def _papers(chosen: str, papers: Sequence[str], *, kept: bool = False) -> Choice:
-    return Choice("paper", "Paper", [(paper, paper) for paper in papers], chosen, kept)
+def _papers(chosen: str) -> Choice:
+    return Choice("paper", "Paper", [(paper, paper) for paper in SHEET_PAPERS], chosen, kept=True)

@@ -122,7 +122,7 @@ class Kept(Position):
     )
 
 
-@verb_page("catalog.print_label", "papers")
+@verb_page("catalog.view_instrumentset", "papers")
 def keep(request: HttpRequest) -> HttpResponse:
     """From now on this workstation prints labels on this stock, from this position on, and all
     else on this paper. A position is one of the stock sent with it."""

@@ -9,6 +9,8 @@ from django.test import Client
 
 from reports.gathering.stocks import label_stocks
 from reports.models import LabelStock
+from tests.factories import catalog as make
+from tests.factories.requests import a_place
 from tests.reports.examples import page_size_mm
 
 pytestmark = pytest.mark.django_db
@@ -68,6 +70,18 @@ def test_what_cannot_be_is_refused_at_its_field(
 ) -> None:
     found = problems(coordinator, {**SHEET, field: typed})
     assert list(found) == [field] and words in found[field][0]
+
+
+def test_labels_are_printed_on_it_where_a_workstation_keeps_it(coordinator: Client) -> None:
+    coordinator.post("/papers/new-stock/", ROLL)
+    a_place("A1")
+    make.Pouch()
+    number = make.Instrument().item_number
+    assert "Roll, 60 x 30 mm" in coordinator.get(f"/instruments/{number}/label/").content.decode()
+    coordinator.post("/papers/keep/", {"stock": "roll-60-x-30-mm"})
+    printed = coordinator.get("/shelf/places/labels.pdf")
+    assert printed.status_code == 200
+    assert page_size_mm(printed.content) == pytest.approx((60, 30), abs=0.01)
 
 
 @pytest.mark.parametrize("typed", ["400", "9 mm"])

@@ -101,7 +101,7 @@ class TestPositions:
         assert self.said_at(technician, label, **{"X-Printing": "1"}) == "None"
 
 
-@pytest.mark.parametrize("path", ["/papers/wall/loading.pdf", "/papers/lists/heavy-sets.pdf"])
+@pytest.mark.parametrize("path", ["/papers/wall/rack.pdf", "/papers/lists/heavy-sets.pdf"])
 def test_all_other_papers_are_of_the_paper_kept(technician: Client, path: str) -> None:
     technician.post("/papers/keep/", {"paper": "letter"})
     assert width(technician.get(path).content) == LETTER_PT

@@ -50,6 +50,14 @@ def data_matrix(text: str, field: str = FIELD) -> Symbol:
     return Symbol(text, rows, DATA_MATRIX_QUIET)
 
 
+def data_matrix_if_any(text: str) -> Symbol:
+    """The same for a paper that serves without: no modules where the text cannot be one."""
+    try:
+        return data_matrix(text)
+    except PrintRefused:
+        return Symbol(text, (), 0)
+
+
 def gs1_data_matrix(elements: str, field: str = FIELD) -> Symbol:
     """GS1 element strings with square brackets, ``[01]...[21]...``, as a GS1 DataMatrix.
 

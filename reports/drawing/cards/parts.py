@@ -70,7 +70,7 @@ class Writer:
 
 def head_pieces(card: Card, writer: Writer) -> Iterator[Piece]:
     """Title beside the code, the headline, what must be read first."""
-    symbol = barcodes.data_matrix(card.code, "code") if card.code else None
+    symbol = barcodes.data_matrix_if_any(card.code) if card.code else None
     beside = points(32.0) if symbol else 0.0
     bold = Style(Face.BOLD, *writer.sizes.title)
     largest = Style(Face.BOLD, bold.between(writer.shrink), bold.smallest, 1.12)

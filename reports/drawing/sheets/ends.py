@@ -92,7 +92,7 @@ def _signatures(group: str, fields: Sequence[Field], width: float) -> Piece:
             canvas.line(left, rule, left + share * weight, rule)
             under = fit("signature", caption, CAPTION, share * weight, 1)
             paint_block(canvas, under, left, rule - 1)
-            name = fit(caption.lower(), given, FACT, share * weight, 2)
+            name = fit(caption.lower(), given, FACT, share * weight)
             paint_block(canvas, name, left, rule + name.height + 1)
             left += share * weight + FIELD_GAP
 

@@ -44,13 +44,13 @@ def head(document: CountSheetDocument, width: float) -> Piece:
 def running_head(document: CountSheetDocument, width: float) -> Piece:
     """Set, code and symbol again on a later page, with what is missing; of a long name only its
     first words, with dots."""
-    symbol = barcodes.data_matrix(document.code, "set code")
+    symbol = barcodes.data_matrix_if_any(document.code)
     side = MODULE * len(symbol.rows)
     room = width - side - GAP
-    code = fit("set code", document.code, RUNNING, room / 2, 1)
+    code = fit("set code", document.code, RUNNING, room / 2)
     name = on_one_line("name of the set", document.set_name, RUNNING, room - code.width - GAP)
     warning = loud("missing", _in_one_line(document, width), width, RUNNING_LOUD)
-    top_row = side + MODULE * symbol.quiet + points(1.0)
+    top_row = max(side + MODULE * symbol.quiet, name.height, code.height) + points(1.0)
 
     def paint(canvas: Any, left: float, top: float) -> None:
         paint_block(canvas, name, left, top)
@@ -91,8 +91,8 @@ def _title(document: CountSheetDocument, width: float) -> Piece:
     title = fit_or_smallest(
         "name of the set", document.set_name, TITLE, room, USUAL_TITLE_LINES, MOST_TITLE_LINES
     )
-    symbol = barcodes.data_matrix(document.code, "set code")
-    code = fit("set code", document.code, CODE, CODE_ROOM, 2)
+    symbol = barcodes.data_matrix_if_any(document.code)
+    code = fit("set code", document.code, CODE, CODE_ROOM)
     side, quiet = MODULE * len(symbol.rows), MODULE * symbol.quiet
 
     def paint(canvas: Any, left: float, top: float) -> None:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from reports.drawing.fitting import PrintRefused, Style, fit
+from reports.drawing.fitting import PrintRefused, Style, fit, on_one_line
 from reports.drawing.fonts import Face
 from reports.drawing.measures import millimetres, points
 from reports.drawing.painting import (
@@ -155,9 +155,9 @@ def _paint_group(canvas: Any, places: Columns, left: float, top: float) -> None:
 
 
 def section(title: str, pieces: str, places: Columns) -> Piece:
-    """A section's title with its pieces to the right of it, over a thin rule."""
-    room = places.name.right
-    block = fit("section title", title, SECTION, room, 1)
+    """A section's title with its pieces to the right of it, over a thin rule; of a long title its
+    first words."""
+    block = on_one_line("section title", title, SECTION, places.name.right)
     words = fit("section", pieces, DETAIL, places.all[-1].right - block.width - points(4), 1)
 
     def paint(canvas: Any, left: float, top: float) -> None:

@@ -188,7 +188,6 @@ def test_tick_columns_are_named_by_the_caller():
         (one_line(quantity=10**9), "quantity on line 1"),
         (one_line(details=("words " * 4000,)), "line 1"),
         (sheet(set_name="Set " * 200), "name of the set"),
-        (sheet(set_code="Größe"), "set code"),
         (sheet(notices=("Left out. " * 1500,)), "notices"),
         (sheet(tick_columns=("One",) * 14), "tick columns"),
     ],
@@ -197,6 +196,14 @@ def test_what_cannot_be_printed_is_refused_by_field(document, field):
     with pytest.raises(PrintRefused) as refusal:
         draw_count_sheet(document)
     assert refusal.value.field == field
+
+
+@pytest.mark.parametrize("code", ["Größe", "W" * 40, "HF-" + "0123456789" * 3 + "-abcdef"])
+def test_no_set_code_keeps_a_sheet_off_paper(code):
+    """One that scanners read in different ways stands there in words; a long one is broken."""
+    pages = page_texts(draw_count_sheet(sheet(40, set_code=code)))
+    assert len(pages) > 1
+    assert all(code in squeezed(page) for page in pages)
 
 
 def test_unknown_paper_is_refused():

@@ -77,6 +77,7 @@ class Closing(Press):
     take = WordsField()
     origin = WordsField()
     container = WordsField(40)
+    tray = WordsField(20)
     copies = WholeField("number of packages", least=1, most=MOST_ALIKE, absent=1)
 
 
@@ -114,7 +115,8 @@ def plan_from(request: HttpRequest, thing: Thing) -> Plan:
     override = _override(request) or _signed_before(thing, sent["take"], programme)
     spares = sent["origin"] == SPARE
     return Plan(sent["take"], answers_from(request.POST), override, programme, from_spares=spares,
-                copies=sent["copies"], container=sent["container"])  # fmt: skip
+                copies=sent["copies"], container=sent["container"],
+                tray=sent["tray"])  # fmt: skip
 
 
 def _override(request: HttpRequest) -> Override | None:

@@ -91,6 +91,7 @@ def _page(
         second_check=policy_in_force().flag("second_check"),
         packing=tally.packing,
         **supplies_shown(request, answer, option, guidance),
+        tray=request.POST.get("tray", ""),
         **option_words(request, option, answer, context["build"]),
         **boxes_shown(answer, option.candidate if option else answer.shown),
     )

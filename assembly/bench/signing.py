@@ -38,8 +38,10 @@ from assembly.packages.sealing import to_look_at
 from assembly.packages.uses import uses_before, uses_of
 from assembly.persons import ASSEMBLE, Person
 from assembly.rules.findings import Show, metric
+from assembly.rules.telling.labelling import tray_words
 
 SECOND = "The policy asks for a second person, who looks before the lid. They sign here too."
+WHICH_TRAY = "“{text}” is no tray number. Write 2, or 2 of 3, or leave it empty."
 SOMEBODY_ELSE = "The second check is somebody else's. Nothing was recorded."
 
 
@@ -81,6 +83,9 @@ def pack(
     check_sharp(inside, build.instrument_set, answer.policy)
     option = settled(answer, plan)
     own = for_packing(option.key, plan.container, answer.policy)
+    tray = tray_words(plan.tray)
+    if tray is None:
+        raise Refused(WHICH_TRAY.format(text=plan.tray))
     guidance = answer.guidance_in(option.candidate)
     checks = checked(guidance, plan)
     taken = accepted(option, plan.override)
@@ -95,6 +100,7 @@ def pack(
             "option": option.key,
             "supply": supply_words(option.name, own),
             "container": own.number if own else "",
+            "tray": tray,
             "method": option.method,
             "checks": checks,
             "closed": to_look_at(guidance),
@@ -189,6 +195,7 @@ def _package(person: Person, tally: Tally, key: str, lots: list[SupplyLot]) -> P
             "kind": Package.Kind.SET,
             "what": build.set_name,
             "number": build.set_code,
+            "tray": data.get("tray", ""),
             "pieces": tally.inside,
             "build": build,
             "contents": contents_words(tally),

@@ -173,6 +173,7 @@ class Plan:
     ``from_spares``: what is packed lay loose in store and is counted down there.
     ``copies``: how many packages are closed alike, each under a label of its own.
     ``container``: the number on the container that it goes into; blank where nobody said.
+    ``tray``: which of several identical sets it is, as it was written.
     """
 
     option: str
@@ -182,6 +183,7 @@ class Plan:
     from_spares: bool = False
     copies: int = 1
     container: str = ""
+    tray: str = ""
 
 
 class NotClosed(Refused):

@@ -48,6 +48,7 @@ class Package(WithSteps):
     moment. ``packed_with`` is the first of several that were packed alike in one press; blank for
     that one and for one alone. ``counted`` is the count sheet of a set as it was counted
     (:func:`assembly.bench.signing.on_record_counted`); of one alone, its container as it was.
+    ``tray`` is which of several identical sets it is, as it was written: "2", or "2 of 3".
     """
 
     class Kind(models.TextChoices):
@@ -59,6 +60,7 @@ class Package(WithSteps):
     kind = models.CharField(max_length=10, choices=Kind)
     what = models.CharField(max_length=200)
     number = models.CharField("item number or set code", max_length=40)
+    tray = models.CharField("which of several alike", max_length=20, blank=True)
     pieces = models.PositiveIntegerField()
     instrument = models.ForeignKey(Instrument, models.PROTECT, null=True, related_name="packages")
     build = models.ForeignKey(Build, models.PROTECT, null=True, related_name="packages")

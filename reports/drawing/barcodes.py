@@ -7,6 +7,7 @@ cannot print part of a dot, so that a module is always a whole number of dots.
 
 from __future__ import annotations
 
+import math
 import re
 from dataclasses import dataclass, replace
 from html import escape
@@ -38,6 +39,15 @@ class Symbol:
     def across(self) -> int:
         """Modules from left to right, quiet zones included."""
         return len(self.rows[0]) + 2 * self.quiet
+
+
+@dataclass(frozen=True, slots=True)
+class Widths:
+    """How many printer dots wide a module may be: at the least, as preferred, at the most."""
+
+    least: int
+    preferred: int
+    most: int
 
 
 def data_matrix(text: str, field: str = FIELD) -> Symbol:
@@ -138,22 +148,25 @@ def _modules(text: str, field: str, kind: Any, **options: Any) -> tuple[tuple[bo
 
 
 def module_dots(
-    symbol: Symbol, room_mm: float, dpi: int, limits: ModuleLimits, field: str = FIELD
-) -> int:
-    """How many printer dots wide a module is: the preferred number if ``room_mm`` allows.
+    symbol: Symbol, room_mm: float, dpi: int, limits: ModuleLimits, wanted_mm: float = 0.0,
+    field: str = FIELD,
+) -> Widths:  # fmt: skip
+    """How many printer dots wide a module may be where ``room_mm`` is free, quiet zones included.
 
-    PrintRefused when even the fewest dots allowed do not fit, quiet zones included.
+    PrintRefused when not even the fewest dots allowed fit.
     """
-    for dots in range(limits.preferred_dots, limits.least_dots - 1, -1):
-        module = dots_mm(dots, dpi)
-        if module < limits.least_mm - _ALMOST:
-            break
-        if symbol.across * module <= room_mm + _ALMOST:
-            return dots
+    dot = dots_mm(1, dpi)
+    least = max(limits.least_dots, math.ceil(limits.least_mm / dot - _ALMOST))
+    preferred = math.ceil(limits.preferred_mm / dot - _ALMOST)
+    most = int(room_mm / (symbol.across * dot) + _ALMOST)
+    if most >= least:
+        wanted = max(preferred, int(wanted_mm / dot + _ALMOST))
+        return Widths(least, max(least, min(preferred, most)), max(least, min(wanted, most)))
+    needs = symbol.across * dots_mm(least, dpi)
     raise PrintRefused(
         field,
-        f"{symbol.text!r} needs {symbol.across} modules across, which do not fit into "
-        f"{room_mm:.1f} mm at {limits.least_dots} dots each ({dpi} dpi). Use a shorter code.",
+        f"{symbol.text!r} needs {needs:.0f} mm at the least that {dpi} dpi print so that it is "
+        f"read, and there are {room_mm:.0f} mm. Use a wider label or a shorter code.",
     )
 
 

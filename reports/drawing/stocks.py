@@ -40,12 +40,26 @@ PRINTED_FROM_MM = 5
 
 @dataclass(frozen=True, slots=True)
 class ModuleLimits:
-    """How wide a barcode module is: in printer dots, and never under ``least_mm``."""
+    """How wide a barcode module is: ``preferred_mm`` where there is room, on a high label more
+    (``share_of_height`` of it, up to ``most_mm``); never under ``least_mm`` and ``least_dots``
+    printer dots. Bars are ``bars_share`` of their width high."""
 
-    preferred_dots: int
+    preferred_mm: float
+    most_mm: float
+    share_of_height: float
     least_dots: int
     least_mm: float
+    bars_share: float
     source: str
+
+    def wanted_mm(self, height_mm: float) -> float:
+        """How wide a module of a matrix code is wanted on a label so high.
+
+        >>> limits = shipped().by_key["label-100x50"].modules
+        >>> limits.wanted_mm(25), limits.wanted_mm(50), limits.wanted_mm(90)
+        (0.5, 0.9, 0.99)
+        """
+        return min(max(self.preferred_mm, self.share_of_height * height_mm), self.most_mm)
 
 
 @dataclass(frozen=True, slots=True)
@@ -127,8 +141,8 @@ def load(path: Path) -> Stocks:
     table = check_keys(file, "(top)", read_data(path), TOP, TOP)
     checked = check_day(file, "last_checked", table["last_checked"])
     modules = ModuleLimits(**_values(file, "barcode", table["barcode"], ModuleLimits))
-    if not 0 < modules.least_dots <= modules.preferred_dots:
-        raise DataError(file, "barcode.least_dots", "must be 1 up to preferred_dots")
+    if not modules.least_mm <= modules.preferred_mm <= modules.most_mm:
+        raise DataError(file, "barcode.preferred_mm", "must be least_mm up to most_mm")
     by_key: dict[str, Stock] = {}
     stocks = check_some(file, "stock", table["stock"], "[[stock]] table")
     for number, raw in enumerate(stocks, start=1):

@@ -28,8 +28,7 @@ from reports.documents.count_sheets import (
     Signed,
     Substitute,
 )
-from reports.documents.papers import PrintError
-from reports.gathering.from_catalog import NothingToPrint
+from reports.documents.papers import NothingToPrint, PrintError
 from reports.gathering.photos import Photos, unread_words
 
 MOST_NAMED = 12

@@ -65,6 +65,8 @@ def package_record(code: str) -> PackageRecord:
 
 
 def _facts(package: Package) -> Iterator[Row]:
+    if package.tray:
+        yield "Tray", package.tray
     yield "Pieces", str(package.pieces)
     if "lines" not in package.counted:
         for one in package.contents:

@@ -20,8 +20,8 @@ from assembly.rules.telling.indicators import Indicator
 from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument, InstrumentSet
 from reports.documents.cards import Card, CardSection, Item, each_once
+from reports.documents.papers import NothingToPrint
 from reports.gathering.cards_from_policy import IFU_FIRST, items, made
-from reports.gathering.from_catalog import NothingToPrint
 
 STOP = "any no, stop"
 ANY_NO = "Any no: its page on the screen says what to do."

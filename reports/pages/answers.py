@@ -6,7 +6,6 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import Any
 
-from django import forms
 from django.contrib import messages
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
@@ -19,9 +18,9 @@ from assembly.presses import Sent
 from catalog.forms.fields import WholeField
 from catalog.pages.exports import file_response
 from catalog.reading import View, read_page
-from reports.documents.papers import LabelDocument, PrintError
+from reports.documents.labels import LabelDocument
+from reports.documents.papers import NothingToPrint, PrintError
 from reports.drawing.stocks import Stock
-from reports.gathering.from_catalog import NothingToPrint
 from reports.gathering.photos import Photos
 from reports.gathering.stocks import label_stocks
 from reports.pages.workstation import corrected, first_free
@@ -62,9 +61,7 @@ def photos_for(request: HttpRequest) -> Photos | None:
 class LabelsSent(Sent):
     """What an address of labels asks for; what cannot be read is refused, never taken for 1."""
 
-    pieces = WholeField("number of pieces", least=1, absent=1)
     copies = WholeField("number of copies", least=1, most=MOST_COPIES, absent=1)
-    double = forms.BooleanField(required=False)
 
 
 def unread(request: HttpRequest, problem: object, **_: Any) -> HttpResponse:
@@ -82,12 +79,17 @@ def label_choices(on: Stock, start: int) -> Iterator[Choice]:
         yield Choice("start", "First free position", [("", f"next: {start}"), *places], "")
 
 
+def copies_of(request: HttpRequest) -> Text:
+    """How many of each label are printed."""
+    return Text("copies", "How many", str(LabelsSent.read(request.GET)["copies"]))
+
+
 def label_words(document: LabelDocument, note: str) -> list[str]:
     """What a label says, line by line, and where it is stuck."""
     lot = f"Lot {document.lot_number}" if document.lot_number else ""
-    said = (*document.flags, document.what, document.quantity, document.package, document.method,
-            document.department, document.packed_words, *_load_words(document), lot,
-            document.shelf_words, document.barcode_text, *document.notices, note)  # fmt: skip
+    said = (*document.marks, document.what, *document.count_words, document.package,
+            document.method, document.department, document.packed_words, *_load_words(document),
+            lot, document.shelf_words, document.barcode_text, note)  # fmt: skip
     return [words for words in said if words]
 
 

@@ -17,17 +17,20 @@ from assembly.packages.standing import packages_in
 from assembly.presses import refusals
 from assembly.rules.telling.labelling import placement
 from catalog.reading import read_page
-from reports.documents.papers import LabelDocument, NotPrinted, PrintError
+from reports.documents.labels import LabelDocument
+from reports.documents.papers import NotPrinted, PrintError
 from reports.drawing.labels.labels import draw_labels
 from reports.drawing.lists import draw_list
 from reports.drawing.records import draw_record
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.gathering import recalls
 from reports.gathering.count_sheets import built_sheet_document
-from reports.gathering.from_builds import fitting_label, labels_or_why
+from reports.gathering.labels.packages import fitting_label, labels_or_why
 from reports.gathering.package_record import package_record
 from reports.pages.answers import (
+    LabelsSent,
     Text,
+    copies_of,
     label_words,
     paper_file,
     pdf_response,
@@ -42,9 +45,11 @@ from reports.pages.workstation import first_free, moved_on, sheet_paper, stock_f
 @paper_file("catalog.print_label")
 @refusals(unread)
 def package_label(request: HttpRequest, code: str) -> HttpResponse:
-    """The label of a package, void or in force; ``?stock=a4-3x8&start=5`` chooses where."""
+    """The label of a package, void or in force; ``?stock=a4-3x8&start=5`` chooses where,
+    ``?copies=2`` how many."""
     package = get_object_or_404(Package, code=code.upper())
-    return _labels(request, [package], f"label-{package.code}.pdf")
+    copies = LabelsSent.read(request.GET)["copies"]
+    return _labels(request, [package], f"label-{package.code}.pdf", copies)
 
 
 @paper_file("catalog.print_label")
@@ -66,7 +71,8 @@ def package_label_preview(request: HttpRequest, code: str) -> HttpResponse:
         request, "Label", str(package), reverse("package_label", args=[package.code]),
         reverse("package", args=[package.code]), [],
         lambda: label_words(fitting_label(package, on, _destination(request)), note),
-        texts=[Text("for", "For where, if no request says", _destination(request))], on=on,
+        texts=[copies_of(request),
+               Text("for", "For where, if no request says", _destination(request))], on=on,
     )  # fmt: skip
 
 
@@ -132,7 +138,9 @@ def record_file(request: HttpRequest, code: str) -> HttpResponse:
     return pdf_response(pdf, f"record-{package.code}.pdf")
 
 
-def _labels(request: HttpRequest, packages: list[Package], name: str) -> HttpResponse:
+def _labels(
+    request: HttpRequest, packages: list[Package], name: str, copies: int = 1
+) -> HttpResponse:
     on = stock_for(request)
     start = first_free(request, on)
     if not packages:
@@ -141,8 +149,9 @@ def _labels(request: HttpRequest, packages: list[Package], name: str) -> HttpRes
     left_out = [one for one in labels if isinstance(one, NotPrinted)]
     if len(left_out) == len(labels):
         return unread(request, "\n".join(map(str, left_out)))
-    pdf = draw_labels(labels, on, start_at=start, title=_title(packages))
-    return moved_on(request, pdf_response(pdf, name), on, start, len(labels))
+    each = [one for one in labels for _ in range(copies)]
+    pdf = draw_labels(each, on, start_at=start, title=_title(packages))
+    return moved_on(request, pdf_response(pdf, name), on, start, len(each))
 
 
 def _title(packages: list[Package]) -> str:

@@ -12,7 +12,7 @@ from assembly.presses import refusals
 from catalog.reading import read_page
 from reports.documents.papers import PrintError
 from reports.drawing.labels.labels import draw_labels
-from reports.gathering import places as gathered
+from reports.gathering.labels.shelves import place_labels as gathered_labels
 from reports.pages.answers import (
     Choice,
     paper_file,
@@ -39,7 +39,7 @@ def place_labels(request: HttpRequest) -> HttpResponse:
         return unread(request, "No such place is on record.")
     start = first_free(request, on)
     try:
-        pdf = draw_labels(gathered.place_labels(places), on, start_at=start, title=_title(places))
+        pdf = draw_labels(gathered_labels(places), on, start_at=start, title=_title(places))
     except PrintError as problem:
         return unread(request, problem)
     return moved_on(request, pdf_response(pdf, "places.pdf"), on, start, len(places))

@@ -14,9 +14,8 @@ from django.db.models import Model, QuerySet
 
 from catalog.data_files import DataError
 from catalog.management.progress import Bar
-from reports.documents.papers import PrintError
+from reports.documents.papers import NothingToPrint, PrintError
 from reports.drawing.files import Progress
-from reports.gathering.from_catalog import NothingToPrint
 
 Row = TypeVar("Row", bound=Model)
 

@@ -19,9 +19,8 @@ from django.conf import settings
 from django.core.management import call_command
 
 from catalog import background
-from reports.documents.papers import PrintError
+from reports.documents.papers import NothingToPrint, PrintError
 from reports.drawing.files import Cancelled, Progress
-from reports.gathering.from_catalog import NothingToPrint
 
 KEPT_S = 24 * 60 * 60
 STOP, STATE, FILE = "stop", "state.json", "run.pdf"

@@ -9,33 +9,24 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
-from assembly.judging.decisions import decide_for_instrument
-from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.reading_units import show_for
 from assembly.presses import refusals
-from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument, InstrumentSet
 from catalog.reading import View, read_page
 from reports.documents.cards import Card
 from reports.documents.count_sheets import CountSheetDocument
-from reports.documents.papers import LabelDocument
 from reports.drawing.cards.work import draw_work_card
-from reports.drawing.labels.labels import draw_labels
+from reports.drawing.labels.labels import draw_labels, planned, title_of
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import Stock
 from reports.gathering import work_cards
 from reports.gathering.count_sheets import count_sheet_document
-from reports.gathering.from_catalog import (
-    first_that_fits,
-    label_document,
-    method_shorter,
-)
+from reports.gathering.labels.shelves import instrument_shelf_label
 from reports.pages.answers import (
     Choice,
     LabelsSent,
-    Text,
     answer_or_back,
-    label_words,
+    copies_of,
     paper_file,
     person,
     photos_for,
@@ -50,6 +41,9 @@ from reports.pages.workstation import (
     stock_shown,
 )
 
+FOR_A_SHELF = "For a shelf or a bin: not for a package."
+
+
 # --- one instrument ----------------------------------------------------------------------
 
 
@@ -58,31 +52,25 @@ def _instrument(item_number: str) -> Instrument:
     return get_object_or_404(rows, item_number__folded=item_number)
 
 
-def _draw_label(
-    request: HttpRequest, instrument: Instrument, on: Stock
-) -> tuple[LabelDocument, bytes]:
-    sent, start = LabelsSent.read(request.GET), first_free(request, on)
-    most = int(policy_in_force().number("most_items_in_pouch"))
-    document = label_document(
-        instrument, person(request), pieces=min(most, sent["pieces"]), double=sent["double"]
-    )
-    document = first_that_fits(method_shorter(document), on)
-    title = f"Label {document.barcode_text}: {document.what}"
-    return document, draw_labels([document] * sent["copies"], on, start_at=start, title=title)
+def _draw_shelf_labels(request: HttpRequest, instrument: Instrument, on: Stock) -> bytes:
+    copies, start = LabelsSent.read(request.GET)["copies"], first_free(request, on)
+    document = instrument_shelf_label(instrument)
+    planned(document, on)
+    return draw_labels([document] * copies, on, start_at=start, title=title_of(document))
 
 
 @paper_file("catalog.print_label")
 @refusals("instrument")
 def label(request: HttpRequest, item_number: str) -> HttpResponse:
-    """Labels of one instrument; without a recommendation back to its page, with the reason.
+    """Labels for the shelf or the bin of one instrument.
 
     ``?stock=a4-3x8&start=5&copies=3`` chooses the stock, the first free position, how many.
     """
     instrument, on = _instrument(item_number), stock_for(request)
     back = reverse("instrument", args=[instrument.item_number])
     answer = answer_or_back(
-        request, f"label-{instrument.item_number}.pdf", back,
-        lambda: _draw_label(request, instrument, on)[1],
+        request, f"shelf-label-{instrument.item_number}.pdf", back,
+        lambda: _draw_shelf_labels(request, instrument, on),
     )  # fmt: skip
     copies = LabelsSent.read(request.GET)["copies"]
     return moved_on(request, answer, on, first_free(request, on), copies)
@@ -91,16 +79,19 @@ def label(request: HttpRequest, item_number: str) -> HttpResponse:
 @read_page("catalog.print_label")
 @refusals("label_preview")
 def label_preview(request: HttpRequest, item_number: str) -> HttpResponse:
-    """The labels as they will print, on the stock chosen, and where they are stuck."""
+    """The label of its shelf or bin as it will print, on the stock chosen."""
     instrument, on = _instrument(item_number), stock_shown(request)
-    taken = decide_for_instrument(instrument, out=()).decision.recommended
-    note = placement(taken.kind) if taken else ""
-    copies = str(LabelsSent.read(request.GET)["copies"])
+
+    def words() -> list[str]:
+        document = instrument_shelf_label(instrument)
+        planned(document, on)
+        return [document.number, document.name, document.note, FOR_A_SHELF]
+
     return preview(
-        request, "Label", str(instrument), reverse("label", args=[instrument.item_number]),
-        reverse("instrument", args=[instrument.item_number]), [],
-        lambda: label_words(_draw_label(request, instrument, on)[0], note),
-        texts=[Text("copies", "How many", copies)], on=on,
+        request, "Shelf label", str(instrument),
+        reverse("label", args=[instrument.item_number]),
+        reverse("instrument", args=[instrument.item_number]), [], words,
+        texts=[copies_of(request)], on=on,
     )  # fmt: skip
 
 

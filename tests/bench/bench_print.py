@@ -29,7 +29,7 @@ from reportlab import rl_config
 from reportlab.pdfgen.canvas import Canvas
 
 from reports.documents.count_sheets import CountSheetDocument, CountSheetSection
-from reports.documents.papers import LabelDocument
+from reports.documents.labels import LabelDocument
 from reports.drawing import barcodes
 from reports.drawing.labels import labels
 from reports.drawing.sheets import count_sheets

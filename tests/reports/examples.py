@@ -17,7 +17,7 @@ import zxingcpp
 from assembly.rules.findings import Status
 from assembly.rules.telling.decided import Decided, weight_words
 from reports.documents.count_sheets import CountSheetDocument, CountSheetLine, CountSheetSection
-from reports.documents.papers import LabelDocument
+from reports.documents.labels import LabelDocument
 from reports.drawing.sheets.count_sheets import write_count_sheets
 
 LINE_END_HYPHEN = "\ufffe"  # what pdfium reads for a hyphen that ends a line
@@ -34,12 +34,13 @@ LABEL = LabelDocument(
     packed_by="T. Birkett",
     packed_on=date(2026, 3, 6),
     barcode_text="HFH-P-000123",
-    statement="Sterile until opened, damaged or wet.",
+    statement="Sterile only if the indicator has changed, and unless opened, damaged or wet.",
     item_number="NH-1804",
     quantity="1 piece",
     package="Pouch P-150x300, single",
     method="Steam 134 °C, 3 min",
     department="Main ORs",
+    lot_holds=("sterilizer", "date", "cycle"),
 )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from calendar import monthrange
 from collections.abc import Iterable
 from datetime import date
@@ -60,9 +61,37 @@ def after_months(day: date, months: int) -> date:
     return date(year, month + 1, min(day.day, monthrange(year, month + 1)[1]))
 
 
+MOST_TRAYS = 99
+"""A number of identical sets beyond this is a slip. Our own bound."""
+_TRAY = re.compile(r"(?:tray|no\.?|#)?\s*(\d{1,2})(?:\s*(?:of|/)\s*(\d{1,2}))?", re.IGNORECASE)
+
+
+def tray_words(text: str) -> str | None:
+    """Which of several identical sets it is, as labels write it; None where it cannot be read.
+
+    >>> tray_words("2/3"), tray_words(" Tray 2 of 3 "), tray_words("2"), tray_words("")
+    ('2 of 3', '2 of 3', '2', '')
+    >>> tray_words("4 of 3"), tray_words("0"), tray_words("red")
+    (None, None, None)
+    """
+    if not text.strip():
+        return ""
+    found = _TRAY.fullmatch(text.strip())
+    if found is None:
+        return None
+    number, most = int(found[1]), int(found[2] or MOST_TRAYS)
+    if not 1 <= number <= most:
+        return None
+    return f"{number} of {most}" if found[2] else str(number)
+
+
+ON_FILM = (
+    "Stick the label on the film side, not over a seal, the peel end, the indicator or the "
+    "instrument; never write on the paper side."
+)
 PLACEMENT = {
-    "pouch": "Stick the label on the film side, outside the seal; never write on the paper side.",
-    "roll": "Stick the label on the film side, outside the seal; never write on the paper side.",
+    "pouch": ON_FILM,
+    "roll": ON_FILM,
     "wrap": "Stick the label on the indicator tape, not on the wrap.",
     "container": "Put the label into the container's label holder.",
 }
@@ -71,6 +100,23 @@ PLACEMENT = {
 Sources: ANSI/AAMI ST79 8.3.2 as quoted by OSAP 2015 for the film side; for tape and label
 holder: common practice, no source.
 """
+MOST_OF_FILM = 0.5
+"""How much of the film's length a label may cover: what is in it, and its indicator, are to be
+seen. Our own bound, no source."""
+
+
+def sticks(label: tuple[float, float], film: tuple[float, float]) -> bool:
+    """Whether a label (width, height) has a place on a film (length, width), both in mm: across
+    it or along it, no wider than it.
+
+    >>> sticks((50, 25), (105, 59)), sticks((100, 50), (105, 59)), sticks((100, 50), (250, 84))
+    (True, False, True)
+    """
+    (wide, high), (length, width) = label, film
+    return any(
+        across <= width and along <= MOST_OF_FILM * length
+        for across, along in ((wide, high), (high, wide))
+    )
 
 
 def placement(kind: str) -> str:

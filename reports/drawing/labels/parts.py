@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
 from reports.drawing.fitting import Block, PrintRefused, Style, at_size, fit
@@ -25,8 +25,10 @@ CHIP_GAP = points(0.8)
 UNDER_RULE = points(0.9)
 CAPTION_GAP = points(1.0)
 FIELD_GAP = points(2.0)
-LEAST_RULE = points(8.0)
-"""A shorter rule takes no handwritten number. Our own bound."""
+OVER_RULE = points(0.7)
+LEAST_RULE_MM = 8.0
+LEAST_RULES_MM = {"Lot": 18.0, "Date": 13.0}
+"""A shorter rule takes no handwritten number, lot or date. Our own bounds."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,45 +108,57 @@ def _row_height(row: Sequence[Block]) -> float:
 
 
 def write_in_parts(setting: Setting, fields: Sequence[tuple[str, str]]) -> list[Part]:
-    """Ruled fields side by side, equally long: the words given, or a rule to write on.
+    """Ruled fields side by side: the words given, or a rule that is long enough to write on.
 
-    No part without fields; PrintRefused where a rule is too short to write on.
+    No part without fields; PrintRefused where there is no room for the rules or the words.
     """
     if not fields:
         return []
     caption = Style(Face.REGULAR, *setting.stock.caption_pt, LEADING)
     value, height = setting.style(Face.SEMIBOLD), points(setting.stock.write_in_mm)
-    size = value.between(setting.shrink)
     captions = [setting.block(name.lower(), name, caption) for name, _ in fields]
-    taken = sum(label.width + CAPTION_GAP for label in captions)
-    room = (setting.width - taken - FIELD_GAP * (len(fields) - 1)) / len(fields)
-    field = ", ".join(name.lower() for name, _ in fields)
-    if room < LEAST_RULE and not all(words for _, words in fields):
-        raise PrintRefused(field, f"{setting.stock.name} has no room to write them on. "
-                           "Use a larger label, or print it from the load.")  # fmt: skip
-    values = [_on_one_line(name.lower(), words, value, size, room) for name, words in fields]
-    tallest = UNDER_RULE + max([height] + [words.height + points(0.7) for words in values])
+    values = [_value(setting, value, name, words) for name, words in fields]
+    rules = _rules(setting, fields, captions, values)
+    tallest = UNDER_RULE + max([height] + [words.height + OVER_RULE for words in values])
 
     def paint(canvas: Any, left: float, top: float) -> None:
         bottom = top - tallest + UNDER_RULE
         canvas.setLineWidth(HAIRLINE)
-        for label, words in zip(captions, values, strict=True):
+        for label, words, length in zip(captions, values, rules, strict=True):
             rule = left + label.width + CAPTION_GAP
-            paint_block(canvas, label, left, bottom + label.size * BASELINE)
-            lift = words.size * BASELINE + words.step * (len(words.lines) - 1)
-            paint_block(canvas, words, rule, bottom + points(0.7) + lift)
-            canvas.line(rule, bottom, rule + room, bottom)
-            left = rule + room + FIELD_GAP
+            for block, start in ((label, left), (words, rule)):
+                paint_block(canvas, block, start, bottom + OVER_RULE + block.size * BASELINE)
+            canvas.line(rule, bottom, rule + length, bottom)
+            left = rule + length + FIELD_GAP
 
+    field = ", ".join(name.lower() for name, _ in fields)
     return [Part(field, tallest, height + UNDER_RULE, paint)]
 
 
-def _on_one_line(field: str, text: str, style: Style, size: float, width: float) -> Block:
-    """``text`` a little smaller if that keeps it on one line, else wrapped at ``size``."""
-    try:
-        return fit(field, text, replace(style, largest=size), width, 1)
-    except PrintRefused:
-        return at_size(field, text, style, size, width)
+def _value(setting: Setting, style: Style, name: str, words: str) -> Block:
+    """Words on one line, at the size that all type is shrunk to, else at the smallest."""
+    block = setting.block(name.lower(), words, style)
+    if len(block.lines) <= 1:
+        return block
+    return fit(name.lower(), words, style.at(style.smallest), setting.width, 1)
+
+
+def _rules(
+    setting: Setting, fields: Sequence[tuple[str, str]], captions: Sequence[Block],
+    values: Sequence[Block],
+) -> list[float]:  # fmt: skip
+    """How long each rule is: what it needs, and an equal share of what is left."""
+    needed = [
+        words.width or points(LEAST_RULES_MM.get(name, LEAST_RULE_MM))
+        for (name, _), words in zip(fields, values, strict=True)
+    ]
+    taken = sum(label.width + CAPTION_GAP for label in captions)
+    left = setting.width - taken - FIELD_GAP * (len(fields) - 1) - sum(needed)
+    if left >= 0:
+        return [length + left / len(fields) for length in needed]
+    field = ", ".join(name.lower() for name, _ in fields)
+    raise PrintRefused(field, f"{setting.stock.name} has no room to write them on. "
+                       "Use a larger label, or print it from the load.")  # fmt: skip
 
 
 def stack_height(parts: Sequence[Part], gap: float) -> float:

@@ -1,33 +1,39 @@
-"""``manage.py print_label ITEM_NUMBER ... -o FILE``, or ``--ruler`` for a stock's ruler page."""
+"""``manage.py print_label PK-... -o FILE`` for packages, ``ITEM_NUMBER ...`` for shelves and bins,
+or ``--ruler`` for a stock's ruler page."""
 
 from __future__ import annotations
 
 from argparse import ArgumentParser
-from getpass import getuser
 from typing import Any
 
 from django.core.management.base import CommandError
 
+from assembly.judging.taking import supplies_in
+from assembly.models import Package
+from assembly.packages.recording import looks_like_package_code, read_package_code
 from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument
-from reports.documents.papers import LabelDocument
-from reports.drawing.labels.labels import write_labels
+from reports.documents.labels import AnyLabel
+from reports.drawing.labels.labels import planned, title_of, write_labels
 from reports.drawing.labels.rulers import draw_ruler
-from reports.drawing.stocks import stock
-from reports.gathering.from_catalog import label_document
+from reports.drawing.stocks import Stock, stock
+from reports.gathering.labels.marks import Marks
+from reports.gathering.labels.packages import fitting_label
+from reports.gathering.labels.shelves import instrument_shelf_label
 from reports.gathering.stocks import label_stocks
 from reports.pages.printing import PrintCommand, found, shown, write, written
 from reports.pages.workstation import LABEL_STOCK
 
 
 class Command(PrintCommand):
-    help = "Print labels of instruments, each in its recommended package, as PDF."
+    help = (
+        "Print labels as PDF: of packages on record by their codes (PK-...), and of the shelves "
+        "and bins of instruments by their item numbers."
+    )
 
     def add_arguments(self, parser: ArgumentParser) -> None:
-        parser.add_argument("item_number", nargs="*")
+        parser.add_argument("code", nargs="*", help="a package's code, or an item number")
         super().add_arguments(parser)
-        parser.add_argument("--packed-by", default=_login_name(),
-                            help="who packed it; your login name when left out")  # fmt: skip
         parser.add_argument("--stock", default=LABEL_STOCK, help="label stock")
         parser.add_argument("--copies", type=int, default=1, help="labels of each")
         parser.add_argument("--start-at", type=int, default=1, metavar="POSITION",
@@ -35,48 +41,53 @@ class Command(PrintCommand):
         parser.add_argument("--ruler", action="store_true", help="the stock's ruler page instead")
 
     def print(self, **options: Any) -> None:
-        on = stock(options["stock"], label_stocks())
-        if options["copies"] < 1:
-            raise CommandError(f"--copies: {options['copies']} was read; write 1 or more.")
+        on, copies = stock(options["stock"], label_stocks()), options["copies"]
         if options["ruler"]:
             write(draw_ruler(on), options["output"])
             self.stdout.write(f"{options['output']}: ruler page of {on.name}")
             return
-        documents = [
-            document
-            for number in options["item_number"]
-            for document in [_document(number, options["packed_by"])] * options["copies"]
-        ]
-        if not documents:
-            raise CommandError("Which instruments? Name their item numbers.")
+        if not options["code"]:
+            raise CommandError("Labels of what? Name package codes or item numbers.")
+        if copies < 1:
+            raise CommandError(f"--copies {copies}: print 1 or more of each.")
+        packages = {code: _package(code) for code in options["code"]
+                    if looks_like_package_code(code)}  # fmt: skip
+        marks = Marks()
+        documents = [_document(code, packages.get(code), on, marks) for code in options["code"]]
+        title = title_of(documents[0]) if len(documents) == 1 else f"{len(documents)} labels"
         with written(options["output"]) as out:
             write_labels(
                 out,
-                documents,
+                [document for document in documents for _ in range(copies)],
                 on,
                 start_at=options["start_at"],
-                title=f"Label {documents[0].barcode_text}: {documents[0].what}",
-                progress=shown(len(documents)),
+                title=title,
+                progress=shown(len(documents) * copies),
             )
-        names = ", ".join(dict.fromkeys(document.what for document in documents))
-        self.stdout.write(f"{options['output']}: label of {names}")
-        for words in dict.fromkeys(placement(_kind(document)) for document in documents):
+        self.stdout.write(f"{options['output']}: {_named(documents)}")
+        kinds = (supplies_in(package.taken)[0] for package in packages.values())
+        for words in dict.fromkeys(map(placement, kinds)):
             self.stdout.write(words)
 
 
-def _login_name() -> str:
-    """Who runs the command, "" where the machine does not say (then a label asks for it)."""
-    try:
-        return getuser()
-    except (KeyError, OSError):  # a container whose user has no name
-        return ""
+def _package(code: str) -> Package:
+    whole = read_package_code(code)
+    if whole is None:
+        raise CommandError(f"{code} was misread: its check character does not fit. Scan it again.")
+    return found(Package.objects.all(), f"No package on record bears the code {code}.", code=whole)
 
 
-def _document(number: str, packed_by: str) -> LabelDocument:
-    problem = f"No instrument bears the item number {number}."
-    return label_document(found(Instrument.objects.all(), problem, item_number=number), packed_by)
+def _document(code: str, package: Package | None, on: Stock, marks: Marks) -> AnyLabel:
+    if package:
+        return fitting_label(package, on, marks=marks)
+    problem = f"No instrument bears the item number {code}."
+    label = instrument_shelf_label(found(Instrument.objects.all(), problem, item_number=code))
+    planned(label, on)
+    return label
 
 
-def _kind(document: LabelDocument) -> str:
-    """The kind of package, the first word of what the label says it is packed in."""
-    return document.package.partition(" ")[0].lower()
+def _named(documents: list[AnyLabel]) -> str:
+    """What was printed; of many the first ones."""
+    names = list(dict.fromkeys(title_of(document) for document in documents))
+    more = f" and {len(names) - 3} more" if len(names) > 3 else ""
+    return "; ".join(names[:3]) + more

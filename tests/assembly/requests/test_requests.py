@@ -19,7 +19,7 @@ from assembly.requests.lists import queue, rows
 from catalog.models import Instrument
 from reports.drawing.labels.labels import draw_label
 from reports.drawing.stocks import stock
-from reports.gathering.from_builds import fitting_label, package_label_document
+from reports.gathering.labels.packages import fitting_label, package_label_document
 from tests.conftest import user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make

@@ -19,7 +19,7 @@ from assembly.requests import working
 from assembly.upkeep import containers
 from catalog.actions import Actor
 from catalog.models import Container, Instrument
-from reports.gathering.from_builds import package_label_document
+from reports.gathering.labels.packages import package_label_document
 from reports.gathering.package_record import package_record
 from tests.assembly.singles.test_single_page import fields
 from tests.assembly.upkeep import test_containers as of_sets

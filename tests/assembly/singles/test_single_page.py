@@ -74,7 +74,7 @@ class TestPressing:
         """With another stock in its printer it is."""
         tried: list[str] = []
 
-        def fitting(package: Package, on: Stock) -> None:
+        def fitting(package: Package, on: Stock, **_: Any) -> None:
             tried.append(on.key)
             if on.key == "roll-70x35":
                 raise PrintRefused("contents", "the words do not fit. Use a larger label.")

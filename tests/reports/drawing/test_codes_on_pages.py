@@ -35,7 +35,7 @@ PAGES = {
     "HFH-P-000200": lambda: draw_count_sheet(sheet(set_code="HFH-P-000200")),
     "SET-0042": lambda: draw_work_card(card(scenes=(scene(),), code="SET-0042")),
 }
-MODULE_MM = {"HFH-P-000123": 4 * 25.4 / 203, "HFH-P-000200": 0.5, "SET-0042": 0.5}
+MODULE_MM = {"HFH-P-000123": 7 * 25.4 / 203, "HFH-P-000200": 0.5, "SET-0042": 0.5}
 
 
 def sampled(text: str) -> tuple[tuple[bool, ...], ...]:

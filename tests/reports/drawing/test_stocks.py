@@ -32,7 +32,7 @@ def test_no_shipped_stock_goes_under_three_dots():
         ("name_pt = [15.0, 9.0]", "name_pt = [9.0]", "stock 1.name_pt"),
         ('name = "Roll, 70 x 35 mm"', 'name = " "', "stock 1.name"),
         ('key = "label-100x50"', 'key = "roll-70x35"', "stock 2.key"),
-        ("least_dots = 3", "least_dots = 5", "barcode.least_dots"),
+        ("preferred_mm = 0.5", "preferred_mm = 0.2", "barcode.preferred_mm"),
         ("last_checked = 2026-03-02", "last_checked = 'today'", "last_checked"),
         ("last_checked = 2026-03-02", "last_checked =", "(whole file)"),
     ],

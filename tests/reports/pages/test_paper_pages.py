@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import uuid
 from datetime import date
 from itertools import product
@@ -13,11 +14,13 @@ from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.policy_actions import override_value
 from catalog import background
 from catalog.actions import Actor
+from catalog.models import Instrument
 from reports.documents.papers import MissingElement
-from reports.gathering.from_catalog import package_label
+from reports.gathering.labels.packages import package_label
 from reports.pages import runs
 from reports.pages.sheet_runs import chosen_sets
 from tests.factories import catalog as make
+from tests.factories import requests as ask
 from tests.reports.examples import page_texts
 
 pytestmark = pytest.mark.django_db
@@ -54,11 +57,6 @@ def test_a_preview_shows_the_file_that_prints(stock_on_hand, technician, path):
     assert technician.get(file)["Content-Type"] == "application/pdf"
 
 
-def test_a_label_without_a_package_says_that_it_is_none(stock_on_hand, technician):
-    [text] = page_texts(technician.get("/instruments/T-1/label.pdf").content)
-    assert "NOT A PACKAGE" in text
-
-
 def test_a_page_may_show_its_own_file(stock_on_hand, technician):
     assert technician.get("/instruments/T-1/label.pdf")["X-Frame-Options"] == "SAMEORIGIN"
 
@@ -68,18 +66,13 @@ def test_a_preview_says_why_there_is_no_paper(stock_on_hand, technician):
     assert "No count sheet of TS-2 is approved yet." in page.content.decode()
 
 
-def test_a_preview_says_where_the_label_goes(stock_on_hand, technician):
-    assert "film side" in technician.get("/instruments/T-1/label/").content.decode()
-
-
 def test_copies_start_at_the_first_free_position(stock_on_hand, technician):
     pdf = technician.get("/instruments/T-1/label.pdf?stock=a4-3x8&start=23&copies=3").content
     assert [text.count("T-1 ") > 0 for text in page_texts(pdf)] == [True, True]
 
 
 @pytest.mark.parametrize(
-    ("name", "typed"),
-    [*product(["copies", "pieces", "start"], ["abc", "2,0", "0"]), ("copies", ""), ("pieces", "")],
+    ("name", "typed"), [*product(["copies", "start"], ["abc", "2,0", "0"]), ("copies", "")]
 )
 @pytest.mark.parametrize("path", ["label.pdf", "label/"])
 def test_a_number_that_cannot_be_read_prints_nothing(stock_on_hand, technician, path, name, typed):
@@ -204,12 +197,14 @@ def package(**known):
 
 def test_a_lot_number_is_put_together_as_the_policy_says():
     own("lot_pattern", ["cycle", "day of year", "sterilizer"])
-    assert package(sterilizer="A2", cycle="4").lot_number == "4-2026.065-A2"
+    label = package(sterilizer="A2", cycle="4", sterilized_on=TODAY)
+    assert label.lot_number == "4-2026.065-A2"
 
 
-def test_the_day_of_the_cycle_goes_before_the_day_of_packing():
-    label = package(sterilizer="A2", cycle="4", cycle_on=date(2026, 3, 7))
-    assert label.lot_number == "A2-20260307-4"
+def test_the_day_of_packing_makes_no_lot():
+    own("lot_pattern", ["date"])
+    assert package().lot_number == ""
+    assert package(sterilized_on=date(2026, 3, 7)).lot_number == "20260307"
 
 
 def test_an_element_that_the_policy_requires_is_asked_for():
@@ -276,20 +271,35 @@ def test_which_sets_must_be_clear(words, tmp_path):
         call_command("print_count_sheet", *words, "-o", str(tmp_path / "a.pdf"))
 
 
-def test_a_label_needs_who_packed_it(stock_on_hand, tmp_path):
-    with pytest.raises(CommandError, match="who packed it"):
-        call_command("print_label", "T-1", packed_by="", output=str(tmp_path / "a.pdf"))
-
-
-def test_who_prints_a_label_packed_it_when_nobody_is_named(stock_on_hand, tmp_path, monkeypatch):
-    monkeypatch.setenv("LOGNAME", "tbirkett")
+def test_the_label_of_an_instrument_is_for_its_shelf(stock_on_hand, tmp_path):
     call_command("print_label", "T-1", output=str(tmp_path / "a.pdf"))
-    assert "by tbirkett" in page_texts((tmp_path / "a.pdf").read_bytes())[0]
+    (text,) = page_texts((tmp_path / "a.pdf").read_bytes())
+    assert "Usually: pouch" in text
+    assert not re.search("packed|sterile|lot|date|20[0-9][0-9]", text, re.IGNORECASE)
 
 
-def test_a_label_is_printed_with_where_it_goes(stock_on_hand, tmp_path, capsys):
-    call_command("print_label", "T-1", packed_by="T. Birkett", output=str(tmp_path / "a.pdf"))
+def test_a_packages_label_is_printed_by_its_code_with_where_it_goes(
+    stock_on_hand, tmp_path, capsys
+):
+    package = ask.a_package(Instrument.objects.get(item_number="T-1"))
+    call_command("print_label", package.code.lower(), output=str(tmp_path / "a.pdf"), copies=2)
+    texts = page_texts((tmp_path / "a.pdf").read_bytes())
+    assert [package.code in text and "Packed" in text for text in texts] == [True, True]
     assert "film side" in capsys.readouterr().out
+
+
+@pytest.mark.parametrize(("code", "said"), [
+    ("PK-000001Z", "was misread"), ("NOPE-9", "item number NOPE-9"),
+])  # fmt: skip
+def test_a_code_that_is_none_prints_nothing(stock_on_hand, tmp_path, code, said):
+    with pytest.raises(CommandError, match=said):
+        call_command("print_label", "T-1", code, output=str(tmp_path / "a.pdf"))
+    assert not list(tmp_path.iterdir())
+
+
+def test_no_copies_are_refused_for_what_they_are(stock_on_hand, tmp_path):
+    with pytest.raises(CommandError, match="print 1 or more"):
+        call_command("print_label", "T-1", copies=0, output=str(tmp_path / "a.pdf"))
 
 
 @pytest.mark.parametrize("number", ["T-1", "TS-1"])

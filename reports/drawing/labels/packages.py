@@ -1,0 +1,243 @@
+"""The label of a package, planned on a stock.
+
+From the top: the contents beside the code, then flags and what is not as it should be (white on
+black); at the bottom who packed it, the fields that are filled in when the package is loaded, and
+how long it stays sterile. The code is as large as leaves the type at least half of its range; then
+all type shrinks together; then what gives way gives way (:mod:`reports.documents.giving_way`). When
+the rest does not fit at the stock's smallest sizes, the label is not printed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+from operator import attrgetter
+from typing import Any
+
+from reports.documents.giving_way import wordings
+from reports.documents.labels import LabelDocument
+from reports.drawing.fitting import PrintRefused, Style
+from reports.drawing.fonts import Face, named
+from reports.drawing.labels.codes import Code, code_of, placed
+from reports.drawing.labels.parts import (
+    LEADING,
+    Part,
+    Setting,
+    paint_stack,
+    reversed_part,
+    stack_height,
+    text_part,
+    write_in_parts,
+)
+from reports.drawing.measures import points
+from reports.drawing.painting import Piece
+from reports.drawing.stocks import Stock
+
+GAP = points(0.5)
+SHRINK_STEPS = 12
+HALF = SHRINK_STEPS // 2
+STRIKE = 1.6
+
+
+@dataclass(frozen=True, slots=True)
+class Plan:
+    """The parts at one size of type and code, and whether they fit together."""
+
+    document: LabelDocument
+    stock: Stock
+    contents: list[Part]
+    flags: list[Part]
+    foot: list[Part]
+    code: Piece | None
+
+    @property
+    def parts(self) -> list[Part]:
+        return [*self.contents, *self.flags, *self.foot]
+
+    @property
+    def middle(self) -> float:
+        """The height of the contents and of the code beside them, whichever is higher."""
+        return max(stack_height(self.contents, GAP), self.code.height if self.code else 0.0)
+
+    @property
+    def height(self) -> float:
+        return self.middle + stack_height([*self.flags, *self.foot], GAP) + GAP
+
+    @property
+    def fits(self) -> bool:
+        return self.height <= points(self.stock.height_mm - 2 * self.stock.margin_mm)
+
+    def paint(self, canvas: Any) -> None:
+        """The label, its bottom left corner at 0, 0."""
+        stock = self.stock
+        margin = points(stock.margin_mm)
+        top = points(stock.height_mm) - margin
+        canvas.setStrokeGray(0)
+        if self.document.void:  # under the words: they say why, and stay readable
+            _strike(canvas, stock)
+        paint_stack(canvas, self.contents, margin, top, GAP)
+        if self.code:
+            self.code.paint(canvas, points(stock.width_mm) - margin, top)
+        top -= self.middle + GAP
+        paint_stack(canvas, self.flags, margin, top, GAP)
+        paint_stack(canvas, self.foot, margin, margin + stack_height(self.foot, GAP), GAP)
+
+
+def plan_of(document: LabelDocument, stock: Stock) -> Plan:
+    """The fullest wording of a label that fits, at its largest.
+
+    PrintRefused names the field that is too long even where all gave way that may, or that cannot
+    be a barcode.
+    """
+    problem: PrintRefused | None = None
+    for wording in wordings(document):
+        try:
+            return _largest(wording, stock)
+        except PrintRefused as refusal:
+            problem = refusal
+    assert problem is not None
+    raise problem
+
+
+def _largest(document: LabelDocument, stock: Stock) -> Plan:
+    """The plan with the largest code and type that fits; PrintRefused where the smallest does
+    not."""
+    code = code_of(document, stock)
+    smallest: Plan | None = None
+    for dots, step in _sizes(code):
+        plan = _tried(document, stock, code, dots, step)
+        if plan and plan.fits:
+            return plan
+        if smallest is None:  # before all sizes between are tried
+            least = code.dots[-1] if code else 0
+            smallest = _plan_at(document, stock, code, least, SHRINK_STEPS)
+            if not smallest.fits:
+                raise _too_long(smallest)
+    assert smallest is not None
+    return smallest
+
+
+def _tried(
+    document: LabelDocument, stock: Stock, code: Code | None, dots: int, step: int
+) -> Plan | None:
+    try:
+        return _plan_at(document, stock, code, dots, step)
+    except PrintRefused:  # of a word that is too wide at this size
+        return None
+
+
+def _sizes(code: Code | None) -> Iterator[tuple[int, int]]:
+    """Dots of a module and steps of shrinking, in the order in which they are tried."""
+    dots = code.dots if code else (0,)
+    for many in dots:
+        yield from ((many, step) for step in range(HALF + 1))
+    yield from ((dots[-1], step) for step in range(HALF + 1, SHRINK_STEPS))
+
+
+def _too_long(plan: Plan) -> PrintRefused:
+    worst = max(plan.parts, key=lambda part: part.height - part.usual)
+    return PrintRefused(
+        worst.field,
+        f"the words do not fit on {plan.stock.name} at the smallest type allowed there. "
+        "Shorten them or use a larger label.",
+    )
+
+
+def _plan_at(
+    document: LabelDocument, stock: Stock, code: Code | None, dots: int, step: int
+) -> Plan:
+    width = points(stock.width_mm - 2 * stock.margin_mm)
+    setting = Setting(stock, step / SHRINK_STEPS, width)
+    at = placed(code, dots, setting)
+    beside = replace(setting, width=width - at.width)
+    crowded = step > HALF
+    contents = _contents(document, beside)
+    plan = Plan(
+        document=document,
+        stock=stock,
+        contents=contents,
+        flags=_flags(document, setting, crowded=crowded),
+        foot=[*_foot(document, setting), *([at.bars] if at.bars else [])],
+        code=at.beside,
+    )
+    if not (crowded and plan.flags and plan.code):
+        return plan
+    try:
+        within = [*contents, *_flags(document, beside, crowded=True)]
+    except PrintRefused:  # of a word too wide for beside the code
+        return plan
+    return min(plan, replace(plan, contents=within, flags=[]), key=attrgetter("height"))
+
+
+def _flags(document: LabelDocument, setting: Setting, *, crowded: bool) -> list[Part]:
+    """What stands white on black: each in its box, on a crowded label all in one."""
+    stock = setting.stock
+    marks = [*document.marks]
+    if crowded and len(marks) > 1:
+        marks = [" · ".join(marks)]
+    void = (f"VOID: {document.void}",) if document.void else ()
+    largest = Style(Face.BOLD, max(stock.name_pt), stock.text_pt[1], LEADING)
+    return [
+        reversed_part(setting, "void", void, largest),
+        reversed_part(setting, "notices and flags", marks, setting.style(Face.BOLD)),
+    ]
+
+
+def _contents(document: LabelDocument, setting: Setting) -> list[Part]:
+    name = Style(Face.BOLD, *setting.stock.name_pt, 1.1)
+    packing = _joined(document.package, document.single_or_double, document.method)
+    strong, text = setting.style(Face.SEMIBOLD), setting.style(Face.REGULAR)
+    what = named(document.item_number, document.what, name.face)
+    return [
+        text_part(setting, "contents", what, name),
+        text_part(setting, "quantity and item number", _joined(*document.count_words), strong),
+        text_part(setting, "package and method", packing, text),
+    ]
+
+
+def _foot(document: LabelDocument, setting: Setting) -> list[Part]:
+    shelf = "" if document.void else document.shelf_words
+    return [
+        *_packed(document, setting),
+        *_load(document, setting),
+        text_part(setting, "statement", shelf, setting.style(Face.REGULAR)),
+    ]
+
+
+def _packed(document: LabelDocument, setting: Setting) -> list[Part]:
+    """Who packed it and where it goes: on one line, or each on its own."""
+    strong, packed = setting.style(Face.SEMIBOLD), document.packed_words
+    to = f"For: {document.department}" if document.department else ""
+    together = text_part(setting, "packer and department", _joined(packed, to), strong)
+    if together.height <= together.usual:
+        return [together]
+    return [text_part(setting, "packer", packed, strong),
+            text_part(setting, "department", to, strong)]  # fmt: skip
+
+
+def _load(document: LabelDocument, setting: Setting) -> list[Part]:
+    """What is known of its load on a line, or ruled fields while one of them is to be written."""
+    strong, stated = setting.style(Face.SEMIBOLD), document.load_fields
+    lot = f"Lot {document.lot_number}" if document.lot_number else ""
+    if all(words for _, words in stated):
+        known = _joined(*(f"{name} {words}" for name, words in stated), lot)
+        return [text_part(setting, "load and lot number", known, strong)]
+    return [*write_in_parts(setting, stated), text_part(setting, "lot number", lot, strong)]
+
+
+def _joined(*words: str) -> str:
+    """The words given, on one line with a raised dot between them.
+
+    >>> _joined("1 piece", "", "NH-1804")
+    '1 piece · NH-1804'
+    """
+    return " · ".join(part for part in words if part.strip())
+
+
+def _strike(canvas: Any, stock: Stock) -> None:
+    """Two lines from corner to corner: nobody takes the label for a good one."""
+    margin = points(stock.margin_mm)
+    right, top = points(stock.width_mm) - margin, points(stock.height_mm) - margin
+    canvas.setLineWidth(STRIKE)
+    canvas.line(margin, margin, right, top)
+    canvas.line(margin, top, right, margin)

@@ -1,0 +1,1 @@
+"""From packages, instruments and places to their labels."""

@@ -18,7 +18,9 @@ from assembly.rules.findings import metric
 from assembly.rules.policy.values import default_policy
 from reports.documents.cards import Card, CardSection, Item
 from reports.documents.lists import ListColumn, ListDocument, ListKind
+from reports.documents.posters import Control, Fact, Panel, Poster
 from reports.documents.records import EVENTS, FACTS, PackageRecord, section
+from reports.drawing.posters import seals
 
 POLICY = default_policy(date(2026, 3, 6))
 
@@ -78,6 +80,24 @@ def record() -> PackageRecord:
         "RECALLED: not to be used",
         (facts, section("What happened", EVENTS, [recalled]), section("Complaints", EVENTS, [])),
     )
+
+
+def poster() -> Poster:
+    """Three seals to look at."""
+    panels = (Panel("Smooth, whole", seals.good(), "good"), Panel("Fold", seals.fold(), "fault"),
+              Panel("Then label it", seals.bubble(), 3))  # fmt: skip
+    control = Control("Sterile Processing", "HF-SPD-W-0017", date(2027, 3, 6))
+    return Poster("seals", "Look at every seal", panels, 3, (Fact("A seal is looked at.", "us"),),
+                  headline="Fault? Repack.", control=control, foot=CARD.foot)  # fmt: skip
+
+
+def skills() -> Card:
+    """A sheet on which a trainer writes down what was seen."""
+    steps = CardSection("Steps", (Item("Folds it on the line."), Item("Signs it.")), "number",
+                        ("seen", "not yet", "n/a"))  # fmt: skip
+    result = CardSection("Result", (Item("Passed"), Item("Again")), "box")
+    fields = ("Trainee, name and signature", "Trainer, name and signature", "Date")
+    return Card("Skills check", (steps, result), CARD.foot, sources=CARD.sources, fields=fields)
 
 
 CARD = Card(

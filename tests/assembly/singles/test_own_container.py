@@ -132,6 +132,15 @@ class TestPage:
         page = technician.get("/instruments/T-1/").content.decode()
         assert "<option>C-017</option>" in page and "C-018" not in page
 
+    def test_what_the_way_that_is_taken_asks_for_is_said(
+        self, kind: Container, instrument: Instrument, technician: Client
+    ) -> None:
+        make.Pouch()
+        said = "A new filter each cycle"
+        assert said not in technician.get("/instruments/T-1/").content.decode()
+        taken = f"/instruments/T-1/?take=container:{kind.code}"
+        assert said in technician.get(taken).content.decode()
+
     def test_a_kind_without_numbers_asks_for_none(
         self, instrument: Instrument, technician: Client
     ) -> None:

@@ -173,7 +173,7 @@ def _details(shows: InstrumentSet, line: Line | BuildLine) -> Iterator[str]:
         yield of
     if shows.sheet_weights:
         grams = instrument.weight_g
-        yield "not weighed" if grams is None else f"{metric(float(grams), 'g')} each"
+        yield "not weighed" if grams is None else f"each {metric(float(grams), 'g')}"
     if shows.sheet_substitutes:
         for other in line.substitutes.all():
             yield f"or {other.name}, {other.item_number}"
@@ -230,7 +230,7 @@ def _not_known(what: str, names: Iterable[str]) -> Iterator[str]:
     each = list(dict.fromkeys(names))
     more = len(each) - MOST_NAMED
     if each:
-        yield f"{what}: {', '.join(each[:MOST_NAMED])}{f' and {more} more' if more > 0 else ''}."
+        yield f"{what}: {'; '.join(each[:MOST_NAMED])}{f' and {more} more' if more > 0 else ''}."
 
 
 def _of_package(package: Package, tally: Tally) -> Iterator[str]:

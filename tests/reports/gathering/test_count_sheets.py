@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 from django.test import Client
 
+from assembly.bench import signing
 from assembly.models import Package
 from catalog.models import Change, InstrumentSet, Line
 from reports.documents.count_sheets import CountSheetLine
@@ -15,7 +16,7 @@ from tests.factories import loads
 
 pytestmark = pytest.mark.django_db
 SHOWS = {"sheet_other_names": "Metz", "sheet_maker_numbers": "Ravelstone C0178",
-         "sheet_weights": "112 g each", "sheet_substitutes": "or Mayo scissors, T-OTHER",
+         "sheet_weights": "each 112 g", "sheet_substitutes": "or Mayo scissors, T-OTHER",
          "sheet_notes": "Lay flat."}  # fmt: skip
 
 
@@ -100,6 +101,15 @@ class TestOfAPackage:
         said = dict(built_sheet_document(package, "Bea").run)
         assert said["Lot"] == load.lot
         assert said["Sterilizer, cycle no."].startswith(f"{load.sterilizer_code}, {load.cycle}, ")
+
+    def test_who_looked_before_the_lid_has_a_day_of_their_own(self) -> None:
+        build = at.a_build()
+        at.complete(build)
+        bea = at.person("Bea Hartsop")
+        signing.pack(at.person(), build.pk, at.all_yes(build), at.key(), bea)
+        signed = built_sheet_document(signing.sign(at.person(), build.pk, at.key()), "Bea").signed
+        assert (signed.assembled_by, signed.checked_by) == ("Tam Birkett", "Bea Hartsop")
+        assert signed.assembled_at and signed.checked_at
 
     def test_it_stays_as_it_was_counted(self, package: Package) -> None:
         """A reopened assembly is counted anew; the paper of the old package does not change."""

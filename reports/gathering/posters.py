@@ -10,7 +10,6 @@ from datetime import date
 from django.db import transaction
 from django.utils import timezone
 
-from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused
 from assembly.rules.findings import filled, metric
 from assembly.rules.policy.values import Policy
@@ -18,10 +17,8 @@ from assembly.rules.telling.days import day_words
 from assembly.rules.telling.words import told
 from catalog.actions import Actor, record
 from catalog.models import Change
-from reports.documents.papers import PrintError
 from reports.documents.posters import Control, Fact, Figure, Panel, Poster
 from reports.drawing.posters import loading, pouches, seals, wraps
-from reports.drawing.posters.pages import draw_poster
 from reports.gathering.cards_from_policy import IFU_FIRST, PRACTICE, made
 from reports.models import WallPoster
 
@@ -75,34 +72,22 @@ def set_controls(actor: Actor, typed: Mapping[str, Control], seen: Mapping[str, 
     """Put owner, number and last day of posters on record; how many were changed.
 
     What is as it was ``seen`` is left alone. Refused, and nothing kept, where somebody else
-    changed the same one meanwhile, or where a poster could not be printed with it.
+    changed the same one meanwhile.
     """
     changed = 0
     for key, control in typed.items():
         if control == seen[key]:
             continue
-        row = WallPoster.objects.select_for_update().filter(key=key).first() or WallPoster(key=key)
+        row, _ = WallPoster.objects.select_for_update().get_or_create(key=key)
         was = Control(row.owner, row.number, row.valid_until)
-        title = DESIGNS[key].title
         if was != seen[key]:
-            raise Refused(f"{title}: somebody else changed it meanwhile. Now it says: "
+            raise Refused(f"{DESIGNS[key].title}: somebody else changed it meanwhile. Now it says: "
                           f"{'; '.join(was.words)}. Look again, then change it.")  # fmt: skip
-        _check_prints(key, title, control)
         row.owner, row.number, row.valid_until = control.owner, control.number, control.valid_until
         row.save()
         record(actor, Change.Verb.CHANGED, row, key, asdict(was), asdict(control))
         changed += 1
     return changed
-
-
-def _check_prints(key: str, title: str, control: Control) -> None:
-    """Refused where the poster cannot be drawn with it on either paper."""
-    poster = DESIGNS[key].make(policy_in_force())
-    try:
-        for paper in ("A4", "letter"):
-            draw_poster(replace(poster, control=control), paper)
-    except PrintError as problem:
-        raise Refused(f"{title}: {problem}") from problem
 
 
 # --- what each says ----------------------------------------------------------------------

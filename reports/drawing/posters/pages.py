@@ -66,11 +66,11 @@ def draw_poster(poster: Poster, paper: str = "A4") -> bytes:
     return out.getvalue()
 
 
-def _in_few_lines(field: str, text: str, style: Style, room: float) -> Block:
-    """On one line where a size allowed fits there, else on two."""
+def _in_few_lines(field: str, text: str, style: Style, room: float, most: int = 2) -> Block:
+    """On one line where a size allowed fits there, else on two, or ``most``."""
     with suppress(PrintRefused):
         return fit(field, text, style, room, 1)
-    return fit(field, text, style, room, 2)
+    return fit(field, text, style, room, most)
 
 
 def _words(block: Block, after: float = 0.0, inset: float = 0.0) -> Piece:
@@ -209,7 +209,7 @@ def _foot(poster: Poster, width: float) -> Iterator[Piece]:
         (words, left * width, share * width - points(2))
         for words, (left, share, _) in zip(poster.control.words, shares, strict=True)
     ]
-    size = min(_in_few_lines(name, words, CONTROL, room).size for words, _, room in said)
+    size = min(_in_few_lines(name, words, CONTROL, room, 4).size for words, _, room in said)
     blocks = [at_size(name, words, CONTROL, size, room) for words, _, room in said]
     rows = [row for *_, row in shares]
     first = max(block.height for block, row in zip(blocks, rows, strict=True) if row == 0)

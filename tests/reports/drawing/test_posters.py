@@ -13,7 +13,6 @@ from assembly.rules.drawing.shapes import Text
 from assembly.rules.policy.values import Policy, default_parameters
 from reports.documents.posters import Control, Poster
 from reports.drawing.files import PAPERS_MM
-from reports.drawing.fitting import PrintRefused
 from reports.drawing.posters.pages import CONTROL, FOOT, FROM_2_M, draw_poster
 from reports.gathering.posters import DESIGNS
 from tests.reports.drawing.card_examples import POLICY
@@ -135,7 +134,8 @@ def test_what_has_run_out_is_said_white_on_black():
     assert "NOT VALID SINCE 6 MAR 2026" in page_texts(draw_poster(poster))[0]
 
 
-def test_words_that_find_no_room_are_refused_and_never_set_smaller():
-    poster = replace(POSTERS["rack"], control=Control("W" * 60, "1", DAY))
-    with pytest.raises(PrintRefused, match="wider"):
-        draw_poster(poster)
+@pytest.mark.parametrize("key", POSTERS)
+def test_the_longest_owner_and_number_that_are_kept_find_room(key):
+    poster = replace(POSTERS[key], control=Control("W" * 60, "W" * 30, DAY))
+    letters = sizes(draw_poster(poster, "letter"))
+    assert {size for size, words in letters.items() if "WWW" in words} == {CONTROL.smallest}

@@ -74,7 +74,7 @@ def sent(sends: Who) -> Address:
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
     "": page(EVERYBODY, 24),
-    "bench/": page(EVERYBODY, 40),
+    "bench/": page(EVERYBODY, 41),
     "bench/now/": part(PACKERS, 22),
     "waits/": page(COORDINATORS, 24),
     "how/<slug:role>/": page(EVERYBODY, 4),
@@ -85,7 +85,7 @@ ADDRESSES: dict[str, Address] = {
     "parts/": page(SIGNED_IN, 4),
     "instruments/": page(EVERYBODY, 8, also={"?as=csv": 6}),
     "instruments/<str:item_number>/": page(
-        EVERYBODY, 32, PACKERS, also={"?double=1": 28, "?take=pouch:TP-1": 30}
+        EVERYBODY, 33, PACKERS, also={"?double=1": 28, "?take=pouch:TP-1": 31}
     ),
     "instruments/<str:item_number>/label.pdf": file(PACKERS, 22),
     "instruments/<str:item_number>/edit/": page(COORDINATORS, 8, COORDINATORS),
@@ -115,11 +115,11 @@ ADDRESSES: dict[str, Address] = {
     "sets/<str:code>/": page(EVERYBODY, 31),
     "sets/<str:code>/build/": sent(PACKERS),
     "sets/<str:code>/count-sheet.pdf": file(PACKERS, 21),
-    "builds/<int:pk>/": page(EVERYBODY, 26),
-    "builds/<int:pk>/now/": part(EVERYBODY, 25),
+    "builds/<int:pk>/": page(EVERYBODY, 27),
+    "builds/<int:pk>/now/": part(EVERYBODY, 26),
     "builds/<int:pk>/scan/": sent(PACKERS),
     "builds/<int:pk>/act/": sent(PACKERS),
-    "builds/<int:pk>/pack/": page(PACKERS, 33, PACKERS),
+    "builds/<int:pk>/pack/": page(PACKERS, 34, PACKERS),
     "builds/<int:pk>/reopen/": sent(PACKERS),
     "builds/<int:pk>/give-up/": sent(PACKERS),
     "packages/<str:code>/": page(EVERYBODY, 15, also={"?wrong=1": 15}),
@@ -138,7 +138,7 @@ ADDRESSES: dict[str, Address] = {
     "packages/<str:code>/label/": page(PACKERS, 16),
     "loads/": page(EVERYBODY, 17),
     "loads/begin/": sent(PACKERS),
-    "loads/<int:pk>/": page(EVERYBODY, 17, PACKERS),
+    "loads/<int:pk>/": page(EVERYBODY, 18, PACKERS),
     "loads/<int:pk>/act/": sent(EVERYBODY),
     "recalls/": page(EVERYBODY, 5, also={"?kind=sterilizer&of=ST1": 9}),
     "recalls/hold/": sent(PACKERS),

@@ -15,15 +15,13 @@ PART = "assembly/skills/_standing.html"
 
 @register.inclusion_tag(PART, takes_context=True)
 def checks_of(
-    context: dict[str, Any], person: Any, answer: Any = None, of_set: bool = False
+    context: dict[str, Any], person: Any, answer: Any, *, taken: Any = None, of_set: bool = False
 ) -> dict[str, Any]:
-    """How somebody stands in what this decision is packed in: an account, or a name on record.
-
-    Nothing for who may not read the record.
+    """How somebody stands in what a decision, or ``taken`` of it, is packed in: an account, or a
+    name on record. Nothing for who may not read the record.
     """
-    decision = getattr(answer, "decision", None)
-    taken = getattr(answer, "shown", None) if decision else None
-    supplies = answer.question.supplies if decision else ()
+    supplies = answer.question.supplies if answer else ()
+    taken = taken or (answer.shown if answer else None)
     return _said(context, person, skills_for(taken, supplies, of_set=of_set))
 
 
@@ -34,11 +32,16 @@ def loading_check_of(context: dict[str, Any], person: Any) -> dict[str, Any]:
 
 
 @register.simple_tag
-def not_in_date(person: Any) -> list[str]:
-    """Of all kinds of work those in which a person's check is overdue, to be watched again, or
-    unknown; in words."""
+def not_in_date(person: Any) -> str:
+    """What is not in date of a person's checks, in a few words; blank where all are."""
     found = standings(name_of(person), Skill)
-    return [f"{one.skill}: {one.words}" for one in found if not one.in_date]
+    unknown = [one for one in found if one.in_date is None]
+    said = [f"{one.skill} {one.words}" for one in found if one.in_date is False]
+    if len(unknown) == len(found):
+        return "none on record"
+    if unknown:
+        said.append(f"not on record for {', '.join(f'{one.skill}' for one in unknown)}")
+    return "; ".join(said)
 
 
 def _said(context: dict[str, Any], person: Any, skills: list[Skill]) -> dict[str, Any]:

@@ -17,8 +17,8 @@ from catalog.vocabulary import Kind
 class Skill(StrEnum):
     """The kinds of work that are checked, by the word that is said for each."""
 
-    SELF_SEAL = "pouch, self-seal"
-    HEAT_SEAL = "pouch, heat-seal"
+    SELF_SEAL = "self-seal pouch"
+    HEAT_SEAL = "heat-seal pouch"
     WRAP = "wrap"
     CONTAINER = "container"
     SET = "set"

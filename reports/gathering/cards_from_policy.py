@@ -25,7 +25,7 @@ def made(policy: Policy, printed_by: str) -> str:
     return made_words(what, timezone.localtime(), printed_by)
 
 
-TEMPERATURES = "At which temperature heat seals"
+TEMPERATURES = "Sealing temperatures"
 
 
 def temperatures_card(policy: Policy, printed_by: str, seals: Sequence[str]) -> Card:

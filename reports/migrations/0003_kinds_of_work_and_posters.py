@@ -23,7 +23,7 @@ def say_it_as_before(apps, schema_editor):
         check.save()
 
 
-KINDS = ("pouch, self-seal", "pouch, heat-seal", "wrap", "container", "set", "loading")
+KINDS = ("self-seal pouch", "heat-seal pouch", "wrap", "container", "set", "loading")
 
 
 class Migration(migrations.Migration):

@@ -26,7 +26,7 @@ from assembly.packages.standing import waiting_for_their_seal
 from assembly.requests.clocks import clock, span
 from assembly.requests.coming import IN_STERILIZER
 from assembly.requests.lists import Row, queue
-from assembly.requests.needs import Comes, Share, in_time, shares_of
+from assembly.requests.needs import Comes, Share, comes_for, shares_of
 from assembly.shortfalls.causes import shortfalls
 
 LATE_STILL_SHOWN = timedelta(hours=12)
@@ -125,10 +125,10 @@ def _needed(now: datetime) -> Iterator[Wait]:
         .order_by("needed_at", "pk")
     )
     open_ = [one for one in shares_of(list(needs)) if not one.went and not one.lies]
-    held, near = _held_by([one.need.number for one in open_]) if open_ else {}, in_time(open_)
+    held, near = _held_by([one.need.number for one in open_]) if open_ else {}, comes_for(open_)
     for one in open_:
         comes, makers = near.get(one.need.pk), held.get(one.need.number)
-        yield _need(one, comes, makers.pop(0) if makers and not comes else "", now)
+        yield _need(one, comes, makers.pop(0) if makers and not (comes and comes.time) else "", now)
 
 
 def _need(share: Share, comes: Comes | None, holder: str, now: datetime) -> Wait:
@@ -140,8 +140,10 @@ def _need(share: Share, comes: Comes | None, holder: str, now: datetime) -> Wait
     few = "too few are ready" if share.lying or not of_set else "none is ready"
     if holder:
         act, act_page = f"{holder} is assembling it", ""
-    elif comes:
+    elif comes and comes.time:
         act, act_page, few = *_next_of(comes, now), comes.package.code
+    elif comes:
+        few = f"{comes.package.code} comes about {_at(comes, now)}"
     return Wait(
         kind="set" if of_set else "item",
         order=need.needed_at,
@@ -160,8 +162,12 @@ def _need(share: Share, comes: Comes | None, holder: str, now: datetime) -> Wait
 def _next_of(comes: Comes, now: datetime) -> tuple[str, str]:
     """How far it is that comes in time, and where its next step is; "" where that is to wait."""
     if comes.far == IN_STERILIZER:
-        return f"{comes.far}, about {clock(comes.ready.shown or comes.at, now)}", ""
+        return f"{comes.far}, about {_at(comes, now)}", ""
     return comes.far, reverse("package", args=[comes.package.code])
+
+
+def _at(comes: Comes, now: datetime) -> str:
+    return clock(comes.ready.shown or comes.at, now)
 
 
 def _due(need: SetNeed, now: datetime) -> str:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, datetime, time, timedelta
 
 from django.utils import timezone
@@ -165,17 +165,19 @@ def shares_of(needs: Sequence[SetNeed]) -> list[Share]:
 
 @dataclass(frozen=True, slots=True)
 class Comes:
-    """What a need waits for: a package, how far it is, and when it can be there."""
+    """What a need waits for: a package, how far it is, when it can be there, and whether that is
+    in ``time``."""
 
     package: Package
     far: str
     ready: Ready
     at: datetime
+    time: bool = False
 
 
-def in_time(shares: Sequence[Share]) -> dict[int, Comes]:
-    """Of what lies too few of, what comes in time to meet each need, by the need: the package by
-    which enough are there. None where that is too late, or its time cannot be told.
+def comes_for(shares: Sequence[Share]) -> dict[int, Comes]:
+    """Of what lies too few of, what comes to meet each need, by the need: the package by which
+    enough are there. None where too few come, or at no time that can be told.
 
     Two queries where nothing comes.
     """
@@ -191,8 +193,8 @@ def in_time(shares: Sequence[Share]) -> dict[int, Comes]:
     for share in shares:
         each = sorted(by_number.get(share.need.number, ()), key=lambda one: one.at)
         last = share.many - share.lying - 1
-        if 0 <= last < len(each) and each[last].at <= share.need.needed_at:
-            met[share.need.pk] = each[last]
+        if 0 <= last < len(each):
+            met[share.need.pk] = replace(each[last], time=each[last].at <= share.need.needed_at)
     return met
 
 

@@ -129,10 +129,11 @@ class TestSets:
         loads.a_sterilizer("ST1", loads.a_programme(come_up_min=15))
         package = at.signed(at.a_build(need(hours=1).instrument_set))
         assert only().act == "Assemble"
+        assert only().small.startswith(f"TS-1 · for OR 3 · {package.code} comes about ")
         loads.running(package, ago=timedelta(minutes=15))
         assert only().act.startswith("In the sterilizer")
         Load.objects.update(runs={})
-        assert only().act == "Assemble"
+        assert (only().act, only().small) == ("Assemble", "TS-1 · for OR 3 · none is ready")
 
     def test_one_that_comes_meets_one_need_of_two(self) -> None:
         loads.a_sterilizer("ST1", loads.a_programme(come_up_min=15))

@@ -87,7 +87,7 @@ ADDRESSES: dict[str, Address] = {
     "instruments/<str:item_number>/": page(
         EVERYBODY, 33, PACKERS, also={"?double=1": 28, "?take=pouch:TP-1": 31}
     ),
-    "instruments/<str:item_number>/label.pdf": file(PACKERS, 22),
+    "instruments/<str:item_number>/label.pdf": file(PACKERS, 19),
     "instruments/<str:item_number>/edit/": page(COORDINATORS, 8, COORDINATORS),
     "instruments/<str:item_number>/photo.jpg": file(EVERYBODY, 5),
     "instruments/<str:item_number>/photo/": page(COORDINATORS, 5, COORDINATORS),
@@ -212,7 +212,7 @@ ADDRESSES: dict[str, Address] = {
     "instruments/<str:item_number>/codes/<int:pk>/remove/": sent(COORDINATORS),
     "scanner/": page(EVERYBODY, 4, EVERYBODY),
     "units/": sent(SIGNED_IN),
-    "instruments/<str:item_number>/label/": page(PACKERS, 34, also={"?stock=a4-3x8&start=5": 34}),
+    "instruments/<str:item_number>/label/": page(PACKERS, 20, also={"?stock=a4-3x8&start=5": 20}),
     "instruments/<str:item_number>/work-card.pdf": file(PACKERS, 17),
     "instruments/<str:item_number>/work-card/": page(PACKERS, 17, also={"?double=1": 17}),
     "sets/<str:code>/count-sheet/": page(PACKERS, 21, also={"?photos=yes": 21}),
@@ -226,7 +226,7 @@ ADDRESSES: dict[str, Address] = {
     "papers/wall/<slug:key>/": page(EVERYBODY, 6),
     "papers/wall/<slug:key>.pdf": file(EVERYBODY, 6),
     "papers/new-stock/": page(COORDINATORS, 4, COORDINATORS, also={"?like=a4-3x8": 5}),
-    "papers/stocks/<slug:key>/": page(COORDINATORS, 8, COORDINATORS),
+    "papers/stocks/<slug:key>/": page(COORDINATORS, 9, COORDINATORS),
     "papers/stocks/<slug:key>/use/": sent(COORDINATORS),
     "papers/stocks/<slug:key>/ruler.pdf": file(PACKERS, 5),
     "papers/count-sheets/": sent(PACKERS),

@@ -23,6 +23,7 @@ from catalog.pages.by_hand import form_page
 from catalog.reading import read_page
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.stocks import PRINTER_DPI, SHEETS_MM, Stock, problems
+from reports.gathering.labels.ordinary import why_no_ordinary_label
 from reports.gathering.stocks import (
     CHANGE_STOCKS,
     GRID,
@@ -134,7 +135,7 @@ def _page(
 ) -> HttpResponse:
     return form_page(
         request, form, row, FIELDSETS, reverse("papers"), template="reports/stock.html",
-        title=title, stock=on,
+        title=title, stock=on, no_room=why_no_ordinary_label(on) if on else "",
     )  # fmt: skip
 
 

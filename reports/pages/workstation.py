@@ -20,6 +20,9 @@ from reports.gathering.stocks import label_stocks
 LABEL_STOCK = "label-100x50"
 """What is printed on where nobody said anything."""
 SHEET_PAPERS: tuple[Paper, ...] = ("A4", "letter")
+OUT_OF_USE = (
+    "“{key}” is no label stock in use here. Choose this workstation's stock on the page Papers."
+)
 PRINTING = "X-Printing"
 """The header by which a file is asked for that goes to the printer now (``print.js``)."""
 
@@ -32,8 +35,7 @@ def stock_for(request: HttpRequest) -> Stock:
     asked = request.GET.get("stock") or request.COOKIES.get(STOCK)
     found = stock_shown(request)
     if asked and asked != found.key:
-        raise Refused(f"“{asked}” is no label stock in use here. Choose this workstation's stock "
-                      "on the page Papers.")  # fmt: skip
+        raise Refused(OUT_OF_USE.format(key=asked))
     return found
 
 

@@ -89,6 +89,13 @@ class TestPressing:
         post(technician, copies=2)
         assert (Package.objects.count(), tried) == (2, ["roll-70x35", "label-100x50"])
 
+    def test_where_the_stock_was_taken_out_of_use_nothing_is_recorded(
+        self, technician: Client
+    ) -> None:
+        technician.cookies["stock"] = "papyrus"
+        assert "“papyrus” is no label stock in use here. Choose" in text(post(technician))
+        assert not Package.objects.exists()
+
     @pytest.mark.parametrize(
         ("name", "said"),
         [

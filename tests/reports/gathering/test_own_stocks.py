@@ -107,14 +107,10 @@ class TestPrintLabel:
 
     def test_on_an_own_stock(self, tmp_path: Any) -> None:
         code, file = add_stock(at.person(), ROLL).code, tmp_path / "label.pdf"
-        call_command("print_label", "T-1", "--packed-by", "Tam", "--stock", code, "-o", str(file))
+        call_command("print_label", "T-1", "--stock", code, "-o", str(file))
         assert page_size_mm(file.read_bytes()) == pytest.approx((80, 40), abs=0.01)
 
     def test_an_unknown_one_is_refused_with_those_there_are(self, tmp_path: Any) -> None:
         code = add_stock(at.person(), ROLL).code
         with pytest.raises(CommandError, match=f"papyrus: is none of them.*{code}"):
             call_command("print_label", "T-1", "--stock", "papyrus", "-o", str(tmp_path / "x"))
-
-    def test_no_copies_are_refused_as_such(self, tmp_path: Any) -> None:
-        with pytest.raises(CommandError, match="--copies: 0 was read; write 1 or more"):
-            call_command("print_label", "T-1", "--copies", "0", "-o", str(tmp_path / "x"))

@@ -104,6 +104,15 @@ def test_a_proposal_is_corrected_under_its_own_name(coordinator: Client) -> None
     assert grid and grid.left_mm == 7.4
 
 
+@pytest.mark.parametrize(("width", "height", "fits"), [("50", "25", True), ("30", "15", False)])
+def test_its_page_says_where_no_label_has_room(
+    coordinator: Client, width: str, height: str, fits: bool
+) -> None:
+    sent = {**ROLL, "width_mm": width, "height_mm": height, "margin_mm": "1.25"}
+    page = coordinator.post("/papers/new-stock/", sent, follow=True).content.decode()
+    assert ("An ordinary label has no room on it: " not in page) == fits
+
+
 def test_a_name_by_its_size_follows_the_size(coordinator: Client) -> None:
     coordinator.post("/papers/new-stock/", ROLL)
     coordinator.post("/papers/stocks/roll-60-x-30-mm/",

@@ -13,6 +13,7 @@ from pathlib import Path
 from PIL import Image, ImageChops, ImageFilter
 
 from reports.documents.count_sheets import CountSheetSection, Substitute
+from reports.documents.labels import ShelfLabelDocument
 from reports.drawing.cards.cards import draw_card
 from reports.drawing.cards.work import draw_work_card
 from reports.drawing.labels.labels import draw_label, draw_labels
@@ -60,6 +61,8 @@ COUNTED = (
     ),
 )
 
+SHELF = ShelfLabelDocument("NH-1804", "Needle holder, Mayo-Hegar", "NH-1804", "Pouch P-150x300")
+
 PAGES: dict[str, Callable[[], bytes]] = {
     "count-sheet": lambda: draw_count_sheet(sheet(9)),
     "count-sheet-draft-letter": lambda: draw_count_sheet(
@@ -72,6 +75,7 @@ PAGES: dict[str, Callable[[], bytes]] = {
     "label-code-128": lambda: draw_label(
         label(symbol="code 128", barcode_text="HFP0000123"), stock("roll-100x60")
     ),
+    "shelf-label": lambda: draw_label(SHELF, stock("roll-70x35")),
     "labels-a4": lambda: draw_labels([label()] * 3, stock("a4-3x8"), start_at=5),
     "ruler-letter": lambda: draw_ruler(stock("letter-3x7")),
     "work-card": lambda: draw_work_card(card(scenes=(scene(),))),

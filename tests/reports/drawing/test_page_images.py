@@ -79,7 +79,9 @@ def test_a_word_that_is_gone_is_seen(name, apart):
     assert difference(name, gone) > 0
 
 
-@pytest.mark.parametrize("name", ["record", "count-sheet-draft-letter", "label-100x50"])
+@pytest.mark.parametrize(
+    "name", ["record", "count-sheet-draft-letter", "label-100x50", "shelf-label"]
+)
 def test_a_word_that_is_gone_from_a_black_box_is_seen(name, apart):
     one = drawn(name)
     white = [box for box in pixels(name) if ImageStat.Stat(one.crop(box)).mean[0] < MOSTLY_BLACK]

@@ -15,7 +15,7 @@ from assembly.rules.deciding.protection import NO_PROTECTOR
 from assembly.rules.findings import Caution, Outcome, Show, metric
 from assembly.rules.telling.checks import Check
 from assembly.rules.telling.decided import Decided
-from assembly.rules.telling.guidance import Guidance
+from assembly.rules.telling.guidance import Guidance, protectors_listed
 from assembly.rules.telling.indicators import Indicator
 from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument, InstrumentSet
@@ -57,7 +57,7 @@ def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str
             row.source for row in answer.findings if row.status in ("not met", "cannot tell")
         ]
     else:
-        sections = _steps(guidance, kind, show)
+        sections = _steps(guidance, kind, show, _listed(answer))
         sources = [*_sources(guidance), *(caution.source for caution in answer.decision.cautions)]
     take_care = CardSection("Take care", items(cautions))
     return Card(
@@ -76,7 +76,7 @@ def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str
 def _said(decided: Decided) -> str:
     """The cycle, and of a set the weight, as its page and its count sheet say them."""
     weight = f"{decided.weighed}: {decided.weight}." if decided.weight else ""
-    return " ".join(filter(None, (decided.cycle, weight)))
+    return ". ".join(filter(None, (decided.cycle, weight)))
 
 
 def _reasons(answer: Answer | SetAnswer) -> tuple[str, ...]:
@@ -94,15 +94,15 @@ def _scene_note(answer: Answer | SetAnswer, *, recommended: bool) -> str:
     return f"Shown: {answer.shown_name}. It is {'not decided' if undecided else 'not recommended'}."
 
 
-def _steps(guidance: Guidance, kind: str, show: Show) -> tuple[CardSection, ...]:
+def _steps(guidance: Guidance, kind: str, show: Show, listed: str) -> tuple[CardSection, ...]:
     packing = [words for words in guidance.protectors if words != NO_PROTECTOR]
     packing += [guidance.suitable, *(one.sentence(show) for one in guidance.orientation)]
     packing += _indicators(guidance.indicators)
     after = [placement(kind), *(one.sentence(show) for one in guidance.loading)]
     return (
         CardSection("Pack", items(packing), "number"),
-        CardSection(f"Before closing: {STOP}", _asked(guidance.checks, show), "box"),
-        CardSection(f"When closed: {STOP}", _asked(guidance.closed, show), "box"),
+        CardSection(f"Before closing: {STOP}", _asked(guidance.checks, show, listed), "box"),
+        CardSection(f"When closed: {STOP}", _asked(guidance.closed, show, listed), "box"),
         CardSection("Label and load", items(after)),
     )
 
@@ -118,10 +118,19 @@ def _indicators(every: Iterable[Indicator]) -> list[str]:
     ]
 
 
-def _asked(checks: Iterable[Check], show: Show) -> tuple[Item, ...]:
-    """What is known to apply first; what is not on record is asked with "if"."""
+def _asked(checks: Iterable[Check], show: Show, listed: str) -> tuple[Item, ...]:
+    """What is known to apply first; what is not on record is asked with "if". What is ``listed``
+    in the steps is not listed again."""
     sure_first = sorted(checks, key=lambda check: bool(check.lacks))
-    return tuple(Item(check.asked(show), word=check.word) for check in sure_first)
+    return tuple(
+        Item(check.asked(show).replace(listed, ""), word=check.word) for check in sure_first
+    )
+
+
+def _listed(answer: Answer | SetAnswer) -> str:
+    """The protectors of a set as a check names them."""
+    named = protectors_listed(answer.question.lines) if isinstance(answer, SetAnswer) else ""
+    return f" ({named})"
 
 
 def _sources(guidance: Guidance) -> list[str]:

@@ -6,7 +6,7 @@ Type and drawing give way together; nothing gets smaller than what is read at ar
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, replace
 
@@ -84,11 +84,15 @@ def _fewer_and_fewer(scenes: tuple[Scene, ...]) -> Iterator[tuple[tuple[Scene, .
 def _set(card: Card, way: _Way, width: float, height: float) -> tuple[Piece, Piece]:
     """The card set in one way; PrintRefused where it does not fit."""
     writer = Writer(AT_ARMS_LENGTH, way.shrink, width)
-    top = stacked([*head_pieces(card, writer), *_body(card, writer, way.room, height)])
     foot = control_rule(writer, card.foot)
-    if top.height + foot.height + writer.gap > height:
+    top = list(head_pieces(card, writer))
+    if way.room is not None:
+        top += picture_pieces(card.scenes, writer, way.room)
+    left = height - foot.height - writer.gap - sum(piece.height for piece in top)
+    two = _two_columns(card, writer, left, drawn=way.room is not None)
+    if two.height > left:
         raise TOO_LONG
-    return top, foot
+    return stacked([*top, two]), foot
 
 
 def _ways(scenes: Sequence[Scene], width: float, height: float) -> list[_Way]:
@@ -108,22 +112,27 @@ def _ways(scenes: Sequence[Scene], width: float, height: float) -> list[_Way]:
     return sorted(found, key=lambda way: (way.rank, way.shrink))
 
 
-def _body(card: Card, writer: Writer, room: float | None, height: float) -> Iterator[Piece]:
-    """A drawing over both columns, where it has ``room`` there; then the two columns."""
+def _two_columns(card: Card, writer: Writer, room: float, *, drawn: bool) -> Piece:
+    """The sections after the drawings, where those are not ``drawn`` already, in two columns."""
     column = replace(writer, width=(writer.width - GUTTER) / 2)
-    if room is not None:
-        yield from picture_pieces(card.scenes, writer, room)
-    pieces = [] if room is not None else list(picture_pieces(card.scenes, column, height))
+    pieces = [] if drawn else list(picture_pieces(card.scenes, column, room))
     if card.scene_note:
         small = writer.sizes.small
         pieces.append(column.words("drawing", card.scene_note, Face.SEMIBOLD, small))
+    starts = []
     for section in card.sections:
+        starts.append(len(pieces))
         made = list(section_pieces(section, column))
         pieces += [stacked(made[:2]), *made[2:]] if made else []
-    yield _in_two(pieces, column.width + GUTTER)
+    return _in_two(pieces, starts, room, column.width + GUTTER)
 
 
-def _in_two(pieces: Sequence[Piece], shift: float) -> Piece:
-    """The pieces in two columns, parted where the higher of the two is lowest."""
-    parted = [(stacked(pieces[:n]), stacked(pieces[n:])) for n in range(1, len(pieces) + 1)]
-    return side_by_side(min(parted, key=lambda two: max(one.height for one in two)), shift)
+def _in_two(pieces: Sequence[Piece], starts: Collection[int], room: float, shift: float) -> Piece:
+    """The pieces in two columns: parted before a section where both have ``room`` so, else
+    wherever the higher of the two is lowest."""
+    parted = {
+        n: side_by_side([stacked(pieces[:n]), stacked(pieces[n:])], shift)
+        for n in range(1, len(pieces) + 1)
+    }
+    whole = [two for n, two in parted.items() if n in starts and two.height <= room]
+    return min(whole or parted.values(), key=lambda two: two.height)

@@ -7,9 +7,11 @@ from typing import Any
 import pytest
 from django.test import Client
 
+from catalog.models import Instrument, Protector
 from reports.documents.cards import Card, Item
 from reports.drawing.cards.work import draw_work_card
-from reports.gathering.work_cards import instrument_card
+from reports.gathering.work_cards import instrument_card, set_card
+from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.reports.examples import page_size_mm, page_texts, squeezed
 
@@ -49,6 +51,22 @@ def test_what_is_not_on_record_is_asked_with_if_and_last() -> None:
     before = [word for word in asked if word not in ("Seal", "Seal width", "Flap")]
     assert before[-2:] == ["Lumen", "Parts apart"]
     assert all(asked[word].words.startswith("If it has ") for word in before[-2:])
+
+
+def test_the_protectors_of_a_set_are_listed_once() -> None:
+    one = at.a_set("TS-1", (2,))
+    Instrument.objects.update(name="Hook", protector="vented, small", tip="sharp")
+    Protector.objects.create(
+        code="TP",
+        name="vented, small",
+        vented=True,
+        bore_mm=3,
+        material="silicone",
+        labelled_methods=["steam"],
+    )
+    card = set_card(one, "T. Birkett")
+    assert "Hook: vented, small." in steps(card)
+    assert checks(card)["Protectors"].words == "Are the tip protectors on, vented and not tight?"
 
 
 def test_the_sources_are_on_the_screen_and_not_on_the_paper(technician: Client) -> None:

@@ -25,7 +25,7 @@ from catalog.data_files import (
 )
 
 DATA = Path(__file__).parents[1] / "data" / "stocks.toml"
-KINDS = {"str": str, "int": int, "float": float, "bool": bool, "tuple[float, float]": tuple}
+KINDS = {"str": str, "int": int, "float": float, "tuple[float, float]": tuple}
 TOP = ("last_checked", "barcode", "stock")
 PRINTER_DPI = (203, 300, 600)
 SHEETS_MM = {"A4": (210.0, 297.0), "letter": (215.9, 279.4)}  # ISO 216; ANSI/ASME Y14.1
@@ -105,7 +105,6 @@ class Stock:
     height_mm: float
     margin_mm: float
     printer_dpi: int
-    continuous: bool
     name_pt: tuple[float, float]
     text_pt: tuple[float, float]
     caption_pt: tuple[float, float]

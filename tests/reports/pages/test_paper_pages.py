@@ -21,7 +21,7 @@ from reports.pages import runs
 from reports.pages.sheet_runs import chosen_sets
 from tests.factories import catalog as make
 from tests.factories import requests as ask
-from tests.reports.examples import page_texts
+from tests.reports.examples import page_size_mm, page_texts
 
 pytestmark = pytest.mark.django_db
 TODAY = date(2026, 3, 6)
@@ -91,12 +91,15 @@ def test_a_number_with_white_space_round_it_is_read(stock_on_hand, technician):
 
 
 def test_a_run_prints_every_set_and_names_those_without_a_sheet(stock_on_hand, technician):
-    page = technician.post("/papers/count-sheets/", {"codes": "", "paper": "letter"}, follow=True)
+    technician.cookies["paper"] = "letter"
+    page = technician.post("/papers/count-sheets/", {"codes": ""}, follow=True)
     assert page.context["state"].state == "done"
     file = technician.get(page.redirect_chain[-1][0] + "file.pdf")
-    text = page_texts(file.getvalue())[0]
+    pdf = file.getvalue()
     file.close()
+    text = page_texts(pdf)[0]
     assert "TS-1" in text and "No count sheet of TS-2" in text
+    assert page_size_mm(pdf)[0] == pytest.approx(215.9, abs=0.1)
 
 
 def test_sets_are_printed_in_the_order_typed(stock_on_hand):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 import io
+import math
 import re
 from collections.abc import Iterable
 from dataclasses import replace
@@ -120,12 +121,13 @@ def word_boxes(pdf: bytes) -> list[list[tuple[float, float, float, float]]]:
 
 
 def type_sizes(pdf: bytes) -> list[float]:
-    """The size (points) of each piece of text on the first page."""
+    """The size (points) in which each piece of text stands on the first page, however it is
+    scaled."""
     sizes = []
     for item in pypdfium2.PdfDocument(pdf)[0].get_objects(filter=[TEXT_OBJECT]):
-        size = ctypes.c_float()
+        size, matrix = ctypes.c_float(), item.get_matrix()
         pypdfium2.raw.FPDFTextObj_GetFontSize(item.raw, size)
-        sizes.append(round(size.value, 2))
+        sizes.append(round(size.value * math.hypot(matrix.c, matrix.d), 2))
     return sizes
 
 

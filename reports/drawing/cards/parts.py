@@ -210,8 +210,8 @@ def control_rule(writer: Writer, beside: str) -> Piece:
     What it is for stands beside it, and then the words ``beside``.
     """
     words = f"The line is {CONTROL_MM:g} mm long; if not, print again at 100 %. {beside}"
-    small = Style(Face.REGULAR, *writer.sizes.small)
-    block = at_size("foot", words, small, small.smallest, writer.width - points(CONTROL_MM + 4))
+    small, room = Style(Face.REGULAR, *writer.sizes.small), writer.width - points(CONTROL_MM + 4)
+    block = at_size("foot", words, small, small.between(writer.shrink), room)
 
     def paint(canvas: Any, left: float, top: float) -> None:
         line = top - points(3.6)

@@ -26,7 +26,7 @@ from reports.drawing.fonts import Face
 from reports.drawing.measures import points
 from reports.drawing.painting import Piece, side_by_side, stacked
 
-AT_ARMS_LENGTH = Sizes((26.0, 16.0), (14.0, 10.0), (10.0, 10.0))
+AT_ARMS_LENGTH = Sizes((26.0, 16.0), (14.0, 10.0), (12.0, 10.0))
 GUTTER = points(6.0)
 LIFE_SHARE, SHARES = 0.55, (0.42, 0.36, 0.30, 0.26, 0.22)
 """Of the page's height, for a drawing over both columns; the first for one as large as life."""

@@ -35,7 +35,8 @@ def let_go(request: Request) -> None:
 def tell_of(person: Person, package: Package, what: str) -> None:
     """Each request of the package has a step that says ``what`` became of it.
 
-    A running one lets the package go, and is back with its holder where it was on the way.
+    A running one lets the package go, and is back with its holder where it was on the way, or was
+    packed and has no package left.
     One that was handed over stays so: its department sees what changed. The package is locked
     ``with_requests``.
     """
@@ -46,12 +47,19 @@ def tell_of(person: Person, package: Package, what: str) -> None:
         changes: dict[str, str] = {}
         if request.running:
             RequestPackage.objects.filter(pk=tied.pk).update(let_go_at=timezone.now())
-            if request.state == RequestState.ON_THE_WAY:
+            if request.state == RequestState.ON_THE_WAY or _nothing_packed(request):
                 changes = {"state": RequestState.TAKEN}
         write(request, person, uuid4().hex, changes, reason=words)
         if not changes:
             state = {"state": request.state}
             note(person, request, state, state, words)
+
+
+def _nothing_packed(request: Request) -> bool:
+    """Whether it is said to be packed, and no package of it is left."""
+    if request.state != RequestState.PACKING:
+        return False
+    return not RequestPackage.objects.filter(request=request, let_go_at=None).exists()
 
 
 def requests_of(packages: Iterable[Package]) -> dict[int, Request]:

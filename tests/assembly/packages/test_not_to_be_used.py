@@ -98,6 +98,19 @@ class TestRequestsLearnIt:
         one.refresh_from_db()
         assert (one.state, one.holder_name) == (RequestState.TAKEN, "Tam Birkett")
 
+    def test_void_with_the_last_of_its_packages_it_is_packed_no_longer(
+        self, one: Request, package: Package, instrument: Instrument
+    ) -> None:
+        working.start_packing(at.person(), one.pk, at.key())
+        for each in (package, other := ask.a_sterile_package(instrument)):
+            working.tie(at.person(), one.pk, each)
+        states = []
+        for each in (package, other):
+            void_package(at.person(), each.pk, "torn")
+            one.refresh_from_db()
+            states.append(one.state)
+        assert states == [RequestState.PACKING, RequestState.TAKEN]
+
     def test_the_step_says_why(self, one: Request, package: Package) -> None:
         sent(one, package)
         void_package(at.person(), package.pk, "dropped")

@@ -109,7 +109,7 @@ def built_sheet_document(
         notices=tuple(filter(None, (*_of_package(package, tally), unread_words(unread)))),
         tick_columns=policy_in_force().words("count_sheet_columns"),
         package_code=package.code,
-        run=tuple(_run(load)) if load else (),
+        run=tuple(_run(package, load)),
         signed=_signed(package),
     )
 
@@ -244,8 +244,12 @@ def _of_package(package: Package, tally: Tally) -> Iterator[str]:
         yield f"{tally.over} too many laid aside, not in the set."
 
 
-def _run(load: Load) -> Iterator[tuple[str, str]]:
-    """What is known of the load that a package is in."""
+def _run(package: Package, load: Load | None) -> Iterator[tuple[str, str]]:
+    """Which of several trays it is, and what is known of the load that it is in."""
+    if package.tray:
+        yield "Tray", package.tray
+    if load is None:
+        return
     if load.lot:
         yield "Lot", load.lot
     yield "Sterilizer, cycle no.", f"{load.sterilizer_code}, {load.cycle}, {day_words(load.day)}"

@@ -256,6 +256,10 @@ class TestSaid:
         assert (recorded.package, recorded.weight) == (one.decided.package, one.decided.weight)
         assert one.decided.cycle in one.serving
 
+    def test_the_label_of_what_is_heavy_has_the_same_weight(self, said: dict[str, Said]) -> None:
+        assert said["HF-S01"].decided.weight.startswith("10.01 kg")
+        assert "10.0 kg" in said["HF-S01"].packed["label"]
+
     @pytest.mark.parametrize("code", PACKED)
     @pytest.mark.parametrize("fact", ["package", "cycle"])
     def test_packed_it_says_its_record(self, said: dict[str, Said], code: str, fact: str) -> None:

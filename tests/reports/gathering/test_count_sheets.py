@@ -102,6 +102,10 @@ class TestOfAPackage:
         assert said["Lot"] == load.lot
         assert said["Sterilizer, cycle no."].startswith(f"{load.sterilizer_code}, {load.cycle}, ")
 
+    def test_of_several_alike_its_number_is_said(self, package: Package) -> None:
+        package.tray = "2 of 3"
+        assert built_sheet_document(package, "Bea").run == (("Tray", "2 of 3"),)
+
     def test_who_looked_before_the_lid_has_a_day_of_their_own(self) -> None:
         build = at.a_build()
         at.complete(build)

@@ -40,15 +40,30 @@ class Standing:
     in_date: bool | None = None
 
 
-Record = Callable[[str], Sequence[Standing]]
+@dataclass(frozen=True, slots=True)
+class Record:
+    """Who keeps the record of checks.
+
+    ``of`` gives the standings of a person by name, of the kinds that have one; ``late`` says who
+    is to be watched now, a sentence each, the longest due first.
+    """
+
+    of: Callable[[str], Sequence[Standing]]
+    late: Callable[[], Sequence[str]]
+
+
 RECORDS: list[Record] = []
-"""Who keeps the record: the standings of a person by name, of the kinds that have one."""
 
 
 def standings(name: str, skills: Iterable[Skill]) -> list[Standing]:
     """How the person stands in each of the kinds; what is on no record is said to be unknown."""
-    known = {one.skill: one for record in RECORDS for one in record(name)}
+    known = {one.skill: one for record in RECORDS for one in record.of(name)}
     return [known.get(skill, Standing(skill)) for skill in skills]
+
+
+def late() -> list[str]:
+    """Who is to be watched now, the longest due first."""
+    return [words for record in RECORDS for words in record.late()]
 
 
 def skills_for(taken: Candidate | None, supplies: Iterable[object], *, of_set: bool) -> list[Skill]:

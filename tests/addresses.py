@@ -73,10 +73,10 @@ def sent(sends: Who) -> Address:
 
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
-    "": page(EVERYBODY, 24),
+    "": page(EVERYBODY, 26),
     "bench/": page(EVERYBODY, 41),
     "bench/now/": part(PACKERS, 22),
-    "waits/": page(COORDINATORS, 24),
+    "waits/": page(COORDINATORS, 26),
     "how/<slug:role>/": page(EVERYBODY, 4),
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 10, "?q=forcebs": 13}),
     "sign-in/": page(UNSIGNED, 4, UNSIGNED),

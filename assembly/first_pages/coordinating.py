@@ -15,6 +15,7 @@ from assembly.packages.recalls import notices_for
 from assembly.questions.asking import asked
 from assembly.questions.proposing import waiting
 from assembly.requests.lists import Row, nothing_can_serve, rows
+from assembly.skills import late
 from assembly.stock.standing import Standing, standings
 from catalog.models import Instrument, SpreadsheetBatch
 
@@ -31,7 +32,7 @@ class ForCoordinators:
     ``notices`` of recalls nobody in their department has read; ``complaints`` are what was wrong
     with packages; ``overrides`` ask about a finding, ``questions`` about none; ``not_in_catalog``
     are requests in words for which nothing can be named, ``unserved`` those that nothing on record
-    serves.
+    serves. ``checks`` say who is to be watched again at their work.
     """
 
     notices: Sequence[RecallNotice]
@@ -45,12 +46,15 @@ class ForCoordinators:
     ifus_in_all: int
     imports: Sequence[SpreadsheetBatch]
     to_order: Sequence[Standing]
+    checks: Sequence[str]
 
     @property
     def count(self) -> int:
         """How many things wait."""
-        parts = (self.notices, self.complaints, self.overrides, self.questions, self.proposals,
-                 self.not_in_catalog, self.unserved, self.imports, self.to_order)  # fmt: skip
+        parts = (
+            self.notices, self.complaints, self.overrides, self.questions, self.proposals,
+            self.not_in_catalog, self.unserved, self.imports, self.to_order, self.checks,
+        )  # fmt: skip
         return sum(len(part) for part in parts) + self.ifus_in_all
 
 
@@ -72,6 +76,7 @@ def waits_for_coordinators(user: Any) -> ForCoordinators:
         ifus_in_all=ifus.count(),
         imports=list(imports[:MOST_SHOWN]) if user.has_perm("catalog.import_spreadsheets") else [],
         to_order=[one for one in standings() if one.is_low],
+        checks=late(),
     )
 
 

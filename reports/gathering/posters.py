@@ -11,6 +11,7 @@ from django.db import transaction
 from django.utils import timezone
 
 from assembly.ledger import Refused
+from assembly.rules.drawing.shapes import Scene
 from assembly.rules.findings import filled, metric
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.days import day_words
@@ -23,13 +24,26 @@ from reports.gathering.cards_from_policy import IFU_FIRST, PRACTICE, made
 from reports.models import WallPoster
 
 G_A_POUND = 453.59237
+
+
+@dataclass(frozen=True, slots=True)
+class Limit:
+    """A limit of the house: its value in the policy, with what it is weighed, and how."""
+
+    name: str
+    words: str
+    how: str = "Weigh it closed"
+    draw: Callable[[str], Scene] = loading.weighed_closed
+
+
 LIMITS = (
-    ("gross_limit_g", "gross: closed, with container or wrap"),
-    ("gross_limit_wrapped_g", "wrapped, gross"),
-    ("load_limit_g", "load of a full-size container"),
-    ("net_limit_g", "net: instruments only"),
-)
-"""The limits of the house that a poster shows, and what each is weighed with."""
+    Limit("gross_limit_g", "gross: closed, all in"),
+    Limit("gross_limit_wrapped_g", "gross, if wrapped"),
+    Limit("load_limit_g", "load of a full-size container", "Weigh the full basket",
+          loading.weighed_open),
+    Limit("net_limit_g", "net: instruments only", "Weigh the instruments", loading.weighed_net),
+)  # fmt: skip
+"""What a poster shows of them; the first that is set is drawn on the scale."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -118,7 +132,9 @@ def _seals(policy: Policy) -> Poster:
         columns=3,
         facts=(*_said(policy, "closed", "seal", "self-seal", "seal width"),
                Fact("A fault is no reason to seal it again: a pouch is for single use.",
-                    told("closed", "seal", policy)["source"])),
+                    told("closed", "seal", policy)["source"]),
+               Fact("A channel through the seal, and an item caught in it, leave it open.",
+                    PRACTICE)),
     )  # fmt: skip
 
 
@@ -173,6 +189,8 @@ def _double(policy: Policy) -> Poster:
         columns=1, upright=True,
         facts=(
             *_said(policy, "package", "double: free", "double: facing"),
+            Fact("The inner pouch is the next size down.",
+                 told("package", "double: free", policy)["source"]),
             Fact("Double only where the maker of the pouches has validated the pair; a single "
                  "pouch is normally enough.", "ANSI/AAMI ST79, 8.3.4, as reported"),
         ),
@@ -253,28 +271,48 @@ def _square(policy: Policy) -> Poster:
 
 
 def _weight(policy: Policy) -> Poster:
-    limits = [(name, words, grams) for name, words in LIMITS
-              if (grams := policy.number_or_none(name)) is not None]  # fmt: skip
-    figures = tuple(Figure(metric(grams, "g"), f"= {pounds(grams)}, {words}")
-                    for _, words, grams in limits)  # fmt: skip
-    first = figures[0].amount if figures else ""
+    limits = [(one, grams) for one in LIMITS
+              if (grams := policy.number_or_none(one.name)) is not None]  # fmt: skip
+    figures = tuple(Figure(kilograms(grams), f"= {pounds(grams)}, {one.words}")
+                    for one, grams in limits)  # fmt: skip
+    weighed = limits[0][0] if limits else LIMITS[0]
+    shown = figures[0].amount if figures else "kg"
     return Poster(
         "weight", "A set weighs at most" if figures else "Weigh every set",
         headline="" if figures else "No limit of the house is set.",
         figures=figures,
         panels=(
-            Panel("Weigh it closed", loading.weighed_closed(first or "kg"), "good"),
+            Panel(weighed.how, weighed.draw(shown), "good"),
             Panel("Heavier? Make two sets", loading.too_heavy(), "good"),
         ),
         columns=2,
         facts=(
-            *(Fact(f"At most {metric(grams, 'g')}, {words}.", policy.source(name))
-              for name, words, grams in limits),
+            *(Fact(f"At most {metric(grams, 'g')}, {one.words}.", policy.source(one.name))
+              for one, grams in limits),
+            *_divided(policy),
             Fact("The lowest of this limit and of what the makers of container, basket, wrap and "
                  "sterilizer allow counts.", "510(k) summary K203177 as read; the makers' IFUs"),
             Fact("A set over it is made into two; a coordinator decides how.", PRACTICE),
         ),
     )  # fmt: skip
+
+
+def _divided(policy: Policy) -> tuple[Fact, ...]:
+    """How the limit on a full-size container's load goes for a smaller one."""
+    if policy.number_or_none("load_limit_g") is None:
+        return ()
+    reading = policy.word("load_limit_reading")
+    words = f"For a smaller container the limit on the load is divided: {reading}."
+    return (Fact(words, policy.source("load_limit_reading")),)
+
+
+def kilograms(grams: float) -> str:
+    """A limit in kg, without noughts that say nothing.
+
+    >>> kilograms(11339.81), kilograms(8500), kilograms(10000)
+    ('11.34 kg', '8.5 kg', '10 kg')
+    """
+    return f"{grams / 1000:.2f}".rstrip("0").rstrip(".") + " kg"
 
 
 def pounds(grams: float) -> str:

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from assembly.rules.drawing.forms import outline_of
+from assembly.rules.drawing.looks import Look
 from assembly.rules.drawing.shapes import (
     Outline,
     Polygon,
@@ -148,15 +150,44 @@ def heavy_below() -> Scene:
 
 def weighed_closed(words: str) -> Scene:
     """A closed container on a bench scale, whose display shows ``words``."""
-    scale: list[Shape] = [
+    shapes = [*_scale(words), *_container(42, 42, 92, 36)]
+    return scene(WIDTH, HEIGHT, shapes, "A closed container on a scale")
+
+
+def weighed_open(words: str) -> Scene:
+    """The basket with all that lies in it."""
+    wires = [Polyline(((x, 20), (x, 42)), "detail") for x in range(47, 136, 8)]
+    basket = [block(38, 20, 100, 22, "tray", 2), *wires]
+    shapes = [*_scale(words), *_instruments(24), *basket]
+    return scene(WIDTH, HEIGHT, shapes, "A full basket on a scale")
+
+
+def weighed_net(words: str) -> Scene:
+    """The instruments by themselves."""
+    return scene(WIDTH, HEIGHT, [*_scale(words), *_instruments(41)], "Instruments on a scale")
+
+
+def _scale(words: str) -> list[Shape]:
+    return [
         block(30, 42, 116, 4, "tray", 2),
         block(80, 46, 16, 4, "tray"),
         block(42, 49, 92, 21, "sheet", 3),
         block(52, 52, 72, 15, "indicator", 1),
         Text(88, 62.5, words, "figure"),
     ]
-    shapes = [*scale, *_container(42, 42, 92, 36)]
-    return scene(WIDTH, HEIGHT, shapes, "A closed container on a scale")
+
+
+def _instruments(bottom: float) -> list[Outline]:
+    """Three instruments on each other, their lowest edge at ``bottom``."""
+    lying = (
+        (Look.CLAMP, 40, 86, 18),
+        (Look.SCISSORS, 52, 84, 20),
+        (Look.NEEDLE_HOLDER, 46, 80, 16),
+    )
+    found: list[Outline] = []
+    for n, (look, x, long, wide) in enumerate(lying):
+        found += moved(outline_of(look, long, wide), x, bottom - wide - n * 5)
+    return found
 
 
 def too_heavy() -> Scene:

@@ -31,7 +31,7 @@ FROM_2_M = 24.0
 MARGIN, GAP, PAD = points(10.0), points(3.5), points(2.2)
 TITLE = Style(Face.BOLD, 56.0, 34.0, 1.0)
 HEADLINE = Style(Face.SEMIBOLD, 28.0, FROM_2_M, 1.1)
-AMOUNT = Style(Face.BOLD, 120.0, 60.0, 1.1)
+AMOUNT = Style(Face.BOLD, 120.0, 40.0, 1.1)
 WORDS = Style(Face.SEMIBOLD, 32.0, FROM_2_M, 1.1)
 NOTICE = Style(Face.BOLD, 30.0, FROM_2_M, 1.15)
 CONTROL = Style(Face.SEMIBOLD, 18.0, 14.0, 1.15)
@@ -96,7 +96,7 @@ def _head(poster: Poster, width: float) -> Iterator[Piece]:
 def _figures(figures: Sequence[Figure], width: float) -> Piece:
     """The amounts beside each other, each with its words under it, all in one size."""
     each = width / len(figures)
-    room = each - GAP
+    room = each - 2.5 * GAP
     size = min(fit("amount", one.amount, AMOUNT, room, 1).size for one in figures)
     amounts = [at_size("amount", one.amount, AMOUNT, size, room) for one in figures]
     words = [fit("limit", one.words, HEADLINE, room, 3) for one in figures]

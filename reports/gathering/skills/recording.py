@@ -13,7 +13,7 @@ from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.persons import name_of
 from assembly.rules.telling.days import day_words
 from assembly.rules.telling.labelling import after_months
-from assembly.skills import RECORDS, Skill, Standing
+from assembly.skills import RECORDS, Record, Skill, Standing
 from catalog.actions import Actor, record
 from catalog.models import Change
 from reports.documents.lists import ListColumn, ListKind, Row, register
@@ -135,6 +135,19 @@ def standings_of(name: str) -> list[Standing]:
     return [_standing(check, today) for check in checks]
 
 
+def late() -> list[str]:
+    """Who is to be watched now, the longest due first; not who has no account in use any more.
+    Two queries."""
+    today = timezone.localdate()
+    gone = {_same(name_of(user)) for user in get_user_model().objects.filter(is_active=False)}
+    checks = latest(SkillsCheck.objects.exclude(kind="").order_by("observed_on", "pk"))
+    return [
+        f"{check.trainee}, {check.kind}: {one.words}"
+        for check in checks
+        if not (one := _standing(check, today)).in_date and _same(check.trainee) not in gone
+    ]
+
+
 def _standing(check: SkillsCheck, today: date) -> Standing:
     in_date = check.result == Result.PASSED and check.next_due >= today
     words = f"in date until {day_words(check.next_due)}" if in_date else due_words(check, today)
@@ -179,4 +192,4 @@ SKILLS_DUE = register(ListKind(
     permission="reports.view_skillscheck", nothing="No skills check is on record yet.",
 ))  # fmt: skip
 
-RECORDS.append(standings_of)
+RECORDS.append(Record(standings_of, late))

@@ -14,7 +14,7 @@ from assembly.rules.policy.values import Policy, default_parameters
 from reports.documents.posters import Control, Poster
 from reports.drawing.files import PAPERS_MM
 from reports.drawing.posters.pages import CONTROL, FOOT, FROM_2_M, draw_poster
-from reports.gathering.posters import DESIGNS
+from reports.gathering.posters import DESIGNS, LIMITS
 from tests.reports.drawing.card_examples import POLICY
 from tests.reports.examples import overlapping, page_size_mm, page_texts, squeezed, word_boxes
 
@@ -102,10 +102,34 @@ def test_a_fold_has_its_steps_one_to_four(key):
 
 # ANSI/AAMI ST77, 4.3.5: 25 lb = 11 339.81 g gross; NZNO 7 kg project: 7 kg.
 @pytest.mark.parametrize(("grams", "shown"), [(11339.81, "11.34 kg = 25 lb"),
-                                              (7000.0, "7.00 kg = 15.4 lb")])  # fmt: skip
+                                              (7000.0, "7 kg = 15.4 lb")])  # fmt: skip
 def test_the_limit_of_the_house_is_that_of_the_policy(grams, shown):
     [text] = page_texts(draw_poster(DESIGNS["weight"].make(by(gross_limit_g=grams))))
     assert shown in text
+
+
+# prEN 868-8, 4.2.8: the load of a container; the Dutch guideline as quoted: net.
+@pytest.mark.parametrize(
+    ("name", "how"),
+    [
+        ("gross_limit_g", "Weigh it closed"),
+        ("load_limit_g", "Weigh the full basket"),
+        ("net_limit_g", "Weigh the instruments"),
+    ],
+)
+def test_what_is_weighed_is_what_the_limit_is_of(name, how):
+    limits = {one.name: "not set" for one in LIMITS} | {name: 8500.0}
+    panel = DESIGNS["weight"].make(by(**limits)).panels[0]
+    display = [shape.words for shape in panel.scene.shapes if isinstance(shape, Text)]
+    assert (panel.words, display) == (how, ["8.5 kg"])
+
+
+def test_every_limit_that_the_house_has_stands_on_the_poster():
+    limits = {one.name: 8000.0 + 500 * n for n, one in enumerate(LIMITS)}
+    poster = DESIGNS["weight"].make(by(**limits))
+    [text] = page_texts(draw_poster(poster, "letter"))
+    assert [one.amount for one in poster.figures if one.amount not in text] == []
+    assert len(poster.figures) == len(LIMITS)
 
 
 def test_where_the_house_has_no_limit_the_poster_says_so():

@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 import pytest
+from django.contrib.auth.models import User
 from django.utils import timezone
 
-from assembly.skills import Skill, standings
+from assembly.skills import Skill, late, standings
 from catalog.actions import Actor
 from catalog.models import Change
 from reports.gathering.skills.recording import (
@@ -140,6 +141,14 @@ def test_a_check_is_in_date_on_its_last_day_and_not_after_it(days, in_date):
 def test_who_is_to_be_watched_again_is_not_in_date_whatever_the_day():
     again(observed_on=timezone.localdate(), next_due=timezone.localdate() + timedelta(days=90))
     assert said() == ("again: 1 step not yet seen", False)
+
+
+def test_who_is_late_waits_for_the_coordinators_until_their_account_is_closed():
+    check(trainee="Cal Dunn", observed_on=timezone.localdate())
+    again(observed_on=timezone.localdate())
+    assert late() == ["Ada Brook, wrap: again: 1 step not yet seen"]
+    User.objects.create(username="a", first_name="Ada", last_name="Brook", is_active=False)
+    assert late() == []
 
 
 def test_a_check_of_before_kinds_of_work_were_told_apart_counts_for_none():

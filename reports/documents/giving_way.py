@@ -19,6 +19,8 @@ FEWER_WORDS = "Sterile only if indicator changed, intact, dry."
 WHAT_IT_IS = IMPLANT, LOANER = "IMPLANT", "LOANER"
 ACCEPTED = ": ACCEPTED BY "
 SEE_RECORD = "see the package's record"
+LONG_NAMES = (60, 24)
+"""Signs of a name that are printed where all of it does not fit. Our own choice."""
 DRYING = re.compile(r", dry [^,)]*")
 
 Change = Callable[[LabelDocument], LabelDocument]
@@ -133,7 +135,8 @@ ORDER = (
 """What gives way, in this order."""
 
 STAYS = (
-    "the contents and which of several trays", "the code", "the lot", "the date", "the packer",
+    "the contents (where it is longer than its stock, its number and first words) and which of "
+    "several trays", "the code", "the lot", "the date", "the packer",
     "a use-by date", "implant and loaner", "that there are exceptions",
 )  # fmt: skip
 """What no label goes without."""
@@ -156,7 +159,21 @@ def without_drying(method: str) -> str:
 
 
 def wordings(document: LabelDocument) -> Iterator[LabelDocument]:
-    """The label in full, then after each step that changes something of it."""
+    """The label in full, then after each step that changes something of it; then the same with
+    less and less of a long name."""
+    yield from _each_step(document)
+    for signs in LONG_NAMES:
+        if len(document.what) > signs:
+            yield from _each_step(replace(document, what=_begun(document, signs)))
+
+
+def _begun(one: LabelDocument, signs: int) -> str:
+    """Its number, once, and the first words of its name, with dots."""
+    begun = one.what[:signs].removeprefix(f"{one.item_number} ")
+    return f"{one.item_number} {begun.rpartition(' ')[0] or begun} …".strip()
+
+
+def _each_step(document: LabelDocument) -> Iterator[LabelDocument]:
     yield document
     for step in (*ORDER, *(OF_A_VOID_ONE if document.void else ())):
         if step.element in document.required:

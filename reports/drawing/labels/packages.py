@@ -90,7 +90,8 @@ def plan_of(document: LabelDocument, stock: Stock) -> Plan:
     be a barcode.
     """
     problem: PrintRefused | None = None
-    for wording in wordings(document):
+    what = named(document.item_number, document.what, Face.BOLD)
+    for wording in wordings(replace(document, what=what)):
         try:
             return _largest(wording, stock)
         except PrintRefused as refusal:
@@ -187,9 +188,8 @@ def _contents(document: LabelDocument, setting: Setting) -> list[Part]:
     name = Style(Face.BOLD, *setting.stock.name_pt, 1.1)
     packing = _joined(document.package, document.single_or_double, document.method)
     strong, text = setting.style(Face.SEMIBOLD), setting.style(Face.REGULAR)
-    what = named(document.item_number, document.what, name.face)
     return [
-        text_part(setting, "contents", what, name),
+        text_part(setting, "contents", document.what, name),
         text_part(setting, "quantity and item number", _joined(*document.count_words), strong),
         text_part(setting, "package and method", packing, text),
     ]

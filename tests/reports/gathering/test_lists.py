@@ -28,11 +28,11 @@ EVIL = ("=1+1", "+49", "-3", "@x")
 
 
 def rows_of_csv(document) -> list[list[str]]:
-    return list(csv.reader(io.StringIO(FORMS["csv"][1](document).decode("utf-8-sig"))))
+    return list(csv.reader(io.StringIO(FORMS["csv"][1](document, "A4").decode("utf-8-sig"))))
 
 
 def rows_of_xlsx(document) -> list[list[object]]:
-    sheet = load_workbook(io.BytesIO(FORMS["xlsx"][1](document))).active
+    sheet = load_workbook(io.BytesIO(FORMS["xlsx"][1](document, "A4"))).active
     return [[cell.value for cell in row] for row in sheet.iter_rows()]
 
 
@@ -67,7 +67,7 @@ def test_a_formula_is_kept_from_running(cell):
 @given(st.text(max_size=40))
 def test_any_text_becomes_a_workbook_and_no_formula(text):
     document = replace(listing(1), rows=((text, "a", "b"),))
-    cell = load_workbook(io.BytesIO(FORMS["xlsx"][1](document))).active["A2"]
+    cell = load_workbook(io.BytesIO(FORMS["xlsx"][1](document, "A4"))).active["A2"]
     assert cell.data_type in ("s", "n" if cell.value is None else "s")
 
 
@@ -158,7 +158,8 @@ class TestFromCatalog:
     @pytest.mark.parametrize("form", FORMS)
     def test_every_list_is_written_in_every_form(self, form):
         self.a_set(None, 1)
-        assert all(FORMS[form][1](list_document(one, "a person")) for one in KINDS.values())
+        write = FORMS[form][1]
+        assert all(write(list_document(one, "a person"), "A4") for one in KINDS.values())
 
 
 def test_no_odd_row_takes_a_list_away():

@@ -155,7 +155,7 @@ def _reason(package: Package, word: Word, load: Load | None, usable: bool) -> tu
         return f"is void ({package.void_reason})", "Do not use it.", package.void_reason
     if load and load.state in FAILED:
         return f"was in load {load}, which was {word}", ANEW, f"load {load} {word}"
-    if word == Word.PAST_ITS_DATE:
+    if word == Word.PAST_ITS_DATE and package.use_by:
         by = f"to be used by {day_words(package.use_by)}"
         return f"was {by}", ANEW, f"{word}, {by}"
     if word == Word.UNSEALED:

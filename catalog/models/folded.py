@@ -12,7 +12,7 @@ from django.db.models import CharField, Lookup
 
 
 @CharField.register_lookup
-class Folded(Lookup):  # type: ignore[type-arg]
+class Folded(Lookup):
     """``LOWER(column) = LOWER(value)`` on both databases."""
 
     lookup_name = "folded"

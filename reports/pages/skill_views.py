@@ -37,7 +37,7 @@ from reports.pages.paper_views import table_of
 from reports.pages.workstation import sheet_paper
 
 LONGEST = 50_000
-KEYS = {slugify(skill): skill for skill in Skill}
+KEYS = {str(slugify(skill)): skill for skill in Skill}
 """The kinds of work by their key in an address."""
 
 

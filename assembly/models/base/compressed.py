@@ -31,6 +31,9 @@ def unpacked(found: bytes) -> Any:
 class CompressedJSONField(models.BinaryField):
     """Plain JSON types in the program, bytes in the database, which cannot look into them."""
 
+    _pyi_private_set_type: Any  # what django-stubs takes a value of it for
+    _pyi_private_get_type: Any
+
     def from_db_value(self, value: Any, *_: Any) -> Any:
         return None if value is None else unpacked(bytes(value))
 

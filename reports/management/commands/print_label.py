@@ -14,6 +14,7 @@ from assembly.packages.recording import looks_like_package_code, read_package_co
 from assembly.rules.telling.labelling import placement
 from catalog.models import Instrument
 from reports.documents.labels import AnyLabel
+from reports.documents.papers import NotPrinted, PrintError
 from reports.drawing.labels.labels import planned, title_of, write_labels
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.stocks import Stock, stock
@@ -53,17 +54,23 @@ class Command(PrintCommand):
         packages = {code: _package(code) for code in options["code"]
                     if looks_like_package_code(code)}  # fmt: skip
         marks = Marks()
-        documents = [_document(code, packages.get(code), on, marks) for code in options["code"]]
+        asked = [_document(code, packages.get(code), on, marks) for code in options["code"]]
+        documents = [one for one in asked if not isinstance(one, NotPrinted)]
+        left_out = [str(one) for one in asked if isinstance(one, NotPrinted)]
+        if not documents:
+            raise CommandError("\n".join(left_out))
         title = title_of(documents[0]) if len(documents) == 1 else f"{len(documents)} labels"
         with written(options["output"]) as out:
             write_labels(
                 out,
-                [document for document in documents for _ in range(copies)],
+                [one for one in asked for _ in range(copies)],
                 on,
                 start_at=options["start_at"],
                 title=title,
-                progress=shown(len(documents) * copies),
+                progress=shown(len(asked) * copies),
             )
+        for words in left_out:
+            self.stderr.write(f"Not printed: {words}")
         self.stdout.write(f"{options['output']}: {_named(documents)}")
         kinds = (supplies_in(package.taken)[0] for package in packages.values())
         for words in dict.fromkeys(map(placement, kinds)):
@@ -77,13 +84,19 @@ def _package(code: str) -> Package:
     return found(Package.objects.all(), f"No package on record bears the code {code}.", code=whole)
 
 
-def _document(code: str, package: Package | None, on: Stock, marks: Marks) -> AnyLabel:
-    if package:
-        return fitting_label(package, on, marks=marks)
+def _document(code: str, package: Package | None, on: Stock, marks: Marks) -> AnyLabel | NotPrinted:
+    """The label of a package, or of an instrument's shelf; why, where it cannot be printed."""
     problem = f"No instrument bears the item number {code}."
-    label = instrument_shelf_label(found(Instrument.objects.all(), problem, item_number=code))
-    planned(label, on)
-    return label
+    what = package or found(Instrument.objects.all(), problem, item_number=code)
+    try:
+        if isinstance(what, Package):
+            return fitting_label(what, on, marks=marks)
+        shelf = instrument_shelf_label(what)
+        planned(shelf, on)
+        return shelf
+    except PrintError as refusal:
+        name = what.what if isinstance(what, Package) else what.name
+        return NotPrinted(code, name, str(refusal))
 
 
 def _named(documents: list[AnyLabel]) -> str:

@@ -92,6 +92,13 @@ def test_arabic_is_joined_and_narrower_than_its_letters():
     assert word < sum(fonts.width(sign, Face.REGULAR, 10) for sign in "مقص")
 
 
+@pytest.mark.parametrize("line", ["مقص ١٤ سم", "مقص ۱۴", "١٤ مقص", "אב ١٤"])
+def test_figures_of_arabic_are_drawn_from_left_to_right(line):
+    """Shaped by itself, a run of them would be turned: 14 for 41."""
+    figures = re.search(r"\d+", line)[0]
+    assert figures in [run.glyphs for run in fonts.runs(line, Face.REGULAR)]
+
+
 def test_devanagari_takes_the_places_of_its_reading():
     """The vowel i is written after its letter and seen before it."""
     [run] = fonts.runs("चि", Face.REGULAR)

@@ -15,7 +15,7 @@ from assembly.judging.policy_actions import override_value
 from catalog import background
 from catalog.actions import Actor
 from catalog.models import Instrument
-from reports.documents.papers import MissingElement
+from reports.documents.papers import MissingElement, PrintError
 from reports.gathering.labels.packages import package_label
 from reports.pages import runs
 from reports.pages.sheet_runs import chosen_sets
@@ -289,6 +289,23 @@ def test_a_packages_label_is_printed_by_its_code_with_where_it_goes(
     texts = page_texts((tmp_path / "a.pdf").read_bytes())
     assert [package.code in text and "Packed" in text for text in texts] == [True, True]
     assert "film side" in capsys.readouterr().out
+
+
+def test_a_label_that_cannot_be_printed_takes_no_other_with_it(
+    stock_on_hand, tmp_path, capsys, monkeypatch
+):
+    package = ask.a_package(Instrument.objects.get(item_number="T-1"))
+
+    def refusing(*_, **__):
+        raise PrintError("Not printed. Lot: too long.")
+
+    monkeypatch.setattr("reports.management.commands.print_label.fitting_label", refusing)
+    call_command("print_label", package.code, "T-1", output=str(tmp_path / "a.pdf"))
+    bad, good = page_texts((tmp_path / "a.pdf").read_bytes())
+    assert "NO LABEL" in bad and package.what in good
+    assert f"Not printed: {package}: Not printed. Lot: too long." in capsys.readouterr().err
+    with pytest.raises(CommandError, match="Lot: too long"):
+        call_command("print_label", package.code, output=str(tmp_path / "b.pdf"))
 
 
 @pytest.mark.parametrize(("code", "said"), [

@@ -20,6 +20,7 @@ from assembly.judging.weighing import WeightBar, weight_bar
 from assembly.rules.deciding.choose import as_packed, decide
 from assembly.rules.deciding.set_facts import SetQuestion
 from assembly.rules.deciding.sets import Contribution, SetDecision, decide_set
+from assembly.rules.drawing.label_places import Size
 from assembly.rules.drawing.scenes import scene_of, scenes_of_set
 from assembly.rules.drawing.shapes import Scene
 from assembly.rules.facts.cycles import Programme
@@ -202,6 +203,7 @@ class Answer(Shown):
 
     question: Question
     pieces: int = 1
+    label: Size | None = None
 
     @cached_property
     def scenes(self) -> tuple[Scene, ...]:
@@ -211,7 +213,7 @@ class Answer(Shown):
     def scene_for(self, candidate: Candidate) -> Scene | None:
         """The package to scale in any one candidate."""
         question = as_packed(self.question, self.policy)
-        return scene_of(candidate, question, self.policy, self.show)
+        return scene_of(candidate, question, self.policy, self.show, self.label)
 
     def guidance_in(self, candidate: Candidate) -> Guidance:
         """How it is packed in any one candidate, recommended or not."""
@@ -227,18 +229,20 @@ def decide_for_instrument(
     programme: str = "",
     show: Show = metric,
     out: tuple[Emptied, ...] | None = None,
+    label: Size | None = None,
 ) -> Answer:
     """The decision for one instrument, or several of a kind, from stock and programmes.
 
     ``programme`` is the code of the one that a person chose, "" where the rules choose. ``out``
     are the boxes that are empty: None for those of now, () for what is kept, as a paper is.
+    ``label`` is the size of the labels that are stuck on (mm), for the drawing.
 
     FactsError when there are more pieces than the policy lets lie in one package.
     """
     policy = policy_in_force()
     question = question_for(instrument, policy, pieces=pieces, double=double, fold=fold, out=out)
     question = replace(question, chosen=_chosen(question, programme))
-    return Answer(decide(question, policy), policy, show, question, pieces)
+    return Answer(decide(question, policy), policy, show, question, pieces, label)
 
 
 def _chosen(question: Question | SetQuestion, code: str) -> Programme | None:

@@ -31,6 +31,7 @@ from assembly.judging.taking import MOST_ALIKE, Plan, chosen, options
 from assembly.ledger import Refused
 from assembly.models import Package
 from assembly.packages.levels import spares_wrong
+from assembly.packages.printable import label_size
 from assembly.persons import ASSEMBLE, Person, Unknown, person_at
 from assembly.presses import Press
 from assembly.questions.proposing import propose
@@ -67,7 +68,9 @@ def packing_page(
     loose spares; ``shown`` goes to the template.
     """
     shown["origin"] = _origin(request, instrument, wanted)
-    answer = decide_for_instrument(instrument, show=show_for(request), **asked_for(request))
+    answer = decide_for_instrument(
+        instrument, show=show_for(request), label=label_size(request), **asked_for(request)
+    )
     if request.method != "POST":
         return _page(request, instrument, answer, **shown)
     if not request.user.has_perm(ASSEMBLE):

@@ -28,10 +28,11 @@ ANY_NO = "Any no: its page on the screen says what to do."
 
 
 def instrument_card(
-    instrument: Instrument, printed_by: str, show: Show = metric, *, double: bool = False
-) -> Card:
-    """The card to work by for one instrument."""
-    answer = decide_for_instrument(instrument, double=double, show=show, out=())
+    instrument: Instrument, printed_by: str, show: Show = metric, *, double: bool = False,
+    label: tuple[float, float] | None = None,
+) -> Card:  # fmt: skip
+    """The card to work by for one instrument, with a ``label`` of this size (mm) in its drawing."""
+    answer = decide_for_instrument(instrument, double=double, show=show, out=(), label=label)
     return work_card(answer, instrument.name, instrument.item_number, printed_by)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from assembly.models import Package
-from assembly.packages.printable import WHY_NOT
+from assembly.packages.printable import LABEL_SIZES, WHY_NOT
 from reports.drawing.fitting import PrintRefused
 from reports.gathering.labels.packages import fitting_label
 from reports.pages.workstation import OUT_OF_USE, stock_named
@@ -22,4 +22,11 @@ def why_no_label(package: Package, stock: str) -> str:
     return ""
 
 
+def label_size(stock: str) -> tuple[float, float]:
+    """How wide and high a label of this stock is (mm), of the common one where it is none."""
+    on = stock_named(stock)
+    return on.width_mm, on.height_mm
+
+
 WHY_NOT.append(why_no_label)
+LABEL_SIZES.append(label_size)

@@ -10,6 +10,7 @@ from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
 from assembly.judging.reading_units import show_for
+from assembly.packages.printable import label_size
 from assembly.presses import refusals
 from catalog.models import Instrument, InstrumentSet
 from catalog.reading import View, read_page
@@ -199,7 +200,9 @@ def _in_two(request: HttpRequest) -> list[Choice]:
 
 def _card_of_instrument(request: HttpRequest, one: Instrument) -> Card:
     double = request.GET.get("double") == "1"
-    return work_cards.instrument_card(one, person(request), show_for(request), double=double)
+    return work_cards.instrument_card(
+        one, person(request), show_for(request), double=double, label=label_size(request)
+    )
 
 
 def _card_of_set(request: HttpRequest, one: InstrumentSet) -> Card:

@@ -93,11 +93,13 @@ def rotated(piece: Lain, x: float, y: float, angle: float) -> list[Outline]:
 
 
 def free_spot(
-    room: Rect, long: float, thick: float, near: Point, outlines: Iterable[Outline]
-) -> Point | None:
+    room: Rect, long: float, thick: float, near: Point, outlines: Iterable[Outline],
+    clear: float | None = None,
+) -> Point | None:  # fmt: skip
     """The corner of the place nearest to ``near`` in ``room`` that no outline reaches (mm).
 
-    For what lies beside an instrument, ``long`` x ``thick`` mm. None where there is none.
+    For what lies beside an instrument, ``long`` x ``thick`` mm, ``clear`` of it (usually a third
+    of its thickness). None where there is none.
     """
     edges = [point for shape in outlines for point in _along(points_of(shape))]
     steps_x, steps_y = 24, 16
@@ -114,7 +116,7 @@ def free_spot(
     )
     if room.width < long or room.height < thick:
         return None
-    margin = thick * 0.3
+    margin = thick * 0.3 if clear is None else clear
 
     def free(at: Point) -> bool:
         x, y = at

@@ -10,6 +10,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from assembly.rules.deciding.set_facts import SetQuestion
+from assembly.rules.drawing.label_places import Size
 from assembly.rules.drawing.pieces import Lain, lain
 from assembly.rules.drawing.scenes_bags import Bag, bag_scene, pouch_bag, roll_bag
 from assembly.rules.drawing.scenes_baskets import Inside, container_scene, fullest, set_scenes
@@ -24,9 +25,10 @@ from assembly.rules.policy.values import Policy
 
 
 def scene_of(
-    candidate: Candidate, question: Question, policy: Policy, show: Show = metric
-) -> Scene | None:
-    """The scene of a candidate for one instrument."""
+    candidate: Candidate, question: Question, policy: Policy, show: Show = metric,
+    label: Size | None = None,
+) -> Scene | None:  # fmt: skip
+    """The scene of a candidate for one instrument; a bag with a ``label`` of this size (mm)."""
     supplies = {supply.code: supply for supply in question.supplies}
     supply = supplies.get(candidate.code)
     opened = lies_open(question.instrument, policy).item
@@ -45,7 +47,7 @@ def scene_of(
         if isinstance(outer, Pouch):
             bags.insert(0, pouch_bag(outer))
     known = [bag for bag in bags if bag]
-    return bag_scene(piece, known, policy, show) if known and known == bags else None
+    return bag_scene(piece, known, policy, show, label) if known and known == bags else None
 
 
 def scenes_of_set(

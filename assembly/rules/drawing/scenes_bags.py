@@ -12,9 +12,20 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from assembly.rules.drawing.label_places import Size, drawn_label, label_words, place_of_label
 from assembly.rules.drawing.measuring import control_rule, gap_across, gaps_along, wide
 from assembly.rules.drawing.pieces import OUTLINE_NOT_KNOWN, Lain, strip
-from assembly.rules.drawing.shapes import LINE, Polygon, Polyline, Rect, Scene, Shape, Text
+from assembly.rules.drawing.shapes import (
+    LINE,
+    Outline,
+    Polygon,
+    Polyline,
+    Rect,
+    Scene,
+    Shape,
+    Text,
+    block,
+)
 from assembly.rules.facts.supplies import Pouch, Roll
 from assembly.rules.findings import Show, metric
 from assembly.rules.kinds.pouches import Footprint, footprint
@@ -24,12 +35,9 @@ from assembly.rules.policy.values import Policy
 LEGEND = ("Gray: sealed by its maker. Dashed: the seal you make. Dotted: the room to keep free.",)
 STRIP = "Strip: indicator, seen through the film."
 NO_STRIP = "Not drawn: the indicator, for which no place beside the instrument was found."
-LABEL, NO_LABEL = "Lined: the label.", "Label: on the film side, outside the seal."
 LEFT, RIGHT = 1.9, 1.2
 """Margins in letter heights; at the left the figure of the free side stands as well."""
 ABOVE, BELOW = 1.7, 4.2
-LEAST_LABEL_MM = 6.0
-"""A margin less wide than this holds no label."""
 JOINT = 0.4
 """Where a box lock or the middle of a handle is, as a share of the length from the tips."""
 
@@ -84,10 +92,14 @@ def roll_bag(roll: Roll, cut_mm: float, policy: Policy) -> Bag | None:
                "end seal", False, roll.gusset_mm)  # fmt: skip
 
 
-def bag_scene(piece: Lain, bags: Sequence[Bag], policy: Policy, show: Show = metric) -> Scene:
+def bag_scene(
+    piece: Lain, bags: Sequence[Bag], policy: Policy, show: Show = metric,
+    label: Size | None = None,
+) -> Scene:  # fmt: skip
     """The instrument in a bag, or in the last of several, each lying in the one before.
 
-    The handle lies to the peel end.
+    The handle lies to the peel end. ``label`` is the size of what is stuck on it (mm), None where
+    nobody said.
     """
     outer = bags[0]
     over = _overhang(piece, bags, policy)
@@ -99,15 +111,16 @@ def bag_scene(piece: Lain, bags: Sequence[Bag], policy: Policy, show: Show = met
     spot = _spot(piece, bags[-1], *placed[-1], policy)
     outlines = piece.outlines(spot.x, spot.y)
     indicator = strip(spot.inside, spot.joint, outlines, text)
-    label = _label(left, top, outer)
+    seen = [*outlines, *_outlined(indicator[:1])]
+    place = _label(label, left, top, outer, seen) if label else None
     edge, bottom = left + outer.outer_length, top + outer.outer_width + over.side
     total, above = edge + over.right + RIGHT * text, top - over.side - text * 0.5
     shapes: list[Shape] = [
         *(shape for at, bag in zip(placed, bags, strict=True) for shape in _bag(*at, bag)),
-        *label,
         *spot.asked,
         *piece.at(spot.x, spot.y),
         *indicator,
+        *(drawn_label(place) if place else ()),
         *_measures(spot, piece, left, (total, bottom), text, show),
         Text(left, above, outer.left_end, "word", "start"),
         Text(edge, above, "peel end", "word", "end"),
@@ -123,7 +136,7 @@ def bag_scene(piece: Lain, bags: Sequence[Bag], policy: Policy, show: Show = met
         f"{piece.item.name} in {names}, to scale",
         f"Outside {show(outer.outer_length, 'mm')} by {show(outer.outer_width, 'mm')}; the "
         f"instrument takes {show(piece.length, 'mm')} by {show(piece.width, 'mm')} in it.",
-        (*LEGEND, STRIP if indicator else NO_STRIP, LABEL if label else NO_LABEL, piece.legend),
+        (*LEGEND, STRIP if indicator else NO_STRIP, label_words(label, place, show), piece.legend),
     )
 
 
@@ -245,14 +258,16 @@ def _bag(x: float, y: float, bag: Bag) -> list[Shape]:
     return [*shapes, Polyline(print_, "peel")]
 
 
-def _label(x: float, y: float, bag: Bag) -> list[Shape]:
-    """The place of the label: the margin outside the seal at the fill end."""
-    width = (bag.base - bag.seal) * 0.62
-    if width < LEAST_LABEL_MM:
-        return []
-    height = bag.outer_width * 0.52
-    left, top = x + (bag.base - bag.seal - width) / 2, y + (bag.outer_width - height) / 2
-    places = [(left + width * at, to) for at, to in ((0.3, 0.9), (0.5, 0.7), (0.7, 0.8))]
-    lines = [Polyline(((at, top + height * 0.1), (at, top + height * to)), "detail")
-             for at, to in places]  # fmt: skip
-    return [Rect(left, top, width, height, "label", 0.8), *lines]
+def _label(
+    label: Size, x: float, y: float, bag: Bag, obstacles: Sequence[Outline]
+) -> Rect | None:  # fmt: skip
+    """Its place on the outer bag: outside the seal at the fill end, else on the film inside."""
+    side = (bag.outer_width - bag.inner_width) / 2
+    margin = Rect(x, y, bag.base - bag.seal, bag.outer_width, "")
+    inside = Rect(x + bag.base, y + side, bag.inner_length, bag.inner_width, "")
+    return place_of_label(label, margin, inside, obstacles)
+
+
+def _outlined(shapes: Sequence[Shape]) -> list[Outline]:
+    """Rectangles as outlines, for what keeps clear of them."""
+    return [block(one.x, one.y, one.width, one.height) for one in shapes if isinstance(one, Rect)]

@@ -37,6 +37,7 @@ urlpatterns = [
     path("papers/wall/<slug:key>/", wall_views.poster, name="poster"),
     path("papers/wall/<slug:key>.pdf", wall_views.poster_file, name="poster_file"),
     path("papers/new-stock/", stock_views.add, name="new_stock"),
+    path("papers/codes/", stock_views.codes, name="label_codes"),
     path("papers/stocks/<slug:key>/", stock_views.edit, name="stock"),
     path("papers/stocks/<slug:key>/use/", stock_views.use, name="stock_use"),
     path("papers/stocks/<slug:key>/ruler.pdf", stock_views.ruler, name="ruler"),

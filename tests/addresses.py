@@ -85,7 +85,7 @@ ADDRESSES: dict[str, Address] = {
     "parts/": page(SIGNED_IN, 4),
     "instruments/": page(EVERYBODY, 8, also={"?as=csv": 6}),
     "instruments/<str:item_number>/": page(
-        EVERYBODY, 33, PACKERS, also={"?double=1": 28, "?take=pouch:TP-1": 31}
+        EVERYBODY, 34, PACKERS, also={"?double=1": 29, "?take=pouch:TP-1": 32}
     ),
     "instruments/<str:item_number>/label.pdf": file(PACKERS, 19),
     "instruments/<str:item_number>/edit/": page(COORDINATORS, 8, COORDINATORS),
@@ -213,8 +213,8 @@ ADDRESSES: dict[str, Address] = {
     "scanner/": page(EVERYBODY, 4, EVERYBODY),
     "units/": sent(SIGNED_IN),
     "instruments/<str:item_number>/label/": page(PACKERS, 20, also={"?stock=a4-3x8&start=5": 20}),
-    "instruments/<str:item_number>/work-card.pdf": file(PACKERS, 17),
-    "instruments/<str:item_number>/work-card/": page(PACKERS, 17, also={"?double=1": 17}),
+    "instruments/<str:item_number>/work-card.pdf": file(PACKERS, 18),
+    "instruments/<str:item_number>/work-card/": page(PACKERS, 18, also={"?double=1": 18}),
     "sets/<str:code>/count-sheet/": page(PACKERS, 21, also={"?photos=yes": 21}),
     "sets/<str:code>/work-card.pdf": file(PACKERS, 20),
     "sets/<str:code>/work-card/": page(PACKERS, 20),
@@ -225,6 +225,7 @@ ADDRESSES: dict[str, Address] = {
     "papers/wall/temperatures.pdf": file(EVERYBODY, 7),
     "papers/wall/<slug:key>/": page(EVERYBODY, 6),
     "papers/wall/<slug:key>.pdf": file(EVERYBODY, 6),
+    "papers/codes/": page(PACKERS, 4),
     "papers/new-stock/": page(COORDINATORS, 4, COORDINATORS, also={"?like=a4-3x8": 5}),
     "papers/stocks/<slug:key>/": page(COORDINATORS, 9, COORDINATORS),
     "papers/stocks/<slug:key>/use/": sent(COORDINATORS),

@@ -18,6 +18,7 @@ from reports.documents.labels import LabelDocument
 FEWER_WORDS = "Sterile only if indicator changed, intact, dry."
 WHAT_IT_IS = IMPLANT, LOANER = "IMPLANT", "LOANER"
 ACCEPTED = ": ACCEPTED BY "
+EXCEPTIONS = "EXCEPTIONS: READ ITS RECORD"
 SEE_RECORD = "see the package's record"
 LONG_NAMES = (60, 24)
 """Signs of a name that are printed where all of it does not fit. Our own choice."""
@@ -85,11 +86,9 @@ def _exceptions_counted(one: LabelDocument) -> LabelDocument:
     """What a thing is stays; all that was accepted, is missing, stands in or was not known is one
     mark that sends to the record."""
     is_so = tuple(flag for flag in one.flags if flag in WHAT_IT_IS)
-    many = len(one.marks) - len(is_so)
-    if many < 2:
+    if len(one.marks) - len(is_so) < 2:  # one is no longer than the mark
         return one
-    sent = (f"{many} EXCEPTIONS: READ ITS RECORD",)
-    return replace(one, flags=is_so + sent, missing=(), instead=(), unknown=())
+    return replace(one, flags=(*is_so, EXCEPTIONS), missing=(), instead=(), unknown=())
 
 
 def _no_statement(one: LabelDocument) -> LabelDocument:
@@ -175,10 +174,24 @@ def _begun(one: LabelDocument, signs: int) -> str:
 
 def _each_step(document: LabelDocument) -> Iterator[LabelDocument]:
     yield document
+    yield from (shorter for _, shorter in _steps(document))
+
+
+def gave_way(document: LabelDocument, printed: LabelDocument) -> list[str]:
+    """What gave way of a label where it is ``printed`` so, in words."""
+    found = []
+    for gives, shorter in () if printed == document else _steps(document):
+        found.append(gives)
+        if shorter == printed:
+            break
+    return found
+
+
+def _steps(document: LabelDocument) -> Iterator[tuple[str, LabelDocument]]:
     for step in (*ORDER, *(OF_A_VOID_ONE if document.void else ())):
         if step.element in document.required:
             continue
         shorter = step.change(document)
         if shorter != document:
             document = shorter
-            yield document
+            yield step.gives, document

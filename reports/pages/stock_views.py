@@ -12,7 +12,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import ValidationError
 from django.http import Http404, HttpRequest, HttpResponse
-from django.shortcuts import redirect
+from django.shortcuts import redirect, render
 from django.urls import reverse
 
 from assembly.persons import person_at
@@ -23,6 +23,7 @@ from catalog.pages.by_hand import form_page
 from catalog.reading import read_page
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.stocks import PRINTER_DPI, SHEETS_MM, Stock, problems
+from reports.gathering.labels.fits import what_fits
 from reports.gathering.labels.ordinary import why_no_ordinary_label
 from reports.gathering.stocks import (
     CHANGE_STOCKS,
@@ -199,3 +200,10 @@ def ruler(request: HttpRequest, key: str) -> HttpResponse:
     if on is None:
         raise Http404(f"There is no label stock {key}.")
     return pdf_response(draw_ruler(on), f"ruler-{key}.pdf")
+
+
+@read_page("catalog.print_label")
+def codes(request: HttpRequest) -> HttpResponse:
+    """Which symbol fits which stock, how large, and what a label leaves out for it."""
+    fits = list(what_fits(label_stocks().values()))
+    return render(request, "reports/codes.html", {"fits": fits})

@@ -39,6 +39,11 @@ class Code:
     words: str
     prefix: str = ""
 
+    def size_mm(self, dots: int, stock: Stock) -> tuple[float, float]:
+        """How wide a module of ``dots`` and the whole symbol are, quiet zones left out."""
+        module = dots_mm(dots, stock.printer_dpi)
+        return module, module * len(self.symbol.rows[0])
+
     @property
     def linear(self) -> bool:
         return len(self.symbol.rows) == 1

@@ -49,6 +49,8 @@ class Plan:
     flags: list[Part]
     foot: list[Part]
     code: Piece | None
+    code_mm: tuple[float, float] = (0.0, 0.0)
+    """How wide a module and the whole code is, quiet zones left out."""
 
     @property
     def parts(self) -> list[Part]:
@@ -160,6 +162,7 @@ def _plan_at(
         flags=_flags(document, setting, crowded=crowded),
         foot=[*_foot(document, setting), *([at.bars] if at.bars else [])],
         code=at.beside,
+        code_mm=code.size_mm(dots, stock) if code else (0.0, 0.0),
     )
     if not (crowded and plan.flags and plan.code):
         return plan

@@ -45,7 +45,7 @@ def scene(outer_length: float = 200.0, outer_width: float = 110.0) -> Scene:
     )
     piece = lain(instrument)
     assert piece
-    return bag_scene(piece, [bag], POLICY, metric)
+    return bag_scene(piece, [bag], POLICY, metric, (50.0, 25.0))
 
 
 def wrapped() -> Scene:

@@ -225,7 +225,7 @@ ADDRESSES: dict[str, Address] = {
     "papers/wall/temperatures.pdf": file(EVERYBODY, 7),
     "papers/wall/<slug:key>/": page(EVERYBODY, 6),
     "papers/wall/<slug:key>.pdf": file(EVERYBODY, 6),
-    "papers/codes/": page(PACKERS, 4),
+    "papers/codes/": page(PACKERS, 6),
     "papers/new-stock/": page(COORDINATORS, 4, COORDINATORS, also={"?like=a4-3x8": 5}),
     "papers/stocks/<slug:key>/": page(COORDINATORS, 9, COORDINATORS),
     "papers/stocks/<slug:key>/use/": sent(COORDINATORS),

@@ -23,8 +23,7 @@ from catalog.pages.by_hand import form_page
 from catalog.reading import read_page
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.stocks import PRINTER_DPI, SHEETS_MM, Stock, problems
-from reports.gathering.labels.fits import what_fits
-from reports.gathering.labels.ordinary import why_no_ordinary_label
+from reports.gathering.labels.ordinary import what_fits, why_no_ordinary_label
 from reports.gathering.stocks import (
     CHANGE_STOCKS,
     GRID,

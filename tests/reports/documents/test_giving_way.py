@@ -16,11 +16,19 @@ from reports.drawing.fitting import PrintRefused
 from reports.drawing.labels.labels import draw_label
 from reports.drawing.labels.packages import plan_of
 from reports.drawing.stocks import shipped, stock
-from reports.gathering.labels.fits import ORDINARY
 from tests.conftest import FEWER
 from tests.reports.examples import page_texts, squeezed
 
 SMALL = stock("roll-50x25")
+ORDINARY = LabelDocument(
+    what="Scissors, Metzenbaum, curved, 180 mm", packed_by="Tam Birkett",
+    packed_on=date(2026, 11, 25), barcode_text="PK-000001T", hospital="Hollin Fell Hospital",
+    statement="Sterile only if the outside indicator has changed, and unless opened, damaged or "
+    "wet.", item_number="HF-1042", quantity="1 piece", package="Pouch PF-100x300",
+    method="S134-3 (steam 134 °C, 3 min)", sterilizer="ST1", cycle="3",
+    sterilized_on=date(2026, 11, 26), lot_number="ST1-20261126-3",
+    lot_holds=("sterilizer", "date", "cycle"),
+)  # fmt: skip
 FULL = replace(
     ORDINARY, tray="2 of 3", weight="8.4 kg", department="OR 3", load="17",
     flags=("IMPLANT", "LOANER", "CYCLE NOT THE MAKER'S: ACCEPTED BY Bea Hartsop"),

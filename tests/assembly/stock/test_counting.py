@@ -9,7 +9,7 @@ from django.test import Client
 from django.utils import timezone
 
 from assembly.ledger import Refused
-from assembly.models import CountedSupply, SupplyCount, SupplyLot, SupplyUse
+from assembly.models import CountedSupply, KeptDecision, SupplyCount, SupplyLot, SupplyUse
 from assembly.packages import lots
 from assembly.stock import counting
 from assembly.stock.standing import Standing, standings
@@ -165,6 +165,7 @@ def used_daily(instrument: Instrument, amounts: list[int]) -> None:
     for back, amount in enumerate(amounts, start=1):
         package.pk, package.key, package.code = None, at.key(), f"PK-{back}"
         package.packed_at = noon - timedelta(days=back)
+        package.decided = KeptDecision.objects.create(body={})
         package.save(force_insert=True)
         if amount:
             SupplyUse.objects.create(package=package, supply="pouch:P-1", amount=amount)

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor, wait
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
@@ -24,6 +25,7 @@ from assembly.requests import asking, working
 from assembly.requests import together as all_lines
 from assembly.requests.asking import Wanted
 from assembly.sterilizing import gathering, recalling, releasing
+from assembly.upkeep import containers
 from tests.at_once import ROUNDS, together
 from tests.factories import bench as at
 from tests.factories import catalog as make
@@ -283,6 +285,23 @@ def test_a_lot_is_recalled_while_something_is_packed_with_it(transactional_db: N
         assert lots.in_use().get(lot=lot).recalled_at
         for package in lots.packed_with(lot):
             assert last_move(package) == "recalled"
+
+
+def test_one_container_goes_around_one_of_two_that_are_packed(transactional_db: None) -> None:
+    kind = at.a_set("TS-1", (1,)).container
+    assert kind is not None
+    option = f"container:{kind.code}"
+    for number in range(ROUNDS):
+        one = containers.add_container(at.person(), kind, f"C-{number}", at.key())
+        pressed = []
+        for instrument in (make.Instrument(), make.Instrument()):
+            plan = replace(at.plan_for(instrument, option), container=one.number)
+            answer = decide_for_instrument(instrument)
+            pressed.append(partial(
+                recording.pack_single, at.person(), instrument, answer, plan, at.key()
+            ))  # fmt: skip
+        got = together(*pressed)
+        assert (one.packages.count(), sum(isinstance(each, Refused) for each in got)) == (1, 1)
 
 
 def test_a_recall_and_a_release_at_the_same_moment(transactional_db: None) -> None:

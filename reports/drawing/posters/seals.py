@@ -84,7 +84,7 @@ def _end(sealed_to: float = RIGHT, tips: float = TIPS) -> list[Outline]:
         Polygon((body,), "sheet"),
         *(block(x, TOP, SIDE, BOTTOM - TOP - 1.5, "seal") for x in (LEFT, RIGHT - SIDE)),
         *ribbed(LEFT, SEAL_TOP, sealed_to - LEFT, SEAL_HIGH),
-        limb([(52, BOTTOM, 5.4), (58, (tips + BOTTOM) / 2, 4.2), (63, tips, 1.1)]),
-        limb([(80, BOTTOM, 5.4), (74, (tips + BOTTOM) / 2, 4.2), (68, tips, 1.1)]),
+        limb([(53, BOTTOM - 5, 5.0), (58, (tips + BOTTOM) / 2, 4.2), (63, tips, 1.1)]),
+        limb([(79, BOTTOM - 5, 5.0), (74, (tips + BOTTOM) / 2, 4.2), (68, tips, 1.1)]),
         Polyline(torn, "sheet"),
     ]

@@ -39,7 +39,7 @@ class NotPrinted:
     why: str
 
     def __str__(self) -> str:
-        return f"{self.code} {self.what}: {self.why}"
+        return f"{self.code} {self.what}: {self.why.removeprefix('Not printed. ')}"
 
 
 def refuse_blank(paper: str, needed: dict[str, str]) -> None:

@@ -18,7 +18,8 @@ def why_no_label(package: Package, stock: str) -> str:
     try:
         fitting_label(package, on, stuck=bool(stock))
     except PrintRefused as problem:
-        return f"Its label cannot be printed. {problem.field.capitalize()}: {problem.reason}"
+        return (f"Its label cannot be printed. {problem.field.capitalize()}: {problem.reason} "
+                "The page Papers keeps another stock for this workstation.")  # fmt: skip
     return ""
 
 

@@ -254,7 +254,7 @@ def test_a_label_that_cannot_be_printed_takes_no_other_of_its_load(
     assert ("NO LABEL" in bad, package.code in bad) == (True, True)
     assert "Good scissors" in good
     page = technician.get(f"/loads/{load.pk}/labels/").content.decode()
-    assert f"<li>{package}: Not printed. Contents: too many words.</li>" in page
+    assert f"<li>{package}: Contents: too many words.</li>" in page
     assert f"<li>{other}</li>" in page
 
 

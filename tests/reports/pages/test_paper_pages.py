@@ -303,7 +303,7 @@ def test_a_label_that_cannot_be_printed_takes_no_other_with_it(
     call_command("print_label", package.code, "T-1", output=str(tmp_path / "a.pdf"))
     bad, good = page_texts((tmp_path / "a.pdf").read_bytes())
     assert "NO LABEL" in bad and package.what in good
-    assert f"Not printed: {package}: Not printed. Lot: too long." in capsys.readouterr().err
+    assert f"Not printed: {package}: Lot: too long." in capsys.readouterr().err
     with pytest.raises(CommandError, match="Lot: too long"):
         call_command("print_label", package.code, output=str(tmp_path / "b.pdf"))
 

@@ -72,7 +72,8 @@ class Scan(Press):
 
 
 class KnownField(forms.CharField):
-    """A row of ``rows`` named by its number or code; where it need not be named, maybe None.
+    """A row of ``rows`` named by its number or code, or by its key (``pk``); where it need not be
+    named, maybe None.
 
     ``problem`` is what Refused says of an unknown one, with the ``{text}`` that was read.
     """
@@ -83,7 +84,8 @@ class KnownField(forms.CharField):
 
     def to_python(self, value: Any) -> Any:
         text = super().to_python(value)
-        found = self.rows.filter(**{f"{self.name}__folded": text}).first() if text else None
+        how = "iexact" if self.name == "pk" else "folded"  # a key has no small letters
+        found = self.rows.filter(**{f"{self.name}__{how}": text}).first() if text else None
         if found is None and (text or self.required):
             raise Refused(self.problem.format(text=text))
         return found

@@ -34,7 +34,7 @@ from reports.models import LabelStock
 from reports.pages import runs
 from reports.pages.answers import person
 from reports.pages.sheet_runs import chosen_sets
-from reports.pages.wall_views import posters_standing
+from reports.pages.teaching.posters import posters_standing
 from reports.pages.workstation import SHEET_PAPERS, next_free, sheet_paper, stock_shown
 
 ROWS_A_PAGE = 50

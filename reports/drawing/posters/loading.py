@@ -150,15 +150,15 @@ def heavy_below() -> Scene:
 
 def weighed_closed(words: str) -> Scene:
     """A closed container on a bench scale, whose display shows ``words``."""
-    shapes = [*_scale(words), *_container(42, 42, 92, 36)]
+    shapes: list[Shape] = [*_scale(words), *_container(42, 42, 92, 36)]
     return scene(WIDTH, HEIGHT, shapes, "A closed container on a scale")
 
 
 def weighed_open(words: str) -> Scene:
     """The basket with all that lies in it."""
     wires = [Polyline(((x, 20), (x, 42)), "detail") for x in range(47, 136, 8)]
-    basket = [block(38, 20, 100, 22, "tray", 2), *wires]
-    shapes = [*_scale(words), *_instruments(24), *basket]
+    basket: list[Outline] = [block(38, 20, 100, 22, "tray", 2), *wires]
+    shapes: list[Shape] = [*_scale(words), *_instruments(24), *basket]
     return scene(WIDTH, HEIGHT, shapes, "A full basket on a scale")
 
 

@@ -1,0 +1,1 @@
+"""What teaches: the posters of the wall, and skills checks."""

@@ -56,7 +56,7 @@ class ModuleLimits:
         """How wide a module of a matrix code is wanted on a label so high.
 
         >>> limits = shipped().by_key["label-100x50"].modules
-        >>> limits.wanted_mm(25), limits.wanted_mm(50), limits.wanted_mm(90)
+        >>> limits.wanted_mm(25), round(limits.wanted_mm(50), 2), limits.wanted_mm(90)
         (0.5, 0.9, 0.99)
         """
         return min(max(self.preferred_mm, self.share_of_height * height_mm), self.most_mm)

@@ -12,7 +12,7 @@ from typing import Any
 from assembly.judging.decisions import Answer, SetAnswer
 from assembly.judging.taking import Option, key_of, supplies_in
 from assembly.rules.facts.from_json import plain
-from assembly.rules.findings import Candidate, Decision, PassedOver, Status, metric, rounded
+from assembly.rules.findings import Candidate, Decision, PassedOver, Status, metric
 from assembly.rules.telling import explain
 from catalog.vocabulary import Fold
 
@@ -48,7 +48,7 @@ def _outcome(decision: Decision) -> dict[str, Any]:
     return {
         "status": str(decision.outcome),
         "recommended": taken.as_json() if taken else None,
-        "alternatives": [one.as_json() for one in decision.alternatives],
+        "alternatives": [key_of(one) for one in decision.alternatives],
         "passed_over": [_coded(one) for one in decision.passed_over],
         "cautions": [caution.sentence() for caution in decision.cautions],
         "unknown": list(decision.unknown),
@@ -58,8 +58,10 @@ def _outcome(decision: Decision) -> dict[str, Any]:
 def _coded(passed: PassedOver) -> list[Any]:
     """Its key, why in a word, and each reason: rule, state, margin, unit of the margin."""
     one = passed.candidate
-    reasons = [[f.rule, CODES[f.status], rounded(f.margin), f.unit] for f in one.reasons]
-    return [key_of(one), passed.why, reasons]
+    return [key_of(one), passed.why, [
+        [f.rule, CODES[f.status], None if f.margin is None else round(f.margin, 3), f.unit]
+        for f in one.reasons
+    ]]  # fmt: skip
 
 
 # --- when it is opened -----------------------------------------------------------------

@@ -21,18 +21,24 @@ AT_ONCE = 200
 CODES = {"not met": "n", "cannot tell": "c"}
 
 
+def key(one):
+    fold = [one["fold"]] if one.get("fold") else []
+    return ":".join([one["kind"], one["code"], *filter(None, one["with"]), *fold])
+
+
+def thousandths(margin):
+    return None if margin is None else round(margin, 3)
+
+
 def body(decision):
     """A decision as it was kept, as it is kept now."""
     whole = decision.get("decision", {})
     kept = {name: whole[name] for name in ("status", "recommended", "cautions", "unknown")
             if name in whole}
-    kept["alternatives"] = [
-        {name: value for name, value in one.items() if name != "findings"}
-        for one in whole.get("alternatives", ())
-    ]
+    kept["alternatives"] = [key(one) for one in whole.get("alternatives", ())]
     kept["passed_over"] = [
-        [":".join([one["kind"], one["code"], *filter(None, one["with"])]), one["why"],
-         [[f["rule"], CODES[f["status"]], f["margin"], f["unit"]]
+        [key(one), one["why"],
+         [[f["rule"], CODES[f["status"]], thousandths(f["margin"]), f["unit"]]
           for f in one["findings"] if f["status"] in CODES]]
         for one in whole.get("passed_over", ())
     ]

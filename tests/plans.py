@@ -1,0 +1,89 @@
+"""How the database would answer a query: which tables that grow it would read from end to end."""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from django.apps import apps
+from django.db import connection
+
+GROWING = (
+    "Package", "KeptDecision", "Build", "BuildLine", "BuildEvent", "Load", "LoadedPackage",
+    "LoadStep", "Shelved", "ShelfMove", "Request", "RequestStep", "RequestPackage", "Shortfall",
+    "SupplyUse",
+)  # fmt: skip
+"""What packing makes rows of; the rest grows with the department, or hardly."""
+SMALL = {"package_not_sealed", "shortfall_still_open"}
+"""Indexes of what still waits: read from end to end, they are short."""
+NAMED = re.compile(r'"(\w+)" (?:AS )?"?([TU]\d+|V\d+)"?\b')
+LIMITED = re.compile(r" LIMIT \d+(?: OFFSET \d+)?$")
+SQLITE = re.compile(r"^(SCAN) (\w+)(?: USING (?:COVERING )?INDEX (\w+))?")
+
+
+def tables() -> set[str]:
+    """The tables that grow, by their names in the database."""
+    models = [apps.get_model("assembly", name) for name in GROWING]
+    package, change = models[0], apps.get_model("catalog", "Change")
+    return {one._meta.db_table for one in (*models, change, package.lots.through)}
+
+
+def scanned(queries: Iterable[dict[str, str]]) -> list[str]:
+    """Of these queries each that reads a growing table from end to end, with what it reads."""
+    known, plan = tables(), _sqlite if connection.vendor == "sqlite" else _server
+    found = {}
+    for sql in (one["sql"] for one in queries):
+        asks = sql.startswith(("SELECT", "UPDATE", "DELETE")) and any(one in sql for one in known)
+        if asks and (read := sorted(set(plan(sql, known)))):
+            found[f"{', '.join(read)}: {sql}"] = None
+    return list(found)
+
+
+def _sqlite(sql: str, known: set[str]) -> Iterator[str]:
+    called = {short: table for table, short in NAMED.findall(sql)}
+    with connection.cursor() as cursor:
+        cursor.execute(f"EXPLAIN QUERY PLAN {sql.replace('%', '%%')}", [])
+        steps = [row[3] for row in cursor.fetchall()]
+    in_order = LIMITED.search(sql) and not any("TEMP B-TREE FOR ORDER" in step for step in steps)
+    for step in steps:
+        if hit := SQLITE.match(step):
+            table, index = called.get(hit[2], hit[2]), hit[3]
+            if table in known and index not in SMALL and not (index and in_order):
+                yield table
+
+
+def _server(sql: str, known: set[str]) -> Iterator[str]:
+    """With few rows a server reads all of them: it is asked what it does where that is dear."""
+    with connection.cursor() as cursor:
+        for way in ("seqscan", "hashjoin", "mergejoin"):
+            cursor.execute(f"SET LOCAL enable_{way} = off")
+        cursor.execute(f"EXPLAIN (FORMAT JSON) {sql.replace('%', '%%')}", [])
+        (told,) = cursor.fetchone()
+    whole = json.loads(told) if isinstance(told, str) else told
+    yield from _read_whole(whole[0]["Plan"], known, in_order=False)
+
+
+def _read_whole(node: dict[str, Any], known: set[str], *, in_order: bool) -> Iterator[str]:
+    kind = node["Node Type"]
+    in_order = kind == "Limit" or (in_order and kind not in ("Sort", "Aggregate", "Hash"))
+    table, index = node.get("Relation Name"), node.get("Index Name")
+    by_index = "Index Cond" in node or index in SMALL or (index and in_order)
+    below = node.get("Plans", [])
+    if kind == "Bitmap Heap Scan":
+        by_index = all("Index Cond" in one or one.get("Index Name") in SMALL
+                       for one in _leaves(below))  # fmt: skip
+        below = []
+    if table in known and not by_index:
+        yield table
+    for one in below:
+        yield from _read_whole(one, known, in_order=in_order)
+
+
+def _leaves(nodes: Iterable[dict[str, Any]]) -> Iterator[dict[str, Any]]:
+    for one in nodes:
+        if inner := one.get("Plans"):
+            yield from _leaves(inner)
+        else:
+            yield one

@@ -16,7 +16,7 @@ GROWING = (
     "SupplyUse",
 )  # fmt: skip
 """What packing makes rows of; the rest grows with the department, or hardly."""
-SMALL = {"package_not_sealed", "shortfall_still_open"}
+SMALL = {"package_here", "shortfall_still_open"}
 """Indexes of what still waits: read from end to end, they are short."""
 NAMED = re.compile(r'"(\w+)" (?:AS )?"?([TU]\d+|V\d+)"?\b')
 LIMITED = re.compile(r" LIMIT \d+(?: OFFSET \d+)?$")
@@ -42,16 +42,18 @@ def scanned(queries: Iterable[dict[str, str]]) -> list[str]:
 
 
 def _sqlite(sql: str, known: set[str]) -> Iterator[str]:
-    called = {short: table for table, short in NAMED.findall(sql)}
+    called: dict[str, set[str]] = {}
+    for table, short in NAMED.findall(sql):
+        called.setdefault(short, set()).add(table)
     with connection.cursor() as cursor:
         cursor.execute(f"EXPLAIN QUERY PLAN {sql.replace('%', '%%')}", [])
         steps = [row[3] for row in cursor.fetchall()]
     in_order = LIMITED.search(sql) and not any("TEMP B-TREE FOR ORDER" in step for step in steps)
     for step in steps:
         if hit := SQLITE.match(step):
-            table, index = called.get(hit[2], hit[2]), hit[3]
-            if table in known and index not in SMALL and not (index and in_order):
-                yield table
+            read, index = called.get(hit[2], {hit[2]}), hit[3]
+            if index not in SMALL and not (index and in_order):
+                yield from read & known
 
 
 def _server(sql: str, known: set[str]) -> Iterator[str]:
@@ -68,7 +70,8 @@ def _server(sql: str, known: set[str]) -> Iterator[str]:
 def _read_whole(node: dict[str, Any], known: set[str], *, in_order: bool) -> Iterator[str]:
     kind = node["Node Type"]
     in_order = kind == "Limit" or (in_order and kind not in ("Sort", "Aggregate", "Hash"))
-    table, index = node.get("Relation Name"), node.get("Index Name")
+    table = node.get("Relation Name") if kind.endswith("Scan") else None
+    index = node.get("Index Name")
     by_index = "Index Cond" in node or index in SMALL or (index and in_order)
     below = node.get("Plans", [])
     if kind == "Bitmap Heap Scan":

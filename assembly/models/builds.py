@@ -65,7 +65,7 @@ class Build(WithSteps):
 class BuildLine(models.Model):
     """A line of the count sheet as it was when the build was begun."""
 
-    build = models.ForeignKey(Build, models.CASCADE, related_name="lines")
+    build = models.ForeignKey(Build, models.CASCADE, related_name="lines", db_index=False)
     order = models.PositiveIntegerField()
     section = models.CharField(max_length=80, blank=True)
     instrument = models.ForeignKey(Instrument, models.PROTECT, related_name="+")
@@ -110,9 +110,9 @@ class BuildEvent(Step):
         REOPENED = "reopened", "Reopened"
         GIVEN_UP = "given up", "Canceled"
 
-    build = models.ForeignKey(Build, models.CASCADE, related_name="steps")
+    build = models.ForeignKey(Build, models.CASCADE, related_name="steps", db_index=False)
     kind = models.CharField(max_length=12, choices=Kind)
-    line = models.ForeignKey(BuildLine, models.CASCADE, null=True, related_name="events")
+    line = models.ForeignKey(BuildLine, models.CASCADE, null=True, related_name="+", db_index=False)
     quantity = models.PositiveIntegerField(default=0)
     instrument = models.ForeignKey(Instrument, models.PROTECT, null=True, related_name="+")
     undoes = models.OneToOneField("self", models.CASCADE, null=True, related_name="undone_by")

@@ -123,7 +123,7 @@ class Load(WithSteps):
 class LoadStep(Step):
     """One thing that happened to a load, in words."""
 
-    load = models.ForeignKey(Load, models.CASCADE, related_name="steps")
+    load = models.ForeignKey(Load, models.CASCADE, related_name="steps", db_index=False)
     state = models.CharField(max_length=12, choices=LoadState)
     words = models.CharField(max_length=120, blank=True)
 

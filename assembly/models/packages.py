@@ -49,6 +49,8 @@ class Package(WithSteps):
     that one and for one alone. ``counted`` is the count sheet of a set as it was counted
     (:func:`assembly.bench.signing.on_record_counted`); of one alone, its container as it was.
     ``tray`` is which of several identical sets it is, as it was written: "2", or "2 of 3".
+    ``here`` is one that lists look through: nobody made it void, handed it over, opened it or took
+    it off the shelf.
     """
 
     class Kind(models.TextChoices):
@@ -98,6 +100,7 @@ class Package(WithSteps):
     packed_at = models.DateTimeField(db_index=True)
     checked_by = models.CharField(max_length=150, blank=True)
     lots = models.ManyToManyField(SupplyLot, related_name="packages", blank=True)
+    here = models.BooleanField("in force and not gone", default=True)
     void_at = models.DateTimeField(null=True, blank=True)
     void_by = models.CharField(max_length=150, blank=True)
     void_reason = models.CharField(max_length=300, blank=True)
@@ -109,11 +112,7 @@ class Package(WithSteps):
         ]
         indexes = [
             models.Index(fields=["number"], name="package_number"),
-            models.Index(
-                fields=["packed_at"],
-                condition=models.Q(sealed_at=None, void_at=None),
-                name="package_not_sealed",
-            ),
+            models.Index(fields=["packed_at"], condition=models.Q(here=True), name="package_here"),
         ]
         constraints = [
             models.CheckConstraint(

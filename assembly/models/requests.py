@@ -103,6 +103,7 @@ class Request(WithSteps):
         indexes = [
             models.Index(fields=["state", "needed_by"]),
             models.Index(Lower("department"), "id", name="request_department_folded"),
+            models.Index(fields=["ended_at", "id"], name="request_ended"),
         ]
         constraints = [
             models.CheckConstraint(
@@ -168,7 +169,7 @@ class Request(WithSteps):
 class RequestStep(Step):
     """One thing that happened to a request, and how it stood then."""
 
-    request = models.ForeignKey(Request, models.CASCADE, related_name="steps")
+    request = models.ForeignKey(Request, models.CASCADE, related_name="steps", db_index=False)
     state = models.CharField(max_length=12, choices=RequestState)
 
     class Meta:

@@ -70,7 +70,7 @@ class ShelfMove(Step):
     """One thing that happened to a package after it was packed; ``at_place`` is its place as it
     was called then."""
 
-    package = models.ForeignKey(Package, models.PROTECT, related_name="steps")
+    package = models.ForeignKey(Package, models.PROTECT, related_name="steps", db_index=False)
     state = models.CharField(max_length=12, choices=ShelfState)
     place = models.ForeignKey(ShelfPlace, models.PROTECT, null=True, related_name="+")
     at_place = models.CharField("place, as it was called", max_length=110, blank=True)

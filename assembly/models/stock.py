@@ -41,13 +41,14 @@ class SupplyUse(models.Model):
     """
 
     package = models.ForeignKey(Package, models.CASCADE, related_name="uses")
-    supply = models.CharField(max_length=60, db_index=True)
+    supply = models.CharField(max_length=60)
     amount = models.PositiveIntegerField()
     length_mm = models.DecimalField(max_digits=9, decimal_places=1, null=True, blank=True)
     lot = models.CharField(max_length=40, blank=True)
 
     class Meta:
         ordering = ["pk"]
+        indexes = [models.Index(fields=["supply"], name="supply_use_of")]
 
     def __str__(self) -> str:
         return f"{self.amount} × {self.supply}"

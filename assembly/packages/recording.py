@@ -243,7 +243,8 @@ def make_void(person: Person, package: Package, reason: str) -> Package:
     if not reason:
         raise Refused("Write the reason: it stays on record with the package.")
     package.void_at, package.void_by, package.void_reason = timezone.now(), person.name, reason
-    package.save(update_fields=["void_at", "void_by", "void_reason"])
+    package.here = False
+    package.save(update_fields=["here", "void_at", "void_by", "void_reason"])
     record(person.actor(reason), Change.Verb.RETIRED, package, package.code,
            {"state": "in force"}, {"state": "void"})  # fmt: skip
     tell_of(person, package, f"was made void: {reason}")

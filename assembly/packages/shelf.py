@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, Exists, OuterRef, Q, QuerySet
 
 from assembly.ledger import Refused, begin, inside, lock, lock_one, note, verb, write
 from assembly.models import (
@@ -138,8 +138,10 @@ def _move(
     to: str = "", reason: str = "",
 ) -> ShelfMove:  # fmt: skip
     before = Shelved.objects.filter(package=package).first()
-    move: ShelfMove = write(package, person, key, state=state, place=place, to=to[:90],
-                            at_place=str(place or ""), reason=reason)  # fmt: skip
+    move: ShelfMove = write(
+        package, person, key, {"here": state == ShelfState.ON_SHELF}, state=state, place=place,
+        to=to[:90], at_place=str(place or ""), reason=reason,
+    )  # fmt: skip
     now = {"state": state, "place": place, "since": move.at}
     Shelved.objects.update_or_create(package=package, defaults=now)
     note(person, package,
@@ -166,11 +168,16 @@ def promised() -> QuerySet[RequestPackage]:
     return RequestPackage.objects.filter(let_go_at=None, request__ended_at=None)
 
 
+def not_promised(packages: QuerySet[Package]) -> QuerySet[Package]:
+    """Those of the packages that no running request was promised."""
+    return packages.filter(~Exists(promised().filter(package=OuterRef("pk"))))
+
+
 def to_be_had() -> QuerySet[Package]:
     """Packages on the shelf that may go, of nothing that is out of use, and that no request was
     promised."""
     found = may_go().filter(shelved__state=ShelfState.ON_SHELF).exclude(instrument__retired=True)
-    return found.exclude(pk__in=promised().values("package"))
+    return not_promised(found)
 
 
 def oldest(number: str) -> Package | None:
@@ -191,7 +198,7 @@ def not_to_be_used() -> QuerySet[Package]:
 
 def waiting_to_be_put_away() -> QuerySet[Package]:
     """Packages that may be put away and that nobody has put anywhere yet, oldest first."""
-    found = may_go().filter(shelved=None).exclude(pk__in=promised().values("package"))
+    found = not_promised(may_go().filter(shelved=None))
     return found.order_by("packed_at", "pk")
 
 

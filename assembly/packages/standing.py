@@ -50,6 +50,8 @@ FAILED = (LoadState.NOT_RELEASED, LoadState.RECALLED)
 TAKEN_OFF = (ShelfState.DAMAGED, ShelfState.RECALLED, ShelfState.OPENED)
 SPOILED = (Word.VOID, Word.NOT_RELEASED, Word.RECALLED, Word.DAMAGED, Word.OPENED,
            Word.PAST_ITS_DATE)  # fmt: skip
+MAY_BE_GONE = frozenset((*SPOILED, Word.UNSEALED, Word.HANDED_OVER))
+"""For all others it is enough to look through what is here, which an index holds."""
 NOT_YET = (Word.IN_A_LOAD, Word.PACKED)
 USABLE = (Word.RELEASED, Word.HANDED_OVER)
 ANOTHER = "Take another package."
@@ -230,7 +232,9 @@ def standing_as(*words: Word) -> QuerySet[Package]:
         default=Value(Word.PACKED),
         output_field=models.CharField(),
     )
-    return Package.objects.alias(load_state=load).alias(word=word).filter(word__in=words)
+    here = {} if MAY_BE_GONE.intersection(words) else {"here": True}
+    found = Package.objects.filter(**here).alias(load_state=load)
+    return found.alias(word=word).filter(word__in=words)
 
 
 def usable() -> QuerySet[Package]:
@@ -253,13 +257,13 @@ def waiting_for_a_load() -> QuerySet[Package]:
     Past its date it is still listed: a scan says what to do with it.
     """
     loaded = LoadedPackage.objects.filter(package=OuterRef("pk"), taken_out_at=None)
-    found = standing_as(Word.PACKED, Word.PAST_ITS_DATE).exclude(sealed_at=None)
+    found = standing_as(Word.PACKED, Word.PAST_ITS_DATE).filter(here=True).exclude(sealed_at=None)
     return found.filter(~Exists(loaded), shelved=None).order_by("packed_at", "pk")
 
 
 def waiting_for_their_seal() -> QuerySet[Package]:
     """Packages that are on record and that nobody has said to be sealed, oldest first."""
-    return standing_as(Word.UNSEALED).order_by("packed_at", "pk")
+    return standing_as(Word.UNSEALED).filter(here=True).order_by("packed_at", "pk")
 
 
 # --- asked by the verbs ---------------------------------------------------------------

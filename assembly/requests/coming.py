@@ -7,7 +7,7 @@ from collections.abc import Iterable
 from django.db.models import Q, QuerySet
 
 from assembly.models import LoadState, Package, ShelfState
-from assembly.packages.shelf import promised
+from assembly.packages.shelf import not_promised
 from assembly.packages.standing import Word, load_in, standing_as, standing_of, with_standing
 
 NOT_PUT_AWAY = "Released, not put away"
@@ -21,8 +21,10 @@ def coming(packages: QuerySet[Package]) -> dict[str, list[Package]]:
     """Of these packages, what is in none of the shelf's places, by how far it is, the nearest
     first; read with standing."""
     words = standing_as(Word.RELEASED, Word.IN_A_LOAD, Word.PACKED, Word.UNSEALED)
-    found = packages.filter(pk__in=words.values("pk")).exclude(shelved__state=ShelfState.ON_SHELF)
-    found = found.exclude(pk__in=promised().values("package")).order_by("packed_at", "pk")
+    found = packages.filter(pk__in=words.filter(here=True).values("pk")).exclude(
+        shelved__state=ShelfState.ON_SHELF
+    )
+    found = not_promised(found).order_by("packed_at", "pk")
     held: dict[str, list[Package]] = {}
     for one in with_standing(found).defer(*HEAVY):
         held.setdefault(how_far(one), []).append(one)

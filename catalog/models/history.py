@@ -42,12 +42,15 @@ class Change(AppendOnly):
     object_name = models.CharField(max_length=250)
     before = models.JSONField(null=True)
     after = models.JSONField(null=True)
-    batch = models.CharField(max_length=80, blank=True, db_index=True)
+    batch = models.CharField(max_length=80, blank=True)
     reason = models.CharField(max_length=300, blank=True)
 
     class Meta:
         ordering = ["-at", "-pk"]
-        indexes = [models.Index(fields=["-at", "-id"], name="change_newest")]
+        indexes = [
+            models.Index(fields=["at"], name="change_at"),
+            models.Index(fields=["batch"], name="change_batch"),
+        ]
 
     def __str__(self) -> str:
         return f"{self.at:%Y-%m-%d %H:%M} {self.actor} {self.verb} {self.kind} {self.object_key}"

@@ -75,6 +75,7 @@ def every_package() -> None:
             "use_by": None if day is None else today + timedelta(days=day),
             "void_at": now if void else None, "void_reason": "torn" if void else "",
             "sealed_at": now if sealed else None,
+            "here": not void and lies in (None, "picked up", ShelfState.ON_SHELF),
             "decided_id": KeptDecision.objects.create(body={}).pk,
         }  # fmt: skip
         package = Package.objects.create(**values)

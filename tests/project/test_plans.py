@@ -1,0 +1,68 @@
+"""What is asked most goes by an index: it reads no table that grows from end to end.
+
+PostgreSQL runs this file too (``tests/catalog/actions/test_on_postgresql.py``).
+"""
+
+from __future__ import annotations
+
+import pytest
+from django.db import connection
+from django.test import Client
+from django.test.utils import CaptureQueriesContext
+
+from assembly.models import Package
+from assembly.packages import shelf
+from tests import plans
+from tests.factories import bench as at
+from tests.factories import catalog as make
+from tests.factories import loads
+from tests.factories import requests as ask
+
+pytestmark = pytest.mark.django_db
+
+
+def most_used() -> list[str]:
+    """Twenty addresses of a department with a little of everything."""
+    instrument, short = make.Instrument(item_number="T-1"), make.Instrument(item_number="T-2")
+    build, signed = at.a_build(), at.signed(at.a_build(at.a_set("TS-2")))
+    single, asked = ask.a_package(instrument), ask.a_request(short)
+    shelf.put_away(at.person(), ask.a_sterile_package(instrument), ask.a_place(), at.key())
+    load = loads.a_load(single)
+    package, of_a_set = f"/packages/{single.code}", f"/packages/{signed.code}"
+    return [
+        "/bench/", "/bench/now/", f"/builds/{build.pk}/", f"/builds/{build.pk}/now/",
+        f"/sets/{build.set_code}/", "/instruments/T-1/", "/instruments/T-1/label.pdf",
+        f"{package}/", f"{package}/alike/", f"{package}/label.pdf", f"{package}/record/",
+        f"{of_a_set}/", f"{of_a_set}/count-sheet.pdf", "/loads/", f"/loads/{load.pk}/",
+        f"/loads/{load.pk}/labels.pdf", "/shelf/", "/shelf/packages/", f"/requests/{asked.pk}/",
+        f"/requests/{asked.pk}/now/", "/find/?q=ts-1", f"/find/?q={single.code.lower()}",
+    ]  # fmt: skip
+
+
+def test_pages_read_no_growing_table_from_end_to_end(coordinator: Client) -> None:
+    read = {}
+    for address in most_used():
+        with CaptureQueriesContext(connection) as found:
+            answer = coordinator.get(address, follow=True)
+        assert answer.status_code == 200, address
+        read[address] = plans.scanned(found.captured_queries)
+    assert {address: queries for address, queries in read.items() if queries} == {}
+
+
+def test_the_way_of_a_package_reads_none() -> None:
+    """From the count to the OR, by the verbs that its presses call."""
+    place, build = ask.a_place(), at.a_build()
+    with CaptureQueriesContext(connection) as found:
+        package = at.signed(build)
+        loads.released(package)
+        shelf.put_away(at.person(), package, place, at.key())
+        shelf.hand_over(at.person(), package, "OR 3", at.key())
+    assert plans.scanned(found.captured_queries) == []
+
+
+def test_a_scan_is_seen() -> None:
+    """What this file says of a column without an index, and of a spelling."""
+    with CaptureQueriesContext(connection) as found:
+        list(Package.objects.filter(packed_by="Tam"))
+        list(Package.objects.filter(code__iexact="pk-0001239"))
+    assert len(plans.scanned(found.captured_queries)) == 2

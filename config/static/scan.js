@@ -6,11 +6,11 @@
      other Ctrl combinations during a burst do nothing, so that a scan never opens a dialog
        of the browser;
      the same code at once again is ignored.
-   The page's field is the one of them with autofocus, else the one in the head, which every
-   page has: what is scanned while no field has the focus goes into it, also where a list to
-   choose from has it. It has the focus when the page opens, with its text selected, so that
-   the next scan replaces it, but where the page has fields to fill in or shortcuts; a click
-   on an empty place brings the focus back.
+   The page's field is the one of them with autofocus, else one with data-scan="here", else the
+   one in the head, which every page has: what is scanned while no field has the focus goes into
+   it, also where a list to choose from has it. It has the focus when the page opens, with its
+   text selected, so that the next scan replaces it, but where the page has fields to fill in or
+   shortcuts; a click on an empty place brings the focus back.
 
    data-scan-next       Enter after a scan goes to the form's next field and sends nothing.
    data-scan-ended="id" the hidden input with this id learns how the scan ended:
@@ -175,7 +175,7 @@
 
   const seen = (one) => one.getClientRects().length > 0;
   const pageField = () => [...document.querySelectorAll(FIELDS)].find((one) => one.autofocus && seen(one))
-    ?? document.querySelector("#scan-form input[type=search]");
+    ?? document.querySelector("input[data-scan=here]") ?? document.querySelector("#scan-form input[type=search]");
   const shortcuts = () => document.querySelector("[data-keys]") !== null;
   const asks = () => [...document.querySelectorAll("main :is(input, select, textarea)")]
     .some((one) => one.matches(TAKES_KEYS) && one.type !== "hidden" && seen(one));
@@ -208,6 +208,11 @@
     return field;
   }
 
+  // With the form's first button, as Enter in the field sends it.
+  function send(form) {
+    form?.requestSubmit([...form.elements].find((one) => one.type === "submit"));
+  }
+
   function outside(event) {
     if (event.repeat || document.querySelector("dialog[open]") || !(pageField() || shortcuts())) return;
     const control = event.ctrlKey && !event.altKey && !event.metaKey;
@@ -224,7 +229,7 @@
     } else if (held.text && event.key === "Enter") {
       event.preventDefault();
       const field = intoField();
-      if (field && enter(field, event.timeStamp)) field.form?.requestSubmit();
+      if (field && enter(field, event.timeStamp)) send(field.form);
     }
   }
 

@@ -67,6 +67,23 @@ def test_from_the_hand_to_paper_is_a_scan_and_three_presses(hands: Counted) -> N
     assert hands.actions == 5
 
 
+def test_a_scan_names_the_container_and_packs_nothing(site: Site, chromium: Browser) -> None:
+    with do.another(chromium, site, "coordinator", viewport=FIRST_SCREEN) as page:
+        page.goto(f"{site.address}/containers/")
+        page.locator("#number").fill("C-1")
+        page.locator("#kind").select_option("RC-FULL")
+        page.get_by_role("button", name="Take into use").click()
+        page.wait_for_url("**/containers/C-1/")
+        page.goto(f"{site.address}/instruments/HF-1000/?take=container:RC-FULL")
+        hands, record = Counted(page), page.get_by_role("button", name="Record and print")
+        hands.key("y")
+        expect(record).to_be_visible()
+        hands.scan("C-2")
+        expect(page.get_by_role("alert")).to_contain_text("“C-2” is no container on record")
+        expect(page.locator("#container")).to_have_value("C-2")
+        expect(record).to_be_visible()
+
+
 def test_all_of_it_by_keyboard_alone(hands: Counted) -> None:
     hands.scan(ORDINARY)
     for words in ("The piece: all yes", "Record and print", "It is sealed"):

@@ -20,7 +20,7 @@ PAGES = {
     "set": "/sets/HF-S03/",
 }
 PAPERS = {
-    "count-sheet": "/sets/HF-S03/count-sheet.pdf",
+    "count-sheet": "/sets/HF-S02/count-sheet.pdf",
 }
 
 

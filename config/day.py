@@ -45,13 +45,20 @@ from assembly.sterilizing import gathering, releasing
 from assembly.stock import counting
 from assembly.upkeep import containers, loaners, repairs
 from assembly.upkeep.loaners import Lent
+from catalog import actions
 from catalog.models import Container, Instrument, InstrumentSet, Programme, Sealer, Sterilizer
-from catalog.vocabulary import Method
+from catalog.vocabulary import Form, Method
 
 COLLEAGUE = ("colleague", "Ola Brandt", "technician")
 """Somebody else at the bench, who does not sign in."""
 OR = "Main OR"
 CYCLE = "S134-4"
+PLATE: dict[str, Any] = {
+    "item_number": "CI-4410", "name": "Bone plate 3.5 mm, 6 holes", "group": "Implants",
+    "maker": "Calder Implants", "length_mm": 78, "width_mm": 11, "height_mm": 3, "weight_g": 26,
+    "form": Form.HANDLE, "tip": "none", "protector": "", "hinged": False, "ratchet": False,
+    "hollow": False, "parts_apart": "", "implant": True, "ifu_reference": "CI-BP rev. 2",
+}  # fmt: skip
 DAY_MIN = 24 * 60
 SEALERS = {"PS1": Decimal(181), "PS2": Decimal(126)}
 """What each sealer reads today, in °C."""
@@ -174,7 +181,7 @@ class Day:
             containers.look_at_gasket(self.tam, one.pk, self.key(), "worn")
 
     def lent(self) -> None:
-        """Two trays are here for tomorrow: one with its IFU, one without."""
+        """Two trays are here for tomorrow: one with its IFU, one without; and implants."""
         tomorrow = timezone.localdate() + timedelta(days=1)
         with clock_at(self.ago(5 * 60)):
             knee = Lent("Knee tray 1 of 2", "Calder Implants", needed_for="knee, OR 4", pieces=43,
@@ -184,6 +191,12 @@ class Day:
             loaners.take_in(self.bea, replace(knee, what="Knee tray 2 of 2", pieces=None,
                                               weight_g=None, ifu_reference=""),
                             self.key())  # fmt: skip
+            plate = actions.add_instrument(self.bea.actor("came with the knee trays"), PLATE, [
+                {"method": Method.STEAM, "temperature_c": 134, "exposure_min": 3},
+            ])  # fmt: skip
+            spare = replace(knee, what="Bone plates, spare", instrument=plate, pieces=2,
+                            weight_g=Decimal(52))  # fmt: skip
+            loaners.take_in(self.bea, spare, self.key())
 
     def damaged(self, number: str, reason: str, code: str = "") -> Repair:
         """A piece is laid aside, of a set where one is named."""
@@ -227,7 +240,7 @@ class Day:
     def afternoon(self) -> None:
         """Packages that wait for a load, a load in the sterilizer, and two sets on the bench."""
         with clock_at(self.ago(50)):
-            for number in ("HF-1161", "HF-1273"):
+            for number in ("HF-1161", "HF-1273", PLATE["item_number"]):
                 self.pack(self.tam, number)
         with clock_at(self.ago(40)):
             laparotomy = builds.start(self.tam, _set("HF-S01"), self.key())

@@ -43,6 +43,7 @@ from config import demo
 from config.day import clock_at
 from reports.documents.giving_way import without_drying
 from reports.drawing.cards.work import draw_work_card
+from reports.gathering.labels.packages import package_label_document
 from reports.gathering.work_cards import work_card
 from tests.config.saying import Said, lacking, said_of
 from tests.conftest import kept_meanwhile
@@ -140,7 +141,11 @@ class TestDay:
         assert ready == {"HF-S02": True, "HF-1042": True, "HF-S01": False}
 
     def test_packages_wait_for_a_load(self, day: datetime) -> None:
-        assert waiting_for_a_load().count() == 3
+        assert waiting_for_a_load().count() == 4
+
+    def test_an_implant_that_is_lent_waits_with_both_on_its_label(self, day: datetime) -> None:
+        package = Package.objects.get(number="CI-4410")
+        assert package_label_document(package).flags == ("IMPLANT", "LOANER")
 
     def test_one_load_runs_and_one_was_released(self, day: datetime) -> None:
         assert list(Load.objects.order_by("pk").values_list("state", flat=True)) == [

@@ -193,7 +193,7 @@ ADDRESSES: dict[str, Address] = {
     "requests/<int:pk>/": page(EVERYBODY, 25),
     "requests/<int:pk>/now/": part(EVERYBODY, 27),
     "requests/<int:pk>/act/": sent(EVERYBODY),
-    "requests/<int:pk>/pack/": page(PACKERS, 34, PACKERS),
+    "requests/<int:pk>/pack/": page(PACKERS, 35, PACKERS),
     "shelf/": page(PACKERS, 18, PACKERS, also={"?do=hand": 17}),
     "shelf/packages/": page(PACKERS, 12, also={"?as=csv": 10, "?stands=spoiled": 9}),
     "shelf/places/": page(PACKERS, 8, also={"?as=csv": 7}),

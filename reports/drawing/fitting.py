@@ -25,7 +25,7 @@ _BREAKS = re.compile(rf"(?<=[-/])(?=[^\W\d])|(?<=[{_ANYWHERE}])(?=\w)|(?<=\w)(?=
 # What stays on one line: "18 cm", "3 x 4", "30 x 11 mm", or a word.
 _FIGURE = r"\d[\d.,/]*"
 _UNIT = r"(?: (?:mm|cm|m|in|g|kg|ml|min|h|°C)(?!\w)[^ ]*)"
-_WORDS = re.compile(rf"{_FIGURE}(?: [x×] {_FIGURE})+{_UNIT}?(?= |$)|{_FIGURE}{_UNIT}|[^ ]+")
+_WORDS = re.compile(rf"{_FIGURE}(?: (?:[x×]|of) {_FIGURE})+{_UNIT}?(?= |$)|{_FIGURE}{_UNIT}|[^ ]+")
 _SHOWN = 60
 
 
@@ -102,6 +102,8 @@ def wrap(
 
     >>> wrap("Needle holder 18 cm", Face.REGULAR, 10, 75)
     ('Needle holder', '18 cm')
+    >>> wrap("Knee tray 2 of 3", Face.REGULAR, 10, 60)
+    ('Knee tray', '2 of 3')
     >>> wrap("Self-retaining", Face.REGULAR, 10, 50)
     ('Self-', 'retaining')
     >>> wrap("Retaining", Face.REGULAR, 10, 30, broken=True)

@@ -22,6 +22,7 @@ from catalog.models import Instrument
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.stocks import stock
 from reports.gathering.labels.packages import film_of, fitting_label, package_label_document
+from reports.pages.before_recording import why_no_label
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask
@@ -172,3 +173,8 @@ def test_what_is_in_no_pouch_takes_any_stock(db: None) -> None:
 def test_copies_of_a_label_are_printed(package: Package, technician: Client) -> None:
     pdf = technician.get(f"/packages/{package.code}/label.pdf?copies=2").content
     assert [package.code in text for text in page_texts(pdf)] == [True, True]
+
+
+def test_on_the_workstations_stock_it_is_refused_before_it_is_on_record(small: Package) -> None:
+    assert "These fit: Roll, 70 x 35 mm;" in why_no_label(small, HIGH.key)
+    assert (why_no_label(small, SMALL.key), why_no_label(small, "")) == ("", "")

@@ -149,20 +149,25 @@ def _parted(word: str, face: Face, size: float, width: float, broken: bool) -> l
 
 
 @lru_cache(maxsize=fonts.KEPT_TEXTS)
-def _fitted(
-    text: str, style: Style, width: float, most_lines: int | None, broken: bool = True
-) -> Block | None:
+def _fitted(text: str, style: Style, width: float, most_lines: int | None) -> Block | None:
     """``text`` at the largest size that fits; None when none does.
 
-    Words are ``broken`` at the smallest size alone, where they cannot be whole.
+    Words are broken at the smallest size alone, where they cannot be whole.
     """
-    text = fonts.shown(text, style.face)
-    ways = [(size, False) for size in style.sizes()]
-    for size, parted in [*ways, (style.smallest, True)] if broken else ways:
-        lines = wrap(text, style.face, size, width, broken=parted)
-        if lines is not None and (most_lines is None or len(lines) <= most_lines):
-            return Block(lines, style.face, size, style.leading)
+    for size in style.sizes():
+        block = _set(text, style.face, size, style.leading, width, size <= style.smallest)
+        if block and (most_lines is None or len(block.lines) <= most_lines):
+            return block
     return None
+
+
+@lru_cache(maxsize=fonts.KEPT_TEXTS)
+def _set(
+    text: str, face: Face, size: float, leading: float, width: float, broken: bool
+) -> Block | None:
+    """``text`` at one size; None where a word is too wide."""
+    lines = wrap(fonts.shown(text, face), face, size, width, broken=broken)
+    return None if lines is None else Block(lines, face, size, leading)
 
 
 def at_size(field: str, text: str, style: Style, size: float, width: float) -> Block:
@@ -170,7 +175,7 @@ def at_size(field: str, text: str, style: Style, size: float, width: float) -> B
 
     PrintRefused where a word is wider than ``width``: try it smaller.
     """
-    block = _fitted(text, style.at(size), width, None, size <= style.smallest)
+    block = _set(text, style.face, size, style.leading, width, size <= style.smallest)
     if block is None:
         raise PrintRefused(
             field,

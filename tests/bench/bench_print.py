@@ -148,7 +148,7 @@ def sets(count: int) -> Iterator[CountSheetDocument]:
                 line(place + 1),
                 name=f"Instrument no. {(number * 37 + place * 11) % INSTRUMENTS}, curved, 18 cm",
                 item_number=f"HF-{(number * 37 + place * 11) % INSTRUMENTS:04}",
-                also_known_as=f"nickname {(number * 37 + place * 11) % INSTRUMENTS}",
+                details=(f"Also: nickname {(number * 37 + place * 11) % INSTRUMENTS}",),
             )
             for place in range(40)
         )

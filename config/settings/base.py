@@ -128,3 +128,5 @@ DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
 # Long work (spreadsheets, print runs) has a process of its own; the tests do it in theirs.
 BACKGROUND_IN_PROCESS = False
 PRINT_FOLDER = env("PRINT_FOLDER", default=str(VAR_DIR / "print-runs"))
+# Where and when the last backup was made, for manage.py doctor.
+LAST_BACKUP = Path(env("LAST_BACKUP", default=str(VAR_DIR / "last-backup.json")))

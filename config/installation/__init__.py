@@ -1,0 +1,1 @@
+"""An installation looked after: backed up, restored, moved to another database, examined."""

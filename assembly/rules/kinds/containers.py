@@ -46,7 +46,10 @@ PROGRAMME = Rule("programme", "the container maker's IFU")
 FILTER = Rule("filter", "packaging guidance as restated; SF2S good practice")
 CELLULOSE = (Filter.PAPER, Filter.TEXTILE)
 TARE = "the container"
-NEW_FILTER = Caution("A new filter each cycle, covering every hole.", "SF2S good practice")
+NEW_FILTER = Caution(
+    "A new filter each cycle, or one that stays in, within its date; it covers every hole.",
+    "SF2S good practice",
+)
 
 
 def container_candidate(

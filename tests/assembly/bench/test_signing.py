@@ -62,7 +62,7 @@ class TestPack:
         at.complete(build)
         plan = at.all_yes(build)
         answers = {key: word for key, word in plan.answers.items() if key != "filter"}
-        with pytest.raises(NotClosed, match="filter new"):
+        with pytest.raises(NotClosed, match="filter the right one"):
             signing.pack(at.person(), build.pk, Plan(plan.option, answers), at.key())
 
     def test_a_no_leads_to_what_to_do(self, build: Build) -> None:

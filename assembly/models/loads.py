@@ -61,7 +61,7 @@ class Load(WithSteps):
     ENDED = (LoadState.RELEASED, LoadState.NOT_RELEASED, LoadState.RECALLED, LoadState.GIVEN_UP)
 
     key = models.CharField(max_length=64, unique=True)
-    sterilizer = models.ForeignKey(Sterilizer, models.PROTECT, related_name="loads")
+    sterilizer = models.ForeignKey(Sterilizer, models.PROTECT, related_name="loads", db_index=False)
     sterilizer_code = models.CharField(max_length=20)
     programme = models.CharField(max_length=120)
     runs = models.JSONField("the programme's facts", default=dict, blank=True)
@@ -88,6 +88,7 @@ class Load(WithSteps):
         indexes = [
             models.Index(fields=["state", "day"]),
             models.Index(Lower("lot"), name="load_lot_folded"),
+            models.Index(fields=["sterilizer", "begun_at"], name="load_of_sterilizer"),
         ]
         constraints = [
             models.UniqueConstraint(

@@ -53,7 +53,9 @@ def biggest() -> str:
 
 
 def addresses(department: Department) -> Iterator[str]:
-    single, whole = department.packages[0], department.packages[-1]
+    from tests.bench.many_packages import SETS
+
+    whole, single = department.packages[0], department.packages[SETS]
     yield f"/packages/{single.code}/"
     yield f"/packages/{single.code}/label.pdf"
     yield f"/packages/{whole.code}/"
@@ -84,16 +86,16 @@ def measure(counts: list[int]) -> None:
     from django.db import connection
     from django.test import Client
 
-    from tests.bench.many_packages import Department
+    from config import demo
+    from tests.bench.many_packages import Department, of_the_demo
 
     call_command("migrate", verbosity=0)
-    department = Department()
+    demo.load(lambda _: None, day=False)
+    department = Department(of_the_demo)
     client, before, found = Client(), size(), []
     client.force_login(User.objects.get(username="coordinator"))
     for count in counts:
         department.grow(count)
-        with connection.cursor() as cursor:
-            cursor.execute("ANALYZE")
         of_each = (size() - before) / (department.count - len(department.packages))
         print(f"{connection.vendor}: {department.count:,} packages, {size() / 1e6:.1f} MB in all, "
               f"{of_each:,.0f} bytes a package (goal {MOST_BYTES:,}). {biggest()}",

@@ -10,6 +10,7 @@ from hashlib import sha256
 from typing import Any
 
 from django.apps import apps
+from django.core.management.color import no_style
 from django.db import connection, models, transaction
 
 from assembly.ledger import Refused
@@ -17,7 +18,6 @@ from assembly.models import Load, Package, ShelfPlace
 from assembly.packages import shelf
 from assembly.packages.recording import package_code
 from catalog.models import Change, Instrument, InstrumentSet
-from config import demo
 from tests.factories import bench as at
 from tests.factories import loads
 from tests.factories import requests as ask
@@ -30,12 +30,11 @@ Model = type[models.Model]
 
 
 class Department:
-    """The demo catalog with one group of packages, sterilized and handed over: a fifth are sets."""
+    """One group of packages as ``pack`` makes it, and as many groups like it as are wanted."""
 
-    def __init__(self) -> None:
-        demo.load(lambda _: None, day=False)
+    def __init__(self, pack: Callable[[], list[Package]]) -> None:
         before = {model: _last(model) for model in _models()}
-        self.packages = _packed()
+        self.packages = pack()
         self.groups = 1
         self.spans = {model: _last(model) - last for model, last in before.items()
                       if _last(model) > last}  # fmt: skip
@@ -59,7 +58,11 @@ class Department:
                         f"INSERT INTO {model._meta.db_table} ({names}) VALUES ({marks})",
                         [self._copy(model, row, group) for group in groups for row in rows],
                     )
-        self.groups = last
+            self.groups = groups.stop
+        with connection.cursor() as cursor:
+            for sql in connection.ops.sequence_reset_sql(no_style(), list(self.rows)):
+                cursor.execute(sql)
+            cursor.execute("ANALYZE")
 
     def _copy(self, model: Model, row: tuple[Any, ...], group: int) -> list[Any]:
         fields = model._meta.local_concrete_fields
@@ -117,8 +120,9 @@ def _rows(model: Model, after: int) -> list[tuple[Any, ...]]:
         return cursor.fetchall()
 
 
-def _packed() -> list[Package]:
-    """Sets and singles of the demo's catalog in one load, whose cycle serves them, handed over."""
+def of_the_demo() -> list[Package]:
+    """Sets and singles of the demo's catalog in one load, whose cycle serves them, handed over: a
+    fifth are sets."""
     packages = _first(InstrumentSet.objects.filter(retired=False), _a_set, SETS)
     packages += _first(Instrument.objects.filter(retired=False), ask.a_package, SINGLES)
     loads.released(*packages)

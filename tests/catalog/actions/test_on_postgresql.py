@@ -13,13 +13,14 @@ from tests import postgres
 
 HERE = Path(__file__).parent
 LISTS = HERE.parent / "spreadsheets" / "batches" / "test_updated_list.py"
+PLANS = HERE.parents[1] / "project" / "test_plans.py"
 
 
 @pytest.mark.needs("PostgreSQL")
-def test_lists_are_staged_and_moved_on_a_postgresql_server() -> None:
+def test_lists_are_moved_and_indexes_used_on_a_postgresql_server() -> None:
     with postgres.server() as url:
         run = subprocess.run(
-            [sys.executable, "-m", "pytest", "-n0", "-q", HERE / "test_staging.py", LISTS],
+            [sys.executable, "-m", "pytest", "-n0", "-q", HERE / "test_staging.py", LISTS, PLANS],
             cwd=HERE.parents[2], env={**os.environ, "DATABASE_URL": url, "PYTEST_ADDOPTS": ""},
             capture_output=True, text=True, timeout=600, check=False,
         )  # fmt: skip

@@ -180,6 +180,9 @@ def _each_step(document: LabelDocument) -> Iterator[LabelDocument]:
 def gave_way(document: LabelDocument, printed: LabelDocument) -> list[str]:
     """What gave way of a label where it is ``printed`` so, in words."""
     found = []
+    if printed.what != document.what:
+        found.append("the end of a long name")
+        document = replace(document, what=printed.what)
     for gives, shorter in () if printed == document else _steps(document):
         found.append(gives)
         if shorter == printed:

@@ -11,7 +11,7 @@ from reports.drawing import barcodes
 from reports.drawing.barcodes import Symbol
 from reports.drawing.fitting import Block, PrintRefused, Style, fit, fit_or_smallest
 from reports.drawing.fonts import Face
-from reports.drawing.labels.parts import LEADING, Part, Setting
+from reports.drawing.labels.parts import LEADING, Part
 from reports.drawing.measures import dots_mm, down_to_dot, points
 from reports.drawing.painting import Piece, paint_block, paint_to_the_right
 from reports.drawing.stocks import Stock
@@ -36,8 +36,7 @@ class Code:
 
     symbol: Symbol
     dots: Sequence[int]
-    words: str
-    prefix: str = ""
+    words: Block
 
     def size_mm(self, dots: int, stock: Stock) -> tuple[float, float]:
         """How wide a module of ``dots`` and the whole symbol are, quiet zones left out."""
@@ -61,8 +60,12 @@ def code_of(document: AnyLabel, stock: Stock) -> Code | None:
     else:
         prefix, text, small = "", document.code, True
     symbol = _symbol(text, document.symbol, prefix)
-    words = text if small else symbol.text
-    return Code(symbol, _dots(symbol, stock, small=small), words, prefix)
+    dots = _dots(symbol, stock, small=small)
+    words = _code_words(text if small else symbol.text, prefix, stock)
+    if len(symbol.rows) == 1:
+        style = Style(Face.SEMIBOLD, stock.text_pt[0], stock.text_pt[0], LEADING)
+        words = fit(CODE_FIELD, symbol.text, style, points(stock.width_mm - 2 * stock.margin_mm))
+    return Code(symbol, dots, words)
 
 
 def _symbol(text: str, kind: str, prefix: str) -> Symbol:
@@ -93,18 +96,16 @@ class Placed:
     bars: Part | None = None
 
 
-def placed(code: Code | None, dots: int, setting: Setting) -> Placed:
-    """The code with modules of ``dots`` printer dots, on the stock of ``setting``."""
+def placed(code: Code | None, dots: int, stock: Stock) -> Placed:
+    """The code with modules of ``dots`` printer dots."""
     if code is None:
         return Placed()
-    stock = setting.stock
     module = points(dots_mm(dots, stock.printer_dpi))
     if code.linear:
-        return Placed(bars=_bars(code.symbol, module, setting))
-    words = _code_words(code, stock)
+        return Placed(bars=_bars(code, module, stock))
     side = len(code.symbol.rows) + code.symbol.quiet
-    piece = _matrix(code.symbol, module, words, stock)
-    return Placed(beside=piece, width=COLUMN_GAP + max(side * module, words.width))
+    piece = _matrix(code.symbol, module, code.words, stock)
+    return Placed(beside=piece, width=COLUMN_GAP + max(side * module, code.words.width))
 
 
 def _matrix(symbol: Symbol, module: float, words: Block, stock: Stock) -> Piece:
@@ -122,12 +123,11 @@ def _matrix(symbol: Symbol, module: float, words: Block, stock: Stock) -> Piece:
     return Piece(side + quiet + words.height, paint)
 
 
-def _code_words(code: Code, stock: Stock) -> Block:
+def _code_words(text: str, prefix: str, stock: Stock) -> Block:
     """What the code says, under it, to be read at arm's length; a long GS1 key breaks after the
     company's prefix and may be wider than the symbol, any other is broken anywhere."""
     largest = max(stock.text_pt[0], min(stock.name_pt[1], MOST_CODE_PT))
     style = Style(Face.SEMIBOLD, largest, stock.caption_pt[1], LEADING)
-    text, prefix = code.words, code.prefix
     try:
         return fit_or_smallest(CODE_FIELD, text, style, points(stock.barcode_room_mm), 1, 2)
     except PrintRefused:
@@ -135,12 +135,10 @@ def _code_words(code: Code, stock: Stock) -> Block:
         return fit(CODE_FIELD, broken, style, points(stock.width_mm * WIDE_CODE))
 
 
-def _bars(symbol: Symbol, module: float, setting: Setting) -> Part:
+def _bars(code: Code, module: float, stock: Stock) -> Part:
     """A linear code over the width, on whole dots from the label's left edge, its words under
     it."""
-    stock = setting.stock
-    code_style = setting.style(Face.SEMIBOLD).at(stock.text_pt[0])
-    words = fit(CODE_FIELD, symbol.text, code_style, setting.width)
+    symbol, words = code.symbol, code.words
     bars = max(LEAST_BAR, stock.modules.bars_share * len(symbol.rows[0]) * module)
 
     def paint(canvas: Any, left: float, top: float) -> None:

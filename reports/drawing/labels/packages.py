@@ -151,7 +151,7 @@ def _plan_at(
 ) -> Plan:
     width = points(stock.width_mm - 2 * stock.margin_mm)
     setting = Setting(stock, step / SHRINK_STEPS, width)
-    at = placed(code, dots, setting)
+    at = placed(code, dots, stock)
     beside = replace(setting, width=width - at.width)
     crowded = step > HALF
     contents = _contents(document, beside)
@@ -179,23 +179,31 @@ def _flags(document: LabelDocument, setting: Setting, *, crowded: bool) -> list[
     marks = [*document.marks]
     if crowded and len(marks) > 1:
         marks = [" · ".join(marks)]
-    void = (f"VOID: {document.void}",) if document.void else ()
-    largest = Style(Face.BOLD, max(stock.name_pt), stock.text_pt[1], LEADING)
-    return [
-        reversed_part(setting, "void", void, largest),
-        reversed_part(setting, "notices and flags", marks, setting.style(Face.BOLD)),
-    ]
+    parts = []
+    if document.void:
+        largest = Style(Face.BOLD, max(stock.name_pt), stock.text_pt[1], LEADING)
+        parts.append(reversed_part(setting, "void", [f"VOID: {document.void}"], largest))
+    if marks:
+        bold = setting.style(Face.BOLD)
+        parts.append(reversed_part(setting, "notices and flags", marks, bold))
+    return parts
 
 
 def _contents(document: LabelDocument, setting: Setting) -> list[Part]:
     name = Style(Face.BOLD, *setting.stock.name_pt, 1.1)
     packing = _joined(document.package, document.single_or_double, document.method)
     strong, text = setting.style(Face.SEMIBOLD), setting.style(Face.REGULAR)
-    return [
-        text_part(setting, "contents", document.what, name),
-        text_part(setting, "quantity and item number", _joined(*document.count_words), strong),
-        text_part(setting, "package and method", packing, text),
-    ]
+    return _texts(
+        setting,
+        ("contents", document.what, name),
+        ("quantity and item number", _joined(*document.count_words), strong),
+        ("package and method", packing, text),
+    )
+
+
+def _texts(setting: Setting, *given: tuple[str, str, Style]) -> list[Part]:
+    """A part for each that has words."""
+    return [text_part(setting, *one) for one in given if one[1]]
 
 
 def _foot(document: LabelDocument, setting: Setting) -> list[Part]:
@@ -203,7 +211,7 @@ def _foot(document: LabelDocument, setting: Setting) -> list[Part]:
     return [
         *_packed(document, setting),
         *_load(document, setting),
-        text_part(setting, "statement", shelf, setting.style(Face.REGULAR)),
+        *_texts(setting, ("statement", shelf, setting.style(Face.REGULAR))),
     ]
 
 
@@ -211,11 +219,10 @@ def _packed(document: LabelDocument, setting: Setting) -> list[Part]:
     """Who packed it and where it goes: on one line, or each on its own."""
     strong, packed = setting.style(Face.SEMIBOLD), document.packed_words
     to = f"For: {document.department}" if document.department else ""
-    together = text_part(setting, "packer and department", _joined(packed, to), strong)
-    if together.height <= together.usual:
-        return [together]
-    return [text_part(setting, "packer", packed, strong),
-            text_part(setting, "department", to, strong)]  # fmt: skip
+    together = _texts(setting, ("packer and department", _joined(packed, to), strong))
+    if all(one.height <= one.usual for one in together):
+        return together
+    return _texts(setting, ("packer", packed, strong), ("department", to, strong))
 
 
 def _load(document: LabelDocument, setting: Setting) -> list[Part]:
@@ -224,8 +231,8 @@ def _load(document: LabelDocument, setting: Setting) -> list[Part]:
     lot = f"Lot {document.lot_number}" if document.lot_number else ""
     if all(words for _, words in stated):
         known = _joined(*(f"{name} {words}" for name, words in stated), lot)
-        return [text_part(setting, "load and lot number", known, strong)]
-    return [*write_in_parts(setting, stated), text_part(setting, "lot number", lot, strong)]
+        return _texts(setting, ("load and lot number", known, strong))
+    return [*write_in_parts(setting, stated), *_texts(setting, ("lot number", lot, strong))]
 
 
 def _joined(*words: str) -> str:

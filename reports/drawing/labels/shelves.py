@@ -100,7 +100,7 @@ def _plan_at(
 ) -> ShelfPlan:
     width = points(stock.width_mm - 2 * stock.margin_mm)
     setting = Setting(stock, shrink, width)
-    at = placed(code, dots, setting)
+    at = placed(code, dots, stock)
     beside = replace(setting, width=width - at.width)
     large, small = stock.name_pt
     size = _band_size(stock, large)

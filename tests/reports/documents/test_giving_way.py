@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from reports.documents.giving_way import ORDER, STAYS, gave_way, wordings
+from reports.documents.giving_way import LONG_NAMES, ORDER, STAYS, gave_way, wordings
 from reports.documents.labels import MINIMUM, LabelDocument
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.labels.labels import draw_label
@@ -48,11 +48,12 @@ def test_the_order_stands_in_the_developers_notes_as_it_is_kept():
 
 
 def test_each_step_takes_something_and_the_last_leaves_what_stays():
-    every = list(wordings(FULL))
+    short = replace(FULL, what="Mayo scissors")
+    every = list(wordings(short))
     assert len(every) == len(ORDER) + 1 - 1  # the load is known: no line for it gives way
     last = every[-1]
     assert (last.what, last.tray, last.barcode_text, last.lot_number, last.packed_by) == (
-        FULL.what, "2 of 3", FULL.barcode_text, FULL.lot_number, FULL.packed_by,
+        short.what, "2 of 3", FULL.barcode_text, FULL.lot_number, FULL.packed_by,
     )  # fmt: skip
     assert (last.sterilized_on, last.weight) == (FULL.sterilized_on, "8.4 kg")
     assert last.flags == ("IMPLANT", "LOANER", "EXCEPTIONS: READ ITS RECORD")
@@ -70,6 +71,8 @@ def test_what_gave_way_is_told_in_its_order():
     printed = list(wordings(FULL))[3]
     assert gave_way(FULL, printed) == [step.gives for step in ORDER if "line" not in step.gives][:3]
     assert gave_way(FULL, FULL) == []
+    begun = list(wordings(FULL))[-1]
+    assert gave_way(FULL, begun)[0] == "the end of a long name"
 
 
 def test_a_known_cycle_is_never_left_out_for_an_unknown_lot():
@@ -103,7 +106,9 @@ def test_printed_or_refused_nothing_that_stays_is_lost(what, flags, unknown, in_
         said = squeezed(page_texts(draw_label(document, SMALL))[0])
     except PrintRefused:
         return
-    kept = [document.what, document.barcode_text, document.packed_by, document.lot_number]
+    if squeezed(document.what) not in said:  # then its number and the first words
+        assert "HF-1042" in said and "…" in said and len(document.what) > min(LONG_NAMES)
+    kept = [document.barcode_text, document.packed_by, document.lot_number]
     kept += [flag for flag in flags if flag in ("IMPLANT", "LOANER")]
     assert all(squeezed(words) in said for words in kept)
     exceptions = len(unknown) + (FULL.flags[2] in flags)

@@ -62,6 +62,10 @@ class Refused(Exception):  # noqa: N818
     """It is not done, and nothing was changed. Says why and what to do."""
 
 
+class HeldByAnother(Refused):
+    """It is in somebody else's hands now: what was sent waits in the browser for its person."""
+
+
 class Overtaken(Refused):
     """Somebody changed the same things since they were read: the verb is tried once more."""
 
@@ -218,7 +222,7 @@ def check_stands(row: WithSteps, states: Iterable[str] = (), holder: Person | No
     if states and row.state not in states:
         raise Refused(f"{row.standing} Nothing was changed.")
     if holder and row.holder_id != holder.pk:
-        raise Refused(row.held_by_another)
+        raise HeldByAnother(row.held_by_another)
 
 
 def begin_new(model: type[M], key: str, under: models.Model) -> M | None:

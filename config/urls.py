@@ -8,7 +8,13 @@ from django.urls import include, path
 from config.views import healthy, parts
 
 urlpatterns = [
-    path("sign-in/", auth_views.LoginView.as_view(template_name="sign_in.html"), name="sign_in"),
+    path(
+        "sign-in/",
+        auth_views.LoginView.as_view(
+            template_name="sign_in.html", redirect_authenticated_user=True
+        ),
+        name="sign_in",
+    ),
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign_out"),
     path("healthy/", login_not_required(healthy), name="healthy"),
     path("", include("assembly.first_page_urls")),

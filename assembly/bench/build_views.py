@@ -21,7 +21,7 @@ from assembly.judging.emptied import boxes_shown
 from assembly.judging.inspection import damages_of, prompts_for
 from assembly.judging.reading_units import show_for
 from assembly.judging.sharpening import due
-from assembly.ledger import Refused
+from assembly.ledger import HeldByAnother, Refused
 from assembly.models import Build
 from assembly.persons import ASSEMBLE, person_at
 from assembly.presses import Act, Press, perform, verb_page
@@ -128,7 +128,10 @@ def answered(request: HttpRequest, pk: int, said: Said) -> HttpResponse:
 
 
 def _refused(request: HttpRequest, problem: Exception, pk: int) -> HttpResponse:
-    return answered(request, pk, Said("wrong", str(problem)))
+    answer = answered(request, pk, Said("wrong", str(problem)))
+    if request.htmx and isinstance(problem, HeldByAnother):  # type: ignore[attr-defined]
+        answer.status_code = 409  # queue.js keeps it
+    return answer
 
 
 @verb_page(ASSEMBLE, _refused)

@@ -10,7 +10,7 @@ from typing import Any
 from assembly.bench import builds
 from assembly.bench.builds import Kind
 from assembly.bench.tally import LineCount, Tally, tally_of
-from assembly.ledger import Refused
+from assembly.ledger import HeldByAnother, Refused
 from assembly.models import Build, BuildEvent, Package
 from assembly.persons import Person
 from catalog.lookup import matching
@@ -102,7 +102,7 @@ def scan(person: Person, build_pk: int, words: str, key: str, line_pk: int | Non
     """
     build = Build.objects.get(pk=build_pk)
     if build.holder_id != person.pk:
-        raise Refused(build.held_by_another)
+        raise HeldByAnother(build.held_by_another)
     tally = tally_of(build)
     found = find(words)
     if not found.exact and line_pk and PIECES.fullmatch(words.strip()):

@@ -42,6 +42,7 @@ window.packbench = window.packbench || {};
   // But not which line was marked: that is what the person saw.
   function post({ words, key, marked, url, body }) {
     if (words === undefined) return { url, body };
+    if (!form) return null; // the page of somebody else's work takes no scans
     const data = new FormData(form);
     data.set("words", words);
     data.set("key", key);
@@ -50,7 +51,7 @@ window.packbench = window.packbench || {};
   }
 
   const queue = packbench.queue({
-    store: `packbench-scans-${location.pathname}${location.search}`, post, done: show,
+    store: `packbench-scans-${document.body.dataset.person}-${location.pathname}${location.search}`, post, done: show,
   });
 
   document.addEventListener("submit", (event) => {

@@ -309,6 +309,31 @@ def test_without_a_script_a_set_is_counted_all_the_same(site: Site, chromium: Br
         do.pieces_in(page, 1)
 
 
+def test_what_waits_belongs_to_its_person_and_is_sent_once_they_sign_in(
+    site: Site, page: Page, building: str
+) -> None:
+    do.scan(page, "BT-01")
+    do.pieces_in(page, 1)
+    page.context.clear_cookies()
+    do.scan(page, "BT-02")
+    expect(page.locator("#waiting-sends")).to_contain_text("You are signed out. Not saved yet: 1")
+    site.sign_in(page, "second")  # at the same computer, to the same page
+    page.goto(building)
+    do.pieces_in(page, 1)
+    page.click("button[value=take]")
+    expect(page.locator("button[value=take]")).to_have_count(0)
+    page.context.clear_cookies()
+    site.sign_in(page, "technician")
+    page.goto(building)
+    expect(page.locator("#waiting-sends")).to_contain_text("Not saved: 1 of yours")
+    do.pieces_in(page, 1)
+    page.click("button[value=take]")
+    expect(page.locator("button[value=take]")).to_have_count(0)
+    page.click("#waiting-sends button >> nth=0")
+    do.pieces_in(page, 2)
+    expect(page.locator("#waiting-sends")).to_be_hidden()
+
+
 def test_a_server_killed_in_the_middle_loses_nothing(page: Page, tmp_path: Path) -> None:
     port = free_port()
     process, site = sites.started(tmp_path, port)

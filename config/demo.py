@@ -33,7 +33,6 @@ from catalog.models import (
 from catalog.spreadsheets.batches.applying import apply_report, check_file
 from config.day import Day
 from config.demo_papers import load_papers
-from config.roles import set_up_roles
 
 FIXTURES = Path(settings.BASE_DIR) / "fixtures" / "demo"
 BATCH = "demo: Hollin Fell Hospital"
@@ -101,7 +100,6 @@ def load_packs() -> None:
 
 def load_accounts() -> None:
     """The three accounts, each in its role."""
-    set_up_roles()
     for account, (role, full_name) in ACCOUNTS.items():
         first, last = full_name.split()
         user = User.objects.create_user(

@@ -15,11 +15,30 @@ ROLES = {role: (*_EVERYBODY, *own) for role, own in _LISTS.items()}
 
 def set_up_roles() -> None:
     """Make the three groups and give each exactly its permissions."""
+    known = _permissions()
     for role, names in ROLES.items():
         group, _ = Group.objects.get_or_create(name=role)
-        group.permissions.set([_permission(name) for name in names])
+        group.permissions.set([known[name] for name in names])
 
 
-def _permission(name: str) -> Permission:
-    app, codename = name.split(".")
-    return Permission.objects.get(content_type__app_label=app, codename=codename)
+def roles_can_be_set_up() -> bool:
+    """Whether all permissions are there: not where a database was migrated half-way."""
+    return {name for names in ROLES.values() for name in names} <= _permissions().keys()
+
+
+def roles_that_differ() -> list[str]:
+    """The roles that are not there, or have other permissions than they should."""
+    held = {
+        group.name: {_name(one) for one in group.permissions.all()}
+        for group in Group.objects.prefetch_related("permissions__content_type")
+    }
+    return [role for role, names in ROLES.items() if held.get(role) != set(names)]
+
+
+def _permissions() -> dict[str, Permission]:
+    rows = Permission.objects.select_related("content_type")
+    return {_name(one): one for one in rows}
+
+
+def _name(permission: Permission) -> str:
+    return f"{permission.content_type.app_label}.{permission.codename}"

@@ -2,9 +2,12 @@
 
 from uuid import uuid4
 
+from django.db import DatabaseError, connection
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
+
+from config.installation.databases import behind
 
 COLOURS = (
     *("paper", "sheet", "white", "ink", "ink-soft", "line", "line-strong", "act", "act-dark"),
@@ -16,6 +19,18 @@ COLOURS = (
 def healthy(request: HttpRequest) -> HttpResponse:
     """For the machine that watches whether the program answers."""
     return HttpResponse("ok", content_type="text/plain")
+
+
+@require_safe
+def ready(request: HttpRequest) -> HttpResponse:
+    """For what sends people here: whether the database answers and is of this version."""
+    try:
+        waits = behind(connection)
+    except (DatabaseError, OSError):
+        said = "The database does not answer."
+    else:
+        said = f"{len(waits)} migrations are not applied." if waits else ""
+    return HttpResponse(said or "ready", content_type="text/plain", status=503 if said else 200)
 
 
 @require_safe

@@ -16,7 +16,6 @@ from django.db import connection, transaction
 from django.test import Client
 from hypothesis import settings
 
-from config.roles import set_up_roles
 from tests import machine, migrated
 
 # Quick while working, with new examples at every run. Full in CI: many, the same each time,
@@ -99,7 +98,7 @@ def kept_meanwhile(django_db_blocker: Any) -> Iterator[None]:
 
 @pytest.fixture
 def roles(db: None) -> None:
-    set_up_roles()
+    """The three, as migrating leaves them."""
 
 
 def user_in(role: str) -> User:

@@ -95,7 +95,9 @@ def make(file: Path) -> tuple[str, list[str]]:
         part.chmod(0o600)
         part.rename(file)
     note = {"file": str(file.resolve()), "made": timezone.now().isoformat()}
-    settings.LAST_BACKUP.write_text(json.dumps(note))
+    with suppress(OSError):  # The backup is there all the same.
+        settings.LAST_BACKUP.parent.mkdir(parents=True, exist_ok=True)
+        settings.LAST_BACKUP.write_text(json.dumps(note))
     return told, sorted(photos - there)
 
 
@@ -108,6 +110,8 @@ def _snapshot(database: Path) -> None:
             cursor.execute("PRAGMA secure_delete=ON")
             cursor.execute(f"DELETE FROM {SESSIONS}")  # A key of a session opens the program.
         return
+    if behind(connection):
+        raise BackupError("The database is of an older version than the program: migrate it first.")
     migrate(database)
     with beside(database), transaction.atomic(), transaction.atomic(using=BESIDE):
         with connection.cursor() as cursor:

@@ -10,7 +10,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.test import Client, override_settings
 
-from config.roles import ROLES, set_up_roles
+from config.roles import ROLES
 from tests.conftest import user_in
 from tests.factories.hospital import a_hospital
 
@@ -28,7 +28,6 @@ def rows(
     """What each part of an address stands for; the rows are there until the module ends."""
     folder = override_settings(PRINT_FOLDER=str(tmp_path_factory.mktemp("runs")))
     with django_db_blocker.unblock(), folder, transaction.atomic():
-        set_up_roles()
         yield a_hospital(size)
         transaction.set_rollback(True)
 

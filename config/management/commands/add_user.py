@@ -31,7 +31,7 @@ class Command(BaseCommand):
             raise CommandError(f"There is an account {name} already.")
         group = Group.objects.filter(name=options["role"]).first()
         if group is None:
-            raise CommandError("The roles are not set up yet: run manage.py set_up_roles.")
+            raise CommandError("The roles are not set up yet: run manage.py migrate.")
         first, _, last = options["full_name"].partition(" ")
         user = User(username=name, first_name=first, last_name=last)
         password = getpass.getpass() if sys.stdin.isatty() else sys.stdin.readline().rstrip("\n")

@@ -22,7 +22,6 @@ from playwright.sync_api import Page, Request, Route
 
 from assembly.models import Build, RequestState
 from assembly.models import Request as Asked
-from config.roles import set_up_roles
 from tests.addresses import concrete, states
 from tests.browser import site
 from tests.conftest import user_in
@@ -67,7 +66,6 @@ def pages(
     """Every page that a coordinator opens: its path in the address table -> HTML."""
     folder = override_settings(PRINT_FOLDER=str(tmp_path_factory.mktemp("runs")))
     with django_db_blocker.unblock(), folder, transaction.atomic():
-        set_up_roles()
         rows = a_hospital()
         user = user_in("coordinator")
         Build.objects.update(holder=user)

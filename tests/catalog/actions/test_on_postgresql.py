@@ -12,16 +12,21 @@ import pytest
 from tests import postgres
 
 HERE = Path(__file__).parent
-LISTS = HERE.parent / "spreadsheets" / "batches" / "test_updated_list.py"
-PLANS = HERE.parents[1] / "project" / "test_plans.py"
+TESTS = HERE.parents[1]
+ASKED = [
+    HERE / "test_staging.py",
+    HERE.parent / "spreadsheets" / "batches" / "test_updated_list.py",
+    TESTS / "project" / "test_plans.py",
+    TESTS / "config" / "installation" / "on_postgresql.py",
+]
 
 
 @pytest.mark.needs("PostgreSQL")
-def test_lists_are_moved_and_indexes_used_on_a_postgresql_server() -> None:
+def test_lists_and_databases_are_moved_and_indexes_used_on_a_postgresql_server() -> None:
     with postgres.server() as url:
         run = subprocess.run(
-            [sys.executable, "-m", "pytest", "-n0", "-q", HERE / "test_staging.py", LISTS, PLANS],
-            cwd=HERE.parents[2], env={**os.environ, "DATABASE_URL": url, "PYTEST_ADDOPTS": ""},
+            [sys.executable, "-m", "pytest", "-n0", "-q", *ASKED],
+            cwd=TESTS.parent, env={**os.environ, "DATABASE_URL": url, "PYTEST_ADDOPTS": ""},
             capture_output=True, text=True, timeout=600, check=False,
         )  # fmt: skip
     assert run.returncode == 0 and "skipped" not in run.stdout, run.stdout

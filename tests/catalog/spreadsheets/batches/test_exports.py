@@ -20,7 +20,6 @@ from django.test import Client
 from catalog.actions import Actor, approve_count_sheet
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet
 from config import demo
-from config.roles import set_up_roles
 from tests.conftest import kept_meanwhile, user_in
 from tests.factories import catalog as make
 
@@ -136,7 +135,6 @@ def hospital(
         sheet = InstrumentSet.objects.get(code="HF-S01").current
         assert sheet is not None
         sheet.lines.filter(order__lte=4).update(section="Top")
-        set_up_roles()
         client = Client()
         client.force_login(user_in("coordinator"))
         file = tmp_path_factory.mktemp("whole") / "catalog.xlsx"

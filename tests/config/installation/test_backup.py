@@ -2,81 +2,23 @@
 
 from __future__ import annotations
 
-import io
 import json
-import shutil
 import sqlite3
 import threading
 import zipfile
-from collections.abc import Iterator
-from contextlib import closing, contextmanager
+from contextlib import closing
 from pathlib import Path
-from typing import Any
 
-import environ
 import pytest
 from django.contrib.auth.models import User
-from django.contrib.sessions.models import Session
 from django.core.management import call_command
 from django.core.management.base import CommandError
-from django.db import connections
-from django.utils import timezone
+from django.db import connection
 
 from catalog.models import Instrument
-from config.installation.databases import counted, rows_of_models
-from tests import migrated
-from tests.factories import catalog
-
-PHOTO = "instruments/one.jpg"
-
-
-@contextmanager
-def at(url: str) -> Iterator[None]:
-    """The installation whose ``DATABASE_URL`` this is."""
-    before = connections["default"]
-    connections.settings["default"] |= environ.Env.db_url_config(url)
-    del connections["default"]
-    try:
-        yield
-    finally:
-        connections["default"].close()
-        connections.settings["default"] |= before.settings_dict
-        connections["default"] = before
-
-
-@pytest.fixture
-def place(tmp_path: Path, settings: Any, django_db_blocker: Any) -> Iterator[Path]:
-    settings.MEDIA_ROOT = str(tmp_path / "media")
-    settings.LAST_BACKUP = tmp_path / "last-backup.json"
-    with django_db_blocker.unblock():
-        yield tmp_path
-
-
-@pytest.fixture
-def hospital(place: Path) -> Iterator[Path]:
-    """A SQLite installation with an instrument, its photograph, and somebody signed in."""
-    file = place / "hospital.sqlite3"
-    shutil.copy(migrated.file(), file)
-    with at(f"sqlite:///{file}"):
-        catalog.Instrument(item_number="HF-1", photo=PHOTO)
-        Session.objects.create(session_key="k" * 32, expire_date=timezone.now())
-        (place / "media/instruments").mkdir(parents=True)
-        (place / "media" / PHOTO).write_bytes(b"a picture")
-        yield file
-
-
-def backup(file: Path) -> str:
-    said = io.StringIO()
-    call_command("backup", str(file), stdout=said)
-    return said.getvalue()
-
-
-def restore(file: Path, **options: bool) -> None:
-    call_command("restore", str(file), stdout=io.StringIO(), **options)
-
-
-def rows() -> dict[str, int]:
-    return rows_of_models(counted(connections["default"]))
+from config.installation.databases import behind
+from config.roles import roles_that_differ
+from tests.config.installation.drill import PHOTO, at, backup, restore, rows
 
 
 def changed(file: Path, name: str, data: bytes) -> Path:
@@ -109,6 +51,15 @@ def test_a_backup_goes_into_an_empty_place(hospital: Path, place: Path) -> None:
     with at(f"sqlite:///{place / 'new.sqlite3'}"):
         restore(place / "kept.zip")
         assert rows() == before
+
+
+def test_a_backup_of_an_older_version_is_brought_up_to_date(hospital: Path, place: Path) -> None:
+    call_command("migrate", "reports", "0002", verbosity=0)
+    assert behind(connection)
+    backup(place / "kept.zip")
+    with at(f"sqlite:///{place / 'new.sqlite3'}"):
+        restore(place / "kept.zip")
+        assert (behind(connection), roles_that_differ()) == ([], [])
 
 
 def test_it_is_consistent_while_somebody_writes(hospital: Path, place: Path) -> None:

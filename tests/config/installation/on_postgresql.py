@@ -1,0 +1,59 @@
+"""The drill of a move; run on a server by ``test_on_postgresql`` of the catalog's actions."""
+
+from __future__ import annotations
+
+import os
+import shutil
+from collections.abc import Iterator
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+import pytest
+from django.core.management.base import CommandError
+from django.db import connection
+
+from catalog.models import Instrument, SpreadsheetBatch
+from tests import migrated
+from tests.config.installation.drill import at, backup, restore, rows
+from tests.factories import catalog
+
+
+@pytest.fixture
+def server(django_db_setup: None, django_db_blocker: Any) -> Iterator[str]:
+    """The address of a migrated database: a copy of the tests' own, which takes no seconds."""
+    with django_db_blocker.unblock():
+        connection.close()
+        with connection._nodb_cursor() as cursor:
+            cursor.execute("DROP DATABASE IF EXISTS packbench_drill")
+            name = connection.ops.quote_name(connection.settings_dict["NAME"])
+            cursor.execute(f"CREATE DATABASE packbench_drill TEMPLATE {name}")
+            yield f"{os.environ['DATABASE_URL'].rpartition('/')[0]}/packbench_drill"
+            cursor.execute("DROP DATABASE packbench_drill")
+
+
+def test_it_moves_to_postgresql_and_back(
+    server: str, hospital: Path, place: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Every row and its values; who comes next gets a key that is free."""
+    at_import = datetime(2026, 3, 1, tzinfo=UTC)
+    catalog.SpreadsheetBatch(content=b"\x00\xff")
+    SpreadsheetBatch.objects.update(at=at_import)
+    backup(place / "kept.zip")
+    before = rows()
+    monkeypatch.setattr(
+        "config.installation.backups.migrate", lambda file: shutil.copy(migrated.file(), file)
+    )
+    with at(server):
+        restore(place / "kept.zip")
+        assert rows() == before
+        batch = SpreadsheetBatch.objects.get()
+        assert (batch.at, bytes(batch.content)) == (at_import, b"\x00\xff")
+        catalog.Instrument(item_number="HF-2")
+        with pytest.raises(CommandError, match="catalog_instrument 2"):
+            restore(place / "kept.zip")
+        backup(place / "back.zip")
+        restore(place / "kept.zip", replace=True)
+        assert rows() == before
+    restore(place / "back.zip", replace=True)
+    assert sorted(Instrument.objects.values_list("item_number", flat=True)) == ["HF-1", "HF-2"]

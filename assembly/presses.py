@@ -159,7 +159,9 @@ def verb_page(permission: str, answer: str | View) -> Callable[[View], View]:
 def back_from(request: HttpRequest) -> HttpResponse:
     """To the page in ``next`` if it is one of ours, else to the Bench."""
     back = request.POST.get("next", "")
-    safe = url_has_allowed_host_and_scheme(back, allowed_hosts={request.get_host()})
+    safe = back.startswith("/") and url_has_allowed_host_and_scheme(
+        back, allowed_hosts={request.get_host()}
+    )
     return redirect(back if safe else reverse("bench"))
 
 

@@ -2,11 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import logging
+from collections.abc import Callable, Iterable
 
 from django.conf import settings
+from django.core.exceptions import BadRequest
+from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
+from django.shortcuts import render
 from django.urls import reverse
+from django.utils.cache import add_never_cache_headers
+
+LOG = logging.getLogger("packbench.database")
 
 
 class SignInWholePage:
@@ -28,3 +35,64 @@ class SignInWholePage:
         if to_sign_in and "HX-Target" in request.headers:
             return HttpResponse(headers={"HX-Redirect": reverse(settings.LOGIN_URL)})
         return answer
+
+
+class NoNul:
+    """A NUL in an address or a field, which no database keeps: 400, before anything reads it."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        sent = (text for data in (request.GET, request.POST) for text in _texts(data.lists()))
+        if "\0" in request.path or any("\0" in text for text in sent):
+            raise BadRequest("A NUL was sent.")
+        return self.get_response(request)
+
+
+def _texts(fields: Iterable[tuple[str, list[str]]]) -> Iterable[str]:
+    for name, values in fields:
+        yield name
+        yield from values
+
+
+class NothingKept:
+    """No browser and no proxy keeps a page, which has names on it, unless its view says so."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        answer = self.get_response(request)
+        if "Cache-Control" not in answer.headers:
+            add_never_cache_headers(answer)
+        return answer
+
+
+NOT_NOW = {
+    "database is locked": "Somebody is importing a list, or many save at once. "
+    "Try again in a minute.",
+    "deadlock detected": "Two people changed the same things at once. Try again now.",
+    "readonly": "Nothing can be saved now, only read. Tell whoever looks after Packbench.",
+    "read-only": "Nothing can be saved now, only read. Tell whoever looks after Packbench.",
+    "disk is full": "The disk is full: pages can only be read. Tell whoever looks after Packbench.",
+}
+"""What the database says, SQLite or PostgreSQL -> what the page says."""
+
+
+class SaidWhyNot:
+    """A write that the database cannot take now is answered with why (503), not with an error."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        return self.get_response(request)
+
+    def process_exception(self, request: HttpRequest, problem: Exception) -> HttpResponse | None:
+        said = str(problem) if isinstance(problem, DatabaseError) else ""
+        why = next((words for mark, words in NOT_NOW.items() if mark in said), None)
+        if why is None:
+            return None
+        LOG.warning("The database took no write", exc_info=problem, extra={"request": request})
+        return render(request, "503.html", {"why": why}, status=503)

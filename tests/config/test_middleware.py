@@ -1,9 +1,16 @@
-"""A part of a page that asks for a sign-in."""
+"""What is asked for a sign-in, refused before a view, or answered without an error."""
 
 from __future__ import annotations
 
+import json
+import logging
+
 import pytest
+from django.db import OperationalError
 from django.test import Client
+
+from assembly.request_pages import views
+from config.logs import JsonLines
 
 pytestmark = pytest.mark.django_db
 PARTS = ["/requests/now/", "/bench/now/", "/requests/find/"]
@@ -28,3 +35,63 @@ def test_a_script_that_keeps_its_counts_is_not_answered_with_nothing(client: Cli
 def test_signed_in_a_part_is_a_part(technician: Client) -> None:
     answer = technician.get("/bench/now/", headers={"HX-Target": "waits"})
     assert "HX-Redirect" not in answer.headers
+
+
+@pytest.mark.parametrize("path", ["/instruments/?q=a%00b", "/instruments/HF%001/", "/find/?q%00=1"])
+def test_a_nul_is_no_text(technician: Client, path: str) -> None:
+    page = technician.get(path)
+    assert page.status_code == 400 and "is no text" in page.content.decode()
+
+
+def test_a_nul_in_a_field_is_refused_before_anything_reads_it(technician: Client) -> None:
+    assert technician.post("/units/", {"units": "in\0ch"}).status_code == 400
+
+
+def test_a_bare_word_to_go_back_to_is_not_followed(technician: Client) -> None:
+    assert technician.post("/units/", {"units": "inch", "next": "HF-1161"}).status_code == 302
+
+
+def test_no_page_with_names_is_kept_and_no_script_runs_but_ours(technician: Client) -> None:
+    page = technician.get("/requests/")
+    assert "no-store" in page.headers["Cache-Control"]
+    policy = page.headers["Content-Security-Policy"]
+    assert "default-src 'self'" in policy and "unsafe" not in policy
+
+
+@pytest.mark.parametrize(
+    ("problem", "words"),
+    [("database is locked", "Somebody is importing"), ("deadlock detected", "at once"),
+     ("attempt to write a readonly database", "only read"), ("database or disk is full", "full")],
+)  # fmt: skip
+def test_a_write_that_cannot_be_taken_now_is_answered_with_why(
+    technician: Client, monkeypatch: pytest.MonkeyPatch, problem: str, words: str
+) -> None:
+    def refused(*_: object, **__: object) -> None:
+        raise OperationalError(problem)
+
+    monkeypatch.setattr(views, "_list", refused)
+    page = technician.get("/requests/")
+    assert page.status_code == 503 and words in page.content.decode()
+
+
+def test_requests_are_read_though_nothing_can_be_saved(
+    technician: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(*_: object, **__: object) -> None:
+        raise OperationalError("attempt to write a readonly database")
+
+    monkeypatch.setattr(views.lists.LastLook.objects, "update_or_create", refused)
+    assert technician.get("/requests/").status_code == 200
+
+
+def test_an_error_is_one_line_without_names() -> None:
+    try:
+        raise ValueError("Ida Crow")
+    except ValueError as problem:
+        caught = (ValueError, problem, problem.__traceback__)
+    words, sent = "Internal Server Error: %s", ("/find/?q=Ida Crow",)
+    record = logging.LogRecord("django.request", logging.ERROR, "", 1, words, sent, caught)
+    line = JsonLines().format(record)
+    assert "Ida" not in line and "\n" not in line
+    assert json.loads(line)["error"] == "ValueError"
+    assert "test_an_error_is_one_line" in json.loads(line)["at"][0]

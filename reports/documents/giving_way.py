@@ -84,11 +84,15 @@ def _nobody_named(one: LabelDocument) -> LabelDocument:
 
 def _exceptions_counted(one: LabelDocument) -> LabelDocument:
     """What a thing is stays; all that was accepted, is missing, stands in or was not known is one
-    mark that sends to the record."""
+    mark that sends to the record, and says first how much is missing."""
     is_so = tuple(flag for flag in one.flags if flag in WHAT_IT_IS)
     if len(one.marks) - len(is_so) < 2:  # one is no longer than the mark
         return one
-    return replace(one, flags=(*is_so, EXCEPTIONS), missing=(), instead=(), unknown=())
+    mark = EXCEPTIONS
+    if one.missing:
+        more = ", MORE" if len(one.marks) - len(is_so) > len(one.missing) else ""
+        mark = f"{' '.join(missing_in_all(one.missing).split()[:2])}{more}: READ ITS RECORD"
+    return replace(one, flags=(*is_so, mark), missing=(), instead=(), unknown=())
 
 
 def _no_statement(one: LabelDocument) -> LabelDocument:
@@ -136,7 +140,7 @@ ORDER = (
 STAYS = (
     "the contents (where it is longer than its stock, its number and first words) and which of "
     "several trays", "the code", "the lot", "the date", "the packer",
-    "a use-by date", "implant and loaner", "that there are exceptions",
+    "a use-by date", "implant and loaner", "how much is missing, that there are exceptions",
 )  # fmt: skip
 """What no label goes without."""
 

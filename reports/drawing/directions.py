@@ -1,8 +1,9 @@
 """Which way a line runs: its stretches as they stand from left to right.
 
 A line runs from left to right, and each stretch of Arabic or Hebrew in it from right to left. A
-line that begins with such a letter runs from right to left as a whole. Either way a stretch of
-figures and Latin words stays as it is ("0 of 1", "30 x 11 mm"): no count is ever turned.
+line that begins with such a letter, or has no letters but such, runs from right to left as a
+whole. Either way a stretch of figures and Latin words stays as it is ("0 of 1", "30 x 11 mm"): no
+count is ever turned.
 """
 
 from __future__ import annotations
@@ -20,7 +21,7 @@ _NO_LATIN = rf"(?:[{RIGHT}]|\d|\W)"
 _FROM_THE_RIGHT = re.compile(_R)
 _LEFTWARD = re.compile(rf"{_R}(?:{_NO_LATIN}*{_R})?")
 _RIGHTWARD = re.compile(rf"{_L}(?:{_NO_R}*{_L})?[%‰°]*")
-_BEGINS = re.compile(rf"[\W_]*{_R}")
+_BEGINS = re.compile(rf"[\W_]*{_R}|(?:[{RIGHT}]|[\W\d_])*$")
 
 
 def stretches(line: str) -> list[tuple[str, bool]]:
@@ -35,6 +36,8 @@ def stretches(line: str) -> list[tuple[str, bool]]:
     [('0 of 1', False), ('אב ', True)]
     >>> stretches("אב ٣٫٥")
     [('٣٫٥', False), ('אב ', True)]
+    >>> stretches("14 אב")
+    [(' אב', True), ('14', False)]
     """
     if not _FROM_THE_RIGHT.search(line):
         return [(line, False)]

@@ -16,7 +16,7 @@ def why_no_label(package: Package, stock: str) -> str:
     if stock and on.key != stock:
         return OUT_OF_USE.format(key=stock)
     try:
-        fitting_label(package, on, stuck=bool(stock))
+        fitting_label(package, on)
     except PrintRefused as problem:
         return (f"Its label cannot be printed. {problem.field.capitalize()}: {problem.reason} "
                 "The page Papers keeps another stock for this workstation.")  # fmt: skip

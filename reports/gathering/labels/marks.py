@@ -75,7 +75,7 @@ class Marks:
             yield IMPLANT
         if any(_is_of(one, package, numbers) for one in self._lent):
             yield LOANER
-        yield from _accepted(package)
+        yield from accepted_marks(package)
 
 
 def _is_of(one: Loaner, package: Package, numbers: set[str]) -> bool:
@@ -87,7 +87,7 @@ def _is_of(one: Loaner, package: Package, numbers: set[str]) -> bool:
     return bool(one.instrument and one.instrument.item_number in numbers)
 
 
-def _accepted(package: Package) -> Iterator[str]:
+def accepted_marks(package: Package) -> Iterator[str]:
     """What was taken against the rules: each kind once for each person who accepted it."""
     by: dict[str, list[str]] = {}
     for one in package.accepted:

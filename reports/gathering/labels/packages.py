@@ -173,13 +173,12 @@ def gross_of(package: Package) -> tuple[float | None, bool]:
 
 
 def fitting_label(
-    package: Package, stock: Stock, destination: str = "", marks: Marks | None = None,
-    *, stuck: bool = True,
-) -> LabelDocument:  # fmt: skip
+    package: Package, stock: Stock, destination: str = "", marks: Marks | None = None
+) -> LabelDocument:
     """The fullest wording of the label that fits on ``stock``; PrintError where none does, or
-    where the stock has no place on the package. Not ``stuck``: nobody said which stock it is."""
+    where the stock has no place on the package."""
     document = package_label_document(package, destination, marks)
-    if stuck and not document.void:
+    if not document.void:
         check_sticks(stock, film_of(package))
     return plan_of(document, stock).document
 

@@ -56,6 +56,8 @@ def test_each_step_takes_something_and_the_last_leaves_what_stays():
         short.what, "2 of 3", FULL.barcode_text, FULL.lot_number, FULL.packed_by,
     )  # fmt: skip
     assert (last.sterilized_on, last.weight) == (FULL.sterilized_on, "8.4 kg")
+    assert last.flags == ("IMPLANT", "LOANER", "MISSING 3, MORE: READ ITS RECORD")
+    *_, last = wordings(replace(short, missing=()))
     assert last.flags == ("IMPLANT", "LOANER", "EXCEPTIONS: READ ITS RECORD")
 
 

@@ -60,6 +60,7 @@ def test_no_figure_is_turned_and_no_sign_is_lost(line):
         ("אבג 14 דה", "הד 14 גבא"),
         ("MISSING 1 אבג (0 of 1 in the set)", "MISSING 1 גבא (0 of 1 in the set)"),
         ("1 אבג, HF-1042: 0 of 1", "1 גבא, HF-1042: 0 of 1"),
+        ("14 אב (ג)", ")ג( בא 14"),
         ("אבג (0 of 1)", "(0 of 1) גבא".translate(str.maketrans("()", ")("))),
     ],
 )

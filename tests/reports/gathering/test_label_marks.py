@@ -14,13 +14,16 @@ from django.test import Client
 from django.utils import timezone
 
 from assembly.bench import signing
+from assembly.judging.decisions import decide_for_instrument
 from assembly.ledger import Refused
 from assembly.models import Package
+from assembly.packages.recording import pack_single
 from assembly.upkeep import loaners
 from assembly.upkeep.loaners import Lent
 from catalog.models import Instrument
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.stocks import stock
+from reports.gathering.count_sheets import built_sheet_document
 from reports.gathering.labels.packages import film_of, fitting_label, package_label_document
 from reports.pages.before_recording import why_no_label
 from tests.factories import bench as at
@@ -146,7 +149,9 @@ def test_what_is_no_tray_number_is_refused_and_nothing_is_packed(typed: str) -> 
 @pytest.fixture
 def small(db: None) -> Package:
     make.Pouch(outer_width_mm=100, inner_width_mm=84, outer_length_mm=200, inner_length_mm=170)
-    return ask.a_package(make.Instrument(length_mm=80, width_mm=20, height_mm=6))
+    instrument = make.Instrument(length_mm=80, width_mm=20, height_mm=6)
+    answer, by = decide_for_instrument(instrument), replace(at.person(), stock=SMALL.key)
+    return at.sealed(pack_single(by, instrument, answer, at.plan_for(instrument), at.key()))
 
 
 def test_a_stock_wider_than_the_pouch_is_refused_with_those_that_fit(small: Package) -> None:
@@ -177,4 +182,20 @@ def test_copies_of_a_label_are_printed(package: Package, technician: Client) -> 
 
 def test_on_the_workstations_stock_it_is_refused_before_it_is_on_record(small: Package) -> None:
     assert "These fit: Roll, 70 x 35 mm;" in why_no_label(small, HIGH.key)
-    assert (why_no_label(small, SMALL.key), why_no_label(small, "")) == ("", "")
+    assert why_no_label(small, SMALL.key) == ""
+
+
+def test_where_nobody_said_the_stock_it_is_tried_on_the_one_that_prints(
+    small: Package, technician: Client
+) -> None:
+    """Recorded all the same, its label was refused when it was printed."""
+    assert technician.get(f"/packages/{small.code}/label.pdf").status_code == 422
+    assert "These fit: Roll, 70 x 35 mm;" in why_no_label(small, "")
+
+
+def test_a_filled_sheet_says_what_was_accepted_as_the_label_does(db: None) -> None:
+    package = at.signed()
+    package.accepted = [{**IN_VAIN, "rule": "gross weight", "by": "Bea Hartsop"}]
+    package.override_by, package.override_reason = "Bea Hartsop", "the scale is away"
+    said = built_sheet_document(package, "Tam Birkett").notices
+    assert said == ("OVER THE WEIGHT LIMIT: ACCEPTED BY Bea Hartsop: the scale is away.",)

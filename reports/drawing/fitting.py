@@ -22,10 +22,12 @@ _ANYWHERE = "\u3040-\u30ff\u3400-\u9fff\uf900-\ufaff\U00020000-\U0003ffff"
 # After a hyphen or a slash before a letter: "self-seal", but never inside "3-0" or "1/2". And
 # between signs of Chinese, Japanese and Korean, but before no closing punctuation.
 _BREAKS = re.compile(rf"(?<=[-/])(?=[^\W\d])|(?<=[{_ANYWHERE}])(?=\w)|(?<=\w)(?=[{_ANYWHERE}])")
-# What stays on one line: "18 cm", "3 x 4", "30 x 11 mm", or a word.
+# What stays on one line: "MISSING 1 Péan", "18 cm", "3 x 4", "2 of 3", "30 x 11 mm", or a word.
 _FIGURE = r"\d[\d.,/]*"
 _UNIT = r"(?: (?:mm|cm|m|in|g|kg|ml|min|h|°C)(?!\w)[^ ]*)"
-_WORDS = re.compile(rf"{_FIGURE}(?: (?:[x×]|of) {_FIGURE})+{_UNIT}?(?= |$)|{_FIGURE}{_UNIT}|[^ ]+")
+_MISSING = rf"(?:MISSING|SUBSTITUTE) {_FIGURE} [^ ]+"
+_MANY = rf"{_FIGURE}(?: (?:[x×]|of) {_FIGURE})+{_UNIT}?(?= |$)"
+_WORDS = re.compile(rf"{_MISSING}|{_MANY}|{_FIGURE}{_UNIT}|[^ ]+")
 _SHOWN = 60
 
 
@@ -104,6 +106,8 @@ def wrap(
     ('Needle holder', '18 cm')
     >>> wrap("Knee tray 2 of 3", Face.REGULAR, 10, 60)
     ('Knee tray', '2 of 3')
+    >>> wrap("A MISSING 1 Hook", Face.REGULAR, 10, 70)
+    ('A', 'MISSING 1 Hook')
     >>> wrap("Self-retaining", Face.REGULAR, 10, 50)
     ('Self-', 'retaining')
     >>> wrap("Retaining", Face.REGULAR, 10, 30, broken=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from reports.documents.labels import AnyLabel, LabelDocument
@@ -68,7 +69,9 @@ def code_of(document: AnyLabel, stock: Stock) -> Code | None:
     return Code(symbol, dots, words)
 
 
+@lru_cache(maxsize=8)
 def _symbol(text: str, kind: str, prefix: str) -> Symbol:
+    """The symbol; kept while the wordings of one label are tried."""
     if prefix:
         return barcodes.asset_data_matrix(prefix, text, CODE_FIELD)
     if kind == "code 128":

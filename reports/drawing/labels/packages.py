@@ -10,7 +10,7 @@ the rest does not fit at the stock's smallest sizes, the label is not printed.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 from operator import attrgetter
 from typing import Any
 
@@ -34,8 +34,10 @@ from reports.drawing.painting import Piece
 from reports.drawing.stocks import Stock
 
 GAP = points(0.5)
-SHRINK_STEPS = 12
+SHRINK_STEPS = 6
 HALF = SHRINK_STEPS // 2
+FAR = 1.3
+"""So many times the room a label may be too high for the next sizes to be tried at once."""
 STRIKE = 1.6
 
 
@@ -66,8 +68,12 @@ class Plan:
         return self.middle + stack_height([*self.flags, *self.foot], GAP) + GAP
 
     @property
+    def room(self) -> float:
+        return points(self.stock.height_mm - 2 * self.stock.margin_mm)
+
+    @property
     def fits(self) -> bool:
-        return self.height <= points(self.stock.height_mm - 2 * self.stock.margin_mm)
+        return self.height <= self.room
 
     def paint(self, canvas: Any) -> None:
         """The label, its bottom left corner at 0, 0."""
@@ -93,7 +99,9 @@ def plan_of(document: LabelDocument, stock: Stock) -> Plan:
     """
     problem: PrintRefused | None = None
     what = named(document.item_number, document.what, Face.BOLD)
-    for wording in wordings(replace(document, what=what)):
+    if what != document.what:
+        document = replace(document, what=what)
+    for wording in wordings(document):
         try:
             return _largest(wording, stock)
         except PrintRefused as refusal:
@@ -104,27 +112,26 @@ def plan_of(document: LabelDocument, stock: Stock) -> Plan:
 
 def _largest(document: LabelDocument, stock: Stock) -> Plan:
     """The plan with the largest code and type that fits; PrintRefused where the smallest does
-    not."""
-    code = code_of(document, stock)
+    not. That one is planned before others where the largest is far from fitting."""
+    code, below = code_of(document, stock), _Below(document, stock)
     smallest: Plan | None = None
-    for dots, step in _sizes(code):
-        plan = _tried(document, stock, code, dots, step)
+    for number, (dots, step) in enumerate(_sizes(code)):
+        plan = _tried(below, code, dots, step)
         if plan and plan.fits:
             return plan
-        if smallest is None:  # before all sizes between are tried
+        far = plan is None or plan.height > FAR * plan.room
+        if smallest is None and (far or number >= HALF):
             least = code.dots[-1] if code else 0
-            smallest = _plan_at(document, stock, code, least, SHRINK_STEPS)
+            smallest = _plan_at(below, code, least, SHRINK_STEPS)
             if not smallest.fits:
                 raise _too_long(smallest)
     assert smallest is not None
     return smallest
 
 
-def _tried(
-    document: LabelDocument, stock: Stock, code: Code | None, dots: int, step: int
-) -> Plan | None:
+def _tried(below: _Below, code: Code | None, dots: int, step: int) -> Plan | None:
     try:
-        return _plan_at(document, stock, code, dots, step)
+        return _plan_at(below, code, dots, step)
     except PrintRefused:  # of a word that is too wide at this size
         return None
 
@@ -137,6 +144,23 @@ def _sizes(code: Code | None) -> Iterator[tuple[int, int]]:
     yield from ((dots[-1], step) for step in range(HALF + 1, SHRINK_STEPS))
 
 
+@dataclass(frozen=True, slots=True)
+class _Below:
+    """What stands below the contents at each step of shrinking, whatever the size of the code:
+    measured once."""
+
+    document: LabelDocument
+    stock: Stock
+    kept: dict[int, tuple[list[Part], list[Part]]] = field(default_factory=dict)
+
+    def at(self, setting: Setting, step: int) -> tuple[list[Part], list[Part]]:
+        """The flags and the foot."""
+        if step not in self.kept:
+            flags = _flags(self.document, setting, crowded=step > HALF)
+            self.kept[step] = flags, _foot(self.document, setting)
+        return self.kept[step]
+
+
 def _too_long(plan: Plan) -> PrintRefused:
     worst = max(plan.parts, key=lambda part: part.height - part.usual)
     return PrintRefused(
@@ -146,25 +170,23 @@ def _too_long(plan: Plan) -> PrintRefused:
     )
 
 
-def _plan_at(
-    document: LabelDocument, stock: Stock, code: Code | None, dots: int, step: int
-) -> Plan:
+def _plan_at(below: _Below, code: Code | None, dots: int, step: int) -> Plan:
+    document, stock = below.document, below.stock
     width = points(stock.width_mm - 2 * stock.margin_mm)
     setting = Setting(stock, step / SHRINK_STEPS, width)
     at = placed(code, dots, stock)
     beside = replace(setting, width=width - at.width)
-    crowded = step > HALF
-    contents = _contents(document, beside)
+    contents, (flags, foot) = _contents(document, beside), below.at(setting, step)
     plan = Plan(
         document=document,
         stock=stock,
         contents=contents,
-        flags=_flags(document, setting, crowded=crowded),
-        foot=[*_foot(document, setting), *([at.bars] if at.bars else [])],
+        flags=flags,
+        foot=[*foot, *([at.bars] if at.bars else [])],
         code=at.beside,
         code_mm=code.size_mm(dots, stock) if code else (0.0, 0.0),
     )
-    if not (crowded and plan.flags and plan.code):
+    if not (step > HALF and flags and plan.code):
         return plan
     try:
         within = [*contents, *_flags(document, beside, crowded=True)]

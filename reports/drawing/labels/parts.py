@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import Any
 
 from reports.drawing.fitting import Block, PrintRefused, Style, at_size, fit
@@ -112,8 +113,12 @@ def write_in_parts(setting: Setting, fields: Sequence[tuple[str, str]]) -> list[
 
     No part without fields; PrintRefused where there is no room for the rules or the words.
     """
-    if not fields:
-        return []
+    return [_write_in(setting, tuple(fields))] if fields else []
+
+
+@lru_cache(maxsize=64)
+def _write_in(setting: Setting, fields: Sequence[tuple[str, str]]) -> Part:
+    """The fields as one part: measured once for all labels on which they are blank."""
     caption = Style(Face.REGULAR, *setting.stock.caption_pt, LEADING)
     value, height = setting.style(Face.SEMIBOLD), points(setting.stock.write_in_mm)
     captions = [setting.block(name.lower(), name, caption) for name, _ in fields]
@@ -132,7 +137,7 @@ def write_in_parts(setting: Setting, fields: Sequence[tuple[str, str]]) -> list[
             left = rule + length + FIELD_GAP
 
     field = ", ".join(name.lower() for name, _ in fields)
-    return [Part(field, tallest, height + UNDER_RULE, paint)]
+    return Part(field, tallest, height + UNDER_RULE, paint)
 
 
 def _value(setting: Setting, style: Style, name: str, words: str) -> Block:

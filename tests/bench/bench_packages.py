@@ -91,7 +91,7 @@ def measure(counts: list[int]) -> None:
 
     call_command("migrate", verbosity=0)
     demo.load(lambda _: None, day=False)
-    department = Department(of_the_demo)
+    department = Department(of_the_demo, counts[-1])
     client, before, found = Client(), size(), []
     client.force_login(User.objects.get(username="coordinator"))
     for count in counts:

@@ -24,17 +24,19 @@ from tests.factories import requests as ask
 
 SINGLES, SETS = 12, 3
 BETWEEN = timedelta(minutes=54)
-"""From one group of packages to that before it: 400 a day."""
+"""From one group of packages to the next: 400 a day."""
 AT_ONCE = 100
 Model = type[models.Model]
 
 
 class Department:
-    """One group of packages as ``pack`` makes it, and as many groups like it as are wanted."""
+    """One group of packages as ``pack`` makes it today, and groups like it, the oldest first, that
+    were packed before: ``most`` packages at the end."""
 
-    def __init__(self, pack: Callable[[], list[Package]]) -> None:
+    def __init__(self, pack: Callable[[], list[Package]], most: int) -> None:
         before = {model: _last(model) for model in _models()}
         self.packages = pack()
+        self.last = -(-most // len(self.packages))
         self.groups = 1
         self.spans = {model: _last(model) - last for model, last in before.items()
                       if _last(model) > last}  # fmt: skip
@@ -46,7 +48,7 @@ class Department:
 
     def grow(self, count: int) -> None:
         """As many groups more as make ``count`` packages."""
-        last = -(-count // len(self.packages))
+        last = min(self.last, -(-count // len(self.packages)))
         for first in range(self.groups, last, AT_ONCE):
             groups = range(first, min(first + AT_ONCE, last))
             with transaction.atomic(), connection.cursor() as cursor:
@@ -81,7 +83,7 @@ class Department:
         if of in self.spans:
             return value + group * self.spans[of]  # type: ignore[index]
         if isinstance(field, models.DateField):
-            return _moved(value, -group * BETWEEN)
+            return _moved(value, (group - self.last) * BETWEEN)
         if field.name == "key":
             return sha256(f"{value}{group}".encode()).hexdigest()[: len(value)]
         if field.model is Load and field.name == "cycle":

@@ -51,7 +51,7 @@ def behind_it() -> None:
     if connection.vendor == "postgresql":
         loads.a_sterilizer()
         lots.open_lot(at.person(), "label:package", "L-1", at.key())
-        Department(gone).grow(MANY)
+        Department(gone, MANY).grow(MANY)
 
 
 def most_used() -> list[str]:

@@ -6,7 +6,6 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.db import models
-from django.db.models import Q
 
 from catalog.models import Change, InstrumentSet
 
@@ -29,10 +28,13 @@ class Difference:
 def changes_of(thing: models.Model) -> list[Change]:
     """The latest changes of a thing, newest first; those of a set's count sheets with it."""
     key = getattr(thing, "item_number", None) or getattr(thing, "code", "")
-    wanted = Q(kind=str(thing._meta.verbose_name), object_key=key)
+    kinds, keys = [str(thing._meta.verbose_name)], [key]
     if isinstance(thing, InstrumentSet):
-        wanted |= Q(kind="count sheet", object_key__startswith=f"{key} r")
-    return _with_former_numbers(list(Change.objects.filter(wanted)[:MOST_SHOWN]))[:MOST_SHOWN]
+        kinds.append("count sheet")
+        revisions = thing.count_sheets.order_by().values_list("revision", flat=True)
+        keys += [f"{key} r{revision}" for revision in revisions]
+    found = Change.objects.filter(kind__in=kinds, object_key__in=keys)
+    return _with_former_numbers(list(found[:MOST_SHOWN]))[:MOST_SHOWN]
 
 
 def _with_former_numbers(found: list[Change]) -> list[Change]:

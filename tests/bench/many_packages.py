@@ -86,8 +86,8 @@ class Department:
             return _moved(value, (group - self.last) * BETWEEN)
         if field.name == "key":
             return sha256(f"{value}{group}".encode()).hexdigest()[: len(value)]
-        if field.model is Load and field.name == "cycle":
-            return value + 10 * group
+        if field.model is Load and field.name in ("cycle", "lot"):
+            return value + 10 * group if field.name == "cycle" else f"{value}-{group}"
         return value
 
 

@@ -81,7 +81,10 @@ def _package(code: str) -> Package:
     whole = read_package_code(code)
     if whole is None:
         raise CommandError(f"{code} was misread: its check character does not fit. Scan it again.")
-    return found(Package.objects.all(), f"No package on record bears the code {code}.", code=whole)
+    one = Package.objects.filter(code=whole).first()
+    if one is None:
+        raise CommandError(f"No package on record bears the code {code}.")
+    return one
 
 
 def _document(code: str, package: Package | None, on: Stock, marks: Marks) -> AnyLabel | NotPrinted:

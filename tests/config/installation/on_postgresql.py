@@ -1,4 +1,7 @@
-"""The drill of a move; run on a server by ``test_on_postgresql`` of the catalog's actions."""
+"""The drill of a move, run on a server by ``test_on_postgresql`` of the catalog's actions.
+
+Beside tests that ask the database: else there is none to copy.
+"""
 
 from __future__ import annotations
 
@@ -9,14 +12,26 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+import psycopg
 import pytest
+from django.contrib.auth.models import User
 from django.core.management.base import CommandError
 from django.db import connection
+from django.db.models import Model
 
 from catalog.models import Instrument, SpreadsheetBatch
+from config.installation import copying
 from tests import migrated
 from tests.config.installation.drill import at, backup, restore, rows
 from tests.factories import catalog
+
+
+@pytest.fixture(autouse=True)
+def migrated_before(monkeypatch: pytest.MonkeyPatch) -> None:
+    """A new SQLite file is a copy of the tests' own: migrating takes longer than all else."""
+    monkeypatch.setattr(
+        "config.installation.backups.migrate", lambda file: shutil.copy(migrated.file(), file)
+    )
 
 
 @pytest.fixture
@@ -32,18 +47,13 @@ def server(django_db_setup: None, django_db_blocker: Any) -> Iterator[str]:
             cursor.execute("DROP DATABASE packbench_drill")
 
 
-def test_it_moves_to_postgresql_and_back(
-    server: str, hospital: Path, place: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
+def test_it_moves_to_postgresql_and_back(server: str, hospital: Path, place: Path) -> None:
     """Every row and its values; who comes next gets a key that is free."""
     at_import = datetime(2026, 3, 1, tzinfo=UTC)
     catalog.SpreadsheetBatch(content=b"\x00\xff")
     SpreadsheetBatch.objects.update(at=at_import)
     backup(place / "kept.zip")
     before = rows()
-    monkeypatch.setattr(
-        "config.installation.backups.migrate", lambda file: shutil.copy(migrated.file(), file)
-    )
     with at(server):
         restore(place / "kept.zip")
         assert rows() == before
@@ -57,3 +67,29 @@ def test_it_moves_to_postgresql_and_back(
         assert rows() == before
     restore(place / "back.zip", replace=True)
     assert sorted(Instrument.objects.values_list("item_number", flat=True)) == ["HF-1", "HF-2"]
+
+
+def test_a_backup_holds_one_moment(
+    server: str, place: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Whoever is added while tables are read is in none of them."""
+    real = copying._copy
+
+    def copy_and_add(model: type[Model], source: str, target: str) -> None:
+        real(model, source, target)
+        with psycopg.connect(server) as other:
+            name = f"added-{model._meta.db_table}"
+            columns = "password, is_superuser, first_name, last_name, email, is_staff, is_active"
+            other.execute(
+                f"INSERT INTO auth_user (username, date_joined, {columns}) "
+                "VALUES (%s, now(), '', false, '', '', '', false, true)",
+                [name],
+            )
+
+    monkeypatch.setattr("config.installation.copying._copy", copy_and_add)
+    with at(server):
+        backup(place / "kept.zip")
+        assert User.objects.filter(username__startswith="added-").exists()
+    with at(f"sqlite:///{place / 'new.sqlite3'}"):
+        restore(place / "kept.zip")
+        assert not User.objects.exists()

@@ -40,7 +40,7 @@ def find_page(request: HttpRequest) -> HttpResponse:
 def _said_of(found: Found) -> Said | None:
     if found.nothing and found.problem:
         return Said("wrong", found.problem)
-    return Said("note", found.guess_words) if found.guessed else None
+    return Said("note", found.guess_words) if found.guess_words else None
 
 
 def page_of(thing: Model) -> str:

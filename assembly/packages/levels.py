@@ -41,7 +41,9 @@ def add_place(person: Person, code: str, name: str = "") -> ShelfPlace:
         raise Refused(f"{code} looks like a package's code. Take another one.")
     if known := lock(ShelfPlace.objects.filter(code__folded=code)):
         return _back_in_use(person, known[0], name)
-    place = ShelfPlace.objects.create(code=code, name=name.strip()[:80])
+    place, mine = ShelfPlace.objects.get_or_create(code=code, defaults={"name": name.strip()[:80]})
+    if not mine:  # somebody was faster by a moment
+        return _back_in_use(person, place, name)
     record(person.actor(), Change.Verb.ADDED, place, code, None, {"name": place.name})
     return place
 

@@ -16,12 +16,15 @@ from django.db.models import Model, QuerySet, Value
 
 from catalog.lookup import matching, offered
 from catalog.lookup.offered import OFFERS, Kind, MisreadError
-from catalog.lookup.words.query import Query, is_literal, read_query
+from catalog.lookup.words.query import MOST_WORDS, Query, is_literal, read_query
 from catalog.lookup.words.ranking import NEAR_THE_BEST, sized
 from catalog.lookup.words.reading import Asked, read_asked
 from catalog.models import Identifier, Instrument, InstrumentSet
 
 NAMED: dict[Kind, Any] = {Kind.INSTRUMENTS: Instrument, Kind.SETS: InstrumentSet}
+
+
+CUT = f"Only the first {MOST_WORDS} words were looked for."
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +44,8 @@ INSTRUMENTS = frozenset({Kind.INSTRUMENTS})
 @dataclass(frozen=True, slots=True)
 class Found:
     """What the words mean. ``one`` is the single thing meant, ``exact`` by its number or code;
-    ``guessed``: nothing is spelled so; ``problem`` says why there is nothing, ``refused``
+    ``guessed``: nothing is spelled so; ``cut``: only
+    the first words were looked for; ``problem`` says why there is nothing, ``refused``
     that it is a code and no name: misread, unknown, or one that must not be used; ``hint`` what
     to set on the reader, where the code was found in spite of it."""
 
@@ -52,6 +56,7 @@ class Found:
     sets: tuple[InstrumentSet, ...] = ()
     more: bool = False
     guessed: bool = False
+    cut: bool = False
     problem: str = ""
     refused: bool = False
     hint: str = ""
@@ -67,8 +72,10 @@ class Found:
 
     @property
     def guess_words(self) -> str:
-        """What to say above a list of guesses; empty where nothing was guessed."""
-        return f"Nothing is spelled “{self.words}”. Close to it:" if self.guessed else ""
+        """What to say above a list of guesses, or of what fits a long question's first words."""
+        said = [CUT] if self.cut else []
+        said += [f"Nothing is spelled “{self.words}”. Close to it:"] if self.guessed else []
+        return " ".join(said)
 
 
 def find(raw: str, want: Want = ANYTHING) -> Found:
@@ -170,8 +177,8 @@ def _by_name(words: str, want: Want) -> Found:
         hits = _alike(query, named, want.limit + 1)
     if any(hits.values()):
         return _listed(query, hits, want, guessed=True)
-    return Found(words, problem=f"Nothing is called “{words}”. Try fewer letters, the item "
-                 "number, or another name for it.")  # fmt: skip
+    return Found(query.text, problem=f"Nothing is called “{query.text}”. Try fewer letters, "
+                 "the item number, or another name for it.")  # fmt: skip
 
 
 def _alike(query: Query, named: dict[Kind, QuerySet[Any]], limit: int) -> dict[Kind, list[Any]]:
@@ -190,7 +197,7 @@ def _listed(
     query: Query, hits: dict[Kind, list[Any]], want: Want, *, guessed: bool = False
 ) -> Found:
     instruments, sets = hits.get(Kind.INSTRUMENTS, []), hits.get(Kind.SETS, [])
-    if not guessed and (one := _only(query, [*instruments, *sets])):
+    if not guessed and not query.cut and (one := _only(query, [*instruments, *sets])):
         return Found(query.text, one=one)
     return Found(
         query.text,
@@ -198,6 +205,7 @@ def _listed(
         sets=tuple(sets[: want.limit]),
         more=len(instruments) > want.limit or len(sets) > want.limit,
         guessed=guessed,
+        cut=query.cut,
     )
 
 

@@ -9,7 +9,7 @@ from django.conf import settings
 from django.db.models import Case, QuerySet, Value, When
 
 from catalog.lookup import matching, offered
-from catalog.lookup.finding import Want, find
+from catalog.lookup.finding import CUT, Want, find
 from catalog.lookup.offered import Kind
 from catalog.lookup.words.query import read_query
 from catalog.lookup.words.reading import read_asked
@@ -31,9 +31,10 @@ def narrowed(raw: str, rows: QuerySet[Any], kind: Kind) -> Narrowed:
     """The rows of one kind that the words fit: as typed, by synonym, by a code, else alike."""
     asked = read_asked(raw, settings.SCANNER_SEPARATOR, offered.prefixes)
     if not raw.strip() or asked.scan.kind in (ScanKind.OWN, ScanKind.GTIN):
-        fitting = matching.matching(read_query(asked.words), rows)
+        query = read_query(asked.words)
+        fitting = matching.matching(query, rows)
         if not raw.strip() or fitting.exists():
-            return Narrowed(fitting, words=asked.words)
+            return Narrowed(fitting, CUT if query.cut else "", query.text)
     found = find(raw, Want(kinds=frozenset({kind}), limit=MOST_GUESSED))
     things = [found.one] if found.one else [*found.instruments, *found.sets]
     keys = [thing.pk for thing in things]

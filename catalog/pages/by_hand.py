@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from typing import Any
+from typing import Any, TypeVar
 
 from django.contrib import messages
+from django.core.exceptions import ValidationError
+from django.db import IntegrityError, transaction
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import redirect, render
 
@@ -14,6 +16,7 @@ from catalog.forms.sets import ReasonForm
 from catalog.history import changes_of
 from catalog.models import Instrument, InstrumentSet
 
+T = TypeVar("T")
 Fieldsets = Iterable[tuple[str, Iterable[str]]]
 """Headings with the names of the fields under each; none: all fields under no heading."""
 
@@ -37,6 +40,18 @@ def form_page(
         **more,
     }
     return render(request, template, context)
+
+
+def saved(form: Any, number: str, save: Callable[[], T]) -> T | None:
+    """What ``save`` does; None where somebody saved the same number or code at that moment, which
+    the field ``number`` then says: the form looked before the other one was there."""
+    try:
+        with transaction.atomic():
+            return save()
+    except (IntegrityError, ValidationError):
+        form.add_error(number, "Somebody else saved the same one at this moment. Nothing of yours "
+                       "was saved: look at theirs, or give another.")  # fmt: skip
+        return None
 
 
 def change_page(

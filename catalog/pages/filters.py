@@ -12,6 +12,7 @@ from django.db.models import Model, Q, QuerySet
 
 from catalog.lookup.narrowing import narrowed
 from catalog.lookup.offered import Kind
+from catalog.lookup.words.query import MOST_WORDS
 from catalog.models import Instrument, InstrumentSet
 from catalog.where_used import NO_SIZE, NO_WEIGHT
 
@@ -36,8 +37,8 @@ def values_of(model: type[Model], name: str) -> list[tuple[str, str]]:
 
 
 def with_words(rows: QuerySet[Any], words: str, *columns: str) -> QuerySet[Any]:
-    """The rows that have each word in one of the columns."""
-    for word in words.split():
+    """The rows that have each word, of the first dozen, in one of the columns."""
+    for word in words.split()[:MOST_WORDS]:
         rows = rows.filter(reduce(or_, (Q(**{f"{name}__icontains": word}) for name in columns)))
     return rows
 

@@ -13,7 +13,7 @@ from django.urls import reverse
 from catalog import actions, photos
 from catalog.forms.instruments import FIELDSETS, CycleFormSet, InstrumentForm, cycles_of
 from catalog.models import Instrument
-from catalog.pages.by_hand import change_page, form_page, retire_page
+from catalog.pages.by_hand import change_page, form_page, retire_page, saved
 from catalog.reading import read_page
 from catalog.where_used import where_used
 
@@ -28,19 +28,25 @@ def add(request: HttpRequest) -> HttpResponse:
     if request.method == "POST":
         form, cycles = InstrumentForm(request.POST), CycleFormSet(request.POST, prefix="cycles")
         if form.is_valid() and cycles.is_valid():
-            made = actions.add_instrument(
-                actions.actor_for(request.user), form.values(), cycles.values()
+            actor, rows = actions.actor_for(request.user), cycles.values()
+            made = saved(
+                form, "item_number", lambda: actions.add_instrument(actor, form.values(), rows)
             )
-            messages.success(request, f"{made} is saved.")
-            if "again" in request.POST:
-                kept = {name: request.POST.get(name, "") for name in KEPT_FOR_THE_NEXT}
-                return redirect(reverse("catalog:add_instrument", query=kept))
-            return redirect("instrument", item_number=made.item_number)
+            if made:
+                return _after(request, made)
     else:
         initial = {name: request.GET.get(name, "") for name in KEPT_FOR_THE_NEXT}
         form, cycles = InstrumentForm(initial=initial), CycleFormSet(prefix="cycles")
     home = reverse("catalog:instruments")
     return form_page(request, form, None, FIELDSETS, home, cycles, FORM_PAGE)
+
+
+def _after(request: HttpRequest, made: Instrument) -> HttpResponse:
+    messages.success(request, f"{made} is saved.")
+    if "again" in request.POST:
+        kept = {name: request.POST.get(name, "") for name in KEPT_FOR_THE_NEXT}
+        return redirect(reverse("catalog:add_instrument", query=kept))
+    return redirect("instrument", item_number=made.item_number)
 
 
 @permission_required("catalog.change_instrument", raise_exception=True)

@@ -11,7 +11,7 @@ from django.urls import reverse
 from catalog import actions
 from catalog.forms.sets import SetForm
 from catalog.models import InstrumentSet
-from catalog.pages.by_hand import change_page, form_page, retire_page
+from catalog.pages.by_hand import change_page, form_page, retire_page, saved
 
 FIELDSETS = (
     ("What it is", ("code", "name", "service")),
@@ -38,9 +38,10 @@ def add(request: HttpRequest) -> HttpResponse:
     """A new set; its count sheet comes next."""
     form = SetForm(request.POST or None)
     if request.method == "POST" and form.is_valid():
-        made = actions.add_set(actions.actor_for(request.user), form.values())
-        messages.success(request, f"{made} is saved. Now its count sheet.")
-        return redirect("catalog:start_draft", code=made.code)
+        actor = actions.actor_for(request.user)
+        if made := saved(form, "code", lambda: actions.add_set(actor, form.values())):
+            messages.success(request, f"{made} is saved. Now its count sheet.")
+            return redirect("catalog:start_draft", code=made.code)
     home = reverse("catalog:sets")
     return form_page(request, form, None, FIELDSETS, home, title="New set")
 

@@ -19,7 +19,7 @@ from catalog.history import changes_of, in_words
 from catalog.models import Programme
 from catalog.models.fields import METHODS
 from catalog.models.supplies import AnySupply
-from catalog.pages.by_hand import change_page, form_page
+from catalog.pages.by_hand import change_page, form_page, saved
 from catalog.pages.tables import UNKNOWN
 from catalog.reading import read_page
 from catalog.units import show_length, show_weight
@@ -93,9 +93,10 @@ def add(request: HttpRequest, kind: str) -> HttpResponse:
     form, claims = form_for(kind)(request.POST or None), _claims(request, model, None)
     if request.method == "POST" and form.is_valid() and (claims is None or claims.is_valid()):
         actor, rows = actions.actor_for(request.user), () if claims is None else claims.values()
-        made = actions.add_supply(actor, model, form.values(), rows)
-        messages.success(request, f"{made} is saved.")
-        return redirect("catalog:supply", kind=kind, code=made.code)
+        made = saved(form, "code", lambda: actions.add_supply(actor, model, form.values(), rows))
+        if made:
+            messages.success(request, f"{made} is saved.")
+            return redirect("catalog:supply", kind=kind, code=made.code)
     home, title = reverse("catalog:supplies"), f"New {name_of(kind)}"
     return form_page(request, form, None, (), home, claims, title=title)
 

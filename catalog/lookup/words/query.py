@@ -10,6 +10,8 @@ from decimal import Decimal
 from catalog.lookup.words.synonyms import Stems, longest, said_otherwise, stem
 from catalog.units import LENGTH_UNITS, UNIT_WORDS, UnitError, read_length
 
+MOST_WORDS = 12
+"""More are cut off: each is looked for in every column, and no thing is called so."""
 WORD = re.compile(r"[^\W_]+")
 _UNITS = "|".join(
     re.escape(word)
@@ -32,12 +34,14 @@ class Phrase:
 
 @dataclass(frozen=True, slots=True)
 class Query:
-    """A question in words. ``sizes`` in mm are not among ``words``; ``text`` is all of it."""
+    """A question in words. ``sizes`` in mm are not among ``words``; ``text`` is all of it that
+    is looked for, and ``cut`` whether there was more."""
 
     text: str
     words: tuple[str, ...]
     sizes: tuple[Decimal, ...] = ()
     phrases: tuple[Phrase, ...] = ()
+    cut: bool = False
 
     @property
     def singles(self) -> tuple[str, ...]:
@@ -55,12 +59,13 @@ def read_query(text: str) -> Query:
     >>> read_query("6 in").words
     ('6', 'in')
     """
-    text = " ".join(text.split())
+    typed = text.split()
+    text, cut = " ".join(typed[:MOST_WORDS]), len(typed) > MOST_WORDS
     sizes = tuple(sizes_in(text))
     words = _words(_SIZE.sub(" ", text)) if sizes else _words(text)
     if not words:
-        return Query(text, _words(text))
-    return Query(text, words, sizes, tuple(_phrases(words)))
+        return Query(text, _words(text), cut=cut)
+    return Query(text, words, sizes, tuple(_phrases(words)), cut)
 
 
 def _words(text: str) -> tuple[str, ...]:

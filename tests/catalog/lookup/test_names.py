@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
+from django.test import Client
 
 from catalog.lookup.finding import Want, find
 from catalog.lookup.offered import Kind
@@ -173,3 +174,11 @@ class TestSynonyms:
     def test_a_kind_does_not_stand_for_its_group(self) -> None:
         make.Instrument(name="Right-angle clamp")
         assert find("mosquito").nothing
+
+
+def test_a_long_question_is_cut_with_a_word(technician: Client) -> None:
+    make.Instrument(item_number="T-1", name="Needle holder")
+    asked = " ".join(["needle holder"] * 6 + [f"w{number}" for number in range(4)])
+    for page in ("/instruments/", "/find/"):
+        text = technician.get(page, {"q": asked}, follow=True).content.decode()
+        assert "Only the first 12 words" in text

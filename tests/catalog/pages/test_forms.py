@@ -9,9 +9,11 @@ from typing import Any
 import pytest
 from django import forms
 from django.test import Client
+from django.urls import reverse
 from hypothesis import given
 from hypothesis import strategies as some
 
+from catalog import actions
 from catalog.forms.fields import FoldDepthField, LengthField, NumberField, WeightField
 from catalog.models import Change, Container, Instrument, InstrumentSet, Pouch, Programme, Wrap
 from tests.factories import catalog as make
@@ -330,3 +332,28 @@ class TestMissing:
     def test_a_retired_instrument_is_not_listed(self, coordinator: Client) -> None:
         make.Instrument(weight_g=None, retired=True)
         assert len(coordinator.get("/what-is-missing/").context["table"].rows) == 0
+
+
+@pytest.mark.django_db
+@pytest.mark.parametrize(
+    ("verb", "thing", "address", "number"),
+    [("add_instrument", make.Instrument, reverse("catalog:add_instrument"), "item_number"),
+     ("add_set", make.InstrumentSet, reverse("catalog:add_set"), "code"),
+     ("add_supply", make.Pouch, "/new-supply/pouch/", "code")],
+)  # fmt: skip
+def test_the_slower_of_two_with_one_number_reads_a_sentence(
+    coordinator: Client, monkeypatch: pytest.MonkeyPatch, verb: str, thing: Any, address: str,
+    number: str,
+) -> None:  # fmt: skip
+    add = getattr(actions, verb)
+
+    def after_another(*values: Any) -> Any:
+        thing(**{number: "T-9"})
+        return add(*values)
+
+    monkeypatch.setattr(actions, verb, after_another)
+    sent = {number: "T-9", "name": "Typed", "group": "g", "gusset_mm": "0",
+            "cycles-TOTAL_FORMS": "0", "cycles-INITIAL_FORMS": "0"}  # fmt: skip
+    page = coordinator.post(address, sent)
+    assert "Somebody else saved the same one" in page.content.decode()
+    assert page.status_code == 200 and 'value="T-9"' in page.content.decode()

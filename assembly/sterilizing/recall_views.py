@@ -76,7 +76,7 @@ def recall_page(request: HttpRequest, pk: int) -> HttpResponse:
     context = with_keys(
         recall=made,
         packages=packages,
-        here=[one for one in packages if not one.holder],
+        still_here=[one for one in packages if not one.holder],
         out=[one for one in packages if one.holder],
         notices=made.notices.all(),
         since=whereabouts_of(recalling.since(made)),

@@ -49,7 +49,7 @@ class Came(Press):
 def loaners_page(request: HttpRequest) -> HttpResponse:
     """What is still to be returned, what goes back first; below it, what went back."""
     context = with_keys(
-        here=list(loaners.here().select_related("instrument_set", "instrument")),
+        on_loan=list(loaners.here().select_related("instrument_set", "instrument")),
         returned=Loaner.objects.filter(state=Loaner.State.RETURNED).order_by("-ended_at")[
             :MOST_RETURNED
         ],

@@ -159,3 +159,10 @@ class TestPages:
         page = technician.post("/loaners/in/", sent | {"next": "/loaners/"}, follow=True)
         assert "“X” is no set of the catalog" in page.content.decode()
         assert not Loaner.objects.exists()
+
+
+def test_the_menu_of_the_list_comes_back_to_the_list(technician: Client) -> None:
+    """The list of what is here once stood where the menu says where to come back to."""
+    came()
+    page = technician.get("/loaners/").content.decode()
+    assert 'name="next" value="/loaners/"' in page and "Loaner:" not in page

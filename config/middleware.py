@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Iterable
+from urllib.parse import urlsplit
 
 from django.conf import settings
 from django.core.exceptions import BadRequest
@@ -19,7 +20,8 @@ LOG = logging.getLogger("packbench.database")
 class SignInWholePage:
     """A part of a page that asks for a sign-in leads the whole page there.
 
-    A page that renews itself would otherwise put the sign-in page inside itself.
+    A page that renews itself would otherwise put the sign-in page inside itself. What was sent
+    without a sign-in leads back to the page it was sent from: its own address shows nothing.
     """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
@@ -34,6 +36,11 @@ class SignInWholePage:
         # keep them, and try again.
         if to_sign_in and "HX-Target" in request.headers:
             return HttpResponse(headers={"HX-Redirect": reverse(settings.LOGIN_URL)})
+        if to_sign_in and request.method == "POST":
+            came = urlsplit(request.headers.get("Referer", ""))
+            ours = came.netloc == request.get_host() and came.path.startswith("/")
+            back = f"{came.path}?{came.query}".rstrip("?") if ours else "/"
+            answer.headers["Location"] = reverse(settings.LOGIN_URL, query={"next": back})
         return answer
 
 

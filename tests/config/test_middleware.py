@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import logging
+from urllib.parse import parse_qs, urlsplit
 
 import pytest
 from django.db import OperationalError
@@ -95,3 +96,16 @@ def test_an_error_is_one_line_without_names() -> None:
     assert "Ida" not in line and "\n" not in line
     assert json.loads(line)["error"] == "ValueError"
     assert "test_an_error_is_one_line" in json.loads(line)["at"][0]
+
+
+@pytest.mark.parametrize(
+    ("came_from", "back"),
+    [("http://testserver/requests/1/?all=1", "/requests/1/?all=1"), ("", "/"),
+     ("https://elsewhere.example/x/", "/")],
+)  # fmt: skip
+def test_what_was_sent_signed_out_leads_back_to_its_page(
+    client: Client, came_from: str, back: str
+) -> None:
+    answer = client.post("/requests/1/act/", {"act": "take"}, headers={"Referer": came_from})
+    assert answer.status_code == 302
+    assert parse_qs(urlsplit(answer.headers["Location"]).query) == {"next": [back]}

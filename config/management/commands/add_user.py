@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-import getpass
-import sys
 from argparse import ArgumentParser
 from typing import Any
 
 from django.contrib.auth.models import Group, User
-from django.contrib.auth.password_validation import validate_password
-from django.core.exceptions import ValidationError
 from django.core.management.base import BaseCommand, CommandError
 from django.db import transaction
 
+from config.management.commands.account import read_password
 from config.roles import ROLES
 
 
@@ -34,12 +31,7 @@ class Command(BaseCommand):
             raise CommandError("The roles are not set up yet: run manage.py migrate.")
         first, _, last = options["full_name"].partition(" ")
         user = User(username=name, first_name=first, last_name=last)
-        password = getpass.getpass() if sys.stdin.isatty() else sys.stdin.readline().rstrip("\n")
-        try:
-            validate_password(password, user)
-        except ValidationError as problem:
-            raise CommandError(" ".join(problem.messages)) from problem
-        user.set_password(password)
+        user.set_password(read_password(user))
         user.save()
         user.groups.add(group)
         self.stdout.write(f"{name}: {options['role']}")

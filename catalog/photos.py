@@ -38,6 +38,9 @@ CODES = zxingcpp.BarcodeFormats([
 FOLDER = "instruments"
 
 
+TOO_MANY = "The picture has too many pixels. Take a smaller one."
+
+
 class PhotoError(ValueError):
     """A file that cannot be a photograph here. Says why, for people."""
 
@@ -71,13 +74,15 @@ def _read(data: bytes, mode: str, longest: int, made: Callable[[Image.Image], Ma
             warnings.simplefilter("ignore", Image.DecompressionBombWarning)
             picture = Image.open(io.BytesIO(data), formats=FORMATS)
             if picture.width * picture.height > MAX_PIXELS:
-                raise PhotoError("The picture has too many pixels. Take a smaller one.")
+                raise PhotoError(TOO_MANY)
             picture.draft(mode, (longest, longest))
             upright = ImageOps.exif_transpose(picture)
             upright.thumbnail((longest, longest))
             return made(upright)
     except PhotoError:
         raise
+    except Image.DecompressionBombError as error:
+        raise PhotoError(TOO_MANY) from error
     except Exception as error:  # The decoder's errors are many; for the person they are one.
         raise PhotoError(
             "This is no picture that can be read. Send a JPEG, PNG or WebP file."

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import re
+import struct
+import zlib
 
 import pytest
 from django.core.files.storage import default_storage
@@ -66,6 +68,15 @@ def test_too_many_bytes_are_refused() -> None:
 def test_too_many_pixels_are_refused_before_they_are_unpacked() -> None:
     with pytest.raises(photos.PhotoError, match="pixels"):
         photos.made_anew(picture(10_000, 6_000, mode="1"))
+
+
+def test_a_picture_far_too_large_is_said_to_be_so() -> None:
+    header = struct.pack(">IIBBBBB", 30_000, 30_000, 8, 2, 0, 0, 0)
+    start = b"IHDR" + header
+    data = b"\x89PNG\r\n\x1a\n" + struct.pack(">I", 13) + start
+    data += struct.pack(">I", zlib.crc32(start)) + struct.pack(">I", 0) + b"IDAT" + b"\0" * 4
+    with pytest.raises(photos.PhotoError, match="pixels"):
+        photos.made_anew(data)
 
 
 def upload(client: Client, data: bytes) -> str:

@@ -5,14 +5,12 @@ from django.contrib.auth import views as auth_views
 from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 
-from config.views import healthy, parts, ready
+from config.views import SignIn, healthy, parts, ready
 
 urlpatterns = [
     path(
         "sign-in/",
-        auth_views.LoginView.as_view(
-            template_name="sign_in.html", redirect_authenticated_user=True
-        ),
+        SignIn.as_view(),
         name="sign_in",
     ),
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign_out"),

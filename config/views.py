@@ -1,9 +1,12 @@
 """Pages that belong to no app."""
 
+from typing import Any
 from uuid import uuid4
 
+from django.contrib.auth.views import LoginView
 from django.db import DatabaseError, connection
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.views.decorators.http import require_safe
 
@@ -13,6 +16,16 @@ COLOURS = (
     *("paper", "sheet", "white", "ink", "ink-soft", "line", "line-strong", "act", "act-dark"),
     *("act-tint", "good", "good-tint", "bad", "bad-tint", "warm", "warm-tint", "open", "open-tint"),
 )
+
+
+class SignIn(LoginView):
+    """Name and password; back to ``?next=`` at once for whoever is signed in, by another tab."""
+
+    template_name = "sign_in.html"
+
+    def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
+        self.redirect_authenticated_user = "next" in request.GET
+        return super().dispatch(request, *args, **kwargs)
 
 
 @require_safe

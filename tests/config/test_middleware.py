@@ -109,3 +109,8 @@ def test_what_was_sent_signed_out_leads_back_to_its_page(
     answer = client.post("/requests/1/act/", {"act": "take"}, headers={"Referer": came_from})
     assert answer.status_code == 302
     assert parse_qs(urlsplit(answer.headers["Location"]).query) == {"next": [back]}
+
+
+def test_who_is_signed_in_is_led_on_from_another_tab(technician: Client) -> None:
+    assert technician.get("/sign-in/?next=/shelf/").headers["Location"] == "/shelf/"
+    assert technician.get("/sign-in/").status_code == 200

@@ -13,6 +13,7 @@ from assembly.bench.forms import answers_from, covers, reasons_from
 from assembly.judging.decisions import Answer, SetAnswer
 from assembly.judging.taking import (
     Option,
+    around_on_record,
     barred,
     cycles_barred,
     cycles_offered,
@@ -20,6 +21,7 @@ from assembly.judging.taking import (
 )
 from assembly.ledger import Refused
 from assembly.packages.containers import looked_at, to_be_packed
+from assembly.packages.printable import no_place
 from assembly.packages.recording import check_supplies
 from assembly.packages.uses import Uses, uses_of, without_filters
 from assembly.persons import ASSEMBLE, person_at
@@ -92,12 +94,14 @@ def supplies_shown(
     request: HttpRequest, answer: Answer | SetAnswer, option: Option | None,
     guidance: Guidance | None,
 ) -> dict[str, Any]:  # fmt: skip
-    """The containers that it may go into, with the number that was typed; and in ``not_now`` why
-    its press would be refused for what it is packed in, before a check is answered."""
+    """The containers that it may go into, with the number that was typed; and in ``not_now`` and
+    ``no_place`` why its press would be refused for what it is packed in, before a check is
+    answered."""
     if option is None or guidance is None or not request.user.has_perm(ASSEMBLE):
         return {}
     number = request.POST.get("container", "")
     shown: dict[str, Any] = {"containers": to_be_packed(option.key), "container": number}
+    shown["no_place"] = no_place(request, around_on_record(answer, option))
     uses: Uses = uses_of(answer, option, guidance)
     try:
         own = looked_at(option.key, number)

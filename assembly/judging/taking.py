@@ -328,6 +328,12 @@ def _while_open(answer: Answer | SetAnswer, option: Option) -> Carried:
 # --- on record -------------------------------------------------------------------------
 
 
+def around_on_record(answer: Answer | SetAnswer, option: Option) -> list[dict[str, Any]]:
+    """The pouches, wraps or containers around it, as they will be on record."""
+    around: list[dict[str, Any]] = as_json(carried_in(answer.question, option.candidate))["around"]
+    return around
+
+
 def carried_on_record(answer: Answer | SetAnswer, option: Option) -> dict[str, Any]:
     """What programmes are judged by once it is closed, and those that serve now.
 

@@ -5,7 +5,9 @@ Labels are drawn by an app above this one: it registers here when it starts.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
 
 from django.http import HttpRequest
 
@@ -18,6 +20,25 @@ WHY_NOT: list[Callable[[Package, str], str]] = []
 
 LABEL_SIZES: list[Callable[[str], tuple[float, float]]] = []
 """Each says how wide and high (mm) a label of the stock of this key is."""
+
+
+@dataclass(frozen=True, slots=True)
+class NoPlace:
+    """Why a label of the workstation's stock does not stick on what is taken; the stocks that do,
+    each with its key and name."""
+
+    why: str
+    fit: tuple[tuple[str, str], ...]
+
+
+NO_PLACE: list[Callable[[Sequence[dict[str, Any]], str], NoPlace | None]] = []
+"""Each says it of supplies on record and the stock of this key; None where its labels stick."""
+
+
+def no_place(request: HttpRequest, around: Sequence[dict[str, Any]]) -> NoPlace | None:
+    """Why this workstation's labels do not stick ``around`` it, before a check is answered."""
+    stock = request.COOKIES.get(STOCK, "")
+    return next((found for one in NO_PLACE if (found := one(around, stock))), None)
 
 
 def label_size(request: HttpRequest) -> tuple[float, float] | None:

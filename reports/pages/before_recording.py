@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from typing import Any
+
 from assembly.models import Package
-from assembly.packages.printable import LABEL_SIZES, WHY_NOT
+from assembly.packages.printable import LABEL_SIZES, NO_PLACE, WHY_NOT, NoPlace
 from reports.drawing.fitting import PrintRefused
-from reports.gathering.labels.packages import fitting_label
+from reports.gathering.labels.packages import film_around, fitting_label, no_place_on
 from reports.pages.workstation import OUT_OF_USE, stock_named
 
 
@@ -29,5 +32,11 @@ def label_size(stock: str) -> tuple[float, float]:
     return on.width_mm, on.height_mm
 
 
+def no_place(around: Sequence[dict[str, Any]], stock: str) -> NoPlace | None:
+    """Why a label of this stock does not stick on what is ``around`` it."""
+    return no_place_on(stock_named(stock), film_around(around))
+
+
 WHY_NOT.append(why_no_label)
+NO_PLACE.append(no_place)
 LABEL_SIZES.append(label_size)

@@ -19,6 +19,7 @@ from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.recorded import decided_of
 from assembly.judging.taking import supplies_in
 from assembly.models import Package
+from assembly.packages.printable import NoPlace
 from assembly.packages.standing import load_of, standing_of
 from assembly.requests.working import destination_of
 from assembly.rules.policy.values import Policy
@@ -203,7 +204,12 @@ Film = tuple[float, float]
 def film_of(package: Package) -> Film | None:
     """The film that the label is stuck on, of the outermost pouch or roll, as it was on record
     when it was packed; None for what has none, or of an unknown size."""
-    films = [_film(one) for one in package.serves.get("around", ())]
+    return film_around(package.serves.get("around", ()))
+
+
+def film_around(supplies: Iterable[dict[str, Any]]) -> Film | None:
+    """The film of the outermost of these supplies on record; None as for :func:`film_of`."""
+    films = [_film(one) for one in supplies]
     known = [one for one in films if one]
     return max(known, key=lambda one: one[1]) if known else None
 
@@ -218,17 +224,21 @@ def _film(supply: dict[str, Any]) -> Film | None:
     return None
 
 
-def check_sticks(stock: Stock, film: Film | None) -> None:
-    """PrintRefused where a label of this stock has no place on the film, with those that do."""
+def no_place_on(stock: Stock, film: Film | None) -> NoPlace | None:
+    """Why a label of this stock has no place on the film, with the stocks that have one."""
     if film is None or sticks((stock.width_mm, stock.height_mm), film):
-        return
-    fit = [one.name for one in label_stocks().values()
-           if sticks((one.width_mm, one.height_mm), film)]  # fmt: skip
-    instead = f"These fit: {'; '.join(fit)}." if fit else "No stock here is small enough."
+        return None
+    fit = tuple((one.key, one.name) for one in label_stocks().values()
+                if sticks((one.width_mm, one.height_mm), film))  # fmt: skip
     length, width = (f"{side:.0f}" for side in film)
     size = f"{width} mm wide" if film[0] == inf else f"{width} x {length} mm"
-    raise PrintRefused(
-        "label stock",
-        f"{stock.name} is wider than the pouch, or would cover more than half of its film "
-        f"({size} inside). {instead}",
-    )
+    why = (f"{stock.name} is wider than the pouch, or would cover more than half of its film "
+           f"({size} inside).{'' if fit else ' No stock here is small enough.'}")  # fmt: skip
+    return NoPlace(why, fit)
+
+
+def check_sticks(stock: Stock, film: Film | None) -> None:
+    """PrintRefused where a label of this stock has no place on the film, with those that do."""
+    if none := no_place_on(stock, film):
+        fit = "; ".join(name for _, name in none.fit)
+        raise PrintRefused("label stock", none.why + (fit and f" These fit: {fit}."))

@@ -15,6 +15,7 @@ from django.test import Client
 from assembly.models import Package, Proposal, Repair
 from assembly.packages.standing import Word, standing_of
 from assembly.questions import proposing
+from assembly.rules.telling import labelling
 from catalog.models import Instrument
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.stocks import Stock
@@ -95,6 +96,18 @@ class TestPressing:
         technician.cookies["stock"] = "papyrus"
         assert "“papyrus” is no label stock in use here. Choose" in text(post(technician))
         assert not Package.objects.exists()
+
+    def test_a_stock_with_no_place_on_the_film_is_said_before_a_check_with_those_that_have_one(
+        self, technician: Client, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        technician.cookies["stock"] = "roll-100x60"
+        monkeypatch.setattr(labelling, "MOST_OF_FILM", 0.2)
+        page = technician.get(PATH)
+        assert "Roll, 100 x 60 mm is wider than the pouch" in text(page)
+        assert "roll-50x25" in dict(page.context["no_place"].fit)
+        kept = {"stock": "roll-50x25", "next": PATH}
+        technician.post("/papers/keep/", kept)
+        assert technician.get(PATH).context["no_place"] is None
 
     @pytest.mark.parametrize(
         ("name", "said"),

@@ -10,7 +10,7 @@ from config.views import SignIn, healthy, parts, ready
 urlpatterns = [
     path(
         "sign-in/",
-        SignIn.as_view(),
+        login_not_required(SignIn.as_view()),
         name="sign_in",
     ),
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign_out"),

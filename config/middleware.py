@@ -36,7 +36,8 @@ class SignInWholePage:
         # keep them, and try again.
         if to_sign_in and "HX-Target" in request.headers:
             return HttpResponse(headers={"HX-Redirect": reverse(settings.LOGIN_URL)})
-        if to_sign_in and request.method == "POST":
+        turned_away = to_sign_in and "?" in answer.headers["Location"]  # not: signed out
+        if turned_away and request.method == "POST":
             came = urlsplit(request.headers.get("Referer", ""))
             ours = came.netloc == request.get_host() and came.path.startswith("/")
             back = f"{came.path}?{came.query}".rstrip("?") if ours else "/"

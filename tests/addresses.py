@@ -79,7 +79,7 @@ ADDRESSES: dict[str, Address] = {
     "waits/": page(COORDINATORS, 26),
     "how/<slug:role>/": page(EVERYBODY, 4),
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 10, "?q=forcebs": 13}),
-    "sign-in/": page(UNSIGNED, 2, UNSIGNED),
+    "sign-in/": page(UNSIGNED, 4, UNSIGNED),
     "sign-out/": sent(SIGNED_IN),
     "healthy/": part(UNSIGNED, 2),
     "ready/": part(UNSIGNED, 4),

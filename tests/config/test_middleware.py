@@ -114,3 +114,10 @@ def test_what_was_sent_signed_out_leads_back_to_its_page(
 def test_who_is_signed_in_is_led_on_from_another_tab(technician: Client) -> None:
     assert technician.get("/sign-in/?next=/shelf/").headers["Location"] == "/shelf/"
     assert technician.get("/sign-in/").status_code == 200
+
+
+def test_signing_out_and_in_begins_anew(technician: Client) -> None:
+    out = technician.post("/sign-out/", headers={"Referer": "http://testserver/shelf/"})
+    assert out.headers["Location"] == "/sign-in/"
+    page = technician.get("/sign-in/")
+    assert page.status_code == 200 and 'name="password"' in page.content.decode()

@@ -33,12 +33,15 @@ def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
     return argname if isinstance(val, bytes) else None
 
 
-@pytest.hookimpl(tryfirst=True)
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """What asks every page and every verb measures nothing that their own tests do not."""
+@pytest.hookimpl(wrapper=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
+    """What asks every page and every verb measures nothing that their own tests do not; who has a
+    database of their own come before any browser, as those do whose database is the tests'."""
     for item in items:
         if item.path.parent.name == "project":
             item.add_marker(pytest.mark.unmeasured)
+    yield
+    items.sort(key=lambda item: item.get_closest_marker("own_database") is None)
 
 
 def pytest_collection_finish() -> None:

@@ -27,6 +27,8 @@ from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask
 
+pytestmark = pytest.mark.own_database
+
 MOVED = import_module("assembly.migrations.0031_kept_decisions")
 ADLER = 0x51B0F969
 MOST_BYTES = 1500

@@ -18,6 +18,8 @@ from pytest_django.plugin import DjangoDbBlocker
 
 from tests import postgres
 
+pytestmark = pytest.mark.own_database
+
 BEFORE = [("assembly", "0005_one_ledger")]
 AFTER = [("assembly", "0008_shortfalls_alone")]
 NOW = timezone.now()

@@ -9,7 +9,7 @@ playwright runs, Django refuses the database, so that this test shares no browse
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any
 from urllib.parse import quote, quote_plus, urlsplit
@@ -18,7 +18,7 @@ import pytest
 from django.contrib.staticfiles import finders
 from django.db import transaction
 from django.test import Client, override_settings
-from playwright.sync_api import Page, Request, Route
+from playwright.sync_api import Error, Page, Request, Route
 
 from assembly.models import Build, RequestState
 from assembly.models import Request as Asked
@@ -94,6 +94,10 @@ def opened(pages: dict[str, str]) -> Iterator[Page]:
 
     def answer(route: Route, request: Request) -> None:
         path = urlsplit(request.url).path
+        with suppress(Error):  # of a page that was closed while a part of it renewed itself
+            answered(route, request, path)
+
+    def answered(route: Route, request: Request, path: str) -> None:
         file = finders.find(path.removeprefix("/static/")) if path.startswith("/static/") else None
         if file:
             route.fulfill(path=Path(str(file)))

@@ -20,6 +20,8 @@ from config.installation.databases import behind
 from config.roles import roles_that_differ
 from tests.config.installation.drill import PHOTO, at, backup, restore, rows
 
+pytestmark = pytest.mark.own_database
+
 
 def changed(file: Path, name: str, data: bytes) -> Path:
     """A copy of the backup in which one part is another."""

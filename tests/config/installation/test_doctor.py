@@ -22,6 +22,8 @@ from config.roles import roles_that_differ
 from tests.config.installation.drill import at, backup
 from tests.conftest import user_in
 
+pytestmark = pytest.mark.own_database
+
 
 def said() -> tuple[str, int]:
     """What the doctor writes, and the code with which it ends."""

@@ -70,7 +70,7 @@ document.addEventListener("htmx:confirm", (event) => {
   const { elt, triggeringEvent } = event.detail;
   const entered = document.activeElement?.closest("input, details");
   const meanwhile = elt.hasAttribute("data-not-meanwhile") && entered && elt.contains(entered);
-  const byEnter = elt.hasAttribute("data-by-button") && triggeringEvent?.type === "submit"
+  const byEnter = elt.hasAttribute("data-pressed") && triggeringEvent?.type === "submit"
     && !triggeringEvent.submitter?.value;
   if (meanwhile || byEnter) event.preventDefault();
 });

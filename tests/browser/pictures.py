@@ -30,7 +30,7 @@ def bench_pictures(site: sites.Site, page: Page) -> None:
     do.begin(site, page, "HF-S02")
     for code in ("HF-1000", "HF-1049", "HF-1042"):
         do.scan(page, code)
-        page.wait_for_function("document.querySelector('#said .said') !== null")
+        page.wait_for_selector("#said .said")
         page.wait_for_load_state("networkidle")
     do.said(page, "does not belong in this set")
     page.screenshot(path=PICTURES / "build.png")

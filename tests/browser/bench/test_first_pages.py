@@ -162,7 +162,7 @@ def test_what_waits_renews_itself_and_the_focus_stays(person: Person) -> None:
     had = page.evaluate("document.activeElement.id")
     with page.expect_response("**/bench/now/"):
         page.evaluate("htmx.ajax('GET', '/bench/now/', '#waits')")
-    page.wait_for_function("document.querySelector('.htmx-swapping, .htmx-settling') === null")
+    expect(page.locator(".htmx-swapping, .htmx-settling")).to_have_count(0)
     assert page.evaluate("document.activeElement.id") == had != ""
 
 

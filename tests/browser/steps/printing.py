@@ -43,9 +43,10 @@ def count_dialogs(page: Page) -> None:
 
 def dialogs(page: Page, least: int) -> int:
     """How many print dialogs opened since the session began, once there are so many."""
-    page.wait_for_function(
-        "least => JSON.parse(sessionStorage.getItem('printed') ?? '[]').length >= least", arg=least
-    )
+    for _ in range(PATIENCE):
+        if len(_kept(page, "printed")) >= least:
+            break
+        page.wait_for_timeout(STEP_MS)
     return len(_kept(page, "printed"))
 
 

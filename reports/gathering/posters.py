@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import asdict, dataclass, replace
 from datetime import date
 
@@ -228,44 +228,39 @@ def _load(policy: Policy) -> Poster:
 
 
 def _envelope(policy: Policy) -> Poster:
-    words = (
-        "Near, tip back",
-        "Side, tip back",
-        "Other side",
-        "Tuck in, tape",
-    )
-    return Poster(
-        "envelope-fold", "Envelope fold",
-        headline="For small, light packs.",
-        panels=tuple(
-            Panel(said, drawn, n)
-            for n, (said, drawn) in enumerate(zip(words, wraps.envelope(), strict=True), 1)
-        ),
-        columns=2, upright=True,
-        facts=(
-            Fact("The envelope fold is for small, light packs opened in the hand.",
-                 "PAHO sterilization manual 2009"),
-            *_said(policy, "closed", "fit", "tape"),
-            Fact("The order of the folds and the tips turned back.", PRACTICE),
-        ),
+    return _fold(
+        policy, "envelope-fold", "Envelope fold", "For small, light packs.",
+        ("Near, tip back", "Side, tip back", "Other side", "Tuck in, tape"), wraps.envelope(),
+        "The envelope fold is for small, light packs opened in the hand.",
+        "The order of the folds and the tips turned back.",
     )  # fmt: skip
 
 
 def _square(policy: Policy) -> Poster:
-    words = ("Near, cuff", "One end", "Other end", "Far, tape")
+    return _fold(
+        policy, "square-fold", "Square fold", "For large, heavy packs.",
+        ("Near, cuff", "One end", "Other end", "Far, tape"), wraps.square(),
+        "The square fold is for large, heavy packs opened on a table.",
+        "The order of the folds and the cuffs.",
+    )  # fmt: skip
+
+
+def _fold(
+    policy: Policy, key: str, title: str, headline: str, words: Sequence[str],
+    drawings: wraps.Steps, use: str, order: str,
+) -> Poster:  # fmt: skip
+    """Four steps of a wrap, numbered: what is said under each drawing; its use and its order."""
     return Poster(
-        "square-fold", "Square fold",
-        headline="For large, heavy packs.",
+        key, title, headline=headline,
         panels=tuple(
             Panel(said, drawn, n)
-            for n, (said, drawn) in enumerate(zip(words, wraps.square(), strict=True), 1)
+            for n, (said, drawn) in enumerate(zip(words, drawings, strict=True), 1)
         ),
         columns=2, upright=True,
         facts=(
-            Fact("The square fold is for large, heavy packs opened on a table.",
-                 "PAHO sterilization manual 2009"),
+            Fact(use, "PAHO sterilization manual 2009"),
             *_said(policy, "closed", "fit", "tape"),
-            Fact("The order of the folds and the cuffs.", PRACTICE),
+            Fact(order, PRACTICE),
         ),
     )  # fmt: skip
 

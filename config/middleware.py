@@ -10,6 +10,8 @@ from django.conf import settings
 from django.core.exceptions import BadRequest
 from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
+from django.middleware.gzip import GZipMiddleware
 from django.shortcuts import render
 from django.urls import reverse
 from django.utils.cache import add_never_cache_headers
@@ -62,6 +64,23 @@ def _texts(fields: Iterable[tuple[str, list[str]]]) -> Iterable[str]:
     for name, values in fields:
         yield name
         yield from values
+
+
+class SmallPages(GZipMiddleware):
+    """HTML travels compressed, with as many random bytes in its head as hide its true length.
+
+    Nothing else does: files are written or streamed as they are, and most are compressed inside.
+    What forms carry against forgery is masked anew in every page, so that its length tells
+    nothing of it (BREACH).
+    """
+
+    def process_response(
+        self, request: HttpRequest, response: HttpResponseBase
+    ) -> HttpResponseBase:
+        whole_page = not response.streaming and response.headers.get("Content-Type", "").startswith(
+            "text/html"
+        )
+        return super().process_response(request, response) if whole_page else response
 
 
 class NothingKept:

@@ -38,6 +38,7 @@ INSTALLED_APPS = [
 MIDDLEWARE = [
     "django.middleware.security.SecurityMiddleware",
     "whitenoise.middleware.WhiteNoiseMiddleware",
+    "config.middleware.SmallPages",
     "csp.middleware.CSPMiddleware",
     "config.middleware.NothingKept",
     "config.middleware.NoNul",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gzip
 import json
 import logging
 from urllib.parse import parse_qs, urlsplit
@@ -57,6 +58,28 @@ def test_no_page_with_names_is_kept_and_no_script_runs_but_ours(technician: Clie
     assert "no-store" in page.headers["Cache-Control"]
     policy = page.headers["Content-Security-Policy"]
     assert "default-src 'self'" in policy and "unsafe" not in policy
+
+
+BROWSER = {"Accept-Encoding": "gzip, deflate, br"}
+
+
+def test_a_page_travels_compressed_to_whoever_reads_that(technician: Client) -> None:
+    plain = technician.get("/bench/")
+    small = technician.get("/bench/", headers=BROWSER)
+    assert (small.headers["Content-Encoding"], plain.headers.get("Content-Encoding")) == (
+        "gzip", None
+    )  # fmt: skip
+    assert len(small.content) * 2 < len(plain.content) and small.content[3] & 8  # has a name
+    head = plain.content[:200]
+    assert gzip.decompress(small.content)[:200] == head
+    assert all("Accept-Encoding" in page.headers["Vary"] for page in (plain, small))
+
+
+@pytest.mark.parametrize("file", ["instruments/?as=csv", "supplies/?as=xlsx",
+                                  "papers/wall/temperatures.pdf"])  # fmt: skip
+def test_a_file_travels_as_it_is(technician: Client, file: str) -> None:
+    answer = technician.get(f"/{file}", headers=BROWSER)
+    assert answer.status_code == 200 and "Content-Encoding" not in answer.headers
 
 
 @pytest.mark.parametrize(

@@ -6,6 +6,8 @@ from datetime import datetime, timedelta
 
 from django.utils import timezone
 
+WEEK_DAYS = 7
+
 
 def span(length: timedelta) -> str:
     """A length of time as people say it, in whole minutes; never below nothing.
@@ -28,7 +30,14 @@ def span(length: timedelta) -> str:
 
 
 def clock(moment: datetime, now: datetime) -> str:
-    """A time of day; with the date where it is not today."""
+    """A time of day; with its weekday in the week to come, else with its date."""
+    local = timezone.localtime(moment)
+    ahead = (local.date() - timezone.localtime(now).date()).days
+    return f"{local:%a %H:%M}" if 0 < ahead < WEEK_DAYS else dated(moment, now)
+
+
+def dated(moment: datetime, now: datetime) -> str:
+    """A time of day, for what is kept and read later; with the date where it is not today."""
     local = timezone.localtime(moment)
     today = timezone.localtime(now).date()
     if local.date() == today:

@@ -14,7 +14,7 @@ from assembly.models.requests import RUNNING
 from assembly.persons import ASK, WORK, Person
 from assembly.requests import working
 from assembly.requests.asking import check_time, withdraw
-from assembly.requests.clocks import clock
+from assembly.requests.clocks import dated
 
 State = RequestState
 
@@ -93,6 +93,6 @@ def put_off(person: Person, pk: int, key: str, needed_by: datetime) -> Request:
     check_time(needed_by)
     now = timezone.now()
     for one in _stand(pk, key, RUNNING):
-        words = f"needed by {clock(needed_by, now)} instead of {clock(one.needed_by, now)}"
+        words = f"needed by {dated(needed_by, now)} instead of {dated(one.needed_by, now)}"
         write(one, person, key, {"needed_by": needed_by}, reason=words)
     return Request.objects.get(pk=pk)

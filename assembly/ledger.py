@@ -258,7 +258,7 @@ def write(
     after = {name: getattr(row, field) for field, name in NOTED.items() if field in values}
     if "state" not in step and hasattr(row.steps.model, "state"):
         step["state"] = row.state
-    made = row.steps.create(number=row.last_step, key=key, reason=reason, by=person.name,
+    made = row.steps.create(number=row.last_step, key=key, reason=reason, **person.by,
                             at=now, **step)  # fmt: skip
     if before != after:
         note(person, row, before, {**after, **(noted or {})}, reason)

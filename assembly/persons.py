@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any
 from urllib.parse import unquote
 
@@ -30,7 +30,8 @@ class Person:
     """An account with the name that goes on record, and what it may do.
 
     ``workstation`` is where they work, by the name that its browser keeps; ``stock`` is what its
-    labels are printed on. Each is blank where it keeps none.
+    labels are printed on. Each is blank where it keeps none. ``asked``: name and password were
+    typed for this press.
     """
 
     pk: int
@@ -38,10 +39,16 @@ class Person:
     permissions: frozenset[str] = field(default=frozenset(), compare=False, repr=False)
     workstation: str = field(default="", compare=False)
     stock: str = field(default="", compare=False)
+    asked: bool = field(default=False, compare=False)
 
     def actor(self, reason: str = "") -> Actor:
         """This person as the history names them."""
-        return Actor(self.name, reason=reason)
+        return Actor(self.name, reason=reason, account=self.pk)
+
+    @property
+    def by(self) -> dict[str, Any]:
+        """Who did it, as an entry keeps it: the name, and the number of the account."""
+        return {"by": self.name, "account": self.pk}
 
 
 class Unknown(Exception):  # noqa: N818
@@ -79,4 +86,18 @@ def second_person(request: HttpRequest, name: str, password: str, permission: st
         raise Unknown("That name and password do not belong together. Nothing was recorded.")
     if not user.has_perm(permission):
         raise Unknown(f"{person_of(user).name} may not do this. Ask a coordinator.")
-    return person_of(user)
+    return replace(person_of(user), asked=True)
+
+
+def person_signing(request: HttpRequest, permission: str) -> Person:
+    """Whoever is signed in, ``asked`` again where name and password were typed with the press.
+
+    Unknown where they do not belong together, or are somebody else's.
+    """
+    person, sent = person_at(request), request.POST
+    if not sent.get("again_name"):
+        return person
+    typed = second_person(request, sent["again_name"], sent.get("again_password", ""), permission)
+    if typed != person:
+        raise Unknown(f"{person.name} is signed in here, and signs. Nothing was recorded.")
+    return replace(person, asked=True)

@@ -23,7 +23,7 @@ from django.utils.http import url_has_allowed_host_and_scheme
 from django.views.decorators.http import require_POST
 
 from assembly.ledger import Refused, permission_of
-from assembly.persons import Unknown, person_at
+from assembly.persons import Unknown, person_signing
 from catalog.forms.fields import WordsField
 
 View = Callable[..., HttpResponse]
@@ -107,9 +107,10 @@ def perform(request: HttpRequest, pk: int, acts: Mapping[str, Act]) -> Any:
     act = acts.get(request.POST.get("act", ""))
     if act is None:
         raise Refused("That is nothing this page does.")
-    if not request.user.has_perm(permission_of(act.verb)):
+    permission = permission_of(act.verb)
+    if not request.user.has_perm(permission):
         raise PermissionDenied
-    return act.verb(person_at(request), pk, **act.form.read(request.POST))
+    return act.verb(person_signing(request, permission), pk, **act.form.read(request.POST))
 
 
 # --- how what is refused is answered ---------------------------------------------------------

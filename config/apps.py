@@ -1,15 +1,19 @@
 from typing import Any
 
 from django.apps import AppConfig, apps
+from django.core.signals import request_finished
+from django.db import connections
 from django.db.models.signals import post_migrate
 
 
-def roles_follow(**_: Any) -> None:
-    """Each ``migrate`` leaves the roles as this version has them."""
+def roles_and_guards_follow(using: str, **_: Any) -> None:
+    """Each ``migrate`` leaves roles, and guards of the records, as this version has them."""
+    from catalog.chain.guards import set_guards
     from config.roles import roles_can_be_set_up, set_up_roles
 
     if roles_can_be_set_up():
         set_up_roles()
+    set_guards(connections[using])
 
 
 class ConfigConfig(AppConfig):
@@ -18,4 +22,7 @@ class ConfigConfig(AppConfig):
 
     def ready(self) -> None:
         # Accounts come after our own apps: when their turn is there, all permissions are.
-        post_migrate.connect(roles_follow, sender=apps.get_app_config("auth"))
+        post_migrate.connect(roles_and_guards_follow, sender=apps.get_app_config("auth"))
+        from catalog.chain.sealing import seal_now_and_then
+
+        request_finished.connect(seal_now_and_then)  # Who asked has the answer already.

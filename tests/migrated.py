@@ -39,6 +39,12 @@ def file() -> Path:
 def _digest() -> str:
     """Of all that says what the database will be: migrations, roles and Django itself."""
     told = sha256(django.get_version().encode())
-    for path in sorted([*ROOT.glob("*/migrations/*.py"), *ROOT.glob("config/*.py")]):
+    for path in sorted(
+        [
+            *ROOT.glob("*/migrations/*.py"),
+            *ROOT.glob("config/*.py"),
+            *ROOT.glob("catalog/chain/*.py"),
+        ]
+    ):
         told.update(path.name.encode() + path.read_bytes())
     return told.hexdigest()[:16]

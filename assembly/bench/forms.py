@@ -9,7 +9,7 @@ from django.http import HttpRequest, QueryDict
 from assembly.judging.taking import MOST_ALIKE, Override, Plan
 from assembly.ledger import Refused
 from assembly.models import Question
-from assembly.persons import OVERRIDE, Person, person_at, person_of, second_person
+from assembly.persons import OVERRIDE, Person, person_of, person_signing, second_person
 from assembly.presses import Press, Scan
 from assembly.questions.asking import Thing, allowed_for
 from catalog.forms.fields import WholeField, WordsField
@@ -122,7 +122,7 @@ def plan_from(request: HttpRequest, thing: Thing) -> Plan:
 def _override(request: HttpRequest) -> Override | None:
     reasons = reasons_from(request.POST)
     if request.user.has_perm(OVERRIDE):
-        return Override(person_at(request), reasons)
+        return Override(person_signing(request, OVERRIDE), reasons)
     second = signed(request, "override", OVERRIDE)
     return Override(second, reasons) if second else None
 

@@ -81,6 +81,7 @@ def _page(request: HttpRequest, pk: int, problem: str = "") -> HttpResponse:
         others=[one for one in every if one != option and one.needs_override],
         waits=question.state == Question.State.ASKED,
         problem=problem,
+        asked_again=answer is not None and answer.policy.flag("asked_again"),
         **option_words(request, option, answer),
     )
     wrong = 422 if problem else 200

@@ -23,7 +23,7 @@ from assembly.judging.emptied import boxes_shown
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.taking import chosen, options
 from assembly.models import Build, Package
-from assembly.persons import ASSEMBLE, Person, person_at
+from assembly.persons import ASSEMBLE, Person, person_at, person_signing
 from assembly.presses import Press, Reasoned, refusals, told, verb_page
 from assembly.rules.telling.checks import Check
 
@@ -39,7 +39,7 @@ def pack_build(request: HttpRequest, pk: int) -> HttpResponse:
     get_object_or_404(Build, pk=pk)
     if request.method != "POST":
         return _page(request, pk)
-    person, key = person_at(request), Press.read(request.POST)["key"]
+    person, key = person_signing(request, ASSEMBLE), Press.read(request.POST)["key"]
     match request.POST.get("act"):
         case "unpack":
             signing.unpack(person, pk, key)
@@ -88,7 +88,8 @@ def _page(
         said_no=[check.then(answer.show) for check in said_no],
         shortages=[one.missing_words for one in tally.short],
         held_back=[one for one in tally.lines if one.refuses_to_go],
-        second_check=policy_in_force().flag("second_check"),
+        second_check=(policy := policy_in_force()).flag("second_check"),
+        asked_again=policy.flag("asked_again"),
         packing=tally.packing,
         **supplies_shown(request, answer, option, guidance),
         tray=request.POST.get("tray", ""),

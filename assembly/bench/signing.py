@@ -8,6 +8,7 @@ from django.utils import timezone
 
 from assembly.bench.builds import OPEN, RUNNING, Kind, State
 from assembly.bench.tally import Tally, tally_of
+from assembly.judging.asked_again import check_asked
 from assembly.judging.decisions import SetAnswer, decide_for_set
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.kept import on_record
@@ -73,6 +74,7 @@ def pack(
     build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
+    check_asked(person)
     tally = tally_of(build)
     answer = answer_for(tally, programme=plan.programme)
     _may_be_packed(tally)
@@ -158,6 +160,7 @@ def sign(person: Person, build_pk: int, key: str) -> Package:
     build, before = begin(Build, build_pk, key, (State.PACKED,), person)
     if before:
         return build.packages.get(pk=before.data["package"])
+    check_asked(person)
     tally = tally_of(build)
     package = _package(person, tally, key, lots)
     for one in tally.short:

@@ -7,6 +7,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
+from assembly.judging.asked_again import check_asked
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused, begin, begin_new, lock_one, note, verb, write
 from assembly.models import Biological, EquipmentTest, Load, LoadState
@@ -118,6 +119,7 @@ def _tell_load(
 @verb(SIGN_OFF)
 def sign_off(person: Person, pk: int, key: str, reason: str) -> EquipmentTest:
     """It runs on although the test failed, with the reason. The test stays a failed one."""
+    check_asked(person)
     wanted = "Write why it may run on after this test: it stays on record."
     return _ends(person, pk, key, reason, (State.FAILED,), State.SIGNED_OFF, wanted)
 

@@ -26,7 +26,8 @@ from catalog.reading import read_page
 @read_page(VIEW)
 def today_page(request: HttpRequest) -> HttpResponse:
     """What stops, what is due and what passed: every sterilizer and sealer in use."""
-    every = standing_of(in_use(), policy_in_force())
+    policy = policy_in_force()
+    every = standing_of(in_use(), policy)
     things = [(thing, list(each)) for thing, each in groupby(every, key=lambda one: one.thing)]
     things.sort(key=lambda pair: min(map(_urgency, pair[1]), default=2))
     context = with_keys(
@@ -35,6 +36,7 @@ def today_page(request: HttpRequest) -> HttpResponse:
         due=[one for one in every if one.is_due and not one.stops],
         passed=sum(_urgency(one) == 2 for one in every),
         of=len(every),
+        asked_again=policy.flag("asked_again"),
     )
     return render(request, "assembly/equipment/today.html", context)
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from django.db import transaction
@@ -76,7 +77,7 @@ def apply_preset(actor: Actor, name: str, *, since: date) -> list[PolicyOverride
         raise PolicyError("presets", name, f"choose from {', '.join(presets())}")
     return [
         override_value(
-            Actor(actor.name, actor.batch, f"preset: {preset.title}"),
+            replace(actor, reason=f"preset: {preset.title}"),
             key,
             entry.value,
             since=since,

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from hashlib import sha256
 from typing import Any
 
+from assembly.judging.asked_again import check_asked
 from assembly.judging.decisions import Answer, SetAnswer
 from assembly.ledger import Refused, check_may
 from assembly.persons import OVERRIDE, Person
@@ -225,6 +226,8 @@ def settled(answer: Answer | SetAnswer, plan: Plan) -> Option:
             "with a reason for each finding."
         )
     check_may(plan.override.by, OVERRIDE)
+    if plan.override.question is None:  # else it was signed before
+        check_asked(plan.override.by, answer.policy)
     if not option.method:
         raise NotClosed(_no_cycle(answer, option))
     if why := barred(answer, option):

@@ -6,6 +6,8 @@ written once. A package is in one load at the most.
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from django.db import models
 from django.db.models.functions import Lower
 
@@ -141,6 +143,9 @@ class LoadStep(Step):
 
 class LoadedPackage(models.Model):
     """A package in a load; taken out again it stays on record."""
+
+    MAY_CHANGE: ClassVar[tuple[str, ...]] = ("taken_out_at", "wet_because")
+    """Of an entry of the chain."""
 
     load = models.ForeignKey(Load, models.PROTECT, related_name="loaded")
     package = models.ForeignKey(Package, models.PROTECT, related_name="loaded")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, ClassVar
 
 from django.db import models
 
@@ -56,6 +56,12 @@ class Package(WithSteps):
     class Kind(models.TextChoices):
         SINGLE = "single", "Single package"
         SET = "set", "Set"
+
+    MAY_CHANGE: ClassVar[tuple[str, ...]] = (
+        "last_step", "closed", "sealed_at", "sealed_by", "sealer", "sealed_with", "seal_findings",
+        "here", "void_at", "void_by", "void_reason",
+    )  # fmt: skip
+    """Of an entry of the chain; all else is sealed as it was recorded."""
 
     key = models.CharField(max_length=64, unique=True)
     code = models.CharField("package code", max_length=20, unique=True)

@@ -5,6 +5,8 @@ Written once with the packages that it found; only that somebody read a notice i
 
 from __future__ import annotations
 
+from typing import ClassVar
+
 from django.db import models
 
 from assembly.models.packages import Package
@@ -22,6 +24,8 @@ class RecallKind(models.TextChoices):
 
 class Recall(models.Model):
     """One recall. ``of`` is what it started from, as it is looked up again; ``about`` in words."""
+
+    MAY_CHANGE: ClassVar[tuple[str, ...]] = ()
 
     key = models.CharField(max_length=64, unique=True)
     kind = models.CharField(max_length=12, choices=RecallKind)
@@ -44,6 +48,8 @@ class Recall(models.Model):
 class RecalledPackage(models.Model):
     """A package of a recall and where it was then; ``holder`` is who has it, blank where it is
     here. ``was_opened``: it was opened or used before."""
+
+    MAY_CHANGE: ClassVar[tuple[str, ...]] = ()
 
     recall = models.ForeignKey(Recall, models.CASCADE, related_name="packages")
     package = models.ForeignKey(Package, models.PROTECT, related_name="recalls")

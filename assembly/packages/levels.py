@@ -130,7 +130,7 @@ def say_when_needed(
     if isinstance(thing, InstrumentSet):
         of = {"instrument_set": thing}
     need = SetNeed(**of, quantity=quantity, needed_at=needed_at, where=where.strip()[:40],
-                   by=person.name, at=timezone.now())  # fmt: skip
+                   **person.by, at=timezone.now())  # fmt: skip
     need.save()
     record(person.actor(), Change.Verb.ADDED, need, need.number, None,
            {"needed at": needed_at.isoformat(timespec="minutes"), "where": need.where})  # fmt: skip
@@ -142,7 +142,7 @@ def not_needed(person: Person, need: SetNeed) -> SetNeed:
     """It is not needed after all; taken back before, nothing changes."""
     before = NotNeeded.objects.filter(need=need).first()
     if before is None:
-        said = {"by": person.name, "at": timezone.now()}
+        said = {**person.by, "at": timezone.now()}
         NotNeeded.objects.get_or_create(need=need, defaults=said)
         record(person.actor(), Change.Verb.REMOVED, need, need.number,
                {"needed at": need.needed_at.isoformat(timespec="minutes"), "where": need.where},

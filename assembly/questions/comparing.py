@@ -31,7 +31,7 @@ def compared(person: Person, pk: int, key: str, revision: str = "") -> IfuCompar
     revision = revision.strip() or instrument.ifu_revision
     values = {"ifu_review_on": next_on, "ifu_revision": revision}
     change_instrument(person.actor("compared with the maker's current IFU"), instrument, values)
-    made = IfuComparison(key=key, instrument=instrument, revision=revision, by=person.name, at=now)
+    made = IfuComparison(key=key, instrument=instrument, revision=revision, at=now, **person.by)
     made.save()
     note(person, made, None, {"revision": made.revision, "next": next_on})
     return made

@@ -93,7 +93,7 @@ def _put_back(posting: Posting, one: Shortfall, pieces: int) -> PiecesBack:
     now, returned = timezone.now(), one.returned + pieces
     who = {"at": now, "by": posting.person.name, "because": posting.because}
     _count(one, returned, who if returned == one.quantity else {})
-    done = PiecesBack(key=posting.key, shortfall=one, pieces=pieces,
+    done = PiecesBack(key=posting.key, shortfall=one, pieces=pieces, account=posting.person.pk,
                       from_spares=posting.from_spares, **who)  # fmt: skip
     done.save()
     record(posting.person.actor(posting.because), Change.Verb.CHANGED, one, one.item_number,

@@ -157,6 +157,7 @@ def _page(
         blunt=due([instrument], None, answer.policy),
         asking=urlencode(kept_from(request)),
         problem=problem,
+        asked_again=answer.policy.flag("asked_again"),
         said_no=[check.then(answer.show) for check in said_no],
         copies=request.POST.get("copies", "1"),
         most=MOST_ALIKE,

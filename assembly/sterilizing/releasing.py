@@ -10,6 +10,7 @@ from typing import Any
 from django.utils import timezone
 
 from assembly.equipment.standing import check_indicator
+from assembly.judging.asked_again import check_asked
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused, begin, verb, write
 from assembly.models import (
@@ -109,6 +110,7 @@ def release(
     load, before = begin(Load, pk, key, RUNNING)
     if before:
         return load
+    check_asked(person)
     check_indicator(load, biological)
     read = record_of(load, record or {})
     findings = (*findings_for(load, answers, biological), *_record_findings(load, read))

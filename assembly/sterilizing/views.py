@@ -118,6 +118,7 @@ def _page(
         biological_said=request.POST.get("biological", ""),
         said=said,
         problem=problem,
+        asked_again=running and policy_in_force().flag("asked_again"),
     )
     return render(request, "assembly/loads/load.html", context, status=422 if problem else 200)
 

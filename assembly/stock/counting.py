@@ -48,7 +48,7 @@ def count(
     of.save()
     made = SupplyCount.objects.create(
         of=of, key=key, kind=kind, quantity=quantity, lot=number, expires=expires,
-        by=person.name, at=timezone.now(),
+        at=timezone.now(), **person.by,
     )  # fmt: skip
     record(person.actor(), Change.Verb.ADDED, made, name, None,
            {kind: quantity, **({"lot": number} if number else {})})  # fmt: skip

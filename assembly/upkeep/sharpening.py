@@ -39,7 +39,7 @@ def on_record(
     """The sharpening with its record."""
     made = Sharpening(
         key=key, instrument=instrument, instrument_set=instrument_set, done_on=done_on,
-        done_by=done_by.strip()[:120], by=person.name, at=timezone.now(),
+        done_by=done_by.strip()[:120], at=timezone.now(), **person.by,
     )  # fmt: skip
     made.save()
     where = str(instrument_set) if instrument_set else "packed singly"

@@ -17,17 +17,18 @@ from catalog.models import Change, Instrument, InstrumentSet
 
 @dataclass(frozen=True, slots=True)
 class Actor:
-    """Who does it, for which batch, and why."""
+    """Who does it, for which batch, and why; ``account`` is the number of theirs, where one did."""
 
     name: str
     batch: str = ""
     reason: str = ""
+    account: int | None = None
 
 
 def actor_for(user: AbstractUser | AnonymousUser | Any, reason: str = "") -> Actor:
     """The signed-in person as the records name them."""
     name = user.get_full_name() if isinstance(user, AbstractUser) else ""
-    return Actor(name or user.get_username(), reason=reason.strip()[:300])
+    return Actor(name or user.get_username(), reason=reason.strip()[:300], account=user.pk)
 
 
 def plain(value: Any) -> Any:
@@ -76,6 +77,7 @@ def as_change(
     return Change(
         at=timezone.now(),
         actor=actor.name,
+        account=actor.account,
         verb=verb,
         kind=str(thing._meta.verbose_name),
         object_key=key,

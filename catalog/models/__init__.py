@@ -6,6 +6,7 @@ from catalog.models.batches import (
     SpreadsheetCorrection,
     SpreadsheetRow,
 )
+from catalog.models.chain import ChainForm, ChainSeal, ChainTail
 from catalog.models.folded import Folded
 from catalog.models.history import Change
 from catalog.models.identifiers import Identifier

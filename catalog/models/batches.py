@@ -45,6 +45,7 @@ class SpreadsheetBatch(models.Model):
     by = models.CharField(max_length=150)
     at = models.DateTimeField("uploaded", auto_now_add=True)
     applied_by = models.CharField(max_length=150, blank=True)
+    applied_account = models.PositiveIntegerField(null=True)
     applied_at = models.DateTimeField("applied", null=True, blank=True)
     proposals = models.JSONField("proposed columns, by sheet", default=list, blank=True)
     mapping = models.JSONField("chosen columns and units, by sheet", default=dict, blank=True)

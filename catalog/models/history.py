@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
-from typing import Any, NoReturn
+from typing import Any, ClassVar, NoReturn
 
 from django.db import models
 
 
 class AppendOnly(models.Model):
-    """A row that is written once: never altered, never deleted."""
+    """A row that is written once: never altered, never deleted; sealed into the chain."""
+
+    MAY_CHANGE: ClassVar[tuple[str, ...]] = ()
+    """The fields that an entry's seal leaves out (:mod:`catalog.chain`)."""
 
     class Meta:
         abstract = True
@@ -36,6 +39,7 @@ class Change(AppendOnly):
 
     at = models.DateTimeField()
     actor = models.CharField(max_length=150)
+    account = models.PositiveIntegerField("number of the account", null=True)
     verb = models.CharField(max_length=10, choices=Verb)
     kind = models.CharField(max_length=40)
     object_key = models.CharField(max_length=80, db_index=True)

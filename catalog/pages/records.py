@@ -5,7 +5,8 @@ from __future__ import annotations
 import django_filters
 import django_tables2 as tables
 from django import forms
-from django.db.models import QuerySet
+from django.contrib.auth.models import User
+from django.db.models import OuterRef, QuerySet, Subquery
 from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils import timezone
@@ -71,6 +72,12 @@ class ChangeTable(tables.Table):
         fields = ("at", "actor", "verb", "kind", "object_name", "details", "reason")
         empty_text = "Nothing on record fits. Take a filter away."
 
+    def render_actor(self, record: Change) -> SafeString:
+        return format_html('{} <span class="small">{}</span>', record.actor, record.login or "")
+
+    def value_actor(self, record: Change) -> str:
+        return f"{record.actor} ({record.login})" if record.login else record.actor
+
     def render_details(self, record: Change) -> str:
         return render_to_string("catalog/_differences.html", {"change": record})
 
@@ -93,7 +100,11 @@ class Records(ListPage):
     table_class = ChangeTable
     filterset_class = ChangeFilter
     title = "Records"
-    lead = "Every change of the catalog: by a page, a command or a spreadsheet. None is altered."
+    lead = "Every change, by a page, a command or a spreadsheet. Beside each name: its account."
+
+    def get_queryset(self) -> QuerySet[Change]:
+        login = User.objects.filter(pk=OuterRef("account")).values("username")
+        return Change.objects.annotate(login=Subquery(login))
 
 
 class MissingFilter(django_filters.FilterSet):

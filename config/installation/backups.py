@@ -23,6 +23,7 @@ from django.db import DEFAULT_DB_ALIAS as HERE
 from django.db import connection, connections, transaction
 from django.utils import timezone
 
+from catalog.chain.sealing import seal_all
 from catalog.models import Instrument
 from config.installation import copying
 from config.installation.databases import (
@@ -80,6 +81,7 @@ def make(file: Path) -> tuple[str, list[str]]:
     with tempfile.TemporaryDirectory(dir=file.parent, prefix=".packbench-backup-") as name:
         folder = Path(name)
         database, part = folder / DATABASE, folder / "part"
+        seal_all()
         _snapshot(database)
         with beside(database) as copy:
             rows = counted(copy)

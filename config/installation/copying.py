@@ -7,8 +7,8 @@ from itertools import islice
 from django.apps import apps
 from django.core.management.color import no_style
 from django.db import connections, models
-from django.db.backends.base.base import BaseDatabaseWrapper
 
+from catalog.chain.guards import let_through
 from config.installation.databases import SESSIONS
 
 AT_ONCE = 500
@@ -18,8 +18,8 @@ AT_ONCE = 500
 def copy_all(source: str, target: str) -> None:
     """Empty the target, then fill it from the source, in one transaction that the caller began.
 
-    Keys stay as they are. Who is signed in is left behind. Triggers are off meanwhile: they guard
-    the records that are replaced here.
+    Keys stay as they are. Who is signed in is left behind. The guards of the records let all
+    through meanwhile: what comes is sealed already, or waits for it.
     """
     kept = [
         model
@@ -27,30 +27,16 @@ def copy_all(source: str, target: str) -> None:
         if model._meta.managed and not model._meta.proxy
     ]
     to = connections[target]
-    _empty(to, [model._meta.db_table for model in kept])
-    for model in kept:
-        if model._meta.db_table != SESSIONS:
-            _copy(model, source, target)
-    to.check_constraints()
-    with to.cursor() as cursor:
+    with let_through(target), to.cursor() as cursor:
+        tables = [model._meta.db_table for model in kept]
+        for line in to.ops.sql_flush(no_style(), tables, allow_cascade=True):
+            cursor.execute(line)
+        for model in kept:
+            if model._meta.db_table != SESSIONS:
+                _copy(model, source, target)
+        to.check_constraints()
         for line in to.ops.sequence_reset_sql(no_style(), kept):
             cursor.execute(line)
-        _triggers(to, "ENABLE", [model._meta.db_table for model in kept])
-
-
-def _empty(connection: BaseDatabaseWrapper, tables: list[str]) -> None:
-    _triggers(connection, "DISABLE", tables)
-    with connection.cursor() as cursor:
-        for line in connection.ops.sql_flush(no_style(), tables, allow_cascade=True):
-            cursor.execute(line)
-
-
-def _triggers(connection: BaseDatabaseWrapper, word: str, tables: list[str]) -> None:
-    if connection.vendor == "postgresql":
-        with connection.cursor() as cursor:
-            for table in tables:
-                name = connection.ops.quote_name(table)
-                cursor.execute(f"ALTER TABLE {name} {word} TRIGGER USER")
 
 
 def _copy(model: type[models.Model], source: str, target: str) -> None:

@@ -19,6 +19,9 @@ from django.db import DatabaseError, connection
 from django.db.models import Max
 from django.utils import timezone
 
+from catalog.chain.guards import without_guards
+from catalog.chain.sealing import waits_since
+from catalog.chain.verifying import verify
 from catalog.models import Change
 from config.installation.databases import behind, unknown_migrations
 from config.roles import roles_that_differ
@@ -39,6 +42,9 @@ LEAST_FREE = 1_000_000_000
 """Bytes: some days of a department's records and photographs. Our own choice, as are the next."""
 BACKUP_AGE = timedelta(hours=36)
 CLOCK_OFF = timedelta(seconds=30)
+SEAL_AGE = timedelta(hours=1)
+NEWEST = 20_000
+"""Entries that are looked at, some days of a department; verify_records reads all."""
 UNSAFE = {
     "security.W009": Trouble(
         "SECRET_KEY is short or can be guessed: whoever has it signs in as anybody.",
@@ -66,6 +72,7 @@ def examined() -> Iterator[Trouble]:
         if not migrated:
             yield from _people()
             yield from _clock()
+            yield from _records()
         yield from _sqlite()
     yield from _folders()
     yield from _fonts()
@@ -107,6 +114,23 @@ def _clock() -> Iterator[Trouble]:
                 f"The clocks of the program and the database are {abs(theirs - now)} apart.",
                 "Let both machines follow a time server.",
             )
+
+
+def _records() -> Iterator[Trouble]:
+    """Whether the records are guarded and sealed; of the newest, whether they are as sealed."""
+    if bare := without_guards(connection):
+        yield Trouble(f"{len(bare)} tables of records have no guards, {bare[0]} first.", MIGRATE)
+    since = waits_since()
+    if since and timezone.now() - since > SEAL_AGE:
+        yield Trouble(
+            f"What is on record since {since:%Y-%m-%d %H:%M} UTC waits for its seal.",
+            "Run manage.py verify_records; leave SEAL_EVERY_S at its default.",
+        )
+    if wrong := verify(NEWEST).wrong:
+        yield Trouble(
+            f"{len(wrong)} on record not as they were sealed; {wrong[0]}.",
+            "Run manage.py verify_records, and compare with a backup.",
+        )
 
 
 def _sqlite() -> Iterator[Trouble]:

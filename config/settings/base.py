@@ -143,6 +143,9 @@ SHOW_PARTS = False
 SCANNER_SEPARATOR: str | None = env("SCANNER_SEPARATOR", default="") or None
 DATA_UPLOAD_MAX_NUMBER_FIELDS = 5000
 
+# Seconds from one seal of what is on record to the next; None: by commands alone.
+SEAL_EVERY_S: int | None = env.int("SEAL_EVERY_S", default=60)
+
 # Long work (spreadsheets, print runs) has a process of its own; the tests do it in theirs.
 BACKGROUND_IN_PROCESS = False
 PRINT_FOLDER = env("PRINT_FOLDER", default=str(VAR_DIR / "print-runs"))

@@ -27,6 +27,7 @@ STORAGES = {
     "staticfiles": {"BACKEND": "django.contrib.staticfiles.storage.StaticFilesStorage"},
 }
 BACKGROUND_IN_PROCESS = True
+SEAL_EVERY_S = None
 SHOW_PARTS = True
 PRINT_FOLDER = str(Path(tempfile.gettempdir()) / "packbench-test-print-runs")
 # Rows are made without a record here: what is kept by the last change would be stale.

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 
+from django.db import DatabaseError
 from django.db.models import Sum
 from django.db.models.functions import TruncMonth
 from django.utils import timezone
@@ -15,6 +17,7 @@ from assembly.sterilizing.releasing import whereabouts_by_load
 from assembly.stock.standing import standings
 from assembly.upkeep.loaners import away_of, here, where_it_is
 from assembly.upkeep.repairs import away
+from catalog.chain import sealing
 from catalog.models import Container, Protector
 from catalog.models.supplies import PACKAGING
 from catalog.vocabulary import Method
@@ -116,6 +119,14 @@ def _names() -> dict[str, str]:
     return found | {LABEL: "labels of packages"}
 
 
+def _digests() -> Iterator[Row]:
+    """The last digest of each day of the last month. What is open is sealed first."""
+    with suppress(DatabaseError):  # Where nothing can be written, what is sealed can be read.
+        sealing.seal_all()
+    for day, seal in sealing.days():
+        yield (f"{day:{DAY}}", sealing.grouped(bytes(seal.digest)), str(seal))
+
+
 register(ListKind(
     "open-shortages", "Open shortages",
     (ListColumn("Item number", 0.8), ListColumn("Name", 1.8), ListColumn("Pieces", 0.5, "right"),
@@ -173,4 +184,11 @@ register(ListKind(
     _on_hand, "As they were counted, less what packages used up since; rolls in meters. Ordered at "
     "use a day × days of delivery, and more for days that vary.",
     None, "assembly.set_stock_level", "Nothing is counted.",
+))  # fmt: skip
+register(ListKind(
+    "digests", "Digests of the records",
+    (ListColumn("Day", 0.9, whole=True), ListColumn("Digest", 5.2), ListColumn("Seal", 0.7)),
+    _digests, "Each seals all that was on record at the end of its day. Keep them on paper, or on "
+    "another machine: verify_records --kept holds the records against one.",
+    None, "catalog.view_change", "Nothing is on record.",
 ))  # fmt: skip

@@ -108,8 +108,9 @@ def measure(counts: list[int]) -> None:
                   f"(goal {MOST_TIMES})")  # fmt: skip
 
 
-def main(counts: list[str]) -> None:
-    command = [sys.executable, "-m", "tests.bench.bench_packages", "--here", *counts]
+def beside(module: str, counts: list[str]) -> None:
+    """Measured in databases of its own, in a process each: SQLite, then PostgreSQL."""
+    command = [sys.executable, "-m", module, "--here", *counts]
     env = {"DJANGO_SETTINGS_MODULE": "config.settings.test", **os.environ}
     with tempfile.TemporaryDirectory() as folder:
         url = f"sqlite:///{Path(folder) / 'packages.sqlite3'}"
@@ -123,4 +124,4 @@ if __name__ == "__main__":
     if sys.argv[1:2] == ["--here"]:
         measure([int(one) for one in sys.argv[2:]])
     else:
-        main(sys.argv[1:] or ["20000"])
+        beside("tests.bench.bench_packages", sys.argv[1:] or ["20000"])

@@ -17,6 +17,7 @@ from assembly.ledger import Refused
 from assembly.models import Load, Package, ShelfPlace
 from assembly.packages import shelf
 from assembly.packages.recording import package_code
+from catalog.chain.sealing import seal_all
 from catalog.models import Change, Instrument, InstrumentSet
 from tests.factories import bench as at
 from tests.factories import loads
@@ -36,6 +37,7 @@ class Department:
     def __init__(self, pack: Callable[[], list[Package]], most: int) -> None:
         before = {model: _last(model) for model in _models()}
         self.packages = pack()
+        seal_all()
         self.last = -(-most // len(self.packages))
         self.groups = 1
         self.spans = {model: _last(model) - last for model, last in before.items()
@@ -60,6 +62,7 @@ class Department:
                         f"INSERT INTO {model._meta.db_table} ({names}) VALUES ({marks})",
                         [self._copy(model, row, group) for group in groups for row in rows],
                     )
+            seal_all()
             self.groups = groups.stop
         with connection.cursor() as cursor:
             for sql in connection.ops.sequence_reset_sql(no_style(), list(self.rows)):

@@ -32,9 +32,13 @@ def packed(value: Any) -> bytes:
 
 def unpacked(found: bytes) -> Any:
     """What :func:`packed` was given, as plain JSON types."""
-    if found[:1] != ZLIB:
-        return json.loads(found)
-    return json.loads(zlib.decompressobj(zdict=OFTEN).decompress(found))
+    return json.loads(text_of(found))
+
+
+def text_of(found: bytes) -> str:
+    """The JSON of what :func:`packed` made."""
+    plain = zlib.decompressobj(zdict=OFTEN).decompress(found) if found[:1] == ZLIB else found
+    return plain.decode()
 
 
 class CompressedJSONField(models.BinaryField):
@@ -45,6 +49,10 @@ class CompressedJSONField(models.BinaryField):
 
     def from_db_value(self, value: Any, *_: Any) -> Any:
         return None if value is None else unpacked(bytes(value))
+
+    def as_text(self, kept: bytes) -> str:
+        """As it was written, which is JSON: a copy in another database reads the same."""
+        return text_of(kept)
 
     def get_db_prep_value(self, value: Any, connection: Any, prepared: bool = False) -> Any:
         return super().get_db_prep_value(

@@ -68,7 +68,7 @@ class Apply(SpreadsheetPage):
                 ),
                 "spares": "spares" in request.POST,
             }
-            batch.applied_by = self.by()
+            batch.applied_by, batch.applied_account = self.by(), request.user.pk
             if batch.kind != "sets" and not any(batch.selection.values()):
                 messages.info(request, "Nothing is ticked, so nothing was applied.")
                 return self._to_choose(batch, rows)
@@ -93,6 +93,6 @@ class TakeBack(SpreadsheetPage):
     def post(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponse:
         batch = self.batch()
         if not batch.job and batch.state == State.APPLIED:
-            batch.applied_by = self.by()
+            batch.applied_by, batch.applied_account = self.by(), request.user.pk
             begin(batch, Job.REVERT)
         return redirect("catalog:spreadsheet", pk=batch.pk)

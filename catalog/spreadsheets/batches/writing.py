@@ -156,7 +156,7 @@ def apply(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> Applied:
         refuse_changed(batch, seen)
         is_applied(batch, applied)
 
-    actor = Actor(batch.applied_by, batch=batch.label)
+    actor = Actor(batch.applied_by, batch.label, account=batch.applied_account)
     try:
         if batch.kind == "sets":
             report = _sets_to_apply(batch)
@@ -308,7 +308,9 @@ def revert(batch: SpreadsheetBatch, how_far: HowFar = nobody_watches) -> None:
         batch.said = ""
         rests(batch, State.REVERTED)
 
-    actor = Actor(batch.applied_by, batch=batch.label, reason="the spreadsheet was taken back")
+    actor = Actor(
+        batch.applied_by, batch.label, "the spreadsheet was taken back", batch.applied_account
+    )
     gone = ManySets(actor)
 
     def stage(staging: Staging) -> None:

@@ -17,8 +17,8 @@ from assembly.equipment.sealers import temperatures
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.scene_svg import svg
 from assembly.ledger import Refused
+from assembly.persons import person_at
 from assembly.presses import Sent, verb_page
-from catalog.actions import Actor
 from catalog.forms.fields import DayField
 from catalog.reading import read_page
 from reports.documents.posters import Control
@@ -167,7 +167,7 @@ def set_posters(request: HttpRequest) -> HttpResponse:
     """Owner, number and last day of every poster; what was not changed is left alone."""
     typed = {key: _read(request.POST, key) for key in DESIGNS}
     seen = {key: _seen(request.POST, key) for key in DESIGNS}
-    changed = set_controls(Actor(person(request)), typed, seen)
+    changed = set_controls(person_at(request).actor(), typed, seen)
     said = "1 poster" if changed == 1 else f"{changed} posters"
     messages.success(request, f"Kept for {said}." if changed else "Nothing was changed.")
     return redirect("posters")

@@ -15,9 +15,9 @@ from django.utils.text import slugify
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused
+from assembly.persons import person_at
 from assembly.presses import Sent, verb_page
 from assembly.skills import Skill
-from catalog.actions import Actor
 from catalog.forms.fields import DayField, WholeField, WordsField
 from catalog.reading import read_page
 from reports.drawing.cards.cards import draw_card
@@ -115,7 +115,7 @@ def record_skills(request: HttpRequest, key: str) -> HttpResponse:
     said = {step.words: request.POST.get(name, "") for name, step in _named(steps)}
     try:
         check = record_skills_check(
-            Actor(person(request)), skill=skill, steps=said, **SkillsSent.read(request.POST)
+            person_at(request).actor(), skill=skill, steps=said, **SkillsSent.read(request.POST)
         )
     except (Refused, SkillsError) as problem:
         return _form(request, key, {**request.POST.dict(), "problem": str(problem)})

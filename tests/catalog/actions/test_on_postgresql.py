@@ -16,6 +16,7 @@ TESTS = HERE.parents[1]
 ASKED = [
     HERE / "test_staging.py",
     HERE.parent / "spreadsheets" / "batches" / "test_updated_list.py",
+    TESTS / "catalog" / "chain" / "test_chain.py",
     TESTS / "project" / "test_plans.py",
     TESTS / "config" / "installation" / "on_postgresql.py",
 ]

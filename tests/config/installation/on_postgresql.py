@@ -19,7 +19,9 @@ from django.core.management.base import CommandError
 from django.db import connection
 from django.db.models import Model
 
-from catalog.models import Instrument, SpreadsheetBatch
+from catalog.actions import Actor, record
+from catalog.chain.verifying import verify
+from catalog.models import Change, Instrument, SpreadsheetBatch
 from config.installation import copying
 from tests import migrated
 from tests.config.installation.drill import at, backup, restore, rows
@@ -47,11 +49,19 @@ def server(django_db_setup: None, django_db_blocker: Any) -> Iterator[str]:
             cursor.execute("DROP DATABASE packbench_drill")
 
 
+def changed(where: str) -> None:
+    """A change on record, with what each database keeps in its own way."""
+    after = {"weight_g": "12.5", "a": [1, 2.0, 1e-5, None, "Ü\u2028"]}
+    record(Actor(where), Change.Verb.CHANGED, Instrument.objects.get(item_number="HF-1"), "HF-1",
+           {"b": True, "a": {}}, after)  # fmt: skip
+
+
 def test_it_moves_to_postgresql_and_back(server: str, hospital: Path, place: Path) -> None:
     """Every row and its values; who comes next gets a key that is free."""
     at_import = datetime(2026, 3, 1, tzinfo=UTC)
     catalog.SpreadsheetBatch(content=b"\x00\xff")
     SpreadsheetBatch.objects.update(at=at_import)
+    changed("SQLite")
     backup(place / "kept.zip")
     before = rows()
     with at(server):
@@ -59,13 +69,16 @@ def test_it_moves_to_postgresql_and_back(server: str, hospital: Path, place: Pat
         assert rows() == before
         batch = SpreadsheetBatch.objects.get()
         assert (batch.at, bytes(batch.content)) == (at_import, b"\x00\xff")
+        assert (verify().entries, verify().wrong) == (1, [])
         catalog.Instrument(item_number="HF-2")
-        with pytest.raises(CommandError, match="catalog_instrument 2"):
+        changed("PostgreSQL")
+        with pytest.raises(CommandError, match="holds rows already"):
             restore(place / "kept.zip")
         backup(place / "back.zip")
         restore(place / "kept.zip", replace=True)
         assert rows() == before
     restore(place / "back.zip", replace=True)
+    assert (verify().entries, verify().wrong) == (2, []), "sealed on one, the other, and back"
     assert sorted(Instrument.objects.values_list("item_number", flat=True)) == ["HF-1", "HF-2"]
 
 

@@ -15,7 +15,10 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.db import connection
 
-from catalog.models import Instrument
+from catalog.actions import Actor, record
+from catalog.chain.guards import without_guards
+from catalog.chain.verifying import verify
+from catalog.models import Change, Instrument
 from config.installation.databases import behind
 from config.roles import roles_that_differ
 from tests.config.installation.drill import PHOTO, at, backup, restore, rows
@@ -45,6 +48,15 @@ def test_what_is_backed_up_comes_back_with_its_photographs(hospital: Path, place
         ]
     assert rows() == before
     assert (place / "media" / PHOTO).read_bytes() == b"a picture"
+
+
+def test_what_comes_back_is_as_it_was_sealed(hospital: Path, place: Path) -> None:
+    """A backup seals what is open first; the records of the place restored can be verified."""
+    record(Actor("Bea"), Change.Verb.ADDED, Instrument.objects.get(), "HF-1", None, {})
+    backup(place / "kept.zip")
+    with at(f"sqlite:///{place / 'new.sqlite3'}"):
+        restore(place / "kept.zip")
+        assert (verify().entries, verify().wrong, without_guards(connection)) == (1, [], [])
 
 
 def test_a_backup_goes_into_an_empty_place(hospital: Path, place: Path) -> None:

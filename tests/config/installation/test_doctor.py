@@ -16,7 +16,9 @@ from django.db import connection
 from django.test import Client
 from django.utils import timezone
 
-from catalog.models import Change
+from catalog.actions import Actor, record
+from catalog.chain import guards, sealing
+from catalog.models import ChainTail, Change, Instrument
 from config.installation import doctor
 from config.roles import roles_that_differ
 from tests.config.installation.drill import at, backup
@@ -68,6 +70,23 @@ def a_short_key(place: Path, settings: Any) -> None:
     settings.SECRET_KEY = "short"
 
 
+def a_change() -> Change:
+    record(Actor("Bea"), Change.Verb.ADDED, Instrument.objects.get(), "HF-1", None, {})
+    return Change.objects.get()
+
+
+def not_sealed_for_hours(place: Path, settings: Any) -> None:
+    a_change()
+    ChainTail.objects.update(at=timezone.now() - timedelta(hours=2))
+
+
+def altered(place: Path, settings: Any) -> None:
+    one = a_change()
+    sealing.seal_all()
+    with guards.let_through():
+        Change.objects.filter(pk=one.pk).update(actor="Fay")
+
+
 BROKEN: dict[str, Callable[[Path, Any], object]] = {
     "migrations are not applied": lambda *_: query(
         "DELETE FROM django_migrations WHERE app = 'reports'"
@@ -85,6 +104,11 @@ BROKEN: dict[str, Callable[[Path, Any], object]] = {
     "(MEDIA_ROOT) cannot be written": a_file_in_the_way,
     "The last backup is 3 days": an_old_backup,
     "SECRET_KEY is short": a_short_key,
+    "tables of records have no guards, assembly_buildevent": lambda *_: guards.lift_guards(
+        connection
+    ),
+    "waits for its seal": not_sealed_for_hours,
+    "not as they were sealed; changed: change": altered,
 }
 
 

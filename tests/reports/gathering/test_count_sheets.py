@@ -7,6 +7,7 @@ from django.test import Client
 
 from assembly.bench import signing
 from assembly.models import Package
+from catalog.chain.guards import let_through
 from catalog.models import Change, InstrumentSet, Line
 from reports.documents.count_sheets import CountSheetLine
 from reports.gathering.count_sheets import built_sheet_document, count_sheet_document
@@ -120,5 +121,6 @@ class TestOfAPackage:
         build = package.build
         assert build is not None
         before = [line.counted for line in built_sheet_document(package, "Bea").lines]
-        build.steps.filter(kind="counted").delete()
+        with let_through():
+            build.steps.filter(kind="counted").delete()
         assert [line.counted for line in built_sheet_document(package, "Bea").lines] == before

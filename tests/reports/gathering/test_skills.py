@@ -10,6 +10,7 @@ from django.utils import timezone
 
 from assembly.skills import Skill, late, standings
 from catalog.actions import Actor
+from catalog.chain.guards import let_through
 from catalog.models import Change
 from reports.gathering.skills.recording import (
     SkillsError,
@@ -153,5 +154,6 @@ def test_who_is_late_waits_for_the_coordinators_until_their_account_is_closed():
 
 def test_a_check_of_before_kinds_of_work_were_told_apart_counts_for_none():
     check(observed_on=timezone.localdate())
-    SkillsCheck.objects.update(kind="")
+    with let_through():
+        SkillsCheck.objects.update(kind="")
     assert said() == ("no check on record", None)

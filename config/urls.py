@@ -5,7 +5,7 @@ from django.contrib.auth import views as auth_views
 from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 
-from config.views import SignIn, healthy, parts, ready
+from config.views import SignIn, everything, healthy, parts, ready
 
 urlpatterns = [
     path(
@@ -16,6 +16,7 @@ urlpatterns = [
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign_out"),
     path("healthy/", login_not_required(healthy), name="healthy"),
     path("ready/", login_not_required(ready), name="ready"),
+    path("records/everything.jsonl", everything, name="everything"),
     path("", include("assembly.first_page_urls")),
     path("", include("assembly.request_urls")),
     path("", include("assembly.shelf_urls")),

@@ -8,9 +8,14 @@ from django.db import DatabaseError, connection
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
+from django.utils import timezone
 from django.views.decorators.http import require_safe
 
+from catalog.pages.exports import streamed
+from catalog.reading import read_page
+from catalog.runs import Run, beside
 from config.installation.databases import behind
+from config.installation.lines import lines
 
 COLOURS = (
     *("paper", "sheet", "white", "ink", "ink-soft", "line", "line-strong", "act", "act-dark"),
@@ -44,6 +49,17 @@ def ready(request: HttpRequest) -> HttpResponse:
     else:
         said = f"{len(waits)} migrations are not applied." if waits else ""
     return HttpResponse(said or "ready", content_type="text/plain", status=503 if said else 200)
+
+
+@read_page("catalog.view_change")
+def everything(request: HttpRequest) -> HttpResponseBase:
+    """Everything on record as JSON lines, made beside the web server."""
+    told = Run("Everything on record", 0, "catalog.view_change")
+    if begun := beside(request, told):
+        return begun
+    name = f"packbench-{timezone.localdate()}.jsonl"
+    found = lines(request.progress)  # type: ignore[attr-defined]
+    return streamed(found, name, "application/jsonl; charset=utf-8")
 
 
 @require_safe

@@ -66,6 +66,11 @@ def moved(opens: Who) -> Address:
     return Address("moved", opens)
 
 
+def begun(opens: Who) -> Address:
+    """A file that takes long: it leads to the page of the run that makes it."""
+    return Address("begun", opens)
+
+
 def sent(sends: Who) -> Address:
     """Only sent to."""
     return Address("sent", sends=sends)
@@ -103,6 +108,7 @@ ADDRESSES: dict[str, Address] = {
     "new-set/": page(COORDINATORS, 7, COORDINATORS),
     "new-supply/<str:kind>/": page(COORDINATORS, 5, COORDINATORS),
     "records/": page(COORDINATORS, 9, also={"?as=csv": 6}),
+    "records/everything.jsonl": begun(COORDINATORS),
     "instruments/<str:item_number>/pack/": moved(EVERYBODY),
     "sets/": page(EVERYBODY, 7, also={"?as=csv": 6}),
     "sets/<str:code>/edit/": page(COORDINATORS, 11, COORDINATORS),
@@ -207,7 +213,7 @@ ADDRESSES: dict[str, Address] = {
     "shelf/need/": sent(PACKERS),
     "shelf/<str:code>/off/": sent(PACKERS),
     "requests/causes/": page(EVERYBODY, 5),
-    "requests/causes.csv": file(PACKERS, 5),
+    "requests/causes.csv": file(PACKERS, 6),
     "requests/back/<str:item_number>/": page(PACKERS, 7, PACKERS),
     "instruments/<str:item_number>/codes/": sent(COORDINATORS),
     "instruments/<str:item_number>/codes/<int:pk>/remove/": sent(COORDINATORS),
@@ -234,7 +240,7 @@ ADDRESSES: dict[str, Address] = {
     "papers/count-sheets/": sent(PACKERS),
     "papers/runs/<uuid:run>/": page(PACKERS, 4),
     "papers/runs/<uuid:run>/stop/": sent(PACKERS),
-    "papers/runs/<uuid:run>/file.pdf": file(PACKERS, 4),
+    "papers/runs/<uuid:run>/file/": file(PACKERS, 4),
     "papers/lists/<slug:key>/": page(EVERYBODY, 65, each=11),
     "papers/lists/<slug:key>.<str:form>": file(EVERYBODY, 65, each=11),
     "papers/skills/": page(PACKERS, 5),
@@ -247,7 +253,7 @@ ADDRESSES: dict[str, Address] = {
     "supplies/<str:kind>/<str:code>/": page(EVERYBODY, 7),
     "supplies/<str:kind>/<str:code>/edit/": page(COORDINATORS, 8, COORDINATORS),
     "what-is-missing/": page(EVERYBODY, 7, also={"?as=csv": 6}),
-    "whole-catalog.xlsx": file(EVERYBODY, 8),
+    "whole-catalog.xlsx": file(EVERYBODY, 10),
     "spreadsheets/": page(COORDINATORS, 7, COORDINATORS),
     "spreadsheets/columns/": page(COORDINATORS, 4),
     "spreadsheets/blank/<str:kind>.xlsx": file(COORDINATORS, 4),

@@ -9,6 +9,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import ValidationError
 from django.http import HttpRequest, HttpResponse, QueryDict
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 from django.utils import timezone
 from django.utils.safestring import SafeString
@@ -56,9 +57,9 @@ def causes_page(request: HttpRequest) -> HttpResponse:
 
 
 @read_page(WORK)
-def causes_export(request: HttpRequest) -> HttpResponse:
+def causes_export(request: HttpRequest) -> HttpResponseBase:
     """Every shortfall on record as CSV."""
-    return download("csv", [export.sheet(causes.shortfalls())], "shortfalls")
+    return download(request, "csv", [export.sheet(causes.shortfalls())], "Shortfalls", WORK)
 
 
 def _replenish_page(request: HttpRequest, problem: object, item_number: str) -> HttpResponse:

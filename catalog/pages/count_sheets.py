@@ -11,6 +11,7 @@ from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import PermissionDenied
 from django.http import HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
 
 from catalog import actions
@@ -38,7 +39,7 @@ def lines_of(sheet: CountSheet | None) -> list[Line]:
 
 
 @read_page("catalog.view_countsheet")
-def read(request: HttpRequest, code: str, revision: int) -> HttpResponse:
+def read(request: HttpRequest, code: str, revision: int) -> HttpResponseBase:
     """Any revision, also one that is retired or discarded."""
     sheet = sheet_or_404(code, revision)
     lines = lines_of(sheet)
@@ -46,7 +47,7 @@ def read(request: HttpRequest, code: str, revision: int) -> HttpResponse:
         for line in lines:
             line.count_sheet = sheet
         name = f"{sheet.instrument_set.code} revision {sheet.revision}"
-        return download(wanted, [from_lines(lines, name)], name)
+        return download(request, wanted, [from_lines(lines, name)], name)
     context = {
         "sheet": sheet,
         "lines": lines,

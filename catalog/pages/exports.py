@@ -2,71 +2,197 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
+from datetime import date, datetime
 from decimal import Decimal
+from html import unescape
+from inspect import signature
+from itertools import chain, count
 from typing import Any
 
 import django_tables2 as tables
-from django.db.models import QuerySet
-from django.http import HttpResponse
+from django.db.models import Prefetch, QuerySet
+from django.http import HttpRequest, HttpResponse, StreamingHttpResponse
+from django.http.response import HttpResponseBase
 from django.utils import timezone
+from django.utils.html import strip_tags
+from django.utils.safestring import SafeString
 
 from catalog.forms.base import label_of
 from catalog.history import field_words, in_words
-from catalog.models import CountSheet, Line
-from catalog.spreadsheets.workbook.writing import SheetOut, Value, csv_text, xlsx
+from catalog.models import CountSheet, Instrument, Line
+from catalog.pages.tables import LengthColumn
+from catalog.runs import Run, beside
+from catalog.spreadsheets.workbook.writing import SheetOut, Value, as_csv
+from catalog.spreadsheets.workbook.writing_xlsx import as_xlsx
 
 TYPES = {
     "xlsx": "application/vnd.openxmlformats-officedocument.spreadsheetml.sheet",
     "csv": "text/csv; charset=utf-8",
 }
 FORMATS = tuple(TYPES)
+AT_ONCE = 500
+"""Rows that are read together."""
+LONG_CELLS = {"csv": 400_000, "xlsx": 200_000}
+"""A file of more cells is made beside the web server."""
+WHOLE_BYTES = 64 * 1024
+"""Up to so many bytes a file is sent whole."""
 
 
-def download(wanted: str, sheets: Sequence[SheetOut], name: str) -> HttpResponse:
-    """The sheets as a download; .csv holds the first one only."""
-    data = xlsx(sheets) if wanted == "xlsx" else csv_text(sheets[0])
+def download(
+    request: HttpRequest, wanted: str, sheets: Sequence[SheetOut], name: str, permission: str = ""
+) -> HttpResponseBase:
+    """The sheets as a download; .csv holds the first one only.
+
+    One that takes long leads to a page that says how far it is, for those with ``permission``.
+    """
+    if wanted == "csv":
+        sheets = sheets[:1]
+    if sum(one.count * len(one.headings) for one in sheets) > LONG_CELLS[wanted]:
+        told = Run(f"{name} as a file", sum(one.count for one in sheets), permission)
+        if begun := beside(request, told):
+            return begun
+    sheets = _watched(sheets, getattr(request, "progress", None))
+    parts = as_xlsx(sheets) if wanted == "xlsx" else as_csv(sheets[0])
     dated = f"{name} {timezone.localdate():%Y-%m-%d}.{wanted}".lower()
-    return file_response(data, dated, TYPES[wanted])
+    return streamed(parts, dated, TYPES[wanted])
+
+
+def streamed(
+    parts: Iterator[bytes], name: str, kind: str, *, inline: bool = False
+) -> HttpResponseBase:
+    """A file in parts, sent while it is made; a short one whole, with its length.
+
+    The first parts are made before anything is sent: what fails in them is an error page.
+    """
+    begun = b""
+    for part in parts:
+        begun += part
+        if len(begun) > WHOLE_BYTES:
+            headers = _headers(name, inline=inline)
+            return StreamingHttpResponse(chain([begun], parts), content_type=kind, headers=headers)
+    return file_response(begun, name, kind, inline=inline)
 
 
 def file_response(data: bytes, name: str, kind: str, *, inline: bool = False) -> HttpResponse:
     """A file under a name without strange signs, never kept by a cache."""
+    headers = _headers(name, inline=inline)
+    return HttpResponse(data, content_type=kind, headers=headers)
+
+
+def _headers(name: str, *, inline: bool) -> dict[str, str]:
     safe = "".join(mark if (mark.isascii() and mark.isalnum()) or mark in "-._" else "-"
                    for mark in name)  # fmt: skip
     how = "inline" if inline else "attachment"
-    return HttpResponse(
-        data,
-        content_type=kind,
-        headers={"Content-Disposition": f'{how}; filename="{safe}"', "Cache-Control": "no-store"},
-    )
+    return {"Content-Disposition": f'{how}; filename="{safe}"', "Cache-Control": "no-store"}
+
+
+def _watched(sheets: Sequence[SheetOut], tell: Callable[[int], None] | None) -> list[SheetOut]:
+    """The sheets, whose rows tell now and then how many were asked for."""
+    done = count()
+
+    def watched(rows: Iterable[Sequence[Value]]) -> Iterator[Sequence[Value]]:
+        for row in rows:
+            if tell and (number := next(done)) % AT_ONCE == 0:
+                tell(number)
+            yield row
+
+    return [replace(one, rows=watched(one.rows)) for one in sheets] if tell else list(sheets)
 
 
 def from_table(table: tables.Table, title: str) -> SheetOut:
-    """All rows of a list in its order, not only those of the page; numbers stay numbers."""
+    """All rows of a list in its order, not only those of the page; numbers stay numbers.
+
+    What each column says of a row is found out once, not for each row anew. The rows are read
+    from the database while they are written, and without their models where no cell needs them.
+    """
     columns = [column for column in table.columns if not column.column.exclude_from_export]
-    headings = [_heading(column) for column in columns]
-    rows = [
-        [_value(row.get_cell_value(column.name), column) for column in columns]
-        for row in table.rows
-    ]
-    return SheetOut(title, headings, rows)
+    rows, many = _rows(table, columns), table.paginator.count  # The page asked already.
+    return SheetOut(title, list(map(_heading, columns)), rows, many)
+
+
+def _rows(table: tables.Table, columns: Sequence[Any]) -> Iterator[list[Value]]:
+    found, cells = table.data.data, [_Cell.of(table, column) for column in columns]
+    if any(cell.asks_row for cell in cells):
+        for row in found.iterator(AT_ONCE):
+            yield [cell.value(cell.found(row), row) for cell in cells]
+        return
+    paths = [cell.path for cell in cells]  # With the key: rows that look alike are two.
+    for _, *values in found.prefetch_related(None).values_list("pk", *paths).iterator(AT_ONCE):
+        yield [cell.value(one) for cell, one in zip(cells, values, strict=True)]
+
+
+@dataclass(frozen=True, slots=True)
+class _Cell:
+    """What one column of a table says of a row, as django-tables2 has it: ``value_NAME`` of the
+    table, else its ``render_NAME``, else the column's own; whether that ``asks_row``, not the value
+    alone."""
+
+    path: str
+    empty: tuple[Any, ...]
+    default: Any
+    says: Callable[..., Any] | None
+    takes: frozenset[str]
+    choices: Mapping[Any, Any]
+    asks_row: bool
+    plain: bool
+
+    @classmethod
+    def of(cls, table: tables.Table, column: Any) -> _Cell:
+        says = _day if type(column.column) is tables.DateColumn else column.value
+        if getattr(says, "__func__", None) in OWN:
+            says = None
+        takes = frozenset(signature(says).parameters) if says else frozenset()
+        path = str(column.accessor)
+        field = column.accessor.get_field(table.data.model)
+        choices = dict(getattr(field, "flatchoices", None) or {})
+        asks_row = "record" in takes or bool(getattr(field, "is_relation", False))
+        return cls(path, tuple(column.column.empty_values), column.column.default,
+                   says, takes, choices, asks_row, not says and not choices)  # fmt: skip
+
+    def found(self, row: Any) -> Any:
+        """The value in a row; None where something on the way to it is not there."""
+        for name in self.path.split("__"):
+            row = getattr(row, name, None)
+        return row
+
+    def value(self, value: Any, row: Any = None) -> Value:
+        """None and the words for unknown are an empty cell."""
+        if self.plain and type(value) in AS_IT_IS:
+            return None if value == "" else value
+        value = self.choices.get(value, value) if self.choices else value
+        if value in self.empty:
+            return None
+        if self.says:
+            known = {"value": value, "record": row}
+            value = self.says(**{name: known[name] for name in self.takes})
+        if isinstance(value, str):
+            return None if value == self.default else _plain_text(value)
+        if value is None or isinstance(value, Decimal | int | float):
+            return value
+        if isinstance(value, datetime):
+            return timezone.localtime(value)
+        return value if isinstance(value, date) else str(value)
+
+
+AS_IT_IS = frozenset((str, int, Decimal, type(None)))
+OWN = (tables.Column.value, tables.DateTimeColumn.value, LengthColumn.value)
+"""What a column says where nothing else is said: its value as it is."""
+
+
+def _day(value: datetime | date) -> date:
+    return timezone.localdate(value) if isinstance(value, datetime) else value
+
+
+def _plain_text(value: str) -> str:
+    """What was made for a page, without its marks."""
+    return unescape(strip_tags(value)) if isinstance(value, SafeString) else value
 
 
 def _heading(column: Any) -> str:
     unit = getattr(column.column, "unit", "")
     return f"{column.header} ({unit})" if unit else str(column.header)
-
-
-def _value(value: Any, column: Any) -> Value:
-    """None and the words for unknown are an empty cell."""
-    if value is None or value == column.column.default:
-        return None
-    if isinstance(value, Decimal | int | float):
-        return value
-    if hasattr(value, "tzinfo"):
-        return timezone.localtime(value)
-    return str(value)
 
 
 def from_rows(rows: QuerySet[Any]) -> SheetOut:
@@ -76,11 +202,11 @@ def from_rows(rows: QuerySet[Any]) -> SheetOut:
     lists = list(meta.many_to_many)
     headings = list(map(_field_heading, columns))
     headings += [str(column.verbose_name) for column in lists]
-    out = [
+    out = (
         [*(_plain(getattr(row, column.name)) for column in columns),
          *("; ".join(each.code for each in getattr(row, column.name).all()) for column in lists)]
         for row in rows
-    ]  # fmt: skip
+    )  # fmt: skip
     return SheetOut(str(meta.verbose_name_plural).capitalize(), headings, out)
 
 
@@ -112,10 +238,13 @@ LINE_COLUMNS: tuple[tuple[str, Callable[[Line], Value]], ...] = (
 """A count sheet as a list with a set column, which the import reads again."""
 
 
-def from_lines(lines: Iterable[Line], title: str = "Count sheets") -> SheetOut:
-    """Lines of count sheets, one row each."""
-    rows = [[value(line) for _, value in LINE_COLUMNS] for line in lines]
-    return SheetOut(title, [heading for heading, _ in LINE_COLUMNS], rows)
+def from_lines(lines: Iterable[Line], title: str = "Count sheets", count: int = 0) -> SheetOut:
+    """Lines of count sheets, one row each; how many, where they may be many."""
+    rows = ([value(line) for _, value in LINE_COLUMNS] for line in lines)
+    return SheetOut(title, [heading for heading, _ in LINE_COLUMNS], rows, count)
+
+
+OF_A_SET = ("code", "name", "service", "packed_in")
 
 
 def lines_in_force() -> QuerySet[Line]:
@@ -126,6 +255,11 @@ def lines_in_force() -> QuerySet[Line]:
             count_sheet__instrument_set__retired=False,
         )
         .select_related("count_sheet__instrument_set", "instrument")
-        .prefetch_related("substitutes")
+        .only(
+            *("section", "quantity", "may_go_without", "note", "count_sheet__revision"),
+            *(f"count_sheet__instrument_set__{name}" for name in OF_A_SET),
+            *("instrument__name", "instrument__item_number"),
+        )
+        .prefetch_related(Prefetch("substitutes", Instrument.objects.only("item_number")))
         .order_by("count_sheet__instrument_set__code", "order")
     )

@@ -32,7 +32,8 @@ class ListPage(PermissionRequiredMixin, SingleTableMixin, FilterView):
         if (wanted := request.GET.get("as", "")) in FORMATS:
             found = self.get_filterset(self.get_filterset_class())
             self.object_list = found.qs
-            return download(wanted, [from_table(self.get_table(), self.title)], self.title)
+            sheet = from_table(self.get_table(), self.title)
+            return download(request, wanted, [sheet], self.title, self.permission_required)
         return super().get(request, *args, **kwargs)
 
     def get_template_names(self) -> list[str]:

@@ -9,7 +9,8 @@ from typing import Any
 from django import forms
 from django.conf import settings
 from django.db.models import QuerySet
-from django.http import HttpRequest, HttpResponse
+from django.http import HttpRequest
+from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.template.defaultfilters import floatformat
 from django.utils.http import urlencode
@@ -152,7 +153,7 @@ class Search(forms.Form):
 
 
 @read_page("catalog.view_pouch")
-def supplies(request: HttpRequest) -> HttpResponse:
+def supplies(request: HttpRequest) -> HttpResponseBase:
     """All supplies by kind, with the programmes the department runs; ``?q=`` those that say so.
 
     ``?as=xlsx`` all kinds, a sheet for each; ``?as=csv&kind=`` one kind.
@@ -162,7 +163,7 @@ def supplies(request: HttpRequest) -> HttpResponse:
     if wanted in FORMATS:
         kinds = [kind for kind in KINDS if kind.word == word] or KINDS
         sheets = [from_rows(_found(kind, words)) for kind in kinds]
-        return download(wanted, sheets, word or "supplies")
+        return download(request, wanted, sheets, word or "supplies")
     shown = [(kind, kind.lines(words)) for kind in KINDS]
     others = f"&{urlencode({'q': words})}" if words else ""
     context = {

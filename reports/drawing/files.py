@@ -26,7 +26,7 @@ PAPERS_MM = {
 """Width and height in mm. Sources: ISO 216; ANSI/ASME Y14.1."""
 
 Progress = Callable[[int], None]
-"""Told how many documents are drawn. To stop the run it raises :class:`Cancelled`."""
+"""Told how many documents are drawn. What it raises stops the drawing."""
 
 SIDE = points(15.0)
 TOP = points(15.0)
@@ -38,14 +38,6 @@ NOT_PRINTED = Style(Face.REGULAR, 9.0, 7.0, 1.25)
 ENTRY_STEP = points(7.0)
 CODE_WIDTH = points(32.0)
 PAGE_WIDTH = points(16.0)
-
-
-class Cancelled(PrintError):  # noqa: N818
-    """Somebody stopped the run. Nothing of it is kept."""
-
-    def __init__(self, done: int) -> None:
-        self.done = done
-        super().__init__(f"The print run was stopped after {done}. Nothing was kept.")
 
 
 class Nowhere:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 
 from catalog.pages.exports import TYPES
-from catalog.spreadsheets.workbook.writing import SheetOut, csv_text, xlsx
+from catalog.spreadsheets.workbook.writing import SheetOut, as_csv
+from catalog.spreadsheets.workbook.writing_xlsx import as_xlsx
 from reports.documents.lists import ListDocument
 from reports.drawing.lists import draw_list
 
@@ -15,9 +16,9 @@ def sheet_of(document: ListDocument) -> SheetOut:
     return SheetOut(document.kind.title, document.headings, document.rows)
 
 
-FORMS: dict[str, tuple[str, Callable[[ListDocument, str], bytes]]] = {
-    "pdf": ("application/pdf", draw_list),
-    "xlsx": (TYPES["xlsx"], lambda document, _: xlsx([sheet_of(document)])),
-    "csv": (TYPES["csv"], lambda document, _: csv_text(sheet_of(document))),
+FORMS: dict[str, tuple[str, Callable[[ListDocument, str], Iterator[bytes]]]] = {
+    "pdf": ("application/pdf", lambda document, paper: iter([draw_list(document, paper)])),
+    "xlsx": (TYPES["xlsx"], lambda document, _: as_xlsx([sheet_of(document)])),
+    "csv": (TYPES["csv"], lambda document, _: as_csv(sheet_of(document))),
 }
 """What a list can be had as: content type, and what writes it, on the paper named."""

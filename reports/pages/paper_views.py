@@ -11,6 +11,7 @@ from django import forms
 from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.urls import reverse
 from django.utils.html import format_html
@@ -20,9 +21,10 @@ from django_tables2 import RequestConfig
 from assembly.judging.scene_svg import svg
 from assembly.ledger import Refused
 from assembly.presses import Sent, verb_page
+from catalog import runs
 from catalog.forms.fields import WordsField
 from catalog.models import InstrumentSet
-from catalog.pages.exports import file_response
+from catalog.pages.exports import streamed
 from catalog.pages.tables import NUMBER
 from catalog.reading import read_page
 from reports.documents.lists import KINDS, ListDocument, ListKind
@@ -31,7 +33,6 @@ from reports.gathering.list_files import FORMS
 from reports.gathering.lists_from_catalog import list_document
 from reports.gathering.stocks import label_stocks
 from reports.models import LabelStock
-from reports.pages import runs
 from reports.pages.answers import person
 from reports.pages.sheet_runs import chosen_sets
 from reports.pages.teaching.posters import posters_standing
@@ -82,37 +83,49 @@ def print_count_sheets(request: HttpRequest) -> HttpResponse:
     total = len(chosen_sets(asked["codes"], asked["service"])[0])
     if not total:
         raise Refused("No set was found by these codes. Nothing was printed.")
-    return redirect("run", run=runs.start(f"Count sheets of {total} sets", total, asked))
+    told = runs.Run(f"Count sheets of {total} sets", total, "catalog.print_count_sheet",
+                    "count-sheets.pdf", "application/pdf")  # fmt: skip
+    return redirect("run", run=runs.start(told, asked, "print_run", uuid.uuid4()))
 
 
-@read_page("catalog.print_count_sheet")
-def run_page(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
-    """How a run stands; asked again each second while it goes on."""
+def _run_of(request: HttpRequest, run: uuid.UUID) -> runs.Run:
+    """The run, for those who may see it; 404 where there is none."""
     state = runs.state(run)
     if state is None:
-        raise Http404("There is no such print run, or it was more than a day ago.")
+        raise Http404("There is no such run, or it was more than a day ago.")
+    if not request.user.has_perm(state.permission):
+        raise PermissionDenied
+    return state
+
+
+@read_page("catalog.view_instrument")
+def run_page(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
+    """How a run stands; asked again each second while it goes on."""
+    state = _run_of(request, run)
     part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
     template = "reports/_run.html" if part else "reports/run.html"
     return render(request, template, {"run": run, "state": state})
 
 
-@verb_page("catalog.print_count_sheet", "run")
+@verb_page("catalog.view_instrument", "run")
 def stop_run(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
-    """Stop a run before its next document."""
+    """Stop a run before its next document, or soon."""
+    _run_of(request, run)
     runs.stop(run)
     return redirect("run", run=run)
 
 
-@read_page("catalog.print_count_sheet")
+@read_page("catalog.view_instrument")
 def run_file(request: HttpRequest, run: uuid.UUID) -> FileResponse:
-    """The PDF of a finished run."""
-    path = runs.file(run)
+    """The file of a finished run."""
+    state, path = _run_of(request, run), runs.file(run)
     if path is None:
-        raise Http404("This print run has no file.")
+        raise Http404("This run has no file.")
     return FileResponse(
         path.open("rb"),
-        content_type="application/pdf",
-        filename="count-sheets.pdf",
+        content_type=state.kind,
+        filename=state.name,
+        as_attachment=state.kind != "application/pdf",
         headers={"Cache-Control": "no-store"},
     )
 
@@ -186,15 +199,16 @@ def list_page(request: HttpRequest, key: str) -> HttpResponse:
 
 
 @read_page("catalog.view_instrumentset")
-def list_file(request: HttpRequest, key: str, form: str) -> HttpResponse:
+def list_file(request: HttpRequest, key: str, form: str) -> HttpResponseBase:
     """One list as a file: pdf, xlsx or csv."""
     if form not in FORMS:
         raise Http404(f"A list is had as {', '.join(FORMS)}.")
     document = list_document(_kind(request, key), person(request))
     content_type, write = FORMS[form]
     try:
-        data = write(document, sheet_paper(request))
+        answer = streamed(write(document, sheet_paper(request)), f"{key}.{form}", content_type,
+                          inline=form == "pdf")  # fmt: skip
     except PrintError as problem:
         messages.error(request, str(problem))
         return redirect("list", key=key)
-    return file_response(data, f"{key}.{form}", content_type, inline=form == "pdf")
+    return answer

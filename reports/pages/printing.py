@@ -56,6 +56,8 @@ def shown(total: int) -> Progress:
 class PrintCommand(BaseCommand):
     """A command that writes a paper to the file named; it says why when it cannot be printed."""
 
+    requires_system_checks = []
+
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("-o", "--output", required=True, metavar="FILE", help="PDF to write")
 

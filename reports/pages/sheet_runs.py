@@ -50,8 +50,9 @@ def draw(asked: Mapping[str, Any], progress: Progress, out: BinaryIO) -> str:
 def _said(printed: int, failed: Sequence[str]) -> str:
     """How a run ended: what was printed, and by name what was not."""
     said = f"Printed: {printed} count sheet{'' if printed == 1 else 's'}."
+    first = "The first page lists them, and what could not be printed."
     if not failed:
-        return said
+        return f"{said} {first}"
     named = "; ".join(words.rstrip(".") for words in failed[:MOST_NAMED])
     more = f"; and {len(failed) - MOST_NAMED} more" if len(failed) > MOST_NAMED else ""
-    return f"{said} Not printed: {named}{more}."
+    return f"{said} Not printed: {named}{more}. {first}"

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import json
+from dataclasses import asdict
 from decimal import Decimal
 from pathlib import Path
 
@@ -31,6 +33,7 @@ from assembly.upkeep import containers, loaners, repairs
 from assembly.upkeep.loaners import Lent
 from catalog import actions, photos
 from catalog.models import Container, Instrument, InstrumentSet, Pouch
+from catalog.runs import Run
 from catalog.spreadsheets.batches.verbs import check, look
 from reports.gathering.stocks import add_stock
 from tests.factories import bench as at
@@ -215,8 +218,9 @@ def _papers(count: int) -> None:
     """A print run that is done, and so many label stocks of the department's own."""
     folder = Path(settings.PRINT_FOLDER) / RUN
     folder.mkdir(parents=True)
-    (folder / "state.json").write_text('{"title": "A run", "total": 1, "state": "done"}')
-    (folder / "run.pdf").write_bytes(b"%PDF")
+    told = Run("A run", 1, "catalog.print_count_sheet", "run.pdf", "application/pdf", state="done")
+    (folder / "state.json").write_text(json.dumps(asdict(told)))
+    (folder / "file").write_bytes(b"%PDF")
     for number in range(count):
         add_stock(at.person(), {"name": f"Roll {number}", "width_mm": 60, "height_mm": 30,
                                 "margin_mm": 2, "printer_dpi": 203, "paper": ""})  # fmt: skip

@@ -44,6 +44,7 @@ class Answered:
 
 class Command(BaseCommand):
     help = "Say what an instrument or a set is packed in, with every finding and its source."
+    requires_system_checks = []
 
     def create_parser(self, prog_name: str, subcommand: str, **kwargs: Any) -> Any:
         parser = super().create_parser(prog_name, subcommand, **kwargs)

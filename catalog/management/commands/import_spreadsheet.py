@@ -71,6 +71,11 @@ class Command(BaseCommand):
         self._while_parsing = limited
         in_child(lambda: super(Command, self).run_from_argv(argv))
 
+    def execute(self, *args: Any, **options: Any) -> Any:
+        """What only reads needs no system checks."""
+        options["skip_checks"] |= not options["commit"]
+        return super().execute(*args, **options)
+
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("file", metavar="FILE", nargs="?", help=".xlsx, .xls, .ods or .csv")
         parser.add_argument("--kind", choices=KINDS, help="what it holds; guessed when left out")

@@ -19,6 +19,7 @@ from catalog.spreadsheets.batches.downloads import FILES, SECONDS, TooLargeToMar
 
 class Command(BaseCommand):
     help = "Write a workbook of a spreadsheet batch. Started by the program itself."
+    requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("batch", type=int)

@@ -9,12 +9,15 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from catalog import runs
 from catalog.background import add_progress_option, teller
-from reports.pages import runs, sheet_runs
+from reports.documents.papers import NothingToPrint, PrintError
+from reports.pages import sheet_runs
 
 
 class Command(BaseCommand):
     help = "Draw one print run. Started by the program itself."
+    requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("run", type=uuid.UUID)
@@ -23,4 +26,4 @@ class Command(BaseCommand):
     def handle(self, *args: Any, **options: Any) -> None:
         run = options["run"]
         draw = partial(sheet_runs.draw, runs.asked_of(run))
-        runs.work(run, draw, teller(options["progress_fd"]))
+        runs.work(run, draw, teller(options["progress_fd"]), (PrintError, NothingToPrint))

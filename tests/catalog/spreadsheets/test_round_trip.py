@@ -21,7 +21,8 @@ from catalog.spreadsheets.cells.report import Report
 from catalog.spreadsheets.cells.typed import MAX_NOTES
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.workbook.reading import read_workbook
-from catalog.spreadsheets.workbook.writing import csv_text, xlsx
+from catalog.spreadsheets.workbook.writing import as_csv
+from catalog.spreadsheets.workbook.writing_xlsx import as_xlsx
 from catalog.units import UNKNOWN_MARKS
 from catalog.vocabulary import ItemClass, Kind
 from tests.catalog.spreadsheets.batches.test_exports import run
@@ -220,7 +221,7 @@ def out_and_in(facts: dict[str, Any], form: str, *, known: bool) -> Report:
     row = Instrument(pk=1, item_number="T-1", name="Probe", **facts)
     row._prefetched_objects_cache = {"cycles": CycleOption.objects.none()}  # type: ignore[attr-defined]
     sheet = sheet_of([row])
-    data = xlsx([sheet]) if form == "xlsx" else csv_text(sheet)
+    data = b"".join(as_xlsx([sheet]) if form == "xlsx" else as_csv(sheet))
     values = {"T-1": known_values(row)} if known else {}
     return check_instruments(read_workbook(data, f"list.{form}"), values)
 

@@ -11,10 +11,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assembly.rules.telling.labelling import lot_number
+from catalog.runs import StoppedError
 from reports.documents.labels import MINIMUM, WRITTEN_IN
 from reports.documents.papers import MissingElement, PrintError
 from reports.drawing.barcodes import asset_data_matrix
-from reports.drawing.files import Cancelled
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.labels.labels import draw_label, draw_labels
 from reports.drawing.labels.rulers import draw_ruler
@@ -232,9 +232,9 @@ def test_progress_is_told_for_each_label():
 
 def test_a_run_that_is_stopped_makes_no_file():
     def stop(done: int) -> None:
-        raise Cancelled(done)
+        raise StoppedError(done)
 
-    with pytest.raises(Cancelled):
+    with pytest.raises(StoppedError):
         draw_labels(many(3), LARGE, progress=stop)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 import uuid
+from dataclasses import replace
 from datetime import date
 from itertools import product
 
@@ -12,12 +13,11 @@ from django.core.management import CommandError, call_command
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.policy_actions import override_value
-from catalog import background
+from catalog import background, runs
 from catalog.actions import Actor
 from catalog.models import Instrument
 from reports.documents.papers import MissingElement, PrintError
 from reports.gathering.labels.packages import package_label
-from reports.pages import runs
 from reports.pages.sheet_runs import chosen_sets
 from tests.factories import catalog as make
 from tests.factories import requests as ask
@@ -39,6 +39,16 @@ def stock_on_hand():
     sheet = make.CountSheet(instrument_set__code="TS-1")
     make.Line(count_sheet=sheet)
     make.InstrumentSet(code="TS-2")
+
+
+TRIED = runs.Run("Tried", 3, "catalog.print_count_sheet")
+
+
+def opened(total: int) -> uuid.UUID:
+    """A run that nobody works on."""
+    run = uuid.uuid4()
+    runs.open_run(replace(TRIED, total=total), run)
+    return run
 
 
 def own(name: str, value: object) -> None:
@@ -94,7 +104,7 @@ def test_a_run_prints_every_set_and_names_those_without_a_sheet(stock_on_hand, t
     technician.cookies["paper"] = "letter"
     page = technician.post("/papers/count-sheets/", {"codes": ""}, follow=True)
     assert page.context["state"].state == "done"
-    file = technician.get(page.redirect_chain[-1][0] + "file.pdf")
+    file = technician.get(page.redirect_chain[-1][0] + "file/")
     pdf = file.getvalue()
     file.close()
     text = page_texts(pdf)[0]
@@ -121,32 +131,32 @@ def test_a_run_of_nothing_is_refused(stock_on_hand, technician):
 
 
 def test_a_run_that_is_stopped_keeps_no_file():
-    run = runs.open_run("Tried", 3)
+    run = opened(3)
     runs.stop(run)
     runs.work(run, lambda progress, out: progress(1))
     assert (runs.state(run).state, runs.file(run)) == ("stopped", None)
 
 
 def test_stopping_goes_through_the_page(technician):
-    run = runs.open_run("Tried", 3)
+    run = opened(3)
     technician.post(f"/papers/runs/{run}/stop/")
     runs.work(run, lambda progress, out: progress(1))
-    assert runs.state(run).problem == "The print run was stopped after 1. Nothing was kept."
+    assert runs.state(run).problem == "It was stopped after 1. Nothing was kept."
 
 
 def test_a_run_that_fails_says_so():
-    run = runs.open_run("Tried", 1)
+    run = opened(1)
     with pytest.raises(ZeroDivisionError):
         runs.work(run, lambda progress, out: 1 // 0)
     assert runs.state(run).state == "failed"
 
 
 def test_a_run_whose_process_is_gone_is_said_to_be_lost():
-    assert runs.state(runs.open_run("Tried", 1)).problem == "The run was lost. Start it again."
+    assert runs.state(opened(1)).problem == "The run was lost. Start it again."
 
 
 def test_a_run_goes_on_while_its_process_holds_the_lock():
-    run = runs.open_run("Tried", 3)
+    run = opened(3)
     with background.held(runs.folder(run) / runs.PROGRESS) as lock:
         background.teller(lock)(2, 3)
         assert (runs.state(run).state, runs.state(run).done) == ("running", 2)
@@ -158,7 +168,7 @@ def beside(settings, tmp_path, monkeypatch):
     monkeypatch.setenv("TMPDIR", str(tmp_path))  # Where the settings of the tests look.
     settings.PRINT_FOLDER = str(tmp_path / "packbench-test-print-runs")
     settings.BACKGROUND_IN_PROCESS = False
-    run = runs.start("Tried", 1, {})
+    run = runs.start(TRIED, {}, "print_run", uuid.uuid4())
     yield background._started[-1], run
     background._started[-1].kill()
     background._started[-1].wait()

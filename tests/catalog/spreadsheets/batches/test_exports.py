@@ -7,6 +7,8 @@ import io
 import json
 import shutil
 from collections.abc import Iterator
+from contextlib import closing
+from datetime import UTC, datetime
 from io import StringIO
 from pathlib import Path
 from typing import Any
@@ -17,8 +19,11 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.test import Client
 
+from assembly.models import ShelfPlace
+from catalog import runs
 from catalog.actions import Actor, approve_count_sheet
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet
+from catalog.pages import exports
 from config import demo
 from tests.conftest import kept_meanwhile, user_in
 from tests.factories import catalog as make
@@ -110,6 +115,73 @@ def test_a_count_sheet_exports_its_lines(technician: Client) -> None:
 def test_a_name_that_looks_like_a_formula_leaves_as_a_text(technician: Client) -> None:
     make.Instrument(name='=HYPERLINK("x")')
     assert rows(technician, "/instruments/?as=csv")[1][1] == '\'=HYPERLINK("x")'
+
+
+def test_a_moment_is_the_hospitals(coordinator: Client, settings: Any) -> None:
+    settings.TIME_ZONE = "America/New_York"
+    Change.objects.create(at=datetime(2026, 3, 6, 2, 30, tzinfo=UTC), actor="bea", verb="added",
+                          kind="set", object_key="T", object_name="T")  # fmt: skip
+    assert rows(coordinator, "/records/?as=csv")[1][0] == "2026-03-05 21:30"
+    moment = book(coordinator, "/records/?as=xlsx")["Records"]["A2"].value
+    assert moment == datetime(2026, 3, 5, 21, 30)
+
+
+class TestLongOnes:
+    """What takes long is made beside the web server."""
+
+    @pytest.fixture(autouse=True)
+    def long(self, settings: Any, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+        settings.PRINT_FOLDER = str(tmp_path)
+        monkeypatch.setattr(exports, "LONG_CELLS", dict.fromkeys(exports.FORMATS, 0))
+        make.Instrument(item_number="T-1", name="Probe")
+        make.Instrument(item_number="T-2", name="Hook")
+
+    def made(self, client: Client, path: str) -> bytes:
+        page = client.get(path, follow=True)
+        assert page.context["state"].state == "done"
+        with closing(client.get(f"{page.redirect_chain[-1][0]}file/")) as answer:
+            return answer.getvalue()
+
+    def test_the_same_rows_come_by_way_of_a_run(self, technician: Client) -> None:
+        text = self.made(technician, "/instruments/?q=hook&as=csv").decode("utf-8-sig")
+        assert [row[0] for row in csv.reader(io.StringIO(text))] == ["Item number", "T-2"]
+
+    def test_the_whole_catalog_too(self, technician: Client) -> None:
+        found = openpyxl.load_workbook(io.BytesIO(self.made(technician, "/whole-catalog.xlsx")))
+        assert [row[0].value for row in found["Instruments"]][1:] == ["T-1", "T-2"]
+
+    def test_the_file_bears_the_name_of_the_list(self, technician: Client) -> None:
+        page = technician.get("/instruments/?as=xlsx", follow=True)
+        with closing(technician.get(f"{page.redirect_chain[-1][0]}file/")) as answer:
+            assert 'filename="instruments-' in answer["Content-Disposition"]
+
+    def test_only_who_may_read_the_list_may_have_its_file(self, coordinator: Client) -> None:
+        Change.objects.create(at=datetime(2026, 3, 6, tzinfo=UTC), actor="bea", verb="added",
+                              kind="set", object_key="T", object_name="T")  # fmt: skip
+        place = coordinator.get("/records/?as=csv", follow=True).redirect_chain[-1][0]
+        other = Client()
+        other.force_login(user_in("technician"))
+        asked = [other.get(place), other.get(f"{place}file/"), other.post(f"{place}stop/")]
+        assert [one.status_code for one in asked] == [403, 403, 403]
+
+    def test_pressed_twice_it_is_one_run(
+        self, technician: Client, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        begun: list[str] = []
+
+        def asked_twice(command: str, run: str, **options: Any) -> None:
+            begun.append(run)
+            if len(begun) == 1:
+                technician.get("/instruments/?as=csv")
+
+        monkeypatch.setattr(runs, "call_command", asked_twice)
+        technician.get("/instruments/?as=csv")
+        assert len(begun) == 1
+
+
+def test_places_leave_without_the_links_of_their_page(technician: Client) -> None:
+    ShelfPlace.objects.create(code="A&1", name="Left")
+    assert rows(technician, "/shelf/places/?as=csv")[1][:3] == ["A&1", "0", "0"]
 
 
 def run(file: Path, *options: str) -> dict[str, Any]:

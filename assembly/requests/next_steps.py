@@ -55,8 +55,9 @@ def _next(package: Package, person: Person) -> Next | None:
     if load.state == LoadState.GATHERING:
         return Next(f"Start load {load}", page, RUN_LOAD)
     earliest = earliest_of(load)
-    if earliest and earliest > timezone.localtime():
-        return Next(f"Load {load}", page, RELEASE_LOAD, small=f"Not before {earliest:%H:%M}.")
+    if earliest and earliest > timezone.now():
+        before = f"Not before {timezone.localtime(earliest):%H:%M}."
+        return Next(f"Load {load}", page, RELEASE_LOAD, small=before)
     return Next(f"Release load {load}", page, RELEASE_LOAD)
 
 

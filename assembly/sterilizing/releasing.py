@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import asdict
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, datetime, time, timedelta
 from typing import Any
 
 from django.utils import timezone
@@ -61,24 +61,36 @@ def record_of(load: Load, typed: Mapping[str, Any]) -> RunRecord:
     """What was typed from the record, its times on the days on which they must have been.
 
     They are times of day in the department: the start the one nearest to when the load was
-    started here, the end the first after the start.
+    started here, the end the first after the start. They come in UTC: moments of one time zone
+    are compared as clocks read them, an hour off on the nights on which clocks are changed.
     """
     assert load.started_at is not None
-    pressed = timezone.localtime(load.started_at)
-
-    def on(day: date, at: time) -> datetime:
-        return timezone.make_aware(datetime.combine(day, at))
-
     started, ended, figures = typed.get("started"), typed.get("ended"), dict(typed)
+    start = load.started_at
     if started is not None:
-        days = (on(pressed.date() + timedelta(days=days), started) for days in (-1, 0, 1))
-        figures["started"] = min(days, key=lambda moment: abs(moment - pressed))
+        near = _moments(start, started, (-1, 0, 1))
+        figures["started"] = start = min(near, key=lambda moment: abs(moment - load.started_at))
     if ended is not None:
-        start = figures.get("started") or pressed
-        first = on(timezone.localtime(start).date(), ended)
         minute = start.replace(second=0, microsecond=0)
-        figures["ended"] = first if first >= minute else on(first.date() + timedelta(days=1), ended)
+        after = (moment for moment in _moments(start, ended, (0, 1)) if moment >= minute)
+        figures["ended"] = min(after)
     return RunRecord(**figures)
+
+
+def _moments(near: datetime, at: time, days: Iterable[int]) -> Iterator[datetime]:
+    """This time of day, so many days from that of ``near``: twice where the hour is there twice."""
+    today = timezone.localtime(near).date()
+    for day in days:
+        there = datetime.combine(today + timedelta(days=day), at)
+        for fold in (0, 1):
+            yield timezone.make_aware(there.replace(fold=fold)).astimezone(UTC)
+
+
+def _kept(read: RunRecord) -> Any:
+    """The record as it is kept: times of the department, with their distance from UTC."""
+    here = {name: timezone.localtime(value) if isinstance(value, datetime) else value
+            for name, value in asdict(read).items()}  # fmt: skip
+    return plain(here)
 
 
 def _record_findings(load: Load, record: RunRecord) -> tuple[Finding, ...]:
@@ -89,11 +101,11 @@ def _record_findings(load: Load, record: RunRecord) -> tuple[Finding, ...]:
 
 
 def earliest_of(load: Load) -> datetime | None:
-    """When a running load can be released at the earliest; None where its cycle's facts do not
-    tell."""
+    """When a running load can be released at the earliest, in UTC; None where its cycle's facts do
+    not tell."""
     programme = read_programme(load.runs) if load.runs else None
     assert load.started_at is not None
-    return earliest_end(timezone.localtime(load.started_at), programme)
+    return earliest_end(load.started_at, programme)
 
 
 @verb(RELEASE_LOAD)
@@ -117,7 +129,7 @@ def release(
     if not may_be_released(findings):
         held = (one for one in findings if one.status in (Status.NOT_MET, Status.CANNOT_TELL))
         raise Refused(f"Not released. {' '.join(one.sentence() for one in held)}")
-    changes = {**_ended(LoadState.RELEASED, biological, findings), "record": plain(asdict(read))}
+    changes = {**_ended(LoadState.RELEASED, biological, findings), "record": _kept(read)}
     return write(load, person, key, changes, words="released", reason=read.why).load
 
 

@@ -9,6 +9,7 @@ from django.core.exceptions import PermissionDenied
 from django.forms import BooleanField
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
+from django.utils import timezone
 
 from assembly.bench.closing import checks_shown
 from assembly.bench.counting import Said
@@ -113,7 +114,7 @@ def _page(
         implant=(IMPLANT, IMPLANT_QUESTION, answers.get(IMPLANT, "")),
         implants=implants_in(load) if running else [],
         biological=Biological.choices,
-        earliest=f"Not before {earliest:%H:%M}." if earliest else "",
+        earliest=f"Not before {timezone.localtime(earliest):%H:%M}." if earliest else "",
         typed=request.POST,
         biological_said=request.POST.get("biological", ""),
         said=said,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, datetime, time, timedelta
+from datetime import UTC, date, datetime, time, timedelta
 
 import pytest
 from django.utils import timezone
@@ -16,6 +16,7 @@ from assembly.requests import working
 from assembly.sterilizing import gathering, lists, recalling, releasing, wet
 from assembly.sterilizing.racking import loading_of
 from catalog.models import Instrument, Programme, Sterilizer
+from config.day import clock_at
 from tests.factories import bench as at
 from tests.factories import loads
 from tests.factories import requests as ask
@@ -277,6 +278,33 @@ class TestReleasing:
         assert (record.started, record.ended) == (
             late + timedelta(minutes=2), late + timedelta(minutes=41),
         )  # fmt: skip
+
+    @pytest.mark.parametrize(
+        ("began", "started", "ended", "run_min"),
+        [(datetime(2026, 3, 29, 0, 50), time(0, 50), time(2, 5), 15),  # 01:00 is 02:00
+         (datetime(2026, 10, 25, 0, 50), time(1, 50), time(1, 20), 30),  # 02:00 is 01:00
+         (datetime(2026, 10, 25, 1, 10), time(1, 10), time(1, 50), 40)],
+    )  # fmt: skip
+    def test_a_cycle_in_the_night_of_a_clock_change_is_as_long_as_it_ran(
+        self, package: Package, began: datetime, started: time, ended: time, run_min: int
+    ) -> None:
+        load = loads.running(package)
+        load.started_at = began.replace(tzinfo=UTC)
+        with timezone.override("Europe/London"):
+            record = releasing.record_of(load, {"started": started, "ended": ended})
+        assert record.started == load.started_at
+        assert record.ended == load.started_at + timedelta(minutes=run_min)
+
+    def test_an_hour_that_clocks_left_out_releases_no_load(self, package: Package) -> None:
+        load = loads.running(package)
+        began = datetime(2026, 3, 29, 0, 50, tzinfo=UTC)
+        Load.objects.filter(pk=load.pk).update(started_at=began)
+        typed = {"started": time(0, 50)}
+        with timezone.override("Europe/London"), clock_at(began + timedelta(minutes=15)):
+            earliest = releasing.earliest_of(Load.objects.get(pk=load.pk))
+            assert earliest and earliest > timezone.now()
+            with pytest.raises(Refused, match="The cycle cannot be over"):
+                releasing.release(at.person(), load.pk, loads.all_yes(), "none", at.key(), typed)
 
     def test_one_no_and_nothing_is_released(self, package: Package) -> None:
         load = loads.running(package)

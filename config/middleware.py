@@ -12,7 +12,7 @@ from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.middleware.gzip import GZipMiddleware
-from django.shortcuts import render
+from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.cache import add_never_cache_headers
 
@@ -96,15 +96,38 @@ class NothingKept:
         return answer
 
 
+CANNOT_SAVE = "Nothing can be saved now, only read. Tell whoever looks after Packbench."
+FULL = "The disk is full: pages can only be read. Tell whoever looks after Packbench."
+NO_ANSWER = "The database does not answer. Try again in a minute."
 NOT_NOW = {
     "database is locked": "Somebody is importing a list, or many save at once. "
     "Try again in a minute.",
     "deadlock detected": "Two people changed the same things at once. Try again now.",
-    "readonly": "Nothing can be saved now, only read. Tell whoever looks after Packbench.",
-    "read-only": "Nothing can be saved now, only read. Tell whoever looks after Packbench.",
-    "disk is full": "The disk is full: pages can only be read. Tell whoever looks after Packbench.",
+    "readonly": CANNOT_SAVE,
+    "read-only": CANNOT_SAVE,
+    "disk is full": FULL,
+    "No space left on device": FULL,
+    "connection failed": NO_ANSWER,
+    "connection is bad": NO_ANSWER,
+    "server closed the connection": NO_ANSWER,
+    "terminating connection": NO_ANSWER,
+    "the connection is closed": NO_ANSWER,
+    "the connection is lost": NO_ANSWER,
 }
 """What the database says, SQLite or PostgreSQL -> what the page says."""
+
+
+def not_now(request: HttpRequest, problem: BaseException | None) -> HttpResponse | None:
+    """The page that says why the database takes no write or gives no answer now; else None.
+
+    It asks the database nothing, not even who is signed in.
+    """
+    said = str(problem) if isinstance(problem, DatabaseError) else ""
+    why = next((words for mark, words in NOT_NOW.items() if mark in said), None)
+    if why is None:
+        return None
+    LOG.warning("The database took no write", exc_info=problem, extra={"request": request})
+    return HttpResponse(render_to_string("503.html", {"why": why}), status=503)
 
 
 class SaidWhyNot:
@@ -117,9 +140,4 @@ class SaidWhyNot:
         return self.get_response(request)
 
     def process_exception(self, request: HttpRequest, problem: Exception) -> HttpResponse | None:
-        said = str(problem) if isinstance(problem, DatabaseError) else ""
-        why = next((words for mark, words in NOT_NOW.items() if mark in said), None)
-        if why is None:
-            return None
-        LOG.warning("The database took no write", exc_info=problem, extra={"request": request})
-        return render(request, "503.html", {"why": why}, status=503)
+        return not_now(request, problem)

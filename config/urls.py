@@ -7,6 +7,7 @@ from django.urls import include, path
 
 from config.views import SignIn, everything, healthy, parts, ready
 
+handler500 = "config.views.failed"
 urlpatterns = [
     path(
         "sign-in/",

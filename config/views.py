@@ -1,5 +1,6 @@
 """Pages that belong to no app."""
 
+import sys
 from typing import Any
 from uuid import uuid4
 
@@ -10,12 +11,14 @@ from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.utils import timezone
 from django.views.decorators.http import require_safe
+from django.views.defaults import server_error
 
 from catalog.pages.exports import streamed
 from catalog.reading import read_page
 from catalog.runs import Run, beside
 from config.installation.databases import behind
 from config.installation.lines import lines
+from config.middleware import not_now
 
 COLOURS = (
     *("paper", "sheet", "white", "ink", "ink-soft", "line", "line-strong", "act", "act-dark"),
@@ -31,6 +34,12 @@ class SignIn(LoginView):
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         self.redirect_authenticated_user = "next" in request.GET
         return super().dispatch(request, *args, **kwargs)
+
+
+def failed(request: HttpRequest) -> HttpResponse:
+    """Any error of ours: beside a view too, where who is signed in is looked up or a session is
+    kept, a database that cannot now is said to be one."""
+    return not_now(request, sys.exception()) or server_error(request)
 
 
 @require_safe

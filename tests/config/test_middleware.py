@@ -8,6 +8,7 @@ import logging
 from urllib.parse import parse_qs, urlsplit
 
 import pytest
+from django.contrib.sessions.backends.db import SessionStore
 from django.db import OperationalError
 from django.test import Client
 
@@ -85,7 +86,9 @@ def test_a_file_travels_as_it_is(technician: Client, file: str) -> None:
 @pytest.mark.parametrize(
     ("problem", "words"),
     [("database is locked", "Somebody is importing"), ("deadlock detected", "at once"),
-     ("attempt to write a readonly database", "only read"), ("database or disk is full", "full")],
+     ("attempt to write a readonly database", "only read"), ("database or disk is full", "full"),
+     ('could not extend file "base/5/1": No space left on device', "full"),
+     ("server closed the connection unexpectedly", "does not answer")],
 )  # fmt: skip
 def test_a_write_that_cannot_be_taken_now_is_answered_with_why(
     technician: Client, monkeypatch: pytest.MonkeyPatch, problem: str, words: str
@@ -96,6 +99,31 @@ def test_a_write_that_cannot_be_taken_now_is_answered_with_why(
     monkeypatch.setattr(views, "_list", refused)
     page = technician.get("/requests/")
     assert page.status_code == 503 and words in page.content.decode()
+
+
+def test_a_database_that_does_not_answer_is_said_to_be_one_wherever_it_is_asked(
+    technician: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def refused(*_: object, **__: object) -> None:
+        raise OperationalError("connection failed: connection to server at 127.0.0.1 failed")
+
+    monkeypatch.setattr(SessionStore, "load", refused)
+    page = Client(raise_request_exception=False)
+    page.cookies = technician.cookies
+    answer = page.get("/requests/")
+    assert answer.status_code == 503 and "does not answer" in answer.content.decode()
+
+
+def test_any_other_error_is_no_matter_of_the_database(
+    technician: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def broken(*_: object, **__: object) -> None:
+        raise ValueError("connection failed")
+
+    monkeypatch.setattr(views, "_list", broken)
+    page = Client(raise_request_exception=False)
+    page.cookies = technician.cookies
+    assert page.get("/requests/").status_code == 500
 
 
 def test_requests_are_read_though_nothing_can_be_saved(

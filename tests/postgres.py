@@ -8,7 +8,6 @@ import subprocess
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 
 from tests.machine import POSTGRES_URL, free_port, postgres_programs
 
@@ -16,34 +15,50 @@ from tests.machine import POSTGRES_URL, free_port, postgres_programs
 @contextmanager
 def server() -> Iterator[str]:
     """The address of the server that is named, or of one of our own, gone afterwards."""
-    programs = postgres_programs()
     if named := os.environ.get(POSTGRES_URL):
         yield named
-    elif programs:
-        with tempfile.TemporaryDirectory() as folder, _started(programs, folder) as url:
-            yield url
     else:
-        raise RuntimeError("No PostgreSQL on this machine: apt-get install postgresql")
+        with tempfile.TemporaryDirectory() as folder, Cluster(folder, "-c fsync=off") as own:
+            yield own.url
 
 
-@contextmanager
-def _started(programs: Path, folder: str) -> Iterator[str]:
-    """A server refuses to run as root: then it runs as the account its package made."""
-    account = "postgres" if os.geteuid() == 0 else None
-    if account:
-        shutil.chown(folder, account)
+class Cluster:
+    """A server of our own with its data in a folder; RuntimeError where there are no programs.
 
-    def run(program: str, *arguments: str) -> None:
+    It refuses to run as root: then it runs as the account that its package made.
+    """
+
+    def __init__(self, folder: str, options: str = "") -> None:
+        programs = postgres_programs()
+        if programs is None:
+            raise RuntimeError("No PostgreSQL on this machine: apt-get install postgresql")
+        self.programs, self.folder, port = programs, folder, free_port()
+        self.account = "postgres" if os.geteuid() == 0 else None
+        self.url = f"postgres://postgres@127.0.0.1:{port}/postgres"
+        self._options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1 {options}"
+
+    def __enter__(self) -> Cluster:
+        if self.account:
+            shutil.chown(self.folder, self.account)
+        self._run("initdb", "-A", "trust", "-U", "postgres")
+        self.start()
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        self._run("pg_ctl", "-m", "immediate", "stop")
+
+    def start(self) -> None:
+        """Until it takes connections, with what is to be recovered."""
+        self._run("pg_ctl", "-l", f"{self.folder}/log", "-w", "-o", self._options, "start")
+
+    def runs(self) -> bool:
+        """Whether it is there: it may have ended by itself."""
+        command = [self.programs / "pg_ctl", "-D", f"{self.folder}/data", "status"]
+        done = subprocess.run(command, user=self.account, cwd="/", stdout=subprocess.DEVNULL)
+        return done.returncode == 0
+
+    def _run(self, program: str, *arguments: str) -> None:
         subprocess.run(
-            [programs / program, "-D", f"{folder}/data", *arguments],
-            user=account, cwd="/", check=True, stdout=subprocess.DEVNULL,
+            [self.programs / program, "-D", f"{self.folder}/data", *arguments],
+            user=self.account, cwd="/", check=True, stdout=subprocess.DEVNULL,
         )  # fmt: skip
-
-    port = free_port()
-    options = f"-p {port} -k {folder} -c listen_addresses=127.0.0.1 -c fsync=off"
-    run("initdb", "-A", "trust", "-U", "postgres")
-    run("pg_ctl", "-l", f"{folder}/log", "-w", "-o", options, "start")
-    try:
-        yield f"postgres://postgres@127.0.0.1:{port}/postgres"
-    finally:
-        run("pg_ctl", "-m", "immediate", "stop")

@@ -9,6 +9,7 @@ from urllib.parse import unquote
 from django.contrib.auth import authenticate
 from django.http import HttpRequest
 
+from catalog import throttle
 from catalog.actions import Actor
 
 ASSEMBLE, OVERRIDE = "assembly.assemble", "assembly.override_decision"
@@ -76,12 +77,35 @@ def workstation_at(request: HttpRequest) -> str:
     return unquote(request.COOKIES.get(WORKSTATION, ""))[:LONGEST_WORKSTATION].strip()
 
 
+def authenticated(request: HttpRequest, name: str, password: str) -> Any:
+    """The account of this name and password, or None; the one place where passwords are tried.
+
+    Unknown after a few wrong ones for this name at this workstation, for a short time: other names
+    are tried there, and this name elsewhere.
+    """
+    tries = throttle.Tries(throttle.PASSWORDS, name.casefold(), throttle.machine_of(request))
+    try:
+        tries.check()
+    except throttle.TooOften as problem:
+        words = f"Too many wrong passwords for this name here. {problem}, then try again."
+        raise Unknown(words) from problem
+    user = authenticate(request, username=name, password=password)
+    if user is None:
+        tries.count()
+    else:
+        tries.forget()
+    return user
+
+
 def second_person(request: HttpRequest, name: str, password: str, permission: str) -> Person:
     """Somebody who signs on this page with their own name and password.
 
     Unknown says what is wrong; it does not tell whether the name or the password is.
     """
-    user = authenticate(request, username=name.strip(), password=password)
+    try:
+        user = authenticated(request, name.strip(), password)
+    except Unknown as problem:
+        raise Unknown(f"{problem} Nothing was recorded.") from problem
     if user is None:
         raise Unknown("That name and password do not belong together. Nothing was recorded.")
     if not user.has_perm(permission):

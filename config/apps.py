@@ -1,6 +1,7 @@
 from typing import Any
 
 from django.apps import AppConfig, apps
+from django.contrib.auth.signals import user_logged_in
 from django.core.signals import request_finished
 from django.db import connections
 from django.db.models.signals import post_migrate
@@ -21,8 +22,10 @@ class ConfigConfig(AppConfig):
     default_auto_field = "django.db.models.BigAutoField"
 
     def ready(self) -> None:
-        # Accounts come after our own apps: when their turn is there, all permissions are.
-        post_migrate.connect(roles_and_guards_follow, sender=apps.get_app_config("auth"))
+        # Content types come after accounts: when their turn is there, all permissions are.
+        post_migrate.connect(roles_and_guards_follow, sender=apps.get_app_config("contenttypes"))
         from catalog.chain.sealing import seal_now_and_then
+        from config.sessions import begun
 
+        user_logged_in.connect(begun)
         request_finished.connect(seal_now_and_then)  # Who asked has the answer already.

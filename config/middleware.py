@@ -16,14 +16,17 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.cache import add_never_cache_headers
 
+from catalog import throttle
+
 LOG = logging.getLogger("packbench.database")
 
 
 class SignInWholePage:
     """A part of a page that asks for a sign-in leads the whole page there.
 
-    A page that renews itself would otherwise put the sign-in page inside itself. What was sent
-    without a sign-in leads back to the page it was sent from: its own address shows nothing.
+    A page that renews itself would otherwise put the sign-in page inside itself. It leads back to
+    that page, and so does what was sent without a sign-in: its own address shows nothing. What was
+    typed there is kept by its browser (``typed.js``).
     """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
@@ -37,14 +40,19 @@ class SignInWholePage:
         # HX-Target: a part is asked for by htmx itself. Scripts that send counts and scans
         # keep them, and try again.
         if to_sign_in and "HX-Target" in request.headers:
-            return HttpResponse(headers={"HX-Redirect": reverse(settings.LOGIN_URL)})
+            return HttpResponse(headers={"HX-Redirect": _and_back(request, "HX-Current-URL")})
         turned_away = to_sign_in and "?" in answer.headers["Location"]  # not: signed out
         if turned_away and request.method == "POST":
-            came = urlsplit(request.headers.get("Referer", ""))
-            ours = came.netloc == request.get_host() and came.path.startswith("/")
-            back = f"{came.path}?{came.query}".rstrip("?") if ours else "/"
-            answer.headers["Location"] = reverse(settings.LOGIN_URL, query={"next": back})
+            answer.headers["Location"] = _and_back(request, "Referer")
         return answer
+
+
+def _and_back(request: HttpRequest, header: str) -> str:
+    """The sign-in that leads back to the page of ours named in a header, else to the first."""
+    came = urlsplit(request.headers.get(header, ""))
+    ours = came.netloc == request.get_host() and came.path.startswith("/")
+    back = f"{came.path}?{came.query}".rstrip("?") if ours else "/"
+    return reverse(settings.LOGIN_URL, query={"next": back})
 
 
 class NoNul:
@@ -96,10 +104,32 @@ class NothingKept:
         return answer
 
 
+class NotTooManyWords:
+    """Of questions of many words, each dear to answer, one person asks so many in a minute."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        asked = request.GET.get("q") or request.POST.get("words") or ""
+        if len(asked.split()) > throttle.LONG_WORDS and request.user.is_authenticated:
+            tries = throttle.Tries(throttle.LONG_QUESTIONS, str(request.user.pk))
+            try:
+                tries.check()
+            except throttle.TooOften as problem:
+                said = {"wait": problem.wait, "words": throttle.LONG_WORDS}
+                page = "_too_long.html" if "HX-Target" in request.headers else "429.html"
+                return render(request, page, said, status=429)
+            tries.count()
+        return self.get_response(request)
+
+
 CANNOT_SAVE = "Nothing can be saved now, only read. Tell whoever looks after Packbench."
 FULL = "The disk is full: pages can only be read. Tell whoever looks after Packbench."
 NO_ANSWER = "The database does not answer. Try again in a minute."
 NOT_NOW = {
+    "UNIQUE constraint": "Somebody saved the same at this moment: look at theirs first.",
+    "duplicate key": "Somebody saved the same at this moment: look at theirs first.",
     "database is locked": "Somebody is importing a list, or many save at once. "
     "Try again in a minute.",
     "deadlock detected": "Two people changed the same things at once. Try again now.",

@@ -48,6 +48,7 @@ MORE = (
     Screen("Policy", "policy", "assembly.view_policyoverride"),
     Screen("Records", "catalog:records", "catalog.view_change"),
     Screen("Spreadsheets", "catalog:spreadsheets", "catalog.import_spreadsheets"),
+    Screen("Accounts", "accounts", "auth.change_user"),
     Screen("Scanner test", "scanner", "catalog.view_instrument"),
 )
 

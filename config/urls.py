@@ -5,6 +5,7 @@ from django.contrib.auth import views as auth_views
 from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 
+from config.accounts import Password, accounts, switch_account
 from config.views import SignIn, everything, healthy, parts, ready
 
 handler500 = "config.views.failed"
@@ -15,6 +16,9 @@ urlpatterns = [
         name="sign_in",
     ),
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign_out"),
+    path("password/", Password.as_view(), name="password"),
+    path("accounts/", accounts, name="accounts"),
+    path("accounts/<int:pk>/switch/", switch_account, name="switch_account"),
     path("healthy/", login_not_required(healthy), name="healthy"),
     path("ready/", login_not_required(ready), name="ready"),
     path("records/everything.jsonl", everything, name="everything"),

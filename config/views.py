@@ -4,7 +4,9 @@ import sys
 from typing import Any
 from uuid import uuid4
 
+from django.contrib.auth.forms import AuthenticationForm
 from django.contrib.auth.views import LoginView
+from django.core.exceptions import ValidationError
 from django.db import DatabaseError, connection
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
@@ -13,6 +15,7 @@ from django.utils import timezone
 from django.views.decorators.http import require_safe
 from django.views.defaults import server_error
 
+from assembly.persons import Unknown, authenticated
 from catalog.pages.exports import streamed
 from catalog.reading import read_page
 from catalog.runs import Run, beside
@@ -26,10 +29,35 @@ COLOURS = (
 )
 
 
+class SignInForm(AuthenticationForm):
+    """Name and password, tried a few times at one workstation before it has to wait."""
+
+    request: HttpRequest  # LoginView gives one
+
+    error_messages = {
+        **AuthenticationForm.error_messages,
+        "invalid_login": "Name or password is not right. Both are case-sensitive.",
+    }
+
+    def clean(self) -> dict[str, Any]:
+        name, password = (self.cleaned_data.get(one) for one in ("username", "password"))
+        if not name or not password:
+            return self.cleaned_data
+        try:
+            self.user_cache = authenticated(self.request, name, password)
+        except Unknown as problem:
+            raise ValidationError(str(problem)) from problem
+        if self.user_cache is None:
+            raise self.get_invalid_login_error()
+        self.confirm_login_allowed(self.user_cache)
+        return self.cleaned_data
+
+
 class SignIn(LoginView):
     """Name and password; back to ``?next=`` at once for whoever is signed in, by another tab."""
 
     template_name = "sign_in.html"
+    form_class = SignInForm
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         self.redirect_authenticated_user = "next" in request.GET

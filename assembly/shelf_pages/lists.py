@@ -17,7 +17,7 @@ from assembly.models import Package, ShelfPlace, ShelfState
 from assembly.packages import shelf
 from assembly.packages.standing import standing_of, with_standing
 from assembly.persons import KEEP_SHELF
-from catalog.pages.filters import with_words
+from catalog.pages.filters import WordsFilter
 from catalog.pages.lists import ListPage
 from catalog.pages.tables import NUMBER
 
@@ -25,8 +25,10 @@ SPOILED = "spoiled"
 FIND = forms.TextInput(attrs={"type": "search", "placeholder": "code, number or name"})
 
 
-class PackageFilter(django_filters.FilterSet):
+class PackageFilter(WordsFilter):
     """By words, by place, and by whether it may still be used."""
+
+    columns = ("code", "number", "what")
 
     q = django_filters.CharFilter(method="search", label="Find", widget=FIND)
     place = django_filters.ModelChoiceFilter(
@@ -41,9 +43,6 @@ class PackageFilter(django_filters.FilterSet):
     class Meta:
         model = Package
         fields = ["q", "place", "kind", "stands"]
-
-    def search(self, rows: QuerySet[Package], _name: str, words: str) -> QuerySet[Package]:
-        return with_words(rows, words, "code", "number", "what")
 
     def how(self, rows: QuerySet[Package], _name: str, _value: str) -> QuerySet[Package]:
         return rows.filter(pk__in=shelf.not_to_be_used().values("pk"))
@@ -94,15 +93,13 @@ class PackageList(ShelfList):
         return found.defer("checks", "closed", "contents", "serves", "seal_findings")
 
 
-class PlaceFilter(django_filters.FilterSet):
+class PlaceFilter(WordsFilter):
+    columns = ("code", "name")
     q = django_filters.CharFilter(method="search", label="Find", widget=FIND)
 
     class Meta:
         model = ShelfPlace
         fields = ["q"]
-
-    def search(self, rows: QuerySet[ShelfPlace], _name: str, words: str) -> QuerySet[ShelfPlace]:
-        return with_words(rows, words, "code", "name")
 
 
 class PlaceTable(tables.Table):

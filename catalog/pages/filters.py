@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from functools import reduce
 from operator import or_
-from typing import Any
+from typing import Any, ClassVar
 
 import django_filters
 from django import forms
 from django.db.models import Model, Q, QuerySet
 
+from catalog.lookup.finding import CUT
 from catalog.lookup.narrowing import narrowed
 from catalog.lookup.offered import Kind
 from catalog.lookup.words.query import MOST_WORDS
@@ -36,11 +37,20 @@ def values_of(model: type[Model], name: str) -> list[tuple[str, str]]:
     return [(value, value) for value in rows.values_list(name, flat=True).distinct()]
 
 
-def with_words(rows: QuerySet[Any], words: str, *columns: str) -> QuerySet[Any]:
-    """The rows that have each word, of the first dozen, in one of the columns."""
-    for word in words.split()[:MOST_WORDS]:
-        rows = rows.filter(reduce(or_, (Q(**{f"{name}__icontains": word}) for name in columns)))
-    return rows
+class WordsFilter(django_filters.FilterSet):
+    """A list with a field for words: the rows that have each word, of the first dozen, in one of
+    the ``columns``. ``said`` is what to say above what was found."""
+
+    columns: ClassVar[tuple[str, ...]] = ()
+    said = ""
+
+    def search(self, rows: QuerySet[Any], _name: str, words: str) -> QuerySet[Any]:
+        every = words.split()
+        self.said = CUT if len(every) > MOST_WORDS else ""
+        for word in every[:MOST_WORDS]:
+            among = (Q(**{f"{name}__icontains": word}) for name in self.columns)
+            rows = rows.filter(reduce(or_, among))
+        return rows
 
 
 class SearchFilter(django_filters.FilterSet):

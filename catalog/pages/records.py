@@ -15,7 +15,7 @@ from django.utils.safestring import SafeString
 
 from catalog.history import differences
 from catalog.models import Change, Instrument
-from catalog.pages.filters import LACKING, MISSING, values_of, with_words
+from catalog.pages.filters import LACKING, MISSING, WordsFilter, values_of
 from catalog.pages.lists import ListPage
 from catalog.pages.tables import NUMBER
 from catalog.where_used import missing_something, missing_words
@@ -23,8 +23,10 @@ from catalog.where_used import missing_something, missing_words
 DATE = forms.DateInput(attrs={"type": "date"})
 
 
-class ChangeFilter(django_filters.FilterSet):
+class ChangeFilter(WordsFilter):
     """By what was changed, by whom, and when."""
+
+    columns = ("object_key", "object_name", "batch", "reason")
 
     q = django_filters.CharFilter(
         method="search", label="Find", widget=forms.TextInput(attrs={"type": "search",
@@ -49,9 +51,6 @@ class ChangeFilter(django_filters.FilterSet):
     class Meta:
         model = Change
         fields = ["q", "actor", "kind", "verb", "since", "until"]
-
-    def search(self, rows: QuerySet[Change], _name: str, words: str) -> QuerySet[Change]:
-        return with_words(rows, words, "object_key", "object_name", "batch", "reason")
 
 
 class ChangeTable(tables.Table):

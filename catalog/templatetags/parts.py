@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from decimal import Decimal
 from itertools import chain
 from typing import Any
+from unicodedata import bidirectional
 
 from django import template
 from django.forms.utils import flatatt
@@ -173,6 +174,16 @@ def _head(name: str) -> str:
 
 
 # What is said
+
+
+@register.filter
+def isolated(value: Any) -> Any:
+    """A name in its own direction, where it has right-to-left letters: what stands after it, such
+    as a size, stays after it. Names in our templates have this by ``config.isolating``."""
+    text = str(value)
+    if text.isascii() or not any(bidirectional(sign) in ("R", "AL") for sign in text):
+        return value
+    return format_html("<bdi>{}</bdi>", value)
 
 
 @register.simple_block_tag

@@ -48,6 +48,8 @@ MIDDLEWARE = [
     "django.contrib.auth.middleware.AuthenticationMiddleware",
     "config.middleware.SignInWholePage",
     "config.middleware.SaidWhyNot",
+    "config.middleware.NotTooManyWords",
+    "config.sessions.RenewedByUse",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",
@@ -72,8 +74,13 @@ TEMPLATES = [
     {
         "BACKEND": "django.template.backends.django.DjangoTemplates",
         "DIRS": [BASE_DIR / "config" / "templates"],
-        "APP_DIRS": True,
         "OPTIONS": {
+            "loaders": [
+                (
+                    "django.template.loaders.cached.Loader",
+                    ["config.isolating.Shell", "config.isolating.Apps"],
+                )
+            ],
             "builtins": ["catalog.templatetags.parts"],
             "context_processors": [
                 "django.template.context_processors.request",
@@ -118,7 +125,7 @@ AUTH_PASSWORD_VALIDATORS = [
 LOGIN_URL = "sign_in"
 LOGIN_REDIRECT_URL = "home"
 LOGOUT_REDIRECT_URL = "sign_in"
-SESSION_COOKIE_AGE = 12 * 60 * 60  # one shift
+SESSION_RENEWED_AFTER_S = 30  # how long it ends unused says the policy (config.sessions)
 
 LANGUAGE_CODE = "en"
 TIME_ZONE = env("TIME_ZONE", default="UTC")
@@ -149,5 +156,9 @@ SEAL_EVERY_S: int | None = env.int("SEAL_EVERY_S", default=60)
 # Long work (spreadsheets, print runs) has a process of its own; the tests do it in theirs.
 BACKGROUND_IN_PROCESS = False
 PRINT_FOLDER = env("PRINT_FOLDER", default=str(VAR_DIR / "print-runs"))
+# How often passwords were tried here: one file for all processes of this machine.
+ATTEMPTS_FILE = env("ATTEMPTS_FILE", default=str(VAR_DIR / "attempts.json"))
+# Whether a proxy in front says where a request came from (X-Forwarded-For).
+BEHIND_PROXY = False
 # Where and when the last backup was made, for manage.py doctor.
 LAST_BACKUP = Path(env("LAST_BACKUP", default=str(VAR_DIR / "last-backup.json")))

@@ -1,5 +1,6 @@
 """For the tests: an in-memory database unless DATABASE_URL names one, fast passwords."""
 
+import os
 import tempfile
 from pathlib import Path
 
@@ -30,6 +31,8 @@ BACKGROUND_IN_PROCESS = True
 SEAL_EVERY_S = None
 SHOW_PARTS = True
 PRINT_FOLDER = str(Path(tempfile.gettempdir()) / "packbench-test-print-runs")
+SESSION_RENEWED_AFTER_S = 24 * 60 * 60  # no query more, however long a test takes
+ATTEMPTS_FILE = str(Path(tempfile.gettempdir()) / f"packbench-test-attempts-{os.getpid()}.json")
 # Rows are made without a record here: what is kept by the last change would be stale.
 CACHES = {"default": {"BACKEND": "django.core.cache.backends.dummy.DummyCache"}}
 # Files bear no time: equal papers are equal bytes.

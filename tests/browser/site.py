@@ -65,6 +65,7 @@ def environment(folder: Path) -> dict[str, str]:
     """The environment of a demo whose database lies in ``folder``."""
     env = {**os.environ, "DATABASE_URL": f"sqlite:///{folder / 'demo.sqlite3'}"}
     env |= {"MEDIA_ROOT": str(folder / "media"), "PRINT_FOLDER": str(folder / "print-runs")}
+    env["ATTEMPTS_FILE"] = str(folder / "attempts.json")
     env["DJANGO_SETTINGS_MODULE"] = "tests.browser.settings"
     env["PYTHONUNBUFFERED"] = "1"
     return env

@@ -21,8 +21,12 @@ PARTS = ["/requests/now/", "/bench/now/", "/requests/find/"]
 
 @pytest.mark.parametrize("path", PARTS)
 def test_signed_out_a_part_leads_the_whole_page_to_sign_in(client: Client, path: str) -> None:
-    answer = client.get(path, headers={"HX-Request": "true", "HX-Target": "requests"})
-    assert (answer.content, answer.headers["HX-Redirect"]) == (b"", "/sign-in/")
+    on = {"HX-Current-URL": "http://testserver/bench/?a=1"}
+    answer = client.get(path, headers={"HX-Request": "true", "HX-Target": "requests", **on})
+    to = urlsplit(answer.headers["HX-Redirect"])
+    assert (answer.content, to.path, parse_qs(to.query)) == (
+        b"", "/sign-in/", {"next": ["/bench/?a=1"]},
+    )  # fmt: skip
 
 
 @pytest.mark.parametrize("path", PARTS)
@@ -88,7 +92,8 @@ def test_a_file_travels_as_it_is(technician: Client, file: str) -> None:
     [("database is locked", "Somebody is importing"), ("deadlock detected", "at once"),
      ("attempt to write a readonly database", "only read"), ("database or disk is full", "full"),
      ('could not extend file "base/5/1": No space left on device', "full"),
-     ("server closed the connection unexpectedly", "does not answer")],
+     ("server closed the connection unexpectedly", "does not answer"),
+     ("UNIQUE constraint failed: assembly_shelfplace.code", "Somebody saved the same")],
 )  # fmt: skip
 def test_a_write_that_cannot_be_taken_now_is_answered_with_why(
     technician: Client, monkeypatch: pytest.MonkeyPatch, problem: str, words: str

@@ -8,6 +8,7 @@ from decimal import Decimal
 from pathlib import Path
 
 from django.conf import settings
+from django.contrib.auth.models import User
 
 from assembly.complaints import saying
 from assembly.models import (
@@ -87,6 +88,7 @@ def a_hospital(count: int = 3) -> dict[str, str]:
         "recalls/notices/<int:pk>": f"recalls/notices/{recalled.notices.get().pk}",
         "recalls/<int:pk>": f"recalls/{recalled.pk}",
         "lots/<int:pk>": f"lots/{lot.pk}",
+        "accounts/<int:pk>": f"accounts/{User.objects.create_user('leaver').pk}",
         "requests/<int:pk>": f"requests/{a_request(instrument).pk}",
         "packages/<str:code>": f"packages/{package.code}",
         "proposals/<int:pk>": f"proposals/{_proposed(instrument, count).pk}",

@@ -59,6 +59,8 @@ def test_what_opens_is_of_its_kind(
     if ADDRESSES[path].kind == "begun":
         assert answer["Location"].startswith("/papers/runs/")
         return
+    if ADDRESSES[path].kind != "file":
+        assert "no-store" in answer["Cache-Control"]  # it has names on it
     is_page = not answer.streaming and b"<html" in answer.content
     if answer["Content-Type"] == "application/pdf" and not answer.streaming:
         assert pdf_flaws(answer.content) == []

@@ -14,7 +14,7 @@ from django.template.loader import render_to_string
 
 from catalog.models import CycleOption, SpreadsheetBatch, SpreadsheetRow
 from catalog.pages import records
-from catalog.pages.filters import SEARCH_BOX, with_words
+from catalog.pages.filters import SEARCH_BOX, WordsFilter
 from catalog.pages.spreadsheets.cell_fields import MOST_FIELDS, Cells
 from catalog.spreadsheets.batches.choosing import NOT_BY_THE_CELL, cells_of_new, is_new
 
@@ -122,7 +122,8 @@ def _words_of(value: Any, field: str = "") -> Any:
     return value
 
 
-class RowFilter(django_filters.FilterSet):
+class RowFilter(WordsFilter):
+    columns = ("key", "name")
     q = django_filters.CharFilter(method="search", label="Find", widget=SEARCH_BOX)
     verdict = django_filters.ChoiceFilter(
         method="look",
@@ -133,11 +134,6 @@ class RowFilter(django_filters.FilterSet):
     class Meta:
         model = SpreadsheetRow
         fields = ["q", "verdict"]
-
-    def search(
-        self, rows: QuerySet[SpreadsheetRow], _name: str, words: str
-    ) -> QuerySet[SpreadsheetRow]:
-        return with_words(rows, words, "key", "name")
 
     def look(
         self, rows: QuerySet[SpreadsheetRow], _name: str, way: str

@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import Page, expect
 
 from tests.browser.site import Site
+from tests.browser.steps.asking import say_where
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 
@@ -39,3 +40,42 @@ def test_an_address_that_is_none_has_a_page_of_our_own(site: Site, coordinator: 
     assert answer and answer.status == 404
     expect(coordinator.locator("h1")).to_have_text("Nothing is here")
     expect(coordinator.locator("#scan")).to_be_focused()
+
+
+def sign_in_again(site: Site, page: Page, account: str) -> None:
+    expect(page.locator("h1")).to_have_text("Sign in")
+    page.fill("[name=username]", account)
+    page.fill("[name=password]", site.passwords[account])
+    page.get_by_role("button", name="Sign in").click()
+
+
+ASK = "/requests/ask/?item=HF-1042"
+
+
+def type_and_be_signed_out(site: Site, page: Page) -> None:
+    page.goto(f"{site.address}{ASK}")
+    say_where(page)
+    page.locator(".choice:has-text('In 30 min')").click()
+    page.fill("[name=note]", "two of them")
+    page.context.clear_cookies(name="sessionid")
+    page.click("#ask-it")
+
+
+def test_who_was_signed_out_finds_what_was_typed(site: Site, page: Page) -> None:
+    site.sign_in(page, "technician")
+    type_and_be_signed_out(site, page)
+    sign_in_again(site, page, "technician")
+    page.wait_for_url(f"{site.address}{ASK}")
+    expect(page.locator("[name=note]")).to_have_value("two of them")
+    expect(page.get_by_label("In 30 min")).to_be_checked()
+    expect(page.locator("#said")).to_contain_text("What you typed is here again, not sent yet")
+    page.reload()
+    expect(page.locator("[name=note]")).to_have_value("")
+
+
+def test_nobody_else_finds_what_was_typed(site: Site, page: Page) -> None:
+    site.sign_in(page, "technician")
+    type_and_be_signed_out(site, page)
+    sign_in_again(site, page, "coordinator")
+    page.wait_for_url(f"{site.address}{ASK}")
+    expect(page.locator("[name=note]")).to_have_value("")

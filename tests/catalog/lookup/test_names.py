@@ -176,9 +176,9 @@ class TestSynonyms:
         assert find("mosquito").nothing
 
 
-def test_a_long_question_is_cut_with_a_word(technician: Client) -> None:
+def test_a_long_question_is_cut_with_a_word(coordinator: Client) -> None:
     make.Instrument(item_number="T-1", name="Needle holder")
     asked = " ".join(["needle holder"] * 6 + [f"w{number}" for number in range(4)])
-    for page in ("/instruments/", "/find/"):
-        text = technician.get(page, {"q": asked}, follow=True).content.decode()
+    for page in ("/instruments/", "/find/", "/records/", "/shelf/packages/", "/shelf/places/"):
+        text = coordinator.get(page, {"q": asked}, follow=True).content.decode()
         assert "Only the first 12 words" in text

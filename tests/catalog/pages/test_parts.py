@@ -3,11 +3,15 @@
 from __future__ import annotations
 
 import itertools
+import re
 from decimal import Decimal
 from typing import Any
 
 import pytest
 from django.template import engines
+from django.test import Client
+
+from tests.factories import catalog as make
 
 
 def drawn(text: str, **context: Any) -> str:
@@ -87,3 +91,23 @@ class TestWhatIsSaid:
     ])  # fmt: skip
     def test_a_state_is_told_by_sign_and_word(self, status: str, sign: str) -> None:
         assert f"{sign}</span>{status}</span>" in drawn("{% state s %}", s=status)
+
+
+HEBREW = "\u05de\u05e1\u05e4\u05e8\u05d9\u05d9\u05dd"
+
+
+class TestNames:
+    def test_a_right_to_left_name_does_not_turn_its_line(self) -> None:
+        assert drawn("{{ n|isolated }} 5 mm", n=f"{HEBREW}&") == f"<bdi>{HEBREW}&amp;</bdi> 5 mm"
+
+    def test_any_other_name_is_as_it_was(self) -> None:
+        assert drawn("{{ n|isolated }}, {{ m|isolated }}", n="Péan", m=3) == "Péan, 3"
+
+    @pytest.mark.django_db
+    def test_every_page_has_it_on_its_names_in_text_alone(self, technician: Client) -> None:
+        make.Instrument(item_number="T-1", name=HEBREW)
+        page = technician.get("/instruments/T-1/").content.decode()
+        assert f"<bdi>{HEBREW}</bdi>" in page and f"<title>T-1 {HEBREW}" in page
+        assert not re.search(r'="[^"<]*<bdi>', page)
+        cell = technician.get("/instruments/").content.decode().partition("<bdi>")[2]
+        assert HEBREW in cell.partition("</bdi>")[0]

@@ -119,7 +119,7 @@ class NotTooManyWords:
             except throttle.TooOften as problem:
                 said = {"wait": problem.wait, "words": throttle.LONG_WORDS}
                 page = "_too_long.html" if "HX-Target" in request.headers else "429.html"
-                return render(request, page, said, status=429)
+                return HttpResponse(render_to_string(page, said), status=429)
             tries.count()
         return self.get_response(request)
 

@@ -31,7 +31,7 @@ class RenewedByUse:
     def __call__(self, request: HttpRequest) -> HttpResponse:
         answer = self.get_response(request)
         used = request.method == "POST" or "HX-Request" not in request.headers
-        if used and request.user.is_authenticated:
+        if used and answer.status_code < 500 and request.user.is_authenticated:
             _renew(request.session)
         return answer
 

@@ -101,7 +101,7 @@ def supplies_shown(
         return {}
     number = request.POST.get("container", "")
     shown: dict[str, Any] = {"containers": to_be_packed(option.key), "container": number}
-    shown["no_place"] = no_place(request, around_on_record(answer, option))
+    shown["no_place"] = no_place(request, around_on_record(answer, option), answer.policy)
     uses: Uses = uses_of(answer, option, guidance)
     try:
         own = looked_at(option.key, number)

@@ -14,6 +14,7 @@ from django.http import HttpRequest
 from assembly.ledger import Refused
 from assembly.models import Package
 from assembly.persons import STOCK
+from assembly.rules.policy.values import Policy
 
 WHY_NOT: list[Callable[[Package, str], str]] = []
 """Each says why a package has no label on the stock of this key; "" where it has one."""
@@ -31,14 +32,16 @@ class NoPlace:
     fit: tuple[tuple[str, str], ...]
 
 
-NO_PLACE: list[Callable[[Sequence[dict[str, Any]], str], NoPlace | None]] = []
+NO_PLACE: list[Callable[[Sequence[dict[str, Any]], str, Policy], NoPlace | None]] = []
 """Each says it of supplies on record and the stock of this key; None where its labels stick."""
 
 
-def no_place(request: HttpRequest, around: Sequence[dict[str, Any]]) -> NoPlace | None:
+def no_place(
+    request: HttpRequest, around: Sequence[dict[str, Any]], policy: Policy
+) -> NoPlace | None:
     """Why this workstation's labels do not stick ``around`` it, before a check is answered."""
     stock = request.COOKIES.get(STOCK, "")
-    return next((found for one in NO_PLACE if (found := one(around, stock))), None)
+    return next((found for one in NO_PLACE if (found := one(around, stock, policy))), None)
 
 
 def label_size(request: HttpRequest) -> tuple[float, float] | None:

@@ -7,6 +7,8 @@ from calendar import monthrange
 from collections.abc import Iterable
 from datetime import date
 
+from assembly.rules.policy.values import Policy
+
 MONTHS_A_YEAR = 12
 
 
@@ -100,21 +102,22 @@ PLACEMENT = {
 Sources: ANSI/AAMI ST79 8.3.2 as quoted by OSAP 2015 for the film side; for tape and label
 holder: common practice, no source.
 """
-MOST_OF_FILM = 0.5
-"""How much of the film's length a label may cover: what is in it, and its indicator, are to be
-seen. Our own bound, no source."""
 
 
-def sticks(label: tuple[float, float], film: tuple[float, float]) -> bool:
+def sticks(label: tuple[float, float], film: tuple[float, float], policy: Policy) -> bool:
     """Whether a label (width, height) has a place on a film (length, width), both in mm: across
-    it or along it, no wider than it.
+    it or along it, no wider than it, and over no more of its length than the policy allows.
 
-    >>> sticks((50, 25), (105, 59)), sticks((100, 50), (105, 59)), sticks((100, 50), (250, 84))
-    (True, False, True)
+    >>> from assembly.rules.policy.values import default_policy
+    >>> policy = default_policy(date(2026, 11, 27))
+    >>> [sticks(label, film, policy) for label, film in
+    ...  (((50, 25), (105, 59)), ((100, 50), (105, 59)), ((100, 50), (250, 84)))]
+    [True, False, True]
     """
     (wide, high), (length, width) = label, film
+    most = policy.number("label_film_share") * length
     return any(
-        across <= width and along <= MOST_OF_FILM * length
+        across <= width and along <= most
         for across, along in ((wide, high), (high, wide))
     )
 

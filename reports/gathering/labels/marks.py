@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from functools import cached_property
 
+from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.models import Loaner, Package
 from assembly.packages.implants import implants_on_record, numbers_in
 from assembly.rules.deciding.carried import CYCLE_RULES
+from assembly.rules.policy.values import Policy
 from reports.documents.giving_way import ACCEPTED, IMPLANT, LOANER
 
 CYCLE = "CYCLE NOT THE MAKER'S"
@@ -57,7 +59,12 @@ def accepted_words(rule: str, status: str) -> str:
 
 
 class Marks:
-    """Flags for many packages: what is asked of the catalog is asked once."""
+    """Flags for many packages: the policy, and what is asked of the catalog, are asked once."""
+
+    @cached_property
+    def policy(self) -> Policy:
+        """The policy in force, for all of them."""
+        return policy_in_force()
 
     @cached_property
     def _implants(self) -> frozenset[str]:

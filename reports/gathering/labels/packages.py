@@ -15,7 +15,6 @@ from django.conf import settings
 from django.db.models import prefetch_related_objects
 from django.utils import timezone
 
-from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.recorded import decided_of
 from assembly.judging.taking import supplies_in
 from assembly.models import Package
@@ -90,14 +89,15 @@ def _required(policy: Policy, *, void: bool, pouch: bool) -> tuple[str, ...]:
 def package_label_document(
     package: Package, destination: str = "", marks: Marks | None = None
 ) -> LabelDocument:
-    """The label of a recorded package, as the policy in force wants it.
+    """The label of a recorded package, as the policy of ``marks``, the one in force, wants it.
 
     It goes where its request says; ``destination`` is said where it has none.
     Its barcode is the package's code; sterilizer, cycle, load and day are those of its load, as
     the sterilizer counts them, and so is the programme where several serve it.
     MissingElement names what the policy requires and the record does not hold.
     """
-    load, now, policy = load_of(package), standing_of(package), policy_in_force()
+    marks = marks or Marks()
+    load, now, policy = load_of(package), standing_of(package), marks.policy
     decided = decided_of(package, load)
     document = package_label(
         policy,
@@ -112,7 +112,7 @@ def package_label_document(
         load=str(load.number or "") if load else "",
         lot_number=load.lot if load else "",
         expires_on=package.use_by,
-        flags=tuple((marks or Marks()).of(package)),
+        flags=tuple(marks.of(package)),
         missing=tuple(package.shortages),
         instead=_instead(package),
         unknown=tuple(f"Not known: {sentence}" for sentence in package.not_known),
@@ -178,9 +178,10 @@ def fitting_label(
 ) -> LabelDocument:
     """The fullest wording of the label that fits on ``stock``; PrintError where none does, or
     where the stock has no place on the package."""
+    marks = marks or Marks()
     document = package_label_document(package, destination, marks)
     if not document.void:
-        check_sticks(stock, film_of(package))
+        check_sticks(stock, film_of(package), marks.policy)
     return plan_of(document, stock).document
 
 
@@ -224,21 +225,22 @@ def _film(supply: dict[str, Any]) -> Film | None:
     return None
 
 
-def no_place_on(stock: Stock, film: Film | None) -> NoPlace | None:
+def no_place_on(stock: Stock, film: Film | None, policy: Policy) -> NoPlace | None:
     """Why a label of this stock has no place on the film, with the stocks that have one."""
-    if film is None or sticks((stock.width_mm, stock.height_mm), film):
+    if film is None or sticks((stock.width_mm, stock.height_mm), film, policy):
         return None
     fit = tuple((one.key, one.name) for one in label_stocks().values()
-                if sticks((one.width_mm, one.height_mm), film))  # fmt: skip
+                if sticks((one.width_mm, one.height_mm), film, policy))  # fmt: skip
     length, width = (f"{side:.0f}" for side in film)
     size = f"{width} mm wide" if film[0] == inf else f"{width} x {length} mm"
-    why = (f"{stock.name} is wider than the pouch, or would cover more than half of its film "
+    share = policy.number("label_film_share")
+    why = (f"{stock.name} is wider than the pouch, or would cover more than {share:.0%} of its film "
            f"({size} inside).{'' if fit else ' No stock here is small enough.'}")  # fmt: skip
     return NoPlace(why, fit)
 
 
-def check_sticks(stock: Stock, film: Film | None) -> None:
+def check_sticks(stock: Stock, film: Film | None, policy: Policy) -> None:
     """PrintRefused where a label of this stock has no place on the film, with those that do."""
-    if none := no_place_on(stock, film):
+    if none := no_place_on(stock, film, policy):
         fit = "; ".join(name for _, name in none.fit)
         raise PrintRefused("label stock", none.why + (fit and f" These fit: {fit}."))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from datetime import date
 from typing import Any
 
 import pypdfium2
@@ -12,10 +13,11 @@ from django.contrib.auth.models import User
 from django.http import HttpResponse
 from django.test import Client
 
+from assembly.judging.policy_actions import override_value
 from assembly.models import Package, Proposal, Repair
 from assembly.packages.standing import Word, standing_of
 from assembly.questions import proposing
-from assembly.rules.telling import labelling
+from catalog.actions import Actor
 from catalog.models import Instrument
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.stocks import Stock
@@ -98,11 +100,14 @@ class TestPressing:
         assert not Package.objects.exists()
 
     def test_a_stock_with_no_place_on_the_film_is_said_before_a_check_with_those_that_have_one(
-        self, technician: Client, monkeypatch: pytest.MonkeyPatch
+        self, technician: Client
     ) -> None:
         technician.cookies["stock"] = "roll-100x60"
-        monkeypatch.setattr(labelling, "MOST_OF_FILM", 0.2)
+        assert technician.get(PATH).context["no_place"] is None
+        override_value(Actor("bea", reason="tried"), "label_film_share", 0.2,
+                       since=date(2026, 1, 1), source="SOP 7")  # fmt: skip
         page = technician.get(PATH)
+        assert "would cover more than 20% of its film" in text(page)
         assert "Roll, 100 x 60 mm is wider than the pouch" in text(page)
         assert "roll-50x25" in dict(page.context["no_place"].fit)
         kept = {"stock": "roll-50x25", "next": PATH}

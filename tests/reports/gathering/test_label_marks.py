@@ -7,7 +7,7 @@ reported. 7 kg: the New Zealand 7 kg project, target 2016.
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.test import Client
@@ -15,11 +15,13 @@ from django.utils import timezone
 
 from assembly.bench import signing
 from assembly.judging.decisions import decide_for_instrument
+from assembly.judging.policy_actions import override_value
 from assembly.ledger import Refused
 from assembly.models import Package
 from assembly.packages.recording import pack_single
 from assembly.upkeep import loaners
 from assembly.upkeep.loaners import Lent
+from catalog.actions import Actor
 from catalog.models import Instrument
 from reports.drawing.fitting import PrintRefused
 from reports.drawing.stocks import stock
@@ -163,6 +165,12 @@ def test_a_stock_wider_than_the_pouch_is_refused_with_those_that_fit(small: Pack
     assert "These fit: Roll, 70 x 35 mm;" in str(refusal.value)
     assert "Roll, 100 x 60 mm" not in str(refusal.value).partition("These fit")[2]
     assert fitting_label(package, SMALL).what == package.what
+
+
+def test_how_much_of_the_film_a_label_covers_is_the_departments(small: Package) -> None:
+    override_value(Actor("bea", reason="tried"), "label_film_share", 0.75,
+                   since=date(2026, 1, 1), source="SOP 7")  # fmt: skip
+    assert fitting_label(small, HIGH).what == small.what
 
 
 def test_a_void_label_sticks_nowhere_and_is_not_refused(small: Package) -> None:

@@ -51,6 +51,7 @@ urlpatterns = [
     path("papers/skills/<slug:key>/", skills.skills_form, name="skills_form"),
     path("papers/skills/<slug:key>/record/", skills.record_skills, name="record_skills"),
     path(f"{PACKAGE}/labels.pdf", package_views.alike_labels, name="alike_labels"),
+    path(f"{PACKAGE}/labels/", package_views.alike_labels_preview, name="alike_labels_preview"),
     path(f"{PACKAGE}/label.pdf", package_views.package_label, name="package_label"),
     path(f"{PACKAGE}/label/", package_views.package_label_preview, name="package_label_preview"),
     path(f"{PACKAGE}/record/", package_views.record, name="package_record"),

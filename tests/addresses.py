@@ -137,6 +137,7 @@ ADDRESSES: dict[str, Address] = {
     "packages/<str:code>/alike/": page(EVERYBODY, 9),
     "packages/<str:code>/alike/seal/": sent(PACKERS),
     "packages/<str:code>/labels.pdf": file(PACKERS, 16),
+    "packages/<str:code>/labels/": page(PACKERS, 16),
     "packages/<str:code>/wrong/": sent(EVERYBODY),
     "packages/<str:code>/record/": page(EVERYBODY, 15),
     "packages/<str:code>/record.pdf": file(EVERYBODY, 15),

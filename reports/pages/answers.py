@@ -13,6 +13,7 @@ from django.utils import timezone
 from django.utils.http import urlencode
 from django.views.decorators.clickjacking import xframe_options_sameorigin
 
+from assembly.ledger import Refused
 from assembly.persons import person_at
 from assembly.presses import Sent
 from catalog.forms.fields import WholeField
@@ -26,7 +27,8 @@ from reports.gathering.stocks import label_stocks
 from reports.pages.workstation import corrected, first_free
 
 MOST_COPIES = 500
-"""Of one label at once: a roll has about as many. Our own bound, against a slip of the hand."""
+"""Labels of which there are several at once: a roll has about as many. Our own bound, against a
+slip of the hand."""
 
 
 def paper_file(permission: str) -> Callable[[View], View]:
@@ -79,9 +81,19 @@ def label_choices(on: Stock, start: int) -> Iterator[Choice]:
         yield Choice("start", "First free position", [("", f"next: {start}"), *places], "")
 
 
-def copies_of(request: HttpRequest) -> Text:
-    """How many of each label are printed."""
-    return Text("copies", "How many", str(LabelsSent.read(request.GET)["copies"]))
+def copies_asked(request: HttpRequest, labels: int = 1) -> int:
+    """How many of each of so many labels are printed; Refused where that is more than a roll."""
+    copies: int = LabelsSent.read(request.GET)["copies"]
+    if copies > 1 and copies * labels > MOST_COPIES:
+        raise Refused(f"{copies} copies of {labels} labels are more than the {MOST_COPIES} that "
+                      "are printed at once. Ask for fewer copies.")  # fmt: skip
+    return copies
+
+
+def copies_of(request: HttpRequest, labels: int = 1) -> Text:
+    """How many of each label are printed, to be written."""
+    words = "How many" if labels == 1 else "How many of each"
+    return Text("copies", words, str(copies_asked(request, labels)))
 
 
 def label_words(document: LabelDocument, note: str) -> list[str]:

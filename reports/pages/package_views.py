@@ -28,8 +28,8 @@ from reports.gathering.count_sheets import built_sheet_document
 from reports.gathering.labels.packages import fitting_label, labels_or_why
 from reports.gathering.package_record import package_record
 from reports.pages.answers import (
-    LabelsSent,
     Text,
+    copies_asked,
     copies_of,
     label_words,
     paper_file,
@@ -48,16 +48,26 @@ def package_label(request: HttpRequest, code: str) -> HttpResponse:
     """The label of a package, void or in force; ``?stock=a4-3x8&start=5`` chooses where,
     ``?copies=2`` how many."""
     package = get_object_or_404(Package, code=code.upper())
-    copies = LabelsSent.read(request.GET)["copies"]
-    return _labels(request, [package], f"label-{package.code}.pdf", copies)
+    return _labels(request, [package], f"label-{package.code}.pdf")
 
 
 @paper_file("catalog.print_label")
 @refusals(unread)
 def alike_labels(request: HttpRequest, code: str) -> HttpResponse:
-    """One strip: the labels of all that were packed alike in one press."""
+    """One strip: the labels of all that were packed alike in one press, ``?copies=2`` of each."""
     package = get_object_or_404(Package, code=code.upper())
     return _labels(request, list(alike(package)), f"labels-{package.code}.pdf")
+
+
+@read_page("catalog.print_label")
+@refusals("alike_labels_preview")
+def alike_labels_preview(request: HttpRequest, code: str) -> HttpResponse:
+    """The strip as it prints, on the stock chosen."""
+    package = get_object_or_404(Package, code=code.upper())
+    return _several(
+        request, list(alike(package)), package.what,
+        reverse("alike_labels", args=[package.code]), reverse("alike", args=[package.code]),
+    )  # fmt: skip
 
 
 @read_page("catalog.print_label")
@@ -83,7 +93,8 @@ def _destination(request: HttpRequest) -> str:
 @paper_file("catalog.print_label")
 @refusals(unread)
 def load_labels(request: HttpRequest, pk: int) -> HttpResponse:
-    """The labels of every package in a load, in the order in which they were put in."""
+    """The labels of every package in a load, in the order in which they were put in, ``?copies=2``
+    of each."""
     load = get_object_or_404(Load, pk=pk)
     return _labels(request, list(packages_in(load)), f"labels-load-{load.pk}.pdf")
 
@@ -93,13 +104,23 @@ def load_labels(request: HttpRequest, pk: int) -> HttpResponse:
 def load_labels_preview(request: HttpRequest, pk: int) -> HttpResponse:
     """A load's labels as they print, on the stock chosen."""
     load = get_object_or_404(Load, pk=pk)
+    return _several(
+        request, list(packages_in(load)), f"load {load}",
+        reverse("load_labels", args=[load.pk]), reverse("load", args=[load.pk]),
+    )  # fmt: skip
+
+
+def _several(
+    request: HttpRequest, packages: list[Package], title: str, file: str, back: str
+) -> HttpResponse:
+    """The page round the labels of several packages: which there are, which not, and why."""
     on = stock_shown(request)
-    labels = list(labels_or_why(packages_in(load), on))
+    labels = list(labels_or_why(packages, on))
     return preview(
-        request, "Labels", f"load {load}", reverse("load_labels", args=[load.pk]),
-        reverse("load", args=[load.pk]), [],
+        request, "Labels", title, file, back, [],
         lambda: [f"{one.barcode_text} {one.what}"
                  for one in labels if isinstance(one, LabelDocument)],
+        texts=[copies_of(request, len(packages))],
         on=on, left_out=[str(one) for one in labels if isinstance(one, NotPrinted)],
     )  # fmt: skip
 
@@ -138,10 +159,8 @@ def record_file(request: HttpRequest, code: str) -> HttpResponse:
     return pdf_response(pdf, f"record-{package.code}.pdf")
 
 
-def _labels(
-    request: HttpRequest, packages: list[Package], name: str, copies: int = 1
-) -> HttpResponse:
-    on = stock_for(request)
+def _labels(request: HttpRequest, packages: list[Package], name: str) -> HttpResponse:
+    on, copies = stock_for(request), copies_asked(request, len(packages))
     start = first_free(request, on)
     if not packages:
         return unread(request, "Nothing is in this load yet.")

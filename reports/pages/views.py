@@ -25,8 +25,8 @@ from reports.gathering.count_sheets import count_sheet_document
 from reports.gathering.labels.shelves import instrument_shelf_label
 from reports.pages.answers import (
     Choice,
-    LabelsSent,
     answer_or_back,
+    copies_asked,
     copies_of,
     paper_file,
     person,
@@ -54,7 +54,7 @@ def _instrument(item_number: str) -> Instrument:
 
 
 def _draw_shelf_labels(request: HttpRequest, instrument: Instrument, on: Stock) -> bytes:
-    copies, start = LabelsSent.read(request.GET)["copies"], first_free(request, on)
+    copies, start = copies_asked(request), first_free(request, on)
     document = instrument_shelf_label(instrument)
     planned(document, on)
     return draw_labels([document] * copies, on, start_at=start, title=title_of(document))
@@ -73,8 +73,7 @@ def label(request: HttpRequest, item_number: str) -> HttpResponse:
         request, f"shelf-label-{instrument.item_number}.pdf", back,
         lambda: _draw_shelf_labels(request, instrument, on),
     )  # fmt: skip
-    copies = LabelsSent.read(request.GET)["copies"]
-    return moved_on(request, answer, on, first_free(request, on), copies)
+    return moved_on(request, answer, on, first_free(request, on), copies_asked(request))
 
 
 @read_page("catalog.print_label")

@@ -104,13 +104,15 @@ class TestPages:
         assert answer.status_code == 422 and f'value="{typed}"' in answer.content.decode()
         assert not Package.objects.exists()
 
-    def test_the_strip_is_one_file_with_a_code_each(
-        self, technician: Client, first: Package
+    @pytest.mark.parametrize("copies", [1, 2])
+    def test_the_strip_is_one_file_with_a_code_each_as_often_as_asked(
+        self, technician: Client, first: Package, copies: int
     ) -> None:
-        pdf = pypdfium2.PdfDocument(technician.get(f"/packages/{first.code}/labels.pdf").content)
+        page = technician.get(f"/packages/{first.code}/labels/?copies={copies}")
+        pdf = pypdfium2.PdfDocument(technician.get(page.context["file"]).content)
         read = [zxingcpp.read_barcodes(page.render(scale=300 / 72).to_pil())[0].text
                 for page in pdf]  # fmt: skip
-        assert read == [one.code for one in sealing.alike(first)]
+        assert read == [one.code for one in sealing.alike(first) for _ in range(copies)]
 
     def scan(self, client: Client, first: Package, words: str) -> str:
         form = {"words": words, "key": at.key()}

@@ -238,6 +238,20 @@ def test_in_a_load_the_package_that_lacks_something_is_named(
     assert answer.content.decode().startswith(f"{package}: The label was not printed")
 
 
+def test_of_a_load_each_label_is_printed_as_often_as_asked_up_to_a_roll(
+    package: Package, technician: Client
+) -> None:
+    other = ask.a_package(make.Instrument(name="Good scissors"))
+    at_load = f"/loads/{loads.a_load(package, other).pk}/labels"
+    file = technician.get(f"{at_load}/?copies=2").context["file"]
+    on_each = [code for text in page_texts(technician.get(file).content)
+               for code in (package.code, other.code) if code in text]  # fmt: skip
+    assert on_each == [package.code, package.code, other.code, other.code]
+    refused = technician.get(f"{at_load}.pdf?copies=251")
+    assert (refused.status_code, "251 copies of 2 labels are more than the 500" in
+            refused.content.decode()) == (422, True)  # fmt: skip
+
+
 def test_a_label_that_cannot_be_printed_takes_no_other_of_its_load(
     package: Package, technician: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:

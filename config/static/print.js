@@ -3,8 +3,9 @@
    A link with data-print leads to a PDF: pressed, the file is fetched, put into a frame that
    nobody sees, and its print dialog opens. On a place with data-print-now every such link in it
    is printed once as the page opens, one after the other; the address then loses print=1, so that
-   a reload prints nothing. What hinders it is said in the element with the id print-said. The server
-   is told that the file goes to the printer: on a sheet of labels the next one has the next position.
+   a reload prints nothing. What hinders it, and what to do then, is said in the element with the id
+   print-said. The server is told that the file goes to the printer: on a sheet of labels the next one
+   has the next position, and what it refuses it says in plain words instead of on another page.
    A press that leaves the page while something is on its way to its dialog waits until the dialog
    was there; where it could not open, the page stays and says why.
    Without this script each is a plain link to its file. */
@@ -28,13 +29,25 @@ window.packbench = window.packbench || {};
     if (said) { said.textContent = words; said.hidden = words === ""; }
   }
 
+  class NotMade extends Error {} // there is no file to open: why, and what to do
+
+  const WHY_NOT = {
+    403: "You may not print this. Ask a coordinator.",
+    404: "It is not there any more. Load this page again.",
+  };
+  const FAILED = "The program failed. Print again; if it fails again, tell who looks after the program.";
+  const SIGNED_OUT = "You were signed out. Load this page again, sign in and print.";
+  const NO_ANSWER = "The server does not answer. Look at the network, then print again.";
+
   async function file(address) {
-    const answer = await fetch(address, { credentials: "same-origin", headers: { "X-Printing": "1" } });
+    const asked = { credentials: "same-origin", headers: { "X-Printing": "1" } };
+    const answer = await fetch(address, asked).catch(() => { throw new NotMade(NO_ANSWER); });
     const type = answer.headers.get("Content-Type") ?? "";
     const place = answer.headers.get("X-Prints-At");
     if (place) packbench.say("note", `Printed from position ${place}.`);
     if (answer.ok && type.startsWith("application/pdf")) return answer.blob();
-    throw new Error(type.startsWith("text/plain") ? await answer.text() : "The paper could not be made.");
+    if (type.startsWith("text/plain")) throw new NotMade(await answer.text());
+    throw new NotMade(answer.redirected ? SIGNED_OUT : WHY_NOT[answer.status] ?? FAILED);
   }
 
   // The frame stays until the next paper: a dialog needs it for as long as it is open.
@@ -69,6 +82,10 @@ window.packbench = window.packbench || {};
       waiting += 1;
       running = running.then(() => print(link)).then(() => say(""), (problem) => {
         failed = true;
+        if (problem instanceof NotMade) {
+          say(`Not printed. ${problem.message.replace(/^Not printed\. /, "")}`);
+          return;
+        }
         say(`${problem.message} Not printed: open “${link.textContent.trim()}” and print it from there.`);
         link.removeAttribute("data-print");
       }).then(() => { waiting -= 1; });

@@ -69,7 +69,8 @@ def count_sheet_document(
     """
     sheet = instrument_set.current
     if sheet is None:
-        raise NothingToPrint(f"No count sheet of {instrument_set.code} is approved yet.")
+        raise NothingToPrint(f"No count sheet of {instrument_set.code} is approved yet: "
+                             "approve one first.")  # fmt: skip
     lines = lines_of(sheet)
     prefetch_related_objects(lines, "substitutes")
     answer = decide_for_set(instrument_set, lines, out=())

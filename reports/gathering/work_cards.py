@@ -39,7 +39,7 @@ def instrument_card(
 def set_card(one: InstrumentSet, printed_by: str, show: Show = metric) -> Card:
     """The card to work by for one set; NothingToPrint where no count sheet is approved."""
     if one.current is None:
-        raise NothingToPrint(f"No count sheet of {one.code} is approved yet.")
+        raise NothingToPrint(f"No count sheet of {one.code} is approved yet: approve one first.")
     answer = decide_for_set(one, lines_of(one.current), show, out=())
     return work_card(answer, one.name, one.code, printed_by)
 

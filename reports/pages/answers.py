@@ -24,7 +24,7 @@ from reports.documents.papers import NothingToPrint, PrintError
 from reports.drawing.stocks import Stock
 from reports.gathering.photos import Photos
 from reports.gathering.stocks import label_stocks
-from reports.pages.workstation import corrected, first_free
+from reports.pages.workstation import PRINTING, corrected, first_free
 
 MOST_COPIES = 500
 """Labels of which there are several at once: a roll has about as many. Our own bound, against a
@@ -64,6 +64,14 @@ class LabelsSent(Sent):
     """What an address of labels asks for; what cannot be read is refused, never taken for 1."""
 
     copies = WholeField("number of copies", least=1, most=MOST_COPIES, absent=1)
+
+
+def refused(request: HttpRequest, problem: object, back: str, *named: str) -> HttpResponse:
+    """Why there is no file: to a page that prints it (``print.js``), else on the page ``back``."""
+    if PRINTING in request.headers:
+        return unread(request, problem)
+    messages.error(request, str(problem))
+    return redirect(back, *named)
 
 
 def unread(request: HttpRequest, problem: object, **_: Any) -> HttpResponse:
@@ -168,9 +176,8 @@ def pdf_response(data: bytes, name: str) -> HttpResponse:
 def answer_or_back(
     request: HttpRequest, name: str, back: str, draw: Callable[[], bytes]
 ) -> HttpResponse:
-    """The PDF, or back to ``back`` with the reason why there is none."""
+    """The PDF, or the reason why there is none: to what prints it, else on the page ``back``."""
     try:
         return pdf_response(draw(), name)
     except (NothingToPrint, PrintError) as problem:
-        messages.error(request, str(problem))
-        return redirect(back)
+        return refused(request, problem, back)

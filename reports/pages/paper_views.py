@@ -8,7 +8,6 @@ import uuid
 
 import django_tables2 as tables
 from django import forms
-from django.contrib import messages
 from django.core.exceptions import PermissionDenied
 from django.http import FileResponse, Http404, HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
@@ -33,7 +32,7 @@ from reports.gathering.list_files import FORMS
 from reports.gathering.lists_from_catalog import list_document
 from reports.gathering.stocks import label_stocks
 from reports.models import LabelStock
-from reports.pages.answers import person
+from reports.pages.answers import person, refused
 from reports.pages.sheet_runs import chosen_sets
 from reports.pages.teaching.posters import posters_standing
 from reports.pages.workstation import SHEET_PAPERS, next_free, sheet_paper, stock_shown
@@ -209,6 +208,5 @@ def list_file(request: HttpRequest, key: str, form: str) -> HttpResponseBase:
         answer = streamed(write(document, sheet_paper(request)), f"{key}.{form}", content_type,
                           inline=form == "pdf")  # fmt: skip
     except PrintError as problem:
-        messages.error(request, str(problem))
-        return redirect("list", key=key)
+        return refused(request, problem, "list", key)
     return answer

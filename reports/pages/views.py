@@ -32,6 +32,7 @@ from reports.pages.answers import (
     person,
     photos_for,
     preview,
+    refused,
 )
 from reports.pages.workstation import (
     SHEET_PAPERS,
@@ -60,8 +61,12 @@ def _draw_shelf_labels(request: HttpRequest, instrument: Instrument, on: Stock) 
     return draw_labels([document] * copies, on, start_at=start, title=title_of(document))
 
 
+def _label_refused(request: HttpRequest, problem: object, item_number: str) -> HttpResponse:
+    return refused(request, problem, "instrument", item_number)
+
+
 @paper_file("catalog.print_label")
-@refusals("instrument")
+@refusals(_label_refused)
 def label(request: HttpRequest, item_number: str) -> HttpResponse:
     """Labels for the shelf or the bin of one instrument.
 

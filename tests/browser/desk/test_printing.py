@@ -66,14 +66,25 @@ def test_a_signed_set_prints_label_and_count_sheet_in_one_press(
     assert printing.papers(technician) == ["label.pdf", "count-sheet.pdf"]
 
 
-def test_what_cannot_be_printed_says_why(site: Site, technician: Page) -> None:
+def test_what_cannot_be_printed_says_why_and_what_to_do(site: Site, technician: Page) -> None:
     technician.goto(f"{site.address}/instruments/HF-1042/label/")
-    technician.route("**/label.pdf*", lambda route: route.fulfill(
-        status=422, content_type="text/plain", body="The name is too long for this stock."
-    ))  # fmt: skip
-    technician.get_by_role("link", name="Print", exact=True).click()
-    expect(technician.locator("#print-said")).to_contain_text("The name is too long for this stock")
-    assert printing.papers(technician) == ["label.pdf"]
+    said = technician.locator("#print-said")
+    link = technician.get_by_role("link", name="Print", exact=True)
+    link.evaluate("link => { link.search = '?stock=papyrus'; }")
+    link.click()
+    expect(said).to_contain_text("Not printed. “papyrus” is no label stock in use here. Choose")
+    for answer, why in (
+        ({"status": 403}, "Ask a coordinator."),
+        ({"status": 500}, "Print again; if it fails again"),
+    ):
+        technician.route("**/label.pdf*", lambda route, to=answer: route.fulfill(**to))  # type: ignore[misc]
+        link.click()
+        expect(said).to_contain_text(why)
+    technician.context.clear_cookies()
+    technician.unroute("**/label.pdf*")
+    link.click()
+    expect(said).to_contain_text("sign in and print")
+    assert printing.papers(technician) == ["label.pdf"] * 4
 
 
 def test_the_workstation_keeps_its_stock_and_where_its_sheet_ended(

@@ -73,7 +73,22 @@ def test_a_page_may_show_its_own_file(stock_on_hand, technician):
 
 def test_a_preview_says_why_there_is_no_paper(stock_on_hand, technician):
     page = technician.get("/sets/TS-2/count-sheet/")
-    assert "No count sheet of TS-2 is approved yet." in page.content.decode()
+    assert "No count sheet of TS-2 is approved yet: approve one first." in page.content.decode()
+
+
+@pytest.mark.parametrize(("path", "why"), [
+    ("instruments/T-1/label.pdf?copies=0", "“0” is no number of copies"),
+    ("instruments/T-1/label.pdf?stock=papyrus", "Choose this workstation's stock on the page Papers"),
+    ("sets/TS-2/count-sheet.pdf", "approve one first"),
+    ("sets/TS-2/work-card.pdf", "approve one first"),
+])  # fmt: skip
+def test_what_goes_to_the_printer_and_is_refused_is_said_where_it_was_pressed(
+    stock_on_hand, technician, path, why
+):
+    there = technician.get(f"/{path}", headers={"X-Printing": "1"})
+    assert (there.status_code, there["Content-Type"][:10]) == (422, "text/plain")
+    assert why in there.content.decode()
+    assert technician.get(f"/{path}").status_code == 302
 
 
 def test_copies_start_at_the_first_free_position(stock_on_hand, technician):

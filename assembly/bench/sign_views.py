@@ -25,6 +25,7 @@ from assembly.judging.taking import chosen, options
 from assembly.models import Build, Package
 from assembly.persons import ASSEMBLE, Person, person_at, person_signing
 from assembly.presses import Press, Reasoned, refusals, told, verb_page
+from assembly.rules.telling.accepted import accepted_marks
 from assembly.rules.telling.checks import Check
 
 
@@ -91,6 +92,7 @@ def _page(
         second_check=(policy := policy_in_force()).flag("second_check"),
         asked_again=policy.flag("asked_again"),
         packing=tally.packing,
+        accepted=accepted_marks(signing.accepted_on(tally.packing)),
         **supplies_shown(request, answer, option, guidance),
         tray=request.POST.get("tray", ""),
         **option_words(request, option, answer, context["build"]),

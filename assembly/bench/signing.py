@@ -214,15 +214,17 @@ def _package(person: Person, tally: Tally, key: str, lots: list[SupplyLot]) -> P
             "not_known": data["not_known"],
             "shortages": [one.missing_words for one in tally.short],
             "checked_by": data.get("checked_by", ""),
-            "accepted": _accepted(packing),
+            "accepted": accepted_on(packing),
         },
         lots,
         data.get("uses") or uses_before(data["option"], data.get("serves", {})),
     )
 
 
-def _accepted(packing: BuildEvent) -> list[dict[str, Any]]:
+def accepted_on(packing: BuildEvent | None) -> list[dict[str, Any]]:
     """What was accepted when it was packed; before each finding was by itself, all in one."""
+    if packing is None:
+        return []
     by = packing.data["override"]
     all_in_one = [{"by": by["name"], "reason": packing.reason}] if by else []
     found: list[dict[str, Any]] = packing.data.get("accepted", all_in_one)

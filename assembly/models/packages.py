@@ -12,6 +12,7 @@ from assembly.models.builds import Build
 from assembly.models.own.containers import OwnContainer
 from assembly.models.own.lots import SupplyLot
 from assembly.rules.findings import metric
+from assembly.rules.telling.accepted import accepted_marks
 from catalog.models import Instrument, Sealer
 from catalog.models.history import AppendOnly
 
@@ -152,6 +153,11 @@ class Package(WithSteps):
     @property
     def is_void(self) -> bool:
         return self.void_at is not None
+
+    @property
+    def accepted_marks(self) -> tuple[str, ...]:
+        """What was taken against the rules, each with who accepted it, as its label says it."""
+        return accepted_marks(self.accepted, self.override_by)
 
     @property
     def judged_by(self) -> dict[str, Any]:

@@ -189,8 +189,7 @@ def _gone_words(move: ShelfMove) -> str:
 def _reserves(package: Package) -> Iterator[str]:
     if package.shortages:
         yield "with shortages"
-    if package.override_by:
-        yield "rules overridden"
+    yield from package.accepted_marks
     if kind := getattr(package, "of_another", None):
         yield f"look at it first, another of its load: {Wrong(kind).label.lower()}"
 

@@ -12,12 +12,12 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
+from assembly.rules.telling.accepted import ACCEPTED
 from assembly.rules.telling.missing import missing_in_all, without_counts
 from reports.documents.labels import LabelDocument
 
 FEWER_WORDS = "Sterile only if indicator changed, intact, dry."
 WHAT_IT_IS = IMPLANT, LOANER = "IMPLANT", "LOANER"
-ACCEPTED = ": ACCEPTED BY "
 EXCEPTIONS = "EXCEPTIONS: READ ITS RECORD"
 SEE_RECORD = "see the package's record"
 LONG_NAMES = (60, 24)

@@ -29,7 +29,6 @@ from reports.documents.count_sheets import (
     Substitute,
 )
 from reports.documents.papers import NothingToPrint, PrintError
-from reports.gathering.labels.marks import accepted_marks
 from reports.gathering.photos import Photos, unread_words
 
 MOST_NAMED = 12
@@ -240,7 +239,7 @@ def _of_package(package: Package, tally: Tally) -> Iterator[str]:
         when = time_words(timezone.localtime(package.void_at))
         yield f"Void since {when}: {package.void_reason}."
     if package.override_by:
-        yield f"{'; '.join(accepted_marks(package))}: {package.override_reason}."
+        yield f"{'; '.join(package.accepted_marks)}: {package.override_reason}."
     yield from (f"Not known: {sentence}" for sentence in package.not_known)
     if tally.over:
         yield f"{tally.over} too many laid aside, not in the set."

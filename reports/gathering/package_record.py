@@ -141,7 +141,7 @@ def _people(package: Package) -> Iterator[Row]:
     if package.kind == Package.Kind.SET:
         yield "Second person, before the lid", package.checked_by or "none on record"
     if package.override_by:
-        yield "Rules overridden by", f"{package.override_by}: {package.override_reason}"
+        yield "Against the rules", f"{'; '.join(package.accepted_marks)}: {package.override_reason}"
     sealed = f"{package.sealed_by}, {when(package.sealed_at)}" if package.sealed_at else "not yet"
     yield "Sealed by", sealed
     if package.seal_findings:

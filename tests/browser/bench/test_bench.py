@@ -215,7 +215,7 @@ def test_a_set_over_its_rules_goes_by_a_coordinators_override_only(site: Site, p
     page.get_by_role("button", name="The pieces: all yes").click()
     page.get_by_role("button", name="Sign and print").click()
     page.wait_for_url("**/packages/**")
-    assert "The rules were overridden by Bea Hartsop" in page.inner_text("main")
+    assert ": ACCEPTED BY Bea Hartsop" in page.inner_text("main")
 
 
 def test_a_set_changes_hands_and_the_first_holder_sees_it(

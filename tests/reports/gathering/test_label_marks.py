@@ -6,6 +6,7 @@ reported. 7 kg: the New Zealand 7 kg project, target 2016.
 
 from __future__ import annotations
 
+import html
 from dataclasses import replace
 from datetime import date, timedelta
 
@@ -19,6 +20,7 @@ from assembly.judging.policy_actions import override_value
 from assembly.ledger import Refused
 from assembly.models import Package
 from assembly.packages.recording import pack_single
+from assembly.packages.standing import standing_of
 from assembly.upkeep import loaners
 from assembly.upkeep.loaners import Lent
 from catalog.actions import Actor
@@ -107,6 +109,22 @@ def test_what_nobody_could_tell_is_not_called_wrong(package: Package) -> None:
 def test_of_an_old_record_it_says_that_rules_were_overridden(package: Package) -> None:
     package.accepted, package.override_by = [{"by": "Bea Hartsop", "reason": "x"}], "Bea Hartsop"
     assert flags(package) == ("RULES OVERRIDDEN: ACCEPTED BY Bea Hartsop",)
+
+
+def test_page_list_and_record_say_what_was_accepted_as_its_label_does(
+    package: Package, coordinator: Client
+) -> None:
+    package.accepted = [{**IN_VAIN, "rule": "common cycle", "by": "Bea Hartsop"}]
+    package.override_by, package.override_reason = "Bea Hartsop", "the maker agreed"
+    package.save()
+    [mark] = flags(package)
+    assert mark == "CYCLE NOT THE MAKER'S: ACCEPTED BY Bea Hartsop"
+    assert mark in standing_of(package).words
+    for page in ("", "record/"):
+        said = html.unescape(coordinator.get(f"/packages/{package.code}/{page}").content.decode())
+        assert mark in said and "overrid" not in said
+    paper = coordinator.get(f"/packages/{package.code}/record.pdf").content
+    assert mark in " ".join(" ".join(page_texts(paper)).split())
 
 
 @pytest.mark.parametrize(("grams", "words"), [(7001.0, "7.0 kg"), (8400.0, "8.4 kg"), (6999, "")])

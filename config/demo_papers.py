@@ -10,7 +10,7 @@ from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.skills import Skill
 from catalog.actions import Actor
 from reports.documents.posters import Control
-from reports.gathering.posters import DESIGNS, set_controls
+from reports.gathering.posters import TITLES, set_controls
 from reports.gathering.skills.recording import record_skills_check
 from reports.gathering.skills.sheets import steps_of
 
@@ -36,7 +36,7 @@ def load_papers(actor: Actor) -> None:
     today = timezone.localdate()
     typed = {
         key: Control(OWNER, f"HF-SP-W-{number:02d}", today + timedelta(days=_left(key)))
-        for number, key in enumerate(DESIGNS, start=1)
+        for number, key in enumerate(TITLES, start=1)
         if key != NOT_YET_OURS
     }
     set_controls(actor, typed, dict.fromkeys(typed, Control()))

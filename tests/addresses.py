@@ -233,7 +233,7 @@ ADDRESSES: dict[str, Address] = {
     "papers/keep/": sent(EVERYBODY),
     "papers/wall/": page(EVERYBODY, 5),
     "papers/wall/set/": sent(COORDINATORS),
-    "papers/wall/temperatures.pdf": file(EVERYBODY, 7),
+    "papers/wall/temperatures.pdf": file(EVERYBODY, 8),
     "papers/wall/<slug:key>/": page(EVERYBODY, 6),
     "papers/wall/<slug:key>.pdf": file(EVERYBODY, 6),
     "papers/codes/": page(PACKERS, 6),

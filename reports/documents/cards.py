@@ -42,7 +42,8 @@ class Card:
 
     ``headline`` is printed large under the title, ``loud`` white on black. ``sources`` are
     printed small, each once; those of ``on_screen`` stand on the page beside it and not on the
-    paper. ``fields`` are ruled lines to fill in or sign.
+    paper. ``fields`` are ruled lines to fill in or sign. ``control`` is whose document it is,
+    which one and until when, on what hangs on a wall.
     """
 
     title: str
@@ -56,6 +57,7 @@ class Card:
     sources: tuple[str, ...] = ()
     on_screen: tuple[str, ...] = ()
     fields: tuple[str, ...] = ()
+    control: tuple[str, ...] = ()
 
     def __post_init__(self) -> None:
         said = any(section.items for section in self.sections)

@@ -1,4 +1,4 @@
-"""The posters of the wall: what each says by the policy in force, and whose document it is."""
+"""What hangs on the wall: what each poster says by the policy in force; whose document each is."""
 
 from __future__ import annotations
 
@@ -18,9 +18,16 @@ from assembly.rules.telling.days import day_words
 from assembly.rules.telling.words import told
 from catalog.actions import Actor, record
 from catalog.models import Change
+from reports.documents.cards import Card
 from reports.documents.posters import Control, Fact, Figure, Panel, Poster
 from reports.drawing.posters import loading, pouches, seals, wraps
-from reports.gathering.cards_from_policy import IFU_FIRST, PRACTICE, made
+from reports.gathering.cards_from_policy import (
+    IFU_FIRST,
+    PRACTICE,
+    TEMPERATURES,
+    made,
+    temperatures_card,
+)
 from reports.models import WallPoster
 
 G_A_POUND = 453.59237
@@ -60,19 +67,30 @@ def wall_poster(key: str, policy: Policy, printed_by: str, today: date | None = 
 
     KeyError for a key that is none.
     """
-    today = today or timezone.localdate()
-    control = controls().get(key, Control())
-    notice = ""
-    if control.valid_until and control.overdue(today):
-        notice = f"NOT VALID SINCE {day_words(control.valid_until).upper()}"
+    control, notice = _control(key, today)
     poster = DESIGNS[key].make(policy)
     return replace(poster, control=control, notice=notice,
                    foot=f"{IFU_FIRST} Drawings are not to scale. "
                         f"{made(policy, printed_by)}")  # fmt: skip
 
 
+def wall_temperatures(policy: Policy, printed_by: str, seals: Sequence[str]) -> Card:
+    """The sheet beside a sealer, with whose it is: no poster, because it is all figures."""
+    control, notice = _control(SHEET)
+    card = temperatures_card(policy, printed_by, seals)
+    return replace(card, control=control.words, loud=notice)
+
+
+def _control(key: str, today: date | None = None) -> tuple[Control, str]:
+    """Whose it is, and white on black that it has run out."""
+    control = controls().get(key, Control())
+    if control.valid_until and control.overdue(today or timezone.localdate()):
+        return control, f"NOT VALID SINCE {day_words(control.valid_until).upper()}"
+    return control, ""
+
+
 def controls() -> dict[str, Control]:
-    """The values that the department has set, by the key of their poster. One query."""
+    """The values that the department has set, by the key of what they are of. One query."""
     return {
         row.key: Control(row.owner, row.number, row.valid_until) for row in WallPoster.objects.all()
     }
@@ -83,7 +101,7 @@ def controls() -> dict[str, Control]:
 
 @transaction.atomic
 def set_controls(actor: Actor, typed: Mapping[str, Control], seen: Mapping[str, Control]) -> int:
-    """Put owner, number and last day of posters on record; how many were changed.
+    """Put owner, number and last day of what hangs on the wall on record; how many were changed.
 
     What is as it was ``seen`` is left alone. Refused, and nothing kept, where somebody else
     changed the same one meanwhile.
@@ -95,7 +113,7 @@ def set_controls(actor: Actor, typed: Mapping[str, Control], seen: Mapping[str, 
         row, _ = WallPoster.objects.select_for_update().get_or_create(key=key)
         was = Control(row.owner, row.number, row.valid_until)
         if was != seen[key]:
-            raise Refused(f"{DESIGNS[key].title}: somebody else changed it meanwhile. Now it says: "
+            raise Refused(f"{TITLES[key]}: somebody else changed it meanwhile. Now it says: "
                           f"{'; '.join(was.words)}. Look again, then change it.")  # fmt: skip
         row.owner, row.number, row.valid_until = control.owner, control.number, control.valid_until
         row.save()
@@ -334,3 +352,6 @@ DESIGNS = {
         Design("load", "Load with space", _load),
     )
 }
+SHEET = "temperatures"
+TITLES = {**{key: one.title for key, one in DESIGNS.items()}, SHEET: TEMPERATURES}
+"""All that hangs on the wall, by its key: it has an owner, a number and a last day."""

@@ -29,6 +29,8 @@ FIELD_HEIGHT = points(13.0)
 HEADLINE = 1.2
 TITLE_LINES, LONG_TITLE_LINES = 3, 9
 CONTROL_MM = 50.0
+CONTROL = (18.0, 14.0)
+"""The type of whose document it is, as on a poster."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -194,13 +196,16 @@ def _cells(canvas: Any, section: CardSection, right: float, top: float, height: 
 
 
 def foot_pieces(card: Card, writer: Writer) -> Iterator[Piece]:
-    """Lines to sign, the sources, when it was printed."""
+    """Lines to sign, the sources, whose document it is, when it was printed."""
     for start in range(0, len(card.fields), 2):
         yield _fields(card.fields[start : start + 2], writer)
     yield Piece(writer.gap, lambda canvas, left, top: None)
     if card.sources:
         words = f"Sources: {'; '.join(card.sources)}."
         yield writer.words("sources", words, Face.REGULAR, writer.sizes.small, after=2)
+    if card.control:
+        words = " · ".join(card.control)
+        yield writer.words("owner, number, valid until", words, Face.SEMIBOLD, CONTROL, after=2)
     yield writer.words("foot", card.foot, Face.REGULAR, writer.sizes.small)
 
 

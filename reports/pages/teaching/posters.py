@@ -10,6 +10,7 @@ from django import forms
 from django.contrib import messages
 from django.http import Http404, HttpRequest, HttpResponse, QueryDict
 from django.shortcuts import redirect, render
+from django.urls import reverse
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
@@ -24,8 +25,14 @@ from catalog.reading import read_page
 from reports.documents.posters import Control
 from reports.drawing.cards.cards import draw_card
 from reports.drawing.posters.pages import draw_poster
-from reports.gathering.cards_from_policy import temperatures_card
-from reports.gathering.posters import DESIGNS, Design, controls, set_controls, wall_poster
+from reports.gathering.posters import (
+    DESIGNS,
+    TITLES,
+    controls,
+    set_controls,
+    wall_poster,
+    wall_temperatures,
+)
 from reports.pages.answers import answer_or_back, paper_file, person
 from reports.pages.workstation import sheet_paper
 
@@ -34,21 +41,26 @@ MAY_SET = "assembly.override_policy"
 
 @dataclass(frozen=True, slots=True)
 class Standing:
-    """A poster with what the department has set of it, and how that stands today."""
+    """What hangs on the wall, with what the department has set of it, and how that stands today.
+    Of a poster the ``page`` shows its drawings."""
 
-    design: Design
+    key: str
+    title: str
+    page: str
     control: Control
     state: str
     overdue: bool
 
 
 def posters_standing() -> list[Standing]:
-    """All posters as they stand today. One query."""
+    """All that hangs on the wall as it stands today. One query."""
     today, known = timezone.localdate(), controls()
     return [
-        Standing(design, one, one.state(today), one.overdue(today))
-        for design, one in ((design, known.get(key, Control())) for key, design in DESIGNS.items())
-    ]
+        Standing(key, title, reverse("poster", args=[key]) if key in DESIGNS else "",
+                 one, one.state(today), one.overdue(today))
+        for key, title in TITLES.items()
+        for one in (known.get(key, Control()),)
+    ]  # fmt: skip
 
 
 def _poster_key(key: str) -> str:
@@ -73,7 +85,7 @@ def _posters(request: HttpRequest, typed: QueryDict | None) -> HttpResponse:
                 for name, value in _fields(one.control).items()
             },
         }
-        for key, one in zip(DESIGNS, posters_standing(), strict=True)
+        for key, one in zip(TITLES, posters_standing(), strict=True)
     ]
     may = request.user.has_perm(MAY_SET)
     return render(request, "reports/posters.html", {"rows": rows, "may_set": may},
@@ -116,9 +128,9 @@ def poster_file(request: HttpRequest, key: str) -> HttpResponse:
 
 @paper_file("catalog.view_instrumentset")
 def temperatures_file(request: HttpRequest) -> HttpResponse:
-    """The card beside the sealer."""
-    card = temperatures_card(policy_in_force(), person(request), temperatures())
-    return answer_or_back(request, "temperatures.pdf", "papers",
+    """The sheet beside the sealer."""
+    card = wall_temperatures(policy_in_force(), person(request), temperatures())
+    return answer_or_back(request, "temperatures.pdf", "posters",
                           lambda: draw_card(card, sheet_paper(request)))  # fmt: skip
 
 
@@ -142,7 +154,7 @@ def _read(data: QueryDict, key: str) -> Control:
     try:
         found = ControlSent.read(sent)
     except Refused as problem:
-        raise Refused(f"{DESIGNS[key].title}: {problem}") from problem
+        raise Refused(f"{TITLES[key]}: {problem}") from problem
     return Control(found["owner"], found["number"], found["until"])
 
 
@@ -164,9 +176,9 @@ def _refused(request: HttpRequest, problem: Exception, **_: Any) -> HttpResponse
 
 @verb_page(MAY_SET, _refused)
 def set_posters(request: HttpRequest) -> HttpResponse:
-    """Owner, number and last day of every poster; what was not changed is left alone."""
-    typed = {key: _read(request.POST, key) for key in DESIGNS}
-    seen = {key: _seen(request.POST, key) for key in DESIGNS}
+    """Owner, number and last day of all on the wall; what was not changed is left alone."""
+    typed = {key: _read(request.POST, key) for key in TITLES}
+    seen = {key: _seen(request.POST, key) for key in TITLES}
     changed = set_controls(person_at(request).actor(), typed, seen)
     said = "1 poster" if changed == 1 else f"{changed} posters"
     messages.success(request, f"Kept for {said}." if changed else "Nothing was changed.")

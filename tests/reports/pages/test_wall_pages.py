@@ -8,6 +8,7 @@ from html import unescape
 import pytest
 from django.utils import timezone
 
+from assembly.rules.telling.days import day_words
 from catalog.models import Change
 from reports.gathering.posters import DESIGNS
 from reports.models import WallPoster
@@ -20,7 +21,7 @@ def fields(client) -> dict[str, str]:
     """What the page would send, as a browser reads it."""
     rows = client.get("/papers/wall/").context["rows"]
     return {
-        f"{name}-{row['one'].design.key}": row[name]
+        f"{name}-{row['one'].key}": row[name]
         for row in rows
         for name in ("seen", "owner", "number", "until")
     }
@@ -39,6 +40,16 @@ def test_what_is_set_stands_on_the_poster_and_in_the_history(coordinator):
     [text] = page_texts(coordinator.get("/papers/wall/rack.pdf").content)
     assert all(words in text for words in ("Owner: SPD", "No. W-1", "Valid until 6 Mar 2027"))
     assert Change.objects.get(kind="wall poster").after["number"] == "W-1"
+
+
+def test_the_sheet_of_sealing_temperatures_is_a_document_of_the_department_too(coordinator):
+    day = timezone.localdate() - timedelta(days=1)
+    keep(coordinator, **{"owner-temperatures": "SPD", "number-temperatures": "W-9",
+                         "until-temperatures": day.isoformat()})  # fmt: skip
+    [text] = page_texts(coordinator.get("/papers/wall/temperatures.pdf").content)
+    said = ("Owner: SPD", "No. W-9", f"Valid until {day_words(day)}", "NOT VALID SINCE")
+    assert [words for words in said if words not in " ".join(text.split())] == []
+    assert "Sealing temperatures" in coordinator.get("/papers/").content.decode()
 
 
 def test_only_what_was_changed_is_kept_anew(coordinator):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from assembly.judging.decisions import (
     Answer,
@@ -58,7 +58,8 @@ def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str
             row.source for row in answer.findings if row.status in ("not met", "cannot tell")
         ]
     else:
-        sections = _steps(guidance, kind, show, _listed(answer))
+        it = "any of it" if isinstance(answer, SetAnswer) else "it"
+        sections = _steps(guidance, kind, show, _listed(answer), it)
         sources = [*_sources(guidance), *(caution.source for caution in answer.decision.cautions)]
     take_care = CardSection("Take care", items(cautions))
     return Card(
@@ -95,15 +96,21 @@ def _scene_note(answer: Answer | SetAnswer, *, recommended: bool) -> str:
     return f"Shown: {answer.shown_name}. It is {'not decided' if undecided else 'not recommended'}."
 
 
-def _steps(guidance: Guidance, kind: str, show: Show, listed: str) -> tuple[CardSection, ...]:
+def _steps(
+    guidance: Guidance, kind: str, show: Show, listed: str, it: str
+) -> tuple[CardSection, ...]:
     packing = [words for words in guidance.protectors if words != NO_PROTECTOR]
     packing += [guidance.suitable, *(one.sentence(show) for one in guidance.orientation)]
     packing += _indicators(guidance.indicators)
     after = [placement(kind), *(one.sentence(show) for one in guidance.loading)]
+    before, closed = (
+        (*_asked(checks, show, listed), *_not_on_record(checks, it))
+        for checks in (guidance.checks, guidance.closed)
+    )
     return (
         CardSection("Pack", items(packing), "number"),
-        CardSection(f"Before closing: {STOP}", _asked(guidance.checks, show, listed), "box"),
-        CardSection(f"When closed: {STOP}", _asked(guidance.closed, show, listed), "box"),
+        CardSection(f"Before closing: {STOP}", before, "box"),
+        CardSection(f"When closed: {STOP}", closed, "box"),
         CardSection("Label and load", items(after)),
     )
 
@@ -119,13 +126,20 @@ def _indicators(every: Iterable[Indicator]) -> list[str]:
     ]
 
 
-def _asked(checks: Iterable[Check], show: Show, listed: str) -> tuple[Item, ...]:
-    """What is known to apply first; what is not on record is asked with "if". What is ``listed``
-    in the steps is not listed again."""
-    sure_first = sorted(checks, key=lambda check: bool(check.lacks))
-    return tuple(
-        Item(check.asked(show).replace(listed, ""), word=check.word) for check in sure_first
-    )
+def _asked(checks: Iterable[Check], show: Show, listed: str) -> Iterator[Item]:
+    """What is known to apply. What is ``listed`` in the steps is not listed again."""
+    for check in checks:
+        if not check.when:
+            yield Item(check.asked(show).replace(listed, ""), word=check.word)
+
+
+def _not_on_record(checks: Iterable[Check], it: str) -> Iterator[Item]:
+    """What nobody knows to apply, all in one: to be looked at, never left out."""
+    if found := [check.when.removeprefix("it ") for check in checks if check.when]:
+        *others, last = found
+        each = f"{', '.join(others)} or {last}" if others else last
+        yield Item(f"whether {it} {each}: look, and read its IFU. What it has is checked as "
+                   "its page on the screen asks.", word="Not on record")  # fmt: skip
 
 
 def _listed(answer: Answer | SetAnswer) -> str:

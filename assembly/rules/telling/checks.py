@@ -27,7 +27,8 @@ class Check:
 
     ``group`` says what is looked at: one press answers one group. ``word`` names the check.
     ``lacks`` is the fact that is not on record, for what it may have none of: were it known
-    to be false, the check would not be asked.
+    to be false, the check would not be asked. ``when`` is the condition under which it is asked,
+    where nobody knows whether it holds: "it has a lumen".
 
     Texts may hold ``{names}`` of ``amounts``; :meth:`asked` and :meth:`then` write them in
     the reader's units.
@@ -41,6 +42,7 @@ class Check:
     word: str = ""
     group: str = ""
     lacks: str = ""
+    when: str = ""
 
     def asked(self, show: Show = metric) -> str:
         """The question as a person reads it."""

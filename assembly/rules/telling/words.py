@@ -27,8 +27,8 @@ def told(
     """The texts of an entry by their names, with its source, and its amounts if it has any.
 
     ``put_in`` stands for the words in braces. A question with a condition is asked outright
-    where that is ``known`` to hold, else with "if". ``policy`` may be left out for groups that
-    name none of its values.
+    where that is ``known`` to hold, else with "if", and ``when`` is that condition. ``policy``
+    may be left out for groups that name none of its values.
     """
     entry = _entries()[group][key]
     texts = {name: entry[name] for name in _KEYS[group]}
@@ -36,8 +36,9 @@ def told(
         texts = {name: text.replace(f"{{{word}}}", value) for name, text in texts.items()}
     if "when" in entry:
         question = texts["question"]
-        outright = question[0].upper() + question[1:]
-        texts["question"] = outright if known else f"If {entry['when']}, {question}"
+        texts["question"] = question[0].upper() + question[1:]
+        if not known:
+            texts |= {"question": f"If {entry['when']}, {question}", "when": entry["when"]}
     sources = [entry["source"]] if "source" in entry else []
     if policy and "policy" in entry:
         sources.append(policy.source(*entry["policy"]))

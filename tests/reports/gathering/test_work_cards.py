@@ -46,11 +46,18 @@ def test_what_it_is_known_not_to_take_is_not_printed() -> None:
     assert "tip protector is not on record" in steps(card_of(protector=None))
 
 
-def test_what_is_not_on_record_is_asked_with_if_and_last() -> None:
-    asked = checks(card_of(hollow=None, parts_apart=None, hinged=True))
+def test_what_is_not_on_record_is_said_once_and_never_left_out() -> None:
+    card = card_of(hollow=None, parts_apart=None, hinged=True)
+    asked = checks(card)
     before = [word for word in asked if word not in ("Seal", "Seal width", "Flap")]
-    assert before[-2:] == ["Lumen", "Parts apart"]
-    assert all(asked[word].words.startswith("If it has ") for word in before[-2:])
+    assert before[-1] == "Not on record" and not {"Lumen", "Parts apart"} & set(asked)
+    assert asked["Not on record"].words.startswith("whether it has a lumen or has parts: look")
+    assert "If it " not in steps(card)
+
+
+def test_of_a_lumen_alone_that_nobody_knows_the_card_says_so() -> None:
+    assert "whether it has a lumen: look" in checks(card_of(hollow=None))["Not on record"].words
+    assert "Not on record" not in checks(card_of(hollow=True))
 
 
 def test_the_protectors_of_a_set_are_listed_once() -> None:

@@ -42,6 +42,8 @@ TOP = points(10.0)
 BOTTOM = points(14.0)
 FOOT = Style(Face.REGULAR, 8.0, 6.5, 1.25)
 STATE = Style(Face.BOLD, 9.0, 7.5, 1.2)
+USUAL_PAGES = 2
+"""A sheet of more has its lines closer, where that saves a page: two are turned over once."""
 GO_WITH_THE_END = 3
 """Lines that go with the end onto a page of its own, so that it is not empty."""
 
@@ -80,6 +82,7 @@ class _Frame:
     head: Piece
     running: Piece
     ending: Piece
+    close: bool = False
 
     @property
     def room(self) -> float:
@@ -167,6 +170,10 @@ def _paint_sheet(
         head(document, inner), running_head(document, inner), ending(document, inner),
     )  # fmt: skip
     pages = _share_out(frame)
+    if len(pages) > USUAL_PAGES:
+        closer = replace(frame, close=True)
+        if len(fewer := _share_out(closer)) < len(pages):
+            frame, pages = closer, fewer
     frame = replace(frame, ending=ending(document, inner, pages[-1].room))
     for number, page in enumerate(pages, start=1):
         _paint_page(Nowhere(), frame, replace(page, items=[]), number, len(pages))
@@ -223,7 +230,7 @@ def _items(frame: _Frame) -> Iterator[_Item]:
 
 def _row(line: CountSheetLine, frame: _Frame) -> Piece:
     """One line, refused when it would not fit on a page of its own."""
-    content = row(line, frame.places)
+    content = row(line, frame.places, close=frame.close)
     if content.height > frame.next_room - SECTION_HEIGHT:
         raise PrintRefused(f"line {line.number}", "its words are longer than a page. Shorten them.")
     return content

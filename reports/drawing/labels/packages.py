@@ -115,33 +115,37 @@ def _largest(document: LabelDocument, stock: Stock) -> Plan:
     not. That one is planned before others where the largest is far from fitting."""
     code, below = code_of(document, stock), _Below(document, stock)
     smallest: Plan | None = None
-    for number, (dots, step) in enumerate(_sizes(code)):
-        plan = _tried(below, code, dots, step)
+    for number, (dots, step, joined) in enumerate(_sizes(code)):
+        plan = _tried(below, code, dots, step, joined=joined)
         if plan and plan.fits:
             return plan
         far = plan is None or plan.height > FAR * plan.room
         if smallest is None and (far or number >= HALF):
             least = code.dots[-1] if code else 0
-            smallest = _plan_at(below, code, least, SHRINK_STEPS)
+            smallest = _plan_at(below, code, least, SHRINK_STEPS, joined=True)
             if not smallest.fits:
                 raise _too_long(smallest)
     assert smallest is not None
     return smallest
 
 
-def _tried(below: _Below, code: Code | None, dots: int, step: int) -> Plan | None:
+def _tried(
+    below: _Below, code: Code | None, dots: int, step: int, *, joined: bool
+) -> Plan | None:
     try:
-        return _plan_at(below, code, dots, step)
+        return _plan_at(below, code, dots, step, joined=joined)
     except PrintRefused:  # of a word that is too wide at this size
         return None
 
 
-def _sizes(code: Code | None) -> Iterator[tuple[int, int]]:
-    """Dots of a module and steps of shrinking, in the order in which they are tried."""
+def _sizes(code: Code | None) -> Iterator[tuple[int, int, bool]]:
+    """Dots of a module, steps of shrinking, and whether all marks are joined in one box, in the
+    order in which they are tried: marks are joined last."""
     dots = code.dots if code else (0,)
     for many in dots:
-        yield from ((many, step) for step in range(HALF + 1))
-    yield from ((dots[-1], step) for step in range(HALF + 1, SHRINK_STEPS))
+        yield from ((many, step, False) for step in range(HALF + 1))
+    yield from ((dots[-1], step, False) for step in range(HALF + 1, SHRINK_STEPS + 1))
+    yield from ((dots[-1], step, True) for step in range(HALF + 1, SHRINK_STEPS))
 
 
 @dataclass(frozen=True, slots=True)
@@ -151,14 +155,16 @@ class _Below:
 
     document: LabelDocument
     stock: Stock
-    kept: dict[int, tuple[list[Part], list[Part]]] = field(default_factory=dict)
+    kept: dict[tuple[int, bool], tuple[list[Part], list[Part]]] = field(default_factory=dict)
 
-    def at(self, setting: Setting, step: int) -> tuple[list[Part], list[Part]]:
+    def at(
+        self, setting: Setting, step: int, *, joined: bool
+    ) -> tuple[list[Part], list[Part]]:
         """The flags and the foot."""
-        if step not in self.kept:
-            flags = _flags(self.document, setting, crowded=step > HALF)
-            self.kept[step] = flags, _foot(self.document, setting)
-        return self.kept[step]
+        if (step, joined) not in self.kept:
+            flags = _flags(self.document, setting, joined=joined)
+            self.kept[step, joined] = flags, _foot(self.document, setting)
+        return self.kept[step, joined]
 
 
 def _too_long(plan: Plan) -> PrintRefused:
@@ -170,13 +176,13 @@ def _too_long(plan: Plan) -> PrintRefused:
     )
 
 
-def _plan_at(below: _Below, code: Code | None, dots: int, step: int) -> Plan:
+def _plan_at(below: _Below, code: Code | None, dots: int, step: int, *, joined: bool) -> Plan:
     document, stock = below.document, below.stock
     width = points(stock.width_mm - 2 * stock.margin_mm)
     setting = Setting(stock, step / SHRINK_STEPS, width)
     at = placed(code, dots, stock)
     beside = replace(setting, width=width - at.width)
-    contents, (flags, foot) = _contents(document, beside), below.at(setting, step)
+    contents, (flags, foot) = _contents(document, beside), below.at(setting, step, joined=joined)
     plan = Plan(
         document=document,
         stock=stock,
@@ -189,17 +195,17 @@ def _plan_at(below: _Below, code: Code | None, dots: int, step: int) -> Plan:
     if not (step > HALF and flags and plan.code):
         return plan
     try:
-        within = [*contents, *_flags(document, beside, crowded=True)]
+        within = [*contents, *_flags(document, beside, joined=joined)]
     except PrintRefused:  # of a word too wide for beside the code
         return plan
     return min(plan, replace(plan, contents=within, flags=[]), key=attrgetter("height"))
 
 
-def _flags(document: LabelDocument, setting: Setting, *, crowded: bool) -> list[Part]:
-    """What stands white on black: each in its box, on a crowded label all in one."""
+def _flags(document: LabelDocument, setting: Setting, *, joined: bool) -> list[Part]:
+    """What stands white on black: each in its box, on the most crowded label all in one."""
     stock = setting.stock
     marks = [*document.marks]
-    if crowded and len(marks) > 1:
+    if joined and len(marks) > 1:
         marks = [" · ".join(marks)]
     parts = []
     if document.void:

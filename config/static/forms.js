@@ -68,7 +68,7 @@
 // buttons is not sent by Enter, which comes with the first button, of no value.
 document.addEventListener("htmx:confirm", (event) => {
   const { elt, triggeringEvent } = event.detail;
-  const entered = document.activeElement?.closest("input, details");
+  const entered = document.activeElement?.closest("input, select, textarea, details");
   const meanwhile = elt.hasAttribute("data-not-meanwhile") && entered && elt.contains(entered);
   const byEnter = elt.hasAttribute("data-pressed") && triggeringEvent?.type === "submit"
     && !triggeringEvent.submitter?.value;

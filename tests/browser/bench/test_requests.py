@@ -156,6 +156,24 @@ def test_several_lines_of_a_set_are_asked_for_in_one_request(site: Site, phone: 
     assert runs_out(phone) <= 0 and violations(phone) == []
 
 
+def test_a_request_asks_for_no_news_while_somebody_types_in_it(site: Site, phone: Page) -> None:
+    phone.clock.install()
+    ask(phone, site, "long Metz", "HF-1042")
+    news: list[str] = []
+    phone.on("request", lambda sent: news.append(sent.url) if "/now/" in sent.url else None)
+    with phone.expect_response("**/now/**"):
+        phone.clock.run_for(5_000)
+    reason = phone.locator("#withdraw-reason")
+    reason.press_sequentially("not nee")
+    news.clear()
+    phone.clock.run_for(60_000)
+    reason.press_sequentially("ded")
+    assert (news, reason.input_value()) == ([], "not needed")
+    reason.blur()
+    with phone.expect_response("**/now/**"):
+        phone.clock.run_for(5_000)
+
+
 def test_a_request_is_accessible(site: Site, phone: Page) -> None:
     ask(phone, site, "Kelly", "HF-1126")
     assert violations(phone) == []

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from django.db.models import Count, Exists, F, OuterRef, Q, QuerySet
+from django.utils.formats import date_format
 
 from catalog.models import CountSheet, CycleOption, Instrument, Line
 
@@ -75,5 +76,5 @@ def missing_words(instrument: Instrument, today: date) -> list[str]:
     if not getattr(instrument, "has_cycle", True):
         found.append("cycle")
     if instrument.ifu_review_on is not None and instrument.ifu_review_on <= today:
-        found.append(f"IFU review, due {instrument.ifu_review_on:%Y-%m-%d}")
+        found.append(f"IFU review, due {date_format(instrument.ifu_review_on)}")
     return found

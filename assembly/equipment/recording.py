@@ -12,6 +12,7 @@ from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused, begin, begin_new, lock_one, note, verb, write
 from assembly.models import Biological, EquipmentTest, Load, LoadState
 from assembly.persons import SIGN_OFF, TEST, Person
+from assembly.rules.telling.days import time_words
 from catalog.models import Sealer, Sterilizer
 
 Kind, State = EquipmentTest.Kind, EquipmentTest.State
@@ -96,9 +97,9 @@ def _check_incubated(test: EquipmentTest) -> None:
     over = test.done_at + timedelta(minutes=minutes)
     if timezone.now() < over:
         raise Refused(f"Lot {test.lot} went into the incubator "
-                      f"{timezone.localtime(test.done_at):%Y-%m-%d %H:%M}: by the policy no growth "
+                      f"{time_words(timezone.localtime(test.done_at))}: by the policy no growth "
                       f"is read after {minutes:g} min, not before "
-                      f"{timezone.localtime(over):%Y-%m-%d %H:%M}. Where its maker's IFU says "
+                      f"{time_words(timezone.localtime(over))}. Where its maker's IFU says "
                       "another time, a coordinator sets it under Policy.")  # fmt: skip
 
 

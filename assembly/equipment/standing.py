@@ -16,6 +16,7 @@ from assembly.models import Biological, EquipmentTest, Load
 from assembly.rules.findings import Finding, Status
 from assembly.rules.limits.equipment import DayFacts, asked_of, day_finding, due_from, stops
 from assembly.rules.policy.values import Policy
+from assembly.rules.telling.days import day_words
 from catalog.models import Sealer, Sterilizer
 
 Kind, State = EquipmentTest.Kind, EquipmentTest.State
@@ -72,10 +73,11 @@ class Standing:
         one = self.last
         if one is None:
             return "None on record yet."
-        day = "today" if one.day == timezone.localdate() else f"{one.day}"
+        day = "today" if one.day == timezone.localdate() else day_words(one.day)
         parts = [f"{day} {timezone.localtime(one.done_at):%H:%M}", one.done_by]
         parts += [one.detail] if one.detail else []
-        next_one = f"; next {self.due}" if self.due and not (self.is_due or self.failed) else ""
+        later = self.due if not (self.is_due or self.failed) else None
+        next_one = f"; next {day_words(later)}" if later else ""
         return f"{', '.join(parts)}{next_one}."
 
     @property

@@ -24,6 +24,7 @@ from assembly.presses import Sent
 from assembly.rules.methods.cycles import BAND
 from assembly.rules.policy.presets import presets
 from assembly.rules.policy.values import Dated, Parameter, PolicyError, default_parameters
+from assembly.rules.telling.days import day_words
 from catalog.forms.fields import DayField, WordsField
 from catalog.reading import read_page
 
@@ -210,7 +211,8 @@ def override(request: HttpRequest) -> HttpResponse:
         return _not_set(request, typed, problem.problem)
     except Refused as problem:
         return _not_set(request, typed, str(problem))
-    messages.success(request, f"{default_parameters()[made.name].title}: set from {made.since}.")
+    title = default_parameters()[made.name].title
+    messages.success(request, f"{title}: set from {day_words(made.since)}.")
     return redirect(f"{reverse('policy')}#{made.name}")
 
 

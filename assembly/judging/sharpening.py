@@ -16,6 +16,7 @@ from assembly.judging.inspection import has_an_edge
 from assembly.ledger import Refused
 from assembly.models import Package, Sharpening
 from assembly.rules.policy.values import Policy
+from assembly.rules.telling.days import day_words
 from catalog.models import Instrument, InstrumentSet
 
 AFTER, STOPS = "sharpen_after_uses", "sharpening_stops"
@@ -42,7 +43,7 @@ class Uses:
     def words(self) -> str:
         """How often, since when, and what the policy says."""
         where = f" of {self.instrument_set.code}" if self.instrument_set else ""
-        since = (f"since it was sharpened on {self.since}" if self.since
+        since = (f"since it was sharpened on {day_words(self.since)}" if self.since
                  else "on record, and no sharpening")  # fmt: skip
         more = " or more" if self.due else ""
         return (f"{self.instrument.name}: in {self.uses}{more} packages{where} {since}; to be "

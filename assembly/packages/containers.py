@@ -17,6 +17,7 @@ from assembly.ledger import Refused, inside, lock
 from assembly.models import OwnContainer, Package
 from assembly.packages.standing import is_closed, standing_of, with_standing
 from assembly.rules.policy.values import Policy
+from assembly.rules.telling.days import day_words
 from catalog import vocabulary
 
 Gasket = OwnContainer.Gasket
@@ -36,7 +37,7 @@ def hindrance(one: OwnContainer, today: date) -> str:
     if one.gasket == Gasket.WORN:
         return f"The gasket of {one.number} is worn."
     if one.filter_until and one.filter_until < today:
-        return f"The filter of {one.number} was to be changed by {one.filter_until}."
+        return f"The filter of {one.number} was to be changed by {day_words(one.filter_until)}."
     return ""
 
 

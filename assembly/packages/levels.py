@@ -12,6 +12,7 @@ from assembly.models import NotNeeded, SetNeed, ShelfPlace, StockLevel
 from assembly.packages.recording import looks_like_package_code
 from assembly.packages.shelf import on_the_shelf
 from assembly.persons import ASK, SET_LEVELS, Person
+from assembly.rules.telling.days import day_words
 from catalog.actions import change_instrument, record
 from catalog.models import Change, Instrument, InstrumentSet
 
@@ -120,8 +121,8 @@ def say_when_needed(
     if needed_at <= timezone.now():
         raise Refused("That time has passed. Write when it is needed next.")
     if needed_at > timezone.now() + timedelta(days=MOST_DAYS):
-        raise Refused(f"{needed_at:%Y-%m-%d} is more than {MOST_DAYS} days away. Write when it is "
-                      "needed next.")  # fmt: skip
+        raise Refused(f"{day_words(needed_at)} is more than {MOST_DAYS} days away. Write when it "
+                      "is needed next.")  # fmt: skip
     if thing.retired:
         raise Refused(f"{thing} is retired and no longer kept.")
     if not 1 <= quantity <= MOST_NEEDED:

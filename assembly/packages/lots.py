@@ -18,6 +18,7 @@ from assembly.ledger import Refused, check_key, inside, lock, lock_one, verb
 from assembly.models import ContainerStep, EmptyBox, OwnContainer, Package, SupplyLot
 from assembly.packages.uses import LABEL
 from assembly.persons import ASSEMBLE, Person
+from assembly.rules.telling.days import day_words
 from catalog.actions import record
 from catalog.models import Change, Container, Pouch, Protector, Roll, Wrap
 from catalog.models.supplies import Supply
@@ -122,7 +123,7 @@ def _why_not(one: SupplyLot) -> str:
     if one.recalled_at:
         return "was recalled: nothing is packed with it"
     if one.expires and one.expires < timezone.localdate():
-        return f"was to be used by {one.expires:%Y-%m-%d}"
+        return f"was to be used by {day_words(one.expires)}"
     return ""
 
 
@@ -149,7 +150,7 @@ def open_lot(
     if not number or len(number) > LONGEST_LOT:
         raise Refused(f"Write the lot as the box says it, at most {LONGEST_LOT} signs.")
     if expires and expires < timezone.localdate():
-        raise Refused(f"Lot {number} was to be used by {expires:%Y-%m-%d}. Take another box.")
+        raise Refused(f"Lot {number} was to be used by {day_words(expires)}. Take another box.")
     known = SupplyLot.objects.filter(supply=supply, lot__folded=number)
     if known.exclude(recalled_at=None).exists():
         raise Refused(f"Lot {number} of {name} was recalled. Take another box.")

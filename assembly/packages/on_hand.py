@@ -13,6 +13,7 @@ from django.utils import timezone
 from assembly.ledger import Refused
 from assembly.models import CountedSupply, SupplyCount, SupplyUse
 from assembly.rules.computing.on_hand import Lot, left_of
+from assembly.rules.telling.days import day_words
 from catalog.vocabulary import Kind
 
 MM_IN_M = 1000
@@ -77,5 +78,5 @@ def check_fresh(supplies: Collection[str]) -> None:
         if left and all(lot.is_expired(today) for lot in left):
             lot = left[0]
             named = f"lot {lot.lot}, was" if lot.lot else "was"
-            raise Refused(f"{one.name}, {named} to be used by {lot.expires:%Y-%m-%d}, and no other "
-                          "is on hand. Take another box and open its lot under Lots.")  # fmt: skip
+            raise Refused(f"{one.name}, {named} to be used by {day_words(lot.expires)}, and no "
+                          "other is on hand. Take another box and open its lot under Lots.")  # fmt: skip

@@ -27,7 +27,7 @@ from assembly.models import (
     Wrong,
 )
 from assembly.models.complaints import OF_THE_LOAD
-from assembly.rules.telling.days import day_words
+from assembly.rules.telling.days import day_words, time_words
 
 
 class Word(models.TextChoices):
@@ -183,7 +183,7 @@ def _gone_words(move: ShelfMove) -> str:
     to = f" to {move.to}" if move.to else ""
     to += f" ({move.reason})" if move.reason else ""
     when = timezone.localtime(move.at)
-    return f"was {move.get_state_display().lower()}{to} by {move.by} on {when:%Y-%m-%d %H:%M}"
+    return f"was {move.get_state_display().lower()}{to} by {move.by} on {time_words(when)}"
 
 
 def _reserves(package: Package) -> Iterator[str]:

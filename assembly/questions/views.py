@@ -13,6 +13,7 @@ from assembly.persons import ASSEMBLE, CHANGE_INSTRUMENT, person_at
 from assembly.presses import Act, Reasoned, back_from, perform, verb_page
 from assembly.questions import asking, comparing, proposing
 from assembly.questions.forms import Answered, Asked, Compared, ProposalForm
+from assembly.rules.telling.days import day_words
 from catalog.models import Instrument
 
 
@@ -89,7 +90,7 @@ def ifu_compared(request: HttpRequest, item_number: str) -> HttpResponse:
     one = get_object_or_404(Instrument, item_number__folded=item_number)
     made = comparing.compared(person_at(request), one.pk, **Compared.read(request.POST))
     one.refresh_from_db()
-    messages.success(request, f"{made} was compared today. Next on {one.ifu_review_on}.")
+    messages.success(request, f"{made} was compared today. Next on {day_words(one.ifu_review_on)}.")
     return back_from(request)
 
 

@@ -20,6 +20,7 @@ from assembly.requests.sources import Source, can_serve, sources_for
 from assembly.requests.timing import Timing
 from assembly.requests.working import accepted_numbers
 from assembly.rules.facts.from_json import plain
+from assembly.rules.telling.days import day_words, time_words
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 
 MOST_PIECES = 20
@@ -201,9 +202,9 @@ def check_time(needed_by: datetime) -> None:
     """Refused for a time that has passed, and for one too far away."""
     if needed_by <= timezone.now():
         when = timezone.localtime(needed_by)
-        raise Refused(f"{when:%Y-%m-%d %H:%M} has passed. Choose a time that is still to come.")
+        raise Refused(f"{time_words(when)} has passed. Choose a time that is still to come.")
     if needed_by > timezone.now() + timedelta(days=MOST_DAYS):
-        raise Refused(f"{needed_by:%Y-%m-%d} is more than {MOST_DAYS} days away. Choose a "
+        raise Refused(f"{day_words(needed_by)} is more than {MOST_DAYS} days away. Choose a "
                       "nearer day.")  # fmt: skip
 
 

@@ -53,8 +53,8 @@ class PackageTable(tables.Table):
     what = tables.Column(verbose_name="What")
     number = tables.Column(verbose_name="Number")
     place = tables.Column(accessor="shelved__place__code", verbose_name="Place")
-    packed_at = tables.DateColumn(verbose_name="Packed", format="Y-m-d")
-    use_by = tables.DateColumn(verbose_name="Use by", format="Y-m-d", default="")
+    packed_at = tables.DateColumn(verbose_name="Packed")
+    use_by = tables.DateColumn(verbose_name="Use by", default="")
     state = tables.TemplateColumn(
         "{% load requests %}{% package_state record %}", orderable=False, verbose_name="State"
     )
@@ -106,7 +106,7 @@ class PlaceTable(tables.Table):
     code = tables.Column(verbose_name="Place")
     name = tables.Column()
     lying = tables.Column(verbose_name="Packages", attrs=NUMBER)
-    oldest = tables.DateColumn(verbose_name="Oldest packed", format="Y-m-d", default="")
+    oldest = tables.DateColumn(verbose_name="Oldest packed", default="")
     spoiled = tables.Column(verbose_name="Not to be used", attrs=NUMBER)
     label = tables.Column(
         empty_values=(), orderable=False, verbose_name="Label", exclude_from_export=True

@@ -14,6 +14,7 @@ from assembly.packages.search import package_or_kind_at, package_or_place_at
 from assembly.packages.standing import check_may_go
 from assembly.persons import Person
 from assembly.requests import working
+from assembly.rules.telling.days import day_words
 from catalog.models import Instrument
 
 AWAY, HAND = "away", "hand"
@@ -105,7 +106,7 @@ def _older(package: Package) -> Package | None:
 
 def _oldest_words(package: Package) -> str:
     when = timezone.localtime(package.packed_at)
-    return f"{package.code} at {package.shelved.place}, the oldest, packed {when:%Y-%m-%d}"
+    return f"{package.code} at {package.shelved.place}, the oldest, packed {day_words(when)}"
 
 
 def hand_over(person: Person, package: Package, to: str, key: str) -> str:

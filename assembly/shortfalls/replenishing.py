@@ -11,6 +11,7 @@ from django.utils import timezone
 from assembly.ledger import Refused, begin_new, lock, verb
 from assembly.models import PiecesBack, Shortfall
 from assembly.persons import ASSEMBLE, WORK, Person
+from assembly.rules.telling.days import time_words
 from assembly.shortfalls.causes import of_instrument, waiting_for
 from catalog.actions import SparesMoved, move_spares, record
 from catalog.models import Change, Instrument
@@ -117,7 +118,7 @@ def _count(one: Shortfall, returned: int, closed: Mapping[str, Any]) -> None:
 
 def _too_many(one: Shortfall, pieces: int) -> str:
     if one.closed_at:
-        when = f"{timezone.localtime(one.closed_at):%Y-%m-%d %H:%M}"
+        when = f"{time_words(timezone.localtime(one.closed_at))}"
         return (f"{one.instrument_set} has all {one.quantity} back since {when} "
                 f"({one.closed_by}); {pieces} was read. Nothing was saved.")  # fmt: skip
     return (f"{one.instrument_set} {one.waiting}; {pieces} was read. Write 0 to {one.waits_for}. "

@@ -32,6 +32,7 @@ from assembly.packages.standing import (
 from assembly.persons import RUN_LOAD, Person
 from assembly.rules.facts.from_json import plain
 from assembly.rules.policy.values import Policy
+from assembly.rules.telling.days import day_words
 from assembly.rules.telling.labelling import lot_number
 from assembly.sterilizing.serving import check_claims, check_served
 from catalog.models import Programme, Sterilizer
@@ -101,8 +102,8 @@ def _check_free(sterilizer: Sterilizer, day: date, cycle: int, but: Load | None 
     others = Load.objects.filter(sterilizer=sterilizer, day=day, cycle=cycle)
     other = others.exclude(state=LoadState.GIVEN_UP).first()
     if other and other != but:
-        raise Refused(f"Cycle {cycle} of {sterilizer} on {day:%Y-%m-%d} is load {other}, begun by "
-                      f"{other.begun_by}. Open that one, or write another number.")  # fmt: skip
+        raise Refused(f"Cycle {cycle} of {sterilizer} on {day_words(day)} is load {other}, begun "
+                      f"by {other.begun_by}. Open that one, or write another number.")  # fmt: skip
 
 
 def lot_of(sterilizer: str, day: date, cycle: int) -> str:

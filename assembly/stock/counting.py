@@ -11,6 +11,7 @@ from assembly.ledger import Refused, begin_new, check_key, lock, verb
 from assembly.models import CountedSupply, SupplyCount
 from assembly.packages.lots import LONGEST_LOT, every_supply
 from assembly.persons import SET_LEVELS, Person
+from assembly.rules.telling.days import day_words
 from catalog.actions import record
 from catalog.models import Change
 
@@ -41,7 +42,7 @@ def count(
         raise Refused(f"Write the lot as the box says it, at most {LONGEST_LOT} signs.")
     if expires and expires < timezone.localdate():
         raise Refused(f"{name}, lot {number or 'not said'}, was to be used by "
-                      f"{expires:%Y-%m-%d}: it is not on hand. Put it away.")  # fmt: skip
+                      f"{day_words(expires)}: it is not on hand. Put it away.")  # fmt: skip
     of, _ = CountedSupply.objects.get_or_create(supply=supply, defaults={"name": name})
     of.name, of.ended_at = name, None
     of.lead_days = of.lead_days if lead_days is None else lead_days

@@ -17,6 +17,7 @@ from assembly.ledger import Refused, begin_new, inside, lock_one, verb
 from assembly.models import Build, Package, Repair
 from assembly.packages.standing import check_opened
 from assembly.persons import ASSEMBLE, Person
+from assembly.rules.telling.days import time_words
 from assembly.upkeep.sharpening import came_back_sharp
 from catalog.actions import move_spares, record
 from catalog.models import Change, Instrument, InstrumentSet
@@ -92,7 +93,7 @@ def send_out(person: Person, pk: int, to: str, expected_on: date | None = None) 
     to, today = to.strip()[:120], timezone.localdate()
     if found.closed_at is not None:
         raise Refused(f"{found.name} is {found.outcome} since "
-                      f"{timezone.localtime(found.closed_at):%Y-%m-%d %H:%M}.")  # fmt: skip
+                      f"{time_words(timezone.localtime(found.closed_at))}.")  # fmt: skip
     if not to:
         raise Refused("Write who has it: the repair shop or the maker.")
     latest, same = today + timedelta(days=MOST_DAYS), expected_on == found.expected_on

@@ -14,6 +14,7 @@ from assembly.bench.settings import with_keys
 from assembly.models import Repair
 from assembly.persons import ASSEMBLE, person_at
 from assembly.presses import Act, back_from, perform, told_there, verb_page
+from assembly.rules.telling.days import day_words
 from assembly.shortfalls.causes import waiting_for
 from assembly.upkeep import repairs, sharpening
 from assembly.upkeep_pages.forms import Damaged, Ended, Out, Sharpened
@@ -46,7 +47,7 @@ def send_to_repair(request: HttpRequest) -> HttpResponse:
 def sharpened(request: HttpRequest) -> HttpResponse:
     """It was sharpened; back to the page in ``next``."""
     done = sharpening.sharpened(person_at(request), **Sharpened.read(request.POST))
-    messages.success(request, f"{done.instrument.name}: sharpened on {done.done_on}.")
+    messages.success(request, f"{done.instrument.name}: sharpened on {day_words(done.done_on)}.")
     return back_from(request)
 
 

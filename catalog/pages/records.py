@@ -54,9 +54,7 @@ class ChangeFilter(WordsFilter):
 
 
 class ChangeTable(tables.Table):
-    at = tables.DateTimeColumn(
-        verbose_name="When", format="Y-m-d H:i", attrs={"td": {"class": "moment"}}
-    )
+    at = tables.DateTimeColumn(verbose_name="When", attrs={"td": {"class": "moment"}})
     actor = tables.Column(verbose_name="Who")
     verb = tables.Column(verbose_name="Did")
     kind = tables.Column(verbose_name="Kind")

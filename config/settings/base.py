@@ -130,6 +130,7 @@ SESSION_RENEWED_AFTER_S = 30  # how long it ends unused says the policy (config.
 LANGUAGE_CODE = "en"
 TIME_ZONE = env("TIME_ZONE", default="UTC")
 USE_I18N = True
+FORMAT_MODULE_PATH = "config.formats"
 USE_TZ = True
 
 STATIC_URL = "static/"

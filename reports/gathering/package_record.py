@@ -201,7 +201,8 @@ def _sentence(words: str) -> str:
 def _load(one: LoadedPackage) -> Iterator[Row]:
     load = one.load
     number = "" if load.number is None else f", load no. {load.number}"
-    yield "Sterilizer", f"{load.sterilizer_code}, cycle no. {load.cycle}{number}, {load.day}"
+    run = f"{load.sterilizer_code}, cycle no. {load.cycle}{number}"
+    yield "Sterilizer", f"{run}, {day_words(load.day)}"
     yield "Cycle", load.programme
     yield "Put in by", f"{one.added_by}, {when(one.added_at)}"
     if one.taken_out_at:

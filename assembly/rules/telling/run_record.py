@@ -14,6 +14,7 @@ from datetime import datetime, timedelta
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.findings import CLOSE_BY_UNIT, Finding, Rule
 from assembly.rules.policy.values import Policy
+from assembly.rules.telling.days import day_words
 from catalog.vocabulary import Method
 
 TIMES = "the times of its cycle on record"
@@ -73,7 +74,7 @@ def record_findings(
 
 def _clock(moment: datetime, now: datetime) -> str:
     local = moment.astimezone(now.tzinfo)
-    day = "" if local.date() == now.date() else f"{local:%Y-%m-%d} "
+    day = "" if local.date() == now.date() else f"{day_words(local)}, "
     return f"{day}{local:%H:%M}"
 
 

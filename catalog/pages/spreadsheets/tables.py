@@ -18,12 +18,11 @@ from catalog.pages.filters import SEARCH_BOX, WordsFilter
 from catalog.pages.spreadsheets.cell_fields import MOST_FIELDS, Cells
 from catalog.spreadsheets.batches.choosing import NOT_BY_THE_CELL, cells_of_new, is_new
 
-MOMENT = "Y-m-d H:i"
 WHOLE = {"td": {"class": "whole"}}
 
 
 class BatchTable(tables.Table):
-    at = tables.DateTimeColumn(format=MOMENT)
+    at = tables.DateTimeColumn()
     file_name = tables.Column(linkify=("catalog:spreadsheet", {"pk": tables.A("pk")}))
     counts = tables.Column(verbose_name="Rows", orderable=False)
 

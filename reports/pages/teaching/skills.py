@@ -17,6 +17,7 @@ from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused
 from assembly.persons import person_at
 from assembly.presses import Sent, verb_page
+from assembly.rules.telling.days import day_words
 from assembly.skills import Skill
 from catalog.forms.fields import DayField, WholeField, WordsField
 from catalog.reading import read_page
@@ -119,5 +120,6 @@ def record_skills(request: HttpRequest, key: str) -> HttpResponse:
         )
     except (Refused, SkillsError) as problem:
         return _form(request, key, {**request.POST.dict(), "problem": str(problem)})
-    messages.success(request, f"On record: {check}. The next one is due on {check.next_due}.")
+    due = day_words(check.next_due)
+    messages.success(request, f"On record: {check}. The next one is due on {due}.")
     return redirect("skills")

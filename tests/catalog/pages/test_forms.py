@@ -320,7 +320,7 @@ class TestMissing:
     @pytest.mark.parametrize(
         ("values", "what"),
         [({"height_mm": None}, "height"), ({"weight_g": None}, "weight"), ({"cycles": []}, "cycle"),
-         ({"ifu_review_on": date(2020, 1, 1)}, "IFU review, due 2020-01-01")],
+         ({"ifu_review_on": date(2020, 1, 1)}, "IFU review, due 1 Jan 2020")],
     )  # fmt: skip
     def test_each_missing_fact_is_named(
         self, coordinator: Client, values: dict[str, Any], what: str

@@ -1,0 +1,1 @@
+"""How days and times stand on every page: one package a language, as Django reads them."""

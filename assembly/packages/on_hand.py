@@ -78,5 +78,6 @@ def check_fresh(supplies: Collection[str]) -> None:
         if left and all(lot.is_expired(today) for lot in left):
             lot = left[0]
             named = f"lot {lot.lot}, was" if lot.lot else "was"
-            raise Refused(f"{one.name}, {named} to be used by {day_words(lot.expires)}, and no "
-                          "other is on hand. Take another box and open its lot under Lots.")  # fmt: skip
+            until = day_words(lot.expires) if lot.expires else ""
+            raise Refused(f"{one.name}, {named} to be used by {until}, and no other is on hand. "
+                          "Take another box and open its lot under Lots.")  # fmt: skip

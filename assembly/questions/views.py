@@ -90,7 +90,8 @@ def ifu_compared(request: HttpRequest, item_number: str) -> HttpResponse:
     one = get_object_or_404(Instrument, item_number__folded=item_number)
     made = comparing.compared(person_at(request), one.pk, **Compared.read(request.POST))
     one.refresh_from_db()
-    messages.success(request, f"{made} was compared today. Next on {day_words(one.ifu_review_on)}.")
+    due = f" Next on {day_words(one.ifu_review_on)}." if one.ifu_review_on else ""
+    messages.success(request, f"{made} was compared today.{due}")
     return back_from(request)
 
 

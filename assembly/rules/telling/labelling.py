@@ -116,10 +116,7 @@ def sticks(label: tuple[float, float], film: tuple[float, float], policy: Policy
     """
     (wide, high), (length, width) = label, film
     most = policy.number("label_film_share") * length
-    return any(
-        across <= width and along <= most
-        for across, along in ((wide, high), (high, wide))
-    )
+    return any(across <= width and along <= most for across, along in ((wide, high), (high, wide)))
 
 
 def placement(kind: str) -> str:

@@ -129,9 +129,7 @@ def _largest(document: LabelDocument, stock: Stock) -> Plan:
     return smallest
 
 
-def _tried(
-    below: _Below, code: Code | None, dots: int, step: int, *, joined: bool
-) -> Plan | None:
+def _tried(below: _Below, code: Code | None, dots: int, step: int, *, joined: bool) -> Plan | None:
     try:
         return _plan_at(below, code, dots, step, joined=joined)
     except PrintRefused:  # of a word that is too wide at this size
@@ -157,9 +155,7 @@ class _Below:
     stock: Stock
     kept: dict[tuple[int, bool], tuple[list[Part], list[Part]]] = field(default_factory=dict)
 
-    def at(
-        self, setting: Setting, step: int, *, joined: bool
-    ) -> tuple[list[Part], list[Part]]:
+    def at(self, setting: Setting, step: int, *, joined: bool) -> tuple[list[Part], list[Part]]:
         """The flags and the foot."""
         if (step, joined) not in self.kept:
             flags = _flags(self.document, setting, joined=joined)

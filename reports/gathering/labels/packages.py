@@ -234,8 +234,8 @@ def no_place_on(stock: Stock, film: Film | None, policy: Policy) -> NoPlace | No
     length, width = (f"{side:.0f}" for side in film)
     size = f"{width} mm wide" if film[0] == inf else f"{width} x {length} mm"
     share = policy.number("label_film_share")
-    why = (f"{stock.name} is wider than the pouch, or would cover more than {share:.0%} of its film "
-           f"({size} inside).{'' if fit else ' No stock here is small enough.'}")  # fmt: skip
+    why = (f"{stock.name} is wider than the pouch, or would cover more than {share:.0%} of its "
+           f"film ({size} inside).{'' if fit else ' No stock here is small enough.'}")  # fmt: skip
     return NoPlace(why, fit)
 
 

@@ -78,7 +78,7 @@ def test_a_preview_says_why_there_is_no_paper(stock_on_hand, technician):
 
 @pytest.mark.parametrize(("path", "why"), [
     ("instruments/T-1/label.pdf?copies=0", "“0” is no number of copies"),
-    ("instruments/T-1/label.pdf?stock=papyrus", "Choose this workstation's stock on the page Papers"),
+    ("instruments/T-1/label.pdf?stock=papyrus", "Choose this workstation's stock"),
     ("sets/TS-2/count-sheet.pdf", "approve one first"),
     ("sets/TS-2/work-card.pdf", "approve one first"),
 ])  # fmt: skip

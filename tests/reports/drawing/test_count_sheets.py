@@ -26,6 +26,7 @@ from tests.reports.examples import (
     rendered,
     sheet,
     squeezed,
+    type_sizes,
     word_boxes,
 )
 
@@ -176,6 +177,32 @@ def test_words_do_not_lie_on_each_other(paper):
     )
     pages = word_boxes(draw_count_sheet(document, paper))
     assert [overlapping(boxes) for boxes in pages] == [[] for _ in pages]
+
+
+NOTE = "vented, small · snap; mosquito · as agreed"
+
+
+@pytest.mark.parametrize("paper", ["A4", "letter"])
+@pytest.mark.parametrize("filled", [True, False])
+def test_forty_lines_with_notes_are_two_pages_and_nothing_is_smaller(paper, filled):
+    lines = [line(n, name=f"Forceps no. {n}", details=(NOTE,)) for n in range(1, 41)]
+    stop = Decided(stop="DO NOT PACK", why="The blade is 75 mm high; BK-480 has 50.")
+    document = sheet(decided=stop, sections=(CountSheetSection("", tuple(lines)),))
+    if filled:
+        lines = [replace(one, inside=one.quantity) for one in lines]
+        for n in (0, 38):
+            lines[n] = replace(lines[n], quantity=2, inside=1, missing=1)
+        lines[4] = replace(lines[4], inside=0, instead=(Substitute(1, "Mosquito forceps", "HF-1"),))
+        document = sheet(
+            sections=(CountSheetSection("", tuple(lines)),), package_code="PK-0000295",
+            run=(("Tray", "2 of 3"), ("Lot", "ST1-20261126-4"), ("Load no.", "7")),
+        )  # fmt: skip
+    pdf = draw_count_sheet(document, paper)
+    pages = page_texts(pdf)
+    assert len(pages) == 2
+    assert squeezed(" ".join(pages)).count(squeezed(NOTE)) == 40
+    assert [overlapping(boxes) for boxes in word_boxes(pdf)] == [[], []]
+    assert type_sizes(pdf).count(11.0) >= pages[0].count("Forceps no. ") >= 15
 
 
 def test_tick_columns_are_named_by_the_caller():

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 
 import pytest
 from django.test import Client
@@ -11,6 +11,7 @@ from django.utils import timezone
 from assembly.ledger import Refused
 from assembly.models import CountedSupply, KeptDecision, SupplyCount, SupplyLot, SupplyUse
 from assembly.packages import lots
+from assembly.rules.telling.days import day_words
 from assembly.stock import counting
 from assembly.stock.standing import Standing, standings
 from catalog.chain.guards import let_through
@@ -40,7 +41,7 @@ def standing() -> Standing:
     return one
 
 
-def days(back: int) -> object:
+def days(back: int) -> date:
     return timezone.localdate() + timedelta(days=back)
 
 
@@ -117,7 +118,7 @@ def test_so_does_the_page_of_a_set_of_the_lot_that_is_open(technician: Client) -
     build = wanted.builds.get()
     at.complete(build, at.Person(build.holder_id, build.holder_name, at.person().permissions))
     page = technician.get(f"/builds/{build.pk}/pack/").content.decode()
-    assert f"lot F-1, was to be used by {days(-1)}" in page
+    assert f"lot F-1, was to be used by {day_words(days(-1))}" in page
 
 
 def test_another_lot_on_hand_or_open_lets_it_be_packed(instrument: Instrument) -> None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, Playwright, expect
+from playwright.sync_api import Browser, Page, Playwright, Route, expect
 
 from tests.browser import site as sites
 from tests.browser.site import Site
@@ -66,6 +67,10 @@ def test_a_signed_set_prints_label_and_count_sheet_in_one_press(
     assert printing.papers(technician) == ["label.pdf", "count-sheet.pdf"]
 
 
+def answered(status: int, route: Route) -> None:
+    route.fulfill(status=status)
+
+
 def test_what_cannot_be_printed_says_why_and_what_to_do(site: Site, technician: Page) -> None:
     technician.goto(f"{site.address}/instruments/HF-1042/label/")
     said = technician.locator("#print-said")
@@ -73,11 +78,8 @@ def test_what_cannot_be_printed_says_why_and_what_to_do(site: Site, technician: 
     link.evaluate("link => { link.search = '?stock=papyrus'; }")
     link.click()
     expect(said).to_contain_text("Not printed. “papyrus” is no label stock in use here. Choose")
-    for answer, why in (
-        ({"status": 403}, "Ask a coordinator."),
-        ({"status": 500}, "Print again; if it fails again"),
-    ):
-        technician.route("**/label.pdf*", lambda route, to=answer: route.fulfill(**to))  # type: ignore[misc]
+    for status, why in ((403, "Ask a coordinator."), (500, "Print again; if it fails again")):
+        technician.route("**/label.pdf*", partial(answered, status))
         link.click()
         expect(said).to_contain_text(why)
     technician.context.clear_cookies()

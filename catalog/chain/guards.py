@@ -72,10 +72,13 @@ def set_guards(connection: BaseDatabaseWrapper) -> None:
             cursor.execute(POSTGRESQL)
         for name in found.keys() - wanted.keys():
             _drop(connection, name, found[name])
-        new = {name: one for name, one in wanted.items() if one[0] in there and name not in found}
+        tables = {table for name, (table, _) in wanted.items() if name not in found} & there
+        tables = {table for table in tables if _is_of_today(connection, table)}
+        new = {name: one for name, one in wanted.items()
+               if one[0] in tables and name not in found}  # fmt: skip
         for name, (_, line) in new.items():
             cursor.execute(line.format(name=connection.ops.quote_name(name)))
-        for table in kept_models().keys() & {table for table, _ in new.values()}:
+        for table in kept_models().keys() & tables:
             _note_what_was_there(connection, table)
 
 
@@ -158,6 +161,15 @@ def _drop(connection: BaseDatabaseWrapper, name: str, table: str) -> None:
     on = f" ON {connection.ops.quote_name(table)}" if connection.vendor == "postgresql" else ""
     with connection.cursor() as cursor:
         cursor.execute(f"DROP TRIGGER IF EXISTS {quoted}{on}")
+
+
+def _is_of_today(connection: BaseDatabaseWrapper, table: str) -> bool:
+    """Whether it has every column: not where a database was migrated half-way."""
+    model = kept_models().get(table)
+    with connection.cursor() as cursor:
+        found = connection.introspection.get_table_description(cursor, table)
+    own = {field.column for field in model._meta.local_concrete_fields} if model else set()
+    return own <= {one.name for one in found}
 
 
 def _note_what_was_there(connection: BaseDatabaseWrapper, table: str) -> None:

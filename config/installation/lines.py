@@ -175,6 +175,8 @@ def _plain(value: Any) -> Any:
         return float(value)
     if isinstance(value, datetime | date):
         return value.isoformat()
+    if isinstance(value, bytes | memoryview):
+        return bytes(value).hex()
     if isinstance(value, frozenset | set):
         return sorted(value)
     raise TypeError(f"{type(value).__name__} has no place in a line: name how it is written")

@@ -120,6 +120,7 @@ PLAIN: tuple[tuple[type, str], ...] = (
     (models.IntegerField, "whole number"),
     (models.DecimalField | models.FloatField, "number"),
     (models.JSONField | CompressedJSONField, "JSON"),
+    (models.BinaryField, "bytes, two hexadecimal digits each"),
     (models.CharField | models.TextField, "text"),
 )
 """Kinds of columns to words, the narrower first."""

@@ -2,23 +2,26 @@
 every page a scan that no field has the focus for is sent all the same.
 
 The pages are those of the address table, as a coordinator gets them. They are made first, and
-then opened in a browser of this test's own that has the scripts and no server: while
-playwright runs, Django refuses the database, so that this test shares no browser with others.
+then opened in a browser of this test's own, from a server that has them and the scripts and no
+more: while playwright runs, Django refuses the database.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from contextlib import contextmanager, suppress
+from collections.abc import Iterator, Mapping
+from contextlib import contextmanager
+from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
+from mimetypes import guess_type
 from pathlib import Path
+from threading import Thread
 from typing import Any
-from urllib.parse import quote, quote_plus, urlsplit
+from urllib.parse import quote_plus, unquote
 
 import pytest
 from django.contrib.staticfiles import finders
 from django.db import transaction
 from django.test import Client, override_settings
-from playwright.sync_api import Error, Page, Request, Route
+from playwright.sync_api import Page, Request
 
 from assembly.models import Build, RequestState
 from assembly.models import Request as Asked
@@ -33,7 +36,6 @@ pytestmark = [
     pytest.mark.xdist_group("browser-scans"),
 ]
 
-HOST = "http://packbench.example"
 FIELDS = "input[type=search], input[data-scan]"
 OPENED = "for (const one of document.querySelectorAll('details')) one.open = true"
 SENT_AS_IT_IS = """one => {
@@ -81,36 +83,49 @@ def pages(
     return found
 
 
-def address(path: str) -> str:
-    """Where the browser finds the page of a path in the table."""
-    return f"{HOST}/{quote(path, safe='/')}"
+class Kept(BaseHTTPRequestHandler):
+    """Answers with a page that was made, or a static file; what is sent is taken, no more."""
+
+    pages: Mapping[str, str]
+
+    def do_GET(self) -> None:
+        path = unquote(self.path)
+        file = finders.find(path.removeprefix("/static/")) if path.startswith("/static/") else None
+        if file:
+            self.answer(Path(str(file)).read_bytes(), guess_type(path)[0] or "text/plain")
+        elif path in self.pages:
+            self.answer(self.pages[path].encode(), "text/html; charset=utf-8")
+        else:
+            self.send_response(204)
+            self.end_headers()
+
+    def do_POST(self) -> None:
+        self.rfile.read(int(self.headers["Content-Length"]))
+        self.send_response(204)
+        self.end_headers()
+
+    def answer(self, body: bytes, kind: str) -> None:
+        self.send_response(200)
+        self.send_header("Content-Type", kind)
+        self.send_header("Content-Length", str(len(body)))
+        self.send_header("Cache-Control", "max-age=600" if "html" not in kind else "no-store")
+        self.end_headers()
+        self.wfile.write(body)
+
+    def log_message(self, *said: object) -> None:
+        """Silent."""
 
 
 @contextmanager
-def opened(pages: dict[str, str]) -> Iterator[Page]:
-    """A page that finds these pages and the static files; what it sends is taken and no more."""
-
-    at = {address(path): html for path, html in pages.items()}
-
-    def answer(route: Route, request: Request) -> None:
-        path = urlsplit(request.url).path
-        with suppress(Error):  # of a page that was closed while a part of it renewed itself
-            answered(route, request, path)
-
-    def answered(route: Route, request: Request, path: str) -> None:
-        file = finders.find(path.removeprefix("/static/")) if path.startswith("/static/") else None
-        if file:
-            route.fulfill(path=Path(str(file)))
-        elif request.url in at:
-            route.fulfill(body=at[request.url], content_type="text/html; charset=utf-8")
-        else:
-            route.fulfill(status=204)
-
-    with site.browser() as browser:
-        page = browser.new_context().new_page()
-        page.set_default_timeout(20_000)
-        page.context.route("**/*", answer)
-        yield page
+def opened(pages: Mapping[str, str]) -> Iterator[Page]:
+    """A page that finds these pages and the static files, at addresses below its base."""
+    handler = type("Served", (Kept,), {"pages": {f"/{path}": html for path, html in pages.items()}})
+    with ThreadingHTTPServer(("127.0.0.1", 0), handler) as server, site.browser() as browser:
+        Thread(target=server.serve_forever, daemon=True).start()
+        context = browser.new_context(base_url=f"http://127.0.0.1:{server.server_port}")
+        context.set_default_timeout(20_000)
+        yield context.new_page()
+        server.shutdown()
 
 
 def keeps_separator(page: Page, number: int, name: str) -> bool:
@@ -136,12 +151,25 @@ def arrives(sent: Request, name: str, scanned: str) -> bool:
     return f"{name}={quote_plus(scanned)}" in f"{sent.url}&{sent.post_data or ''}"
 
 
-def test_every_field_for_scans_sends_the_separator(pages: dict[str, str]) -> None:
+def is_sent(page: Page, words: str) -> bool:
+    """Whether the page sends what a scanner types wherever the focus is."""
+    with page.expect_request(lambda sent: words in f"{sent.url}&{sent.post_data or ''}"):
+        page.keyboard.type(words)
+        page.keyboard.press("Enter")
+    return True
+
+
+def test_every_page_sends_a_scan_and_every_field_for_scans_the_separator(
+    pages: dict[str, str],
+) -> None:
     walked, lost = set(), []
     with opened(pages) as first:
-        for path in pages:
+        for at, path in enumerate(pages):
             page = first.context.new_page()  # What the last one still sends does not reach it.
-            page.goto(address(path))
+            page.goto(f"/{path}")
+            page.evaluate("document.activeElement.blur()")
+            assert is_sent(page, f"HF-9{at:03}"), path
+            page.goto(f"/{path}")  # Some renew themselves once a scan is sent.
             page.evaluate(OPENED)
             for number, field in enumerate(page.locator(FIELDS).all()):
                 name = field.get_attribute("name") or ""
@@ -153,29 +181,11 @@ def test_every_field_for_scans_sends_the_separator(pages: dict[str, str]) -> Non
     assert walked >= KNOWN
 
 
-def is_sent(page: Page, words: str) -> bool:
-    """Whether the page sends what a scanner types wherever the focus is."""
-    with page.expect_request(lambda sent: words in f"{sent.url}&{sent.post_data or ''}"):
-        page.keyboard.type(words)
-        page.keyboard.press("Enter")
-    return True
-
-
-def test_a_scan_is_lost_on_no_page(pages: dict[str, str]) -> None:
-    with opened(pages) as first:
-        for number, path in enumerate(pages):
-            page = first.context.new_page()
-            page.goto(address(path))
-            page.evaluate("document.activeElement.blur()")
-            assert is_sent(page, f"HF-9{number:03}"), path
-            page.close()
-
-
 def test_a_scan_while_a_choice_has_the_focus_is_sent_and_chooses_nothing(
     pages: dict[str, str],
 ) -> None:
     with opened(pages) as page:
-        page.goto(address("instruments/"))
+        page.goto("/instruments/")
         choice = page.locator("main select").first
         before = choice.input_value()
         choice.focus()

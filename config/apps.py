@@ -8,13 +8,16 @@ from django.db.models.signals import post_migrate
 
 
 def roles_and_guards_follow(using: str, **_: Any) -> None:
-    """Each ``migrate`` leaves roles, and guards of the records, as this version has them."""
+    """Each ``migrate`` leaves roles, guards of the records, and the watch over what decisions
+    start from, as this version has them."""
     from catalog.chain.guards import set_guards
     from config.roles import roles_can_be_set_up, set_up_roles
+    from config.watched import watch
 
     if roles_can_be_set_up():
         set_up_roles()
     set_guards(connections[using])
+    watch(connections[using])
 
 
 class ConfigConfig(AppConfig):

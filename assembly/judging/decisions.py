@@ -7,19 +7,22 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from django.utils import timezone
 from django.utils.safestring import SafeString
 
 from assembly.judging.facts_from_catalog import (
     Counted,
-    policy_in_force,
+    Shared,
+    department,
     question_for,
     set_question_for,
 )
 from assembly.judging.scene_svg import svg
 from assembly.judging.weighing import WeightBar, weight_bar
 from assembly.rules.deciding.choose import as_packed, decide
+from assembly.rules.deciding.set_decision import Contribution, SetDecision
 from assembly.rules.deciding.set_facts import SetQuestion
-from assembly.rules.deciding.sets import Contribution, SetDecision, decide_set
+from assembly.rules.deciding.sets import decide_set
 from assembly.rules.drawing.label_places import Size
 from assembly.rules.drawing.scenes import scene_of, scenes_of_set
 from assembly.rules.drawing.shapes import Scene
@@ -239,9 +242,13 @@ def decide_for_instrument(
 
     FactsError when there are more pieces than the policy lets lie in one package.
     """
-    policy = policy_in_force()
-    question = question_for(instrument, policy, pieces=pieces, double=double, fold=fold, out=out)
-    question = replace(question, chosen=_chosen(question, programme))
+    here = department()
+    policy = here.policy(timezone.localdate())
+    question = question_for(
+        instrument, here, policy, pieces=pieces, double=double, fold=fold, out=out
+    )
+    if programme:
+        question = replace(question, chosen=_chosen(question, programme))
     return Answer(decide(question, policy), policy, show, question, pieces, label)
 
 
@@ -351,18 +358,22 @@ def decide_for_set(
     weighed_in: str | None = None,
     programme: str = "",
     out: tuple[Emptied, ...] | None = None,
+    shared: Shared | None = None,
 ) -> SetAnswer:
     """The decision for a set; lines come with their instruments and prefetched cycles.
 
     ``reading_g`` is what a scale read for the closed package, ``weighed_in`` the code of the
     container or wrap it was in; None: the one on record. ``programme`` is the code of the one
-    that a person chose; ``out`` is as for one instrument.
+    that a person chose; ``out`` is as for one instrument. ``shared`` is what was read for many
+    sets that are decided one after the other.
     """
-    policy = policy_in_force()
+    here, lent = (shared.here, shared.lent) if shared else (department(), None)
     reading = None
+    policy = here.policy(timezone.localdate())
     if reading_g is not None:
         reading = scale_reading(reading_g, policy.number("scale_error_g"))
-    question = set_question_for(instrument_set, lines, reading, weighed_in, out)
-    question = replace(question, chosen=_chosen(question, programme))
+    question = set_question_for(instrument_set, lines, here, reading, weighed_in, out, lent)
+    if programme:
+        question = replace(question, chosen=_chosen(question, programme))
     set_decision = decide_set(question, policy)
     return SetAnswer(set_decision.decision, policy, show, question, set_decision)

@@ -1,20 +1,23 @@
 """The only bridge from the catalog's rows to the facts that the rules are told.
 
-Constant in queries: the stock and the programmes are read whole, related rows prefetched.
+Stock, programmes, protectors and policy are read whole, once in a process, and kept until one of
+their rows changes; what is told of a row is kept by its values.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
 from contextlib import suppress
+from dataclasses import dataclass
 from datetime import date
+from functools import lru_cache
 from typing import Any, Protocol, TypeVar
 
 from django.db.models import Q
 from django.utils import timezone
 
 from assembly.judging.emptied import emptied_now
-from assembly.models import Loaner, PolicyOverride
+from assembly.models import Basis, Loaner, PolicyOverride
 from assembly.rules.deciding.boxes import protectors_left
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
 from assembly.rules.facts import cycles, instruments, question, supplies
@@ -38,13 +41,80 @@ class Counted(Protocol):
     def instrument(self) -> models.Instrument: ...
 
 
-def policy_in_force(on: date | None = None) -> Policy:
-    """The department's policy on a day, today when none is named: one query.
+class Department:
+    """What every decision of the department starts from, each part read when it is first asked
+    for and kept as long as the database has the same word (:class:`assembly.models.Basis`).
 
-    The shipped values with the department's own over them, each with its own source. One that
-    the bounds of today no longer allow gives way to the shipped value.
+    Ask :func:`department` for each decision anew: one that was asked before a change may mix both.
     """
-    day = on or timezone.localdate()
+
+    def __init__(self, word: str | None) -> None:
+        self.word = word
+        self._parts: dict[object, Any] = {}
+
+    @property
+    def stock(self) -> tuple[supplies.Supply, ...]:
+        """Every supply in stock that an instrument can be packed in."""
+        return self._part("stock", _stock)
+
+    @property
+    def for_sets(self) -> tuple[supplies.Container | supplies.Wrap, ...]:
+        """The supplies in stock that a set can be packed in."""
+        return self._part("for sets", lambda: tuple(
+            one for one in self.stock if isinstance(one, supplies.Container | supplies.Wrap)
+        ))  # fmt: skip
+
+    @property
+    def programmes(self) -> tuple[cycles.Programme, ...] | None:
+        """The cycles the department's sterilizers run; None where none was ever entered."""
+        return self._part("programmes", _programmes)
+
+    @property
+    def protectors(self) -> tuple[supplies.Protector, ...]:
+        """The tip protectors in stock."""
+        return self._part("protectors", _protectors)
+
+    def policy(self, day: date) -> Policy:
+        """The policy on a day: the shipped values with the department's own over them, each with
+        its own source. One that the bounds of today no longer allow gives way to the shipped
+        value."""
+        return self._part(day, lambda: _policy(day))
+
+    def _part(self, name: object, read: Callable[[], Fact]) -> Fact:
+        if name not in self._parts:
+            self._parts[name] = read()
+        kept: Fact = self._parts[name]
+        return kept
+
+
+DEPARTMENTS: dict[str, Department] = {}
+"""By word: the one that is valid, and that of a transaction that is not through."""
+MOST_KEPT = 2
+
+
+def department() -> Department:
+    """The department as it is now: one query where nothing has changed."""
+    word = _word()
+    if word is None:
+        return Department(None)
+    known = DEPARTMENTS.get(word)
+    if known is None:
+        for old in list(DEPARTMENTS)[: 1 - MOST_KEPT]:
+            DEPARTMENTS.pop(old, None)
+        known = DEPARTMENTS[word] = Department(word)
+    return known
+
+
+def _word() -> str | None:
+    return Basis.objects.values_list("word", flat=True).first()
+
+
+def policy_in_force(on: date | None = None) -> Policy:
+    """The department's policy on a day, today when none is named."""
+    return department().policy(on or timezone.localdate())
+
+
+def _policy(day: date) -> Policy:
     rows = PolicyOverride.objects.filter(since__lte=day).order_by("since", "pk")
     overrides = {row.name: row.dated() for row in rows if _allowed(row)}
     return default_policy(day, overrides)
@@ -62,6 +132,19 @@ def lines_of(sheet: models.CountSheet) -> list[models.Line]:
     return list(sheet.lines.select_related("instrument").prefetch_related("instrument__cycles"))
 
 
+def lines_of_many(sheets: Iterable[models.CountSheet]) -> dict[int, list[models.Line]]:
+    """The same of many count sheets, by the key of each; what lies in several is read once."""
+    found: dict[int, list[models.Line]] = {sheet.pk: [] for sheet in sheets}
+    lines = list(models.Line.objects.filter(count_sheet__in=found).order_by("count_sheet", "order"))
+    things = models.Instrument.objects.prefetch_related("cycles").in_bulk(
+        {line.instrument_id for line in lines}
+    )
+    for line in lines:
+        line.instrument = things[line.instrument_id]
+        found[line.count_sheet_id].append(line)
+    return found
+
+
 def facts(make: Callable[..., Fact], row: Any, side: str = "", **given: Any) -> Fact:
     """A row's facts: what is ``given``, and all else from the columns of the same names.
 
@@ -70,10 +153,24 @@ def facts(make: Callable[..., Fact], row: Any, side: str = "", **given: Any) -> 
     An empty word is unknown. A fact without its column is an AttributeError: no fact is
     forgotten on the way.
     """
-    for fact in declared(make):
-        if fact.name not in given:
-            given[fact.name] = _fact(fact, getattr(row, side + fact.name))
-    return make(**given)
+    columns = [one for one in declared(make) if one.name not in given]
+    values = tuple(_hashable(getattr(row, side + one.name)) for one in columns)
+    return _made(make, values, tuple(given.items()))
+
+
+def _hashable(value: Any) -> Any:
+    return tuple(value) if isinstance(value, list) else value
+
+
+@lru_cache(maxsize=4096)
+def _made(
+    make: Callable[..., Fact], values: tuple[Any, ...], given: tuple[tuple[str, Any], ...]
+) -> Fact:
+    """Of equal rows the same facts, so that what rules worked out of them is found again."""
+    known = dict(given)
+    columns = [one for one in declared(make) if one.name not in known]
+    read = {one.name: _fact(one, value) for one, value in zip(columns, values, strict=True)}
+    return make(**known, **read)
 
 
 def _fact(fact: Declared, value: Any) -> Any:
@@ -97,11 +194,8 @@ def instrument_facts(instrument: models.Instrument) -> instruments.Instrument:
     )
 
 
-def programmes() -> tuple[cycles.Programme, ...] | None:
-    """The cycles the department's sterilizers run; None where none was ever entered.
-
-    In the order of methods: of two that serve alike, steam comes before gas.
-    """
+def _programmes() -> tuple[cycles.Programme, ...] | None:
+    """In the order of methods: of two that serve alike, steam comes before gas."""
     rows = list(models.Programme.objects.prefetch_related("claims"))
     rows.sort(key=lambda row: list(Method).index(Method(row.method)))
     return tuple(programme_facts(row) for row in rows if row.active) if rows else None
@@ -121,8 +215,7 @@ def shelf_lives(kind: str, codes: Iterable[str]) -> list[int | None]:
     return [row.shelf_life_months for row in rows]
 
 
-def stock() -> tuple[supplies.Supply, ...]:
-    """Every supply in stock that an instrument can be packed in."""
+def _stock() -> tuple[supplies.Supply, ...]:
     pouches = models.Pouch.objects.filter(in_stock=True).prefetch_related("doubles_in")
     containers = models.Container.objects.filter(in_stock=True).prefetch_related("programmes")
     return (
@@ -153,14 +246,14 @@ def container_facts(row: models.Container) -> supplies.Container:
     return facts(supplies.Container, row, programmes=codes)
 
 
-def protectors() -> tuple[supplies.Protector, ...]:
-    """The tip protectors in stock."""
+def _protectors() -> tuple[supplies.Protector, ...]:
     rows = models.Protector.objects.filter(in_stock=True)
     return tuple(labelled(supplies.Protector, row) for row in rows)
 
 
 def question_for(
     instrument: models.Instrument,
+    here: Department,
     policy: Policy,
     *,
     pieces: int = 1,
@@ -175,39 +268,79 @@ def question_for(
     out = emptied_now() if out is None else out
     return question.Question(
         instrument=together(instrument_facts(instrument), pieces, policy),
-        supplies=stock(),
-        programmes=programmes(),
+        supplies=here.stock,
+        programmes=here.programmes,
         double=double,
         fold=fold,
-        protectors=protectors_left(protectors(), out),
-        ifu_received=_ifu_received(Q(instrument=instrument)),
+        protectors=protectors_left(here.protectors, out),
+        ifu_received=lent_now(Q(instrument=instrument)).ifu_received([instrument]),
         out=out,
     )
 
 
-def _ifu_received(lent: Q) -> bool | None:
-    """Whether the IFU of everything lent that is here came with it; None where nothing is."""
-    rows = Loaner.objects.filter(lent, state=Loaner.State.HERE)
-    received = [at is not None for at in rows.values_list("ifu_received_at", flat=True)]
-    return all(received) if received else None
+@dataclass(frozen=True, slots=True)
+class Lent:
+    """What is lent and here, by its instrument or set: whether its IFU came with it."""
+
+    instruments: dict[int, list[bool]]
+    sets: dict[int, list[bool]]
+
+    def ifu_received(
+        self, instruments: Iterable[models.Instrument], instrument_set: int | None = None
+    ) -> bool | None:
+        """Whether the IFU of everything lent came with it; None where nothing of it is lent."""
+        received = list(self.sets.get(instrument_set or 0, ()))
+        for pk in {one.pk for one in instruments}:
+            received += self.instruments.get(pk, ())
+        return all(received) if received else None
+
+
+def lent_now(*of: Q) -> Lent:
+    """What is lent and here now, all of it or ``of`` what is asked for: one query."""
+    rows = Loaner.objects.filter(*of, state=Loaner.State.HERE)
+    found = Lent({}, {})
+    for thing, whole, at in rows.values_list("instrument", "instrument_set", "ifu_received_at"):
+        if thing is not None:
+            found.instruments.setdefault(thing, []).append(at is not None)
+        if whole is not None:
+            found.sets.setdefault(whole, []).append(at is not None)
+    return found
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """What is read once where many things are decided one after the other."""
+
+    here: Department
+    lent: Lent
+
+
+def shared_now() -> Shared:
+    """The department as it is now, with all that is lent to it."""
+    return Shared(department(), lent_now())
 
 
 def set_question_for(
     instrument_set: models.InstrumentSet,
     lines: Iterable[Counted],
+    here: Department,
     reading: Weighing | None = None,
     weighed_in: str | None = None,
     out: tuple[supplies.Emptied, ...] | None = None,
+    lent: Lent | None = None,
 ) -> SetQuestion:
     """The question about a set; reads each line's instrument and its prefetched cycles.
 
     ``reading`` is a scale's for the closed package, ``weighed_in`` the code of what that is in.
-    ``out`` is as for :func:`question_for`.
+    ``out`` is as for :func:`question_for`, ``lent`` what is here of everybody else's, None: asked
+    for now.
     """
     out = emptied_now() if out is None else out
     packed_in = instrument_set.container or instrument_set.wrap
     lines = list(lines)
-    inside = Q(instrument__in=[line.instrument for line in lines])
+    inside = [line.instrument for line in lines]
+    if lent is None:
+        lent = lent_now(Q(instrument_set=instrument_set) | Q(instrument__in=inside))
     return SetQuestion(
         lines=tuple(
             SetLine(
@@ -218,19 +351,17 @@ def set_question_for(
             )
             for line in lines
         ),
-        supplies=tuple(
-            supply for supply in stock() if isinstance(supply, supplies.Container | supplies.Wrap)
-        ),
+        supplies=here.for_sets,
         basket=facts(Basket, instrument_set.basket) if instrument_set.basket else None,
-        programmes=programmes(),
+        programmes=here.programmes,
         packed_in=packed_in.code if packed_in else None,
         pack=_pack(instrument_set),
         pouches_inside=instrument_set.pouches_inside,
         pouches_validated=instrument_set.pouches_validated,
         reading=reading,
         weighed_in=weighed_in,
-        ifu_received=_ifu_received(Q(instrument_set=instrument_set) | inside),
-        protectors=protectors_left(protectors(), out),
+        ifu_received=lent.ifu_received(inside, instrument_set.pk),
+        protectors=protectors_left(here.protectors, out),
         out=out,
     )
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from assembly.judging.facts_from_catalog import instrument_facts, programmes
+from assembly.judging.facts_from_catalog import department, instrument_facts
 from assembly.rules.methods.cycle_options import members_from
 from assembly.rules.methods.cycles import freed_by_band
 from assembly.rules.policy.values import Policy
@@ -11,7 +11,7 @@ from catalog.models import CountSheet, InstrumentSet, lines_with_instruments
 
 def sets_freed_by_band(policy: Policy) -> list[tuple[InstrumentSet, str]]:
     """The sets that one cycle serves only by the band of a sterilizer, with its programme."""
-    runs = programmes() or ()
+    runs = department().programmes or ()
     sheets = (
         CountSheet.objects.filter(state=CountSheet.State.CURRENT, instrument_set__retired=False)
         .select_related("instrument_set")

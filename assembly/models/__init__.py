@@ -11,7 +11,7 @@ from assembly.models.own.containers import ContainerStep, OwnContainer
 from assembly.models.own.loaners import Loaner, LoanerStep
 from assembly.models.own.lots import SupplyLot
 from assembly.models.packages import KeptDecision, Package
-from assembly.models.policy import PolicyOverride
+from assembly.models.policy import Basis, PolicyOverride
 from assembly.models.questions import (
     IfuComparison,
     Proposal,
@@ -41,6 +41,7 @@ from assembly.models.stock import CountedSupply, EmptyBox, SupplyCount, SupplyUs
 from assembly.models.upkeep import Repair, Sharpening
 
 __all__ = [
+    "Basis",
     "Biological",
     "Build",
     "BuildEvent",

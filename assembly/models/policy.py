@@ -8,6 +8,20 @@ from assembly.rules.policy.values import Dated
 from catalog.models.history import AppendOnly
 
 
+class Basis(models.Model):
+    """One row, with a word that is another one after each change of a supply, a cycle, a tip
+    protector or a policy value. Triggers write it (``config/watched.py``), in the transaction of
+    the change, whoever makes it; no word comes twice."""
+
+    word = models.CharField(max_length=36)
+
+    class Meta:
+        default_permissions = ()
+
+    def __str__(self) -> str:
+        return self.word
+
+
 class PolicyOverride(AppendOnly):
     """One value of the department's own, from a day on, with its source. Append-only."""
 

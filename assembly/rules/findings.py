@@ -11,6 +11,7 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from functools import cached_property
 from typing import Any
 
 from catalog.vocabulary import Method
@@ -200,9 +201,10 @@ class Rule:
         """
         ok = figure <= limit + CLOSE_BY_UNIT.get(unit, 0.0)
         status, text = (Status.MET, met) if ok else (Status.NOT_MET, not_met)
-        return self.finds(status, text, figure=figure, limit=limit, unit=unit, **more)
+        return Finding(self.name, status, text, self.source, figure, limit, unit, **more)
 
 
+STANDING_IN_THE_WAY = frozenset({Status.NOT_MET, Status.CANNOT_TELL})
 WORST_FIRST = (Status.NOT_MET, Status.CANNOT_TELL, Status.MET, Status.DOES_NOT_APPLY)
 
 
@@ -217,7 +219,7 @@ def combined(findings: Iterable[Finding]) -> Status:
     >>> combined([])
     <Status.CANNOT_TELL: 'cannot tell'>
     """
-    states = [finding.status for finding in findings]
+    states = {finding.status for finding in findings}
     if Status.NOT_MET in states:
         return Status.NOT_MET
     if Status.CANNOT_TELL in states or Status.MET not in states:
@@ -237,7 +239,7 @@ class Caution:
         return filled(self.text, self.amounts, show)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Candidate:
     """One way to package: a supply (or a pair of them) with all its findings.
 
@@ -254,18 +256,14 @@ class Candidate:
     details: Mapping[str, Any] = field(default_factory=dict, hash=False)
     cautions: tuple[Caution, ...] = ()
 
-    @property
+    @cached_property
     def status(self) -> Status:
         return combined(self.findings)
 
-    @property
+    @cached_property
     def reasons(self) -> tuple[Finding, ...]:
         """The findings that stand in the way, in the order of the rules."""
-        return tuple(
-            finding
-            for finding in self.findings
-            if finding.status in (Status.NOT_MET, Status.CANNOT_TELL)
-        )
+        return tuple([one for one in self.findings if one.status in STANDING_IN_THE_WAY])
 
     @property
     def method(self) -> Method | None:

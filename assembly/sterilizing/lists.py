@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from django.db.models import Count, Q, QuerySet
 
-from assembly.judging.facts_from_catalog import policy_in_force, programme_facts, programmes
+from assembly.judging.facts_from_catalog import department, policy_in_force, programme_facts
 from assembly.models import Load, LoadState, Package
 from assembly.packages.standing import waiting_for_a_load
 from assembly.sterilizing.gathering import next_numbers
@@ -35,7 +35,7 @@ class Waiting:
 
 def waiting() -> list[Waiting]:
     """What waits for a load, by the programmes that may serve it: those of one together."""
-    served = Served(programmes() or (), policy_in_force())
+    served = Served(department().programmes or (), policy_in_force())
     found: dict[tuple[str, ...], list[Package]] = {}
     for package in waiting_for_a_load().defer("checks", "contents"):
         found.setdefault(served.words(package), []).append(package)

@@ -33,6 +33,15 @@ def away() -> QuerySet[Repair]:
     return Repair.objects.filter(closed_at=None).order_by("sent_at", "pk")
 
 
+def away_from_many(sets: Iterable[InstrumentSet]) -> dict[int, dict[int, list[Repair]]]:
+    """What is away from each of many sets, by its key and that of the instrument."""
+    found: dict[int, dict[int, list[Repair]]] = {one.pk: {} for one in sets}
+    for one in away().filter(instrument_set__in=found):
+        of_set = found[one.instrument_set_id or 0]
+        of_set.setdefault(one.instrument_id, []).append(one)
+    return found
+
+
 def away_from(
     instrument_set: InstrumentSet, besides: Build | None = None
 ) -> dict[int, list[Repair]]:

@@ -40,6 +40,7 @@ from config.installation.databases import (
     rows_of_models,
     unknown_migrations,
 )
+from config.watched import watch
 
 DATABASE, CONTENTS, MEDIA = "database.sqlite3", "contents.json", "media/"
 
@@ -185,6 +186,7 @@ def restore(file: Path, *, replace: bool) -> str:
             _replace_file(backup.database)
         else:
             _replace_rows(backup.database)
+        watch(connection)
         return f"{backup.told}, as of {backup.made}"
 
 

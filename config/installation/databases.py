@@ -23,7 +23,7 @@ BESIDE = "beside"
 SESSIONS = "django_session"
 MADE_BY_MIGRATE = frozenset({
     "django_migrations", "django_content_type", "auth_permission", "auth_group",
-    "auth_group_permissions", SESSIONS,
+    "auth_group_permissions", "assembly_basis", SESSIONS,
 })  # fmt: skip
 """Tables with rows, though nobody has worked yet; and who is signed in."""
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
-from itertools import groupby
+from itertools import groupby, islice
 from typing import Any
 
 from django.conf import settings
@@ -13,13 +13,13 @@ from django.utils import timezone
 
 from assembly.bench.tally import Tally, tally_of
 from assembly.judging.decisions import SetAnswer, decide_for_set
-from assembly.judging.facts_from_catalog import lines_of, policy_in_force
+from assembly.judging.facts_from_catalog import lines_of_many, policy_in_force, shared_now
 from assembly.judging.recorded import decided_of
-from assembly.models import BuildEvent, BuildLine, Load, Package
+from assembly.models import BuildEvent, BuildLine, Load, Package, Repair
 from assembly.packages.standing import Word, load_of
 from assembly.rules.findings import metric
 from assembly.rules.telling.days import day_words, time_words
-from assembly.upkeep.repairs import away_from
+from assembly.upkeep.repairs import away_from_many
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 from reports.documents.count_sheets import (
     CountSheetDocument,
@@ -32,6 +32,8 @@ from reports.documents.papers import NothingToPrint, PrintError
 from reports.gathering.photos import Photos, unread_words
 
 MOST_NAMED = 12
+READ_AT_ONCE = 25
+"""Sets whose rows are read together: some thousand lines."""
 
 
 def count_sheet_documents(
@@ -41,11 +43,31 @@ def count_sheet_documents(
     photos: Photos | None = None,
 ) -> Iterator[CountSheetDocument]:
     """One sheet after the other; a set without one is named in ``left_out`` instead."""
-    for one in sets:
-        try:
-            yield count_sheet_document(one, printed_by, photos=photos)
-        except (NothingToPrint, PrintError) as problem:
-            left_out.append(f"{one.code} {one.name}: {problem}")
+    every = iter(sets)
+    while some := list(islice(every, READ_AT_ONCE)):
+        read = _Read(some)
+        for one in some:
+            try:
+                yield _document(one, read, printed_by, photos)
+            except (NothingToPrint, PrintError) as problem:
+                left_out.append(f"{one.code} {one.name}: {problem}")
+
+
+class _Read:
+    """All that the count sheets of some sets are made of, read at once."""
+
+    def __init__(self, sets: Sequence[InstrumentSet]) -> None:
+        prefetch_related_objects(sets, "container", "wrap", "basket")
+        current = CountSheet.objects.filter(instrument_set__in=sets, state=CountSheet.State.CURRENT)
+        self.sheets = {sheet.instrument_set_id: sheet for sheet in current}
+        self.lines = lines_of_many(self.sheets.values())
+        shown = {one.pk for one in sets if one.sheet_substitutes}
+        prefetch_related_objects(
+            [line for pk in shown & self.sheets.keys() for line in self.lines[self.sheets[pk].pk]],
+            "substitutes",
+        )
+        self.away = away_from_many(sets)
+        self.shared = shared_now()
 
 
 def remarks(left_out: Iterable[str], photos: Photos | None) -> Iterator[str]:
@@ -66,13 +88,19 @@ def count_sheet_document(
     The photographs come from ``photos``; without it none are printed. One that cannot be
     read is named in the notices.
     """
-    sheet = instrument_set.current
+    return _document(instrument_set, _Read([instrument_set]), printed_by, photos)
+
+
+def _document(
+    instrument_set: InstrumentSet, read: _Read, printed_by: str, photos: Photos | None
+) -> CountSheetDocument:
+    sheet = read.sheets.get(instrument_set.pk)
     if sheet is None:
         raise NothingToPrint(f"No count sheet of {instrument_set.code} is approved yet: "
                              "approve one first.")  # fmt: skip
-    lines = lines_of(sheet)
-    prefetch_related_objects(lines, "substitutes")
-    answer = decide_for_set(instrument_set, lines, out=())
+    lines = read.lines[sheet.pk]
+    answer = decide_for_set(instrument_set, lines, out=(), shared=read.shared)
+    away = read.away[instrument_set.pk]
     pictures, unread = photos.of(line.instrument for line in lines) if photos else ({}, [])
     counted = ({"quantity": line.quantity, "name": line.instrument.name,
                 "item_number": line.instrument.item_number} for line in lines)  # fmt: skip
@@ -80,7 +108,9 @@ def count_sheet_document(
         **_head(instrument_set, sheet, printed_by),
         sections=_sections(instrument_set, zip(lines, counted, strict=True), pictures),
         decided=answer.decided,
-        notices=tuple(filter(None, (*_notices(sheet, answer), unread_words(unread)))),
+        notices=tuple(
+            filter(None, (*_notices(instrument_set, sheet, answer, away), unread_words(unread)))
+        ),
         tick_columns=answer.policy.words("count_sheet_columns"),
     )
 
@@ -207,8 +237,12 @@ def _counts(package: Package, tally: Tally) -> Iterator[dict[str, Any]]:
 # --- what is to be known ---------------------------------------------------------------------
 
 
-def _notices(sheet: CountSheet, answer: SetAnswer) -> Iterator[str]:
-    instrument_set = sheet.instrument_set
+def _notices(
+    instrument_set: InstrumentSet,
+    sheet: CountSheet,
+    answer: SetAnswer,
+    away: Mapping[int, list[Repair]],
+) -> Iterator[str]:
     if instrument_set.retired:
         yield "This set is retired."
     if lacks := len(sheet.left_out):
@@ -218,7 +252,7 @@ def _notices(sheet: CountSheet, answer: SetAnswer) -> Iterator[str]:
             else f"{lacks} lines of an earlier list are"
         )
         yield f"{what} not on this one: ask sterile processing before you count by it."
-    for found in away_from(instrument_set).values():
+    for found in away.values():
         yield from (f"At repair: {one}, {one.gone_to or 'laid aside'}." for one in found)
     yield from _not_known("Not weighed", answer.weight.unknown)
     yield from _not_known("Whether it takes a protector is not on record, read its IFU", (

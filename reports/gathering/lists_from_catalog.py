@@ -5,13 +5,19 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from datetime import date
+from itertools import islice
 
 from django.core.cache import cache
 from django.db.models import Max, Q
 from django.utils import timezone
 
 from assembly.judging.decisions import SetAnswer, decide_for_set
-from assembly.judging.facts_from_catalog import instrument_facts, policy_in_force
+from assembly.judging.facts_from_catalog import (
+    instrument_facts,
+    lines_of_many,
+    policy_in_force,
+    shared_now,
+)
 from assembly.judging.sharpening import Uses, uses_of
 from assembly.rules.findings import Outcome, Status
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet, Line
@@ -27,6 +33,8 @@ def list_document(kind: ListKind, made_by: str) -> ListDocument:
 
 
 KEPT_S = 600
+DECIDED_AT_ONCE = 100
+"""Sets whose rows are read together, so that many take no more memory than these."""
 
 
 def _rows(kind: ListKind) -> tuple[Row, ...]:
@@ -42,15 +50,14 @@ def _rows(kind: ListKind) -> tuple[Row, ...]:
 def answers() -> Iterator[tuple[InstrumentSet, SetAnswer]]:
     """Every set in use that has an approved count sheet, with its decision."""
     sets = InstrumentSet.objects.filter(retired=False).select_related("container", "basket", "wrap")
-    lines: dict[int, list[Line]] = {}
-    current = Line.objects.filter(count_sheet__state=CountSheet.State.CURRENT).select_related(
-        "instrument", "count_sheet"
-    )
-    for line in current.prefetch_related("instrument__cycles").order_by("count_sheet", "order"):
-        lines.setdefault(line.count_sheet.instrument_set_id, []).append(line)
-    for one in sets:
-        if one.pk in lines:
-            yield one, decide_for_set(one, lines[one.pk], out=())
+    shared, every = shared_now(), iter(sets)
+    while some := list(islice(every, DECIDED_AT_ONCE)):
+        current = CountSheet.objects.filter(state=CountSheet.State.CURRENT, instrument_set__in=some)
+        sheets = {sheet.instrument_set_id: sheet for sheet in current}
+        lines = lines_of_many(sheets.values())
+        for one in some:
+            if (sheet := sheets.get(one.pk)) and lines[sheet.pk]:
+                yield one, decide_for_set(one, lines[sheet.pk], out=(), shared=shared)
 
 
 def _heavy() -> Iterator[Row]:

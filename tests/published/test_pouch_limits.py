@@ -9,7 +9,7 @@ import pytest
 from assembly.rules.facts.supplies import Pouch, Roll
 from assembly.rules.findings import Status
 from assembly.rules.kinds.doubles import double_candidate
-from assembly.rules.kinds.pouches import fill_finding, footprint, length_finding
+from assembly.rules.kinds.pouches import fill_finding, footprint, free_round, length_finding
 from assembly.rules.kinds.rolls import side_seal_finding
 from assembly.rules.limits.weights import rating_finding
 from assembly.rules.policy.values import PolicyError
@@ -51,7 +51,8 @@ class TestClosingSeal:
     )
     def test_distance(self, beyond_base, status):
         supply = Pouch(code="X", inner_width_mm=200, inner_length_mm=25 + 108 + beyond_base)
-        found = length_finding(footprint(box(100, 20, 8)), supply, policy())
+        item = footprint(box(100, 20, 8))
+        found = length_finding(item, supply, free_round(item, policy()))
         assert found.status is status
 
 

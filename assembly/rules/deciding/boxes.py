@@ -92,6 +92,8 @@ def protectors_left(
     """The protectors that can be taken: one whose box is empty gives way to another size of its
     name; where no other is left it stays, and the decision waits for its box."""
     empty = {one.supply for one in out}
+    if not empty:
+        return tuple(protectors)
     there = {one.name.casefold() for one in protectors if one.key not in empty}
     return tuple(one for one in protectors
                  if one.key not in empty or one.name.casefold() not in there)  # fmt: skip

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass
+from functools import cached_property
 from typing import assert_never
 
 from assembly.rules.deciding.boxes import is_out, waits_for_box, with_boxes
@@ -13,7 +14,8 @@ from assembly.rules.deciding.protection import (
     protected,
     protected_cautions,
 )
-from assembly.rules.deciding.ways import ways_of, with_way
+from assembly.rules.deciding.ways import Inside, ways_of
+from assembly.rules.facts.checks import derived
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Container, Pouch, Roll, Supply, Wrap
@@ -33,7 +35,15 @@ from assembly.rules.kinds.rolls import roll_candidate
 from assembly.rules.kinds.wraps import wrap_candidate
 from assembly.rules.limits.handling import handling_cautions
 from assembly.rules.limits.loaned import loaned_findings
-from assembly.rules.limits.weights import with_policy_weights
+from assembly.rules.limits.weights import (
+    Piece,
+    Weighing,
+    gross_details,
+    gross_finding,
+    net_finding,
+    weigh,
+    with_packaging,
+)
 from assembly.rules.methods.one_programme import cycle_findings, only_route
 from assembly.rules.methods.routes import Routes, routes_for
 from assembly.rules.picking import RULED_OUT, pick, ranked
@@ -69,6 +79,45 @@ def _candidate(question: Question, supply: Supply, routes: Routes, policy: Polic
             assert_never(supply)
 
 
+@dataclass(frozen=True)
+class _Asked:
+    """A question with what every candidate needs of it, worked out once."""
+
+    question: Question
+    policy: Policy
+    routes: Routes
+
+    @cached_property
+    def supplies(self) -> dict[str, Supply]:
+        return {one.code: one for one in self.question.supplies}
+
+    @cached_property
+    def inside(self) -> Inside:
+        instrument = self.question.instrument
+        pieces = ((instrument, instrument.pieces),)
+        return Inside(pieces, self.question.protectors, self.policy)
+
+    @cached_property
+    def lent(self) -> tuple[Finding, ...]:
+        return loaned_findings(self.question.ifu_received)
+
+    @cached_property
+    def chosen(self) -> tuple[Finding, ...]:
+        """What the instrument says to the programme that a person chose."""
+        if self.question.chosen is None:
+            return ()
+        return cycle_findings((self.question.instrument,), self.question.chosen, self.policy)
+
+    @cached_property
+    def net(self) -> Weighing:
+        instrument = self.question.instrument
+        return weigh([Piece(name=instrument.name, quantity=1, weight_g=instrument.weight_g)])
+
+    @cached_property
+    def net_said(self) -> Finding:
+        return net_finding(self.net, self.policy)
+
+
 def decide(question: Question, policy: Policy) -> Decision:
     """The decision for one package.
 
@@ -83,9 +132,9 @@ def decide(question: Question, policy: Policy) -> Decision:
         routes = only_route(question.chosen, (instrument,), policy)
     else:
         routes = routes_for(instrument.cycles, question.programmes, policy, instrument.contents)
-    kinds = policy.words("kinds_in_order")
+    kinds, asked = policy.words("kinds_in_order"), _Asked(question, policy, routes)
     found = candidates_in(question, routes, kinds, policy)
-    completed = [_completed(one, question, routes, policy) for one in ranked(found, kinds)]
+    completed = [_completed(one, asked) for one in ranked(found, kinds)]
     candidates = in_order_of_choice(completed, policy)
     picked = pick(candidates, why_not=lambda one: _why_not(one, policy), in_doubt=in_doubt,
                   waits=waits_for_box, is_out=is_out)  # fmt: skip
@@ -104,26 +153,47 @@ def decide(question: Question, policy: Policy) -> Decision:
 def as_packed(question: Question, policy: Policy) -> Question:
     """The question with the protector on the instrument, as it lies in its package."""
     worn = protected(question.instrument, question.protectors, policy)
-    return replace(question, instrument=worn)
+    return derived(question, instrument=worn)
 
 
-def _completed(
-    candidate: Candidate, question: Question, routes: Routes, policy: Policy
-) -> Candidate:
+def _completed(candidate: Candidate, asked: _Asked) -> Candidate:
     """The candidate with what is asked of every kind: its way, protectors, policy weights."""
-    instrument = question.instrument
-    pieces = [(instrument, instrument.pieces)]
-    own = (one for one in question.supplies if one.code == candidate.code)
+    codes = dict.fromkeys((candidate.code, *candidate.with_codes))
+    own = [asked.supplies[code] for code in codes if code in asked.supplies]
     container = next((one for one in own if isinstance(one, Container)), None)
-    ways = ways_of(candidate, question, routes)
-    candidate = with_way(candidate, ways, pieces, question.protectors, policy, container)
-    lent = loaned_findings(question.ifu_received)
-    candidate = replace(candidate, findings=(*candidate.findings, *lent))
-    if question.chosen:
-        said = cycle_findings((instrument,), question.chosen, policy)
-        candidate = replace(candidate, findings=(*said, *candidate.findings))
-    weighed = with_policy_weights(candidate, instrument, _packaging(candidate, question), policy)
-    return with_boxes(weighed, question)
+    way = asked.inside.taken(ways_of(own, asked.routes), container)
+    weights, gross = _policy_weights(candidate, own, asked)
+    return with_boxes(
+        Candidate(
+            kind=candidate.kind,
+            code=candidate.code,
+            order=candidate.order,
+            with_codes=candidate.with_codes,
+            findings=(
+                *asked.chosen, *candidate.findings, *way.findings, *asked.lent, *weights,
+            ),
+            details={**gross_details(gross), **candidate.details, **way.details},
+            cautions=(*candidate.cautions, *way.cautions),
+        ),
+        asked.question,
+    )  # fmt: skip
+
+
+def _policy_weights(
+    candidate: Candidate, own: Iterable[Supply], asked: _Asked
+) -> tuple[tuple[Finding, ...], Weighing]:
+    """The policy's weight limits (g) where the candidate's kind has not asked them, and the gross
+    weight: with each pouch, or the piece of roll, that it goes into."""
+    gross = asked.net
+    for supply in own:
+        if isinstance(supply, Pouch):
+            gross = with_packaging(gross, supply.code, supply.weight_g, asked.policy)
+        elif isinstance(supply, Roll):
+            weight = supply.piece_g(candidate.details.get("cut_length_mm"))
+            gross = with_packaging(gross, supply.code, weight, asked.policy)
+    if candidate.kind in (Kind.WRAP, Kind.CONTAINER):
+        return (), gross
+    return (asked.net_said, gross_finding(gross, asked.policy)), gross
 
 
 def _cycle_cautions(question: Question) -> tuple[Caution, ...]:
@@ -136,16 +206,6 @@ def _cycle_cautions(question: Question) -> tuple[Caution, ...]:
     words = f"Of its cycle ({bare[0].method.words}) not all is on record: read temperature and "
     words += "exposure in its IFU before it goes into a sterilizer."
     return (Caution(words, "the instrument maker's IFU"),)
-
-
-def _packaging(candidate: Candidate, question: Question) -> Iterable[tuple[str, float | None]]:
-    """Each pouch, or the piece of roll, that a candidate goes into, with its weight (g)."""
-    codes = (candidate.code, *candidate.with_codes)
-    for supply in question.supplies:
-        if supply.code in codes and isinstance(supply, Pouch):
-            yield supply.code, supply.weight_g
-        elif supply.code in codes and isinstance(supply, Roll):
-            yield supply.code, supply.piece_g(candidate.details.get("cut_length_mm"))
 
 
 def _why_not(candidate: Candidate, policy: Policy) -> str:
@@ -179,7 +239,7 @@ def _unknown(instrument: Instrument, candidates: Sequence[Candidate]) -> list[st
     names = [one.name for one in instrument.not_on_record if one.asked]
     own = {*names, "size"}
     for candidate in candidates:
-        for finding in candidate.findings:
+        for finding in candidate.reasons:
             if finding.status is not Status.CANNOT_TELL:
                 continue
             for field in finding.missing:

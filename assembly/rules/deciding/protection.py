@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
 
+from assembly.rules.facts.checks import derived
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Protector
 from assembly.rules.findings import Caution, Finding, Rule, Status, each_once, in_mm, worst
@@ -16,6 +17,7 @@ from assembly.rules.kinds.protectors import (
     with_protector,
 )
 from assembly.rules.methods.routes import Route
+from assembly.rules.policy.kept import kept
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Method
 
@@ -37,6 +39,7 @@ def protector_words(instrument: Instrument) -> str:
     return f"Put on the tip {on}: {instrument.protector}."
 
 
+@kept
 def protector_finding(
     instrument: Instrument, protectors: Iterable[Protector], method: Method | None, policy: Policy
 ) -> Finding:
@@ -96,6 +99,7 @@ def tip_of(instrument: Instrument) -> Tip:
     return Tip(across_mm=instrument.tip_across_mm, length_mm=instrument.tip_cover_mm)
 
 
+@kept
 def protected(
     instrument: Instrument, protectors: Sequence[Protector] | None, policy: Policy
 ) -> Instrument:
@@ -117,7 +121,7 @@ def protected(
     more = (width or 0.0) - (_one_piece(instrument, policy).width_mm or 0.0)
     if instrument.width_mm is not None:
         width = instrument.width_mm + instrument.pieces * more
-    return replace(instrument, length_mm=length, width_mm=width, height_mm=height)
+    return derived(instrument, length_mm=length, width_mm=width, height_mm=height)
 
 
 def _one_piece(instrument: Instrument, policy: Policy) -> Box:
@@ -126,7 +130,7 @@ def _one_piece(instrument: Instrument, policy: Policy) -> Box:
     width = instrument.width_mm
     if width is not None:
         width = (width - gaps) / instrument.pieces
-    return replace(instrument.box, width_mm=width)
+    return derived(instrument.box, width_mm=width)
 
 
 def _may_suit(protector: Protector, tip: Tip, policy: Policy) -> bool:
@@ -144,7 +148,8 @@ def protected_cautions(
 
     What a protector's own record lacks is said to be reckoned.
     """
-    grown = [(a, b) for a, b in zip(bare, worn, strict=True) if a.box != b.box]
+    pairs = zip(bare, worn, strict=True)
+    grown = [(a, b) for a, b in pairs if a is not b and a.box != b.box]
     if not grown:
         return ()
     amounts = {}

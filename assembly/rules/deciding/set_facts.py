@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from assembly.rules.facts.checks import FactsError, check_numbers
 from assembly.rules.facts.cycles import Programme
@@ -30,7 +31,7 @@ class SetLine:
         return Piece(name=self.instrument.name, quantity=self.quantity, weight_g=weight)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Basket:
     """The basket that holds the set; ``rated_g`` is what it may hold.
 
@@ -50,12 +51,12 @@ class Basket:
     def __post_init__(self) -> None:
         check_numbers(self)
 
-    @property
+    @cached_property
     def box(self) -> Box:
         return Box.of(self, "inner_")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class SetQuestion:
     """All that a decision about a set is asked with.
 
@@ -89,6 +90,6 @@ class SetQuestion:
         """The code of what the reading belongs to; None where nobody said."""
         return self.weighed_in or self.packed_in
 
-    @property
+    @cached_property
     def instruments(self) -> tuple[Instrument, ...]:
         return tuple(line.instrument for line in self.lines)

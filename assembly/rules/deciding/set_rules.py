@@ -7,6 +7,7 @@ from dataclasses import replace
 from functools import partial
 
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
+from assembly.rules.facts.checks import derived
 from assembly.rules.facts.instruments import SIZES, Box, Instrument
 from assembly.rules.facts.supplies import Container, Wrap
 from assembly.rules.findings import CLOSE_MM, CLOSE_RATIO, Finding, Rule, Status, in_mm, worst
@@ -21,6 +22,7 @@ from assembly.rules.limits.weights import (
     weight_finding,
     with_packaging,
 )
+from assembly.rules.policy.kept import kept
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
 
@@ -80,10 +82,8 @@ def pieces_in_finding(
             f"The inner size of {code} is not on record.",
             *[f"{code}.{name}" for name in inside.missing],
         )
-    gap = policy.number("basket_gap_mm")
     instruments = [line.instrument for line in lines]
-    against_one = partial(_does_not_lie, inside=inside, code=code, free_above=free_above, gap=gap)
-    found = [_best_way(one, against_one, policy) for one in instruments]
+    found = [_lies(one, inside, code, free_above, policy) for one in instruments]
     if against := [one for one, _ in found if one]:
         return worst(against)
     unknown = [one.name for one in instruments if one.box.missing]
@@ -117,6 +117,15 @@ def _floor_share(lines: Sequence[SetLine], inside: Box) -> float:
     return sum(areas) / ((inside.length_mm or 0.0) * (inside.width_mm or 0.0))
 
 
+@kept
+def _lies(
+    instrument: Instrument, inside: Box, code: str, free_above: float, policy: Policy
+) -> tuple[Finding | None, Lying]:
+    gap = policy.number("basket_gap_mm")
+    against_one = partial(_does_not_lie, inside=inside, code=code, free_above=free_above, gap=gap)
+    return _best_way(instrument, against_one, policy)
+
+
 def _best_way(
     instrument: Instrument, against: Callable[[Instrument], Finding | None], policy: Policy
 ) -> tuple[Finding | None, Lying]:
@@ -129,7 +138,7 @@ def _best_way(
         finding = against(way.item)
         if finding is None:
             return None, way
-        closed = way.closed_mm and replace(way.item, width_mm=way.closed_mm)
+        closed = way.closed_mm and derived(way.item, width_mm=way.closed_mm)
         if closed and against(closed) is None:
             open_ = replace(finding, status=Status.CANNOT_TELL, missing=("width_open_mm",))
             finding = way.said(replace(open_, text=f"{open_.text} Measure it open."))
@@ -157,6 +166,7 @@ def _does_not_lie(
     return PIECES.not_met(words, amounts=in_mm(long=long, short=short))
 
 
+@kept
 def outside(basket: Basket, policy: Policy) -> Box:
     """What a basket takes up (mm): its outer size, else its inner and the policy's wall."""
     wall = policy.number("basket_wall_mm")

@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from assembly.rules.deciding.boxes import is_out, waits_for_box, with_boxes
 from assembly.rules.deciding.doubts import in_doubt
@@ -16,6 +17,7 @@ from assembly.rules.deciding.protection import (
     protected,
     protected_cautions,
 )
+from assembly.rules.deciding.set_decision import SetDecision
 from assembly.rules.deciding.set_facts import SetLine, SetQuestion
 from assembly.rules.deciding.set_rules import (
     basket_in_finding,
@@ -30,7 +32,8 @@ from assembly.rules.deciding.set_rules import (
     wrap_rating_finding,
 )
 from assembly.rules.deciding.set_ways import set_routes
-from assembly.rules.deciding.ways import with_way
+from assembly.rules.deciding.ways import Inside
+from assembly.rules.facts.checks import derived
 from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.supplies import Container, Wrap
 from assembly.rules.findings import (
@@ -48,7 +51,7 @@ from assembly.rules.kinds.containers import (
     usable_routes,
 )
 from assembly.rules.kinds.wraps import wrap_sheet
-from assembly.rules.limits.handling import handling_cautions, sharp_finding
+from assembly.rules.limits.handling import handling_cautions
 from assembly.rules.limits.loaned import loaned_findings
 from assembly.rules.limits.packs import pack_finding
 from assembly.rules.limits.textiles import textile_findings
@@ -60,9 +63,7 @@ from assembly.rules.limits.weights import (
     weigh,
 )
 from assembly.rules.methods.cycles import (
-    CycleSplit,
     common_cycle_finding,
-    split_by_cycle,
 )
 from assembly.rules.methods.materials import method_finding, routes_through
 from assembly.rules.methods.one_programme import cycle_findings, only_route
@@ -76,31 +77,7 @@ NOT_COUNTED = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Contribution:
-    """What one line adds to the decision: its weight (g, None unknown) and its findings."""
-
-    line: SetLine
-    weight_g: float | None
-    findings: tuple[Finding, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class SetDecision:
-    """The decision, how the set would have to be split by cycle, and each line's part in it."""
-
-    decision: Decision
-    split: CycleSplit
-    contributions: tuple[Contribution, ...]
-    ruling: Finding | None
-
-    @property
-    def split_needed(self) -> bool:
-        """Whether no single cycle serves all lines."""
-        return len(self.split.groups) + len(self.split.orphans) > 1
-
-
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class _Asked:
     """A set question with what every candidate needs of it, worked out once."""
 
@@ -112,6 +89,56 @@ class _Asked:
     load: Weighing
     reading: Finding
 
+    @cached_property
+    def inside(self) -> Inside:
+        pieces = tuple((line.instrument, line.quantity) for line in self.question.lines)
+        return Inside(pieces, self.question.protectors, self.policy)
+
+    @cached_property
+    def pack(self) -> Box:
+        """What is wrapped (mm): the pack as measured, else the basket by its outer size."""
+        question = self.question
+        if question.pack is not None or question.basket is None:
+            return question.pack or Box()
+        return outside(question.basket, self.policy)
+
+    @cached_property
+    def in_basket(self) -> Finding | None:
+        """Whether each line lies in the basket, where there is one."""
+        basket, lines = self.question.basket, self.question.lines
+        if basket is None:
+            return None
+        return pieces_in_finding(lines, basket.box, basket.code, 0.0, self.policy)
+
+    @cached_property
+    def about_lines(self) -> tuple[Finding, ...]:
+        """What is found of the lines whatever they go into."""
+        question = self.question
+        contents = [(one.name, one.box) for one in question.instruments]
+        if question.basket is not None:
+            takes = outside(question.basket, self.policy)
+            contents.insert(0, (f"Basket {question.basket.code}", takes))
+        return (
+            *self.common,
+            pouches_inside_finding(question),
+            *loaned_findings(question.ifu_received),
+            self.reading,
+            pack_finding(question.pack, contents),
+        )
+
+    @cached_property
+    def in_container(self) -> tuple[Finding, Finding]:
+        return self._handling(Kind.CONTAINER)
+
+    @cached_property
+    def in_wrap(self) -> tuple[Finding, Finding]:
+        return self._handling(Kind.WRAP)
+
+    def _handling(self, kind: Kind) -> tuple[Finding, Finding]:
+        """Whether the IFUs allow the kind, and points are covered in it."""
+        every = self.question.instruments
+        return set_allowed_finding(every, kind), set_sharp_finding(every, kind)
+
 
 def decide_set(question: SetQuestion, policy: Policy) -> SetDecision:
     """The decision for a set: the container or wrap on record first, then the others.
@@ -121,23 +148,24 @@ def decide_set(question: SetQuestion, policy: Policy) -> SetDecision:
     which supplies are listed changes nothing.
     """
     bare = question.instruments
-    worn = [
-        replace(line, instrument=protected(line.instrument, question.protectors, policy))
-        for line in question.lines
-    ]
-    question = replace(question, lines=tuple(worn))
+    question = replace(question, lines=_worn(question, policy))
     asked = _asked(question, policy)
     kinds = [kind for kind in policy.words("kinds_in_order") if kind in ("wrap", "container")]
     found = [_candidate(asked, supply) for supply in question.supplies if supply.kind in kinds]
     decision = _decision(asked, ranked(found, kinds, question.packed_in))
     worn_cautions = protected_cautions(bare, question.instruments, question.protectors, policy)
     decision = replace(decision, cautions=(*decision.cautions, *worn_cautions))
-    return SetDecision(
-        decision,
-        split_by_cycle(question.instruments, question.programmes, policy),
-        tuple(_contribution(line, question, policy) for line in question.lines),
-        _ruling(decision),
-    )
+    return SetDecision(decision, question, policy)
+
+
+def _worn(question: SetQuestion, policy: Policy) -> tuple[SetLine, ...]:
+    """The lines with the protectors on."""
+    found = []
+    for line in question.lines:
+        worn = protected(line.instrument, question.protectors, policy)
+        same = worn is line.instrument
+        found.append(line if same else derived(line, instrument=worn))
+    return tuple(found)
 
 
 def _asked(question: SetQuestion, policy: Policy) -> _Asked:
@@ -165,22 +193,28 @@ def _candidate(asked: _Asked, supply: Container | Wrap) -> Candidate:
 
 
 def _on_its_way(
-    asked: _Asked, candidate: Candidate, ways: Sequence[Route], container: Container | None = None
+    asked: _Asked, candidate: Candidate, ways: tuple[Route, ...], container: Container | None = None
 ) -> Candidate:
-    question = asked.question
-    pieces = [(line.instrument, line.quantity) for line in question.lines]
-    candidate = with_way(candidate, ways, pieces, question.protectors, asked.policy, container)
-    return with_boxes(candidate, question)
+    way = asked.inside.taken(ways, container)
+    candidate = replace(
+        candidate,
+        findings=(*candidate.findings, *way.findings),
+        details={**candidate.details, **way.details},
+        cautions=(*candidate.cautions, *way.cautions),
+    )
+    return with_boxes(candidate, asked.question)
 
 
 def _in_container(asked: _Asked, container: Container) -> Candidate:
     question, policy = asked.question, asked.policy
     usable = usable_routes(container, asked.routes)
     gross = _gross(asked, container)
+    allowed, sharp = asked.in_container
     findings = (
-        *_about_lines(asked, Kind.CONTAINER),
+        allowed,
+        *asked.about_lines,
         programme_finding(container, asked.routes, question.programmes),
-        set_sharp_finding(question.instruments, Kind.CONTAINER),
+        sharp,
         *_room(asked, container.inside, container.code),
         *_weights(asked, gross, container),
         rated_weight_finding(gross, container),
@@ -210,15 +244,15 @@ CREPE = Caution(
 
 def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
     question, policy = asked.question, asked.policy
-    pack = _pack(asked)
     gross = _gross(asked, wrap)
     weight = None if gross.unknown else gross.known
-    fits, details, cautions = wrap_sheet(pack, wrap, weight, policy)
-    method = method_finding(asked.routes, wrap.material, wrap.methods)
+    fits, details, cautions = wrap_sheet(asked.pack, wrap, weight, policy)
+    allowed, sharp = asked.in_wrap
     findings = (
-        *_about_lines(asked, Kind.WRAP),
-        method,
-        set_sharp_finding(question.instruments, Kind.WRAP),
+        allowed,
+        *asked.about_lines,
+        method_finding(asked.routes, wrap.material, wrap.methods),
+        sharp,
         fits,
         *_room(asked, None, wrap.code),
         *_weights(asked, gross, wrap),
@@ -250,15 +284,7 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
 def _textiles(asked: _Asked, weighing: Weighing) -> tuple[Finding, ...]:
     """The limits of a pack of drapes and gowns, where the set has any (g)."""
     weight = None if weighing.unknown else weighing.known
-    return textile_findings(asked.question.instruments, _pack(asked), weight, asked.policy)
-
-
-def _pack(asked: _Asked) -> Box:
-    """What is wrapped (mm): the pack as measured, else the basket by its outer size."""
-    question = asked.question
-    if question.pack is not None or question.basket is None:
-        return question.pack or Box()
-    return outside(question.basket, asked.policy)
+    return textile_findings(asked.question.instruments, asked.pack, weight, asked.policy)
 
 
 def _basket_codes(question: SetQuestion) -> tuple[str | None, ...]:
@@ -288,30 +314,11 @@ def _worked_back(asked: _Asked, supply: Container | Wrap) -> tuple[Weighing, Wei
     return (asked.net if basket.tare_g is None else load.without(basket.tare_g)), load
 
 
-def _about_lines(asked: _Asked, kind: Kind) -> Iterable[Finding]:
-    yield set_allowed_finding(asked.question.instruments, kind)
-    yield from asked.common
-    yield pouches_inside_finding(asked.question)
-    yield from loaned_findings(asked.question.ifu_received)
-    yield asked.reading
-    yield _pack_holds(asked)
-
-
-def _pack_holds(asked: _Asked) -> Finding:
-    """Whether the pack as measured can hold the basket and each piece."""
-    question = asked.question
-    contents = [(one.name, one.box) for one in question.instruments]
-    if question.basket is not None:
-        takes = outside(question.basket, asked.policy)
-        contents.insert(0, (f"Basket {question.basket.code}", takes))
-    return pack_finding(question.pack, contents)
-
-
 def _room(asked: _Asked, inside: Box | None, code: str) -> Iterable[Finding]:
     """Each line in the basket, the basket in the container; without a basket the container."""
     basket, lines = asked.question.basket, asked.question.lines
-    if basket is not None:
-        yield pieces_in_finding(lines, basket.box, basket.code, 0.0, asked.policy)
+    if basket is not None and asked.in_basket is not None:
+        yield asked.in_basket
         if inside is not None:
             yield basket_in_finding(basket, inside, code, asked.policy)
     elif inside is not None:
@@ -353,25 +360,3 @@ def _cautions(question: SetQuestion, shown: Candidate | None) -> tuple[Caution, 
         return ()
     every = handling_cautions(question.instruments, Kind(shown.kind), shown.method)
     return tuple(dict.fromkeys((*shown.cautions, *every)))
-
-
-def _contribution(line: SetLine, question: SetQuestion, policy: Policy) -> Contribution:
-    one, basket = (line.instrument,), question.basket
-    findings = [
-        common_cycle_finding(one, question.programmes, policy),
-        sharp_finding(line.instrument, Kind.WRAP),
-    ]
-    if basket is not None:
-        findings.append(pieces_in_finding([line], basket.box, basket.code, 0.0, policy))
-    weight = line.instrument.weight_g
-    return Contribution(line, None if weight is None else weight * line.quantity, tuple(findings))
-
-
-def _ruling(decision: Decision) -> Finding | None:
-    """Of the weights that were compared with a limit, the one with the least margin."""
-    weights = [
-        finding
-        for finding in decision.findings
-        if finding.unit == "g" and finding.margin is not None
-    ]
-    return min(weights, key=lambda finding: finding.margin or 0.0, default=None)

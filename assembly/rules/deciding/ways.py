@@ -3,33 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+from typing import Any
 
 from assembly.rules.deciding.protection import protectors_finding
+from assembly.rules.facts.cycles import Contents, CycleOption, Programme
 from assembly.rules.facts.instruments import Instrument
-from assembly.rules.facts.question import Question
-from assembly.rules.facts.supplies import Container, Protector
-from assembly.rules.findings import Candidate, Caution, Finding, Status
+from assembly.rules.facts.supplies import Container, Protector, Supply
+from assembly.rules.findings import Caution, Finding, Status
 from assembly.rules.kinds.containers import filter_finding, usable_routes
 from assembly.rules.methods.beside_published import published_minimum_finding
-from assembly.rules.methods.lumens import lumen_finding, lumens_of
+from assembly.rules.methods.lumens import Lumens, lumen_finding, lumens_of
 from assembly.rules.methods.materials import routes_through
 from assembly.rules.methods.routes import Route, Routes
+from assembly.rules.policy.kept import kept
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Method
 
 
-def ways_of(candidate: Candidate, question: Question, routes: Routes) -> tuple[Route, ...]:
+def ways_of(supplies: Iterable[Supply], routes: Routes) -> tuple[Route, ...]:
     """The certain routes that all of a candidate's supplies go through, in order."""
-    codes = (candidate.code, *candidate.with_codes)
-    supplies = [one for one in question.supplies if one.code in codes]
     ways = routes.accepted
     for supply in supplies:
         if isinstance(supply, Container):
             through = usable_routes(supply, routes)
         else:
             through = routes_through(routes, supply.material, supply.methods)
-        ways = tuple(way for way in ways if way in through)
+        ways = through if ways is routes.accepted else tuple(w for w in ways if w in through)
     return ways
 
 
@@ -37,51 +38,86 @@ Pieces = Sequence[tuple[Instrument, int]]
 """Each instrument in a package, with how many of it."""
 
 
-def with_way(
-    candidate: Candidate,
-    ways: Sequence[Route],
-    pieces: Pieces,
-    protectors: Sequence[Protector] | None,
-    policy: Policy,
-    container: Container | None = None,
-) -> Candidate:
-    """The candidate with its method and programme, and what is asked of that way.
+@dataclass(frozen=True)
+class Way:
+    """The way that is taken: its findings, and what it adds to a candidate."""
 
-    Every way is asked for the published least times, the filter of a ``container``, protectors
-    and lumens; one that fails is dropped before the first that meets all is taken, else the
-    first that only lacks a fact. Published times never overrule an IFU that states a shorter
-    cycle.
-    """
-    if not pieces or not ways:
-        return candidate
-    # One instrument for each distinct list of cycles.
-    inside = tuple({(one.contents, one.cycles): one for one, _ in reversed(pieces)}.values())
+    findings: tuple[Finding, ...] = ()
+    details: dict[str, Any] = field(default_factory=dict)
+    cautions: tuple[Caution, ...] = ()
 
-    def of_way(way: Route) -> Iterable[Finding]:
-        yield _published(way, inside, policy)
+
+@dataclass(frozen=True)
+class Inside:
+    """What lies in a package, with how many of each, and the protectors in stock: asked about a
+    way once, whatever the number of candidates that it is for."""
+
+    pieces: Pieces
+    protectors: Sequence[Protector] | None
+    policy: Policy
+    answers: dict[Any, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
+
+    def taken(self, ways: tuple[Route, ...], container: Container | None = None) -> Way:
+        """The way that is taken of several, and what is asked of it.
+
+        Every way is asked for the published least times, the filter of a ``container``,
+        protectors and lumens; one that fails is dropped before the first that meets all is
+        taken, else the first that only lacks a fact. Published times never overrule an IFU that
+        states a shorter cycle. Nothing is asked where nothing is inside, or no way is certain.
+        """
+        if not self.pieces or not ways:
+            return Way()
+        key = (*map(id, ways), container and container.filter_material)
+        if key not in self.answers:
+            self.answers[key] = self._taken(ways, container), ways
+        found: Way = self.answers[key][0]
+        return found
+
+    def _taken(self, ways: tuple[Route, ...], container: Container | None) -> Way:
+        asked = [(way, tuple(self._asked(way, container))) for way in ways]
+        way, findings = min(asked, key=lambda pair: _worst(pair[1]))
+        details = {
+            "method": str(way.method),
+            "temperature_c": way.temperature_c,
+            "programme": way.programme.code if way.programme else None,
+            "cycle": str(way),
+        }
+        cautions = [Caution(f"{way}: {way.caution}", way.source)] if way.caution else []
+        if way.method is Method.EO:
+            cautions.append(aeration(self._distinct))
+            details["aeration_min"] = aeration_min(self._distinct)
+        return Way(findings, details, tuple(cautions))
+
+    def _asked(self, way: Route, container: Container | None) -> Iterable[Finding]:
+        published, protectors, lumens = self._said(way)
+        yield published
         if container is not None:
             yield filter_finding(container, way)
-        yield protectors_finding([one for one, _ in pieces], protectors, way, policy)
-        yield lumen_finding(lumens_of(pieces), way)
+        yield protectors
+        yield lumens
 
-    asked = [(way, tuple(of_way(way))) for way in ways]
-    way, findings = min(asked, key=lambda pair: _worst(pair[1]))
-    details = {
-        "method": str(way.method),
-        "temperature_c": way.temperature_c,
-        "programme": way.programme.code if way.programme else None,
-        "cycle": str(way),
-    }
-    cautions = [Caution(f"{way}: {way.caution}", way.source)] if way.caution else []
-    if way.method is Method.EO:
-        cautions.append(aeration(inside))
-        details["aeration_min"] = aeration_min(inside)
-    return replace(
-        candidate,
-        findings=(*candidate.findings, *findings),
-        details={**candidate.details, **details},
-        cautions=(*candidate.cautions, *cautions),
-    )
+    def _said(self, way: Route) -> tuple[Finding, Finding, Finding]:
+        if id(way) not in self.answers:
+            said = (
+                _published(way, self._distinct, self.policy),
+                protectors_finding(
+                    [one for one, _ in self.pieces], self.protectors, way, self.policy
+                ),
+                lumen_finding(self._lumens, way),
+            )
+            self.answers[id(way)] = said, way
+        found: tuple[Finding, Finding, Finding] = self.answers[id(way)][0]
+        return found
+
+    @cached_property
+    def _distinct(self) -> tuple[Instrument, ...]:
+        """One instrument for each distinct list of cycles."""
+        pieces = reversed(self.pieces)
+        return tuple({(one.contents, one.cycles): one for one, _ in pieces}.values())
+
+    @cached_property
+    def _lumens(self) -> tuple[Lumens, ...]:
+        return lumens_of(self.pieces)
 
 
 def aeration_min(inside: Iterable[Instrument]) -> float | None:
@@ -116,10 +152,18 @@ def _published(way: Route, inside: Sequence[Instrument], policy: Policy) -> Find
     left to the department's sterilizers.
     """
     cycle = way.programme or way.option
-    found = [
-        published_minimum_finding(cycle, one.contents, policy, stated=one.cycles) for one in inside
-    ]
+    found = [_least_times(cycle, one.contents, one.cycles, policy) for one in inside]
     finding = max(found, key=lambda one: _ORDER.get(one.status, 0))
     if way.programme is None and finding.status is Status.CANNOT_TELL:
         return replace(finding, status=Status.DOES_NOT_APPLY, missing=())
     return finding
+
+
+@kept
+def _least_times(
+    cycle: CycleOption | Programme,
+    contents: Contents,
+    stated: tuple[CycleOption, ...],
+    policy: Policy,
+) -> Finding:
+    return published_minimum_finding(cycle, contents, policy, stated=stated)

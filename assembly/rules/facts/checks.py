@@ -4,6 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import fields
+from functools import cache
+from typing import Any, TypeVar
+
+Fact = TypeVar("Fact")
 
 
 def product(*values: float | None) -> float | None:
@@ -12,8 +16,7 @@ def product(*values: float | None) -> float | None:
     >>> product(3, 4, 5), product(3, None)
     (60, None)
     """
-    known = [value for value in values if value is not None]
-    return math.prod(known) if len(known) == len(values) else None
+    return None if None in values else math.prod(values)  # type: ignore[arg-type]
 
 
 LARGEST_MM = 10_000.0
@@ -72,11 +75,30 @@ ZERO_ALLOWED = {"gusset_mm", "drying_min", "exposure_max", "tolerance_g", "cost"
 
 def check_numbers(fact: object) -> None:
     """Check every numeric field of a fact by the unit in its name."""
-    for field in fields(fact):  # type: ignore[arg-type]
+    make: Any = type(fact)
+    for name, largest, zero_allowed in _numbers_of(make):
+        check_number(name, getattr(fact, name), largest=largest, zero_allowed=zero_allowed)
+
+
+@cache
+def _numbers_of(make: Any) -> tuple[tuple[str, float, bool], ...]:
+    """Each numeric field of a fact with the largest it may be, and whether it may be zero."""
+    found = []
+    for field in fields(make):
         name = field.name
         suffix = f"_{name.rsplit('_', 1)[-1]}"
         largest = _LARGEST_BY_NAME.get(name, _LARGEST_BY_SUFFIX.get(suffix))
         if largest is not None:
-            check_number(
-                name, getattr(fact, name), largest=largest, zero_allowed=name in ZERO_ALLOWED
-            )
+            found.append((name, largest, name in ZERO_ALLOWED))
+    return tuple(found)
+
+
+def derived(fact: Fact, **changes: object) -> Fact:
+    """A fact with some of it reckoned from what was checked already: it is not checked again."""
+    make: type[Fact] = type(fact)
+    made = object.__new__(make)
+    for name in make.__slots__:  # type: ignore[attr-defined]
+        object.__setattr__(made, name, getattr(fact, name))
+    for name, value in changes.items():
+        object.__setattr__(made, name, value)
+    return made

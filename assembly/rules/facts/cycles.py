@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 
 from assembly.rules.facts.checks import FactsError, check_numbers
 from catalog.vocabulary import AirRemoval, ItemClass, LumenMaterial, Method
@@ -139,3 +140,9 @@ class Contents:
     item_class: ItemClass = ItemClass.INSTRUMENTS
     lumen: bool = False
     delicate: bool = False
+
+
+@cache
+def contents(item_class: ItemClass, lumen: bool, delicate: bool) -> Contents:
+    """The contents of these facts; the same object each time."""
+    return Contents(item_class=item_class, lumen=lumen, delicate=delicate)

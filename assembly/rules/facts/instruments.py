@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from assembly.rules.facts.checks import check_numbers, product
-from assembly.rules.facts.cycles import Contents, CycleOption
+from assembly.rules.facts.checks import check_numbers, derived, product
+from assembly.rules.facts.cycles import Contents, CycleOption, contents
 from assembly.rules.facts.declared import Declared, declared, fact
 from catalog.vocabulary import Form, ItemClass, Kind, LumenMaterial, Method
 
@@ -25,8 +25,11 @@ class Box:
 
     @classmethod
     def of(cls, thing: object, side: str = "") -> Box:
-        """A thing's own sizes (mm); ``side`` says which, such as ``inner_``."""
-        return cls(**{name: getattr(thing, side + name) for name in SIZES})
+        """The sizes (mm) of a fact, checked with it; ``side`` says which, such as ``inner_``."""
+        made = object.__new__(cls)
+        for name in SIZES:
+            object.__setattr__(made, name, getattr(thing, side + name))
+        return made
 
     @property
     def sizes(self) -> tuple[float | None, ...]:
@@ -51,7 +54,7 @@ class Box:
     def plus(self, length: float = 0.0, width: float = 0.0, height: float = 0.0) -> Box:
         """The box that is larger by so much (mm); what is unknown stays so."""
         more = zip(SIZES, self.sizes, (length, width, height), strict=True)
-        return Box(**{name: None if size is None else size + by for name, size, by in more})
+        return derived(self, **{n: None if size is None else size + by for n, size, by in more})
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -118,11 +121,8 @@ class Instrument:
     @property
     def contents(self) -> Contents:
         """What its cycles' times turn on."""
-        return Contents(
-            item_class=self.item_class,
-            lumen=self.lumen_mm is not None or self.lumen_length_mm is not None,
-            delicate=self.form in (Form.SCOPE, Form.POWERED),
-        )
+        lumen = self.lumen_mm is not None or self.lumen_length_mm is not None
+        return contents(self.item_class, lumen, self.form in (Form.SCOPE, Form.POWERED))
 
     @property
     def methods(self) -> tuple[Method, ...]:

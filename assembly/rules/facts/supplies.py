@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 
 from assembly.rules.facts.checks import FactsError, check_numbers, product
 from assembly.rules.facts.instruments import Box
@@ -127,7 +128,7 @@ class Wrap:
         return product(self.width_mm, self.length_mm)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
+@dataclass(frozen=True, kw_only=True)
 class Container:
     """A rigid container. ``rated_g`` is its maker's limit on contents and tare together.
 
@@ -154,7 +155,7 @@ class Container:
     def __post_init__(self) -> None:
         check_numbers(self)
 
-    @property
+    @cached_property
     def inside(self) -> Box:
         return Box.of(self, "inner_")
 

@@ -11,9 +11,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Any
 
+from assembly.rules.facts.checks import derived
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import Caution, Finding, in_mm
 from assembly.rules.limits.clearances import SIDE
+from assembly.rules.policy.kept import kept
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Form, ItemClass
 
@@ -73,11 +75,11 @@ def lies_open(instrument: Instrument, policy: Policy) -> Lying:
         return Lying(instrument)
     closed, measured = instrument.width_mm, instrument.width_open_mm
     if measured is not None:
-        return Lying(replace(instrument, width_mm=max(measured, closed or 0.0)))
+        return Lying(derived(instrument, width_mm=max(measured, closed or 0.0)))
     if closed is None:
         return Lying(instrument)
     width = opened(closed, instrument.pieces, policy)
-    return Lying(replace(instrument, width_mm=width), closed_mm=closed if width > closed else None)
+    return Lying(derived(instrument, width_mm=width), closed_mm=closed if width > closed else None)
 
 
 def opened(closed: float, pieces: int, policy: Policy) -> float:
@@ -107,6 +109,7 @@ def may_be_turned(instrument: Instrument) -> bool:
     )
 
 
+@kept
 def ways_to_lie(instrument: Instrument, policy: Policy) -> tuple[Lying, ...]:
     """The instrument as on record, on its side where that gains, each across where allowed."""
     ways = [lies_open(instrument, policy)]
@@ -134,7 +137,7 @@ def _on_side(instrument: Instrument, policy: Policy) -> Instrument:
     """Width and height exchanged; several side by side are turned one by one."""
     width, height, pieces = instrument.width_mm, instrument.height_mm, instrument.pieces
     gaps = (pieces - 1) * policy.number("item_gap_mm")
-    return replace(
+    return derived(
         instrument,
         width_mm=None if height is None else pieces * height + gaps,
         height_mm=None if width is None else (width - gaps) / pieces,
@@ -142,5 +145,5 @@ def _on_side(instrument: Instrument, policy: Policy) -> Instrument:
 
 
 def _across(way: Lying) -> Lying:
-    item = replace(way.item, length_mm=way.item.width_mm, width_mm=way.item.length_mm)
+    item = derived(way.item, length_mm=way.item.width_mm, width_mm=way.item.length_mm)
     return replace(way, item=item, how=ACROSS if way.how == AS_GIVEN else SIDE_AND_ACROSS)

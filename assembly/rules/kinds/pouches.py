@@ -11,10 +11,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import Any
 
-from assembly.rules.facts.checks import product
+from assembly.rules.facts.checks import derived, product
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Pouch
 from assembly.rules.findings import (
@@ -39,6 +39,7 @@ from assembly.rules.limits.handling import allowed_finding, bulky_finding, sharp
 from assembly.rules.limits.weights import rating_finding
 from assembly.rules.methods.materials import method_finding
 from assembly.rules.methods.routes import Routes
+from assembly.rules.policy.kept import kept
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
 
@@ -89,58 +90,72 @@ def footprint(box: Box, round_section: bool = False) -> Footprint:
     )
 
 
-def width_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
+@dataclass(frozen=True, slots=True)
+class Free:
+    """Sheet left free round what lies so high (mm): at each side, the closing seal and the base,
+    with the rules that ask for it."""
+
+    side: float
+    closing: float
+    base: float
+    width: Rule
+    length: Rule
+
+
+@kept
+def free_round(item: Footprint, policy: Policy) -> Free:
+    """What is left free round an item; it grows with the height (:func:`clearance`).
+
+    Source: geometry, with the policy's clearances.
+    """
+    side, closing, base = (clearance(n, item.height, policy) for n in (SIDE, CLOSING, BASE))
+    sides, ends = (clearance_source(item.height, policy, *n) for n in ((SIDE,), (CLOSING, BASE)))
+    width, length = (f"{SECTION_SOURCE}; {source}" for source in (sides, ends))
+    return Free(side, closing, base, Rule("width", width), Rule("length", length))
+
+
+def width_finding(item: Footprint, pouch: Pouch, free: Free) -> Finding:
     """W_eff >= w + h + 2 x side clearance, in mm; equal is met.
 
-    The clearance grows with the height (:func:`clearance`). Unknown height or width: not met
-    when already too wide without it, else cannot tell.
-    Source: geometry, with the policy's clearance.
+    Unknown height or width: not met when already too wide without it, else cannot tell.
     """
     return reach_finding(
-        "width",
+        free.width,
         item.across,
         item.least_across,
-        2 * clearance(SIDE, item.height, policy),
+        2 * free.side,
         pouch.opened_width_mm,
         "inner_width_mm",
-        clearance_source(item.height, policy, SIDE),
     )
 
 
-def length_finding(item: Footprint, pouch: Pouch, policy: Policy) -> Finding:
+def length_finding(item: Footprint, pouch: Pouch, free: Free) -> Finding:
     """L >= l + h + base clearance + closing clearance, in mm; equal is met.
 
-    Unknown as for the width. Source: geometry, with the policy's clearances.
+    Unknown as for the width.
     """
     return reach_finding(
-        "length",
+        free.length,
         item.along,
         item.least_along,
-        sum(clearance(name, item.height, policy) for name in (CLOSING, BASE)),
+        free.closing + free.base,
         pouch.inner_length_mm,
         "inner_length_mm",
-        clearance_source(item.height, policy, CLOSING, BASE),
     )
 
 
 def reach_finding(
-    side: str,
-    takes: float | None,
-    least: float,
-    clearance: float,
-    has: float | None,
-    field: str,
-    source: str,
+    rule: Rule, takes: float | None, least: float, clearance: float, has: float | None, field: str
 ) -> Finding:
     """Whether sheet (mm) reaches round an instrument with its clearance; equal is met.
 
-    ``side`` is "width" or "length". ``takes`` None (a size is missing): not met where even
-    ``least`` is too much, else cannot tell. ``has`` None: cannot tell, ``field`` is missing.
+    ``rule`` is that of the width or the length. ``takes`` None (a size is missing): not met where
+    even ``least`` is too much, else cannot tell. ``has`` None: cannot tell, ``field`` is missing.
 
-    >>> reach_finding("width", 66, 66, 50, 116, "inner_width_mm", "ours").status
+    >>> reach_finding(Rule("width", "ours"), 66, 66, 50, 116, "inner_width_mm").status
     <Status.MET: 'met'>
     """
-    rule = Rule(side, f"{SECTION_SOURCE}; {source}")
+    side = rule.name
     if has is None:
         return rule.cannot_tell(
             f"The inner {side} is not on record: measure it seal to seal.", field
@@ -157,12 +172,22 @@ def reach_finding(
         figure,
         has,
         "mm",
-        met=f"{{figure}} of {side} needed ({{takes}} for the instrument, {{free}} free), "
-        "{limit} there.",
-        not_met=f"Too {'narrow' if side == 'width' else 'short'}: {{figure}} needed "
-        "({takes} for the instrument, {free} free), {limit} there, {margin} lacking.",
-        amounts=in_mm(takes=figure - clearance, free=clearance),
+        met=REACHES[side],
+        not_met=REACHES_NOT[side],
+        amounts={"takes": (figure - clearance, "mm"), "free": (clearance, "mm")},
     )
+
+
+REACHES = {
+    side: f"{{figure}} of {side} needed ({{takes}} for the instrument, {{free}} free), "
+    "{limit} there."
+    for side in ("width", "length")
+}
+REACHES_NOT = {
+    side: f"Too {short}: {{figure}} needed ({{takes}} for the instrument, {{free}} free), "
+    "{limit} there, {margin} lacking."
+    for side, short in (("width", "narrow"), ("length", "short"))
+}
 
 
 def fill_finding(
@@ -215,7 +240,9 @@ def pouch_candidate(
     Of the ways in which it may lie the one that serves is taken; of several that one which
     leaves most room.
     """
-    ways = [_in_pouch(way, pouch, routes, policy) for way in ways_to_lie(instrument, policy)]
+    ways = [_in_pouch(lain, pouch, routes, policy) for lain in _lain_in_pouch(instrument, policy)]
+    if len(ways) == 1:
+        return ways[0]
     return max(ways, key=lambda way: (RANK[way.status], _least_room(way)))
 
 
@@ -233,32 +260,80 @@ def _least_room(candidate: Candidate) -> float:
     return min(shares, default=-math.inf)
 
 
-def _in_pouch(way: Lying, pouch: Pouch, routes: Routes, policy: Policy) -> Candidate:
-    instrument = way.item
-    item = footprint(instrument.box, instrument.round_section)
+@dataclass(frozen=True, slots=True)
+class Lain:
+    """An instrument as it lies, with what every sheet around it is asked alike: the room that it
+    takes up, what is found of itself, how it lies, and what is said of that and of its height."""
+
+    way: Lying
+    box: Box
+    item: Footprint
+    free: Free
+    allowed: Finding
+    sharp: Finding
+    bulky: Finding
+    details: dict[str, Any]
+    cautions: tuple[Caution, ...]
+    tall: Caution | None
+
+
+def lain_ways(instrument: Instrument, kind: Kind, policy: Policy) -> tuple[Lain, ...]:
+    """Each way in which an instrument may lie in a package of this kind."""
+    return tuple(_lain(way, kind, policy) for way in ways_to_lie(instrument, policy))
+
+
+def _lain(way: Lying, kind: Kind, policy: Policy) -> Lain:
+    one, box = way.item, way.item.box
+    item = footprint(box, one.round_section)
+    return Lain(
+        way,
+        box,
+        item,
+        free_round(item, policy),
+        allowed_finding(one, kind),
+        sharp_finding(one, kind),
+        bulky_finding(one, kind, policy),
+        way.details,
+        tuple(way.cautions(policy)),
+        _tall(one.height_mm, policy),
+    )
+
+
+@kept
+def _lain_in_pouch(instrument: Instrument, policy: Policy) -> tuple[Lain, ...]:
+    return lain_ways(instrument, Kind.POUCH, policy)
+
+
+def _in_pouch(lain: Lain, pouch: Pouch, routes: Routes, policy: Policy) -> Candidate:
+    instrument, item = lain.way.item, lain.item
     findings = (
-        allowed_finding(instrument, Kind.POUCH),
+        lain.allowed,
         method_finding(routes, pouch.material, pouch.methods),
-        sharp_finding(instrument, Kind.POUCH),
-        bulky_finding(instrument, Kind.POUCH, policy),
-        way.said(width_finding(item, pouch, policy)),
-        length_finding(item, pouch, policy),
-        fill_finding(instrument.box, item, pouch.inner_width_mm, pouch.inner_length_mm, policy),
+        lain.sharp,
+        lain.bulky,
+        lain.way.said(width_finding(item, pouch, lain.free)),
+        length_finding(item, pouch, lain.free),
+        fill_finding(lain.box, item, pouch.inner_width_mm, pouch.inner_length_mm, policy),
         rating_finding(instrument.weight_g, pouch.rated_g, "pouch"),
     )
-    details = {**_details(instrument, item, pouch, policy), **way.details}
+    details = {**_details(lain, pouch), **lain.details}
     return Candidate(
         kind=str(Kind.POUCH),
         code=pouch.code,
         findings=findings,
-        order=material_order(material_reckoned(pouch, policy), pouch.cost, pouch.code),
+        order=_order(pouch, policy),
         details=details,
         cautions=(
-            *way.cautions(policy),
-            *_cautions(instrument, pouch, policy),
+            *lain.cautions,
+            *_cautions(lain, pouch),
             *loose_cautions(details.get("fill_plain"), policy),
         ),
     )
+
+
+@kept
+def _order(pouch: Pouch, policy: Policy) -> tuple[Any, ...]:
+    return material_order(material_reckoned(pouch, policy), pouch.cost, pouch.code)
 
 
 def material_reckoned(pouch: Pouch, policy: Policy) -> float | None:
@@ -269,7 +344,7 @@ def material_reckoned(pouch: Pouch, policy: Policy) -> float | None:
     if length is not None:
         length += policy.number("pouch_seals_length_mm")
     outer_width, outer_length = pouch.outer_width_mm or width, pouch.outer_length_mm or length
-    return replace(pouch, outer_width_mm=outer_width, outer_length_mm=outer_length).material_mm2
+    return derived(pouch, outer_width_mm=outer_width, outer_length_mm=outer_length).material_mm2
 
 
 def material_order(material: float | None, cost: float | None, code: str) -> tuple[Any, ...]:
@@ -281,39 +356,52 @@ def material_order(material: float | None, cost: float | None, code: str) -> tup
     )
 
 
-def _details(
-    instrument: Instrument, item: Footprint, pouch: Pouch, policy: Policy
-) -> dict[str, Any]:
+def _details(lain: Lain, pouch: Pouch) -> dict[str, Any]:
+    box, item, free = lain.box, lain.item, lain.free
+    inner_width, inner_length = pouch.inner_width_mm, pouch.inner_length_mm
     details: dict[str, Any] = {"material_mm2": pouch.material_mm2}
-    if pouch.inner_width_mm is not None and instrument.width_mm is not None:
-        details["ruler_side_mm"] = (pouch.inner_width_mm - instrument.width_mm) / 2
-    if pouch.inner_length_mm is not None and item.along is not None:
-        base = clearance(BASE, item.height, policy)
-        details["base_distance_mm"] = base
-        details["closing_asked_mm"] = clearance(CLOSING, item.height, policy)
-        details["closing_distance_mm"] = pouch.inner_length_mm - item.along - base
-    area = product(pouch.inner_width_mm, pouch.inner_length_mm)
-    covered = {"plain": instrument.box.area_mm2, "tented": product(item.across, item.along)}
-    details |= {f"fill_{how}": one / area for how, one in covered.items() if one and area}
+    if inner_width is not None and box.width_mm is not None:
+        details["ruler_side_mm"] = (inner_width - box.width_mm) / 2
+    if inner_length is not None and item.along is not None:
+        details["base_distance_mm"] = free.base
+        details["closing_asked_mm"] = free.closing
+        details["closing_distance_mm"] = inner_length - item.along - free.base
+    if area := product(inner_width, inner_length):
+        if plain := box.area_mm2:
+            details["fill_plain"] = plain / area
+        if tented := product(item.across, item.along):
+            details["fill_tented"] = tented / area
     return details
 
 
-def _cautions(instrument: Instrument, pouch: Pouch, policy: Policy) -> Iterator[Caution]:
-    height, width = instrument.height_mm, instrument.width_mm
-    tall = policy.number("tall_from_mm")
-    if height is not None and not pouch.gusset_mm and height > tall + CLOSE_MM:
-        words = (
-            "Tall for a flat pouch ({height} high): lay it so that every seal keeps its distance, "
-        )
-        words += "or take a gusseted pouch, a wrap or a container."
-        source = f"ISO/TS 16775:2014, health-care annex, b; {policy.source('tall_from_mm')}"
-        yield Caution(words, source, in_mm(height=height))
+GUSSETED = Caution(
+    "Gusseted: take more care at the closing seal, with the gussets lying flat.",
+    "SF2S good practice",
+)
+SELF_SEAL = Caution(
+    "Self-seal closes less securely than a heat seal: fold on the printed line, press from the "
+    "middle outwards.",
+    "ISO/TS 16775:2014, health-care annex, e",
+)
+
+
+def _cautions(lain: Lain, pouch: Pouch) -> Iterator[Caution]:
+    width = lain.box.width_mm
+    if lain.tall and not pouch.gusset_mm:
+        yield lain.tall
     if pouch.gusset_mm:
-        words = "Gusseted: take more care at the closing seal, with the gussets lying flat."
-        yield Caution(words, "SF2S good practice")
+        yield GUSSETED
         if width is not None and pouch.inner_width_mm and width > pouch.inner_width_mm:
             yield Caution("Wider than one panel: it does not lie flat on one side.", SECTION_SOURCE)
     if pouch.closure == "self-seal":
-        words = "Self-seal closes less securely than a heat seal: fold on the printed line, press "
-        words += "from the middle outwards."
-        yield Caution(words, "ISO/TS 16775:2014, health-care annex, e")
+        yield SELF_SEAL
+
+
+def _tall(height: float | None, policy: Policy) -> Caution | None:
+    """Said of what lies so high (mm) in a flat pouch, where that is high."""
+    if height is None or height <= policy.number("tall_from_mm") + CLOSE_MM:
+        return None
+    words = "Tall for a flat pouch ({height} high): lay it so that every seal keeps its distance, "
+    words += "or take a gusseted pouch, a wrap or a container."
+    source = f"ISO/TS 16775:2014, health-care annex, b; {policy.source('tall_from_mm')}"
+    return Caution(words, source, in_mm(height=height))

@@ -24,27 +24,26 @@ from assembly.rules.findings import (
     Rule,
     in_mm,
 )
-from assembly.rules.kinds.lying import Lying, ways_to_lie
 from assembly.rules.kinds.pouches import (
     RANK,
     Footprint,
+    Lain,
     fill_finding,
-    footprint,
+    free_round,
+    lain_ways,
     material_order,
     reach_finding,
 )
 from assembly.rules.limits.clearances import (
     BASE,
     CLOSING,
-    SIDE,
     clearance,
-    clearance_source,
     loose_cautions,
 )
-from assembly.rules.limits.handling import allowed_finding, bulky_finding, sharp_finding
 from assembly.rules.limits.weights import rating_finding
 from assembly.rules.methods.materials import method_finding
 from assembly.rules.methods.routes import Routes
+from assembly.rules.policy.kept import kept
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
 
@@ -118,21 +117,25 @@ def roll_candidate(instrument: Instrument, roll: Roll, routes: Routes, policy: P
 
     Of the ways in which it may lie the one that serves with the least material is taken.
     """
-    ways = [_in_roll(way, roll, routes, policy) for way in ways_to_lie(instrument, policy)]
+    ways = [_in_roll(lain, roll, routes, policy) for lain in _lain_in_roll(instrument, policy)]
     return min(ways, key=lambda way: (-RANK[way.status], way.order))
 
 
-def _in_roll(way: Lying, roll: Roll, routes: Routes, policy: Policy) -> Candidate:
-    instrument = way.item
-    item = footprint(instrument.box, instrument.round_section)
+@kept
+def _lain_in_roll(instrument: Instrument, policy: Policy) -> tuple[Lain, ...]:
+    return lain_ways(instrument, Kind.ROLL, policy)
+
+
+def _in_roll(lain: Lain, roll: Roll, routes: Routes, policy: Policy) -> Candidate:
+    instrument, item = lain.way.item, lain.item
     cut = None if item.along is None else cut_length(item.along, policy, item.height)
     least = cut_length(item.least_along, policy, item.height)
-    width = way.said(roll_width_finding(item, roll, policy))
+    width = lain.way.said(roll_width_finding(item, roll, policy))
     findings = (
-        allowed_finding(instrument, Kind.ROLL),
+        lain.allowed,
         method_finding(routes, roll.material, roll.methods),
-        sharp_finding(instrument, Kind.ROLL),
-        bulky_finding(instrument, Kind.ROLL, policy),
+        lain.sharp,
+        lain.bulky,
         width,
         side_seal_finding(roll, policy),
         cut_finding(cut, least, roll, policy),
@@ -148,11 +151,11 @@ def _in_roll(way: Lying, roll: Roll, routes: Routes, policy: Policy) -> Candidat
         ),
         details={
             **_details(instrument, roll, cut, width),
-            **way.details,
-            "closing_asked_mm": clearance(CLOSING, item.height, policy),
+            **lain.details,
+            "closing_asked_mm": free_round(item, policy).closing,
         },
         cautions=(
-            *way.cautions(policy),
+            *lain.cautions,
             *_cautions(roll),
             *loose_cautions(_covered(instrument, roll, cut), policy),
         ),
@@ -178,20 +181,19 @@ def roll_width_finding(item: Footprint, roll: Roll, policy: Policy) -> Finding:
     Equal is met. An unknown side seal: not met where even the whole nominal width is too
     little, else cannot tell. Source: geometry, with the policy's clearance.
     """
-    free = 2 * clearance(SIDE, item.height, policy)
+    free = free_round(item, policy)
     inner, missing = inner_width_mm(roll), "nominal_width_mm"
     if inner is None and roll.nominal_width_mm is not None:
         inner, missing = None, "side_seal_mm"
-        if item.least_across + free > _opened(roll.nominal_width_mm, roll) + CLOSE_MM:
+        if item.least_across + 2 * free.side > _opened(roll.nominal_width_mm, roll) + CLOSE_MM:
             inner = roll.nominal_width_mm
     return reach_finding(
-        "width",
+        free.width,
         item.across,
         item.least_across,
-        free,
+        2 * free.side,
         None if inner is None else _opened(inner, roll),
         missing,
-        clearance_source(item.height, policy, SIDE),
     )
 
 

@@ -3,10 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 from typing import Any
 
-from assembly.rules.facts.checks import FactsError
+from assembly.rules.facts.checks import FactsError, derived
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.policy.values import Policy
 
@@ -50,7 +49,7 @@ def together(instrument: Instrument, pieces: int, policy: Policy) -> Instrument:
     box = side_by_side([instrument.box] * max(pieces, 0), policy)
     weight, wide = instrument.weight_g, instrument.width_open_mm
     gaps = (pieces - 1) * policy.number("item_gap_mm")
-    return replace(
+    return derived(
         instrument,
         name=f"{pieces} × {instrument.name}",
         length_mm=box.length_mm,

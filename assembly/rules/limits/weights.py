@@ -7,19 +7,18 @@ An unknown weight never passes: even when all that is known stays under the limi
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Any
 
 from assembly.rules.facts.checks import FactsError, check_numbers
-from assembly.rules.facts.instruments import Instrument
 from assembly.rules.findings import (
     CLOSE_G,
     Amount,
-    Candidate,
     Finding,
     Rule,
 )
+from assembly.rules.policy.kept import kept
 from assembly.rules.policy.values import Policy
 
 CONTENTS_WEIGHT = Rule("contents weight", "the packaging maker's IFU")
@@ -214,17 +213,20 @@ def gross_finding(weighing: Weighing, policy: Policy, wrapped: bool = False) -> 
 
     A wrapped pack has its own limit where the policy sets one. Source: the policy's own.
     """
-    return _policy_finding("gross weight", weighing, policy, _gross_name(policy, wrapped))
+    limit, rule = _gross(wrapped, policy)
+    return weight_finding(rule, weighing, limit, BASIS[rule.name])
 
 
 def gross_limit_g(policy: Policy, wrapped: bool = False) -> float | None:
     """The policy's gross limit (g), a wrapped pack's own where it sets one; None: none set."""
-    return policy.number_or_none(_gross_name(policy, wrapped))
+    return _gross(wrapped, policy)[0]
 
 
-def _gross_name(policy: Policy, wrapped: bool) -> str:
+@kept
+def _gross(wrapped: bool, policy: Policy) -> tuple[float | None, Rule]:
     own = wrapped and policy.number_or_none("gross_limit_wrapped_g") is not None
-    return "gross_limit_wrapped_g" if own else "gross_limit_g"
+    name = "gross_limit_wrapped_g" if own else "gross_limit_g"
+    return policy.number_or_none(name), Rule("gross weight", policy.source(name))
 
 
 def with_packaging(
@@ -238,7 +240,9 @@ def with_packaging(
     limit = gross_limit_g(policy, wrapped)
     near = limit is not None and weighing.known > policy.number("near_limit_share") * limit
     if weight_g is None and not near:
-        return replace(weighing, uncounted=(*weighing.uncounted, name))
+        known = weighing
+        return Weighing(known.known, known.least, known.most, known.unknown, known.empty,
+                        (*known.uncounted, name), known.missing, known.unweighed)  # fmt: skip
     return weighing.plus(name, weight_g, f"{name}.weight")
 
 
@@ -312,23 +316,3 @@ def gross_details(gross: Weighing) -> dict[str, Any]:
     """What a candidate keeps of its gross weight: the sum (g, None unknown), what is not in it."""
     known = None if gross.unknown else gross.known
     return {"gross_g": known, "not_weighed": list(gross.uncounted)}
-
-
-def with_policy_weights(
-    candidate: Candidate,
-    instrument: Instrument,
-    packaging: Iterable[tuple[str, float | None]],
-    policy: Policy,
-) -> Candidate:
-    """The candidate with the policy's weight limits, where its kind has not asked them (g).
-
-    ``packaging`` is each pouch or piece of roll that it goes into, with its own weight.
-    """
-    asked = {finding.rule for finding in candidate.findings}
-    net = gross = weigh([Piece(name=instrument.name, quantity=1, weight_g=instrument.weight_g)])
-    for name, weight in packaging:
-        gross = with_packaging(gross, name, weight, policy)
-    found = (net_finding(net, policy), gross_finding(gross, policy))
-    added = tuple(finding for finding in found if finding.rule not in asked)
-    details = {**gross_details(gross), **candidate.details}
-    return replace(candidate, findings=candidate.findings + added, details=details)

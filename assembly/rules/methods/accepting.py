@@ -14,6 +14,7 @@ from enum import StrEnum
 
 from assembly.rules.facts.cycles import Contents, CycleOption, Programme
 from assembly.rules.methods.published import published_for
+from assembly.rules.policy.kept import kept
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import AirRemoval, Method
 
@@ -69,6 +70,13 @@ def accepts(
     >>> accepts(ifu, run, default_policy(date(2026, 12, 1))).says
     <Says.NO: 'no'>
     """
+    return _accepts(option, programme, contents, policy)
+
+
+@kept
+def _accepts(
+    option: CycleOption, programme: Programme, contents: Contents, policy: Policy
+) -> Answer:
     if option.method is not programme.method:
         return no(f"{programme.method.words} is not among its cycles")
     answers = [check(option, programme, policy, contents) for check in _CHECKS]

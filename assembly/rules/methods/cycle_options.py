@@ -11,11 +11,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.facts.cycles import Contents, CycleOption
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.methods.accepting import ORDINARY, hottest_c, longest_min
+from assembly.rules.policy.kept import kept
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import AirRemoval, Method
 
@@ -233,27 +235,41 @@ class Member:
 
 def merged(members: Iterable[Member]) -> tuple[Member, ...]:
     """Members with equal options as one, in the order in which each first appears."""
-    found: dict[object, Member] = {}
+    groups: dict[tuple[Any, ...], list[Member]] = {}
+    alike: dict[tuple[int, ...], list[Member]] = {}
     for member in members:
-        options = tuple(sorted(set(member.options), key=lambda option: option.order))
-        key = (options, frozenset(member.cycles), member.contents)
-        known = found.get(key)
-        names = (*known.names, *member.names) if known else member.names
-        found[key] = replace(member, names=names, options=options)
-    return tuple(found.values())
+        same = (id(member.options), id(member.cycles), id(member.contents))
+        if same not in alike:
+            options = tuple(sorted(set(member.options), key=lambda option: option.order))
+            key = (options, frozenset(member.cycles), member.contents)
+            alike[same] = groups.setdefault(key, [])
+        alike[same].append(member)
+    return tuple(
+        replace(group[-1], names=tuple(name for one in group for name in one.names), options=key[0])
+        for key, group in groups.items()
+    )
 
 
 def members_from(instruments: Sequence[Instrument], policy: Policy) -> tuple[Member, ...]:
     """The instruments of a set with their options, equal ones merged."""
+    return _members(tuple(instruments), policy)
+
+
+@kept
+def _members(instruments: tuple[Instrument, ...], policy: Policy) -> tuple[Member, ...]:
     return merged(
         Member(
-            (instrument.name,),
-            tuple(option_from(one, policy, instrument.contents) for one in instrument.cycles),
-            instrument.cycles,
-            instrument.contents,
+            (one.name,), _options(one.cycles, one.contents, policy), one.cycles, one.contents
         )
-        for instrument in instruments
-    )
+        for one in instruments
+    )  # fmt: skip
+
+
+@kept
+def _options(
+    cycles: tuple[CycleOption, ...], contents: Contents, policy: Policy
+) -> tuple[Option, ...]:
+    return tuple(option_from(one, policy, contents) for one in cycles)
 
 
 @dataclass(frozen=True, slots=True)

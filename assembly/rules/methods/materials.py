@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from assembly.rules.facts.checks import check_numbers
@@ -73,6 +73,7 @@ class Verdict:
     source: str
 
 
+@lru_cache(maxsize=1024)
 def ask(
     material: Material,
     method: Method,
@@ -112,11 +113,15 @@ def routes_through(
     """The certain routes that the material goes through, in order; none for an unknown one."""
     if material is None:
         return ()
-    return tuple(
-        route
-        for route in routes.accepted
-        if ask(material, route.method, route.temperature_c, labelled).answer is Answer.YES
-    )
+    asked = ("through", material, labelled)
+    if asked not in routes.answers:
+        routes.answers[asked] = tuple(
+            route
+            for route in routes.accepted
+            if ask(material, route.method, route.temperature_c, labelled).answer is Answer.YES
+        )
+    found: tuple[Route, ...] = routes.answers[asked]
+    return found
 
 
 def method_finding(
@@ -127,6 +132,16 @@ def method_finding(
     Met when one route is certain on both sides. Unknown cycles, an unknown material and
     *if labelled* without a label cannot be told. Source: the material table's own rows.
     """
+    asked = ("method", material, labelled)
+    if asked not in routes.answers:
+        routes.answers[asked] = _method(routes, material, labelled)
+    found: Finding = routes.answers[asked]
+    return found
+
+
+def _method(
+    routes: Routes, material: Material | None, labelled: frozenset[Method] | None
+) -> Finding:
     if not routes.known:
         return RULE.by("the instrument maker's IFU").cannot_tell(
             "No cycle is on record for this instrument: read its IFU before it is packed.", "cycles"

@@ -9,10 +9,11 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import product
 
-from assembly.rules.facts.cycles import Programme
+from assembly.rules.facts.cycles import Contents, CycleOption, Programme
 from assembly.rules.methods.accepting import RANK, Answer, Says, accepts
 from assembly.rules.methods.covers import mask_of
 from assembly.rules.methods.cycle_options import Member, Option
+from assembly.rules.policy.kept import kept
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Method
 
@@ -92,9 +93,16 @@ def programme_offers(
 
 def programme_answer(member: Member, programme: Programme, policy: Policy) -> Answer:
     """What a member says to a programme: the best answer of its cycles."""
-    if not member.cycles:
+    return _answer(member.cycles, member.contents, programme, policy)
+
+
+@kept
+def _answer(
+    cycles: tuple[CycleOption, ...], contents: Contents, programme: Programme, policy: Policy
+) -> Answer:
+    if not cycles:
         return Answer(Says.CANNOT_TELL, "no cycle is on record", "cycles")
-    answers = [accepts(cycle, programme, policy, member.contents) for cycle in member.cycles]
+    answers = [accepts(cycle, programme, policy, contents) for cycle in cycles]
     return min(answers, key=lambda answer: (RANK[answer.says], bool(answer.caution)))
 
 

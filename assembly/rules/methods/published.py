@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import cache
+from functools import cache, lru_cache
 from pathlib import Path
 
 from assembly.rules.facts.checks import FactsError, check_number
@@ -93,6 +93,7 @@ def published_rows() -> tuple[PublishedRow, ...]:
     return load(DATA / "published_cycles.toml")
 
 
+@lru_cache(maxsize=1024)
 def published_for(
     sterilizer: AirRemoval, item: ItemClass, temperature_c: float, basis: Basis = Basis.WRAPPED
 ) -> PublishedRow | None:

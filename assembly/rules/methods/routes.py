@@ -7,10 +7,12 @@ the instrument is a route. With them, a route is a programme that a cycle accept
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from typing import Any
 
 from assembly.rules.facts.cycles import Contents, CycleOption, Programme
 from assembly.rules.methods.accepting import ORDINARY, RANK, Says, accepts
+from assembly.rules.policy.kept import kept
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Method
 
@@ -37,13 +39,17 @@ class Route:
 
 @dataclass(frozen=True, slots=True)
 class Routes:
-    """What an instrument may take: certain routes, undecided ones, or why there is none."""
+    """What an instrument may take: certain routes, undecided ones, or why there is none.
+
+    ``answers`` are those of each material that was asked about them, kept with them.
+    """
 
     known: bool
     accepted: tuple[Route, ...] = ()
     undecided: tuple[Route, ...] = ()
     refusal: str = ""
     source: str = "the instrument maker's IFU"
+    answers: dict[Any, Any] = field(default_factory=dict, init=False, compare=False, repr=False)
 
 
 def routes_for(
@@ -56,6 +62,16 @@ def routes_for(
 
     An instrument without cycles has no known route. Source: the instrument maker's IFU.
     """
+    return _routes(cycles, programmes, contents, policy)
+
+
+@kept
+def _routes(
+    cycles: tuple[CycleOption, ...],
+    programmes: tuple[Programme, ...] | None,
+    contents: Contents,
+    policy: Policy,
+) -> Routes:
     if not cycles:
         return Routes(known=False)
     if programmes is None:

@@ -13,7 +13,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass, fields, replace
 from datetime import date
-from functools import cache
+from functools import cache, cached_property
 from pathlib import Path
 from typing import Any
 
@@ -161,6 +161,10 @@ class Policy:
             entry = value if isinstance(value, Dated) else Dated(on, None, overrides_source)
             asked = entry.value if isinstance(value, Dated) else value
             self._dated[name] = replace(entry, value=parameters[name].checked(asked))
+        self._sources: dict[tuple[str, ...], str] = {}
+        self._switched: dict[tuple[str, bool], Policy] = {}
+        self.answers: dict[object, dict[Any, Any]] = {}
+        """What rules worked out with it: see :func:`assembly.rules.policy.kept.kept`."""
 
     def entry(self, name: str) -> Dated:
         """The value with its source."""
@@ -191,14 +195,21 @@ class Policy:
 
     def with_flag(self, name: str, value: bool) -> Policy:
         """This policy with one switch set otherwise, to say what it would change."""
-        changed: dict[str, object] = {**self._dated, name: value}
-        return Policy(self.parameters, self.on, changed, "if the switch were set")
+        if (name, value) not in self._switched:
+            changed: dict[str, object] = {**self._dated, name: value}
+            other = Policy(self.parameters, self.on, changed, "if the switch were set")
+            self._switched[name, value] = other
+        return self._switched[name, value]
 
     def source(self, *names: str) -> str:
         """The sources of the values named, each once, in order."""
-        return "; ".join(dict.fromkeys(self._dated[name].cited for name in names))
+        known = self._sources.get(names)
+        if known is None:
+            known = "; ".join(dict.fromkeys(self._dated[name].cited for name in names))
+            self._sources[names] = known
+        return known
 
-    @property
+    @cached_property
     def digest(self) -> str:
         """Names this set of values: equal values, equal digest."""
         values = {name: _plain(entry.value) for name, entry in sorted(self._dated.items())}

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from assembly.rules.deciding.sets import SetDecision
+from assembly.rules.deciding.set_decision import SetDecision
 from assembly.rules.findings import Candidate
 from assembly.rules.methods.cycles import Conflict
 

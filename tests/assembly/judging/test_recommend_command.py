@@ -225,7 +225,9 @@ class TestCatalog:
         make.Pouch.create_batch(many)
         make.Container.create_batch(many)
         instrument = Instrument.objects.prefetch_related("cycles").get(item_number="T-1")
-        with django_assert_num_queries(11):
+        with django_assert_num_queries(12):
+            decide_for_instrument(instrument)
+        with django_assert_num_queries(3):  # the word, empty boxes, what is lent
             decide_for_instrument(instrument)
 
 

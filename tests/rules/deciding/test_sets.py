@@ -10,8 +10,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assembly.rules.deciding.set_decision import SetDecision
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
-from assembly.rules.deciding.sets import SetDecision, decide_set
+from assembly.rules.deciding.sets import decide_set
 from assembly.rules.facts.cycles import CycleOption
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Container, Protector, Wrap

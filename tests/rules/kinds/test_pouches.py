@@ -16,6 +16,7 @@ from assembly.rules.findings import Candidate, Status
 from assembly.rules.kinds.pouches import (
     fill_finding,
     footprint,
+    free_round,
     width_finding,
 )
 from assembly.rules.limits.several import side_by_side
@@ -216,7 +217,8 @@ class TestExactFit:
     )
     def test_width(self, width, status):
         supply = Pouch(code="X", inner_width_mm=width, inner_length_mm=400)
-        found = width_finding(footprint(box(180, 70, 12)), supply, policy())
+        item = footprint(box(180, 70, 12))
+        found = width_finding(item, supply, free_round(item, policy()))
         assert found.status is status
 
 
@@ -256,7 +258,8 @@ class TestUnknownSizes:
     )
     def test_unknown_height_is_taken_as_none_only_to_refuse(self, width, status):
         supply = Pouch(code="X", inner_width_mm=width, inner_length_mm=400)
-        found = width_finding(footprint(box(100, 60, None)), supply, policy())
+        item = footprint(box(100, 60, None))
+        found = width_finding(item, supply, free_round(item, policy()))
         assert found.status is status
 
     def test_fill_is_refused_only_when_proved(self):

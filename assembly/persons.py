@@ -9,7 +9,6 @@ from urllib.parse import unquote
 from django.contrib.auth import authenticate
 from django.http import HttpRequest
 
-from catalog import throttle
 from catalog.actions import Actor
 
 ASSEMBLE, OVERRIDE = "assembly.assemble", "assembly.override_decision"
@@ -83,6 +82,8 @@ def authenticated(request: HttpRequest, name: str, password: str) -> Any:
     Unknown after a few wrong ones for this name at this workstation, for a short time: other names
     are tried there, and this name elsewhere.
     """
+    from catalog import throttle  # its library: no command waits for it
+
     tries = throttle.Tries(throttle.PASSWORDS, name.casefold(), throttle.machine_of(request))
     try:
         tries.check()

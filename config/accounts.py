@@ -51,7 +51,7 @@ class Switch(Sent):
 def accounts(request: HttpRequest) -> HttpResponse:
     """Everybody who has an account: those who may sign in first."""
     every = User.objects.prefetch_related("groups").order_by("-is_active", "username")
-    return render(request, "accounts.html", {"accounts": every})
+    return render(request, "accounts/accounts.html", {"accounts": every})
 
 
 def _not_switched(request: HttpRequest, problem: Exception, **_: Any) -> HttpResponse:
@@ -89,7 +89,7 @@ class PasswordForm(PasswordChangeForm):
 class Password(PasswordChangeView):
     """A new password of one's own. Whoever else is signed in by the old one is signed out."""
 
-    template_name = "password.html"
+    template_name = "accounts/password.html"
     form_class = PasswordForm
     success_url = reverse_lazy("home")
 

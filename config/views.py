@@ -56,7 +56,7 @@ class SignInForm(AuthenticationForm):
 class SignIn(LoginView):
     """Name and password; back to ``?next=`` at once for whoever is signed in, by another tab."""
 
-    template_name = "sign_in.html"
+    template_name = "accounts/sign_in.html"
     form_class = SignInForm
 
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:

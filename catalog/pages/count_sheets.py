@@ -42,12 +42,10 @@ def lines_of(sheet: CountSheet | None) -> list[Line]:
 def read(request: HttpRequest, code: str, revision: int) -> HttpResponseBase:
     """Any revision, also one that is retired or discarded."""
     sheet = sheet_or_404(code, revision)
-    lines = lines_of(sheet)
     if (wanted := request.GET.get("as", "")) in FORMATS:
-        for line in lines:
-            line.count_sheet = sheet
         name = f"{sheet.instrument_set.code} revision {sheet.revision}"
-        return download(request, wanted, [from_lines(lines, name)], name)
+        return download(request, wanted, [from_lines(sheet.lines.all(), name)], name)
+    lines = lines_of(sheet)
     context = {
         "sheet": sheet,
         "lines": lines,

@@ -99,8 +99,9 @@ def asked(client: Client, address: str) -> Callable[[], object]:
 def compare(client: Client) -> None:
     from assembly.models import Package, Shortfall
     from catalog.history import differences
-    from catalog.models import Change, Instrument, InstrumentSet, Line
+    from catalog.models import Change, Instrument, Line
     from catalog.pages import exports
+    from catalog.pages.lists import SetList
 
     at_once, exports.LONG_CELLS = exports.LONG_CELLS, dict.fromkeys(exports.FORMATS, sys.maxsize)
 
@@ -112,8 +113,8 @@ def compare(client: Client) -> None:
         "/instruments/": lambda: Instrument.objects.values_list(
             "item_number", "name", "also_known_as", "group", "length_mm", "width_mm", "weight_g",
             "protector").iterator(),
-        "/sets/": lambda: InstrumentSet.objects.values_list(
-            "code", "name", "service", "packed_in").iterator(),
+        "/sets/": lambda: SetList().get_queryset().values_list(
+            "code", "name", "service", "packed_in", "current_revision", "pieces").iterator(),
         "/records/": changes,
         "/shelf/packages/": lambda: Package.objects.filter(
             shelved__state="on shelf").values_list(

@@ -6,6 +6,7 @@ before the first row is out.
 
 from __future__ import annotations
 
+import re
 import zipfile
 from collections.abc import Iterable, Iterator, Sequence
 from datetime import date, datetime, timedelta
@@ -37,6 +38,8 @@ PACKED = 1
 """How hard the file is packed: the fastest that packs at all."""
 PLAIN, WRAPPED, QUOTED, QUOTED_WRAPPED, BOLD, MOMENT, DAY = range(7)
 """The places of the styles in :data:`STYLES`: quoted and wrapped is the sum of both."""
+TEXT = '<is><t xml:space="preserve">'
+TO_ESCAPE = re.compile("[&<>\r]")
 EPOCH = datetime(1899, 12, 30)
 """Day 0 of the dates of a workbook (ECMA-376 part 1, 18.17.4.1, the 1900 date system)."""
 
@@ -170,30 +173,37 @@ def _heading(letter: str, words: str) -> str:
 
 
 def _cell(letter: str, row: int, value: Value) -> str:
-    if isinstance(value, bool):
-        value = "yes" if value else "no"
     if isinstance(value, str):
-        text, style = value, PLAIN
-        if not text.isprintable() or len(text) > LONGEST_CELL:
-            text = printable(text)[:LONGEST_CELL]
-        if text[:1] in LOOKED_AT and text.startswith(GUARDED_STARTS):
-            style = QUOTED
-        if len(text) > WIDEST:
-            style += WRAPPED
-        # Never a formula ("f") and never an error ("e"), whatever it looks like.
-        return f'<c r="{letter}{row}" s="{style}" t="inlineStr">{_text(text)}</c>' if text else ""
+        if value[0] not in LOOKED_AT and len(value) <= WIDEST and value.isprintable():
+            if TO_ESCAPE.search(value):
+                value = escape(value)
+            return f'<c r="{letter}{row}" t="inlineStr">{TEXT}{value}</t></is></c>'
+        return _looked_at(letter, row, value)
+    if isinstance(value, Decimal):
+        return f'<c r="{letter}{row}"><v>{value:f}</v></c>'
+    if isinstance(value, bool):
+        return _cell(letter, row, "yes" if value else "no")
     if isinstance(value, datetime):
         days = (value.replace(tzinfo=None) - EPOCH) / timedelta(days=1)
         return f'<c r="{letter}{row}" s="{MOMENT}"><v>{days!r}</v></c>'
     if isinstance(value, date):
         return f'<c r="{letter}{row}" s="{DAY}"><v>{(value - EPOCH.date()).days}</v></c>'
-    number = f"{value:f}" if isinstance(value, Decimal) else repr(value)
-    return f'<c r="{letter}{row}"><v>{number}</v></c>'
+    return f'<c r="{letter}{row}"><v>{value!r}</v></c>'
+
+
+def _looked_at(letter: str, row: int, value: str) -> str:
+    """A text that is long, or has odd signs in it, or could look like a formula: it is never one
+    ("f"), and never an error ("e")."""
+    text = printable(value)[:LONGEST_CELL]
+    style = QUOTED if text.startswith(GUARDED_STARTS) else PLAIN
+    style += WRAPPED if len(text) > WIDEST else 0
+    return f'<c r="{letter}{row}" s="{style}" t="inlineStr">{_text(text)}</c>' if text else ""
 
 
 def _text(text: str) -> str:
-    escaped = escape(text).replace("\r", "&#13;") if not text.isalnum() else text
-    return f'<is><t xml:space="preserve">{escaped}</t></is>'
+    if TO_ESCAPE.search(text):
+        text = escape(text).replace("\r", "&#13;")
+    return f"{TEXT}{text}</t></is>"
 
 
 def _widths(headings: Sequence[str], rows: Iterable[Sequence[Value]]) -> list[int]:

@@ -124,7 +124,7 @@ def test_a_run_that_is_stopped_says_so_and_has_no_file(site: Site, technician: P
     begin_run(site, technician, service=LONG)
     technician.get_by_role("button", name="Stop").click()
     expect(technician.locator("#run .notice")).to_contain_text("Nothing was kept")
-    answer = technician.request.get(f"{technician.url.removesuffix('stop/')}file.pdf")
+    answer = technician.request.get(f"{technician.url.removesuffix('stop/')}file/")
     assert answer.status == 404
 
 

@@ -220,7 +220,7 @@ def out_and_in(facts: dict[str, Any], form: str, *, known: bool) -> Report:
     """One instrument written as the whole catalog is, and checked against itself or nothing."""
     row = Instrument(pk=1, item_number="T-1", name="Probe", **facts)
     row._prefetched_objects_cache = {"cycles": CycleOption.objects.none()}  # type: ignore[attr-defined]
-    sheet = sheet_of([row])
+    sheet = sheet_of([row], {})
     data = b"".join(as_xlsx([sheet]) if form == "xlsx" else as_csv(sheet))
     values = {"T-1": known_values(row)} if known else {}
     return check_instruments(read_workbook(data, f"list.{form}"), values)
@@ -244,7 +244,7 @@ def test_any_facts_are_read_as_they_were(form: str, facts: dict[str, Any]) -> No
 
 
 def test_the_workbook_has_the_headings_of_every_column() -> None:
-    assert len(sheet_of([]).headings) == len(INSTRUMENT_COLUMNS) + 1
+    assert len(sheet_of([], {}).headings) == len(INSTRUMENT_COLUMNS) + 1
 
 
 @pytest.mark.django_db

@@ -177,7 +177,7 @@ def test_the_file_has_photos_when_asked(technician, asked, pictures):
 def test_a_run_has_photos_when_asked(technician, asked, pictures):
     a_set(A1=stored(WIDE))
     page = technician.post("/papers/count-sheets/", {"codes": "TS-1", **asked}, follow=True)
-    file = technician.get(page.redirect_chain[-1][0] + "file.pdf")
+    file = technician.get(page.redirect_chain[-1][0] + "file/")
     assert len(sizes_mm(file.getvalue(), page=1)) == pictures
     file.close()
 

@@ -79,3 +79,22 @@ def test_nobody_else_finds_what_was_typed(site: Site, page: Page) -> None:
     sign_in_again(site, page, "coordinator")
     page.wait_for_url(f"{site.address}{ASK}")
     expect(page.locator("[name=note]")).to_have_value("")
+
+
+def test_what_was_typed_is_put_over_nothing_that_changed_meanwhile(
+    site: Site, page: Page, coordinator: Page
+) -> None:
+    edit = f"{site.address}/instruments/HF-1357/edit/"
+    coordinator.goto(edit)
+    coordinator.fill("[name=notes]", "Mine")
+    coordinator.context.clear_cookies(name="sessionid")
+    site.sign_in(page, "coordinator")
+    page.goto(edit)
+    page.fill("[name=notes]", "Theirs")
+    page.get_by_role("button", name="Save", exact=True).click()
+    page.wait_for_url(f"{site.address}/instruments/HF-1357/")
+    coordinator.get_by_role("button", name="Save", exact=True).click()
+    sign_in_again(site, coordinator, "coordinator")
+    coordinator.wait_for_url(edit)
+    expect(coordinator.locator("#said")).to_contain_text("changed meanwhile. You had typed: Mine")
+    expect(coordinator.locator("[name=notes]")).to_have_value("Theirs")

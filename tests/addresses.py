@@ -83,7 +83,7 @@ ADDRESSES: dict[str, Address] = {
     "bench/now/": part(PACKERS, 22),
     "waits/": page(COORDINATORS, 26),
     "how/<slug:role>/": page(EVERYBODY, 4),
-    "find/": page(EVERYBODY, 4, also={"?q=forceps": 10, "?q=forcebs": 13}),
+    "find/": page(EVERYBODY, 4, also={"?q=forceps": 10, "?q=forcebs": 10}),
     "sign-in/": page(UNSIGNED, 4, UNSIGNED),
     "sign-out/": sent(SIGNED_IN),
     "password/": page(SIGNED_IN, 4, SIGNED_IN),
@@ -141,7 +141,7 @@ ADDRESSES: dict[str, Address] = {
     "packages/<str:code>/wrong/": sent(EVERYBODY),
     "packages/<str:code>/record/": page(EVERYBODY, 15),
     "packages/<str:code>/record.pdf": file(EVERYBODY, 15),
-    "wrong/": page(EVERYBODY, 6, also={"?q=T-1": 13, "?q=forcebs": 12}),
+    "wrong/": page(EVERYBODY, 6, also={"?q=T-1": 13, "?q=forcebs": 9}),
     "wrong/<int:pk>/act/": sent(COORDINATORS),
     "wrong/notices/<int:pk>/read/": sent(EVERYBODY),
     "packages/<str:code>/void/": sent(PACKERS),
@@ -193,12 +193,12 @@ ADDRESSES: dict[str, Address] = {
     "requests/now/": part(EVERYBODY, 23),
     "requests/department/": sent(EVERYBODY),
     "requests/ask/": page(
-        EVERYBODY, 13, EVERYBODY, also={"?q=forcebs": 14, "?item=T-1": 22, "?from=TS-1": 11}
+        EVERYBODY, 13, EVERYBODY, also={"?q=forcebs": 11, "?item=T-1": 22, "?from=TS-1": 11}
     ),
     "requests/find/": part(EVERYBODY, 4),
     "requests/sources/": part(EVERYBODY, 7),
     "requests/photo/": sent(EVERYBODY),
-    "requests/day/": page(EVERYBODY, 10, also={"?q=forcebs": 16, "?day=2026-01-05": 10}),
+    "requests/day/": page(EVERYBODY, 10, also={"?q=forcebs": 13, "?day=2026-01-05": 10}),
     "requests/day/add/": sent(EVERYBODY),
     "requests/day/<int:pk>/off/": sent(EVERYBODY),
     "requests/<int:pk>/": page(EVERYBODY, 25),

@@ -15,7 +15,7 @@ from django.db import connection
 from catalog.actions.count_sheets import put_in_force, sheet_key
 from catalog.actions.recording import Actor, as_change, take
 from catalog.actions.staging import ROWS_AT_A_TIME, chunks, insert, ready_to_insert
-from catalog.models import Change, CountSheet, Instrument, InstrumentSet
+from catalog.models import Change, CountSheet, Instrument, InstrumentSet, names_changed
 
 Verb = Change.Verb
 Values = Mapping[str, Any]
@@ -118,6 +118,7 @@ class ManySets:
             _of_these(statement, self._gone_sheets)
         _of_these(REMOVE_SETS, self._gone_sets)
         InstrumentSet.objects.bulk_create(self._new)
+        names_changed("instrumentset", [*self._gone_sets, *(one.pk for one in self._new)])
         for one, fields in self._changed:
             one.save(update_fields=fields)
         CountSheet.objects.bulk_create(self._sheets)

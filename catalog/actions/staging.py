@@ -39,6 +39,7 @@ from catalog.models import (
     Unrecorded,
 )
 from catalog.models.instruments import CycleFacts
+from catalog.models.named import ROWS, new_stamp
 
 ROWS_AT_A_TIME = 500
 """Rows of one transaction beside the catalog: the lock on SQLite is free again soon."""
@@ -181,7 +182,7 @@ class Staging:
 
     def move(self) -> None:
         """All of it into the catalog, in the transaction of the caller: a second at the most."""
-        said = {"batch": self.actor.batch, "former": FORMER_NUMBER}
+        said = {"batch": self.actor.batch, "former": FORMER_NUMBER, "stamp": new_stamp()}
         with connection.cursor() as cursor:
             for statement in self._statements():
                 cursor.execute(statement, said)
@@ -205,6 +206,9 @@ class Staging:
             yield ADD_CYCLES
         if "item_number" in self._columns:
             yield KEEP_FORMER_NUMBERS
+        named = {*Instrument.CALLED, *Instrument.ALSO}
+        if self._adds or self._removes or self._columns & named:
+            yield NAMES_CHANGED
 
     def clear(self) -> None:
         """Throw away what is staged for this batch."""
@@ -341,6 +345,14 @@ KEEP_FORMER_NUMBERS = f"""
     INSERT INTO catalog_identifier (instrument_id, kind, value, where_found)
     SELECT instrument_id, 'text', old_number, %(former)s {_HERE} AND old_number <> ''
     AND NOT EXISTS (SELECT 1 FROM catalog_identifier WHERE kind = 'text' AND value = old_number)"""
+NAMES_CHANGED = f"""
+    INSERT INTO catalog_namesblock (kind, block, stamp)
+    SELECT 'instrument', block, %(stamp)s FROM (
+        SELECT id / {ROWS} AS block FROM catalog_instrument
+        WHERE item_number IN (SELECT item_number {_HERE})
+        UNION SELECT instrument_id / {ROWS} {_HERE} AND instrument_id IS NOT NULL
+    ) AS touched WHERE TRUE
+    ON CONFLICT (kind, block) DO UPDATE SET stamp = excluded.stamp"""
 RECORD = f"""
     INSERT INTO catalog_change
     (at, actor, verb, kind, object_key, object_name, before, after, batch, reason)

@@ -15,6 +15,7 @@ from django.conf import settings
 from django.db.models import Model, QuerySet, Value
 
 from catalog.lookup import matching, offered
+from catalog.lookup.kept import names_of
 from catalog.lookup.offered import OFFERS, Kind, MisreadError
 from catalog.lookup.words.query import MOST_WORDS, Query, is_literal, read_query
 from catalog.lookup.words.ranking import NEAR_THE_BEST, sized
@@ -81,8 +82,8 @@ class Found:
 def find(raw: str, want: Want = ANYTHING) -> Found:
     """The thing that bears this code, number or nickname; else all that fit the words.
 
-    ``raw`` is the field's text as it came, never stripped. One query asks for codes; words
-    take one more for each kind, and another one where spelling has to be forgiven.
+    ``raw`` is the field's text as it came, never stripped. One query asks for codes, one whether
+    the names in memory are still right; words take at most two for each kind of thing found.
     """
     if not raw.strip():
         return Found("")
@@ -170,24 +171,33 @@ def _rows(model: Any, want: Want) -> QuerySet[Any]:
 def _by_name(words: str, want: Want) -> Found:
     query = read_query(words)
     named = {kind: _rows(model, want) for kind, model in NAMED.items() if kind in want.kinds}
-    hits = {kind: matching.first_of(query, rows, want.limit + 1) for kind, rows in named.items()}
+    names = names_of([NAMED[kind] for kind in named])
+    hits = {
+        kind: matching.first_of(query, rows, want.limit + 1, names[NAMED[kind]])
+        for kind, rows in named.items()
+    }
     if any(hits.values()):
         return _listed(query, hits, want)
     if want.forgiving:
-        hits = _alike(query, named, want.limit + 1)
+        shares = {
+            kind: names[NAMED[kind]].ranked(query, want.limit + 1, retired=want.retired)
+            for kind in named
+        }
+        hits = _alike(shares, named)
     if any(hits.values()):
         return _listed(query, hits, want, guessed=True)
     return Found(query.text, problem=f"Nothing is called “{query.text}”. Try fewer letters, "
                  "the item number, or another name for it.")  # fmt: skip
 
 
-def _alike(query: Query, named: dict[Kind, QuerySet[Any]], limit: int) -> dict[Kind, list[Any]]:
+def _alike(
+    shares: dict[Kind, list[tuple[float, int]]], named: dict[Kind, QuerySet[Any]]
+) -> dict[Kind, list[Any]]:
     """Names alike of every kind, those near the best of all kinds."""
-    shares = {kind: matching.alike(query, rows) for kind, rows in named.items()}
     best = max((found[0][0] for found in shares.values() if found), default=0.0)
     return {
         kind: matching.in_order(
-            [pk for share, pk in found if share >= NEAR_THE_BEST * best][:limit], named[kind]
+            [pk for share, pk in found if share >= NEAR_THE_BEST * best], named[kind]
         )
         for kind, found in shares.items()
     }

@@ -1,40 +1,43 @@
-"""Rows in which every word stands, asked of the database; and names alike, where none does."""
+"""Rows in which every word stands, asked of the database."""
 
 from __future__ import annotations
 
 from dataclasses import replace
 from functools import reduce
 from operator import and_, or_
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from django.db.models import Case, F, IntegerField, Q, QuerySet, Value, When
 from django.db.models.functions import Abs
 
 from catalog.lookup.words.query import Phrase, Query
-from catalog.lookup.words.ranking import Known, off, ranked
+from catalog.lookup.words.ranking import Known, off
 from catalog.models import Instrument, InstrumentSet
 
+if TYPE_CHECKING:
+    from catalog.lookup.words.index import Names
+
 Thing = TypeVar("Thing", Instrument, InstrumentSet)
-NAMES: dict[type, tuple[str, ...]] = {
-    Instrument: ("item_number", "name", "also_known_as", "group", "maker"),
-    InstrumentSet: ("code", "name", "service"),
-}
-"""What each is known by, its number first."""
 MOST_SIZED = 60
 """So many of the nearest by recorded length have the sizes in their names read."""
+FEW = 500
+"""So many rows are asked for by their keys; among more, the database looks through all."""
 EXACT, LITERAL, OTHERWISE = range(3)
 """How it was found: by its number, name or nickname; by the words typed; by other words."""
 
 
-def matching(query: Query, rows: QuerySet[Thing]) -> QuerySet[Thing]:
+def matching(query: Query, rows: QuerySet[Thing], names: Names | None = None) -> QuerySet[Thing]:
     """Rows in which every word, or what the trade says for it, stands; no words: all.
 
-    Annotated with ``how``. Exact ones come first, then the words as typed, then synonyms;
-    among them the nearest length where a size was asked for, then by number.
+    ``names`` of all of this kind tell beforehand which few it can be. Annotated with ``how``.
+    Exact ones come first, then the words as typed, then synonyms; among them the nearest length
+    where a size was asked for, then by number.
     """
-    number = NAMES[rows.model][0]
+    number = rows.model.CALLED[0]
     if not query.words:
         return rows.order_by(number)
+    near = names.candidates(query, FEW) if names else None
+    rows = rows if near is None else rows.filter(pk__in=near)
     literal = _all(rows, query.words)
     wanted = _all(rows, query.singles)
     for phrase in query.phrases:
@@ -55,7 +58,7 @@ def matching(query: Query, rows: QuerySet[Thing]) -> QuerySet[Thing]:
 def _said(rows: QuerySet[Thing], phrase: Phrase) -> Q:
     """The phrase as typed, or as the trade says it: in what a thing is called, not in its group,
     maker or number."""
-    called = NAMES[rows.model][1:3]
+    called = rows.model.CALLED[1:3]
     others = (reduce(and_, (_word(called, word) for word in other)) for other in phrase.others)
     return reduce(or_, others, _all(rows, phrase.words))
 
@@ -63,7 +66,7 @@ def _said(rows: QuerySet[Thing], phrase: Phrase) -> Q:
 def _all(rows: QuerySet[Thing], words: tuple[str, ...]) -> Q:
     found = Q()
     for word in words:
-        one = _word(NAMES[rows.model], word)
+        one = _word(rows.model.CALLED, word)
         found &= one | Q(maker_catalog_number__iexact=word) if rows.model is Instrument else one
     return found
 
@@ -73,7 +76,7 @@ def _word(columns: tuple[str, ...], word: str) -> Q:
 
 
 def _exact(rows: QuerySet[Thing], text: str) -> Q:
-    number = NAMES[rows.model][0]
+    number = rows.model.CALLED[0]
     found = Q(**{f"{number}__iexact": text}) | Q(name__iexact=text)
     if rows.model is Instrument:
         found |= (
@@ -87,20 +90,20 @@ def _exact(rows: QuerySet[Thing], text: str) -> Q:
 
 def numbered(code: str, rows: QuerySet[Thing]) -> QuerySet[Thing]:
     """The row whose number or code this is, small and capital letters alike; by its index."""
-    return rows.filter(**{f"{NAMES[rows.model][0]}__folded": code})
+    return rows.filter(**{f"{rows.model.CALLED[0]}__folded": code})
 
 
-def first_of(query: Query, rows: QuerySet[Thing], limit: int) -> list[Thing]:
+def first_of(query: Query, rows: QuerySet[Thing], limit: int, names: Names) -> list[Thing]:
     """The first so many that match: one query, and one more for what the trade says otherwise
     where the words as typed do not fill the list.
 
     Where a size was asked for, those that a name states count too, among the nearest.
     """
     if query.phrases and not query.sizes:
-        as_typed = first_of(replace(query, phrases=()), rows, limit)
+        as_typed = first_of(replace(query, phrases=()), rows, limit, names)
         if len(as_typed) == limit:
             return as_typed
-    found = matching(query, rows)
+    found = matching(query, rows, names)
     if not query.sizes:
         return list(found[:limit])
     nearest = list(found[:MOST_SIZED])
@@ -112,19 +115,9 @@ def how(one: Instrument | InstrumentSet) -> int:
     return int(getattr(one, "how"))  # noqa: B009 - annotated
 
 
-def alike(query: Query, rows: QuerySet[Thing]) -> list[tuple[float, int]]:
-    """Share found and key of the rows most like the words: one query for all names."""
-    names = NAMES[rows.model]
-    named = rows.order_by(names[0])
-    if rows.model is not Instrument or not (query.sizes or any(map(str.isdigit, query.words))):
-        return ranked(query, [Known(pk, texts) for pk, *texts in named.values_list("pk", *names)])
-    sized = named.values_list("pk", "length_mm", *names)
-    return ranked(query, [Known(pk, texts, length) for pk, length, *texts in sized])
-
-
 def known(one: Instrument | InstrumentSet) -> Known:
     """One row's names, the maker's number among them, and its length."""
-    texts = [str(getattr(one, name)) for name in NAMES[type(one)]]
+    texts = [str(getattr(one, name)) for name in one.CALLED]
     if isinstance(one, InstrumentSet):
         return Known(one.pk, texts)
     return Known(one.pk, [*texts, one.maker_catalog_number], one.length_mm)
@@ -133,4 +126,4 @@ def known(one: Instrument | InstrumentSet) -> Known:
 def in_order(keys: list[int], rows: QuerySet[Thing]) -> list[Thing]:
     """The rows of these keys, in the order of the keys."""
     found = rows.in_bulk(keys)
-    return [found[pk] for pk in keys]
+    return [found[pk] for pk in keys if pk in found]

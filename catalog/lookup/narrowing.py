@@ -10,6 +10,7 @@ from django.db.models import Case, QuerySet, Value, When
 
 from catalog.lookup import matching, offered
 from catalog.lookup.finding import CUT, Want, find
+from catalog.lookup.kept import names_of
 from catalog.lookup.offered import Kind
 from catalog.lookup.words.query import read_query
 from catalog.lookup.words.reading import read_asked
@@ -32,7 +33,8 @@ def narrowed(raw: str, rows: QuerySet[Any], kind: Kind) -> Narrowed:
     asked = read_asked(raw, settings.SCANNER_SEPARATOR, offered.prefixes)
     if not raw.strip() or asked.scan.kind in (ScanKind.OWN, ScanKind.GTIN):
         query = read_query(asked.words)
-        fitting = matching.matching(query, rows)
+        names = names_of([rows.model])[rows.model] if query.words else None
+        fitting = matching.matching(query, rows, names)
         if not raw.strip() or fitting.exists():
             return Narrowed(fitting, CUT if query.cut else "", query.text)
     found = find(raw, Want(kinds=frozenset({kind}), limit=MOST_GUESSED))

@@ -11,6 +11,7 @@ from catalog.models.folded import Folded
 from catalog.models.history import Change
 from catalog.models.identifiers import Identifier
 from catalog.models.instruments import CycleOption, Instrument
+from catalog.models.named import NamesBlock, names_changed
 from catalog.models.sets import CountSheet, InstrumentSet, Line, lines_with_instruments
 from catalog.models.staged import StagedCycle, StagedInstrument, Unrecorded
 from catalog.models.supplies import (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from decimal import Decimal
+from typing import ClassVar
 
 from django.db import models
 from django.db.models.functions import Lower
@@ -20,6 +21,7 @@ from catalog.models.fields import (
     positive_or_unknown,
     weight_field,
 )
+from catalog.models.named import Named
 from catalog.vocabulary import AirRemoval, ItemClass
 
 Number = Decimal | int
@@ -110,8 +112,11 @@ class InstrumentFacts(models.Model):
         return f"{self.item_number} {self.name}"
 
 
-class Instrument(InstrumentFacts):
+class Instrument(Named, InstrumentFacts):
     """One model of instrument as the department knows it."""
+
+    CALLED: ClassVar = ("item_number", "name", "also_known_as", "group", "maker")
+    ALSO: ClassVar = ("retired", "length_mm", "maker_catalog_number")
 
     class Meta:
         ordering = ["item_number"]

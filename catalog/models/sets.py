@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import ClassVar, Literal
 
 from django.db import models
 from django.db.models.functions import Lower
 
 from catalog.models.fields import length_field, positive_or_unknown
 from catalog.models.instruments import Instrument
+from catalog.models.named import Named
 from catalog.models.supplies import Basket, Container, Wrap
 
 
-class InstrumentSet(models.Model):
+class InstrumentSet(Named):
     """A set: what is packed together under one code."""
+
+    CALLED: ClassVar = ("code", "name", "service")
 
     code = models.CharField("set code", max_length=40, unique=True)
     name = models.CharField(max_length=200)

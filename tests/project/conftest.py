@@ -10,6 +10,7 @@ from django.contrib.auth.models import User
 from django.db import transaction
 from django.test import Client, override_settings
 
+from catalog.lookup.finding import find
 from config.roles import ROLES
 from tests.conftest import user_in
 from tests.factories.hospital import a_hospital
@@ -28,7 +29,9 @@ def rows(
     """What each part of an address stands for; the rows are there until the module ends."""
     folder = override_settings(PRINT_FOLDER=str(tmp_path_factory.mktemp("runs")))
     with django_db_blocker.unblock(), folder, transaction.atomic():
-        yield a_hospital(size)
+        hospital = a_hospital(size)
+        find("names are read before anything is counted")
+        yield hospital
         transaction.set_rollback(True)
 
 

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
+from functools import lru_cache
 
 from catalog.lookup.words.synonyms import Stems, longest, said_otherwise, stem
 from catalog.units import LENGTH_UNITS, UNIT_WORDS, UnitError, read_length
@@ -95,10 +96,17 @@ def sizes_in(text: str) -> Iterator[Decimal]:
     []
     """
     for found in _SIZE.finditer(text):
-        try:
-            yield read_length(found[0])
-        except UnitError:
-            continue
+        if (size := _size(found[0])) is not None:
+            yield size
+
+
+@lru_cache(maxsize=4096)
+def _size(text: str) -> Decimal | None:
+    """A length as names repeat it; None where it is none."""
+    try:
+        return read_length(text)
+    except UnitError:
+        return None
 
 
 def is_literal(query: Query, texts: Sequence[str]) -> bool:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
+from django.db.models import Q
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
@@ -16,6 +17,7 @@ from assembly.judging.facts_from_catalog import (
     department,
     question_for,
     set_question_for,
+    shared_now,
 )
 from assembly.judging.scene_svg import svg
 from assembly.judging.weighing import WeightBar, weight_bar
@@ -367,12 +369,14 @@ def decide_for_set(
     that a person chose; ``out`` is as for one instrument. ``shared`` is what was read for many
     sets that are decided one after the other.
     """
-    here, lent = (shared.here, shared.lent) if shared else (department(), None)
+    if shared is None:
+        inside = [line.instrument for line in lines]
+        shared = shared_now(Q(instrument_set=instrument_set) | Q(instrument__in=inside))
     reading = None
-    policy = here.policy(timezone.localdate())
+    policy = shared.here.policy(timezone.localdate())
     if reading_g is not None:
         reading = scale_reading(reading_g, policy.number("scale_error_g"))
-    question = set_question_for(instrument_set, lines, here, reading, weighed_in, out, lent)
+    question = set_question_for(instrument_set, lines, shared, reading, weighed_in, out)
     if programme:
         question = replace(question, chosen=_chosen(question, programme))
     set_decision = decide_set(question, policy)

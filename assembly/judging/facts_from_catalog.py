@@ -6,9 +6,9 @@ their rows changes; what is told of a row is kept by its values.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from datetime import date
 from functools import lru_cache
 from typing import Any, Protocol, TypeVar
@@ -189,9 +189,15 @@ def instrument_facts(instrument: models.Instrument) -> instruments.Instrument:
         sharp=None if not instrument.tip else instrument.tip == models.Instrument.Tip.SHARP,
         protector=instrument.protector,
         parts=None if instrument.parts_apart is None else instrument.parts_apart != "",
-        cycles=tuple(facts(cycles.CycleOption, cycle) for cycle in instrument.cycles.all()),
+        cycles=_same(tuple(facts(cycles.CycleOption, one) for one in instrument.cycles.all())),
         pieces=1,
     )
+
+
+@lru_cache(maxsize=4096)
+def _same(options: tuple[cycles.CycleOption, ...]) -> tuple[cycles.CycleOption, ...]:
+    """Of equal cycles the same object, whatever they are of."""
+    return options
 
 
 def _programmes() -> tuple[cycles.Programme, ...] | None:
@@ -309,43 +315,48 @@ def lent_now(*of: Q) -> Lent:
 
 @dataclass(frozen=True, slots=True)
 class Shared:
-    """What is read once where many things are decided one after the other."""
+    """What is read once where many sets are decided one after the other: the department, what is
+    lent to it, and the facts of each instrument by its key."""
 
     here: Department
     lent: Lent
+    instruments: dict[int, instruments.Instrument] = field(default_factory=dict)
+
+    def facts_of(self, row: models.Instrument) -> instruments.Instrument:
+        """An instrument's facts; reads its prefetched cycles the first time."""
+        known = self.instruments.get(row.pk)
+        if known is None:
+            known = self.instruments[row.pk] = instrument_facts(row)
+        return known
 
 
-def shared_now() -> Shared:
-    """The department as it is now, with all that is lent to it."""
-    return Shared(department(), lent_now())
+def shared_now(*lent: Q) -> Shared:
+    """The department as it is now, with all that is lent to it, or what of it is asked for."""
+    return Shared(department(), lent_now(*lent))
 
 
 def set_question_for(
     instrument_set: models.InstrumentSet,
-    lines: Iterable[Counted],
-    here: Department,
+    lines: Sequence[Counted],
+    shared: Shared,
     reading: Weighing | None = None,
     weighed_in: str | None = None,
     out: tuple[supplies.Emptied, ...] | None = None,
-    lent: Lent | None = None,
 ) -> SetQuestion:
     """The question about a set; reads each line's instrument and its prefetched cycles.
 
     ``reading`` is a scale's for the closed package, ``weighed_in`` the code of what that is in.
-    ``out`` is as for :func:`question_for`, ``lent`` what is here of everybody else's, None: asked
-    for now.
+    ``out`` is as for :func:`question_for`.
     """
+    here = shared.here
     out = emptied_now() if out is None else out
     packed_in = instrument_set.container or instrument_set.wrap
-    lines = list(lines)
     inside = [line.instrument for line in lines]
-    if lent is None:
-        lent = lent_now(Q(instrument_set=instrument_set) | Q(instrument__in=inside))
     return SetQuestion(
         lines=tuple(
             SetLine(
                 quantity=line.quantity,
-                instrument=instrument_facts(line.instrument),
+                instrument=shared.facts_of(line.instrument),
                 item_number=line.instrument.item_number,
                 section=getattr(line, "section", ""),
             )
@@ -360,7 +371,7 @@ def set_question_for(
         pouches_validated=instrument_set.pouches_validated,
         reading=reading,
         weighed_in=weighed_in,
-        ifu_received=lent.ifu_received(inside, instrument_set.pk),
+        ifu_received=shared.lent.ifu_received(inside, instrument_set.pk),
         protectors=protectors_left(here.protectors, out),
         out=out,
     )

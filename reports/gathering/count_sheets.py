@@ -61,11 +61,12 @@ class _Read:
         current = CountSheet.objects.filter(instrument_set__in=sets, state=CountSheet.State.CURRENT)
         self.sheets = {sheet.instrument_set_id: sheet for sheet in current}
         self.lines = lines_of_many(self.sheets.values())
-        shown = {one.pk for one in sets if one.sheet_substitutes}
-        prefetch_related_objects(
-            [line for pk in shown & self.sheets.keys() for line in self.lines[self.sheets[pk].pk]],
-            "substitutes",
+        self.substitutes: dict[int, list[Instrument]] = {}
+        of_lines = Line.substitutes.through._default_manager.filter(
+            line__count_sheet__in=self.lines
         )
+        for one in of_lines.select_related("instrument").order_by("instrument__item_number"):
+            self.substitutes.setdefault(one.line_id, []).append(one.instrument)
         self.away = away_from_many(sets)
         self.shared = shared_now()
 
@@ -106,7 +107,9 @@ def _document(
                 "item_number": line.instrument.item_number} for line in lines)  # fmt: skip
     return CountSheetDocument(
         **_head(instrument_set, sheet, printed_by),
-        sections=_sections(instrument_set, zip(lines, counted, strict=True), pictures),
+        sections=_sections(
+            instrument_set, zip(lines, counted, strict=True), pictures, read.substitutes
+        ),
         decided=answer.decided,
         notices=tuple(
             filter(None, (*_notices(instrument_set, sheet, answer, away), unread_words(unread)))
@@ -130,12 +133,13 @@ def built_sheet_document(
     lines = [one.line for one in tally.lines]
     pictures, unread = photos.of(line.instrument for line in lines) if photos else ({}, [])
     counted = zip(lines, _counts(package, tally), strict=True)
+    instead = {line.pk: line.substitutes.all() for line in lines}
     head = _head(build.instrument_set, build.count_sheet, printed_by)
     if package.is_void:
         head["revision_state"] = Word.VOID.value
     return CountSheetDocument(
         **{**head, "set_name": build.set_name, "set_code": build.set_code},
-        sections=_sections(build.instrument_set, counted, pictures),
+        sections=_sections(build.instrument_set, counted, pictures, instead),
         decided=decided_of(package, load),
         notices=tuple(filter(None, (*_of_package(package, tally), unread_words(unread)))),
         tick_columns=policy_in_force().words("count_sheet_columns"),
@@ -173,13 +177,15 @@ def _sections(
     instrument_set: InstrumentSet,
     lines: Iterable[tuple[Line | BuildLine, dict[str, Any]]],
     photos: Mapping[str, bytes],
+    substitutes: Mapping[int, Iterable[Instrument]],
 ) -> tuple[CountSheetSection, ...]:
     """The lines, numbered, under the titles of their sections: with each what was counted of it,
-    what the set's sheet shows of its instrument, and its photograph if there is one."""
+    what the set's sheet shows of its instrument, its substitutes by the key of the line too, and
+    its photograph if there is one."""
     numbered = (
         (line.section, CountSheetLine(
             number=number,
-            details=tuple(_details(instrument_set, line)),
+            details=tuple(_details(instrument_set, line, substitutes.get(line.pk, ()))),
             photo=photos.get(line.instrument.item_number, b""),
             **counted,
         ))
@@ -191,7 +197,9 @@ def _sections(
     )
 
 
-def _details(shows: InstrumentSet, line: Line | BuildLine) -> Iterator[str]:
+def _details(
+    shows: InstrumentSet, line: Line | BuildLine, substitutes: Iterable[Instrument]
+) -> Iterator[str]:
     """What stands under a name: what the assembler needs, and what the set's sheet shows."""
     instrument = line.instrument
     if instrument.protector:
@@ -206,7 +214,7 @@ def _details(shows: InstrumentSet, line: Line | BuildLine) -> Iterator[str]:
         grams = instrument.weight_g
         yield "not weighed" if grams is None else f"each {metric(float(grams), 'g')}"
     if shows.sheet_substitutes:
-        for other in line.substitutes.all():
+        for other in substitutes:
             yield f"or {other.name}, {other.item_number}"
     if shows.sheet_notes and line.note:
         yield line.note

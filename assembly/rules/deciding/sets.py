@@ -34,7 +34,7 @@ from assembly.rules.deciding.set_rules import (
 from assembly.rules.deciding.set_ways import set_routes
 from assembly.rules.deciding.ways import Inside
 from assembly.rules.facts.checks import derived
-from assembly.rules.facts.instruments import Box
+from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Container, Wrap
 from assembly.rules.findings import (
     Candidate,
@@ -70,7 +70,7 @@ from assembly.rules.methods.one_programme import cycle_findings, only_route
 from assembly.rules.methods.routes import Route, Routes
 from assembly.rules.picking import pick, ranked
 from assembly.rules.policy.values import Policy
-from catalog.vocabulary import Kind, Material
+from catalog.vocabulary import ItemClass, Kind, Material
 
 NOT_COUNTED = (
     "Filters, mats, protectors and seals are not counted: weigh the container as it goes in."
@@ -101,6 +101,11 @@ class _Asked:
         if question.pack is not None or question.basket is None:
             return question.pack or Box()
         return outside(question.basket, self.policy)
+
+    @cached_property
+    def textiles(self) -> tuple[Instrument, ...]:
+        every = self.question.instruments
+        return tuple(one for one in every if one.item_class is ItemClass.TEXTILES)
 
     @cached_property
     def in_basket(self) -> Finding | None:
@@ -284,7 +289,7 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
 def _textiles(asked: _Asked, weighing: Weighing) -> tuple[Finding, ...]:
     """The limits of a pack of drapes and gowns, where the set has any (g)."""
     weight = None if weighing.unknown else weighing.known
-    return textile_findings(asked.question.instruments, asked.pack, weight, asked.policy)
+    return textile_findings(asked.textiles, asked.pack, weight, asked.policy)
 
 
 def _basket_codes(question: SetQuestion) -> tuple[str | None, ...]:

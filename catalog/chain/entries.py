@@ -16,7 +16,7 @@ order. The digest of an entry is the SHA-256 of its line."""
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from datetime import UTC, date, datetime
 from decimal import Decimal
 from hashlib import sha256
@@ -66,8 +66,8 @@ def lines(model: Model, columns: Sequence[str], pks: Iterable[int]) -> Iterator[
         for pk, *values in rows.values_list("pk", *(_asked(fields[one]) for one in own)):
             found = dict(zip(own, values, strict=True))
             parts = [
-                start + (json.dumps(keys[one].get(pk, []), separators=(",", ":"))
-                         if one in keys else _value(fields[one], found[one]))
+                start + (_JSON.encode(keys[one].get(pk, [])) if one in keys
+                         else _value(fields[one], found[one]))
                 for start, one in zip(starts, columns, strict=True)
             ]  # fmt: skip
             yield pk, f"{table} {pk} {{{''.join(parts)}}}"
@@ -95,8 +95,6 @@ def _keys(field: Any, pks: list[int]) -> dict[int, list[int]]:
 
 
 def _value(field: models.Field[Any, Any], value: Any) -> str:
-    if value is None:
-        return "null"
     if isinstance(value, bytes | memoryview):
         return field.as_text(bytes(value))  # type: ignore[attr-defined]
     return value_text(value)
@@ -108,13 +106,20 @@ def value_text(value: Any) -> str:
     >>> value_text(True), value_text(Decimal("12.50")), value_text({"b": 1, "a": "ü"})
     ('true', '"12.50"', '{"a":"ü","b":1}')
     """
-    if isinstance(value, str):
-        return encode_basestring(value)
-    if isinstance(value, Decimal):
-        return f'"{value:f}"'
-    if isinstance(value, datetime):
-        moment = value.astimezone(UTC).replace(tzinfo=None)
-        return f'"{moment.isoformat(timespec="microseconds")}Z"'
-    if isinstance(value, date):
-        return f'"{value.isoformat()}"'
-    return json.dumps(value, ensure_ascii=False, separators=(",", ":"), sort_keys=True)
+    return _TEXTS.get(type(value), _JSON.encode)(value)
+
+
+def _moment(value: datetime) -> str:
+    moment = value.astimezone(UTC).replace(tzinfo=None)
+    return f'"{moment.isoformat(timespec="microseconds")}Z"'
+
+
+_JSON = json.JSONEncoder(ensure_ascii=False, separators=(",", ":"), sort_keys=True)
+_TEXTS: dict[type, Callable[[Any], str]] = {
+    int: str,
+    str: encode_basestring,
+    datetime: _moment,
+    date: lambda value: f'"{value.isoformat()}"',
+    Decimal: lambda value: f'"{value:f}"',
+}
+"""How values of a type are written; all others as JSON."""

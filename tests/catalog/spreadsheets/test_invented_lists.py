@@ -24,7 +24,7 @@ from tests.catalog.spreadsheets.invented_lists import SIZES, Invented, invented,
 
 pytestmark = pytest.mark.unmeasured
 
-LISTS = 60 if machine.IN_CI else 40
+LISTS = 40 if machine.IN_CI else 20
 """Tried by the test; the bench tries more."""
 RIGHT_OR_ASKED = 1.0
 FIELDS = (*(f"{key}_mm" for key in SIZES), "weight_g")

@@ -117,7 +117,7 @@ ADDRESSES: dict[str, Address] = {
     "sets/<str:code>/edit/": page(COORDINATORS, 11, COORDINATORS),
     "sets/<str:code>/new-draft/": page(COORDINATORS, 7, COORDINATORS),
     "sets/<str:code>/retire/": page(COORDINATORS, 5, COORDINATORS),
-    REVISION: page(EVERYBODY, 8, also={"?as=csv": 7}),
+    REVISION: page(EVERYBODY, 8, also={"?as=csv": 8}),
     f"{REVISION}compare/": page(EVERYBODY, 10, COORDINATORS),
     f"{REVISION}edit/": page(COORDINATORS, 7, COORDINATORS),
     f"{REVISION}find/": part(COORDINATORS, 5),

@@ -86,7 +86,7 @@ def pieces_in_finding(
     found = [_lies(one, inside, code, free_above, policy) for one in instruments]
     if against := [one for one, _ in found if one]:
         return worst(against)
-    unknown = [one.name for one in instruments if one.box.missing]
+    unknown = [one.name for one in instruments if None in one.box.sizes]
     if unknown:
         words = f"Not every size is on record: measure {', '.join(unknown)}."
         return PIECES.cannot_tell(words, "size")

@@ -7,7 +7,7 @@ supply. The container or wrap on the set's record is asked first; others are off
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
 
@@ -77,6 +77,9 @@ NOT_COUNTED = (
 )
 
 
+NOT_MEASURED = Box()
+
+
 @dataclass(frozen=True)
 class _Asked:
     """A set question with what every candidate needs of it, worked out once."""
@@ -99,7 +102,7 @@ class _Asked:
         """What is wrapped (mm): the pack as measured, else the basket by its outer size."""
         question = self.question
         if question.pack is not None or question.basket is None:
-            return question.pack or Box()
+            return question.pack or NOT_MEASURED
         return outside(question.basket, self.policy)
 
     @cached_property
@@ -119,17 +122,19 @@ class _Asked:
     def about_lines(self) -> tuple[Finding, ...]:
         """What is found of the lines whatever they go into."""
         question = self.question
-        contents = [(one.name, one.box) for one in question.instruments]
-        if question.basket is not None:
-            takes = outside(question.basket, self.policy)
-            contents.insert(0, (f"Basket {question.basket.code}", takes))
         return (
             *self.common,
             pouches_inside_finding(question),
             *loaned_findings(question.ifu_received),
             self.reading,
-            pack_finding(question.pack, contents),
+            pack_finding(question.pack, self._contents()),
         )
+
+    def _contents(self) -> Iterator[tuple[str, Box]]:
+        basket = self.question.basket
+        if basket is not None:
+            yield f"Basket {basket.code}", outside(basket, self.policy)
+        yield from ((one.name, one.box) for one in self.question.instruments)
 
     @cached_property
     def in_container(self) -> tuple[Finding, Finding]:

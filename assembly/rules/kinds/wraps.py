@@ -49,6 +49,7 @@ from assembly.rules.limits.weights import (
 )
 from assembly.rules.methods.materials import method_finding
 from assembly.rules.methods.routes import Routes
+from assembly.rules.policy.kept import kept
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Fold, Kind
 
@@ -163,11 +164,12 @@ def wrap_sheet(
         _details(pack, grown, wrap, sheet, fits, policy) | {"suits": sheet.fold is folds[0]},
         (
             *fold_cautions(pack, weight_g, asked, sheet.fold, policy),
-            *_cautions(grown, wrap, measured, sheet, fits, policy),
+            *_said(grown, wrap, measured, sheet, fits, policy),
         ),
     )
 
 
+@kept
 def _with_first_sheet(pack: Box, wrap: Wrap, policy: Policy) -> Box:
     """The pack that the outer sheet goes round: a single sheet is used twice, one in another."""
     if wrap.layers == 2:
@@ -188,6 +190,7 @@ def _better_fold(folds: Iterable[tuple[Sheet, Finding]]) -> tuple[Sheet, Finding
     return min(folds, key=key)
 
 
+@kept
 def sheet_finding(
     pack: Box, own: bool, wrap: Wrap, fold: Fold, policy: Policy
 ) -> tuple[Sheet, Finding]:
@@ -256,6 +259,7 @@ def _blind(rule: Rule, pack: Box, own: bool) -> Finding:
     )
 
 
+@kept
 def _details(
     pack: Box, grown: Box, wrap: Wrap, sheet: Sheet, fits: Finding, policy: Policy
 ) -> dict[str, Any]:
@@ -294,6 +298,13 @@ def _oversize(fits: Finding, policy: Policy) -> bool:
 def _least_side(pack: Box, fold: Fold, folding: Folding) -> float:
     least = envelope_sheet if fold is Fold.ENVELOPE else square_sheet
     return least(*_sides(pack), folding).side_mm
+
+
+@kept
+def _said(
+    pack: Box, wrap: Wrap, measured: bool, sheet: Sheet, fits: Finding, policy: Policy
+) -> tuple[Caution, ...]:
+    return tuple(_cautions(pack, wrap, measured, sheet, fits, policy))
 
 
 def _cautions(

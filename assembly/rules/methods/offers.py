@@ -77,6 +77,13 @@ def programme_offers(
 
     ``sure`` False counts a member that cannot be told as accepting.
     """
+    return _programme_offers(members, programmes, sure, policy)
+
+
+@kept
+def _programme_offers(
+    members: Sequence[Member], programmes: Sequence[Programme], sure: bool, policy: Policy
+) -> tuple[Offer, ...]:
     good = (Says.YES,) if sure else (Says.YES, Says.CANNOT_TELL)
     return tuple(
         Offer(

@@ -44,7 +44,7 @@ class ListPage(PermissionRequiredMixin, SingleTableMixin, FilterView):
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         others = self.request.GET.copy()
         others.pop("page", None)
-        if "q" in others:
+        if "q" in others and "q" in self.filterset.form.fields:
             others["q"] = self.filterset.form["q"].value()
             kwargs["here"] = f"{self.request.path}?{others.urlencode()}"
             self.request.GET = others

@@ -43,8 +43,8 @@ def due_from(tested: DayFacts, policy: Policy) -> date | None:
 def day_finding(tested: DayFacts, today: date, policy: Policy) -> Finding:
     """Whether what was tested may be used today. Sources: those of the policy's rhythm.
 
-    Failed since the last good one is not met. None that is good for today cannot be told:
-    the policy says whether that stops it (:func:`stops`).
+    Failed since the last good one is not met. None that is good for today cannot be told, nor one
+    of a day to come (a clock is wrong): the policy says whether that stops it (:func:`stops`).
     """
     rule = Rule(tested.kind, policy.source(RHYTHM[tested.kind]))
     if tested.failed:
@@ -53,7 +53,7 @@ def day_finding(tested: DayFacts, today: date, policy: Policy) -> Finding:
     if policy.number_or_none(RHYTHM[tested.kind]) is None:
         return rule.does_not_apply(f"The policy asks for no {tested.named}.")
     due = due_from(tested, policy)
-    if due is None or due <= today:
+    if tested.good is None or due is None or not tested.good <= today < due:
         last = f"The last good one is of {tested.good}." if tested.good else "None was good yet."
         return rule.cannot_tell(f"No {tested.named} is on record for {today}. {last}", tested.kind)
     return rule.met(f"The {tested.named} passed on {tested.good}.")

@@ -63,6 +63,10 @@ class TestOfTheDay:
         finding = day_finding(air(**good), TODAY, policy())
         assert (finding.status, stops(finding, policy())) == (Status.CANNOT_TELL, True)
 
+    def test_one_of_a_day_to_come_is_none_of_today(self) -> None:
+        finding = day_finding(air(good=TODAY), YESTERDAY, policy())
+        assert (finding.status, stops(finding, policy())) == (Status.CANNOT_TELL, True)
+
     def test_the_policy_may_make_it_a_caution(self) -> None:
         mild = policy(tests_that_stop=("seal",))
         assert not stops(day_finding(air(), TODAY, mild), mild)

@@ -45,11 +45,13 @@ class Cluster:
         return self
 
     def __exit__(self, *_: object) -> None:
-        self._run("pg_ctl", "-m", "immediate", "stop")
+        if self.runs():
+            self._run("pg_ctl", "-m", "immediate", "stop")
 
     def start(self) -> None:
         """Until it takes connections, with what is to be recovered."""
-        self._run("pg_ctl", "-l", f"{self.folder}/log", "-w", "-o", self._options, "start")
+        patient = ("-w", "-t", "300")  # a busy machine recovers slowly
+        self._run("pg_ctl", "-l", f"{self.folder}/log", *patient, "-o", self._options, "start")
 
     def runs(self) -> bool:
         """Whether it is there: it may have ended by itself."""

@@ -111,14 +111,19 @@ def may_mount() -> bool:
 
 def kill_cluster(cluster: Cluster) -> None:
     """Every process of it at once, as when the machine falls; then it is there again."""
-    first = int(Path(cluster.folder, "data", "postmaster.pid").read_text().split()[0])
-    for pid in (first, *_children(first)):
+    lock = Path(cluster.folder, "data", "postmaster.pid")
+    first = int(lock.read_text().split()[0])
+    every = (first, *_children(first))
+    for pid in every:
         try:
             os.kill(pid, signal.SIGKILL)
         except ProcessLookupError:
             continue
-    while _lives(first):
+    while any(_lives(pid) for pid in every):
         time.sleep(0.02)
+    # Of a process that is dead, but seems alive where nobody asks how it ended.
+    for left in (lock, *Path(cluster.folder).glob(".s.PGSQL.*.lock")):
+        left.unlink()
     cluster.start()
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable
 
@@ -24,13 +25,19 @@ def held(presses: Iterable[Press]) -> Held:
     lost, doubled, confirmed = [], [], 0
     for what, (table, spelling) in OF.items():
         sent = {spelling.format(one.key): one for one in presses if one.what == what}
-        rows = table._default_manager.filter(key__contains=OURS).values_list("key", flat=True)
-        there = Counter(rows)
+        there = Counter(_keys_in(table))
         sure = {key for key, one in sent.items() if one.confirmed}
         confirmed += len(sure)
         lost += [f"{what} {key}" for key in sorted(sure - there.keys())]
         doubled += [f"{what} {key}" for key in sent if there[key] > 1]
     return Held(confirmed, lost, [*doubled, *_never_pressed(presses)], list(half()))
+
+
+def _keys_in(table: type[Model]) -> Iterable[str]:
+    """What these people sent; a package of a set has the number of its assembly before it."""
+    rows = table._default_manager.filter(key__contains=OURS)
+    for key in rows.values_list("key", flat=True):
+        yield re.sub(r"^\d+:", "", key)
 
 
 def _never_pressed(presses: Iterable[Press]) -> list[str]:
@@ -39,7 +46,7 @@ def _never_pressed(presses: Iterable[Press]) -> list[str]:
     return [
         f"{table.__name__} {key}"
         for table, _ in OF.values()
-        for key in table._default_manager.filter(key__contains=OURS).values_list("key", flat=True)
+        for key in _keys_in(table)
         if key.removesuffix(" sign") not in sent
     ]
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import logging
 from dataclasses import dataclass, field, replace
 from typing import Any
 from urllib.parse import unquote
@@ -11,6 +12,7 @@ from django.http import HttpRequest
 
 from catalog.actions import Actor
 
+LOG = logging.getLogger("packbench.passwords")
 ASSEMBLE, OVERRIDE = "assembly.assemble", "assembly.override_decision"
 RUN_LOAD, RELEASE_LOAD = "assembly.run_load", "assembly.release_load"
 TEST, SIGN_OFF = "assembly.record_equipment_test", "assembly.sign_off_equipment_test"
@@ -88,6 +90,7 @@ def authenticated(request: HttpRequest, name: str, password: str) -> Any:
     try:
         tries.check()
     except throttle.TooOften as problem:
+        LOG.warning("Too many wrong passwords for one name", extra={"request": request})
         words = f"Too many wrong passwords for this name here. {problem}, then try again."
         raise Unknown(words) from problem
     user = authenticate(request, username=name, password=password)

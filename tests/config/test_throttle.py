@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 from pathlib import Path
 
@@ -13,6 +14,7 @@ from pytest_django import Settings
 
 from assembly.persons import OVERRIDE, Unknown, second_person
 from catalog import throttle
+from config.logs import JsonLines
 from tests.conftest import user_in
 
 pytestmark = pytest.mark.django_db
@@ -106,6 +108,13 @@ def test_the_file_names_nobody(attempts: Path) -> None:
     assert "10.0.0.1" not in attempts.read_text()
 
 
+def test_the_log_has_it_without_a_name(caplog: pytest.LogCaptureFixture) -> None:
+    wrong(MOST + 1)
+    (line,) = [one for one in caplog.records if one.name == "packbench.passwords"]
+    written = json.loads(JsonLines().format(line))
+    assert written["route"] == "sign-in/" and "technician" not in str(written)
+
+
 def test_half_a_file_is_begun_anew(attempts: Path) -> None:
     attempts.write_text('{"half')
     assert sign_in("a-technician", RIGHT).status_code == 302
@@ -133,5 +142,6 @@ def test_long_questions_are_answered_so_many_times_a_minute(client: Client, path
     part = client.get(path + LONG, headers={"HX-Request": "true", "HX-Target": "found"})
     assert part.status_code == 429 and said(part).startswith("<p")
     assert client.get(f"{path}forceps").status_code == 200
+    assert client.post("/shelf/", {"words": LONG.replace("+", " ")}).status_code == 429
     client.force_login(User.objects.get(username="a-coordinator"))
     assert client.get(path + LONG).status_code == 200

@@ -19,6 +19,8 @@ from typing import Any, TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
+from rapidfuzz import fuzz
+from rapidfuzz.process import cdist
 
 from catalog.lookup.words.query import WORD, Query
 from catalog.lookup.words.ranking import (
@@ -81,7 +83,12 @@ class _Spellings:
         in_both = 2 * np.minimum(common, lengths - _bits(self._letters & ~letters))
         near = in_both >= CLOSE_ENOUGH / 100 * (len(typed) + lengths) - EPS
         near |= (lengths > len(typed)) & (common >= CLOSE_ENOUGH / AS_GOOD * len(typed) - EPS)
-        return [self.words[int(at)] for at in np.flatnonzero(near)]
+        words = [self.words[at] for at in np.flatnonzero(near).tolist()]
+        begun = [word[: len(typed)] for word in words]
+        like = cdist([typed], words, scorer=fuzz.ratio, dtype=np.float64)[0]
+        like_so_far = cdist([typed], begun, scorer=fuzz.ratio, dtype=np.float64)[0]
+        near = np.maximum(like, AS_GOOD / 100 * like_so_far) >= CLOSE_ENOUGH - EPS
+        return [words[at] for at in np.flatnonzero(near).tolist()]
 
 
 def _bits(flags: NDArray[np.uint32]) -> NDArray[np.int64]:
@@ -115,16 +122,17 @@ class Block:
     """Some thousands of rows: their words of letters alone, those with figures, their sizes."""
 
     def __init__(self, entries: Sequence[Entry]) -> None:
-        spelled, figured = defaultdict[str, list[int]](list), defaultdict[str, list[int]](list)
-        numbers, standing = defaultdict[str, list[int]](list), set[str]()
+        every, numbers = defaultdict[str, list[int]](list), defaultdict[str, list[int]](list)
+        standing = set[str]()
         for row, one in enumerate(entries):
             words = words_of(one.known)
             standing.update(words[:-1])  # not what was put together of a number
-            for word in dict.fromkeys(words):
-                (spelled if word.isalpha() else figured)[word].append(row)
+            for word in set(words):
+                every[word].append(row)
             if one.maker_number:
                 numbers[one.maker_number.casefold()].append(row)
-        self.spelled, self.figured = _Postings(spelled), _Postings(figured)
+        self.spelled = _Postings({word: every[word] for word in every if word.isalpha()})
+        self.figured = _Postings({word: every[word] for word in every if not word.isalpha()})
         self.numbers = _Postings(numbers)
         self.digits = _Spellings(sorted(word for word in standing if word.isdigit()))
         mixed = (word for word in standing if not word.isdigit() and not word.isalpha())
@@ -153,26 +161,27 @@ def _side_by_side(sizes: Sequence[Sequence[float]], most: int) -> Figures:
 
 
 class Names:
-    """All names of one kind, made of its blocks."""
+    """All names of one kind, made of its blocks; a row is its place by number."""
 
     def __init__(self, blocks: Sequence[Block]) -> None:
-        self._blocks = blocks
-        self._from = [*accumulate((len(one.named) for one in blocks), initial=0)]
-        self.count = self._from[-1]
-        spelled = set[str]().union(*(one.spelled.words for one in blocks))
-        self._spelled = _Spellings(sorted(spelled))
-        self._rows: dict[str, Rows] = {}
         numbers = [*chain.from_iterable(one.named for one in blocks)]
-        self._place = np.empty(self.count, np.int64)
-        self._place[sorted(range(self.count), key=numbers.__getitem__)] = np.arange(self.count)
+        self.count = len(numbers)
+        by_number = sorted(range(self.count), key=numbers.__getitem__)
+        place = np.empty(self.count, np.int32)
+        place[by_number] = np.arange(self.count)
+        last = [*accumulate(len(one.named) for one in blocks)]
+        self._blocks = [*zip(np.split(place, last[:-1]), blocks, strict=False)]
+        self._spelled = _Spellings(sorted(set[str]().union(*(one.spelled.words for one in blocks))))
+        self._rows: dict[str, Rows] = {}
         most = max((one.sizes.shape[1] for one in blocks), default=0)
-        self._pks = np.concatenate([np.empty(0, np.int64), *(one.pks for one in blocks)])
-        self._in_use = np.concatenate([self._none()[:0], *(one.in_use for one in blocks)])
-        self._lengths = np.concatenate([np.empty(0), *(one.lengths for one in blocks)])
-        self._sizes = np.concatenate([np.empty((0, most)), *(
+        self._pks = _joined([one.pks for one in blocks], np.empty(0, np.int64))[by_number]
+        self._in_use = _joined([one.in_use for one in blocks], self._none()[:0])[by_number]
+        self._lengths = _joined([one.lengths for one in blocks], np.empty(0))[by_number]
+        sizes = [
             np.pad(one.sizes, ((0, 0), (0, most - one.sizes.shape[1])), constant_values=math.inf)
             for one in blocks
-        )])  # fmt: skip
+        ]
+        self._sizes = _joined(sizes, np.empty((0, most)))[by_number]
 
     # Where every word may stand.
 
@@ -205,22 +214,22 @@ class Names:
         for part in WORD.findall(word):
             found = _both(found, self._containing(part))
         if found is not None:
-            for at, block in self._each():
-                found[at + block.numbers.of(word)] = True
+            for here, block in self._blocks:
+                found[here[block.numbers.of(word)]] = True
         return found
 
     def _containing(self, part: str) -> Marks | None:
         """Rows of the words that a piece of a word stands in; None where these are too many."""
-        texts = [(at, block, one) for at, block in self._each() for one in block.apart(part)]
+        texts = [(here, block, one) for here, block in self._blocks for one in block.apart(part)]
         count = self._spelled.text.count(part) + sum(one.text.count(part) for _, _, one in texts)
         if count > MOST_SPELLINGS:
             return None
         found = self._none()
         for word in self._spelled.having(part):
             found[self._rows_of(word)] = True
-        for at, block, one in texts:
+        for here, block, one in texts:
             for word in one.having(part):
-                found[at + block.figured.of(word)] = True
+                found[here[block.figured.of(word)]] = True
         return found
 
     # What is most like it.
@@ -234,16 +243,16 @@ class Names:
         count = int(np.count_nonzero(asked))
         shares, whole = np.zeros(self.count), 0.0
         for scored in self._found(query).values():
-            rows, scores = self._best_of(scored, asked)
+            levels, level = self._best_of(scored)
+            rows = np.flatnonzero((level > 0) & asked)
             weight = math.log(1 + count / max(1, len(rows)))
-            shares[rows] += weight * scores / 100
+            shares[rows] += (weight * levels / 100)[level[rows]]
             whole += weight
         whole = whole or 1.0
         least = max(LEAST * whole, NEAR_THE_BEST * float(shares.max(initial=0.0)))
         best = np.flatnonzero(shares >= least)
-        keys = [-np.round(shares[best] / whole, 6), self._off(query, best), self._place[best]]
-        first = best[_smallest(keys, limit)]
-        return [(float(shares[row] / whole), int(self._pks[row])) for row in first]
+        best = best[_smallest(-np.round(shares[best] / whole, 6), self._off(query, best), limit)]
+        return [(float(shares[row] / whole), int(self._pks[row])) for row in best]
 
     def _found(self, query: Query) -> dict[str, list[Scored]]:
         """Each typed word with the rows that have it by spelling, size or synonym."""
@@ -268,21 +277,17 @@ class Names:
                 if (score := alike(typed, word)) >= CLOSE_ENOUGH:
                     yield score, self._rows_of(word)
             return
-        for at, block in self._each():
-            yield AS_GOOD, at + block.figured.beginning(typed)
-            yield 100.0, at + block.figured.of(typed)
+        for here, block in self._blocks:
+            yield AS_GOOD, here[block.figured.beginning(typed)]
+            yield 100.0, here[block.figured.of(typed)]
 
-    def _best_of(self, scored: list[Scored], asked: Marks) -> tuple[NDArray[Any], Figures]:
-        """Each row that is asked for once, with its best score."""
-        if len(scored) == 1:
-            rows = scored[0][1][asked[scored[0][1]]]
-            return rows, np.full(len(rows), scored[0][0])
-        scores = np.zeros(self.count)
+    def _best_of(self, scored: list[Scored]) -> tuple[Figures, NDArray[np.uint16]]:
+        """All scores, and of each row which is its best; none is the first."""
+        levels = sorted({0.0, *(score for score, _ in scored)})
+        level = np.zeros(self.count, np.uint16)
         for score, rows in sorted(scored, key=itemgetter(0)):
-            scores[rows] = score
-        scores *= asked
-        rows = np.flatnonzero(scores)
-        return rows, scores[rows]
+            level[rows] = levels.index(score)
+        return np.array(levels), level
 
     def _saying(self, phrase: Sequence[str], begun: dict[str, Marks]) -> Marks:
         """Rows in which every word of a phrase begins some word."""
@@ -299,14 +304,14 @@ class Names:
             for word in self._spelled.beginning(part):
                 found[self._rows_of(word)] = True
         else:
-            for at, block in self._each():
-                found[at + block.figured.beginning(part)] = True
+            for here, block in self._blocks:
+                found[here[block.figured.beginning(part)]] = True
         return found
 
     def _rows_of(self, word: str) -> Rows:
         """Rows of a word of letters alone; put together once."""
         if word not in self._rows:
-            rows = [at + block.spelled.of(word) for at, block in self._each()]
+            rows = [here[block.spelled.of(word)] for here, block in self._blocks]
             self._rows[word] = np.concatenate(rows)
         return self._rows[word]
 
@@ -319,9 +324,6 @@ class Names:
 
     def _none(self) -> Marks:
         return np.zeros(self.count, np.bool_)
-
-    def _each(self) -> Iterable[tuple[int, Block]]:
-        return zip(self._from, self._blocks, strict=False)
 
 
 def _both(one: Marks | None, other: Marks | None) -> Marks | None:
@@ -337,16 +339,18 @@ def _lengths_said(word: str) -> tuple[int, ...]:
     return ()
 
 
-def _smallest(keys: Sequence[NDArray[Any]], limit: int) -> NDArray[Any]:
-    """The first ``limit`` places by the first key, among equals by the next, in order."""
-    places = _may_be_first(keys, np.arange(len(keys[0])), limit)
-    return places[np.lexsort([key[places] for key in reversed(keys)])][:limit]
+def _joined(parts: Sequence[NDArray[Any]], none: NDArray[Any]) -> NDArray[Any]:
+    return np.concatenate([none, *parts])
 
 
-def _may_be_first(keys: Sequence[NDArray[Any]], among: NDArray[Any], limit: int) -> NDArray[Any]:
-    if len(among) <= limit or not keys:
-        return among
-    values = keys[0][among]
-    last = np.partition(values, limit - 1)[limit - 1]
-    sure, tied = among[values < last], among[values == last]
-    return np.concatenate([sure, _may_be_first(keys[1:], tied, limit - len(sure))])
+def _smallest(first: NDArray[Any], second: NDArray[Any], limit: int) -> NDArray[Any]:
+    """The places of the smallest ``limit`` by the first key, then by the second, then in order."""
+    places = np.arange(len(first))
+    if len(first) > limit:
+        last = np.partition(first, limit - 1)[limit - 1]
+        tied = np.flatnonzero(first == last)
+        if second.any():
+            tied = tied[np.argsort(second[tied], kind="stable")]
+        sure = np.flatnonzero(first < last)
+        places = np.concatenate([sure, tied[: limit - len(sure)]])
+    return places[np.lexsort([places, second[places], first[places]])]

@@ -14,6 +14,7 @@ from catalog.units import LENGTH_UNITS, UNIT_WORDS, UnitError, read_length
 MOST_WORDS = 12
 """More are cut off: each is looked for in every column, and no thing is called so."""
 WORD = re.compile(r"[^\W_]+")
+_FIGURE = re.compile(r"\d")
 _UNITS = "|".join(
     re.escape(word)
     for word, unit in sorted(UNIT_WORDS.items(), key=lambda item: -len(item[0]))
@@ -95,6 +96,8 @@ def sizes_in(text: str) -> Iterator[Decimal]:
     >>> list(sizes_in("2 in 1 retractor"))
     []
     """
+    if not _FIGURE.search(text):
+        return
     for found in _SIZE.finditer(text):
         if (size := _size(found[0])) is not None:
             yield size

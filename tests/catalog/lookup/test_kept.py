@@ -16,6 +16,7 @@ from catalog.actions.many_sets import ManySets
 from catalog.actions.staging import in_one_step
 from catalog.lookup.finding import find
 from catalog.models import Instrument
+from tests.bench import bench_lookup
 from tests.factories import catalog as make
 
 pytestmark = pytest.mark.django_db
@@ -86,3 +87,9 @@ def test_names_that_did_not_change_are_not_read_again() -> None:
         find("weitlander")
     read = [query["sql"] for query in found.captured_queries if "also_known_as" in query["sql"]]
     assert len(read) == 1 and " IN (" in read[0]  # the one that is shown
+
+
+def test_many_in_bulk_as_the_bench_of_the_look_up_makes_them() -> None:
+    assert guessed("needel holder") == []
+    bench_lookup.fill(40)
+    assert "needle holder" in guessed("needel holder")[0] and find("needel holder").guessed

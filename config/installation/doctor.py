@@ -152,6 +152,7 @@ def _sqlite() -> Iterator[Trouble]:
 
 def _folders() -> Iterator[Trouble]:
     places = {"MEDIA_ROOT": Path(settings.MEDIA_ROOT), "PRINT_FOLDER": Path(settings.PRINT_FOLDER)}
+    places["ATTEMPTS_FILE"] = Path(settings.ATTEMPTS_FILE).parent  # else passwords are not counted
     if connection.vendor == "sqlite":
         places["DATABASE_URL"] = Path(connection.settings_dict["NAME"]).parent
     for name, folder in places.items():

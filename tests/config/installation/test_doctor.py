@@ -60,6 +60,11 @@ def a_file_in_the_way(place: Path, settings: Any) -> None:
     settings.MEDIA_ROOT = str(place / "file" / "media")
 
 
+def no_place_for_tries(place: Path, settings: Any) -> None:
+    (place / "tries").write_text("")
+    settings.ATTEMPTS_FILE = str(place / "tries" / "attempts.json")
+
+
 def an_old_backup(place: Path, settings: Any) -> None:
     made = timezone.now() - timedelta(days=3)
     note = {"made": made.isoformat(), "file": str(place / "kept.zip")}
@@ -102,6 +107,7 @@ BROKEN: dict[str, Callable[[Path, Any], object]] = {
     "journal is delete": lambda *_: query("PRAGMA journal_mode=DELETE"),
     "power cut": lambda *_: query("PRAGMA synchronous=OFF"),
     "(MEDIA_ROOT) cannot be written": a_file_in_the_way,
+    "(ATTEMPTS_FILE) cannot be written": no_place_for_tries,
     "The last backup is 3 days": an_old_backup,
     "SECRET_KEY is short": a_short_key,
     "tables of records have no guards, assembly_buildevent": lambda *_: guards.lift_guards(

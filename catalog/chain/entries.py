@@ -58,19 +58,21 @@ def lines(model: Model, columns: Sequence[str], pks: Iterable[int]) -> Iterator[
     fields = {field.column: field for field in model._meta.local_concrete_fields}
     several = {field.name: field for field in model._meta.local_many_to_many}
     own = [one for one in columns if one in fields]
-    starts = [f"{',' if place else ''}{json.dumps(one)}:" for place, one in enumerate(columns)]
+    writers = [
+        (f"{',' if place else ''}{json.dumps(one)}:", _writer(fields.get(one)))
+        for place, one in enumerate(columns)
+    ]
     wanted, table = iter(pks), model._meta.db_table
     while chunk := list(islice(wanted, AT_ONCE)):
-        keys = {name: _keys(field, chunk) for name, field in several.items()}
+        keys = [(place, _keys(several[one], chunk)) for place, one in enumerate(columns)
+                if one in several]  # fmt: skip
         rows = model._base_manager.filter(pk__in=chunk).order_by()
         for pk, *values in rows.values_list("pk", *(_asked(fields[one]) for one in own)):
-            found = dict(zip(own, values, strict=True))
-            parts = [
-                start + (_JSON.encode(keys[one].get(pk, [])) if one in keys
-                         else _value(fields[one], found[one]))
-                for start, one in zip(starts, columns, strict=True)
-            ]  # fmt: skip
-            yield pk, f"{table} {pk} {{{''.join(parts)}}}"
+            for place, found in keys:
+                values.insert(place, found.get(pk, []))
+            told = zip(writers, values, strict=True)
+            parts = "".join([start + write(value) for (start, write), value in told])
+            yield pk, f"{table} {pk} {{{parts}}}"
 
 
 def digests(model: Model, columns: Sequence[str], pks: Iterable[int]) -> dict[int, bytes]:
@@ -94,10 +96,11 @@ def _keys(field: Any, pks: list[int]) -> dict[int, list[int]]:
     return found
 
 
-def _value(field: models.Field[Any, Any], value: Any) -> str:
-    if isinstance(value, bytes | memoryview):
-        return field.as_text(bytes(value))  # type: ignore[attr-defined]
-    return value_text(value)
+def _writer(field: models.Field[Any, Any] | None) -> Callable[[Any], str]:
+    """What puts a value of it into words; of several keys where it is None."""
+    if not isinstance(field, models.BinaryField):
+        return value_text
+    return lambda value: "null" if value is None else field.as_text(bytes(value))  # type: ignore
 
 
 def value_text(value: Any) -> str:

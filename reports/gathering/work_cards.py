@@ -13,6 +13,7 @@ from assembly.judging.decisions import (
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.rules.deciding.protection import NO_PROTECTOR
 from assembly.rules.findings import Caution, Outcome, Show, metric
+from assembly.rules.limits.handling import SHARP_NOT_ON_RECORD
 from assembly.rules.telling.checks import Check
 from assembly.rules.telling.decided import Decided
 from assembly.rules.telling.guidance import Guidance, protectors_listed
@@ -49,7 +50,8 @@ def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str
     guidance, show = answer.guidance, answer.show
     taken = answer.decision.recommended
     kind = taken.kind if taken else ""
-    cautions = [caution.sentence(show) for caution in answer.decision.cautions]
+    said = [caution.sentence(show) for caution in answer.decision.cautions]
+    sharp = "".join(words for words in said if SHARP_NOT_ON_RECORD in words)
     if guidance is None:
         sections: tuple[CardSection, ...] = (
             CardSection("Why not", tuple(Item(words) for words in _reasons(answer))),
@@ -59,9 +61,10 @@ def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str
         ]
     else:
         it = "any of it" if isinstance(answer, SetAnswer) else "it"
-        sections = _steps(guidance, kind, show, _listed(answer), it)
+        sections = _steps(guidance, kind, show, _listed(answer), it, sharp)
+        said = [words for words in said if words != sharp]
         sources = [*_sources(guidance), *(caution.source for caution in answer.decision.cautions)]
-    take_care = CardSection("Take care", items(cautions))
+    take_care = CardSection("Take care", items(said))
     return Card(
         title=title,
         code=code,
@@ -97,14 +100,14 @@ def _scene_note(answer: Answer | SetAnswer, *, recommended: bool) -> str:
 
 
 def _steps(
-    guidance: Guidance, kind: str, show: Show, listed: str, it: str
+    guidance: Guidance, kind: str, show: Show, listed: str, it: str, sharp: str
 ) -> tuple[CardSection, ...]:
     packing = [words for words in guidance.protectors if words != NO_PROTECTOR]
     packing += [guidance.suitable, *(one.sentence(show) for one in guidance.orientation)]
     packing += _indicators(guidance.indicators)
     after = [placement(kind), *(one.sentence(show) for one in guidance.loading)]
     before, closed = (
-        (*_asked(checks, show, listed), *_not_on_record(checks, it))
+        (*_asked(checks, show, listed), *_not_on_record(checks, it, sharp))
         for checks in (guidance.checks, guidance.closed)
     )
     return (
@@ -133,9 +136,14 @@ def _asked(checks: Iterable[Check], show: Show, listed: str) -> Iterator[Item]:
             yield Item(check.asked(show).replace(listed, ""), word=check.word)
 
 
-def _not_on_record(checks: Iterable[Check], it: str) -> Iterator[Item]:
-    """What nobody knows to apply, all in one: to be looked at, never left out."""
-    if found := [check.when.removeprefix("it ") for check in checks if check.when]:
+def _not_on_record(checks: Iterable[Check], it: str, sharp: str) -> Iterator[Item]:
+    """What nobody knows to apply, all in one, to be looked at, never left out; by itself, in the
+    words of its caution, whether there is something ``sharp``, and on what."""
+    unknown = [check for check in checks if check.when]
+    if sharp and (asked := [check for check in unknown if check.key == "protector"]):
+        yield Item(sharp, word=asked[0].word)
+        unknown.remove(asked[0])
+    if found := [check.when.removeprefix("it ") for check in unknown]:
         *others, last = found
         each = f"{', '.join(others)} or {last}" if others else last
         yield Item(f"whether {it} {each}: look, and read its IFU. What it has is checked as "

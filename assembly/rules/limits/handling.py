@@ -60,6 +60,9 @@ def sharp_finding(instrument: Instrument, kind: Kind) -> Finding:
     return SHARP.met(f"Its sharp point is covered ({instrument.protector}).")
 
 
+SHARP_NOT_ON_RECORD = "has a sharp point or edge is not on record"
+
+
 def handling_cautions(
     instruments: Sequence[Instrument], kind: Kind, method: Method | None
 ) -> Iterator[Caution]:
@@ -69,7 +72,7 @@ def handling_cautions(
     settled, and it may be one whose sterilizer has claims for lumens.
     """
     several = len(instruments) > 1
-    unknown = [one for one in instruments if one.sharp is None and _may_be_sharp(one)]
+    unknown = [one for one in instruments if one.sharp is None and may_be_sharp(one)]
     bare = [one for one in instruments if one.sharp and not one.protector]
     lumens = [one for one in instruments if one.lumen_mm or one.lumen_length_mm]
     if bare and kind is Kind.CONTAINER:
@@ -79,7 +82,7 @@ def handling_cautions(
         yield Caution(words, "common practice, no source")
     if unknown:
         what, look = ("a line", f"look at {_names(unknown)}") if several else ("it", "look")
-        words = f"Whether {what} has a sharp point or edge is not on record: {look}, and cover it."
+        words = f"Whether {what} {SHARP_NOT_ON_RECORD}: {look}, and cover it."
         yield Caution(words, SHARP.source)
     if lumens:
         start = f"Lumens ({_names(lumens)})" if several else "It has a lumen"
@@ -90,7 +93,7 @@ def handling_cautions(
         yield Caution(words, source)
 
 
-def _may_be_sharp(instrument: Instrument) -> bool:
+def may_be_sharp(instrument: Instrument) -> bool:
     """Whether a point is worth looking for: basins and drapes have none."""
     return instrument.form is not Form.BASIN and instrument.item_class is not ItemClass.TEXTILES
 

@@ -14,6 +14,7 @@ from typing import Any, assert_never
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Supply
 from assembly.rules.findings import Amount, Candidate, Caution, Show, filled, metric
+from assembly.rules.limits.handling import may_be_sharp
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.words import told
 from catalog.vocabulary import Kind, Method
@@ -167,7 +168,7 @@ def _lying(packed: Packed, inside: Instrument, policy: Policy) -> Iterator[Check
         lacks = "parts" if inside.parts is None else ""
         yield _check("package", "parts", policy, known=inside.parts, lacks=lacks)
     known = True if inside.protector else inside.sharp
-    if known is not False:
+    if known or (known is None and may_be_sharp(inside)):
         name = f" ({inside.protector})" if inside.protector else ""
         text = "protectors" if name and inside.pieces > 1 else "protector"
         yield _check("package", "protector", policy, text, known=known, name=name)

@@ -17,6 +17,7 @@ from assembly.rules.facts.question import Question
 from assembly.rules.facts.supplies import Supply
 from assembly.rules.findings import CLOSE_MM, Candidate, Caution, Decision, Outcome, Status
 from assembly.rules.kinds.protectors import choose_protector
+from assembly.rules.limits.handling import may_be_sharp
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.checks import (
     SHEETS,
@@ -104,7 +105,7 @@ def set_guidance(
     every = [line.instrument for line in lines]
     as_one = Instrument(
         name="the set",
-        sharp=_any(one.sharp for one in every),
+        sharp=_any(one.sharp if may_be_sharp(one) else bool(one.sharp) for one in every),
         hinged=_any(one.hinged for one in every),
         ratchet=_any(one.ratchet for one in every),
         hollow=_any(one.hollow for one in every),

@@ -55,6 +55,13 @@ def test_what_is_not_on_record_is_said_once_and_never_left_out() -> None:
     assert "If it " not in steps(card)
 
 
+def test_that_nobody_knows_of_a_point_is_said_once_with_a_box() -> None:
+    card = card_of(tip="", protector=None)
+    [words] = [item.words for item in checks(card).values() if "sharp point" in item.words]
+    assert words == "Whether it has a sharp point or edge is not on record: look, and cover it."
+    assert steps(card).count("sharp point") == 1
+
+
 def test_of_a_lumen_alone_that_nobody_knows_the_card_says_so() -> None:
     assert "whether it has a lumen: look" in checks(card_of(hollow=None))["Not on record"].words
     assert "lumen" not in steps(card_of(hollow=False))

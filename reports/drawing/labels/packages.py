@@ -11,10 +11,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
+from enum import Enum
 from operator import attrgetter
 from typing import Any
 
-from reports.documents.giving_way import wordings
+from reports.documents.giving_way import WHAT_IT_IS, wordings
 from reports.documents.labels import LabelDocument
 from reports.drawing.fitting import PrintRefused, Style
 from reports.drawing.fonts import Face, named
@@ -39,6 +40,13 @@ HALF = SHRINK_STEPS // 2
 FAR = 1.3
 """So many times the room a label may be too high for the next sizes to be tried at once."""
 STRIKE = 1.6
+
+
+class Boxed(Enum):
+    """How what stands white on black is parted, from the most room to the least: each mark in a
+    box of its own; all in one box, each on a line of its own; one after the other."""
+
+    APART, IN_LINES, RUN_ON = range(3)
 
 
 @dataclass(frozen=True, slots=True)
@@ -115,35 +123,35 @@ def _largest(document: LabelDocument, stock: Stock) -> Plan:
     not. That one is planned before others where the largest is far from fitting."""
     code, below = code_of(document, stock), _Below(document, stock)
     smallest: Plan | None = None
-    for number, (dots, step, joined) in enumerate(_sizes(code)):
-        plan = _tried(below, code, dots, step, joined=joined)
+    for number, (dots, step, boxed) in enumerate(_sizes(code)):
+        plan = _tried(below, code, dots, step, boxed=boxed)
         if plan and plan.fits:
             return plan
         far = plan is None or plan.height > FAR * plan.room
         if smallest is None and (far or number >= HALF):
             least = code.dots[-1] if code else 0
-            smallest = _plan_at(below, code, least, SHRINK_STEPS, joined=True)
+            smallest = _plan_at(below, code, least, SHRINK_STEPS, boxed=Boxed.RUN_ON)
             if not smallest.fits:
                 raise _too_long(smallest)
     assert smallest is not None
     return smallest
 
 
-def _tried(below: _Below, code: Code | None, dots: int, step: int, *, joined: bool) -> Plan | None:
+def _tried(below: _Below, code: Code | None, dots: int, step: int, *, boxed: Boxed) -> Plan | None:
     try:
-        return _plan_at(below, code, dots, step, joined=joined)
+        return _plan_at(below, code, dots, step, boxed=boxed)
     except PrintRefused:  # of a word that is too wide at this size
         return None
 
 
-def _sizes(code: Code | None) -> Iterator[tuple[int, int, bool]]:
-    """Dots of a module, steps of shrinking, and whether all marks are joined in one box, in the
-    order in which they are tried: marks are joined last."""
+def _sizes(code: Code | None) -> Iterator[tuple[int, int, Boxed]]:
+    """Dots of a module, steps of shrinking, and how the marks stand in their boxes, in the order
+    in which they are tried. The last of all is the smallest."""
     dots = code.dots if code else (0,)
     for many in dots:
-        yield from ((many, step, False) for step in range(HALF + 1))
-    yield from ((dots[-1], step, False) for step in range(HALF + 1, SHRINK_STEPS + 1))
-    yield from ((dots[-1], step, True) for step in range(HALF + 1, SHRINK_STEPS))
+        yield from ((many, step, Boxed.APART) for step in range(HALF + 1))
+    small = range(HALF + 1, SHRINK_STEPS + 1)
+    yield from ((dots[-1], step, boxed) for boxed in Boxed for step in small)
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,14 +161,14 @@ class _Below:
 
     document: LabelDocument
     stock: Stock
-    kept: dict[tuple[int, bool], tuple[list[Part], list[Part]]] = field(default_factory=dict)
+    kept: dict[tuple[int, Boxed], tuple[list[Part], list[Part]]] = field(default_factory=dict)
 
-    def at(self, setting: Setting, step: int, *, joined: bool) -> tuple[list[Part], list[Part]]:
+    def at(self, setting: Setting, step: int, *, boxed: Boxed) -> tuple[list[Part], list[Part]]:
         """The flags and the foot."""
-        if (step, joined) not in self.kept:
-            flags = _flags(self.document, setting, joined=joined)
-            self.kept[step, joined] = flags, _foot(self.document, setting)
-        return self.kept[step, joined]
+        if (step, boxed) not in self.kept:
+            flags = _flags(self.document, setting, boxed=boxed)
+            self.kept[step, boxed] = flags, _foot(self.document, setting)
+        return self.kept[step, boxed]
 
 
 def _too_long(plan: Plan) -> PrintRefused:
@@ -172,13 +180,13 @@ def _too_long(plan: Plan) -> PrintRefused:
     )
 
 
-def _plan_at(below: _Below, code: Code | None, dots: int, step: int, *, joined: bool) -> Plan:
+def _plan_at(below: _Below, code: Code | None, dots: int, step: int, *, boxed: Boxed) -> Plan:
     document, stock = below.document, below.stock
     width = points(stock.width_mm - 2 * stock.margin_mm)
     setting = Setting(stock, step / SHRINK_STEPS, width)
     at = placed(code, dots, stock)
     beside = replace(setting, width=width - at.width)
-    contents, (flags, foot) = _contents(document, beside), below.at(setting, step, joined=joined)
+    contents, (flags, foot) = _contents(document, beside), below.at(setting, step, boxed=boxed)
     plan = Plan(
         document=document,
         stock=stock,
@@ -191,26 +199,34 @@ def _plan_at(below: _Below, code: Code | None, dots: int, step: int, *, joined: 
     if not (step > HALF and flags and plan.code):
         return plan
     try:
-        within = [*contents, *_flags(document, beside, joined=joined)]
+        within = [*contents, *_flags(document, beside, boxed=boxed)]
     except PrintRefused:  # of a word too wide for beside the code
         return plan
     return min(plan, replace(plan, contents=within, flags=[]), key=attrgetter("height"))
 
 
-def _flags(document: LabelDocument, setting: Setting, *, joined: bool) -> list[Part]:
-    """What stands white on black: each in its box, on the most crowded label all in one."""
+def _flags(document: LabelDocument, setting: Setting, *, boxed: Boxed) -> list[Part]:
+    """What stands white on black."""
     stock = setting.stock
-    marks = [*document.marks]
-    if joined and len(marks) > 1:
-        marks = [" · ".join(marks)]
     parts = []
     if document.void:
         largest = Style(Face.BOLD, max(stock.name_pt), stock.text_pt[1], LEADING)
         parts.append(reversed_part(setting, "void", [f"VOID: {document.void}"], largest))
-    if marks:
-        bold = setting.style(Face.BOLD)
-        parts.append(reversed_part(setting, "notices and flags", marks, bold))
+    if document.marks:
+        bold, lines = setting.style(Face.BOLD), boxed is Boxed.IN_LINES
+        marks = _marks(document, boxed)
+        parts.append(reversed_part(setting, "notices and flags", marks, bold, one=lines))
     return parts
+
+
+def _marks(document: LabelDocument, boxed: Boxed) -> tuple[str, ...]:
+    """Each mark by itself; where they have a line each, what it is on one; or all as one."""
+    if boxed is Boxed.APART:
+        return document.marks
+    if boxed is Boxed.RUN_ON:
+        return (_joined(*document.marks),)
+    short = [mark for mark in document.marks if mark in WHAT_IT_IS]
+    return (_joined(*short), *(mark for mark in document.marks if mark not in short))
 
 
 def _contents(document: LabelDocument, setting: Setting) -> list[Part]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import Any
 
@@ -72,9 +72,15 @@ def text_part(setting: Setting, field: str, text: str, style: Style) -> Part:
     return Part(field, block.height, block.step, paint)
 
 
-def reversed_part(setting: Setting, field: str, texts: Sequence[str], style: Style) -> Part:
-    """Words in white on black boxes, side by side and on as many rows as they need."""
+def reversed_part(
+    setting: Setting, field: str, texts: Sequence[str], style: Style, *, one: bool = False
+) -> Part:
+    """Words in white on black boxes, side by side and on as many rows as they need; or in ``one``
+    box under each other."""
     blocks = [setting.block(field, text, style, 2 * PADDING) for text in texts if text.strip()]
+    if one:
+        lines = tuple(line for block in blocks for line in block.lines)
+        blocks = [replace(blocks[0], lines=lines)]
     rows = list(_rows(blocks, setting.width))
     height = sum(_row_height(row) for row in rows) + CHIP_GAP * max(0, len(rows) - 1)
 

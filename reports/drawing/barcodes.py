@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 import re
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from html import escape
 from operator import not_
 from typing import Any
@@ -25,6 +26,8 @@ DATA_MATRIX_QUIET = 1  # modules on each side: ISO/IEC 16022
 CODE_128_QUIET = 10  # modules on each side: ISO/IEC 15417
 _ALMOST = 1e-6
 _BLACK = re.compile(rb"\x01+")
+KEPT_ROWS = 1 << 12
+"""Rows of symbols kept: the codes of one day have many in common."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -188,10 +191,11 @@ def draw(
     canvas.drawPath(path, stroke=0, fill=1)
 
 
-def _runs(row: tuple[bool, ...]) -> list[tuple[int, int]]:
+@lru_cache(maxsize=KEPT_ROWS)
+def _runs(row: tuple[bool, ...]) -> tuple[tuple[int, int], ...]:
     """Where black runs start and end.
 
     >>> _runs((True, True, False, True))
-    [(0, 2), (3, 4)]
+    ((0, 2), (3, 4))
     """
-    return [run.span() for run in _BLACK.finditer(bytes(row))]
+    return tuple(run.span() for run in _BLACK.finditer(bytes(row)))

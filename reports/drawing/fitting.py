@@ -18,6 +18,8 @@ from reports.drawing.fonts import Face
 from reports.drawing.measures import millimetres
 
 SIZE_STEP = 0.25
+SLACK = 1e-6
+"""Points that sums of widths may be off, because numbers are rounded."""
 _ANYWHERE = "\u3040-\u30ff\u3400-\u9fff\uf900-\ufaff\U00020000-\U0003ffff"
 # After a hyphen or a slash before a letter: "self-seal", but never inside "3-0" or "1/2". And
 # between signs of Chinese, Japanese and Korean, but before no closing punctuation.
@@ -114,17 +116,25 @@ def wrap(
     ('Retaini', 'ng')
     """
     lines: list[str] = []
-    line = ""
+    line, taken, width = "", 0.0, width + SLACK
+    plain, space = fonts.is_plain(text, face), fonts.width(" ", face, size)
     for gap, piece in _pieces(text, face, size, width, broken):
+        wide = fonts.width(piece, face, size)
         joined = f"{line}{gap}{piece}" if line else piece
-        if fonts.width(joined, face, size) <= width:
-            line = joined
+        if not line:
+            room = wide
+        elif plain:  # words come again and again, what is joined of them does not
+            room = taken + (space if gap else 0.0) + wide
+        else:
+            room = fonts.width(joined, face, size)
+        if room <= width:
+            line, taken = joined, room
             continue
-        if fonts.width(piece, face, size) > width:
+        if wide > width:
             return None
         if line:
             lines.append(line)
-        line = piece
+        line, taken = piece, wide
     return tuple([*lines, line] if line else lines)
 
 

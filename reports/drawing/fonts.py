@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
+from collections.abc import Iterable
 from dataclasses import dataclass
 from enum import StrEnum
 from functools import cache, lru_cache
@@ -96,15 +97,25 @@ def draw(
 ) -> None:
     """``text`` on one line, its baseline at ``base``; all in points."""
     canvas.setFillGray(gray)
-    for run in runs(text, face):
+    if is_plain(text, face):  # as most texts are: its width is not asked for
+        canvas.setFont(use(face), size)
+        canvas.drawString(left, base, text)
+    else:
+        _draw_runs(canvas, left, base, runs(text, face), size, gray)
+    if gray:
+        canvas.setFillGray(0)
+
+
+def _draw_runs(
+    canvas: Any, left: float, base: float, found: Iterable[Run], size: float, gray: float
+) -> None:
+    for run in found:
         canvas.setFont(run.font, size)
         if run.said:
             _draw_said(canvas, left, base, run, size, gray)
         else:
             canvas.drawString(left, base, run.glyphs)
         left += run.share * size
-    if gray:
-        canvas.setFillGray(0)
 
 
 def _draw_said(canvas: Any, left: float, base: float, run: Run, size: float, gray: float) -> None:
@@ -119,11 +130,16 @@ def _draw_said(canvas: Any, left: float, base: float, run: Run, size: float, gra
     canvas.addLiteral("EMC")
 
 
+def is_plain(text: str, face: Face) -> bool:
+    """Whether ``face`` shows all of it as it is: it is then as wide as its signs together."""
+    return _shown(face).issuperset(text)
+
+
 @lru_cache(maxsize=KEPT_TEXTS)
 def runs(text: str, face: Face) -> tuple[Run, ...]:
     """``text``, all of it ``shown``, as it stands on a line from left to right."""
     main = _font(face)
-    if _shown(face).issuperset(text):
+    if is_plain(text, face):
         return (Run(main.fontName, text, main.stringWidth(text, 1000) / 1000),)
     found: list[Run] = []
     for words, leftward in stretches(text):

@@ -12,8 +12,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from enum import Enum
+from functools import cached_property, lru_cache
 from operator import attrgetter
-from typing import Any
+from typing import Any, NamedTuple
 
 from reports.documents.giving_way import WHAT_IT_IS, wordings
 from reports.documents.labels import LabelDocument
@@ -49,7 +50,7 @@ class Boxed(Enum):
     APART, IN_LINES, RUN_ON = range(3)
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Plan:
     """The parts at one size of type and code, and whether they fit together."""
 
@@ -66,12 +67,12 @@ class Plan:
     def parts(self) -> list[Part]:
         return [*self.contents, *self.flags, *self.foot]
 
-    @property
+    @cached_property
     def middle(self) -> float:
         """The height of the contents and of the code beside them, whichever is higher."""
         return max(stack_height(self.contents, GAP), self.code.height if self.code else 0.0)
 
-    @property
+    @cached_property
     def height(self) -> float:
         return self.middle + stack_height([*self.flags, *self.foot], GAP) + GAP
 
@@ -121,7 +122,8 @@ def plan_of(document: LabelDocument, stock: Stock) -> Plan:
 def _largest(document: LabelDocument, stock: Stock) -> Plan:
     """The plan with the largest code and type that fits; PrintRefused where the smallest does
     not. That one is planned before others where the largest is far from fitting."""
-    code, below = code_of(document, stock), _Below(document, stock)
+    code = code_of(document, stock)
+    below = _Below(document, stock, _settings(stock), _words(document))
     smallest: Plan | None = None
     for number, (dots, step, boxed) in enumerate(_sizes(code)):
         plan = _tried(below, code, dots, step, boxed=boxed)
@@ -161,13 +163,16 @@ class _Below:
 
     document: LabelDocument
     stock: Stock
-    kept: dict[tuple[int, Boxed], tuple[list[Part], list[Part]]] = field(default_factory=dict)
+    settings: tuple[Setting, ...]
+    words: _Words
+    kept: dict[tuple[int, Boxed], tuple[list[Part], tuple[Part, ...]]] = field(default_factory=dict)
 
-    def at(self, setting: Setting, step: int, *, boxed: Boxed) -> tuple[list[Part], list[Part]]:
+    def at(self, step: int, *, boxed: Boxed) -> tuple[list[Part], tuple[Part, ...]]:
         """The flags and the foot."""
         if (step, boxed) not in self.kept:
+            setting = self.settings[step]
             flags = _flags(self.document, setting, boxed=boxed)
-            self.kept[step, boxed] = flags, _foot(self.document, setting)
+            self.kept[step, boxed] = flags, _foot(self.words, setting)
         return self.kept[step, boxed]
 
 
@@ -181,12 +186,10 @@ def _too_long(plan: Plan) -> PrintRefused:
 
 
 def _plan_at(below: _Below, code: Code | None, dots: int, step: int, *, boxed: Boxed) -> Plan:
-    document, stock = below.document, below.stock
-    width = points(stock.width_mm - 2 * stock.margin_mm)
-    setting = Setting(stock, step / SHRINK_STEPS, width)
+    document, stock, setting = below.document, below.stock, below.settings[step]
     at = placed(code, dots, stock)
-    beside = replace(setting, width=width - at.width)
-    contents, (flags, foot) = _contents(document, beside), below.at(setting, step, boxed=boxed)
+    beside = replace(setting, width=setting.width - at.width)
+    contents, (flags, foot) = _contents(document, beside), below.at(step, boxed=boxed)
     plan = Plan(
         document=document,
         stock=stock,
@@ -246,31 +249,57 @@ def _texts(setting: Setting, *given: tuple[str, str, Style]) -> list[Part]:
     return [text_part(setting, *one) for one in given if one[1]]
 
 
-def _foot(document: LabelDocument, setting: Setting) -> list[Part]:
-    shelf = "" if document.void else document.shelf_words
-    return [
-        *_packed(document, setting),
-        *_load(document, setting),
-        *_texts(setting, ("statement", shelf, setting.style(Face.REGULAR))),
-    ]
+class _Words(NamedTuple):
+    """What stands at the bottom, in words: alike on many labels of a day."""
+
+    packed: str
+    to: str
+    load: tuple[tuple[str, str], ...]
+    lot: str
+    shelf: str
 
 
-def _packed(document: LabelDocument, setting: Setting) -> list[Part]:
+def _words(document: LabelDocument) -> _Words:
+    return _Words(
+        document.packed_words,
+        f"For: {document.department}" if document.department else "",
+        tuple(document.load_fields),
+        f"Lot {document.lot_number}" if document.lot_number else "",
+        "" if document.void else document.shelf_words,
+    )
+
+
+@lru_cache(maxsize=64)
+def _settings(stock: Stock) -> tuple[Setting, ...]:
+    """The type of a label of this stock at each step of shrinking."""
+    width = points(stock.width_mm - 2 * stock.margin_mm)
+    return tuple(Setting(stock, step / SHRINK_STEPS, width) for step in range(SHRINK_STEPS + 1))
+
+
+@lru_cache(maxsize=256)
+def _foot(words: _Words, setting: Setting) -> tuple[Part, ...]:
+    """What stands at the bottom, measured once for all labels on which it is the same."""
+    return (
+        *_packed(words, setting),
+        *_load(words, setting),
+        *_texts(setting, ("statement", words.shelf, setting.style(Face.REGULAR))),
+    )
+
+
+def _packed(words: _Words, setting: Setting) -> list[Part]:
     """Who packed it and where it goes: on one line, or each on its own."""
-    strong, packed = setting.style(Face.SEMIBOLD), document.packed_words
-    to = f"For: {document.department}" if document.department else ""
+    strong, packed, to = setting.style(Face.SEMIBOLD), words.packed, words.to
     together = _texts(setting, ("packer and department", _joined(packed, to), strong))
     if all(one.height <= one.usual for one in together):
         return together
     return _texts(setting, ("packer", packed, strong), ("department", to, strong))
 
 
-def _load(document: LabelDocument, setting: Setting) -> list[Part]:
+def _load(words: _Words, setting: Setting) -> list[Part]:
     """What is known of its load on a line, or ruled fields while one of them is to be written."""
-    strong, stated = setting.style(Face.SEMIBOLD), document.load_fields
-    lot = f"Lot {document.lot_number}" if document.lot_number else ""
-    if all(words for _, words in stated):
-        known = _joined(*(f"{name} {words}" for name, words in stated), lot)
+    strong, stated, lot = setting.style(Face.SEMIBOLD), words.load, words.lot
+    if all(said for _, said in stated):
+        known = _joined(*(f"{name} {said}" for name, said in stated), lot)
         return _texts(setting, ("load and lot number", known, strong))
     return [*write_in_parts(setting, stated), *_texts(setting, ("lot number", lot, strong))]
 

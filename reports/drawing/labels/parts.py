@@ -45,9 +45,10 @@ class Part:
     paint: Paint
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Setting:
-    """How all parts of a label are set: the stock, how far they shrink (0 to 1), the width."""
+    """How all parts of a label are set: the stock, how far they shrink (0 to 1), the width. Each
+    is itself alone: what is kept by it is found without comparing its stock."""
 
     stock: Stock
     shrink: float

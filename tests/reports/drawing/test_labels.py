@@ -48,6 +48,18 @@ def read(document, on) -> str:
     return squeezed(text)
 
 
+@pytest.mark.parametrize("key", ["roll-100x60", "label-100x50"])
+def test_marks_do_not_run_together_where_each_can_have_a_line(key):
+    missing = tuple(f"MISSING 1 {name} (0 of 1 in the set)" for name in
+                    ("Mosquito forceps, curved 125 mm", "Iris scissors, sharp 115 mm"))  # fmt: skip
+    document = label(what="Test set, Péan and friends", missing=missing, flags=(),
+                     instead=("SUBSTITUTE 1 Scalpel handle no. 3 for Mayo scissors 170 mm",),
+                     method="S134-4 (dynamic air removal steam 134 °C, 4 min)")  # fmt: skip
+    text = read(document, stock(key))
+    assert [squeezed(one) in text for one in document.marks] == [True] * 3
+    assert "·MISSING" not in text and "·SUBSTITUTE" not in text
+
+
 @BOTH
 @pytest.mark.parametrize(
     "words",

@@ -16,6 +16,7 @@ BATCHES = TESTS / "catalog" / "spreadsheets" / "batches"
 ASKED = [
     TESTS / "catalog" / "actions" / "test_staging.py",
     BATCHES / "test_updated_list.py",
+    TESTS / "assembly" / "judging" / "test_department.py",
     TESTS / "catalog" / "lookup" / "test_kept.py",
     TESTS / "catalog" / "chain" / "test_chain.py",
     TESTS / "project" / "test_plans.py",

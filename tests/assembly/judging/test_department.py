@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable
 from datetime import date
 
 import pytest
 from django.db import connection, transaction
+from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from assembly.judging.decisions import decide_for_instrument
@@ -66,6 +68,19 @@ def test_any_change_of_it_is_seen(name: str) -> None:
     assert department() is before
     change(name)
     assert department().word != before.word
+
+
+def test_all_that_is_read_is_watched() -> None:
+    for code in ("P", "O"):
+        make.Pouch(code=code)
+    make.Container()
+    models.Programme.objects.create(code="S", method="steam")
+    with CaptureQueriesContext(connection) as asked:
+        here = department()
+        assert here.stock and here.programmes and here.protectors == ()
+        assert here.policy(date(2026, 1, 1))
+    read = {name for one in asked for name in re.findall(r'(?:FROM|JOIN) "(\w+)"', one["sql"])}
+    assert read == {Basis._meta.db_table, *watched.tables()}
 
 
 def test_what_stands_is_asked_for_with_one_query(django_assert_num_queries: Callable) -> None:

@@ -79,8 +79,8 @@ def sent(sends: Who) -> Address:
 REVISION = "sets/<str:code>/count-sheets/<int:revision>/"
 ADDRESSES: dict[str, Address] = {
     "": page(EVERYBODY, 26),
-    "bench/": page(EVERYBODY, 41),
-    "bench/now/": part(PACKERS, 22),
+    "bench/": page(EVERYBODY, 42),
+    "bench/now/": part(PACKERS, 23),
     "waits/": page(COORDINATORS, 26),
     "how/<slug:role>/": page(EVERYBODY, 4),
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 10, "?q=forcebs": 10}),
@@ -92,7 +92,7 @@ ADDRESSES: dict[str, Address] = {
     "healthy/": part(UNSIGNED, 2),
     "ready/": part(UNSIGNED, 4),
     "parts/": page(SIGNED_IN, 4),
-    "instruments/": page(EVERYBODY, 8, also={"?as=csv": 6}),
+    "instruments/": page(EVERYBODY, 7, also={"?as=csv": 6}),
     "instruments/<str:item_number>/": page(
         EVERYBODY, 26, PACKERS, also={"?double=1": 20, "?take=pouch:TP-1": 24}
     ),
@@ -110,10 +110,10 @@ ADDRESSES: dict[str, Address] = {
     "new-instrument/": page(COORDINATORS, 5, COORDINATORS),
     "new-set/": page(COORDINATORS, 7, COORDINATORS),
     "new-supply/<str:kind>/": page(COORDINATORS, 5, COORDINATORS),
-    "records/": page(COORDINATORS, 9, also={"?as=csv": 6}),
+    "records/": page(COORDINATORS, 8, also={"?as=csv": 7}),
     "records/everything.jsonl": begun(COORDINATORS),
     "instruments/<str:item_number>/pack/": moved(EVERYBODY),
-    "sets/": page(EVERYBODY, 7, also={"?as=csv": 6}),
+    "sets/": page(EVERYBODY, 6, also={"?as=csv": 6}),
     "sets/<str:code>/edit/": page(COORDINATORS, 11, COORDINATORS),
     "sets/<str:code>/new-draft/": page(COORDINATORS, 7, COORDINATORS),
     "sets/<str:code>/retire/": page(COORDINATORS, 5, COORDINATORS),
@@ -126,7 +126,7 @@ ADDRESSES: dict[str, Address] = {
     "sets/<str:code>/build/": sent(PACKERS),
     "sets/<str:code>/count-sheet.pdf": file(PACKERS, 13),
     "builds/<int:pk>/": page(EVERYBODY, 18),
-    "builds/<int:pk>/now/": part(EVERYBODY, 17),
+    "builds/<int:pk>/now/": part(EVERYBODY, 18),
     "builds/<int:pk>/scan/": sent(PACKERS),
     "builds/<int:pk>/act/": sent(PACKERS),
     "builds/<int:pk>/pack/": page(PACKERS, 26, PACKERS),
@@ -189,25 +189,25 @@ ADDRESSES: dict[str, Address] = {
     "requests/<str:kind>/<int:pk>/close/": sent(PACKERS),
     "bench/settings/": sent(SIGNED_IN),
     "supplies/": page(EVERYBODY, 16, also={"?as=xlsx": 16, "?q=pouch": 16}),
-    "requests/": page(EVERYBODY, 33),
+    "requests/": page(EVERYBODY, 32),
     "requests/now/": part(EVERYBODY, 23),
     "requests/department/": sent(EVERYBODY),
     "requests/ask/": page(
-        EVERYBODY, 13, EVERYBODY, also={"?q=forcebs": 11, "?item=T-1": 22, "?from=TS-1": 11}
+        EVERYBODY, 14, EVERYBODY, also={"?q=forcebs": 12, "?item=T-1": 23, "?from=TS-1": 12}
     ),
     "requests/find/": part(EVERYBODY, 4),
     "requests/sources/": part(EVERYBODY, 7),
     "requests/photo/": sent(EVERYBODY),
-    "requests/day/": page(EVERYBODY, 10, also={"?q=forcebs": 13, "?day=2026-01-05": 10}),
+    "requests/day/": page(EVERYBODY, 11, also={"?q=forcebs": 14, "?day=2026-01-05": 11}),
     "requests/day/add/": sent(EVERYBODY),
     "requests/day/<int:pk>/off/": sent(EVERYBODY),
     "requests/<int:pk>/": page(EVERYBODY, 25),
-    "requests/<int:pk>/now/": part(EVERYBODY, 27),
+    "requests/<int:pk>/now/": part(EVERYBODY, 26),
     "requests/<int:pk>/act/": sent(EVERYBODY),
     "requests/<int:pk>/pack/": page(PACKERS, 27, PACKERS),
-    "shelf/": page(PACKERS, 18, PACKERS, also={"?do=hand": 17}),
-    "shelf/packages/": page(PACKERS, 12, also={"?as=csv": 10, "?stands=spoiled": 9}),
-    "shelf/places/": page(PACKERS, 8, also={"?as=csv": 7}),
+    "shelf/": page(PACKERS, 21, PACKERS, also={"?do=hand": 20}),
+    "shelf/packages/": page(PACKERS, 11, also={"?as=csv": 10, "?stands=spoiled": 8}),
+    "shelf/places/": page(PACKERS, 7, also={"?as=csv": 7}),
     "shelf/places/labels.pdf": file(PACKERS, 7),
     "shelf/places/labels/": page(PACKERS, 8, also={"?place=A1": 8}),
     "shelf/level/": sent(COORDINATORS),
@@ -216,7 +216,7 @@ ADDRESSES: dict[str, Address] = {
     "shelf/place/retire/": sent(COORDINATORS),
     "shelf/need/": sent(PACKERS),
     "shelf/<str:code>/off/": sent(PACKERS),
-    "requests/causes/": page(EVERYBODY, 5),
+    "requests/causes/": page(EVERYBODY, 10),
     "requests/causes.csv": file(PACKERS, 6),
     "requests/back/<str:item_number>/": page(PACKERS, 7, PACKERS),
     "instruments/<str:item_number>/codes/": sent(COORDINATORS),
@@ -256,7 +256,7 @@ ADDRESSES: dict[str, Address] = {
     "policy/preset/": sent(COORDINATORS),
     "supplies/<str:kind>/<str:code>/": page(EVERYBODY, 7),
     "supplies/<str:kind>/<str:code>/edit/": page(COORDINATORS, 8, COORDINATORS),
-    "what-is-missing/": page(EVERYBODY, 7, also={"?as=csv": 6}),
+    "what-is-missing/": page(EVERYBODY, 6, also={"?as=csv": 6}),
     "whole-catalog.xlsx": file(EVERYBODY, 10),
     "spreadsheets/": page(COORDINATORS, 7, COORDINATORS),
     "spreadsheets/columns/": page(COORDINATORS, 4),
@@ -272,6 +272,46 @@ ADDRESSES: dict[str, Address] = {
     "spreadsheets/<int:pk>/marked.xlsx": file(COORDINATORS, 8),
     "spreadsheets/<int:pk>/refused.xlsx": file(COORDINATORS, 7),
 }
+
+MOST_ROWS, MOST_KB = 200, 50
+"""Rows that one visit reads, and thousands of bytes that it sends, where there are thirty of
+everything; sign-in and permissions take 40 rows."""
+LARGE: dict[str, tuple[int, int]] = {
+    # A question to the rules reads the whole stock; a page of lines or of values is as long.
+    "": (250, 110),
+    "bench/": (480, 60),
+    "waits/": (250, 110),
+    "instruments/<str:item_number>/": (350, 90),
+    "records/": (630, 70),
+    "sets/<str:code>/count-sheets/<int:revision>/edit/": (200, 135),
+    "sets/<str:code>/": (450, 220),
+    "builds/<int:pk>/": (350, 130),
+    "builds/<int:pk>/pack/": (380, 50),
+    "loads/<int:pk>/": (220, 50),
+    "stock/": (220, 50),
+    "loads/<int:pk>/labels/": (310, 50),
+    "equipment/": (220, 100),
+    "away/": (200, 85),
+    "supplies/": (220, 55),
+    "requests/<int:pk>/pack/": (350, 80),
+    "instruments/<str:item_number>/label/": (250, 50),
+    "instruments/<str:item_number>/work-card/": (220, 50),
+    "sets/<str:code>/count-sheet/": (310, 50),
+    "sets/<str:code>/work-card/": (250, 50),
+    "papers/lists/<slug:key>/": (4510, 50),
+    "policy/": (200, 260),
+    "sets/<str:code>/count-sheets/<int:revision>/weight/": (250, 50),
+    "builds/<int:pk>/now/": (350, 50),
+    "instruments/<str:item_number>/label.pdf": (220, 50),
+    "sets/<str:code>/count-sheet.pdf": (310, 50),
+    "loads/<int:pk>/labels.pdf": (280, 80),
+    "shelf/places/labels.pdf": (200, 65),
+    "instruments/<str:item_number>/work-card.pdf": (220, 50),
+    "sets/<str:code>/work-card.pdf": (250, 120),
+    "papers/lists/<slug:key>.<str:form>": (4510, 50),
+    "whole-catalog.xlsx": (220, 50),
+}
+"""The rows and thousands of bytes of what takes more."""
 
 
 def every_address(patterns: list[URLPattern | URLResolver] | None = None) -> list[str]:
@@ -305,3 +345,9 @@ def budget(path: str, asked: str, rows: int) -> int:
     """The most queries that an address may take where there are so many of everything."""
     address = ADDRESSES[path]
     return address.also.get(asked, address.queries) + address.each * (rows - 3)
+
+
+def size_budget(path: str) -> tuple[int, int]:
+    """The most rows and bytes of an address where there are at most thirty of everything."""
+    rows, kb = LARGE.get(path, (MOST_ROWS, MOST_KB))
+    return rows, kb * 1000

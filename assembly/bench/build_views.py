@@ -7,6 +7,7 @@ from functools import partial
 from itertools import groupby
 from typing import Any
 
+from django.db.models import Max
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 
@@ -57,11 +58,11 @@ def build_page(request: HttpRequest, pk: int) -> HttpResponse:
 @read_page("assembly.view_build")
 def build_now(request: HttpRequest, pk: int) -> HttpResponse:
     """The counted part of the page, or 204 where nothing happened since ``?seen=``."""
-    context = region(request, pk)
-    same = request.GET.get("seen") == str(context["tally"].seen)
-    if same and request.GET.get("held") == str(context["build"].holder_id):
+    asked = Build.objects.filter(pk=pk).values_list(Max("steps"), "holder")
+    last, holder = get_object_or_404(asked)
+    if (request.GET.get("seen"), request.GET.get("held")) == (str(last or 0), str(holder)):
         return HttpResponse(status=204)
-    return render(request, "assembly/builds/_parts.html", context)
+    return render(request, "assembly/builds/_parts.html", region(request, pk))
 
 
 def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str, Any]:

@@ -22,7 +22,8 @@ from assembly.models import Proposal
 from assembly.persons import ASK, ASSEMBLE, OVERRIDE, Person, person_at
 from assembly.questions.asking import answers_for
 from assembly.request_pages.asking_views import ask_page
-from catalog.models import Sealer
+from assembly.requests.lists import seen
+from catalog.models import Change, Sealer
 from catalog.reading import read_page
 
 NEWS = timedelta(days=1)
@@ -56,24 +57,24 @@ def bench(request: HttpRequest) -> HttpResponse:
 @require_safe
 @permission_required(ASSEMBLE, raise_exception=True)
 def bench_now(request: HttpRequest) -> HttpResponse:
-    """What waits, or 204 where it is what ``?seen=`` shows."""
-    context = with_keys(**_waits(request, person_at(request)))
-    if request.GET.get("seen") == context["seen"]:
+    """What waits, or 204 where nothing was written down since ``?seen=``."""
+    marker = seen(Change)
+    if request.GET.get("seen") == marker:
         return HttpResponse(status=204)
+    context = with_keys(**_waits(request, person_at(request), marker))
     return render(request, "assembly/first_pages/_waits.html", context)
 
 
-def _waits(request: HttpRequest, person: Person) -> dict[str, Any]:
+def _waits(request: HttpRequest, person: Person, marker: str = "") -> dict[str, Any]:
     if not request.user.has_perm(ASSEMBLE):
         return {}
-    found, answers = waiting.waits(), answers_for(person)
+    marker = marker or seen(Change)  # before all is read: what comes meanwhile is asked for again
     since = timezone.now() - NEWS
     down = Proposal.objects.filter(asker_id=person.pk, state=Proposal.State.TURNED_DOWN,
                                    ended_at__gte=since)  # fmt: skip
     turned_down = list(down.select_related("instrument").prefetch_related("steps"))
-    told = "-".join(str(one.pk) for one in (*answers, *turned_down))
-    return {"waits": found, "answers": answers, "turned_down": turned_down,
-            "seen": f"{waiting.seen(found)}-{told}"}  # fmt: skip
+    return {"waits": waiting.waits(), "answers": answers_for(person), "turned_down": turned_down,
+            "seen": marker}  # fmt: skip
 
 
 @read_page("catalog.view_instrument")

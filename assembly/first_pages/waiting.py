@@ -3,8 +3,7 @@ first; then what is below its level, sets before single packages. Only reads."""
 
 from __future__ import annotations
 
-import hashlib
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
@@ -68,14 +67,6 @@ def waits() -> list[Wait]:
     found = [*_requests(), *needed, *_unsealed(now), *_back(now), *low_sets, *_low()]
     never = datetime.max.replace(tzinfo=now.tzinfo)
     return sorted(found, key=lambda one: (one.order or never, one.since or never))
-
-
-def seen(found: Iterable[Wait]) -> str:
-    """Another text where the list shows something else: what a page that renews itself asks."""
-    shown = [
-        (one.page, one.due, one.what, one.small, one.tone, one.act, one.behind) for one in found
-    ]
-    return hashlib.sha256(repr(shown).encode()).hexdigest()[:16]
 
 
 # --- requests -------------------------------------------------------------------------

@@ -40,11 +40,12 @@ class Shortfall(models.Model):
         verbose_name = "shortage"  # the word that the records have always had for it
         ordering = ["opened_at", "pk"]
         indexes = [
+            models.Index(fields=["opened_at"], name="shortfall_opened"),
             models.Index(
                 fields=["opened_at"],
                 condition=models.Q(closed_at=None),
                 name="shortfall_still_open",
-            )
+            ),
         ]
         constraints = [
             models.CheckConstraint(

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TypeVar
 
-from django.db.models import Model, Prefetch, QuerySet
+from django.db.models import Exists, Model, OuterRef, Prefetch, Q, QuerySet
 from django.utils import timezone
 
 from assembly.ledger import Refused, check_key, inside, verb
@@ -113,8 +113,8 @@ def unread_by(department: str, notices: QuerySet[N]) -> QuerySet[N]:
     unread = notices.filter(read_at=None)
     if not department:
         return unread
-    others = Request.objects.exclude(department__folded=department).values("department")
-    return unread.exclude(department__in=others)
+    asked = Request.objects.filter(department=OuterRef("department"))
+    return unread.filter(Q(department__folded=department) | ~Exists(asked))
 
 
 @verb(ASK)

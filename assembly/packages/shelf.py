@@ -7,7 +7,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
-from django.db.models import Count, Exists, OuterRef, Q, QuerySet
+from django.db.models import Count, Exists, F, Min, OuterRef, QuerySet, Value
+from django.db.models.functions import Coalesce, Least
 
 from assembly.ledger import Refused, begin, inside, lock, lock_one, note, verb, write
 from assembly.models import (
@@ -259,22 +260,25 @@ def lying_singles(**of: Any) -> Lying:
     return lying
 
 
-def stocked(lying: Lying) -> list[int]:
+def stocked() -> QuerySet[Any, Any]:
     """Instruments of which packages lie there or a level is set, by number, those shortest of
-    their level first: one query."""
-    found = Instrument.objects.filter(Q(pk__in=list(lying)) | Q(stock_level__low__isnull=False))
-    rows = found.filter(retired=False).values_list("pk", "item_number", "stock_level__low")
+    their level first: found, counted and sorted in the database, ``pk`` first."""
+    lying = to_be_had().filter(kind=Package.Kind.SINGLE).order_by()
+    level = Coalesce(Min("instrument__stock_level__low"), 0)
+    number, short = Min("instrument__item_number"), Least(Value(0), Count("pk") - level)
+    some = lying.values("instrument").annotate(n=number, short=short)
+    low = Instrument.objects.filter(retired=False, stock_level__low__isnull=False)
+    none = low.exclude(Exists(lying.filter(instrument=OuterRef("pk")))).order_by()
+    rest = none.annotate(n=F("item_number"), short=-F("stock_level__low"))
+    of = [one.values_list(*names) for one, *names in (
+        (some, "instrument", "n", "short"), (rest, "pk", "n", "short"))]  # fmt: skip
+    return of[0].union(of[1], all=True).order_by("short", "n")
 
-    def order(row: tuple[int, str, int | None]) -> tuple[int, str]:
-        pk, number, low = row
-        return min(0, _count(lying, pk) - (low or 0)), number
 
-    return [pk for pk, *_ in sorted(rows, key=order)]
-
-
-def stock(pks: Iterable[int], lying: Lying) -> list[Stock]:
-    """These of the instruments that are `stocked`, in this order: one query."""
+def stock(pks: Iterable[int]) -> list[Stock]:
+    """These of the instruments that are `stocked`, in this order: two queries."""
     numbers = list(pks)
+    lying = lying_singles(instrument__in=numbers)
     found = Instrument.objects.select_related("stock_level").in_bulk(numbers)
     return [
         Stock(found[pk], _count(lying, pk), _level(found[pk]), _in_words(lying.get(pk, {}).items()))
@@ -282,12 +286,10 @@ def stock(pks: Iterable[int], lying: Lying) -> list[Stock]:
     ]
 
 
-def short_singles(lying: Lying | None = None) -> list[Stock]:
-    """Instruments with fewer single packages than their level, shortest first: two queries, one
-    where what lies there was counted already."""
+def short_singles() -> list[Stock]:
+    """Instruments with fewer single packages than their level, shortest first: two queries."""
     leveled = Instrument.objects.filter(retired=False, stock_level__low__isnull=False)
-    if lying is None:
-        lying = lying_singles(instrument__stock_level__low__isnull=False)
+    lying = lying_singles(instrument__stock_level__low__isnull=False)
     rows = [Stock(one, _count(lying, one.pk), _level(one))
             for one in leveled.select_related("stock_level")]  # fmt: skip
     short = (row for row in rows if row.short_by)

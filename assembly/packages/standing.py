@@ -11,7 +11,18 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from django.db import models
-from django.db.models import Case, Exists, F, OuterRef, QuerySet, Subquery, Value, When
+from django.db.models import (
+    Case,
+    Exists,
+    F,
+    FilteredRelation,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Value,
+    When,
+)
 from django.utils import timezone
 
 from assembly.judging.facts_from_catalog import policy_in_force
@@ -217,8 +228,8 @@ def with_standing(packages: QuerySet[Package]) -> QuerySet[Package]:
 
 def standing_as(*words: Word) -> QuerySet[Package]:
     """Packages that stand as one of these words: :func:`_word` in SQL, in the same order."""
-    inside = LoadedPackage.objects.filter(package=OuterRef("pk"), taken_out_at=None)
-    load, today = Subquery(inside.values("load__state")[:1]), timezone.localdate()
+    inside = FilteredRelation("loaded", condition=Q(loaded__taken_out_at=None))  # one at the most
+    load, today = F("inside__load__state"), timezone.localdate()
     word = Case(
         When(void_at__isnull=False, then=Value(Word.VOID)),
         When(load_state__in=FAILED, then=F("load_state")),
@@ -232,7 +243,7 @@ def standing_as(*words: Word) -> QuerySet[Package]:
         output_field=models.CharField(),
     )
     here = {} if MAY_BE_GONE.intersection(words) else {"here": True}
-    found = Package.objects.filter(**here).alias(load_state=load)
+    found = Package.objects.filter(**here).alias(inside=inside).alias(load_state=load)
     return found.alias(word=word).filter(word__in=words)
 
 

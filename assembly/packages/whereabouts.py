@@ -15,6 +15,9 @@ from assembly.models import (
     ShelfState,
 )
 
+OUT = (ShelfState.HANDED_OVER, ShelfState.OPENED)
+"""What was so once left the department, or was opened."""
+
 
 @dataclass(frozen=True, slots=True)
 class Whereabouts:
@@ -55,7 +58,7 @@ def _loads(packages: list[Package]) -> dict[int, Load]:
 
 def _whereabouts(package: Package, moves: list[ShelfMove], load: Load | None) -> Whereabouts:
     opened = any(move.state == ShelfState.OPENED for move in moves)
-    out = opened or any(move.state == ShelfState.HANDED_OVER for move in moves)
+    out = any(move.state in OUT for move in moves)
     to = next((move.to for move in reversed(moves) if move.to), "")
     last = moves[-1].state if moves else ""
     if package.is_void:

@@ -9,7 +9,7 @@ from typing import Any
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.db import DatabaseError
-from django.db.models import Count, Prefetch, Sum
+from django.db.models import Count, Prefetch, Q, Sum
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
@@ -58,14 +58,14 @@ def list_page(request: HttpRequest) -> HttpResponse:
 @read_page(VIEW)
 def list_now(request: HttpRequest) -> HttpResponse:
     """The lists alone, or 204 where neither a step nor a minute passed since ``?seen=``."""
-    context = _list(request, row_number(request.GET.get("since")))
-    if request.GET.get("seen") == context["seen"]:
+    if request.GET.get("seen") == lists.seen():
         return HttpResponse(status=204)
+    context = _list(request, row_number(request.GET.get("since")))
     return render(request, "assembly/requests/_list.html", context | {"polled": True})
 
 
 def _list(request: HttpRequest, since: int) -> dict[str, Any]:
-    person = person_at(request)
+    person, seen = person_at(request), lists.seen()
     department = remembered(request, person)["department"]
     running, past = lists.of_department(department, person, since)
     changed = [one for one in (*running, *past) if one.changed]
@@ -75,9 +75,10 @@ def _list(request: HttpRequest, since: int) -> dict[str, Any]:
         departments=asking.departments(),
         running=lists.together(running),
         past=lists.together(past),
+        past_more=lists.MOST_PAST if len(past) == lists.MOST_PAST else 0,
         changed=changed,
         since=since,
-        seen=lists.seen(),
+        seen=seen,
         recall_notices=notices_for(department),
         complaint_notices=complaint_notices_for(department),
         nothing=lists.nothing_can_serve() if told else [],
@@ -104,23 +105,27 @@ def request_page(request: HttpRequest, pk: int) -> HttpResponse:
 @read_page(VIEW)
 def request_now(request: HttpRequest, pk: int) -> HttpResponse:
     """How it stands, or 204 where nothing happened since ``?seen=``."""
-    if request.GET.get("seen") == _seen(get_object_or_404(Request, pk=pk)):
+    if request.GET.get("seen") == _seen(pk):
         return HttpResponse(status=204)
     return render(request, "assembly/requests/_request.html", _one(request, pk))
 
 
-def _seen(one: Request) -> str:
+def _seen(pk: int) -> str:
     """Another text with every step of it, of its packages and of their loads, and with every
-    minute: how it stands and what is reckoned hang on all of them."""
-    of = one.ties.filter(let_go_at=None).aggregate(
-        sealed=Count("package__sealed_at"), moves=Sum("package__last_step"),
-        loads=Sum("package__loaded__load__last_step"),
-    )  # fmt: skip
-    theirs = "-".join(str(of[name] or 0) for name in ("sealed", "moves", "loads"))
-    return f"{one.last_step}-{theirs}-{timezone.now():%H%M}"
+    minute: how it stands and what is reckoned hang on all of them. One query."""
+    kept = Q(ties__let_go_at=None)
+    steps = Request.objects.filter(pk=pk).annotate(
+        sealed=Count("ties__package__sealed_at", filter=kept),
+        moves=Sum("ties__package__last_step", filter=kept),
+        loads=Sum("ties__package__loaded__load__last_step", filter=kept),
+    )
+    names = ("last_step", "sealed", "moves", "loads")
+    said = "-".join(str(one or 0) for one in get_object_or_404(steps.values_list(*names)))
+    return f"{said}-{timezone.now():%H%M}"
 
 
 def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
+    seen = _seen(pk)
     found = get_object_or_404(
         Request.objects.select_related(*lists.WITH, "wanted_set", "missing_in_package")
         .prefetch_related("steps"), pk=pk
@@ -140,7 +145,7 @@ def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
         told=found.told if found.running else [],
         later=_minute(row.ready.shown) if row.behind and row.ready else "",
         why_short=why_short(found),
-        seen=_seen(found),
+        seen=seen,
         mine=works and found.holder_id == person.pk,
         works=works,
         theirs=found.asker_id == person.pk,

@@ -21,6 +21,7 @@ from assembly.requests.timing import Timing
 from assembly.requests.working import accepted_numbers
 from assembly.rules.facts.from_json import plain
 from assembly.rules.telling.days import day_words, time_words
+from catalog.lookup.values import values_in
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 
 MOST_PIECES = 20
@@ -28,6 +29,8 @@ MOST_PIECES = 20
 MOST_LINES = 20
 """More lines than this is a whole set. Our own bound."""
 MOST_PLACES = 8
+LATELY = 500
+"""So many requests tell where things are asked for: any other place is written. Our own bound."""
 """How many places are offered to tap: what fits a phone's first screen."""
 LONGEST_PLACE = 40
 MOST_DAYS = 60
@@ -264,9 +267,11 @@ def known_spelling(department: str) -> str:
 
 
 def places_to_tap(person: Person) -> list[dict[str, Any]]:
-    """Where things were asked for, this person's own first, the last first: ``where``,
-    ``department``, and the number of the ``last`` request there."""
-    found = Request.objects.values("where", "department").annotate(
+    """Where the last hundreds of things were asked for, this person's own first, the last first:
+    ``where``, ``department``, and the number of the ``last`` request there."""
+    newest = Request.objects.aggregate(newest=Max("pk"))["newest"] or 0
+    lately = Request.objects.filter(pk__gt=newest - LATELY)
+    found = lately.values("where", "department").annotate(
         last=Max("pk"), own=Count("pk", filter=Q(asker_id=person.pk))
     )
     rows: list[dict[str, Any]] = [{**one} for one in found.order_by("-last")]
@@ -275,8 +280,7 @@ def places_to_tap(person: Person) -> list[dict[str, Any]]:
 
 def departments() -> Sequence[str]:
     """Every department that ever asked, by name."""
-    found = Request.objects.order_by("department").values_list("department", flat=True)
-    return list(found.distinct())
+    return values_in(Request, "department")
 
 
 def who_is_told() -> list[str]:

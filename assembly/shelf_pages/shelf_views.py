@@ -6,11 +6,11 @@ from typing import Any
 
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
-from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 from django.utils import timezone
+from django_tables2.paginators import LazyPaginator
 
 from assembly.bench.settings import with_keys
 from assembly.models import Package, SetNeed, ShelfPlace
@@ -57,15 +57,14 @@ def _packages(codes: str) -> list[Package]:
 
 
 def _page(request: HttpRequest, mode: str, **more: Any) -> HttpResponse:
-    lying = shelf.lying_singles()
-    stocked = Paginator(shelf.stocked(lying), MOST_ROWS).get_page(request.GET.get("page"))
-    low = [*(row for row in shelf.sets_to_lie_ready() if row.short_by), *shelf.short_singles(lying)]
+    stocked = LazyPaginator(shelf.stocked(), MOST_ROWS).get_page(request.GET.get("page"))
+    low = [*(row for row in shelf.sets_to_lie_ready() if row.short_by), *shelf.short_singles()]
     waiting, spoiled = shelf.waiting_to_be_put_away(), shelf.not_to_be_used()
     context = with_keys(
         mode=mode,
         held=" ".join(one.code for one in more["packages"]),
         stocked=stocked,
-        stock=shelf.stock(stocked, lying),
+        stock=shelf.stock(pk for pk, *_ in stocked),
         next=low[:MOST_SHOWN],
         next_more=len(low) - MOST_SHOWN,
         waiting=waiting[:MOST_SHOWN],
@@ -78,7 +77,9 @@ def _page(request: HttpRequest, mode: str, **more: Any) -> HttpResponse:
         .select_related("instrument_set", "instrument"),
         **more,
     )
-    return render(request, "assembly/shelf/shelf.html", context)
+    scanned = request.method == "POST" and request.htmx  # type: ignore[attr-defined]
+    page = "_parts.html" if scanned else "shelf.html"
+    return render(request, f"assembly/shelf/{page}", context)
 
 
 @verb_page(KEEP_SHELF, "package")

@@ -8,11 +8,12 @@ counted anew. What was missed in the OR does not count once the request was with
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
 from dataclasses import dataclass
-from datetime import date, datetime, timedelta
+from datetime import date, datetime, time, timedelta
 
-from django.db.models import QuerySet
+from django.db.models import CharField, Count, Max, Q, QuerySet, Sum, Value
+from django.db.models.expressions import Combinable
+from django.db.models.functions import Coalesce, Concat, NullIf, TruncWeek
 from django.utils import timezone
 
 from assembly.models import RequestState, Shortfall
@@ -66,29 +67,19 @@ class Repeated:
         return self.times >= OFTEN
 
 
-def repeated(found: Iterable[Shortfall], by: Callable[[Shortfall], str]) -> list[Repeated]:
-    """Shortfalls gathered under a label, the most frequent first."""
-    groups: dict[str, list[Shortfall]] = {}
-    for one in found:
-        groups.setdefault(by(one) or "not on record", []).append(one)
-    rows = [
-        Repeated(label, len(ones), sum(one.quantity for one in ones),
-                 sum(one.closed_at is None for one in ones), max(one.opened_at for one in ones))
-        for label, ones in groups.items()
-    ]  # fmt: skip
-    return sorted(rows, key=lambda row: (-row.times, -row.last.timestamp(), row.label))
+def repeated(found: QuerySet[Shortfall], by: Combinable, most: int) -> list[Repeated]:
+    """The ``most`` frequent labels with their shortfalls, the most frequent first: one query."""
+    rows = found.order_by().values(label=Coalesce(NullIf(by, Value("")), Value("not on record")))
+    rows = rows.annotate(
+        times=Count("pk"), pieces=Sum("quantity"), open=Count("pk", filter=Q(closed_at=None)),
+        last=Max("opened_at"),
+    )  # fmt: skip
+    return [Repeated(**row) for row in rows.order_by("-times", "-last", "label")[:most]]
 
 
-def by_instrument(one: Shortfall) -> str:
-    return f"{one.item_number} {one.name}"
-
-
-def by_set(one: Shortfall) -> str:
-    return str(one.instrument_set)
-
-
-def by_department(one: Shortfall) -> str:
-    return one.department
+BY_INSTRUMENT = Concat("item_number", Value(" "), "name", output_field=CharField())
+BY_SET = Concat("instrument_set__code", Value(" "), "instrument_set__name")
+BY_DEPARTMENT = Coalesce("request__department", "instrument_set__service")
 
 
 @dataclass(frozen=True, slots=True)
@@ -100,16 +91,24 @@ class Week:
     missed: int
 
 
-def weekly(found: Iterable[Shortfall], until: date, weeks: int = WEEKS) -> list[Week]:
-    """One row for each of the last weeks, empty ones too; the last holds ``until``."""
-    last = until - timedelta(days=until.weekday())
-    counts: dict[tuple[date, str], int] = {}
-    for one in found:
-        day = timezone.localtime(one.opened_at).date()
-        key = (day - timedelta(days=day.weekday()), one.kind)
-        counts[key] = counts.get(key, 0) + 1
-    mondays = [last - timedelta(weeks=back) for back in reversed(range(weeks))]
+def recent(until: date) -> QuerySet[Shortfall]:
+    """The shortfalls of the last weeks, of which the last holds ``until``."""
+    return shortfalls().filter(opened_at__gte=timezone.make_aware(
+        datetime.combine(_monday(until) - timedelta(weeks=WEEKS - 1), time.min)))  # fmt: skip
+
+
+def weekly(until: date) -> list[Week]:
+    """One row for each of the last weeks, empty ones too; the last holds ``until``: one query."""
+    last, counts = _monday(until), dict[tuple[date, str], int]()
+    rows = recent(until).order_by().values("kind", week=TruncWeek("opened_at"))
+    for row in rows.annotate(times=Count("pk")):
+        counts[timezone.localdate(row["week"]), row["kind"]] = row["times"]
+    mondays = [last - timedelta(weeks=back) for back in reversed(range(WEEKS))]
     return [
         Week(day, counts.get((day, PACKED_SHORT), 0), counts.get((day, MISSED), 0))
         for day in mondays
     ]
+
+
+def _monday(day: date) -> date:
+    return day - timedelta(days=day.weekday())

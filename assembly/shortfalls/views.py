@@ -8,6 +8,7 @@ from django import forms
 from django.contrib import messages
 from django.contrib.auth.decorators import permission_required
 from django.core.exceptions import ValidationError
+from django.core.paginator import Paginator
 from django.http import HttpRequest, HttpResponse, QueryDict
 from django.http.response import HttpResponseBase
 from django.shortcuts import get_object_or_404, redirect, render
@@ -27,6 +28,12 @@ from catalog.models import Instrument
 from catalog.pages.exports import download
 from catalog.reading import read_page
 
+MOST_ROWS, MOST_OFTEN = 25, 20
+TABLES = (
+    ("instrument", causes.BY_INSTRUMENT),
+    ("set", causes.BY_SET),
+    ("department or service", causes.BY_DEPARTMENT),
+)
 FIELD = "back:"
 """Begins the name of each set's field on the replenishing page; the shortfall's key follows."""
 UNREAD = "“{text}” was read: write a whole number, 0 for none. Nothing was saved."
@@ -35,23 +42,26 @@ Back = Press.plus(because=WordsField(), from_spares=forms.BooleanField(required=
 
 @read_page("assembly.view_request")
 def causes_page(request: HttpRequest) -> HttpResponse:
-    """What waits to be put back, and what went short again and again."""
-    found = list(causes.shortfalls())
-    weeks = causes.weekly(found, timezone.localdate())
-    recent = [one for one in found if timezone.localtime(one.opened_at).date() >= weeks[0].monday]
-    tables = [
-        ("instrument", causes.repeated(recent, causes.by_instrument)),
-        ("set", causes.repeated(recent, causes.by_set)),
-        ("department or service", causes.repeated(recent, causes.by_department)),
-    ]
+    """What waits to be put back, page by page, and what went short again and again."""
+    today = timezone.localdate()
+    weeks, recent = causes.weekly(today), causes.recent(today)
+    some = [one for one in weeks if one.packed_short or one.missed]
+    still = causes.shortfalls().filter(closed_at=None)
     context = {
         # The plot is made of numbers and of words that it escapes itself.
         "plot": SafeString(plot.bars(weeks)),
         "words": plot.in_words(weeks),
-        "weeks": [one for one in weeks if one.packed_short or one.missed],
-        "tables": tables,
-        "waiting": [one for one in found if one.waits_for],
-        "any": bool(recent),
+        "weeks": some,
+        "tables": [
+            (title, rows[:MOST_OFTEN], len(rows) > MOST_OFTEN)
+            for title, rows in (
+                (title, causes.repeated(recent, by, MOST_OFTEN + 1) if some else [])
+                for title, by in TABLES
+            )
+        ],
+        "most": MOST_OFTEN,
+        "waiting": Paginator(still, MOST_ROWS).get_page(request.GET.get("page")),
+        "any": bool(some),
     }
     return render(request, "assembly/shortfalls/causes.html", context)
 

@@ -15,7 +15,7 @@ from assembly.sterilizing.gathering import next_numbers
 from assembly.sterilizing.serving import Served, serving
 from catalog.models import Programme, Sterilizer
 
-MOST_EARLIER = 40
+MOST_EARLIER = MOST_WAITING = 40
 
 
 @dataclass(frozen=True, slots=True)
@@ -24,6 +24,15 @@ class Waiting:
 
     programmes: tuple[str, ...]
     packages: tuple[Package, ...]
+
+    @property
+    def shown(self) -> tuple[Package, ...]:
+        """The oldest, as many as a page shows; the others are counted."""
+        return self.packages[:MOST_WAITING]
+
+    @property
+    def more(self) -> int:
+        return len(self.packages) - len(self.shown)
 
     @property
     def words(self) -> str:

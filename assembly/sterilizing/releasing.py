@@ -186,15 +186,5 @@ def lock_inside(load_pk: int) -> list[Package]:
 
 def whereabouts(load: Load) -> list[Whereabouts]:
     """Every package of a load and where it is, those that went out first."""
-    return whereabouts_by_load([load])[load.pk]
-
-
-def whereabouts_by_load(loads: Iterable[Load]) -> dict[int, list[Whereabouts]]:
-    """The same for many loads, by the number of each: two queries."""
-    found: dict[int, list[Whereabouts]] = {load.pk: [] for load in loads}
-    inside = LoadedPackage.objects.filter(load__in=list(found), taken_out_at=None)
-    rows = inside.select_related("package")
-    of = {one.package_id: one.load_id for one in rows}
-    for one in whereabouts_of(one.package for one in rows):
-        found[of[one.package.pk]].append(one)
-    return found
+    inside = load.loaded.filter(taken_out_at=None).select_related("package")
+    return whereabouts_of(one.package for one in inside)

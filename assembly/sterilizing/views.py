@@ -49,6 +49,7 @@ def list_page(request: HttpRequest) -> HttpResponse:
         proposed=lists.proposed(waiting, now, offers) if offers else [],
         equipment=standing.open_today(one.sterilizer for one in offers) if offers else [],
         earlier=lists.earlier(),
+        most=lists.MOST_EARLIER,
     )
     return render(request, "assembly/loads/list.html", context)
 
@@ -121,7 +122,9 @@ def _page(
         problem=problem,
         asked_again=running and policy_in_force().flag("asked_again"),
     )
-    return render(request, "assembly/loads/load.html", context, status=422 if problem else 200)
+    scanned = said and gathered and request.htmx  # type: ignore[attr-defined]
+    page = "_parts.html" if scanned else "load.html"
+    return render(request, f"assembly/loads/{page}", context, status=422 if problem else 200)
 
 
 def _refused(request: HttpRequest, problem: Exception, pk: int) -> HttpResponse:

@@ -54,6 +54,8 @@ class Change(AppendOnly):
         indexes = [
             models.Index(fields=["at"], name="change_at"),
             models.Index(fields=["batch"], name="change_batch"),
+            models.Index(fields=["actor"], name="change_actor"),
+            models.Index(fields=["kind"], name="change_kind"),
         ]
 
     def __str__(self) -> str:

@@ -141,7 +141,10 @@ class Instrument(Named, InstrumentFacts):
             models.UniqueConstraint(Lower("item_number"), name="instrument_item_number_folded"),
             models.CheckConstraint(condition=~models.Q(name=""), name="instrument_has_name"),
         ]
-        indexes = [models.Index(fields=["name"])]
+        indexes = [
+            models.Index(fields=["name"]),
+            models.Index(fields=["group"], name="instrument_group"),
+        ]
 
     @property
     def forbidden_kinds(self) -> list[str]:

@@ -108,7 +108,8 @@ def from_table(table: tables.Table, title: str) -> SheetOut:
     from the database while they are written, and without their models where no cell needs them.
     """
     columns = [column for column in table.columns if not column.column.exclude_from_export]
-    rows, many = _rows(table, columns), table.paginator.count  # The page asked already.
+    many = getattr(table.data, "in_all", table.paginator.count)  # The page asked already.
+    rows = _rows(table, columns)
     return SheetOut(title, list(map(_heading, columns)), rows, many)
 
 

@@ -13,6 +13,7 @@ from django.db.models import Model, Q, QuerySet
 from catalog.lookup.finding import CUT
 from catalog.lookup.narrowing import narrowed
 from catalog.lookup.offered import Kind
+from catalog.lookup.values import values_in
 from catalog.lookup.words.query import MOST_WORDS
 from catalog.models import Instrument, InstrumentSet
 from catalog.where_used import NO_SIZE, NO_WEIGHT
@@ -32,9 +33,8 @@ LACKING = {"size": NO_SIZE, "weight": NO_WEIGHT, "cycle": Q(cycles=None)}
 
 
 def values_of(model: type[Model], name: str) -> list[tuple[str, str]]:
-    """Every value that a column has, as choices; the empty one is none."""
-    rows = model._default_manager.exclude(**{name: ""}).order_by(name)
-    return [(value, value) for value in rows.values_list(name, flat=True).distinct()]
+    """Every value that a column with an index has, as choices; the empty one is none."""
+    return [(value, value) for value in values_in(model, name)]
 
 
 class WordsFilter(django_filters.FilterSet):

@@ -36,6 +36,10 @@ class ListPage(PermissionRequiredMixin, SingleTableMixin, FilterView):
             return download(request, wanted, [sheet], self.title, self.permission_required)
         return super().get(request, *args, **kwargs)
 
+    def paginate_queryset(self, queryset: Any, page_size: int) -> tuple[None, None, Any, bool]:
+        """Not here: the table is parted into pages, and counts its rows once."""
+        return None, None, queryset, False
+
     def get_template_names(self) -> list[str]:
         if self.request.htmx and not self.request.htmx.boosted:
             return ["catalog/_list.html"]

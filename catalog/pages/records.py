@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import cached_property
+
 import django_filters
 import django_tables2 as tables
 from django import forms
@@ -12,6 +14,7 @@ from django.urls import reverse
 from django.utils import timezone
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
+from django_tables2.data import TableQuerysetData
 
 from catalog.history import differences
 from catalog.models import Change, Instrument
@@ -89,6 +92,31 @@ class ChangeTable(tables.Table):
         return ", ".join(part for part in (record.reason, record.batch) if part)
 
 
+MOST_COUNTED = 10_000
+"""Changes that a page tells and leafs through; of more it says so, and a filter leads further."""
+
+
+class Newest(TableQuerysetData):
+    """Rows of a table that grows for good: so many are counted, not all that there are."""
+
+    @cached_property
+    def counted(self) -> int:
+        return int(self.data.values("pk")[: MOST_COUNTED + 1].count())
+
+    @property
+    def in_all(self) -> int:
+        """How many rows a file has."""
+        return int(self.data.count())
+
+    @property
+    def more(self) -> bool:
+        """Whether there are more than are counted."""
+        return self.counted > MOST_COUNTED
+
+    def __len__(self) -> int:
+        return min(self.counted, MOST_COUNTED)
+
+
 class Records(ListPage):
     """Every change, newest first."""
 
@@ -102,6 +130,9 @@ class Records(ListPage):
     def get_queryset(self) -> QuerySet[Change]:
         login = User.objects.filter(pk=OuterRef("account")).values("username")
         return Change.objects.annotate(login=Subquery(login))
+
+    def get_table_data(self) -> Newest:
+        return Newest(super().get_table_data())
 
 
 class MissingFilter(django_filters.FilterSet):

@@ -64,13 +64,14 @@
 })();
 
 // What filters of hx-trigger would say: they are run as script made of text, which no page allows.
-// A part that renews itself waits while somebody is in a field of it; a form that is sent by its
+// A part that renews itself waits while nobody sees the page, or somebody is in a field of it; a form that is sent by its
 // buttons is not sent by Enter, which comes with the first button, of no value.
 document.addEventListener("htmx:confirm", (event) => {
   const { elt, triggeringEvent } = event.detail;
   const entered = document.activeElement?.closest("input, select, textarea, details");
   const meanwhile = elt.hasAttribute("data-not-meanwhile") && entered && elt.contains(entered);
+  const unseen = document.hidden && !triggeringEvent && elt.matches("[hx-trigger^=every]");
   const byEnter = elt.hasAttribute("data-pressed") && triggeringEvent?.type === "submit"
     && !triggeringEvent.submitter?.value;
-  if (meanwhile || byEnter) event.preventDefault();
+  if (unseen || meanwhile || byEnter) event.preventDefault();
 });

@@ -3,12 +3,27 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from datetime import date
+from functools import reduce
 from itertools import islice
+from operator import or_
+from typing import Any
 
 from django.core.cache import cache
-from django.db.models import Max, Q
+from django.db.models import (
+    Case,
+    DateField,
+    Exists,
+    Max,
+    OuterRef,
+    Q,
+    QuerySet,
+    Subquery,
+    Value,
+    When,
+)
+from django.db.models.functions import Coalesce, TruncDate
 from django.utils import timezone
 
 from assembly.judging.decisions import SetAnswer, decide_for_set
@@ -19,9 +34,13 @@ from assembly.judging.facts_from_catalog import (
     shared_now,
 )
 from assembly.judging.sharpening import Uses, uses_of
+from assembly.models import IfuComparison
+from assembly.rules.facts.declared import declared
+from assembly.rules.facts.instruments import Instrument as InstrumentFacts
 from assembly.rules.findings import Outcome, Status
-from catalog.models import Change, CountSheet, Instrument, InstrumentSet, Line
-from reports.documents.lists import ListColumn, ListDocument, ListKind, Row, register
+from catalog.models import Change, CountSheet, CycleOption, Instrument, InstrumentSet, Line
+from catalog.vocabulary import Form
+from reports.documents.lists import Found, ListColumn, ListDocument, ListKind, Row, register
 
 MONTHS_A_YEAR = 12
 
@@ -29,7 +48,7 @@ MONTHS_A_YEAR = 12
 def list_document(kind: ListKind, made_by: str) -> ListDocument:
     """The rows of ``kind`` as they are now."""
     moment = timezone.localtime().replace(tzinfo=None)
-    return ListDocument(kind, _rows(kind), moment, made_by, kind.plots())
+    return ListDocument(kind, tuple(found_rows(kind)), moment, made_by, kind.plots())
 
 
 KEPT_S = 600
@@ -37,11 +56,12 @@ DECIDED_AT_ONCE = 100
 """Sets whose rows are read together, so that many take no more memory than these."""
 
 
-def _rows(kind: ListKind) -> tuple[Row, ...]:
+def found_rows(kind: ListKind) -> Found | tuple[Row, ...]:
     """Found anew, or kept: the number of the last change on record, the policy and the day
-    say whether anything that a decision reads has changed since."""
+    say whether anything that a decision reads has changed since. Of what grows none is read yet."""
     if not kind.costly:
-        return tuple(kind.rows())
+        found = kind.rows()
+        return found if isinstance(found, Found) else tuple(found)
     last = Change.objects.aggregate(last=Max("pk"))["last"]
     key = f"list:{kind.key}:{last}:{policy_in_force().digest}:{timezone.localdate()}"
     return cache.get_or_set(key, lambda: tuple(kind.rows()), KEPT_S) or ()
@@ -101,11 +121,32 @@ def _missing(instrument: Instrument) -> list[str]:
     return missing
 
 
-def _facts_missing() -> Iterator[Row]:
+OPENS = Q(hinged=True) | Q(hinged=None, form=Form.RINGS)
+"""What opens, of what has no width open on record."""
+CYCLES = CycleOption.objects.filter(instrument=OuterRef("pk"))
+LACKS = {
+    "sharp": Q(tip=Instrument.Tip.UNKNOWN),
+    "width_open_mm": Q(width_open_mm=None) & OPENS,
+    "cycles": ~Exists(CYCLES) | Exists(CYCLES.filter(exposure_min=None)),
+}
+"""What no column of the same name says: the others are not on record where they are null."""
+
+
+def _lacking() -> Q:
+    """Instruments of which `_missing` says something, as the database is asked."""
+    asked = (one.name for one in declared(InstrumentFacts) if one.missing)
+    return reduce(or_, (LACKS.get(name, Q(**{name: None})) for name in asked))
+
+
+def _facts_missing() -> Found:
     """Instruments in use that lack a fact some decision asks for."""
-    for one in Instrument.objects.filter(retired=False).prefetch_related("cycles"):
-        if missing := _missing(one):
-            yield one.item_number, one.name, ", ".join(missing)
+    rows = Instrument.objects.filter(_lacking(), retired=False).order_by("item_number")
+    return Found(rows.prefetch_related("cycles"), _facts_words, (("item_number",), ("name",), ()))
+
+
+def _facts_words(rows: Sequence[Instrument]) -> Iterator[Row]:
+    for one in rows:
+        yield one.item_number, one.name, ", ".join(_missing(one))
 
 
 def _sharpening() -> Iterator[Row]:
@@ -137,27 +178,43 @@ def revision_month(words: str) -> date | None:
     return date(int(found[1]), int(found[2] or 1), 1) if found else None
 
 
-def _ifus() -> Iterator[Row]:
+def _ifus() -> Found:
     """Instruments whose IFU is older than the policy allows, not on record, or of unknown age;
-    not those that were compared with the maker's current one since."""
+    not those that were compared with the maker's current one since. The oldest first."""
     most, today = int(policy_in_force().number("ifu_review_months")), timezone.localdate()
-    rows = Instrument.objects.filter(retired=False).filter(~Q(name=""))
-    rows = rows.annotate(compared_at=Max("ifu_comparisons__at"))
-    found = []
+    years, month = divmod(today.year * MONTHS_A_YEAR + today.month - 1 - most, MONTHS_A_YEAR)
+    in_use = Instrument.objects.filter(retired=False)
+    compared = IfuComparison.objects.filter(instrument=OuterRef("pk")).values("at")[:1]
+    rows = in_use.annotate(compared=Subquery(compared), since=_ifu_since(in_use))
+    due = rows.alias(from_day=Coalesce("since", Value(date.min)))
+    due = due.filter(from_day__lt=date(years, month + 1, 1)).order_by("from_day", "item_number")
+    orders = (("item_number",), ("name",), ("maker",), ("ifu_revision",), ())
+    return Found(due, lambda part: _ifu_words(part, today), orders)
+
+
+def _ifu_since(rows: QuerySet[Instrument]) -> Case:
+    """The day from which an IFU's age is counted, of rows that say when it was ``compared``: that
+    day, else the month that its revision names. Which revisions there are is one query."""
+    years: dict[int, dict[date, list[str]]] = {}
+    for words in rows.order_by().values_list("ifu_revision", flat=True).distinct():
+        if month := revision_month(words):
+            years.setdefault(month.year, {}).setdefault(month, []).append(words)
+    named = (
+        When(ifu_revision__in=[one for words in of.values() for one in words], then=Case(*(
+            When(ifu_revision__in=words, then=Value(month)) for month, words in of.items())))
+        for of in years.values()
+    )  # fmt: skip
+    compared = When(compared__isnull=False, then=TruncDate("compared"))
+    return Case(compared, *named, output_field=DateField())
+
+
+def _ifu_words(rows: Sequence[Any], today: date) -> Iterator[Row]:
     for one in rows:
-        since, age = revision_month(one.ifu_revision), None
-        if one.compared_at:
-            since = timezone.localdate(one.compared_at)
-        if since:
+        why = "no revision on record" if not one.ifu_revision else "its age cannot be told"
+        if since := one.since:
             age = (today.year - since.year) * MONTHS_A_YEAR + today.month - since.month
-        if age is not None and age <= most:
-            continue
-        why = f"{age} months old" if age is not None else (
-            "no revision on record" if not one.ifu_revision else "its age cannot be told"
-        )  # fmt: skip
-        found.append((-(age or 10_000), (one.item_number, one.name, one.maker,
-                      one.ifu_revision or "–", why)))  # fmt: skip
-    return (row for _, row in sorted(found))
+            why = f"{age} months old"
+        yield one.item_number, one.name, one.maker, one.ifu_revision or "–", why
 
 
 CODE, NAME = ListColumn("Set", 0.7), ListColumn("Name", 1.8)

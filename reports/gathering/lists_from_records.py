@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 
 from django.db import DatabaseError
-from django.db.models import Sum
+from django.db.models import Exists, OuterRef, Sum
 from django.db.models.functions import TruncMonth
 from django.utils import timezone
 
-from assembly.models import Load, LoadedPackage, SupplyUse
+from assembly.models import LoadedPackage, ShelfMove, Shortfall, SupplyUse
 from assembly.packages.uses import LABEL
+from assembly.packages.whereabouts import OUT, whereabouts_of
 from assembly.shortfalls.causes import shortfalls
-from assembly.sterilizing.releasing import whereabouts_by_load
 from assembly.stock.standing import standings
 from assembly.upkeep.loaners import away_of, here, where_it_is
 from assembly.upkeep.repairs import away
@@ -21,35 +21,61 @@ from catalog.chain import sealing
 from catalog.models import Container, Protector
 from catalog.models.supplies import PACKAGING
 from catalog.vocabulary import Method
-from reports.documents.lists import ListColumn, ListKind, Row, register
+from reports.documents.lists import Found, ListColumn, ListKind, Row, register
 
 DAY, MONTH = "%Y-%m-%d", "%Y-%m"
 
 
-def _open_shortages() -> Iterator[Row]:
+def _open_shortages() -> Found:
     """What sets went without and have not got back, the one that waits longest first."""
-    for one in shortfalls().filter(closed_at=None):
+    still = shortfalls().filter(closed_at=None).order_by("opened_at", "pk")
+    orders = (("item_number",), ("name",), (), ("instrument_set__code",), ("kind",), (),
+              ("opened_at",), ("package__code",))  # fmt: skip
+    return Found(still, _shortage_words, orders)
+
+
+def _shortage_words(rows: Sequence[Shortfall]) -> Iterator[Row]:
+    for one in rows:
         yield (one.item_number, one.name, str(one.waits_for), str(one.instrument_set),
                one.get_kind_display(), one.department, f"{timezone.localtime(one.opened_at):{DAY}}",
                one.package.code if one.package else "")  # fmt: skip
 
 
-def _packages_by_load() -> Iterator[Row]:
-    """Every package that was in a load, the last load first, with where it is now."""
-    loads = list(Load.objects.exclude(started_at=None))
-    inside = whereabouts_by_load(loads)
-    for load in loads:
-        run = (str(load), load.programme, load.get_state_display())
-        for one in inside[load.pk]:
-            package = one.package
-            yield (*run, package.code, f"{package.what} ({package.number})", package.packed_by,
-                   one.words)  # fmt: skip
+BY_LOAD = ("load__day", "load__begun_at", "load__pk")
 
 
-def _wet_packages() -> Iterator[Row]:
+def _packages_by_load() -> Found:
+    """Every package that was in a load, the last load first, with where it is now; in each load
+    what left the department first."""
+    run = LoadedPackage.objects.filter(taken_out_at=None).exclude(load__started_at=None)
+    left = ShelfMove.objects.filter(package=OuterRef("package"), state__in=OUT)
+    rows = run.alias(left=Exists(left)).select_related("load", "package")
+    orders = (BY_LOAD, ("load__programme",), ("load__state",), ("package__code",),
+              ("package__what", "package__number"), ("package__packed_by",), ())  # fmt: skip
+    last_first = (f"-{name}" for name in BY_LOAD)
+    return Found(rows.order_by(*last_first, "-left", "pk"), _by_load_words, orders)
+
+
+def _by_load_words(rows: Sequence[LoadedPackage]) -> Iterator[Row]:
+    found = {one.package.pk: one.words for one in whereabouts_of(one.package for one in rows)}
+    for one in rows:
+        load, package = one.load, one.package
+        yield (str(load), load.programme, load.get_state_display(), package.code,
+               f"{package.what} ({package.number})", package.packed_by,
+               found[package.pk])  # fmt: skip
+
+
+def _wet_packages() -> Found:
     """Every package that was wet after its cycle, the last first, with the cause that was found."""
     wet = LoadedPackage.objects.exclude(wet_because="").select_related("load", "package")
-    for one in wet.order_by("-load__day", "-pk"):
+    what = ("package__what", "package__number")
+    orders = (("load__day",), BY_LOAD, ("load__programme",), ("package__code",), what,
+              ("package__supply",), ("wet_because",))  # fmt: skip
+    return Found(wet.order_by("-load__day", "-pk"), _wet_words, orders)
+
+
+def _wet_words(rows: Sequence[LoadedPackage]) -> Iterator[Row]:
+    for one in rows:
         load, package = one.load, one.package
         yield (f"{load.day:{MONTH}}", str(load), load.programme, package.code,
                f"{package.what} ({package.number})", package.supply,

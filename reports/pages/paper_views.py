@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import re
 import uuid
+from collections.abc import Sequence
 
 import django_tables2 as tables
 from django import forms
@@ -16,6 +17,8 @@ from django.urls import reverse
 from django.utils.html import format_html
 from django.utils.safestring import SafeString
 from django_tables2 import RequestConfig
+from django_tables2.data import TableData
+from django_tables2.utils import OrderByTuple
 
 from assembly.judging.scene_svg import svg
 from assembly.ledger import Refused
@@ -26,10 +29,10 @@ from catalog.models import InstrumentSet
 from catalog.pages.exports import streamed
 from catalog.pages.tables import NUMBER
 from catalog.reading import read_page
-from reports.documents.lists import KINDS, ListDocument, ListKind
+from reports.documents.lists import KINDS, Found, ListKind, Row
 from reports.documents.papers import PrintError
 from reports.gathering.list_files import FORMS
-from reports.gathering.lists_from_catalog import list_document
+from reports.gathering.lists_from_catalog import found_rows, list_document
 from reports.gathering.stocks import label_stocks
 from reports.models import LabelStock
 from reports.pages.answers import person, refused
@@ -156,14 +159,35 @@ class Figure(str):
         return self._number > Figure(other)._number
 
 
-def list_table(document: ListDocument) -> tables.Table:
+class Parted(TableData):
+    """Rows that the database sorts and parts into pages."""
+
+    data: Found
+
+    def __len__(self) -> int:
+        return len(self.data)
+
+    def __getitem__(self, part: slice) -> list[dict[str, str]]:
+        return [_cells(row) for row in self.data[part]]
+
+    def order_by(self, aliases: OrderByTuple) -> None:
+        for alias in reversed(aliases):
+            self.data = self.data.ordered(int(alias.bare[1:]), alias.is_descending)
+
+
+def _cells(row: Sequence[str]) -> dict[str, str]:
+    return {f"c{number}": cell for number, cell in enumerate(row)}
+
+
+def list_table(kind: ListKind, rows: Found | Sequence[Row]) -> tables.Table:
     """The list as a table of django-tables2: sorted by its headings, parted into pages."""
-    link = document.kind.link
+    link = kind.link
     columns = {}
-    for number, column in enumerate(document.kind.columns):
+    for number, column in enumerate(kind.columns):
         columns[f"c{number}"] = tables.Column(
             verbose_name=column.title,
             empty_values=(),
+            orderable=bool(rows.orders[number]) if isinstance(rows, Found) else True,
             attrs=NUMBER if column.align == "right" else WHOLE if column.whole else {},
         )
     if link:
@@ -173,14 +197,16 @@ def list_table(document: ListDocument) -> tables.Table:
             return format_html('<a href="{}">{}</a>', reverse(name, args=[value]), value)
 
         columns[f"c{place}"].render = render_link
-    meta = type("Meta", (), {"empty_text": document.kind.nothing})
+    meta = type("Meta", (), {"empty_text": kind.nothing})
     made = type("ListTable", (tables.Table,), {**columns, "Meta": meta})
-    sides = [Figure if column.align == "right" else str for column in document.kind.columns]
-    return made([{f"c{n}": sides[n](cell) for n, cell in enumerate(row)} for row in document.rows])
+    if isinstance(rows, Found):
+        return made(Parted(rows))
+    sides = [Figure if column.align == "right" else str for column in kind.columns]
+    return made([_cells([sides[n](cell) for n, cell in enumerate(row)]) for row in rows])
 
 
-def table_of(request: HttpRequest, document: ListDocument) -> tables.Table:
-    table = list_table(document)
+def table_of(request: HttpRequest, kind: ListKind, rows: Found | Sequence[Row]) -> tables.Table:
+    table = list_table(kind, rows)
     RequestConfig(request, paginate={"per_page": ROWS_A_PAGE}).configure(table)
     return table
 
@@ -188,11 +214,11 @@ def table_of(request: HttpRequest, document: ListDocument) -> tables.Table:
 @read_page("catalog.view_instrumentset")
 def list_page(request: HttpRequest, key: str) -> HttpResponse:
     """One list, with itself as PDF, workbook and text."""
-    document = list_document(_kind(request, key), person(request))
+    kind = _kind(request, key)
+    rows = found_rows(kind)
     # The plots are made of numbers and of words that are escaped where they are drawn.
-    plots = [SafeString(svg(one)) for one in document.plots]
-    context = {"kind": document.kind, "table": table_of(request, document), "rows": document.rows,
-               "plots": plots}  # fmt: skip
+    plots = [SafeString(svg(one)) for one in kind.plots()]
+    context = {"kind": kind, "table": table_of(request, kind, rows), "rows": rows, "plots": plots}
     part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
     return render(request, "reports/_list.html" if part else "reports/list.html", context)
 

@@ -165,7 +165,7 @@ def what_goes_first_from_the_shelf(
 
 
 def what_the_shelf_asks_for(instrument: Instrument, a_set: InstrumentSet, client: Client) -> bool:
-    return instrument.pk in shelf.stocked(shelf.lying_singles())
+    return instrument.pk in [pk for pk, *_ in shelf.stocked()]
 
 
 def what_waits_below_its_level(

@@ -32,9 +32,12 @@ Model = type[models.Model]
 
 class Department:
     """One group of packages as ``pack`` makes it today, and groups like it, the oldest first, that
-    were packed before: ``most`` packages at the end."""
+    were packed before: ``most`` packages at the end, so long ``between`` two groups."""
 
-    def __init__(self, pack: Callable[[], list[Package]], most: int) -> None:
+    def __init__(
+        self, pack: Callable[[], list[Package]], most: int, between: timedelta = BETWEEN
+    ) -> None:
+        self.between = between
         before = {model: _last(model) for model in _models()}
         self.packages = pack()
         seal_all()
@@ -86,7 +89,7 @@ class Department:
         if of in self.spans:
             return value + group * self.spans[of]  # type: ignore[index]
         if isinstance(field, models.DateField):
-            return _moved(value, (group - self.last) * BETWEEN)
+            return _moved(value, (group - self.last) * self.between)
         if field.name == "key":
             return sha256(f"{value}{group}".encode()).hexdigest()[: len(value)]
         if field.model is Load and field.name in ("cycle", "lot"):

@@ -5,6 +5,8 @@ PostgreSQL runs this file too (``tests/catalog/actions/test_on_postgresql.py``).
 
 from __future__ import annotations
 
+from datetime import timedelta
+
 import pytest
 from django.db import connection
 from django.test import Client
@@ -25,6 +27,8 @@ pytestmark = pytest.mark.django_db
 
 MANY = 3000
 """So many packages that PostgreSQL finds one by an index; SQLite does with none."""
+BETWEEN = timedelta(days=1)
+"""From two of them to the next two: what is asked of some weeks is a part of four years."""
 
 
 def gone() -> list[Package]:
@@ -51,11 +55,11 @@ def behind_it() -> None:
     if connection.vendor == "postgresql":
         loads.a_sterilizer()
         lots.open_lot(at.person(), "label:package", "L-1", at.key())
-        Department(gone, MANY).grow(MANY)
+        Department(gone, MANY, BETWEEN).grow(MANY)
 
 
 def most_used() -> list[str]:
-    """Twenty addresses of a department with a little of everything."""
+    """Addresses of a department with a little of everything."""
     instrument, short = make.Instrument(item_number="T-1"), make.Instrument(item_number="T-2")
     build, signed = at.a_build(), at.signed(at.a_build(at.a_set("TS-2")))
     single, asked = ask.a_package(instrument), ask.a_request(short)
@@ -69,6 +73,9 @@ def most_used() -> list[str]:
         f"{of_a_set}/", f"{of_a_set}/count-sheet.pdf", "/loads/", f"/loads/{load.pk}/",
         f"/loads/{load.pk}/labels.pdf", "/shelf/", "/shelf/packages/", f"/requests/{asked.pk}/",
         f"/requests/{asked.pk}/now/", "/find/?q=ts-1", f"/find/?q={single.code.lower()}",
+        "/requests/", "/requests/now/", "/requests/ask/", "/requests/day/", "/requests/causes/",
+        "/requests/causes/?page=2", "/records/", "/records/?kind=package", "/records/?page=3",
+        "/papers/lists/open-shortages/", "/papers/lists/missing-facts/", "/papers/lists/ifus/",
     ]  # fmt: skip
 
 

@@ -1,4 +1,5 @@
-"""The number of queries of every address is fixed: it does not grow from 3 rows to 30.
+"""The number of queries of every address is fixed: it does not grow from 3 rows to 30. How many
+rows the same visit reads, and how much it sends, has a bound.
 
 The numbers count everything of a request, the session and the person's permissions too. A
 page that needs one more fails here; raise its budget only for a reason. What decisions start from
@@ -8,13 +9,12 @@ is read before, as it is in a process that has decided something: no address pay
 from __future__ import annotations
 
 import pytest
-from django.db import connection
 from django.test import Client
-from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from assembly.judging.facts_from_catalog import department
-from tests.addresses import budget, concrete, states
+from tests.addresses import budget, concrete, size_budget, states
+from tests.reading import visit
 
 pytestmark = pytest.mark.django_db
 FEW, MANY = 3, 30
@@ -37,10 +37,31 @@ def read_once(rows: dict[str, str]) -> None:
 def test_an_address_stays_in_its_budget(
     rows: dict[str, str], people: dict[str, Client], size: int, path: str, asked: str
 ) -> None:
-    with CaptureQueriesContext(connection) as found:
-        people["coordinator"].get(concrete(path, rows) + asked).close()
-    took, most = len(found), budget(path, asked, size)
-    assert took == most if size == FEW else took <= most, f"{took} queries, budget {most}"
+    most = budget(path, asked, size)
+    cost = visit(people["coordinator"], concrete(path, rows) + asked)
+    assert cost.queries == most if size == FEW else cost.queries <= most
+    most_rows, most_sent = size_budget(path)
+    assert (cost.rows <= most_rows, cost.sent <= most_sent) == (True, True), cost
+
+
+POLLS = ("bench/now/", "builds/<int:pk>/now/", "requests/now/", "requests/<int:pk>/now/")
+
+
+@pytest.mark.parametrize("path", POLLS)
+def test_a_page_that_renews_itself_asks_first_whether_anything_happened(
+    rows: dict[str, str], people: dict[str, Client], monkeypatch: pytest.MonkeyPatch, path: str
+) -> None:
+    """One query beyond those that say who asks, and nothing is sent."""
+    minute = timezone.now()
+    monkeypatch.setattr(timezone, "now", lambda: minute)
+    client, address = people["coordinator"], concrete(path, rows)
+    shown = client.get(address).context
+    build = shown.get("tally")
+    asked = f"seen={build.seen}&held={build.build.holder_id}" if build else f"seen={shown['seen']}"
+    cost = visit(client, f"{address}?{asked}")
+    who = [one for one in cost.sql if '"django_session"' in one or '"auth_' in one]
+    assert (cost.queries - len(who), cost.sent) == (1, 0)
+    assert visit(client, f"{address}?seen=long-ago").sent > 0
 
 
 LISTS = {"packages-by-load": 7, "supply-use": 10}
@@ -50,6 +71,4 @@ LISTS = {"packages-by-load": 7, "supply-use": 10}
 def test_a_list_of_packages_stays_in_its_budget(
     rows: dict[str, str], people: dict[str, Client], size: int, key: str
 ) -> None:
-    with CaptureQueriesContext(connection) as found:
-        people["coordinator"].get(f"/papers/lists/{key}.csv").close()
-    assert len(found) == LISTS[key]
+    assert visit(people["coordinator"], f"/papers/lists/{key}.csv").queries == LISTS[key]

@@ -52,7 +52,8 @@ def _skill(key: str) -> Skill:
 def skills(request: HttpRequest) -> HttpResponse:
     """Who is due, and the kinds of work."""
     document = list_document(SKILLS_DUE, person(request))
-    context = {"table": table_of(request, document), "kind": SKILLS_DUE, "kinds": KEYS}
+    table = table_of(request, SKILLS_DUE, document.rows)
+    context = {"table": table, "kind": SKILLS_DUE, "kinds": KEYS}
     return render(request, "reports/skills.html", context)
 
 

@@ -165,12 +165,6 @@ class TestCounting:
         builds.ask_for(at.person("Ida Crow"), build.pk, at.key())
         assert "Ida Crow asks for this set" in text(technician.get(f"/builds/{build.pk}/"))
 
-    def test_where_nothing_happened_nothing_is_sent(self, technician: Client) -> None:
-        build = at.a_build(at.a_set(), person_of(me()))
-        seen = tally_of(build).seen
-        path = f"/builds/{build.pk}/now/?seen={seen}&held={build.holder_id}"
-        assert technician.get(path).status_code == 204
-
     def test_what_another_device_counted_is_sent(self, technician: Client) -> None:
         build = at.a_build(at.a_set(), person_of(me()))
         seen = tally_of(build).seen

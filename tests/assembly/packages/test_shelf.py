@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import csv
 import io
-from datetime import date
+from datetime import date, datetime, time, timedelta
 
 import pytest
 from django.db import connection
 from django.test import Client
 from django.test.utils import CaptureQueriesContext
+from django.utils import timezone
 
 from assembly.ledger import Refused
 from assembly.models import Package, Shortfall
@@ -18,7 +19,7 @@ from assembly.packages.search import place_at
 from assembly.requests import asking, working
 from assembly.requests.asking import Wanted
 from assembly.shelf_pages.scanning import AWAY, HAND, scan
-from assembly.shortfalls import causes, plot
+from assembly.shortfalls import causes, plot, views
 from assembly.shortfalls.causes import Week
 from catalog.models import Change, Instrument
 from tests.factories import bench as at
@@ -39,8 +40,7 @@ def scanned(words: str, mode: str = AWAY, **more: object) -> tuple[bool, str]:
 
 
 def stock() -> list[shelf.Stock]:
-    lying = shelf.lying_singles()
-    return shelf.stock(shelf.stocked(lying), lying)
+    return shelf.stock(pk for pk, *_ in shelf.stocked())
 
 
 class TestScanning:
@@ -147,13 +147,43 @@ class TestCauses:
         assert (words in before, words in after) == (True, False)
 
     def test_again_and_again_is_repeated(self, missing: Instrument) -> None:
-        rows = causes.repeated(causes.shortfalls(), causes.by_instrument)
-        assert [(row.times, row.often) for row in rows] == [(2, True)]
+        rows = causes.repeated(causes.shortfalls(), causes.BY_INSTRUMENT, 9)
+        name = f"{missing.item_number} {missing.name}"
+        assert [(row.label, row.times, row.pieces, row.open, row.often) for row in rows] == [
+            (name, 2, 2, 2, True)
+        ]
+
+    def test_by_set_and_by_department_each_is_one(self, missing: Instrument) -> None:
+        found = causes.shortfalls()
+        sets = [row.label.split()[0] for row in causes.repeated(found, causes.BY_SET, 9)]
+        who = {row.label for row in causes.repeated(found, causes.BY_DEPARTMENT, 9)}
+        assert sorted(sets) == ["TS-5", "TS-6"]
+        assert who == {one.department or "not on record" for one in found}
+
+    def test_what_is_not_shown_is_said(
+        self, missing: Instrument, technician: Client, monkeypatch: pytest.MonkeyPatch
+    ) -> None:
+        monkeypatch.setattr(views, "MOST_OFTEN", 1)
+        monkeypatch.setattr(views, "MOST_ROWS", 1)
+        page = technician.get("/requests/causes/").content.decode()
+        assert page.count("The 1 most frequent; there are more.") == 2  # sets, departments
+        assert "Page 1" in page and "TS-5" in page
+        assert "TS-6" in technician.get("/requests/causes/?page=2").content.decode()
 
     def test_both_kinds_stand_in_this_week(self, missing: Instrument) -> None:
-        found = list(causes.shortfalls())
-        week = causes.weekly(found, found[-1].opened_at.date())[-1]
+        week = causes.weekly(timezone.localdate())[-1]
         assert (week.packed_short, week.missed) == (1, 1)
+
+    def test_what_went_short_before_counts_no_more(self, missing: Instrument) -> None:
+        """The week of 26 weeks ago is gone, its last moment too; the next one stands first."""
+        today = timezone.localdate()
+        first = causes.weekly(today)[0].monday
+        begin = timezone.make_aware(datetime.combine(first, time.min))
+        of_a_set, of_a_case = causes.shortfalls()
+        Shortfall.objects.filter(pk=of_a_set.pk).update(opened_at=begin - timedelta(seconds=1))
+        Shortfall.objects.filter(pk=of_a_case.pk).update(opened_at=begin)
+        assert [one.pk for one in causes.recent(today)] == [of_a_case.pk]
+        assert causes.weekly(today)[0] == Week(first, 0, 1)
 
     def test_the_export_runs_nothing(self, missing: Instrument, technician: Client) -> None:
         Shortfall.objects.update(name="=HYPERLINK(1)")

@@ -330,10 +330,6 @@ class TestPages:
         pages = [technician.get("/requests/").content.decode() for _ in "12"]
         assert ["1 changed since" in page for page in pages] == [True, False]
 
-    def test_polled_without_news_it_answers_nothing(self, one: Request, technician: Client) -> None:
-        seen = technician.get("/requests/now/").context["seen"]
-        assert technician.get("/requests/now/", {"seen": seen}).status_code == 204
-
     def test_a_department_sees_its_own(self, one: Request, technician: Client) -> None:
         ask.a_request(make.Instrument(name="Bone saw"), department="Bones")
         technician.post("/requests/department/", {"department": "Main ORs"})

@@ -36,8 +36,9 @@ def matching(query: Query, rows: QuerySet[Thing], names: Names | None = None) ->
     number = rows.model.CALLED[0]
     if not query.words:
         return rows.order_by(number)
-    near = names.candidates(query, FEW) if names else None
-    rows = rows if near is None else rows.filter(pk__in=near)
+    if names:
+        near, are_all = names.candidates(query, FEW)
+        rows = rows.filter(pk__in=near) if are_all else rows
     literal = _all(rows, query.words)
     wanted = _all(rows, query.singles)
     for phrase in query.phrases:
@@ -99,15 +100,18 @@ def first_of(query: Query, rows: QuerySet[Thing], limit: int, names: Names) -> l
 
     Where a size was asked for, those that a name states count too, among the nearest.
     """
-    if query.phrases and not query.sizes:
+    if query.sizes:
+        nearest = list(matching(query, rows, names)[:MOST_SIZED])
+        return sorted(nearest, key=lambda one: (how(one), off(query, known(one))))[:limit]
+    as_typed: list[Thing] = []
+    if query.phrases:
         as_typed = first_of(replace(query, phrases=()), rows, limit, names)
         if len(as_typed) == limit:
             return as_typed
-    found = matching(query, rows, names)
-    if not query.sizes:
-        return list(found[:limit])
-    nearest = list(found[:MOST_SIZED])
-    return sorted(nearest, key=lambda one: (how(one), off(query, known(one))))[:limit]
+    keys, are_all = names.candidates(query, FEW)
+    few = rows.filter(pk__in=[*keys, *(one.pk for one in as_typed)])
+    found = list(matching(query, few)[:limit])
+    return found if are_all or len(found) == limit else list(matching(query, rows)[:limit])
 
 
 def how(one: Instrument | InstrumentSet) -> int:

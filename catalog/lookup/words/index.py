@@ -44,6 +44,8 @@ Scored: TypeAlias = tuple[float, NDArray[Any]]
 END = "\U0010ffff"
 """Sorts behind every sign of a word."""
 EPS = 0.001
+BEGINS = CLOSE_ENOUGH / AS_GOOD * 100
+"""What a beginning has to be like, as it counts for less."""
 MOST_SPELLINGS = 500
 """A piece that stands in more places than this narrows nothing that would be worth it."""
 
@@ -81,14 +83,19 @@ class _Spellings:
         common = len(typed) - _bits(letters & ~self._letters)
         lengths = np.diff(self._from) - 1
         in_both = 2 * np.minimum(common, lengths - _bits(self._letters & ~letters))
-        near = in_both >= CLOSE_ENOUGH / 100 * (len(typed) + lengths) - EPS
-        near |= (lengths > len(typed)) & (common >= CLOSE_ENOUGH / AS_GOOD * len(typed) - EPS)
-        words = [self.words[at] for at in np.flatnonzero(near).tolist()]
-        begun = [word[: len(typed)] for word in words]
+        whole = in_both >= CLOSE_ENOUGH / 100 * (len(typed) + lengths) - EPS
+        longer = lengths > len(typed)
+        begun = longer & (common >= BEGINS / 100 * len(typed) - EPS)
+        as_whole = self._alike(typed, whole, None, CLOSE_ENOUGH)
+        at_first = self._alike(typed, begun, len(typed), BEGINS)
+        return [self.words[at] for at in {*as_whole, *at_first}]
+
+    def _alike(self, typed: str, which: Marks, end: int | None, least: float) -> list[int]:
+        """Places of those of which as much as ``end`` says is as alike as ``least``."""
+        places = np.flatnonzero(which)
+        words = [self.words[at][:end] for at in places.tolist()]
         like = cdist([typed], words, scorer=fuzz.ratio, dtype=np.float64)[0]
-        like_so_far = cdist([typed], begun, scorer=fuzz.ratio, dtype=np.float64)[0]
-        near = np.maximum(like, AS_GOOD / 100 * like_so_far) >= CLOSE_ENOUGH - EPS
-        return [words[at] for at in np.flatnonzero(near).tolist()]
+        return [int(at) for at in places[like >= least - EPS]]
 
 
 def _bits(flags: NDArray[np.uint32]) -> NDArray[np.int64]:
@@ -122,18 +129,18 @@ class Block:
     """Some thousands of rows: their words of letters alone, those with figures, their sizes."""
 
     def __init__(self, entries: Sequence[Entry]) -> None:
-        every, numbers = defaultdict[str, list[int]](list), defaultdict[str, list[int]](list)
+        every, whole = defaultdict[str, list[int]](list), defaultdict[str, list[int]](list)
         standing = set[str]()
         for row, one in enumerate(entries):
             words = words_of(one.known)
             standing.update(words[:-1])  # not what was put together of a number
             for word in set(words):
                 every[word].append(row)
-            if one.maker_number:
-                numbers[one.maker_number.casefold()].append(row)
+            for text in one.whole:
+                whole[text].append(row)
         self.spelled = _Postings({word: every[word] for word in every if word.isalpha()})
         self.figured = _Postings({word: every[word] for word in every if not word.isalpha()})
-        self.numbers = _Postings(numbers)
+        self.whole = _Postings(whole)
         self.digits = _Spellings(sorted(word for word in standing if word.isdigit()))
         mixed = (word for word in standing if not word.isdigit() and not word.isalpha())
         self.mixed = _Spellings(sorted(mixed))
@@ -185,9 +192,10 @@ class Names:
 
     # Where every word may stand.
 
-    def candidates(self, query: Query, most: int) -> list[int] | None:
+    def candidates(self, query: Query, most: int) -> tuple[list[int], bool]:
         """Keys of all rows, and of few others, in which every word may stand, or what the trade
-        says for it; None where they are more than ``most``, or not told from the rest."""
+        says for it; and whether these are all. Where they are more than ``most``, those that are
+        called so as a whole and the first ``most`` by number."""
         found = self._together(query.singles)
         for phrase in query.phrases:
             said = self._together(phrase.words)
@@ -195,9 +203,12 @@ class Names:
                 one = self._together(other)
                 said = None if one is None or said is None else said | one
             found = _both(found, said)
-        if found is None or np.count_nonzero(found) > most:
-            return None
-        return [int(pk) for pk in self._pks[found]]
+        rows = np.arange(self.count) if found is None else np.flatnonzero(found)
+        if len(rows) > most:
+            named = [here[block.whole.of(query.text.casefold())] for here, block in self._blocks]
+            rows = np.unique(np.concatenate([*named, rows[:most]]))
+            return self._pks[rows].tolist(), False
+        return self._pks[rows].tolist(), True
 
     def _together(self, words: Iterable[str]) -> Marks | None:
         found: Marks | None = None
@@ -215,7 +226,7 @@ class Names:
             found = _both(found, self._containing(part))
         if found is not None:
             for here, block in self._blocks:
-                found[here[block.numbers.of(word)]] = True
+                found[here[block.whole.of(word)]] = True
         return found
 
     def _containing(self, part: str) -> Marks | None:

@@ -53,6 +53,13 @@ class Entry:
     maker_number: str = ""
     retired: bool = False
 
+    @property
+    def whole(self) -> set[str]:
+        """Its number, its name, each other name and the maker's number, folded."""
+        number, name, *others = self.known.texts
+        called = [number, name, *others[:1], *(part.strip() for part in others[0].split(";"))]
+        return {text.casefold() for text in (*called, self.maker_number) if text}
+
 
 def words_of(one: Known) -> list[str]:
     """Its words, with its number in one piece too: HF1042 for HF-1042."""

@@ -88,9 +88,9 @@ def test_what_is_most_like_it_is_what_reading_all_names_finds(
 @given(asked())
 def test_every_name_that_has_all_words_is_among_the_candidates(words: str) -> None:
     query = read_query(words)
-    candidates = names().candidates(query, len(demo()))
+    candidates, are_all = names().candidates(query, len(demo()))
     holding = {one.known.pk for one in demo() if has_all(one, query.words)}
-    assert candidates is None or holding <= set(candidates)
+    assert are_all and holding <= set(candidates)
 
 
 def has_all(one: Entry, words: tuple[str, ...]) -> bool:
@@ -103,6 +103,6 @@ def has_all(one: Entry, words: tuple[str, ...]) -> bool:
 
 
 def test_few_are_left_of_what_is_spelled_right_and_none_of_what_is_not() -> None:
-    assert names().candidates(read_query("zygomatic retractor xyz"), 1000) == []
-    right = names().candidates(read_query("needle holder"), 1000)
-    assert right is not None and 0 < len(right) < len(demo()) / 2
+    assert names().candidates(read_query("zygomatic retractor xyz"), 1000) == ([], True)
+    right, are_all = names().candidates(read_query("needle holder"), 1000)
+    assert are_all and 0 < len(right) < len(demo()) / 2

@@ -14,7 +14,10 @@ from django.test.utils import CaptureQueriesContext
 from catalog import actions
 from catalog.actions.many_sets import ManySets
 from catalog.actions.staging import in_one_step
+from catalog.lookup import matching
 from catalog.lookup.finding import find
+from catalog.lookup.kept import names_of
+from catalog.lookup.words.query import read_query
 from catalog.models import Instrument
 from tests.bench import bench_lookup
 from tests.factories import catalog as make
@@ -93,3 +96,18 @@ def test_many_in_bulk_as_the_bench_of_the_look_up_makes_them() -> None:
     assert guessed("needel holder") == []
     bench_lookup.fill(40)
     assert "needle holder" in guessed("needel holder")[0] and find("needel holder").guessed
+
+
+def test_the_first_of_many_are_the_first_of_all(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The database is asked about few of them, and about those called so as a whole."""
+    bench_lookup.fill(60)
+    make.Instrument(item_number="ZZ-1", name="Grasper", also_known_as="x; needle holder; Retractor")
+    make.Instrument(item_number="ZZ-2", name="Scissors")
+    monkeypatch.setattr(matching, "FEW", 8)
+    names, rows = names_of([Instrument])[Instrument], Instrument.objects.filter(retired=False)
+    for words in ("needle holder", "scissors", "retractor", "forceps straight", "hemostat", "mm"):
+        query = read_query(words)
+        with CaptureQueriesContext(connection) as asked:
+            found = matching.first_of(query, rows, 3, names)
+        assert found == list(matching.matching(query, rows)[:3]), words
+        assert all(" IN (" in one["sql"] for one in asked.captured_queries) or words == "hemostat"

@@ -7,10 +7,13 @@ from __future__ import annotations
 
 import io
 import json
+from dataclasses import replace
 from hashlib import sha256
+from typing import Any
 from unittest.mock import patch
 
 import pytest
+from django.contrib.auth.models import User
 from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.db import IntegrityError, connection, transaction
@@ -325,3 +328,31 @@ def test_a_month_of_digests_is_a_page_and_a_paper(coordinator: Client) -> None:
     assert last.digest.hex() in verified()[0]
     assert coordinator.get("/papers/lists/digests.pdf").content.startswith(b"%PDF")
     assert "/papers/lists/digests/" in coordinator.get("/records/").content.decode()
+
+
+def test_what_is_open_is_sealed_when_an_answer_was_sent(coordinator: Client, settings: Any) -> None:
+    record(Actor("Ann"), Change.Verb.CHANGED, make.Instrument(), "x", None, {})
+    coordinator.get("/records/")
+    assert not ChainSeal.objects.exists(), "the tests seal by themselves"
+    settings.SEAL_EVERY_S = 0
+    coordinator.get("/records/")
+    assert ChainSeal.objects.count() == 1 and not ChainTail.objects.exists()
+    settings.SEAL_EVERY_S = 3600
+    record(Actor("Ben"), Change.Verb.CHANGED, make.Instrument(), "x", None, {})
+    coordinator.get("/records/")
+    assert ChainSeal.objects.count() == 1
+
+
+def test_two_people_of_one_name_are_told_apart(coordinator: Client) -> None:
+    """Beside the name, the account: on the page, in the file, and in each step."""
+    first, second = (
+        User.objects.create(username=name, first_name="Ann", last_name="Reed")
+        for name in ("ann", "reed")
+    )
+    for user in (first, second):
+        one = ask.a_request(by=replace(at.person(), pk=user.pk, name="Ann Reed"))
+        assert one.steps.get().account == user.pk
+    page = coordinator.get("/records/").content.decode()
+    assert '<span class="small">ann</span>' in page and '<span class="small">reed</span>' in page
+    text = b"".join(coordinator.get("/records/?as=csv")).decode()
+    assert "Ann Reed (ann)" in text and "Ann Reed (reed)" in text

@@ -1,0 +1,1 @@
+"""Whether a test notices when a rule is wrong; see ``python -m tests.mutation --help``."""

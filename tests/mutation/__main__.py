@@ -1,0 +1,111 @@
+"""Whether tests notice small mistakes in the rules, units, look-up and standing.
+
+Run as ``python -m tests.mutation``, with ``--count`` (300), ``--seed``, ``--only`` one of them,
+``--jobs``. Each mutant is one comparison, constant, operator, condition or answer that is wrong, in
+a copy of the tree, where its own module's tests run that reach it. What is done stands in a file
+(``--record``) and is not done again, survivors by ``--again``. Ends with 1 where less than nine in
+ten were killed. Survivors are listed, with why it is no mistake where ``known.toml`` says so: they
+count as survivors all the same.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import tempfile
+import time
+import tomllib
+from argparse import ArgumentParser
+from collections import Counter
+from collections.abc import Iterable
+from concurrent.futures import ThreadPoolExecutor
+from dataclasses import asdict
+from pathlib import Path
+from queue import SimpleQueue
+
+from tests.mutation.mutating import Mutant
+from tests.mutation.running import OWN, Copy, Ended, chosen
+
+GOAL = 0.9
+KNOWN = Path(__file__).with_name("known.toml")
+
+
+def run(mutants: Iterable[tuple[str, Mutant]], jobs: int, record: Path, again: bool) -> list[Ended]:
+    """What comes of each; what the record has is not done again, but for survivors ``again``."""
+    mutants = list(mutants)
+    lines = record.read_text().splitlines() if record.exists() else []
+    done = {one.name: one for one in (Ended(**json.loads(line)) for line in lines)}
+    if again:
+        done = {name: one for name, one in done.items() if one.killed_by}
+    left = [(of, one) for of, one in mutants if one.name not in done]
+    with tempfile.TemporaryDirectory(prefix="packbench-mutants-") as name:
+        copies: SimpleQueue[Copy] = SimpleQueue()
+        first = Copy(_made(Path(name) / "0"))
+        for of in {of for of, _ in left}:
+            began = time.monotonic()
+            first.learn(of)
+            print(
+                f"{of}: {len(first.tests[of])} tests in {time.monotonic() - began:.0f} s",
+                flush=True,
+            )
+        copies.put(first)
+        for number in range(1, jobs):
+            copies.put(
+                Copy(_made(Path(name) / str(number)), first.tests, first.seconds, first.at_line)
+            )
+
+        def one(each: tuple[str, Mutant]) -> None:
+            copy = copies.get()
+            try:
+                ended = copy.end_of(*each)
+            finally:
+                copies.put(copy)
+            done[ended.name] = ended
+            with record.open("a") as file:
+                file.write(f"{json.dumps(asdict(ended))}\n")
+            if not ended.killed_by:
+                print(f"survived: {ended.name} ({ended.ran} tests)", flush=True)
+
+        with ThreadPoolExecutor(jobs) as pool:
+            list(pool.map(one, left))
+    return [done[one.name] for _, one in mutants]
+
+
+def _made(folder: Path) -> Path:
+    folder.mkdir()
+    return folder
+
+
+def told(ended: list[Ended]) -> bool:
+    """The table, and whether enough were killed."""
+    known = tomllib.loads(KNOWN.read_text())["survivors"]
+    why = {one["mutant"]: one["why"] for one in known}
+    print(f"\n{'':10}{'mutants':>9}{'killed':>8}{'part':>8}")
+    kinds = Counter(one.of for one in ended)
+    killed = Counter(one.of for one in ended if one.killed_by)
+    for of in OWN:
+        if kinds[of]:
+            print(f"{of:10}{kinds[of]:9}{killed[of]:8}{killed[of] / kinds[of]:8.0%}")
+    part = killed.total() / max(1, len(ended))
+    print(f"{'all':10}{len(ended):9}{killed.total():8}{part:8.1%}   (at least {GOAL:.0%})\n")
+    for one in ended:
+        if not one.killed_by:
+            place, _, what = one.name.partition(": ")
+            because = why.get(f"{place.partition(':')[0]}: {what}", "not explained")
+            print(f"{one.name} ({one.ran} tests)\n    {because}")
+    return part >= GOAL
+
+
+if __name__ == "__main__":
+    parser = ArgumentParser(description=__doc__)
+    parser.add_argument("--count", type=int, default=300)
+    parser.add_argument("--seed", type=int, default=16)
+    parser.add_argument("--only", choices=OWN, default="", help="mutants of this alone")
+    parser.add_argument("--jobs", type=int, default=1)
+    parser.add_argument("--record", type=Path, help="what is done already, and from now on")
+    parser.add_argument("--again", action="store_true", help="try those that survived again")
+    given = parser.parse_args()
+    usual = Path(tempfile.gettempdir()) / f"packbench-mutants-{given.seed}.jsonl"
+    mutants = chosen(given.count, given.seed, given.only)
+    ended = run(mutants, given.jobs, given.record or usual, given.again)
+    sys.exit(not told(ended))

@@ -20,6 +20,7 @@ from catalog.units import (
     LENGTH_UNITS,
     WEIGHT_UNITS,
     UnitError,
+    decimal_mark,
     read_length,
     read_weight,
     show_length,
@@ -240,3 +241,14 @@ def test_a_number_of_more_digits_than_any_float_has_is_no_size() -> None:
     """A workbook may hold it: 10 to the 400th is beyond IEEE 754 double."""
     with pytest.raises(UnitError, match="far too large"):
         read_length(10**400, "mm")
+
+
+@pytest.mark.parametrize(
+    ("text", "mark"),
+    [("123.500 g", None), ("1234.500 g", "."), ("1234,500 g", ","), ("1.5000 g", "."),
+     ("1.50", "."), ("0.500", "."), ("1.234.567", None), ("1.234,5", ",")],
+)  # fmt: skip
+def test_a_mark_before_three_digits_tells_only_where_no_thousands_can_be_meant(
+    text: str, mark: str | None
+) -> None:
+    assert decimal_mark(text) == mark

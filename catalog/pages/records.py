@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from functools import cached_property
+from typing import Any
 
 import django_filters
 import django_tables2 as tables
@@ -72,10 +73,10 @@ class ChangeTable(tables.Table):
         fields = ("at", "actor", "verb", "kind", "object_name", "details", "reason")
         empty_text = "Nothing on record fits. Take a filter away."
 
-    def render_actor(self, record: Change) -> SafeString:
+    def render_actor(self, record: Any) -> SafeString:
         return format_html('{} <span class="small">{}</span>', record.actor, record.login or "")
 
-    def value_actor(self, record: Change) -> str:
+    def value_actor(self, record: Any) -> str:
         return f"{record.actor} ({record.login})" if record.login else record.actor
 
     def render_details(self, record: Change) -> str:

@@ -188,7 +188,7 @@ def _ifus() -> Found:
     rows = in_use.annotate(compared=Subquery(compared), since=_ifu_since(in_use))
     due = rows.alias(from_day=Coalesce("since", Value(date.min)))
     due = due.filter(from_day__lt=date(years, month + 1, 1)).order_by("from_day", "item_number")
-    orders = (("item_number",), ("name",), ("maker",), ("ifu_revision",), ())
+    orders = (("item_number",), ("name",), ("maker",), ("ifu_revision",), ("from_day",))
     return Found(due, lambda part: _ifu_words(part, today), orders)
 
 

@@ -6,14 +6,14 @@ from collections.abc import Iterator, Sequence
 from contextlib import suppress
 
 from django.db import DatabaseError
-from django.db.models import Exists, OuterRef, Sum
+from django.db.models import Exists, F, OuterRef, Sum
 from django.db.models.functions import TruncMonth
 from django.utils import timezone
 
 from assembly.models import LoadedPackage, ShelfMove, Shortfall, SupplyUse
 from assembly.packages.uses import LABEL
 from assembly.packages.whereabouts import OUT, whereabouts_of
-from assembly.shortfalls.causes import shortfalls
+from assembly.shortfalls.causes import BY_DEPARTMENT, shortfalls
 from assembly.stock.standing import standings
 from assembly.upkeep.loaners import away_of, here, where_it_is
 from assembly.upkeep.repairs import away
@@ -29,9 +29,10 @@ DAY, MONTH = "%Y-%m-%d", "%Y-%m"
 def _open_shortages() -> Found:
     """What sets went without and have not got back, the one that waits longest first."""
     still = shortfalls().filter(closed_at=None).order_by("opened_at", "pk")
-    orders = (("item_number",), ("name",), (), ("instrument_set__code",), ("kind",), (),
-              ("opened_at",), ("package__code",))  # fmt: skip
-    return Found(still, _shortage_words, orders)
+    rows = still.alias(left=F("quantity") - F("returned"), whose=BY_DEPARTMENT)
+    orders = (("item_number",), ("name",), ("left",), ("instrument_set__code",), ("kind",),
+              ("whose",), ("opened_at",), ("package__code",))  # fmt: skip
+    return Found(rows, _shortage_words, orders)
 
 
 def _shortage_words(rows: Sequence[Shortfall]) -> Iterator[Row]:

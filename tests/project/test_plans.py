@@ -74,7 +74,7 @@ def most_used() -> list[str]:
         f"/loads/{load.pk}/labels.pdf", "/shelf/", "/shelf/packages/", f"/requests/{asked.pk}/",
         f"/requests/{asked.pk}/now/", "/find/?q=ts-1", f"/find/?q={single.code.lower()}",
         "/requests/", "/requests/now/", "/requests/ask/", "/requests/day/", "/requests/causes/",
-        "/requests/causes/?page=2", "/records/", "/records/?kind=package", "/records/?page=3",
+        "/requests/causes/?page=2", "/records/", "/records/?kind=shelf+place", "/records/?page=3",
         "/papers/lists/open-shortages/", "/papers/lists/missing-facts/", "/papers/lists/ifus/",
     ]  # fmt: skip
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 from datetime import date, datetime, time, timedelta
 
 import pytest
@@ -122,6 +123,17 @@ class TestLevels:
             void_at="2026-01-01T00:00Z", void_reason="torn"
         )
         assert stock() == []
+
+
+def test_the_answer_to_a_scan_is_the_parts_that_it_changes(
+    package: Package, technician: Client
+) -> None:
+    ask.a_place("A1")
+    sent = {"words": package.code, "place": "A1", "key": at.key()}
+    page = technician.post("/shelf/", sent, headers={"HX-Request": "true"}).content.decode()
+    parts = re.findall(r'id="(said|place|package|ask|places|lying)"', page)
+    assert sorted(parts) == ["ask", "lying", "package", "place", "places", "said"]
+    assert "put away to A1" in page and "<html" not in page and 'id="needs"' not in page
 
 
 class TestCauses:

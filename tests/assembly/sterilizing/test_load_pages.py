@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import re
+
 import pytest
 from django.test import Client
 
 from assembly.models import Load, Package
 from assembly.packages import shelf
 from assembly.packages.standing import load_of
+from assembly.sterilizing import gathering
 from catalog.models import Instrument
 from tests.factories import bench as at
 from tests.factories import loads
@@ -55,8 +58,21 @@ def test_without_a_sterilizer_it_says_where_one_is_added(technician: Client) -> 
 def test_a_scan_puts_a_package_in(technician: Client, package: Package) -> None:
     load = loads.a_load()
     Load.objects.update(programme=package.method)
-    technician.post(f"/loads/{load.pk}/", {"words": package.code.lower(), "key": at.key()})
+    sent, script = {"words": package.code.lower(), "key": at.key()}, {"HX-Request": "true"}
+    page = technician.post(f"/loads/{load.pk}/", sent, headers=script).content.decode()
     assert load_of(package) == load
+    assert re.findall(r'id="(said|start|inside)"', page) == ["said", "start", "inside"]
+    assert "Start: 1 package" in page and "<html" not in page  # its parts alone
+
+
+def test_a_scan_into_a_load_that_runs_meanwhile_gets_the_page(
+    technician: Client, package: Package
+) -> None:
+    load = loads.a_load(package)
+    gathering.start(at.person(), load.pk, at.key())
+    sent, script = {"words": package.code, "key": at.key()}, {"HX-Request": "true"}
+    page = technician.post(f"/loads/{load.pk}/", sent, headers=script).content.decode()
+    assert "<html" in page and 'id="start"' not in page
 
 
 def test_a_scan_that_is_refused_says_why(technician: Client, package: Package) -> None:

@@ -156,7 +156,9 @@ def test_several_lines_of_a_set_are_asked_for_in_one_request(site: Site, phone: 
     assert runs_out(phone) <= 0 and violations(phone) == []
 
 
-def test_a_request_asks_for_no_news_while_somebody_types_in_it(site: Site, phone: Page) -> None:
+def test_a_request_asks_for_no_news_while_somebody_types_or_nobody_looks(
+    site: Site, phone: Page
+) -> None:
     phone.clock.install()
     ask(phone, site, "long Metz", "HF-1042")
     news: list[str] = []
@@ -170,6 +172,14 @@ def test_a_request_asks_for_no_news_while_somebody_types_in_it(site: Site, phone
     reason.press_sequentially("ded")
     assert (news, reason.input_value()) == ([], "not needed")
     reason.blur()
+    with phone.expect_response("**/now/**"):
+        phone.clock.run_for(5_000)
+    unseen = "Object.defineProperty(document, 'hidden', {configurable: true, value: true})"
+    phone.evaluate(unseen)
+    news.clear()
+    phone.clock.run_for(60_000)
+    assert news == []
+    phone.evaluate("delete document.hidden")
     with phone.expect_response("**/now/**"):
         phone.clock.run_for(5_000)
 

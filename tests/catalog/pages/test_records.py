@@ -11,6 +11,7 @@ from catalog import actions
 from catalog.chain.guards import let_through
 from catalog.history import Difference, changes_of, differences
 from catalog.models import Change
+from catalog.pages import records
 from tests.factories import catalog as make
 
 pytestmark = pytest.mark.django_db
@@ -82,3 +83,16 @@ def test_records_are_filtered_by_date(coordinator: Client) -> None:
     assert (shown(coordinator, "?since=2026-03-02"), shown(coordinator, "?until=2026-03-01")) == (
         [], ["T-1"],
     )  # fmt: skip
+
+
+def test_of_more_changes_than_are_counted_the_page_says_so_and_a_file_has_all(
+    coordinator: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    weigh()
+    weigh(TAM, "T-2")
+    monkeypatch.setattr(records, "MOST_COUNTED", 1)
+    page = coordinator.get("/records/").content.decode()
+    assert "1 to 1 of 1 and more" in " ".join(page.split())
+    assert "This list (1 and more)" in page
+    text = b"".join(coordinator.get("/records/?as=csv"))
+    assert text.count(b"weight") == 2

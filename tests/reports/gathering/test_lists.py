@@ -6,20 +6,32 @@ import csv
 import io
 import re
 from dataclasses import replace
-from datetime import date
+from datetime import UTC, date, datetime
 
 import pytest
 from django.core.cache import cache
+from django.utils import timezone
 from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
 from assembly.judging.policy_actions import override_value
+from assembly.models import IfuComparison
+from assembly.rules.facts.declared import declared
+from assembly.rules.facts.instruments import Instrument as Facts
 from catalog import actions
+from catalog.models import Instrument
+from catalog.vocabulary import Form
 from reports.documents.lists import KINDS, register
 from reports.drawing.lists import draw_list
 from reports.gathering.list_files import FORMS
-from reports.gathering.lists_from_catalog import REVISION, list_document, revision_month
+from reports.gathering.lists_from_catalog import (
+    REVISION,
+    _missing,
+    list_document,
+    revision_month,
+)
+from reports.pages import paper_views
 from tests.factories import catalog as make
 from tests.reports.drawing.card_examples import listing
 from tests.reports.examples import page_texts, squeezed
@@ -143,6 +155,42 @@ class TestFromCatalog:
     def test_of_a_hinged_one_the_width_open_is_asked_for(self):
         one = make.Instrument(protector="", hinged=True)
         assert self.rows("missing-facts") == [(one.item_number, one.name, "width, open")]
+
+    def test_the_database_finds_those_of_which_the_rules_miss_something(self):
+        """One of each: known, one fact missing, and all that a width open and a cycle hang on."""
+        columns = {field.name for field in Instrument._meta.fields}
+        lacks = (one.name for one in declared(Facts) if one.missing and one.name in columns)
+        kinds = [{}, {"tip": ""}, {"retired": True, "weight_g": None}, *({n: None} for n in lacks)]
+        kinds += [
+            {"hinged": hinged, "form": form, "width_open_mm": wide}
+            for hinged in (None, True, False) for form in ("", Form.RINGS) for wide in (None, 50)
+        ]  # fmt: skip
+        made = [make.Instrument(**values) for values in kinds]
+        without, untimed = make.Instrument(hinged=False), make.Instrument(hinged=False)
+        without.cycles.all().delete()
+        untimed.cycles.update(exposure_min=None)
+        in_use = [one for one in (*made, without, untimed) if not one.retired]
+        missing = {one.item_number for one in in_use if _missing(one)}
+        assert {row[0] for row in self.rows("missing-facts")} == missing
+        assert 0 < len(missing) < len(in_use) and len(made) > 20
+
+    def test_ifus_of_no_known_age_come_first_then_the_oldest(self):
+        """By the day of the last comparison where there was one, else by the revision."""
+        now = timezone.now()
+        for number, revision in (("A", "2011-03"), ("B", ""), ("C", "2009"), ("D", f"{now:%Y-%m}"),
+                                 ("E", "Rev. C"), ("F", "2001-01"), ("G", "2001-01")):  # fmt: skip
+            make.Instrument(item_number=number, ifu_revision=revision)
+        for number, at in (("F", datetime(2010, 5, 1, 12, tzinfo=UTC)), ("G", now)):
+            whose = Instrument.objects.get(item_number=number)
+            IfuComparison.objects.create(key=number, instrument=whose, by="Bea", at=at)
+        assert [row[0] for row in self.rows("ifus")] == ["B", "E", "C", "F", "A"]
+
+    def test_a_page_has_its_part_in_the_order_that_was_asked_for(self, technician, monkeypatch):
+        monkeypatch.setattr(paper_views, "ROWS_A_PAGE", 2)
+        for number in ("A", "B", "C"):
+            make.Instrument(item_number=number, ifu_revision="")
+        page = technician.get("/papers/lists/ifus/?sort=-c0&page=2").content.decode()
+        assert re.findall("/instruments/(.)/", page) == ["A"] and "3 to 3 of 3" in page
 
     @pytest.mark.parametrize(
         ("revision", "why"),

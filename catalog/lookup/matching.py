@@ -95,19 +95,23 @@ def numbered(code: str, rows: QuerySet[Thing]) -> QuerySet[Thing]:
 
 
 def first_of(query: Query, rows: QuerySet[Thing], limit: int, names: Names) -> list[Thing]:
-    """The first so many that match: one query, and one more for what the trade says otherwise
-    where the words as typed do not fill the list.
+    """The first so many that match. Where a size was asked for, those that a name states count
+    too, among the nearest."""
+    if not query.sizes:
+        return _first(query, rows, limit, names)
+    nearest = _first(query, rows, MOST_SIZED, names)
+    return sorted(nearest, key=lambda one: (how(one), off(query, known(one))))[:limit]
 
-    Where a size was asked for, those that a name states count too, among the nearest.
-    """
-    if query.sizes:
-        nearest = list(matching(query, rows, names)[:MOST_SIZED])
-        return sorted(nearest, key=lambda one: (how(one), off(query, known(one))))[:limit]
+
+def _first(query: Query, rows: QuerySet[Thing], limit: int, names: Names) -> list[Thing]:
+    """The first of ``matching``: one query, and one more for what the trade says otherwise where
+    the words as typed do not fill the list."""
     as_typed: list[Thing] = []
     if query.phrases:
-        as_typed = first_of(replace(query, phrases=()), rows, limit, names)
+        as_typed = _first(replace(query, phrases=()), rows, limit, names)
         if len(as_typed) == limit:
             return as_typed
+    keys: list[int]
     keys, are_all = names.candidates(query, FEW)
     few = rows.filter(pk__in=[*keys, *(one.pk for one in as_typed)])
     found = list(matching(query, few)[:limit])

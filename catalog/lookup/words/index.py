@@ -195,7 +195,7 @@ class Names:
     def candidates(self, query: Query, most: int) -> tuple[list[int], bool]:
         """Keys of all rows, and of few others, in which every word may stand, or what the trade
         says for it; and whether these are all. Where they are more than ``most``, those that are
-        called so as a whole and the first ``most`` by number."""
+        called so as a whole and the first ``most``, nearest to a size asked for or by number."""
         found = self._together(query.singles)
         for phrase in query.phrases:
             said = self._together(phrase.words)
@@ -205,6 +205,9 @@ class Names:
             found = _both(found, said)
         rows = np.arange(self.count) if found is None else np.flatnonzero(found)
         if len(rows) > most:
+            for size in query.sizes[:1]:
+                away = np.abs(self._lengths[rows] - _um(size))
+                rows = rows[np.argsort(away, kind="stable")]
             named = [here[block.whole.of(query.text.casefold())] for here, block in self._blocks]
             rows = np.unique(np.concatenate([*named, rows[:most]]))
             return self._pks[rows].tolist(), False

@@ -105,9 +105,18 @@ def test_the_first_of_many_are_the_first_of_all(monkeypatch: pytest.MonkeyPatch)
     make.Instrument(item_number="ZZ-2", name="Scissors")
     monkeypatch.setattr(matching, "FEW", 8)
     names, rows = names_of([Instrument])[Instrument], Instrument.objects.filter(retired=False)
-    for words in ("needle holder", "scissors", "retractor", "forceps straight", "hemostat", "mm"):
+    for words in (
+        "needle holder",
+        "scissors",
+        "retractor",
+        "forceps straight",
+        "hemostat",
+        "mm",
+        "forceps 20 cm",
+        "needle holder 6 in",
+    ):
         query = read_query(words)
         with CaptureQueriesContext(connection) as asked:
-            found = matching.first_of(query, rows, 3, names)
+            found = matching._first(query, rows, 3, names)
         assert found == list(matching.matching(query, rows)[:3]), words
         assert all(" IN (" in one["sql"] for one in asked.captured_queries) or words == "hemostat"

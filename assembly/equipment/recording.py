@@ -12,7 +12,7 @@ from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused, begin, begin_new, lock_one, note, verb, write
 from assembly.models import Biological, EquipmentTest, Load, LoadState
 from assembly.persons import SIGN_OFF, TEST, Person
-from assembly.rules.telling.days import time_words
+from assembly.rules.days import time_words
 from catalog.models import Sealer, Sterilizer
 
 Kind, State = EquipmentTest.Kind, EquipmentTest.State

@@ -13,10 +13,10 @@ from django.utils.text import slugify
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused
 from assembly.models import Biological, EquipmentTest, Load
+from assembly.rules.days import day_words
 from assembly.rules.findings import Finding, Status
 from assembly.rules.limits.equipment import DayFacts, asked_of, day_finding, due_from, stops
 from assembly.rules.policy.values import Policy
-from assembly.rules.telling.days import day_words
 from catalog.models import Sealer, Sterilizer
 
 Kind, State = EquipmentTest.Kind, EquipmentTest.State

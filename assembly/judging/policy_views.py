@@ -21,10 +21,10 @@ from assembly.ledger import Refused
 from assembly.models import PolicyOverride
 from assembly.persons import person_at
 from assembly.presses import Sent
+from assembly.rules.days import day_words
 from assembly.rules.methods.cycles import BAND
 from assembly.rules.policy.presets import presets
 from assembly.rules.policy.values import Dated, Parameter, PolicyError, default_parameters
-from assembly.rules.telling.days import day_words
 from catalog.forms.fields import DayField, WordsField
 from catalog.reading import read_page
 

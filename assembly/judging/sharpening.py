@@ -15,8 +15,8 @@ from django.utils import timezone
 from assembly.judging.inspection import has_an_edge
 from assembly.ledger import Refused
 from assembly.models import Package, Sharpening
+from assembly.rules.days import day_words
 from assembly.rules.policy.values import Policy
-from assembly.rules.telling.days import day_words
 from catalog.models import Instrument, InstrumentSet
 
 AFTER, STOPS = "sharpen_after_uses", "sharpening_stops"

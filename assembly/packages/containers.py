@@ -16,8 +16,8 @@ from assembly.judging.taking import supplies_in
 from assembly.ledger import Refused, inside, lock
 from assembly.models import OwnContainer, Package
 from assembly.packages.standing import is_closed, standing_of, with_standing
+from assembly.rules.days import day_words
 from assembly.rules.policy.values import Policy
-from assembly.rules.telling.days import day_words
 from catalog import vocabulary
 
 Gasket = OwnContainer.Gasket

@@ -12,7 +12,7 @@ from assembly.models import NotNeeded, SetNeed, ShelfPlace, StockLevel
 from assembly.packages.recording import looks_like_package_code
 from assembly.packages.shelf import on_the_shelf
 from assembly.persons import ASK, SET_LEVELS, Person
-from assembly.rules.telling.days import day_words
+from assembly.rules.days import day_words
 from catalog.actions import change_instrument, record
 from catalog.models import Change, Instrument, InstrumentSet
 

@@ -18,7 +18,7 @@ from assembly.ledger import Refused, check_key, inside, lock, lock_one, verb
 from assembly.models import ContainerStep, EmptyBox, OwnContainer, Package, SupplyLot
 from assembly.packages.uses import LABEL
 from assembly.persons import ASSEMBLE, Person
-from assembly.rules.telling.days import day_words
+from assembly.rules.days import day_words
 from catalog.actions import record
 from catalog.models import Change, Container, Pouch, Protector, Roll, Wrap
 from catalog.models.supplies import Supply

@@ -13,7 +13,7 @@ from django.utils import timezone
 from assembly.ledger import Refused
 from assembly.models import CountedSupply, SupplyCount, SupplyUse
 from assembly.rules.computing.on_hand import Lot, left_of
-from assembly.rules.telling.days import day_words
+from assembly.rules.days import day_words
 from catalog.vocabulary import Kind
 
 MM_IN_M = 1000

@@ -38,7 +38,7 @@ from assembly.models import (
     Wrong,
 )
 from assembly.models.complaints import OF_THE_LOAD
-from assembly.rules.telling.days import day_words, time_words
+from assembly.rules.days import day_words, time_words
 
 
 class Word(models.TextChoices):

@@ -13,7 +13,7 @@ from assembly.persons import ASSEMBLE, CHANGE_INSTRUMENT, person_at
 from assembly.presses import Act, Reasoned, back_from, perform, verb_page
 from assembly.questions import asking, comparing, proposing
 from assembly.questions.forms import Answered, Asked, Compared, ProposalForm
-from assembly.rules.telling.days import day_words
+from assembly.rules.days import day_words
 from catalog.models import Instrument
 
 

@@ -19,8 +19,8 @@ from assembly.persons import ASK, Person, name_of
 from assembly.requests.sources import Source, can_serve, sources_for
 from assembly.requests.timing import Timing
 from assembly.requests.working import accepted_numbers
+from assembly.rules.days import day_words, time_words
 from assembly.rules.facts.from_json import plain
-from assembly.rules.telling.days import day_words, time_words
 from catalog.lookup.values import values_in
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 

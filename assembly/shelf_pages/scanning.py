@@ -14,7 +14,7 @@ from assembly.packages.search import package_or_kind_at, package_or_place_at
 from assembly.packages.standing import check_may_go
 from assembly.persons import Person
 from assembly.requests import working
-from assembly.rules.telling.days import day_words
+from assembly.rules.days import day_words
 from catalog.models import Instrument
 
 AWAY, HAND = "away", "hand"

@@ -11,7 +11,7 @@ from django.utils import timezone
 from assembly.ledger import Refused, begin_new, lock, verb
 from assembly.models import PiecesBack, Shortfall
 from assembly.persons import ASSEMBLE, WORK, Person
-from assembly.rules.telling.days import time_words
+from assembly.rules.days import time_words
 from assembly.shortfalls.causes import of_instrument, waiting_for
 from catalog.actions import SparesMoved, move_spares, record
 from catalog.models import Change, Instrument

@@ -30,9 +30,9 @@ from assembly.packages.standing import (
     with_standing,
 )
 from assembly.persons import RUN_LOAD, Person
+from assembly.rules.days import day_words
 from assembly.rules.facts.from_json import plain
 from assembly.rules.policy.values import Policy
-from assembly.rules.telling.days import day_words
 from assembly.rules.telling.labelling import lot_number
 from assembly.sterilizing.serving import check_claims, check_served
 from catalog.models import Programme, Sterilizer

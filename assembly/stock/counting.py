@@ -11,7 +11,7 @@ from assembly.ledger import Refused, begin_new, check_key, lock, verb
 from assembly.models import CountedSupply, SupplyCount
 from assembly.packages.lots import LONGEST_LOT, every_supply
 from assembly.persons import SET_LEVELS, Person
-from assembly.rules.telling.days import day_words
+from assembly.rules.days import day_words
 from catalog.actions import record
 from catalog.models import Change
 

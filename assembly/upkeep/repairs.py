@@ -17,7 +17,7 @@ from assembly.ledger import Refused, begin_new, inside, lock_one, verb
 from assembly.models import Build, Package, Repair
 from assembly.packages.standing import check_opened
 from assembly.persons import ASSEMBLE, Person
-from assembly.rules.telling.days import time_words
+from assembly.rules.days import time_words
 from assembly.upkeep.sharpening import came_back_sharp
 from catalog.actions import move_spares, record
 from catalog.models import Change, Instrument, InstrumentSet

@@ -14,7 +14,7 @@ from assembly.bench.settings import with_keys
 from assembly.models import Repair
 from assembly.persons import ASSEMBLE, person_at
 from assembly.presses import Act, back_from, perform, told_there, verb_page
-from assembly.rules.telling.days import day_words
+from assembly.rules.days import day_words
 from assembly.shortfalls.causes import waiting_for
 from assembly.upkeep import repairs, sharpening
 from assembly.upkeep_pages.forms import Damaged, Ended, Out, Sharpened

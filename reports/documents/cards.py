@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from datetime import datetime
 from typing import Literal
 
+from assembly.rules.days import time_words
 from assembly.rules.drawing.shapes import Scene
-from assembly.rules.telling.days import time_words
 from reports.documents.papers import MissingElement
 
 Mark = Literal["number", "box", "dash"]

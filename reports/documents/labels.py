@@ -9,7 +9,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date
 
-from assembly.rules.telling.days import day_words
+from assembly.rules.days import day_words
 from reports.documents.papers import PrintError, refuse_blank
 
 MINIMUM = ("contents", "packer", "packed on", "sterilizer", "cycle", "sterilized on", "shelf life")

@@ -6,8 +6,8 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from typing import Literal
 
+from assembly.rules.days import day_words
 from assembly.rules.drawing.shapes import Scene
-from assembly.rules.telling.days import day_words
 
 SOON = timedelta(days=30)
 NOT_SET = "not set"

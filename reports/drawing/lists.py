@@ -7,8 +7,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import Any
 
+from assembly.rules.days import time_words
 from assembly.rules.drawing.shapes import Scene
-from assembly.rules.telling.days import time_words
 from reports.documents.lists import ListColumn, ListDocument, Row
 from reports.drawing.files import new_canvas, paper_points
 from reports.drawing.fitting import Block, Style, fit, on_one_line

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from datetime import datetime
 from typing import Any
 
-from assembly.rules.telling.days import time_words
+from assembly.rules.days import time_words
 from reports.documents.records import PackageRecord, RecordSection
 from reports.drawing.files import new_canvas, paper_points
 from reports.drawing.fitting import Block, Style, fit

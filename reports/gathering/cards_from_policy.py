@@ -6,8 +6,8 @@ from collections.abc import Iterable, Sequence
 
 from django.utils import timezone
 
+from assembly.rules.days import day_words
 from assembly.rules.policy.values import Policy
-from assembly.rules.telling.days import day_words
 from reports.documents.cards import Card, CardSection, Item, made_words
 
 PRACTICE = "common practice, no source"

@@ -17,8 +17,8 @@ from assembly.judging.facts_from_catalog import lines_of_many, policy_in_force, 
 from assembly.judging.recorded import decided_of
 from assembly.models import BuildEvent, BuildLine, Load, Package, Repair
 from assembly.packages.standing import Word, load_of
+from assembly.rules.days import day_words, time_words
 from assembly.rules.findings import metric
-from assembly.rules.telling.days import day_words, time_words
 from assembly.upkeep.repairs import away_from_many
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 from reports.documents.count_sheets import (

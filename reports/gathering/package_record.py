@@ -15,7 +15,7 @@ from django.utils import timezone
 
 from assembly.models import BuildEvent, Load, LoadedPackage, Package
 from assembly.packages.standing import standing_of, with_standing
-from assembly.rules.telling.days import day_words, time_words
+from assembly.rules.days import day_words, time_words
 from reports.documents.lists import ListColumn, Row
 from reports.documents.records import EVENTS, FACTS, PackageRecord, RecordSection, section
 

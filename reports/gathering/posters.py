@@ -11,10 +11,10 @@ from django.db import transaction
 from django.utils import timezone
 
 from assembly.ledger import Refused
+from assembly.rules.days import day_words
 from assembly.rules.drawing.shapes import Scene
 from assembly.rules.findings import filled, metric
 from assembly.rules.policy.values import Policy
-from assembly.rules.telling.days import day_words
 from assembly.rules.telling.words import told
 from catalog.actions import Actor, record
 from catalog.models import Change

@@ -5,7 +5,7 @@ from __future__ import annotations
 from django.utils import timezone
 
 from assembly.models import Recall, RecalledPackage
-from assembly.rules.telling.days import time_words
+from assembly.rules.days import time_words
 from reports.documents.lists import ListColumn, ListDocument, ListKind, Row
 
 COLUMNS = (ListColumn("Where to look", 2.2), ListColumn("Package", 1.0), ListColumn("What", 2.0),

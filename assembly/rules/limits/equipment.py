@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from assembly.rules.days import day_words
 from assembly.rules.findings import CLOSE_RATIO, Finding, Rule, Status, worst
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import AirRemoval, Method
@@ -48,15 +49,19 @@ def day_finding(tested: DayFacts, today: date, policy: Policy) -> Finding:
     """
     rule = Rule(tested.kind, policy.source(RHYTHM[tested.kind]))
     if tested.failed:
-        return rule.not_met(f"The {tested.named} failed on {tested.failed}: it is not used until a "
-                            "later one passes, or a coordinator signs it off.")  # fmt: skip
+        when = day_words(tested.failed)
+        return rule.not_met(f"The {tested.named} failed on {when}: it is not used until a later "
+                            "one passes, or a coordinator signs it off.")  # fmt: skip
     if policy.number_or_none(RHYTHM[tested.kind]) is None:
         return rule.does_not_apply(f"The policy asks for no {tested.named}.")
     due = due_from(tested, policy)
     if tested.good is None or due is None or not tested.good <= today < due:
-        last = f"The last good one is of {tested.good}." if tested.good else "None was good yet."
-        return rule.cannot_tell(f"No {tested.named} is on record for {today}. {last}", tested.kind)
-    return rule.met(f"The {tested.named} passed on {tested.good}.")
+        last = "None was good yet."
+        if tested.good:
+            last = f"The last good one is of {day_words(tested.good)}."
+        words = f"No {tested.named} is on record for {day_words(today)}. {last}"
+        return rule.cannot_tell(words, tested.kind)
+    return rule.met(f"The {tested.named} passed on {day_words(tested.good)}.")
 
 
 def stops(finding: Finding, policy: Policy) -> bool:

@@ -11,10 +11,10 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import datetime, timedelta
 
+from assembly.rules.days import day_words
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.findings import CLOSE_BY_UNIT, Finding, Rule
 from assembly.rules.policy.values import Policy
-from assembly.rules.telling.days import day_words
 from catalog.vocabulary import Method
 
 TIMES = "the times of its cycle on record"

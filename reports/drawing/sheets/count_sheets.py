@@ -11,7 +11,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field, replace
 from typing import Any, BinaryIO, Literal
 
-from assembly.rules.telling.days import time_words
+from assembly.rules.days import time_words
 from reports.documents.count_sheets import (
     CountSheetDocument,
     CountSheetLine,

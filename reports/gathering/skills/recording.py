@@ -11,7 +11,7 @@ from django.utils import timezone
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.persons import name_of
-from assembly.rules.telling.days import day_words
+from assembly.rules.days import day_words
 from assembly.rules.telling.labelling import after_months
 from assembly.skills import RECORDS, Record, Skill, Standing
 from catalog.actions import Actor, record

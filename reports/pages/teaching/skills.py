@@ -17,7 +17,7 @@ from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.ledger import Refused
 from assembly.persons import person_at
 from assembly.presses import Sent, verb_page
-from assembly.rules.telling.days import day_words
+from assembly.rules.days import day_words
 from assembly.skills import Skill
 from catalog.forms.fields import DayField, WholeField, WordsField
 from catalog.reading import read_page

@@ -11,7 +11,7 @@ from django.utils import timezone
 from assembly.ledger import Refused
 from assembly.models import CountedSupply, KeptDecision, SupplyCount, SupplyLot, SupplyUse
 from assembly.packages import lots
-from assembly.rules.telling.days import day_words
+from assembly.rules.days import day_words
 from assembly.stock import counting
 from assembly.stock.standing import Standing, standings
 from catalog.chain.guards import let_through

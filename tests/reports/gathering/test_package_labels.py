@@ -14,7 +14,7 @@ from assembly.judging.facts_from_catalog import shelf_lives
 from assembly.judging.policy_actions import override_value
 from assembly.models import Load, Package
 from assembly.packages import shelf
-from assembly.rules.telling.days import day_words
+from assembly.rules.days import day_words
 from assembly.rules.telling.labelling import use_by
 from assembly.sterilizing import recalling
 from catalog.actions import Actor

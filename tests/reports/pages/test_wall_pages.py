@@ -8,7 +8,7 @@ from html import unescape
 import pytest
 from django.utils import timezone
 
-from assembly.rules.telling.days import day_words
+from assembly.rules.days import day_words
 from catalog.models import Change
 from reports.gathering.posters import DESIGNS
 from reports.models import WallPoster

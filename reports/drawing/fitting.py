@@ -118,6 +118,10 @@ def wrap(
     lines: list[str] = []
     line, taken, width = "", 0.0, width + SLACK
     plain, space = fonts.is_plain(text, face), fonts.width(" ", face, size)
+    if plain and (words := text.split()):  # most texts are short
+        together = sum(fonts.width(word, face, size) for word in words)
+        if together + space * (len(words) - 1) <= width:
+            return (" ".join(words),)
     for gap, piece in _pieces(text, face, size, width, broken):
         wide = fonts.width(piece, face, size)
         joined = f"{line}{gap}{piece}" if line else piece

@@ -51,7 +51,8 @@ class StoppedError(Exception):
 class Run:
     """A run as it stands; ``state`` is "running", "done", "stopped" or "failed".
 
-    Who has the ``permission`` may see it, and have the file under its ``name``.
+    Who has the ``permission`` may see it, and have the file under its ``name``; or its page leads
+    on to the address ``then``, which needs what the run has found.
     """
 
     title: str
@@ -59,6 +60,7 @@ class Run:
     permission: str
     name: str = ""
     kind: str = ""
+    then: str = ""
     done: int = 0
     state: str = "running"
     problem: str = ""
@@ -180,16 +182,18 @@ def _sweep() -> None:
 # --- an address whose file takes long ------------------------------------------------------
 
 
-def beside(request: HttpRequest, told: Run, **cookies: str) -> HttpResponse | None:
-    """To the page of a run that asks this address again, as the same person and with these
-    ``cookies``, and keeps the file that it answers. None for the run itself: it is to answer.
+def beside(
+    request: HttpRequest, told: Run, address: str = "", **cookies: str
+) -> HttpResponse | None:
+    """To the page of a run that asks this address again, or another, as the same person and with
+    these ``cookies``, and keeps the file that it answers. None for the run itself: it is to answer.
 
     Pressed twice it is one run.
     """
     if hasattr(request, "progress"):
         return None
     query = request.META.get("QUERY_STRING", "")
-    asked = {"address": f"{request.path_info}?{query}", "user": request.user.pk,
+    asked = {"address": address or f"{request.path_info}?{query}", "user": request.user.pk,
              "cookies": cookies}  # fmt: skip
     name = uuid.uuid5(uuid.NAMESPACE_URL, json.dumps(asked, sort_keys=True))
     return redirect("run", run=start(told, asked, ASK_AGAIN, name))

@@ -157,6 +157,14 @@ SEAL_EVERY_S: int | None = env.int("SEAL_EVERY_S", default=60)
 # Long work (spreadsheets, print runs) has a process of its own; the tests do it in theirs.
 BACKGROUND_IN_PROCESS = False
 PRINT_FOLDER = env("PRINT_FOLDER", default=str(VAR_DIR / "print-runs"))
+# What one process found is there for all of them.
+CACHES = {
+    "default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache"},
+    "lists": {
+        "BACKEND": "django.core.cache.backends.filebased.FileBasedCache",
+        "LOCATION": f"{PRINT_FOLDER}/lists",
+    },
+}
 # How often passwords were tried here: one file for all processes of this machine.
 ATTEMPTS_FILE = env("ATTEMPTS_FILE", default=str(VAR_DIR / "attempts.json"))
 # Whether a proxy in front says where a request came from (X-Forwarded-For).

@@ -34,6 +34,7 @@ PRINT_FOLDER = str(Path(tempfile.gettempdir()) / "packbench-test-print-runs")
 SESSION_RENEWED_AFTER_S = 24 * 60 * 60  # no query more, however long a test takes
 ATTEMPTS_FILE = str(Path(tempfile.gettempdir()) / f"packbench-test-attempts-{os.getpid()}.json")
 # Rows are made without a record here: what is kept by the last change would be stale.
-CACHES = {"default": {"BACKEND": "django.core.cache.backends.dummy.DummyCache"}}
+NOTHING_KEPT = {"BACKEND": "django.core.cache.backends.dummy.DummyCache"}
+CACHES = {"default": NOTHING_KEPT, "lists": NOTHING_KEPT}
 # Files bear no time: equal papers are equal bytes.
 rl_config.invariant = 1

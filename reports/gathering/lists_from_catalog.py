@@ -6,11 +6,13 @@ import re
 from collections.abc import Iterator, Sequence
 from datetime import date
 from functools import reduce
+from hashlib import sha256
 from itertools import islice
 from operator import or_
 from typing import Any
 
-from django.core.cache import cache
+from django.core.cache import caches
+from django.db import connection
 from django.db.models import (
     Case,
     DateField,
@@ -52,6 +54,8 @@ def list_document(kind: ListKind, made_by: str) -> ListDocument:
 
 
 KEPT_S = 600
+WAITED_FOR = 60
+"""So many sets are decided while a page waits: a second of processor time."""
 DECIDED_AT_ONCE = 100
 """Sets whose rows are read together, so that many take no more memory than these."""
 
@@ -62,9 +66,19 @@ def found_rows(kind: ListKind) -> Found | tuple[Row, ...]:
     if not kind.costly:
         found = kind.rows()
         return found if isinstance(found, Found) else tuple(found)
+    return caches["lists"].get_or_set(_kept_as(kind), lambda: tuple(kind.rows()), KEPT_S) or ()
+
+
+def _kept_as(kind: ListKind) -> str:
     last = Change.objects.aggregate(last=Max("pk"))["last"]
-    key = f"list:{kind.key}:{last}:{policy_in_force().digest}:{timezone.localdate()}"
-    return cache.get_or_set(key, lambda: tuple(kind.rows()), KEPT_S) or ()
+    where = sha256(str(connection.settings_dict["NAME"]).encode()).hexdigest()
+    return f"{where}:{kind.key}:{last}:{policy_in_force().digest}:{timezone.localdate()}"
+
+
+def takes_long(kind: ListKind) -> bool:
+    """Whether a page may not wait for its rows: they are not kept, and many sets are decided."""
+    sets = InstrumentSet.objects.filter(retired=False)
+    return kind.costly and sets.count() > WAITED_FOR and _kept_as(kind) not in caches["lists"]
 
 
 def answers() -> Iterator[tuple[InstrumentSet, SetAnswer]]:

@@ -29,10 +29,11 @@ from catalog.models import InstrumentSet
 from catalog.pages.exports import streamed
 from catalog.pages.tables import NUMBER
 from catalog.reading import read_page
+from catalog.runs import Run, beside
 from reports.documents.lists import KINDS, Found, ListKind, Row
 from reports.documents.papers import PrintError
 from reports.gathering.list_files import FORMS
-from reports.gathering.lists_from_catalog import found_rows, list_document
+from reports.gathering.lists_from_catalog import found_rows, list_document, takes_long
 from reports.gathering.stocks import label_stocks
 from reports.models import LabelStock
 from reports.pages.answers import person, refused
@@ -42,6 +43,8 @@ from reports.pages.workstation import SHEET_PAPERS, next_free, sheet_paper, stoc
 
 ROWS_A_PAGE = 50
 LONGEST = 50_000
+LONG_ROWS = {"pdf": 2_000, "xlsx": 5_000, "csv": 5_000}
+"""The file of more rows is made beside the web server."""
 WHOLE = {"td": {"class": "nowrap"}}
 
 
@@ -85,12 +88,12 @@ def print_count_sheets(request: HttpRequest) -> HttpResponse:
     total = len(chosen_sets(asked["codes"], asked["service"])[0])
     if not total:
         raise Refused("No set was found by these codes. Nothing was printed.")
-    told = runs.Run(f"Count sheets of {total} sets", total, "catalog.print_count_sheet",
+    told = Run(f"Count sheets of {total} sets", total, "catalog.print_count_sheet",
                     "count-sheets.pdf", "application/pdf")  # fmt: skip
     return redirect("run", run=runs.start(told, asked, "print_run", uuid.uuid4()))
 
 
-def _run_of(request: HttpRequest, run: uuid.UUID) -> runs.Run:
+def _run_of(request: HttpRequest, run: uuid.UUID) -> Run:
     """The run, for those who may see it; 404 where there is none."""
     state = runs.state(run)
     if state is None:
@@ -105,6 +108,8 @@ def run_page(request: HttpRequest, run: uuid.UUID) -> HttpResponse:
     """How a run stands; asked again each second while it goes on."""
     state = _run_of(request, run)
     part = request.htmx and not request.htmx.boosted  # type: ignore[attr-defined]
+    if state.state == "done" and state.then:
+        return HttpResponse(headers={"HX-Redirect": state.then}) if part else redirect(state.then)
     template = "reports/_run.html" if part else "reports/run.html"
     return render(request, template, {"run": run, "state": state})
 
@@ -211,10 +216,25 @@ def table_of(request: HttpRequest, kind: ListKind, rows: Found | Sequence[Row]) 
     return table
 
 
+def _begun(request: HttpRequest, kind: ListKind, form: str = "") -> HttpResponse | None:
+    """To a run, where no page may wait so long: it finds the rows, and leads back here; or makes
+    the file of very many."""
+    if takes_long(kind):
+        told = Run(kind.title, 0, kind.permission, then=request.get_full_path())
+        return beside(request, told, reverse("list_file", args=[kind.key, "csv"]))
+    rows = found_rows(kind) if form and not kind.costly else ()
+    if isinstance(rows, Found) and len(rows) > LONG_ROWS[form]:
+        told = Run(kind.title, 0, kind.permission)
+        return beside(request, told, paper=sheet_paper(request))
+    return None
+
+
 @read_page("catalog.view_instrumentset")
 def list_page(request: HttpRequest, key: str) -> HttpResponse:
     """One list, with itself as PDF, workbook and text."""
     kind = _kind(request, key)
+    if begun := _begun(request, kind):
+        return begun
     rows = found_rows(kind)
     # The plots are made of numbers and of words that are escaped where they are drawn.
     plots = [SafeString(svg(one)) for one in kind.plots()]
@@ -228,7 +248,10 @@ def list_file(request: HttpRequest, key: str, form: str) -> HttpResponseBase:
     """One list as a file: pdf, xlsx or csv."""
     if form not in FORMS:
         raise Http404(f"A list is had as {', '.join(FORMS)}.")
-    document = list_document(_kind(request, key), person(request))
+    kind = _kind(request, key)
+    if begun := _begun(request, kind, form):
+        return begun
+    document = list_document(kind, person(request))
     content_type, write = FORMS[form]
     try:
         answer = streamed(write(document, sheet_paper(request)), f"{key}.{form}", content_type,

@@ -9,7 +9,7 @@ from dataclasses import replace
 from datetime import UTC, date, datetime
 
 import pytest
-from django.core.cache import cache
+from django.core.cache import caches
 from django.utils import timezone
 from hypothesis import given
 from hypothesis import strategies as st
@@ -227,11 +227,11 @@ def test_no_odd_row_takes_a_list_away():
 
 @pytest.fixture
 def kept(settings):
-    settings.CACHES = {"default": {"BACKEND": "django.core.cache.backends.locmem.LocMemCache",
-                                   "LOCATION": "lists"}}  # fmt: skip
-    cache.clear()
+    here = {"BACKEND": "django.core.cache.backends.locmem.LocMemCache", "LOCATION": "lists"}
+    settings.CACHES = {**settings.CACHES, "lists": here}
+    caches["lists"].clear()
     yield
-    cache.clear()
+    caches["lists"].clear()
 
 
 def counted_list():

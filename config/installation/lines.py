@@ -77,7 +77,8 @@ class Kind:
 def kinds() -> list[Kind]:
     """Every kind of line that stands for a table, in the order in which they are written."""
     own = [model for app in OWN_APPS for model in apps.get_app_config(app).get_models()]
-    return [_kind(model) for model in (User, Group, *own) if _label(model) not in LEFT_OUT]
+    every: tuple[type[models.Model], ...] = (User, Group, *own)
+    return [_kind(model) for model in every if _label(model) not in LEFT_OUT]
 
 
 def _label(model: type[models.Model]) -> str:
@@ -149,7 +150,8 @@ def _rows(kind: Kind) -> Iterator[list[dict[str, Any]]]:
 def _keys(field: models.ManyToManyField[Any, Any]) -> Callable[[Any], list[Any]]:
     """The keys of others of each row, which is asked for in the order of the rows; one query."""
     ours, others = f"{field.m2m_field_name()}_id", f"{field.m2m_reverse_field_name()}_id"
-    pairs = field.remote_field.through._base_manager.order_by(ours, others)
+    through: Any = field.remote_field.through
+    pairs = through._base_manager.order_by(ours, others)
     groups = groupby(pairs.values_list(ours, others).iterator(AT_ONCE), key=itemgetter(0))
     waiting = next(groups, None)
 

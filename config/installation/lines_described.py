@@ -111,7 +111,7 @@ OF_DJANGO = {
     Group: "A role.",
 }
 ROLE = re.compile(r":\w+:`~?([^`]+)`")
-PLAIN: tuple[tuple[type, str], ...] = (
+PLAIN: tuple[tuple[Any, str], ...] = (
     (models.AutoField, "key"),
     (models.FileField, "name of a file"),
     (models.DateTimeField, "moment"),
@@ -177,7 +177,7 @@ def _type(field: models.Field[Any, Any]) -> str:
 
 def _bare_type(field: models.Field[Any, Any]) -> str:
     if field.is_relation and field.related_model:
-        return f"key of `{field.related_model._meta.label_lower}`"  # type: ignore[union-attr]
+        return f"key of `{field.related_model._meta.label_lower}`"
     words = next(words for kind, words in PLAIN if isinstance(field, kind))
     if field.flatchoices:
         return f"{words}: {', '.join(f'`{value}`' for value, _ in field.flatchoices if value)}"

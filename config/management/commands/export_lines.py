@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from argparse import ArgumentParser
 from pathlib import Path
 from typing import Any, BinaryIO
@@ -28,7 +29,7 @@ class Command(BaseCommand):
         if options["describe"]:
             self.stdout.write(described(), ending="")
         elif options["file"] == "-":
-            self._write(self.stdout.buffer)
+            self._write(sys.stdout.buffer)
         else:
             self._keep(Path(options["file"]))
 

@@ -7,7 +7,7 @@ from enum import StrEnum
 
 import pytest
 
-from assembly.judging.facts_from_catalog import stock
+from assembly.judging.facts_from_catalog import department
 from assembly.rules.facts.supplies import SUPPLIES
 from catalog.forms.supplies import KINDS
 from catalog.models.supplies import PACKAGING
@@ -43,4 +43,4 @@ def test_every_kind_of_package_has_its_form() -> None:
 @pytest.mark.parametrize("kind", Kind)
 def test_every_kind_in_stock_reaches_the_rules(kind: Kind) -> None:
     PACKAGING[kind]._default_manager.create(code="A-1", name="in stock")
-    assert [supply.kind for supply in stock()] == [kind]
+    assert [supply.kind for supply in department().stock] == [kind]

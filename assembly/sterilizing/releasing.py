@@ -66,10 +66,10 @@ def record_of(load: Load, typed: Mapping[str, Any]) -> RunRecord:
     """
     assert load.started_at is not None
     started, ended, figures = typed.get("started"), typed.get("ended"), dict(typed)
-    start = load.started_at
+    start = pressed = load.started_at
     if started is not None:
-        near = _moments(start, started, (-1, 0, 1))
-        figures["started"] = start = min(near, key=lambda moment: abs(moment - load.started_at))
+        near = _moments(pressed, started, (-1, 0, 1))
+        figures["started"] = start = min(near, key=lambda moment: abs(moment - pressed))
     if ended is not None:
         minute = start.replace(second=0, microsecond=0)
         after = (moment for moment in _moments(start, ended, (0, 1)) if moment >= minute)

@@ -9,7 +9,7 @@ import pytest
 from assembly.rules.deciding.set_facts import SetLine
 from assembly.rules.drawing.pieces import lain
 from assembly.rules.drawing.scenes_baskets import Inside, container_scene, set_scenes
-from assembly.rules.drawing.shapes import Rect, Scene, Text
+from assembly.rules.drawing.shapes import Polyline, Rect, Scene, Text
 from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Container
 from assembly.rules.policy.values import default_policy
@@ -57,6 +57,14 @@ class TestLevels:
 
     def test_each_is_numbered(self) -> None:
         assert {"1", "2"} <= set(words(drawn(50.0, 30.0)))
+
+    def test_its_number_stands_outside_at_the_right(self) -> None:
+        scene = drawn(50.0, 30.0)
+        (line,) = [one for one in scene.shapes if isinstance(one, Polyline) and len(one.points) == 2
+                   and one.points[0][1] == one.points[1][1] and one.role == "detail"]  # fmt: skip
+        ends = line.points[1][0]
+        numbers = [one for one in scene.shapes if isinstance(one, Text) and one.words in ("1", "2")]
+        assert len(numbers) == 2 and all(one.x > ends for one in numbers)
 
     def test_what_does_not_go_under_the_lid_is_not_drawn_and_said(self) -> None:
         """50 + 50 of 130: a third 50 would go through the lid."""

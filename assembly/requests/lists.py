@@ -263,8 +263,8 @@ def newest_step() -> int:
 def seen(*logs: type[models.Model]) -> str:
     """Another text with every step of a request or of a load, with every row of these ``logs``,
     and with every minute: what a page that renews itself asks first. One query, by keys alone."""
-    tables = (connection.ops.quote_name(one._meta.db_table)
-              for one in (RequestStep, LoadStep, *logs))  # fmt: skip
+    every: tuple[type[models.Model], ...] = (RequestStep, LoadStep, *logs)
+    tables = (connection.ops.quote_name(one._meta.db_table) for one in every)
     with connection.cursor() as cursor:
         cursor.execute(f"SELECT {', '.join(f'(SELECT MAX(id) FROM {one})' for one in tables)}")
         newest = cursor.fetchone()

@@ -11,8 +11,9 @@ def values_in(model: type[models.Model], column: str) -> list[str]:
     ``SELECT DISTINCT`` reads every row; this asks the index for the first value, then each time
     for the next one after it.
     """
-    name = connection.ops.quote_name
-    table, of = name(model._meta.db_table), name(model._meta.get_field(column).column)
+    name, field = connection.ops.quote_name, model._meta.get_field(column)
+    assert isinstance(field, models.Field)
+    table, of = name(model._meta.db_table), name(str(field.column))
     following = f"SELECT MIN({of}) FROM {table} WHERE {of} >"
     with connection.cursor() as cursor:
         cursor.execute(

@@ -35,7 +35,8 @@ def visit(client: Client, address: str) -> Cost:
         answer = client.get(address)
         sent = answer.streaming_content if answer.streaming else [answer.content]
         cost.sent = sum(len(part) for part in sent)
-        answer.close()
+        if answer.streaming:
+            answer.close()
     cost.sql = [one["sql"] for one in found.captured_queries]
     return cost
 

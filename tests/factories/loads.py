@@ -36,11 +36,14 @@ def a_programme(code: str = "S134", **facts: object) -> Programme:
     return found
 
 
-def a_sterilizer(code: str = "ST1", *programmes: Programme) -> Sterilizer:
-    """A sterilizer that may be used today: its air-removal test passed."""
+def a_sterilizer(code: str = "ST1", *programmes: Programme, untested: bool = False) -> Sterilizer:
+    """A sterilizer that may be used today, its air-removal test passed; or with no test."""
     found, _ = Sterilizer.objects.get_or_create(code=code)
     found.programmes.add(*(programmes or [a_programme()]))
-    if not found.tests.filter(kind="air removal", day=timezone.localdate()).exists():
+    if (
+        not untested
+        and not found.tests.filter(kind="air removal", day=timezone.localdate()).exists()
+    ):
         tested(found, "air removal")
     return found
 
@@ -59,9 +62,10 @@ def a_sealer(code: str = "PS1", read_c: int | None = 180, **facts: object) -> Se
     return found
 
 
-def a_load(*packages: Package) -> Load:
+def a_load(*packages: Package, untested: bool = False) -> Load:
     """A load being gathered, for the programme its packages were packed for."""
-    load = gathering.begin_load(at.person(), a_sterilizer(), a_programme(), next(_cycles), at.key())
+    sterilizer = a_sterilizer(untested=untested)
+    load = gathering.begin_load(at.person(), sterilizer, a_programme(), next(_cycles), at.key())
     if packages:
         Load.objects.filter(pk=load.pk).update(programme=packages[0].method)
     for package in packages:

@@ -24,9 +24,7 @@ TODAY = "/equipment/"
 
 @pytest.fixture
 def st1() -> Sterilizer:
-    made = loads.a_sterilizer()
-    EquipmentTest.objects.all().delete()
-    return made
+    return loads.a_sterilizer(untested=True)
 
 
 def text(client: Client, path: str) -> str:
@@ -121,9 +119,7 @@ def test_what_is_none_has_no_month(technician: Client, st1: Sterilizer, path: st
 class TestOnTheLoad:
     @pytest.fixture
     def load(self) -> Load:
-        load = loads.a_load(ask.a_package(make.Instrument()))
-        EquipmentTest.objects.all().delete()
-        return load
+        return loads.a_load(ask.a_package(make.Instrument()), untested=True)
 
     def start(self, client: Client, load: Load) -> str:
         sent = {"act": "start", "key": at.key()}

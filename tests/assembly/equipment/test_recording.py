@@ -26,9 +26,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def st1() -> Sterilizer:
     """In use, and nothing on record of today."""
-    made = loads.a_sterilizer()
-    EquipmentTest.objects.all().delete()
-    return made
+    return loads.a_sterilizer(untested=True)
 
 
 @pytest.fixture
@@ -149,9 +147,7 @@ class TestHowItStands:
 class TestALoadIsStarted:
     @pytest.fixture
     def load(self, instrument: Instrument) -> Load:
-        load = loads.a_load(ask.a_package(instrument))
-        EquipmentTest.objects.all().delete()
-        return load
+        return loads.a_load(ask.a_package(instrument), untested=True)
 
     def test_not_without_the_air_removal_test_of_the_day(self, load: Load) -> None:
         with pytest.raises(Refused, match=r"No air-removal test of ST1 is on record for \d"):

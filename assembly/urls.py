@@ -9,12 +9,18 @@ urlpatterns = [
     path("find/", find_views.find_page, name="find"),
     path("instruments/<str:item_number>/", singles.single_page, name="instrument"),
     path(
+        "instruments/<str:item_number>/passed-over/",
+        singles.passed_over,
+        name="instrument_passed_over",
+    ),
+    path(
         "sets/<str:code>/count-sheets/<int:revision>/weight/",
         views.draft_weight,
         name="draft_weight",
     ),
     path("instruments/<str:item_number>/pack/", singles.pack_moved, name="pack"),
     path("sets/<str:code>/", views.set_page, name="set"),
+    path("sets/<str:code>/passed-over/", views.set_passed_over, name="set_passed_over"),
     path("sets/<str:code>/build/", build_views.start_build, name="build_start"),
     path("builds/<int:pk>/", build_views.build_page, name="build"),
     path("builds/<int:pk>/now/", build_views.build_now, name="build_now"),

@@ -96,6 +96,7 @@ ADDRESSES: dict[str, Address] = {
     "instruments/<str:item_number>/": page(
         EVERYBODY, 26, PACKERS, also={"?double=1": 20, "?take=pouch:TP-1": 24}
     ),
+    "instruments/<str:item_number>/passed-over/": part(EVERYBODY, 10),
     "instruments/<str:item_number>/label.pdf": file(PACKERS, 10),
     "instruments/<str:item_number>/edit/": page(COORDINATORS, 8, COORDINATORS),
     "instruments/<str:item_number>/photo.jpg": file(EVERYBODY, 5),
@@ -123,6 +124,7 @@ ADDRESSES: dict[str, Address] = {
     f"{REVISION}find/": part(COORDINATORS, 5),
     f"{REVISION}weight/": part(EVERYBODY, 10),
     "sets/<str:code>/": page(EVERYBODY, 23),
+    "sets/<str:code>/passed-over/": part(EVERYBODY, 11),
     "sets/<str:code>/build/": sent(PACKERS),
     "sets/<str:code>/count-sheet.pdf": file(PACKERS, 13),
     "builds/<int:pk>/": page(EVERYBODY, 18),
@@ -277,6 +279,7 @@ MOST_ROWS, MOST_KB = 200, 50
 """Rows that one visit reads, and thousands of bytes that it sends, where there are thirty of
 everything; sign-in and permissions take 40 rows."""
 LARGE: dict[str, tuple[int, int]] = {
+    "sets/<str:code>/passed-over/": (150, 60),  # every container of thirty, each with its reasons
     # A question to the rules reads the whole stock; a page of lines or of values is as long.
     "": (250, 110),
     "bench/": (480, 60),

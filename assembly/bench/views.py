@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404, render
 from django.views.decorators.http import require_POST
 
@@ -27,6 +27,21 @@ LONG_SHEET = 12
 def _history(request: HttpRequest, thing: Instrument | InstrumentSet) -> list[Change] | None:
     """The changes of a thing for those who may read them."""
     return changes_of(thing) if request.user.has_perm("catalog.view_change") else None
+
+
+@read_page("catalog.view_instrumentset")
+def set_passed_over(request: HttpRequest, code: str) -> HttpResponse:
+    """A part of its page: every supply that is not taken, with its reasons, when it is opened."""
+    instrument_set = get_object_or_404(
+        InstrumentSet.objects.select_related("container", "basket", "wrap"), code__folded=code
+    )
+    sheet = instrument_set.current
+    if sheet is None:
+        raise Http404
+    answer = decide_for_set(instrument_set, lines_of(sheet), show_for(request))
+    return render(
+        request, "assembly/decisions/_passed_over.html", {"passed_over": answer.passed_over}
+    )
 
 
 @read_page("catalog.view_instrumentset")

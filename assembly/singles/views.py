@@ -10,7 +10,9 @@ from django.utils import timezone
 
 from assembly.bench.settings import with_keys
 from assembly.equipment.workstation import SEALER, sealer_from, sealers_shown
-from assembly.judging.decisions import Answer
+from assembly.judging.asking import asked_for
+from assembly.judging.decisions import Answer, decide_for_instrument
+from assembly.judging.reading_units import show_for
 from assembly.judging.taking import Plan
 from assembly.ledger import Refused
 from assembly.models import Package
@@ -47,6 +49,19 @@ def single_page(request: HttpRequest, item_number: str) -> HttpResponse:
         request, instrument, pack, wanted=request.GET.get("for") == FOR_SHELF,
         overdue=review is not None and review <= timezone.localdate(),
     )  # fmt: skip
+
+
+@read_page("catalog.view_instrument")
+@refusals("instrument")
+def passed_over(request: HttpRequest, item_number: str) -> HttpResponse:
+    """A part of its page: every supply that is not taken, with its reasons, when it is opened."""
+    instrument = get_object_or_404(
+        Instrument.objects.prefetch_related("cycles"), item_number__folded=item_number
+    )
+    answer = decide_for_instrument(instrument, show=show_for(request), **asked_for(request))
+    return render(
+        request, "assembly/decisions/_passed_over.html", {"passed_over": answer.passed_over}
+    )
 
 
 @read_page("catalog.view_instrument")

@@ -352,3 +352,15 @@ class TestItsPackage:
     def test_void_it_says_so_on_its_label(self, technician: Client, code: str) -> None:
         technician.post(f"/packages/{code}/void/", {"reason": "seal torn"})
         assert "VOID" in words_on(technician.get(f"/packages/{code}/label.pdf").content)
+
+
+def test_what_is_passed_over_is_put_into_words_when_it_is_opened(technician: Client) -> None:
+    make.Instrument(item_number="PO-1")
+    for code, length in (("SHORT", 100), ("FITS", 255)):
+        make.Pouch(code=code, outer_length_mm=300, inner_length_mm=length)
+    page = technician.get("/instruments/PO-1/?pieces=1").content.decode()
+    assert 'hx-get="/instruments/PO-1/passed-over/?pieces=1"' in page
+    assert "Passed over: 1 supply, with every reason" in page
+    assert "Reasons" not in page
+    opened = technician.get("/instruments/PO-1/passed-over/?pieces=1").content.decode()
+    assert "pouch SHORT" in opened and "Too short" in opened and "pouch FITS" not in opened

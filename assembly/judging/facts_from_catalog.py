@@ -320,14 +320,13 @@ class Shared:
 
     here: Department
     lent: Lent
-    instruments: dict[int, instruments.Instrument] = field(default_factory=dict)
+    known: dict[int, instruments.Instrument] = field(default_factory=dict)
 
     def facts_of(self, row: models.Instrument) -> instruments.Instrument:
         """An instrument's facts; reads its prefetched cycles the first time."""
-        known = self.instruments.get(row.pk)
-        if known is None:
-            known = self.instruments[row.pk] = instrument_facts(row)
-        return known
+        if row.pk not in self.known:
+            self.known[row.pk] = instrument_facts(row)
+        return self.known[row.pk]
 
 
 def shared_now(*lent: Q) -> Shared:

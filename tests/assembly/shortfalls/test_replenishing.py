@@ -236,7 +236,7 @@ class TestPages:
     def test_the_export_has_what_came_back(self, missing: Instrument) -> None:
         back(missing, 2)
         sheet = export.sheet(causes.shortfalls())
-        row = dict(zip(sheet.headings, sheet.rows[0], strict=True))
+        row = dict(zip(sheet.headings, next(iter(sheet.rows)), strict=True))
         assert (row["Pieces"], row["Came back"], row["Waits for"]) == (3, 2, 1)
 
 

@@ -57,7 +57,15 @@ class ChangeFilter(WordsFilter):
         fields = ["q", "actor", "kind", "verb", "since", "until"]
 
 
+def with_logins(changes: QuerySet[Change]) -> QuerySet[Change]:
+    """Each with the name that its account signs in with, as the table says it: ``login``."""
+    login = User.objects.filter(pk=OuterRef("account")).values("username")
+    return changes.annotate(login=Subquery(login))
+
+
 class ChangeTable(tables.Table):
+    """Changes :func:`with_logins`."""
+
     at = tables.DateTimeColumn(verbose_name="When", attrs={"td": {"class": "moment"}})
     actor = tables.Column(verbose_name="Who")
     verb = tables.Column(verbose_name="Did")
@@ -129,8 +137,7 @@ class Records(ListPage):
     lead = "Every change, by a page, a command or a spreadsheet. Beside each name: its account."
 
     def get_queryset(self) -> QuerySet[Change]:
-        login = User.objects.filter(pk=OuterRef("account")).values("username")
-        return Change.objects.annotate(login=Subquery(login))
+        return with_logins(Change.objects.all())
 
     def get_table_data(self) -> Newest:
         return Newest(super().get_table_data())

@@ -64,8 +64,8 @@
 })();
 
 // What filters of hx-trigger would say: they are run as script made of text, which no page allows.
-// A part that renews itself waits while nobody sees the page, or somebody is in a field of it; a form that is sent by its
-// buttons is not sent by Enter, which comes with the first button, of no value.
+// A part that renews itself waits while nobody sees the page, or somebody is in a field of it; a form
+// that is sent by its buttons is not sent by Enter, which comes with the first button, of no value.
 document.addEventListener("htmx:confirm", (event) => {
   const { elt, triggeringEvent } = event.detail;
   const entered = document.activeElement?.closest("input, select, textarea, details");

@@ -47,10 +47,13 @@ from reports.documents.lists import Found, ListColumn, ListDocument, ListKind, R
 MONTHS_A_YEAR = 12
 
 
-def list_document(kind: ListKind, made_by: str) -> ListDocument:
-    """The rows of ``kind`` as they are now."""
+def list_document(
+    kind: ListKind, made_by: str, rows: Found | tuple[Row, ...] | None = None
+) -> ListDocument:
+    """The rows of ``kind`` as they are now, or those that were found before."""
     moment = timezone.localtime().replace(tzinfo=None)
-    return ListDocument(kind, tuple(found_rows(kind)), moment, made_by, kind.plots())
+    found = found_rows(kind) if rows is None else rows
+    return ListDocument(kind, tuple(found), moment, made_by, kind.plots())
 
 
 KEPT_S = 600

@@ -216,16 +216,11 @@ def table_of(request: HttpRequest, kind: ListKind, rows: Found | Sequence[Row]) 
     return table
 
 
-def _begun(request: HttpRequest, kind: ListKind, form: str = "") -> HttpResponse | None:
-    """To a run, where no page may wait so long: it finds the rows, and leads back here; or makes
-    the file of very many."""
+def _begun(request: HttpRequest, kind: ListKind) -> HttpResponse | None:
+    """To a run that finds the rows and leads back here, where no page may wait so long."""
     if takes_long(kind):
         told = Run(kind.title, 0, kind.permission, then=request.get_full_path())
         return beside(request, told, reverse("list_file", args=[kind.key, "csv"]))
-    rows = found_rows(kind) if form and not kind.costly else ()
-    if isinstance(rows, Found) and len(rows) > LONG_ROWS[form]:
-        told = Run(kind.title, 0, kind.permission)
-        return beside(request, told, paper=sheet_paper(request))
     return None
 
 
@@ -249,9 +244,14 @@ def list_file(request: HttpRequest, key: str, form: str) -> HttpResponseBase:
     if form not in FORMS:
         raise Http404(f"A list is had as {', '.join(FORMS)}.")
     kind = _kind(request, key)
-    if begun := _begun(request, kind, form):
+    if begun := _begun(request, kind):
         return begun
-    document = list_document(kind, person(request))
+    rows = found_rows(kind)
+    if isinstance(rows, Found) and len(rows) > LONG_ROWS[form]:
+        told = Run(kind.title, 0, kind.permission)
+        if begun := beside(request, told, paper=sheet_paper(request)):
+            return begun
+    document = list_document(kind, person(request), rows)
     content_type, write = FORMS[form]
     try:
         answer = streamed(write(document, sheet_paper(request)), f"{key}.{form}", content_type,

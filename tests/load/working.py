@@ -48,7 +48,7 @@ class Worked:
     @property
     def times_bare(self) -> float:
         """p95 of a count, in p95 of a bare page in the same run."""
-        count, bare = (next(one for one in self.kinds if one.kind == kind).at(0.95)
+        count, bare = (next((one.at(0.95) for one in self.kinds if one.kind == kind), 0.0)
                        for kind in ("count", "bare page"))  # fmt: skip
         return count / bare if bare else 0.0
 

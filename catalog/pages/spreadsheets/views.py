@@ -22,6 +22,7 @@ from catalog.actions import actor_for
 from catalog.forms.fields import row_number
 from catalog.models import Change, SpreadsheetBatch, SpreadsheetRow
 from catalog.pages.exports import TYPES, file_response
+from catalog.pages.records import with_logins
 from catalog.pages.spreadsheets.cell_fields import Cells
 from catalog.pages.spreadsheets.forms import SheetForm, UploadForm
 from catalog.pages.spreadsheets.questions import answers_in, asked
@@ -334,7 +335,8 @@ class Changes(SpreadsheetPage, SingleTableView):
 
     def get_queryset(self) -> QuerySet[Change]:
         label = self.batch().label
-        return Change.objects.filter(Q(batch=label) | Q(kind="spreadsheet", object_key=label))
+        of_it = Q(batch=label) | Q(kind="spreadsheet", object_key=label)
+        return with_logins(Change.objects.filter(of_it))
 
     def get_context_data(self, **kwargs: Any) -> dict[str, Any]:
         return super().get_context_data(batch=self.batch(), **kwargs)

@@ -149,7 +149,7 @@ class TestSet:
     ) -> None:
         sheet = make.CountSheet(instrument_set__code="TS-1")
         make.Line.create_batch(lines, count_sheet=sheet)
-        with django_assert_max_num_queries(24):  # type: ignore[operator]
+        with django_assert_max_num_queries(25):  # type: ignore[operator]
             technician.get("/sets/TS-1/")
 
 

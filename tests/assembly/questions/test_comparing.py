@@ -6,6 +6,7 @@ from datetime import date, timedelta
 
 import pytest
 from django.test import Client
+from django.utils.timezone import localdate, localtime
 
 from assembly.first_pages.coordinating import to_be_compared
 from assembly.judging.policy_actions import override_value
@@ -25,7 +26,7 @@ pytestmark = pytest.mark.django_db
 @pytest.fixture
 def due() -> Instrument:
     """Its IFU was to be compared yesterday; the record has revision C."""
-    day = date.today() - timedelta(days=1)
+    day = localdate() - timedelta(days=1)
     return make.Instrument(item_number="T-1", ifu_revision="C", ifu_review_on=day)
 
 
@@ -34,14 +35,14 @@ def test_the_next_day_follows_from_the_policy(due: Instrument) -> None:
                    since=date(2020, 1, 2), source="our manual")  # fmt: skip
     comparing.compared(at.person(), due.pk, at.key())
     due.refresh_from_db()
-    assert due.ifu_review_on == after_months(date.today(), 6)
+    assert due.ifu_review_on == after_months(localdate(), 6)
     assert not to_be_compared().exists()
 
 
 def test_who_when_and_which_revision_stay_on_record(due: Instrument) -> None:
     made = comparing.compared(at.person("Bea Hartsop"), due.pk, at.key(), "D")
     due.refresh_from_db()
-    assert (made.by, made.at.date(), made.revision) == ("Bea Hartsop", date.today(), "D")
+    assert (made.by, localtime(made.at).date(), made.revision) == ("Bea Hartsop", localdate(), "D")
     assert due.ifu_revision == "D"
     assert Change.objects.filter(object_key="T-1", after__ifu_revision="D").exists()
 

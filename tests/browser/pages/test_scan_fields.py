@@ -165,11 +165,13 @@ def test_every_page_sends_a_scan_and_every_field_for_scans_the_separator(
     walked, lost = set(), []
     with opened(pages) as first:
         for at, path in enumerate(pages):
-            page = first.context.new_page()  # What the last one still sends does not reach it.
+            page = first.context.new_page()
             page.goto(f"/{path}")
             page.evaluate("document.activeElement.blur()")
             assert is_sent(page, f"HF-9{at:03}"), path
-            page.goto(f"/{path}")  # Some renew themselves once a scan is sent.
+            page.close()
+            page = first.context.new_page()  # Some renew themselves once a scan is sent.
+            page.goto(f"/{path}")
             page.evaluate(OPENED)
             for number, field in enumerate(page.locator(FIELDS).all()):
                 name = field.get_attribute("name") or ""

@@ -156,6 +156,7 @@ def test_a_file_that_is_there_is_left_alone(tmp_path: Path) -> None:
     assert file.read_text() == "kept"
 
 
+@pytest.mark.own_database
 def test_it_stands_at_one_moment_and_nobody_waits_for_it(hospital: Path) -> None:
     with at(f"sqlite:///{hospital}"):
         found = lines.lines()

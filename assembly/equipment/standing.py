@@ -110,7 +110,7 @@ def standing_of(
     """Every test that each thing needs (or those of ``kinds``), as it stands today: two queries
     whatever there is, where programmes are prefetched."""
     today, things = timezone.localdate(), list(things)
-    tests = _that_count(things)
+    tests = _that_count(things, today)
     return [
         _standing(thing, kind, tests.get((type(thing), thing.pk, kind), []), today, policy)
         for thing in things
@@ -121,14 +121,14 @@ def standing_of(
 Tests = dict[tuple[type, int, str], list[EquipmentTest]]
 
 
-def _that_count(things: list[Thing]) -> Tests:
-    """The last test of each kind of each thing, its last good and last failed one, and those
-    not read; in the order in which they were done."""
+def _that_count(things: list[Thing], today: date) -> Tests:
+    """The last test of each kind of each thing, its last good one up to today and last failed one,
+    and those not read; in the order in which they were done."""
     of = Q(sterilizer__in=[one.pk for one in things if isinstance(one, Sterilizer)])
     of |= Q(sealer__in=[one.pk for one in things if isinstance(one, Sealer)])
     counted = EquipmentTest.objects.filter(of).exclude(state=State.TAKEN_BACK)
     last = counted.order_by().values("sterilizer", "sealer", "kind").annotate(
-        last=Max("pk"), good=Max("pk", filter=Q(state__in=GOOD)),
+        last=Max("pk"), good=Max("pk", filter=Q(state__in=GOOD, day__lte=today)),
         failed=Max("pk", filter=Q(state=State.FAILED)),
     )  # fmt: skip
     wanted = {pk for row in last for pk in (row["last"], row["good"], row["failed"]) if pk}
@@ -142,12 +142,12 @@ def _that_count(things: list[Thing]) -> Tests:
 def _standing(
     thing: Thing, kind: str, tests: list[EquipmentTest], today: date, policy: Policy
 ) -> Standing:
-    good = [one for one in tests if one.state in GOOD]
+    good = [one for one in tests if one.state in GOOD and one.day <= today]
     failed = [one for one in tests if one.state == State.FAILED]
     if good and failed and good[-1].pk > failed[-1].pk:
         failed = []
     # An indicator that lies in the incubator is done for its rhythm, though nothing is known yet.
-    done = [one for one in tests if one.state in (*GOOD, State.WAITS)]
+    done = [one for one in tests if one.state == State.WAITS or one in good]
     named, since = f"{Kind(kind).label.lower()} of {thing}", done[-1].day if done else None
     tested = DayFacts(kind, named, since, failed[-1].day if failed else None)
     finding = day_finding(tested, today, policy)

@@ -125,6 +125,13 @@ class TestHowItStands:
         with pytest.raises(Refused, match="stays on record"):
             verb(at.person(), failed.pk, at.key(), " ")  # type: ignore[operator]
 
+    def test_one_of_a_day_to_come_is_none_of_today_and_hides_none(self, st1: Sterilizer) -> None:
+        days_ago(loads.tested(st1, "air removal"), -1)
+        assert stands(st1, "air removal") == ("cannot tell", True)
+        days_ago(loads.tested(st1, "air removal"), 0)
+        days_ago(loads.tested(st1, "air removal"), -1)
+        assert stands(st1, "air removal") == ("met", False)
+
     def test_taken_back_it_never_was(self, st1: Sterilizer) -> None:
         take_back(at.person(), loads.tested(st1, "air removal").pk, at.key(), "it was ST2")
         assert stands(st1, "air removal") == ("cannot tell", True)

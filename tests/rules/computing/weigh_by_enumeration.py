@@ -1,0 +1,36 @@
+"""The referee of the weigh-check: every combination of changes, one after the other."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import product
+
+from assembly.rules.computing.weigh_check import KEPT_Z, Piece, Values
+
+Shares = dict[tuple[tuple[int, int], ...], float]
+
+
+def by_enumeration(
+    pieces: Sequence[Piece], difference: float, deviation: float, values: Values, changes: int
+) -> tuple[Shares, float]:
+    """The posterior of each hypothesis, and that of something else, by trying all of them."""
+    weights: Shares = {}
+    ranges = [range(-min(one.quantity, changes), changes + 1) if one.each_g else (0,)
+              for one in pieces]  # fmt: skip
+    for counts in product(*ranges):
+        if sum(map(abs, counts)) > changes:
+            continue
+        mean, variance, odds = 0.0, deviation**2, 1.0
+        for one, n in zip(pieces, counts, strict=True):
+            each = one.each_g or 0.0
+            mean += n * each
+            variance += abs(n) * (values.spread * each) ** 2
+            odds *= values.extra**n if n > 0 else math.comb(one.quantity, -n) * values.missing**-n
+        z = abs(difference - mean) / math.sqrt(variance)
+        if z <= KEPT_Z or not any(counts):
+            density = math.exp(-z * z / 2) / math.sqrt(2 * math.pi * variance)
+            weights[tuple((i, n) for i, n in enumerate(counts) if n)] = odds * density
+    other = values.other / values.window_g
+    total = math.fsum([*weights.values(), other])
+    return {key: one / total for key, one in weights.items()}, other / total

@@ -36,6 +36,7 @@ from assembly.packages.standing import waiting_for_a_load
 from assembly.persons import person_of
 from assembly.questions.asking import answers_for
 from assembly.requests.needs import list_of
+from assembly.rules.computing.set_split import split_set
 from assembly.rules.drawing.looks import look_of
 from assembly.rules.findings import Outcome
 from catalog.models import Change, Instrument, InstrumentSet
@@ -291,6 +292,14 @@ class TestDecided:
         heavy = answers["HF-S03"]
         assert isinstance(heavy, SetAnswer)
         assert sum(line.quantity for line in heavy.question.lines) == 62
+
+    def test_the_heavy_set_splits_into_two_trays(self, answers: dict[str, Shown]) -> None:
+        """11,270.6 g in containers that hold 8,100 g each: two, and no fewer."""
+        heavy = answers["HF-S03"]
+        assert isinstance(heavy, SetAnswer) and heavy.set_decision.too_much
+        found = split_set(heavy.set_decision.question, heavy.question.packed_in, heavy.policy)
+        assert (len(found.parts), found.proved, found.doubts) == (2, True, ())
+        assert sum(part.gross_g - 3200 for part in found.parts) == pytest.approx(11_270.6)
 
     def test_one_instrument_alone_keeps_a_set_from_one_cycle(
         self, answers: dict[str, Shown]

@@ -17,8 +17,9 @@ from assembly.rules.facts.checks import LARGEST_G, LARGEST_MM, FactsError, check
 from assembly.rules.findings import metric
 from assembly.rules.policy.values import Policy
 
-TENTHS = 10
-"""Weights are compared in tenths of a gram, rounded up; capacities are rounded down."""
+HUNDREDTHS = 100
+"""Weights are compared in hundredths of a gram, two decimals exactly; what is finer is rounded up,
+a capacity down."""
 WORTH_SEARCHING = 100
 """The heaviest tray is searched further where more than 1/100 of the capacity could be won."""
 FEW_UNITS = 24
@@ -39,7 +40,8 @@ class Unit:
     """One piece, or pieces that stay together: g and mm², None where unknown.
 
     ``most_g`` bounds a weight that is not known; a split that leans on it is provisional.
-    ``weightless`` allows a weight of 0, for an accessory that counts for nothing.
+    ``weightless`` allows a weight of 0, for an accessory that counts for nothing; an area of 0
+    is one that does not count.
     """
 
     name: str
@@ -51,7 +53,7 @@ class Unit:
     def __post_init__(self) -> None:
         check_number("weight_g", self.weight_g, largest=LARGEST_G, zero_allowed=self.weightless)
         check_number("most_g", self.most_g, largest=LARGEST_G)
-        check_number("area_mm2", self.area_mm2, largest=LARGEST_MM**2)
+        check_number("area_mm2", self.area_mm2, largest=LARGEST_MM**2, zero_allowed=True)
 
     @property
     def upper_g(self) -> float | None:
@@ -150,11 +152,9 @@ def split(units: Sequence[Unit], capacity_g: float, capacity_mm2: float | None =
     unknown += [u.name for u in units if capacity_mm2 is not None and u.area_mm2 is None]
     if unknown:
         return TraySplit(SplitOutcome.UNKNOWN, named=tuple(dict.fromkeys(unknown)))
-    weight = math.floor(capacity_g * TENTHS + 1e-6)
-    area = math.floor(capacity_mm2) if capacity_mm2 is not None else 1
+    weight, area = _capacity(capacity_g, capacity_mm2)
     sizes = [_whole(unit, capacity_mm2 is not None) for unit in units]
-    big = [u.name for u, (w, a) in zip(units, sizes, strict=True) if w > weight or a > area]
-    if big:
+    if big := [unit.name for unit in units if not fits_alone(unit, capacity_g, capacity_mm2)]:
         return TraySplit(SplitOutcome.TOO_BIG, named=tuple(big))
     bins, proved = _fewest(sizes, weight, area)
     bins, least = _evened(sizes, bins, weight, area)
@@ -163,13 +163,30 @@ def split(units: Sequence[Unit], capacity_g: float, capacity_mm2: float | None =
         _trays(units, bins, capacity_mm2 is not None),
         proved,
         provisional=tuple(unit.name for unit in units if unit.weight_g is None),
-        least_heaviest_g=least / TENTHS,
+        least_heaviest_g=least / HUNDREDTHS,
     )
+
+
+def fewest_trays(units: Sequence[Unit], capacity_g: float, capacity_mm2: float | None) -> int:
+    """How many trays the quick rules need for units that each fit: an answer, not the least."""
+    sizes = [_whole(unit, capacity_mm2 is not None) for unit in units]
+    return max(quick_bins(sizes, *_capacity(capacity_g, capacity_mm2))) + 1
+
+
+def fits_alone(unit: Unit, capacity_g: float, capacity_mm2: float | None) -> bool:
+    """Whether a tray can hold a unit by itself; the most that it can weigh counts (g, mm²)."""
+    size = _whole(unit, capacity_mm2 is not None)
+    return all(a <= b for a, b in zip(size, _capacity(capacity_g, capacity_mm2), strict=True))
+
+
+def _capacity(capacity_g: float, capacity_mm2: float | None) -> tuple[int, int]:
+    weight = math.floor(capacity_g * HUNDREDTHS + 1e-6)
+    return weight, math.floor(capacity_mm2) if capacity_mm2 is not None else 1
 
 
 def _whole(unit: Unit, with_area: bool) -> tuple[int, int]:
     area = math.ceil(unit.area_mm2 - 1e-6) if with_area and unit.area_mm2 is not None else 0
-    return math.ceil((unit.upper_g or 0.0) * TENTHS - 1e-6), area
+    return math.ceil((unit.upper_g or 0.0) * HUNDREDTHS - 1e-6), area
 
 
 def _fewest(sizes: Sequence[tuple[int, int]], weight: int, area: int) -> tuple[Bins, bool]:

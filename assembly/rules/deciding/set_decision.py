@@ -7,8 +7,9 @@ from functools import cached_property
 
 from assembly.rules.deciding.set_facts import SetLine, SetQuestion
 from assembly.rules.deciding.set_rules import pieces_in_finding
-from assembly.rules.findings import Decision, Finding
+from assembly.rules.findings import Decision, Finding, Status
 from assembly.rules.limits.handling import sharp_finding
+from assembly.rules.methods.cycles import RULE as COMMON_CYCLE
 from assembly.rules.methods.cycles import CycleSplit, common_cycle_finding, split_by_cycle
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
@@ -51,6 +52,12 @@ class SetDecision:
             one for one in self.decision.findings if one.unit == "g" and one.margin is not None
         ]
         return min(weights, key=lambda one: one.margin or 0.0, default=None)
+
+    @property
+    def too_much(self) -> bool:
+        """Whether it is over a weight limit, or instruments in it clash: it has to be split."""
+        asked = [f for f in self.decision.findings if f.unit == "g" or f.rule == COMMON_CYCLE.name]
+        return any(one.status is Status.NOT_MET for one in asked)
 
     @property
     def split_needed(self) -> bool:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 from functools import partial
 
@@ -11,12 +11,15 @@ from assembly.rules.facts.checks import derived
 from assembly.rules.facts.instruments import SIZES, Box, Instrument
 from assembly.rules.facts.supplies import Container, Wrap
 from assembly.rules.findings import CLOSE_MM, CLOSE_RATIO, Finding, Rule, Status, in_mm, worst
+from assembly.rules.kinds.containers import container_load_finding, rated_weight_finding
 from assembly.rules.kinds.lying import ON_ITS_SIDE, Lying, ways_to_lie
 from assembly.rules.limits.handling import ALLOWED, SHARP, allowed_finding, sharp_finding
 from assembly.rules.limits.plans import fits_at_any_angle
 from assembly.rules.limits.weights import (
     CONTENTS_WEIGHT,
     Weighing,
+    gross_finding,
+    net_finding,
     rating_finding,
     reading_finding,
     weight_finding,
@@ -103,18 +106,20 @@ def pieces_in_finding(
 
 
 def _floor_share(lines: Sequence[SetLine], inside: Box) -> float:
-    """The least areas of all pieces as a share of the floor; all sizes are known.
+    """The least areas of all pieces as a share of the floor; all sizes are known."""
+    areas = (line.quantity * (floor_mm2(line.instrument) or 0.0) for line in lines)
+    return sum(areas) / ((inside.length_mm or 0.0) * (inside.width_mm or 0.0))
+
+
+def floor_mm2(one: Instrument) -> float | None:
+    """The least floor that a piece takes (mm²); None where a size is unknown.
 
     What is hinged stands beside its like on a stringer and takes no more than its thickness.
     """
-
-    def across(one: Instrument) -> float:
-        width, height = one.width_mm or 0.0, one.height_mm or 0.0
-        return min(width, height) if one.opens else width
-
-    areas = (line.quantity * (line.instrument.length_mm or 0.0) * across(line.instrument)
-             for line in lines)  # fmt: skip
-    return sum(areas) / ((inside.length_mm or 0.0) * (inside.width_mm or 0.0))
+    length, width, height = one.box.sizes
+    if length is None or width is None or height is None:
+        return None
+    return length * (min(width, height) if one.opens else width)
 
 
 @kept
@@ -226,6 +231,23 @@ def gross_of(load: Weighing, supply: Container | Wrap, policy: Policy) -> Weighi
     if isinstance(supply, Container):
         return load.plus(supply.code, supply.tare_g, f"{supply.code}.tare_g")
     return with_packaging(load, supply.code, supply.pack_g, policy, wrapped=True)
+
+
+def weight_findings(
+    net: Weighing, load: Weighing, gross: Weighing,
+    supply: Container | Wrap, basket: Basket | None, policy: Policy,
+) -> Iterator[Finding]:  # fmt: skip
+    """Each weight (g) against its limit: basket, net, load, gross, and the supply's rating."""
+    if basket is not None:
+        yield basket_weight_finding(net, basket)
+    yield net_finding(net, policy)
+    if isinstance(supply, Container):
+        yield container_load_finding(load, supply, policy)
+        yield gross_finding(gross, policy)
+        yield rated_weight_finding(gross, supply)
+    else:
+        yield gross_finding(gross, policy, wrapped=True)
+        yield wrap_rating_finding(gross, supply)
 
 
 def set_reading_finding(question: SetQuestion, load: Weighing, policy: Policy) -> Finding:

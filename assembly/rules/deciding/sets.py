@@ -21,7 +21,6 @@ from assembly.rules.deciding.set_decision import SetDecision
 from assembly.rules.deciding.set_facts import SetLine, SetQuestion
 from assembly.rules.deciding.set_rules import (
     basket_in_finding,
-    basket_weight_finding,
     gross_of,
     outside,
     pieces_in_finding,
@@ -29,7 +28,7 @@ from assembly.rules.deciding.set_rules import (
     set_allowed_finding,
     set_reading_finding,
     set_sharp_finding,
-    wrap_rating_finding,
+    weight_findings,
 )
 from assembly.rules.deciding.set_ways import set_routes
 from assembly.rules.deciding.ways import Inside
@@ -45,9 +44,7 @@ from assembly.rules.findings import (
 )
 from assembly.rules.kinds.containers import (
     NEW_FILTER,
-    container_load_finding,
     programme_finding,
-    rated_weight_finding,
     usable_routes,
 )
 from assembly.rules.kinds.wraps import wrap_sheet
@@ -58,7 +55,6 @@ from assembly.rules.limits.textiles import textile_findings
 from assembly.rules.limits.weights import (
     Weighing,
     gross_details,
-    gross_finding,
     net_finding,
     weigh,
 )
@@ -227,7 +223,6 @@ def _in_container(asked: _Asked, container: Container) -> Candidate:
         sharp,
         *_room(asked, container.inside, container.code),
         *_weights(asked, gross, container),
-        rated_weight_finding(gross, container),
         *_textiles(asked, asked.net),
     )
     return _on_its_way(
@@ -266,7 +261,6 @@ def _in_wrap(asked: _Asked, wrap: Wrap) -> Candidate:
         fits,
         *_room(asked, None, wrap.code),
         *_weights(asked, gross, wrap),
-        wrap_rating_finding(gross, wrap),
         *_textiles(asked, gross),
     )
     if question.basket and wrap.material is Material.CELLULOSE:
@@ -337,14 +331,8 @@ def _room(asked: _Asked, inside: Box | None, code: str) -> Iterable[Finding]:
 
 
 def _weights(asked: _Asked, gross: Weighing, supply: Container | Wrap) -> Iterable[Finding]:
-    """Each weight against its limit: basket, net, load, gross; in a wrap its own gross limit."""
     net, load = _worked_back(asked, supply)
-    if asked.question.basket is not None:
-        yield basket_weight_finding(net, asked.question.basket)
-    yield net_finding(net, asked.policy)
-    if isinstance(supply, Container):
-        yield container_load_finding(load, supply, asked.policy)
-    yield gross_finding(gross, asked.policy, wrapped=isinstance(supply, Wrap))
+    return weight_findings(net, load, gross, supply, asked.question.basket, asked.policy)
 
 
 # --- putting it together ------------------------------------------------------------

@@ -117,7 +117,7 @@ class Laying:
 
 def lay(lines: Iterable[SetLine], long: float, wide: float, policy: Policy) -> Laying:
     """The lines of a set laid into a basket of ``long`` x ``wide`` mm, in as many layers."""
-    pieces = [(line, _as_it_lies(line, policy)) for line in lines]
+    pieces = [(line, as_it_lies(line, policy)) for line in lines]
     unknown = tuple(line.instrument.name for line, piece in pieces if piece is None)
     known = [(line, piece, _fitting(piece, long, wide)) for line, piece in pieces if piece]
     too_large = tuple(line.instrument.name for line, _, fitting in known if fitting is None)
@@ -136,8 +136,8 @@ def lay(lines: Iterable[SetLine], long: float, wide: float, policy: Policy) -> L
     return Laying(tuple(layers), unknown, too_large)
 
 
-def _as_it_lies(line: SetLine, policy: Policy) -> Lain | None:
-    """A piece of the line as it lies lowest, open where it is hinged."""
+def as_it_lies(line: SetLine, policy: Policy) -> Lain | None:
+    """A piece of the line as it lies lowest, open where it is hinged; None for unknown sizes."""
     ways = [way for way in ways_to_lie(line.instrument, policy) if ACROSS not in way.how]
     way = min(ways, key=lambda way: way.item.height_mm or 0.0)
     return lain(way.item, turned=ON_ITS_SIDE in way.how)

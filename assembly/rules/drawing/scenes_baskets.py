@@ -29,10 +29,10 @@ from assembly.rules.drawing.sides import HOLDER, Side, label_holder, side_view
 from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.supplies import Container
 from assembly.rules.findings import Show, metric
+from assembly.rules.limits.plans import angle_in
 from assembly.rules.policy.values import Policy
 from assembly.rules.telling.indicators import in_corners
 
-STEPS_OF_A_TURN = 360
 MARGIN, ABOVE, BELOW = 1.2, 1.7, 4.6
 FROM_THE_WALL_MM = 6.0
 PLAN = "Shows sizes, not a plan to follow; whether it all fits is not worked out here."
@@ -49,7 +49,7 @@ def container_scene(
     long, wide = float(container.inner_length_mm), float(container.inner_width_mm)
     text = max(long, piece.length) / (LINE - 2 * MARGIN)
     left, top = MARGIN * text, ABOVE * text
-    angle = angle_to_fit(piece.length, piece.width, long, wide)
+    angle = angle_in(piece.length, piece.width, long, wide) or 0.0
     contents: Sequence[Shape] = (
         piece.at(left + (long - piece.length) / 2, top + (wide - piece.width) / 2)
         if not angle
@@ -264,20 +264,3 @@ def _legend(laying: Laying) -> tuple[str, ...]:
         (f"Outline not known: {', '.join(plain)}.", plain),
     )
     return tuple(words for words, true in said if true)
-
-
-def angle_to_fit(length: float, width: float, long: float, wide: float) -> float:
-    """The least angle (radians) at which a box lies in a tray (mm); 0 when straight or never.
-
-    >>> angle_to_fit(200, 50, 400, 250)
-    0.0
-    >>> 0 < angle_to_fit(520, 20, 480, 250) < math.pi / 2
-    True
-    """
-    for step in range(STEPS_OF_A_TURN + 1):
-        angle = step / STEPS_OF_A_TURN * math.pi / 2
-        across = length * math.cos(angle) + width * math.sin(angle)
-        up = length * math.sin(angle) + width * math.cos(angle)
-        if across <= long and up <= wide:
-            return angle
-    return 0.0

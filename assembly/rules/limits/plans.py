@@ -48,3 +48,28 @@ def longest_at_any_angle(q: float, long: float, wide: float) -> float:
         else:
             most = middle
     return least
+
+
+def angle_in(length: float, width: float, long: float, wide: float) -> float | None:
+    """The angle (radians) at which a rectangle lies in another: 0 straight, None at none.
+
+    In the middle of the angles at which it does. Worked by hand: with the diagonal r at an angle
+    a to its length it needs r cos(angle - a) along and r sin(angle + a) across.
+
+    >>> angle_in(200, 50, 400, 250), angle_in(530, 20, 480, 250)
+    (0.0, None)
+    >>> round(math.degrees(angle_in(520, 20, 480, 250)))
+    26
+    """
+    if length <= long + CLOSE_MM and width <= wide + CLOSE_MM:
+        return 0.0
+    if not fits_at_any_angle(length, width, long, wide):
+        return None
+    if length < width or long < wide:
+        turned = (width, length, long, wide) if length < width else (length, width, wide, long)
+        other = angle_in(*turned)
+        return None if other is None else math.pi / 2 - other
+    reach, own = math.hypot(length, width), math.atan2(width, length)
+    least = own + math.acos(min(long / reach, 1.0))
+    most = math.asin(min(wide / reach, 1.0)) - own
+    return (least + most) / 2

@@ -15,7 +15,6 @@ from hypothesis import strategies as st
 from assembly.judging.scene_svg import svg
 from assembly.rules.deciding.choose import decide
 from assembly.rules.drawing.scenes import scene_of
-from assembly.rules.drawing.scenes_baskets import angle_to_fit
 from assembly.rules.drawing.scenes_sheets import wrap_scene
 from assembly.rules.drawing.shapes import (
     CONTROL_RULE_MM,
@@ -189,16 +188,6 @@ def test_a_container_shows_its_inside() -> None:
 def test_what_fits_only_at_an_angle_is_drawn_at_one() -> None:
     drawn = scene(BOX, length_mm=580, width_mm=20)
     assert drawn and any(isinstance(s, Polygon) and s.role == "box" for s in drawn.shapes)
-
-
-@given(st.floats(10, 600), st.floats(5, 250))
-def test_a_box_turned_to_fit_does_fit(length: float, width: float) -> None:
-    from math import cos, sin
-
-    angle = angle_to_fit(length, width, 480, 250)
-    if angle:
-        assert length * cos(angle) + width * sin(angle) <= 480
-        assert length * sin(angle) + width * cos(angle) <= 250
 
 
 def test_several_pieces_lie_side_by_side_without_touching() -> None:

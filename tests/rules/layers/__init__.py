@@ -1,0 +1,1 @@
+"""The layout of a basket: rules alone."""

@@ -1,0 +1,111 @@
+"""What is said of a set: a layout found, one piece proved too large, nothing found, cannot tell."""
+
+from __future__ import annotations
+
+import pytest
+
+from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
+from assembly.rules.facts.supplies import Container
+from assembly.rules.layers.laid import Asked, Into, Laid, Verdict, into_of, lay_out
+from tests.rules.given import box, instrument, policy
+
+BASKET = Into("basket B", box(480, 250, 50))
+
+
+def laid(*lines: SetLine, into: Into | None = BASKET) -> Laid:
+    return lay_out(Asked(lines, into, policy()))
+
+
+def line(quantity: int, *sizes: float | None, **more: object) -> SetLine:
+    return SetLine(quantity=quantity, instrument=instrument(*sizes, **more))  # type: ignore[arg-type]
+
+
+def test_a_layout_that_was_found_fits():
+    found = laid(line(4, 200, 20, 9))
+    assert (found.verdict, found.why()) == (Verdict.FITS, "A layout in basket B was found.")
+
+
+def test_one_piece_that_goes_in_at_no_angle_is_proved():
+    found = laid(line(1, 600, 20, 9, name="Long rod"), line(4, 200, 20, 9))
+    assert found.verdict is Verdict.CANNOT_FIT
+    assert found.why() == "Long rod (600 mm by 20 mm) lies in basket B at no angle."
+
+
+def test_one_piece_that_stands_too_high_is_proved():
+    assert laid(line(1, 200, 60, 51)).verdict is Verdict.CANNOT_FIT
+
+
+def test_too_many_boxes_prove_nothing_against_a_set():
+    found = laid(line(90, 200, 100, 20))
+    assert found.verdict is Verdict.NOT_FOUND
+    assert "none was proved impossible" in found.why()
+
+
+@pytest.mark.parametrize("sizes", [(None, 20, 9), (200, None, 9), (200, 20, None)])
+def test_an_unknown_size_cannot_be_told_and_is_named(sizes):
+    found = laid(line(1, *sizes, name="Bent hook"), line(1, 200, 20, 9))
+    assert found.verdict is Verdict.CANNOT_TELL
+    assert "Bent hook" in found.why()
+
+
+@pytest.mark.parametrize("into", [None, Into("basket B", box(480, None, 50))])
+def test_without_an_inner_size_nobody_can_tell(into):
+    found = laid(line(1, 200, 20, 9), into=into)
+    assert (found.verdict, found.layout) == (Verdict.CANNOT_TELL, None)
+
+
+def test_no_lines_cannot_be_told():
+    assert laid().verdict is Verdict.CANNOT_TELL
+
+
+def test_a_tight_layer_is_said_and_fits():
+    found = laid(line(4, 235, 120, 9))
+    assert found.verdict is Verdict.FITS
+    assert found.warnings()[0] == "Tight, by how much of the floor is taken: layer 1 (94 %)."
+
+
+def test_a_layer_at_the_limit_is_not_tight():
+    assert not laid(line(4, 230, 110, 9)).warnings()  # 0.843 of 480 x 250, by hand; the limit: 0.85
+
+
+def test_a_heavy_corner_is_said():
+    heavy = line(1, 100, 60, 20, 900, name="Mallet")
+    assert "A heavy corner: " in laid(heavy, line(1, 100, 60, 20, 10)).warnings()[0]
+
+
+def test_weight_that_is_spread_is_not_said():
+    assert not laid(line(4, 230, 110, 9)).warnings()
+
+
+def test_what_is_not_weighed_is_named_and_not_taken_for_nothing():
+    found = laid(line(1, 230, 110, 9, None, name="Rasp"), line(1, 230, 110, 9, name="Hook"))
+    assert found.warnings()[-1] == "Not weighed, so not in the spread: Rasp."
+    weights = [one["weight_g"] for one in found.as_json()["layers"]]
+    assert weights == [None]
+
+
+def test_json_says_verdict_and_layers():
+    answer = laid(line(2, 200, 20, 9)).as_json()
+    assert answer["verdict"] == "fits"
+    assert [(one["layer"], one["height_mm"], len(one["items"])) for one in answer["layers"]] == [
+        (1, 9, 2)
+    ]
+
+
+class TestInto:
+    CONTAINER = Container(code="C", inner_length_mm=560, inner_width_mm=265, inner_height_mm=130)
+
+    def question(self, **more: object) -> SetQuestion:
+        facts = {"lines": (), "supplies": (self.CONTAINER,), **more}
+        return SetQuestion(**facts)  # type: ignore[arg-type]
+
+    def test_the_basket_comes_before_the_container(self):
+        into = into_of(self.question(basket=Basket(code="B"), packed_in="C"), policy())
+        assert into and into.name == "basket B"
+
+    def test_in_a_container_the_rim_stays_free(self):
+        into = into_of(self.question(packed_in="C"), policy(rim_clearance_mm=5))
+        assert into and into.room and into.room.high == 125
+
+    def test_what_is_not_on_record_is_none(self):
+        assert into_of(self.question(), policy()) is None

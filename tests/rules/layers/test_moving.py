@@ -1,0 +1,163 @@
+"""A layout changed by hand: inside, on nothing, under the rim; kept and read back."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from assembly.rules.layers.blocks import Room
+from assembly.rules.layers.layout import Layout, Place, arrange
+from assembly.rules.layers.moving import NoRoomError, kept, moved, overlap, read, where
+from tests.rules.layers.test_layout import alike, block, check, shape
+
+ROOM = Room(long=480, wide=250, high=50)
+SOME = [*alike(5, 120, 60), block(7, 520, 12)]
+
+
+@pytest.fixture
+def layout() -> Layout:
+    return arrange(SOME, ROOM, 3)
+
+
+def place(layout: Layout, key: str) -> tuple[int, Place]:
+    found = layout.place_of(key)
+    assert found
+    return found
+
+
+def test_a_free_place_is_taken_as_it_was_tapped(layout):
+    layer, lies = place(moved(layout, "000", 1, 300, 180, False), "000")
+    assert (layer, lies.x, lies.y) == (place(layout, "001")[0], 300, 180)
+
+
+def test_a_taken_place_gives_way_to_the_nearest_free_one():
+    layout = Layout(ROOM, ((Place(block(0, 100, 50), 0, 0), Place(block(1, 100, 50), 200, 0)),))
+    _, lies = place(moved(layout, "001", 1, 90, 0, False), "001")
+    assert (lies.x, lies.y) == (100, 0)
+
+
+def test_it_is_turned_and_stays_inside(layout):
+    _, lies = place(moved(layout, "000", 1, 470, 240, True), "000")
+    assert lies.across and (lies.x + lies.length, lies.y + lies.width) == (480, 250)
+
+
+def test_the_next_layer_after_the_top_is_new(layout):
+    assert len(moved(layout, "000", len(layout.layers) + 1, 0, 0, False).layers) == 3
+
+
+def test_an_empty_layer_is_gone():
+    layout = Layout(ROOM, ((Place(block(0, 100, 50), 0, 0),), (Place(block(1, 100, 50), 0, 0),)))
+    assert len(moved(layout, "001", 1, 200, 0, False).layers) == 1
+
+
+def test_what_found_no_place_is_laid_by_hand():
+    layout = Layout(ROOM, (), (block(0, 100, 50),))
+    assert not moved(layout, "000", 1, 0, 0, False).over
+
+
+def test_what_lies_diagonally_keeps_its_angle(layout):
+    before = place(layout, "007")[1]
+    assert place(moved(layout, "007", len(layout.layers) + 1, 0, 0, True), "007")[1] == before
+
+
+@pytest.mark.parametrize(
+    ("key", "layer", "x", "words"),
+    [
+        ("zzz", 1, 0.0, "There is no piece “zzz”"),
+        ("000", 9, 0.0, "There is no layer 9"),
+        ("000", 0, 0.0, "There is no layer 0"),
+        ("000", 1, float("nan"), "finds no room"),
+    ],
+)
+def test_what_cannot_be_is_refused_in_words(layout, key, layer, x, words):
+    if x != x:
+        full = arrange(alike(4, 240, 125), ROOM, 0)
+        layout = replace(full, over=(block(9, 300, 200),))
+        key = "009"
+    with pytest.raises(NoRoomError, match=words):
+        moved(layout, key, layer, x, 0, False)
+
+
+def test_layers_higher_than_the_room_are_refused():
+    layout = Layout(ROOM, ((Place(block(0, 470, 240, 30), 0, 0),),), (block(1, 100, 50, 30),))
+    with pytest.raises(NoRoomError, match="60 mm high; there is room for 50 mm"):
+        moved(layout, "001", 2, 0, 0, False)
+
+
+moves = st.lists(
+    st.tuples(st.integers(0, 6), st.integers(1, 3), st.floats(-50, 500), st.floats(-50, 300),
+              st.booleans()),
+    max_size=6,
+)  # fmt: skip
+
+
+@given(moves)
+def test_whatever_is_moved_nothing_lies_on_anything_or_outside(some):
+    layout = arrange(SOME, ROOM, 3)
+    for which, layer, x, y, across in some:
+        try:
+            layout = moved(layout, SOME[which % len(SOME)].key, layer, x, y, across)
+        except NoRoomError:
+            continue
+        check(layout)
+        assert layout.height <= ROOM.high
+
+
+@given(st.floats(0, 1.5), st.floats(-80, 80), st.floats(-80, 80))
+def test_two_lie_on_each_other_where_shapely_says_so(angle, x, y):
+    one, other = Place(block(0, 100, 20), 0, 0), Place(block(1, 80, 30), x, y, angle=angle)
+    area = shape(one).intersection(shape(other)).area
+    if area > 2 or not area:
+        assert overlap(one, other) == bool(area)
+
+
+def test_what_was_kept_reads_back_as_it_was(layout):
+    again = read(kept(layout), SOME, ROOM)
+    assert [[(p.block.key, p.across) for p in one] for one in again.layers] == [
+        [(p.block.key, p.across) for p in one] for one in layout.layers
+    ]
+
+
+def changed(layout: Layout, **values: object) -> list[dict[str, object]]:
+    first, *others = kept(layout)
+    return [{**first, **values}, *others]
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        {"key": "zzz"}, {"sizes": [1, 2, 3]}, {"holds": [[1, 9]]}, {"x": 4000}, {"x": "far"},
+        {"x": float("nan")}, {"x": float("inf")}, {"angle": float("inf")}, {"angle": -1},
+        {"layer": None}, {"y": None},
+    ],
+)  # fmt: skip
+def test_what_cannot_be_is_not_read_back(layout, values):
+    with pytest.raises(NoRoomError):
+        read(changed(layout, **values), SOME, ROOM)
+
+
+def test_two_on_one_place_are_not_read_back(layout):
+    first, second, *others = kept(layout)
+    with pytest.raises(NoRoomError, match="on another piece"):
+        read([first, {**second, "x": first["x"], "y": first["y"]}, *others], SOME, ROOM)
+
+
+def test_another_revision_is_not_read_back(layout):
+    with pytest.raises(NoRoomError, match="The record has changed"):
+        read(kept(layout), SOME[1:], ROOM)
+
+
+@pytest.mark.parametrize(
+    ("x", "y", "words"),
+    [(0, 0, "layer 2, left back"), (380, 200, "layer 2, right front"),
+     (190, 110, "layer 2, middle"), (190, 0, "layer 2, back"), (0, 110, "layer 2, left")],
+)  # fmt: skip
+def test_where_it_lies_in_words(x, y, words):
+    assert where(2, Place(block(0, 100, 30), x, y), ROOM) == words
+
+
+def test_what_lies_diagonally_says_so(layout):
+    assert where(*place(layout, "007"), ROOM).endswith("diagonally")

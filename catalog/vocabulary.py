@@ -80,6 +80,15 @@ class Filter(Word):
     VALVE = "valve", "valve or labyrinth, no filter"
 
 
+class MadeOf(Word):
+    """What a basket or a container is made of, as far as warming it turns on it."""
+
+    STEEL = "steel"
+    ALUMINUM = "aluminum"
+    TITANIUM = "titanium"
+    PLASTIC = "plastic"
+
+
 class Material(Word):
     """What a pouch, roll or wrap is made of."""
 

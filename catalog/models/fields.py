@@ -13,6 +13,7 @@ from catalog.vocabulary import (
     Form,
     Kind,
     LumenMaterial,
+    MadeOf,
     Material,
     Method,
     ProtectorMaterial,
@@ -96,6 +97,7 @@ AIR_REMOVALS = choices_of(AirRemoval)
 FORMS = choices_of(Form)
 LUMEN_MATERIALS = choices_of(LumenMaterial)
 FILTERS = choices_of(Filter)
+MADE_OF = choices_of(MadeOf)
 MATERIALS = choices_of(Material)
 KINDS = choices_of(Kind)
 PROTECTOR_MATERIALS = choices_of(ProtectorMaterial)

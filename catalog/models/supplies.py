@@ -11,6 +11,7 @@ from catalog.models.fields import (
     FILTERS,
     LENGTH_PLACES,
     LUMEN_MATERIALS,
+    MADE_OF,
     MATERIALS,
     METHODS,
     PROTECTOR_MATERIALS,
@@ -262,7 +263,7 @@ class Wrap(SoftSupply):
 
 
 class Boxed(models.Model):
-    """What holds a set: its inner and outer sizes, and its own weight."""
+    """What holds a set: its inner and outer sizes, its own weight, and what dries it."""
 
     inner_length_mm = length_field("inner length")
     inner_width_mm = length_field("inner width")
@@ -271,6 +272,11 @@ class Boxed(models.Model):
     outer_width_mm = length_field("outer width")
     outer_height_mm = length_field("outer height")
     tare_g = weight_field("tare")
+    made_of = models.CharField("made of", max_length=10, choices=MADE_OF, blank=True)
+    liner = models.BooleanField(
+        "a liner that takes up moisture may lie in it", null=True, blank=True,
+        help_text="by its IFU; empty when not known",
+    )  # fmt: skip
 
     class Meta:
         abstract = True

@@ -226,9 +226,7 @@ def _stock() -> tuple[supplies.Supply, ...]:
     containers = models.Container.objects.filter(in_stock=True).prefetch_related("programmes")
     return (
         *(_pouch(row) for row in pouches),
-        # No column: rolls on record are flat.
-        *(labelled(supplies.Roll, row, gusset_mm=0.0)
-          for row in models.Roll.objects.filter(in_stock=True)),
+        *(_roll(row) for row in models.Roll.objects.filter(in_stock=True)),
         *(labelled(supplies.Wrap, row) for row in models.Wrap.objects.filter(in_stock=True)),
         *(container_facts(row) for row in containers),
     )  # fmt: skip
@@ -244,6 +242,17 @@ def labelled(make: Callable[..., Fact], row: Any, **given: Any) -> Fact:
 def _pouch(row: models.Pouch) -> supplies.Pouch:
     outer = tuple(outer.code for outer in row.doubles_in.all())
     return labelled(supplies.Pouch, row, doubles_in=outer)
+
+
+def _roll(row: models.Roll) -> supplies.Roll:
+    """No column: rolls on record are flat."""
+    return labelled(supplies.Roll, row, gusset_mm=0.0)
+
+
+def every_pouch_and_roll() -> tuple[list[supplies.Pouch], list[supplies.Roll]]:
+    """All that are on record, in stock or not: three queries."""
+    pouches = models.Pouch.objects.prefetch_related("doubles_in")
+    return [_pouch(row) for row in pouches], [_roll(row) for row in models.Roll.objects.all()]
 
 
 def container_facts(row: models.Container) -> supplies.Container:

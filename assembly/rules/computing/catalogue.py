@@ -1,4 +1,4 @@
-"""The whole catalog against all pouches at once: the one module that uses numpy.
+"""The whole catalog against all pouches at once, as arrays.
 
 The arithmetic is that of :mod:`assembly.rules.kinds.pouches`, done on arrays; everything that
 is no arithmetic (what the IFU forbids, sharp points, material and method) is asked of the

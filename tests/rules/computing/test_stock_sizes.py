@@ -1,0 +1,122 @@
+"""Which size serves is what the scalar rules say; a double counts both; nothing unknown passes."""
+
+from __future__ import annotations
+
+import pytest
+
+from assembly.rules.computing.stock_plan import plans, told
+from assembly.rules.computing.stock_sizes import (
+    Wanted,
+    for_rolls,
+    further_pouch,
+    further_roll,
+    pouch_sizes,
+    roll_sizes,
+)
+from assembly.rules.facts.checks import FactsError
+from assembly.rules.facts.instruments import Instrument
+from assembly.rules.findings import Status
+from assembly.rules.kinds.rolls import roll_candidate
+from catalog.vocabulary import Kind
+from tests.rules.given import in_pouch, instrument, policy, pouch, rolls, routes, stock
+
+SCISSORS, HOLDER, BOWL = (
+    instrument(115, 58, 8), instrument(180, 70, 12), instrument(100, 100, 45),
+)  # fmt: skip
+ROD = instrument(640, 12, 12)
+
+
+def wanted(item: Instrument, count: int = 1, **more: object) -> Wanted:
+    return Wanted("HF-1", item, count, **more)  # type: ignore[arg-type]
+
+
+def test_each_gets_the_smallest_of_the_sizes_that_the_rules_let_it_have() -> None:
+    items = [SCISSORS, HOLDER, BOWL]
+    found = pouch_sizes([wanted(one, 10) for one in items], stock(), None, policy())
+    for row, item in enumerate(items):
+        serves = [in_pouch(item, pouch(code)).status is Status.MET for code in found.codes]
+        assert [bool(mm2 < float("inf")) for mm2 in found.table.alone[row]] == serves
+
+
+def test_material_is_counted_laid_flat_and_money_by_the_price_of_one() -> None:
+    found = pouch_sizes([wanted(SCISSORS, 10)], stock(), None, policy())
+    [plan] = plans(found, 5)
+    assert (plan.codes, plan.material_mm2) == (("P04",), 10 * 150 * 300)
+    assert plan.money == pytest.approx(10 * (pouch("P04").cost or 0))
+
+
+def test_a_double_counts_the_inner_and_the_outer_pouch() -> None:
+    pouches = stock(P04=("P07",))
+    found = pouch_sizes([wanted(SCISSORS, 3, double=True)], pouches, None, policy())
+    [one, two] = plans(found, 5)
+    assert (one.material_mm2, one.lost, one.proved) == (None, 3, True)
+    assert two.codes == ("P04", "P07")
+    assert two.material_mm2 == 3 * (150 * 300 + 200 * 400)
+    assert [use.packages for use in two.uses] == [3, 3]
+
+
+def test_a_double_without_a_validated_pair_is_uncovered() -> None:
+    found = pouch_sizes([wanted(SCISSORS, double=True, kind=Kind.POUCH)], stock(), None, policy())
+    assert [one.instrument for one in found.uncovered] == [SCISSORS] and not found.doubles
+
+
+def test_an_unknown_size_is_left_out_by_name_and_never_covered() -> None:
+    open_ = wanted(instrument(None, 58, 8))
+    for found in (pouch_sizes([open_], stock(), None, policy()),
+                  roll_sizes([open_], rolls(), None, policy())):  # fmt: skip
+        assert (found.unknown, found.wanted, found.uncovered) == ((open_,), (), ())
+
+
+def test_what_no_pouch_serves_is_uncovered_where_it_was_packed_in_one_else_for_a_roll() -> None:
+    packed, never, rolled = wanted(ROD, kind=Kind.POUCH), wanted(ROD), wanted(BOWL, kind=Kind.ROLL)
+    every = [packed, never, rolled]
+    found = pouch_sizes(every, stock(), None, policy())
+    assert found.uncovered == (packed,)
+    assert for_rolls(every, found) == [never, rolled]
+
+
+def test_a_roll_is_used_by_the_length_that_is_cut() -> None:
+    found = roll_sizes([wanted(SCISSORS, 4), wanted(BOWL)], rolls(), None, policy())
+    [one, two] = plans(found, 5)
+    assert (one.codes, one.proved, two.codes) == (("R250",), True, ("R150", "R250"))
+    cut = [roll_candidate(item, roll, routes(), policy()).details["cut_length_mm"]
+           for item, roll in ((SCISSORS, rolls()[4]), (BOWL, rolls()[6]))]  # fmt: skip
+    assert two.material_mm2 == 4 * cut[0] * 150 + cut[1] * 250
+    assert two.money is None  # no price is on record
+
+
+def test_dropping_a_size_says_what_more_it_takes_and_who_is_left_without() -> None:
+    found = pouch_sizes([wanted(SCISSORS, 10), wanted(BOWL, 2)], stock(), None, policy())
+    plan = told(found, found.numbers(("P04", "P08")))
+    small, large = plan.uses
+    assert (small.more_mm2, small.lost) == (10 * (250 * 400 - 150 * 300), 0)
+    assert (large.more_mm2, large.lost) == (0, 2)
+
+
+def test_a_further_pouch_takes_after_the_largest_that_is_no_larger() -> None:
+    made = further_pouch(160, 320, stock(), policy())
+    assert (made.code, made.rated_g, made.cost) == ("160x320", pouch("P04").rated_g, None)
+    assert (made.inner_width_mm, made.inner_length_mm) == (144, 280)
+
+
+def test_a_further_pouch_smaller_than_all_takes_after_the_smallest() -> None:
+    assert further_pouch(60, 100, stock(), policy()).rated_g == pouch("P01").rated_g
+
+
+@pytest.mark.parametrize("size", [(16, 200), (100, 40)])
+def test_a_pouch_that_is_all_seal_is_refused(size: tuple[int, int]) -> None:
+    with pytest.raises(FactsError, match="seals take all"):
+        further_pouch(*size, stock(), policy())
+
+
+def test_nothing_to_take_after_is_refused() -> None:
+    with pytest.raises(FactsError, match="no pouch"):
+        further_pouch(100, 200, (), policy())
+    with pytest.raises(FactsError, match="no roll"):
+        further_roll(100, ())
+
+
+def test_a_further_roll_is_planned_with_like_any() -> None:
+    more = further_roll(140, rolls())
+    [plan] = plans(roll_sizes([wanted(SCISSORS)], [*rolls(), more], None, policy()), 1)
+    assert plan.codes == ("roll 140",)

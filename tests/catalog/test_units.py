@@ -52,6 +52,7 @@ LENGTHS = [
     ("180 MM", "180"),
     ("1,200.5 mm", "1200.5"),
     ("1.200,5 mm", "1200.5"),
+    ("1,234,567.5 mm", "1234567.5"),
     ("8 Zoll", "203.2"),
     ("8 pouces", "203.2"),
     ("14 centimètres", "140"),
@@ -158,6 +159,15 @@ def test_a_bare_number_takes_the_unit_of_its_column() -> None:
     assert read_length("12,5", "cm") == Decimal(125)
 
 
+def test_the_mark_that_a_list_does_not_use_for_decimals_divides_thousands() -> None:
+    assert read_length("1,200 mm", mark=".") == Decimal(1200)
+
+
+@pytest.mark.parametrize("parts", [2, 4, 8, 16, 32, 64])
+def test_every_part_of_an_inch_rule_is_a_fraction(parts: int) -> None:
+    assert read_length(f"{parts - 1}/{parts} in") == round(Decimal("25.4") * (parts - 1) / parts, 3)
+
+
 def test_a_unit_in_the_cell_goes_before_the_unit_of_the_column() -> None:
     assert read_length("125 mm", "in") == Decimal(125)
 
@@ -226,6 +236,10 @@ def test_sixteen_ounces_are_a_pound() -> None:
 
 def test_a_hair_of_an_inch_is_not_shown_as_zero() -> None:
     assert show_length(Decimal("0.4"), "in") == "0.016 in"
+
+
+def test_less_than_the_last_place_shown_is_not_shown_as_zero() -> None:
+    assert show_length(Decimal("0.04")) == "0.04 mm"
 
 
 @given(text=st.text(max_size=80))

@@ -2,10 +2,12 @@
 
 Run as ``python -m tests.mutation``, with ``--count`` (300), ``--seed``, ``--only`` one of them,
 ``--jobs``. Each mutant is one comparison, constant, operator, condition or answer that is wrong, in
-a copy of the tree, where its own module's tests run that reach it. What is done stands in a file
-(``--record``) and is not done again, survivors by ``--again``. Ends with 1 where less than nine in
-ten were killed. Survivors are listed, with why it is no mistake where ``known.toml`` says so: they
-count as survivors all the same.
+a copy of the tree, where its own module's tests run that reach it. Which are tried is drawn by a
+digest of seed, file and code of each: the same ones at the same commit on any machine, and a change
+of the code draws anew for no more than it changed. What is done stands in a file (``--record``)
+and is not done again, survivors by ``--again``. Ends with 1 where less than nine in ten were
+killed. Survivors are listed, with why it is no mistake where ``known.toml`` says so: they count as
+survivors all the same.
 """
 
 from __future__ import annotations
@@ -18,10 +20,8 @@ import tomllib
 from argparse import ArgumentParser
 from collections import Counter
 from collections.abc import Iterable
-from concurrent.futures import ThreadPoolExecutor
 from dataclasses import asdict
 from pathlib import Path
-from queue import SimpleQueue
 
 from tests.mutation.mutating import Mutant
 from tests.mutation.running import OWN, Copy, Ended, chosen
@@ -37,43 +37,24 @@ def run(mutants: Iterable[tuple[str, Mutant]], jobs: int, record: Path, again: b
     done = {one.name: one for one in (Ended(**json.loads(line)) for line in lines)}
     if again:
         done = {name: one for name, one in done.items() if one.killed_by}
-    left = [(of, one) for of, one in mutants if one.name not in done]
-    with tempfile.TemporaryDirectory(prefix="packbench-mutants-") as name:
-        copies: SimpleQueue[Copy] = SimpleQueue()
-        first = Copy(_made(Path(name) / "0"))
-        for of in {of for of, _ in left}:
-            began = time.monotonic()
-            first.learn(of)
-            print(
-                f"{of}: {len(first.tests[of])} tests in {time.monotonic() - began:.0f} s",
-                flush=True,
-            )
-        copies.put(first)
-        for number in range(1, jobs):
-            copies.put(
-                Copy(_made(Path(name) / str(number)), first.tests, first.seconds, first.at_line)
-            )
 
-        def one(each: tuple[str, Mutant]) -> None:
-            copy = copies.get()
-            try:
-                ended = copy.end_of(*each)
-            finally:
-                copies.put(copy)
-            done[ended.name] = ended
-            with record.open("a") as file:
-                file.write(f"{json.dumps(asdict(ended))}\n")
-            if not ended.killed_by:
-                print(f"survived: {ended.name} ({ended.ran} tests)", flush=True)
+    def ended(one: Ended) -> None:
+        done[one.name] = one
+        with record.open("a") as file:
+            file.write(f"{json.dumps(asdict(one))}\n")
+        if not one.killed_by:
+            print(f"survived: {places[one.name]} {one.name} ({one.ran} tests)", flush=True)
 
-        with ThreadPoolExecutor(jobs) as pool:
-            list(pool.map(one, left))
+    places = {one.name: one.place for _, one in mutants}
+    with tempfile.TemporaryDirectory(prefix="packbench-mutants-") as folder:
+        copy = Copy(Path(folder))
+        for of in OWN:
+            if left := [one for kind, one in mutants if kind == of and one.name not in done]:
+                began = time.monotonic()
+                copy.try_all(of, left, jobs, ended)
+                took = time.monotonic() - began
+                print(f"{of}: {len(left)} in {took:.0f} s, {took / len(left):.1f} each", flush=True)
     return [done[one.name] for _, one in mutants]
-
-
-def _made(folder: Path) -> Path:
-    folder.mkdir()
-    return folder
 
 
 def told(ended: list[Ended]) -> bool:
@@ -90,9 +71,7 @@ def told(ended: list[Ended]) -> bool:
     print(f"{'all':10}{len(ended):9}{killed.total():8}{part:8.1%}   (at least {GOAL:.0%})\n")
     for one in ended:
         if not one.killed_by:
-            place, _, what = one.name.partition(": ")
-            because = why.get(f"{place.partition(':')[0]}: {what}", "not explained")
-            print(f"{one.name} ({one.ran} tests)\n    {because}")
+            print(f"{one.name} ({one.ran} tests)\n    {why.get(one.name, 'not explained')}")
     return part >= GOAL
 
 

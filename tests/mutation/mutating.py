@@ -7,8 +7,11 @@ a type checker sees: documentation, annotations, decorators, messages of excepti
 from __future__ import annotations
 
 import ast
+from collections import Counter
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from hashlib import sha256
+from types import CodeType
 
 COMPARED: dict[type[ast.cmpop], type[ast.cmpop]] = {
     ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq,
@@ -33,10 +36,22 @@ class Mutant:
     end: int
     was: str
     now: str
+    nth: int
+    """Of those alike in this file."""
 
     @property
     def name(self) -> str:
-        return f"{self.path}:{self.line}:{self.column}: {_short(self.was)} -> {_short(self.now)}"
+        """The same wherever it stands in its file."""
+        nth = f" ({self.nth})" if self.nth > 1 else ""
+        return f"{self.path}: {_short(self.was)} -> {_short(self.now)}{nth}"
+
+    @property
+    def place(self) -> str:
+        return f"{self.path}:{self.line}:{self.column}"
+
+    def drawn(self, seed: int) -> str:
+        """Its lot: the same as long as its code reads so, whatever stands elsewhere."""
+        return sha256(f"{seed} {self.path} {self.was} {self.now} {self.nth}".encode()).hexdigest()
 
     def made(self, text: bytes) -> bytes:
         """The file with this mistake."""
@@ -54,7 +69,7 @@ def mutants_of(path: str, text: str) -> list[Mutant]:
     >>> [one.now for one in mutants_of("a.py", "def f(a):\\n    return a < 3")]
     ['return None', 'a <= 3', '4']
     """
-    found, data = [], text.encode()
+    found, data, alike = [], text.encode(), Counter[tuple[str, str]]()
     starts = [0]
     for line in text.splitlines(keepends=True):
         starts.append(starts[-1] + len(line.encode()))
@@ -63,8 +78,41 @@ def mutants_of(path: str, text: str) -> list[Mutant]:
         start = starts[node.lineno - 1] + node.col_offset
         end = starts[node.end_lineno - 1] + node.end_col_offset
         was = data[start:end].decode()
-        found.append(Mutant(path, node.lineno, node.col_offset, start, end, was, made))
-    return sorted(found, key=lambda one: (one.start, -one.end, one.now))
+        found.append((start, -end, made, was, node.lineno, node.col_offset))
+    mutants = []
+    for start, end, made, was, line, column in sorted(found):
+        words = _short(was), _short(made)
+        alike[words] += 1
+        mutants.append(Mutant(path, line, column, start, -end, was, made, alike[words]))
+    return mutants
+
+
+def function_of(text: str, line: int) -> tuple[str, int] | None:
+    """Name and first line (of code) of the outermost function whose body has this line.
+
+    >>> function_of("class A:\\n  @property\\n  def f(self, a=1):\\n    return 1", 4)
+    ('f', 2)
+    >>> function_of("class A:\\n  def f(self, a=1):\\n    return 1", 2)
+    """
+    waiting: list[ast.AST] = [ast.parse(text)]
+    while waiting:
+        node = waiting.pop()
+        if not isinstance(node, ast.FunctionDef):
+            waiting += ast.iter_child_nodes(node)
+        elif node.body[0].lineno <= line <= (node.end_lineno or 0):
+            return node.name, min([node.lineno, *(one.lineno for one in node.decorator_list)])
+    return None
+
+
+def code_of(code: CodeType, function: tuple[str, int]) -> CodeType | None:
+    """The code of this function in that of its module."""
+    for one in code.co_consts:
+        if isinstance(one, CodeType):
+            if (one.co_name, one.co_firstlineno) == function:
+                return one
+            if found := code_of(one, function):
+                return found
+    return None
 
 
 def _mistakes(tree: ast.AST) -> Iterator[tuple[ast.expr | ast.stmt, str]]:

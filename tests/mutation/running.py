@@ -1,4 +1,4 @@
-"""Mutants against the tests of their own module, in copies of the tree."""
+"""Mutants against the tests of their own module, in a copy of the tree."""
 
 from __future__ import annotations
 
@@ -7,19 +7,20 @@ import os
 import shutil
 import subprocess
 import sys
-from collections import defaultdict
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from hashlib import sha256
 from math import ceil
 from pathlib import Path
-from random import Random
-from xml.etree import ElementTree
+from typing import Any
 
 from coverage import CoverageData
 
 from tests.migrated import ROOT
-from tests.mutation.chosen import NAMED_IN
-from tests.mutation.mutating import Mutant, mutants_of
+from tests.mutation.inside import ASKED, LEARNT
+from tests.mutation.mutating import Mutant, function_of, mutants_of
 
 OWN = {
     "rules": (("assembly/rules",), ("tests/rules", "tests/published", "assembly/rules")),
@@ -33,15 +34,14 @@ OWN = {
 """What is mutated, and its own tests."""
 LEAST_PART = 0.1
 """Of the mutants, for each of these however small it is."""
-PLUGIN = ("-p", "tests.mutation.chosen")
-SLOWER = 10.0
-"""So many times its usual time, and two minutes, may a run take: it goes in circles then, also on
-a machine where others work."""
+STEPS = (0.02, 0.1, 1.0)
+"""Seconds: tests that take less come first, those of a step as they stand in their files (what
+several of them share is made once)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Ended:
-    """What came of a mutant: the first test that failed, "time", "does not load", or nothing."""
+    """What came of a mutant: the first test that failed, "time", "crash", or nothing."""
 
     name: str
     of: str
@@ -50,35 +50,33 @@ class Ended:
 
 
 def chosen(count: int, seed: int, only: str = "") -> list[tuple[str, Mutant]]:
-    """So many mutants, with what each belongs to: by chance, but of each a tenth at least, or
-    ``only`` of one."""
+    """So many mutants, with what each belongs to: by lot, but of each a tenth at least, or
+    ``only`` of one. A change of the code draws anew for nothing but what it changes."""
     every = {of: list(_every(places)) for of, (places, _) in OWN.items() if only in ("", of)}
     total = sum(map(len, every.values()))
-    chance, found = Random(seed), list[tuple[str, Mutant]]()
     shares = {of: max(LEAST_PART, len(all_) / total) for of, all_ in every.items()}
+    found = list[tuple[str, Mutant]]()
     for of, all_ in every.items():
         share = ceil(count * shares[of] / sum(shares.values()))
-        found += [(of, one) for one in chance.sample(all_, min(share, len(all_)))]
-    chance.shuffle(found)
-    return found[:count]
+        found += [(of, one) for one in sorted(all_, key=lambda one: one.drawn(seed))[:share]]
+    return sorted(found, key=lambda each: each[1].drawn(seed))[:count]
 
 
 def _every(places: tuple[str, ...]) -> Iterator[Mutant]:
-    for place in places:
-        whole = ROOT / place
-        for path in sorted(whole.rglob("*.py")) if whole.is_dir() else [whole]:
-            yield from mutants_of(str(path.relative_to(ROOT)), path.read_text())
+    for path in _files(places):
+        yield from mutants_of(str(path.relative_to(ROOT)), path.read_text())
+
+
+def _files(places: tuple[str, ...]) -> Iterator[Path]:
+    for whole in (ROOT / place for place in places):
+        yield from sorted(whole.rglob("*.py")) if whole.is_dir() else [whole]
 
 
 @dataclass
 class Copy:
-    """A copy of the tree, in which one mutant lives at a time."""
+    """A copy of the tree, so that work on it goes on meanwhile."""
 
     folder: Path
-    tests: dict[str, list[str]] = field(default_factory=dict)
-    """All own tests, the quickest first."""
-    seconds: dict[str, float] = field(default_factory=dict)
-    at_line: dict[str, dict[tuple[str, int], set[str]]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
         listed = subprocess.run(
@@ -90,98 +88,115 @@ class Copy:
                 (self.folder / name).parent.mkdir(parents=True, exist_ok=True)
                 shutil.copy(ROOT / name, self.folder / name)
 
-    def learn(self, of: str) -> None:
-        """Which of its own tests run which line. RuntimeError where one fails without a mutant."""
+    def learn(self, of: str, mutants: list[Mutant]) -> dict[str, Any]:
+        """Which own tests reach which mutant, in the order to try them, with their seconds; None
+        for what ran when nothing but modules was read. Kept while neither of both changes.
+        RuntimeError where a test fails without a mutant."""
+        read = sha256("".join(one.name for one in mutants).encode())
+        for file in _files((*OWN[of][0], *OWN[of][1])):
+            read.update(file.read_bytes())
+        kept = Path(tempfile.gettempdir()) / f"packbench-reached-{read.hexdigest()[:16]}.json"
+        if not kept.exists():
+            kept.write_text(json.dumps(self._learnt(of, mutants)))
+        return dict(json.loads(kept.read_text()))
+
+    def _learnt(self, of: str, mutants: list[Mutant]) -> dict[str, Any]:
         places, tests = OWN[of]
-        report, data = self.folder / f"{of}.xml", self.folder / f".coverage.{of}"
-        done = self._pytest(
-            [*tests, f"--junitxml={report}", "--cov-report=",
-             *(f"--cov={place.removesuffix('.py').replace('/', '.')}" for place in places)],
-            None, COVERAGE_FILE=str(data), HYPOTHESIS_PROFILE="quick",
-        )  # fmt: skip
-        if done.returncode:
-            raise RuntimeError(f"The tests of {of} fail by themselves:\n{done.stdout[-4000:]}")
-        self.at_line[of], self.seconds = defaultdict(set), {**self.seconds, **_seconds(report)}
-        read = CoverageData(str(data))
+        took, data = self.folder / "took.json", self.folder / f".coverage.{of}"
+        covered = (f"--cov={place.removesuffix('.py').replace('/', '.')}" for place in places)
+        self._pytest(
+            [*tests, "--cov-report=", *covered],
+            {LEARNT: str(took), "COVERAGE_FILE": str(data), "HYPOTHESIS_PROFILE": "quick"},
+        )
+        seconds, read = json.loads(took.read_text()), CoverageData(str(data))
         read.read()
-        met = set()
-        for file in read.measured_files():
-            path = str(Path(file).relative_to(self.folder))
-            for line, contexts in read.contexts_by_lineno(file).items():
-                names = set(contexts)
-                self.at_line[of][path, line] = names
-                met |= names
-        self.tests[of] = self._quickest_first(met - {""})
+        order = {name: at for at, name in enumerate(sorted(seconds, key=lambda name: sum(
+            seconds[name] > step for step in STEPS)))}  # fmt: skip
+        tests_of: dict[str, Any] = {}
+        for one in mutants:
+            reached = self._reached(read, one)
+            names = sorted(
+                reached & order.keys() if reached - {""} else order, key=order.__getitem__
+            )
+            tests_of[one.name] = {
+                "anew": "" in reached or not reached,
+                "tests": [(name, round(seconds[name], 3)) for name in names],
+            }
+        return tests_of
 
-    def _quickest_first(self, names: set[str]) -> list[str]:
-        return sorted(names, key=lambda name: (self.seconds.get(_key(name), 1.0), name))
+    def _reached(self, read: CoverageData, one: Mutant) -> set[str]:
+        """The tests that run its lines, else, where no line of its own is on record, anything of
+        its function; "" for what runs while modules are read."""
+        by_line = read.contexts_by_lineno(str(self.folder / one.path))
+        end = one.line + one.was.count("\n") + 1
+        reached = {name for at in range(one.line, end) for name in by_line.get(at, ())}
+        text = (ROOT / one.path).read_text()
+        if not reached and (function := function_of(text, one.line)):
+            inside = [at for at in by_line if function_of(text, at) == function]
+            reached = {name for at in inside for name in by_line[at]}
+        return reached
 
-    def end_of(self, of: str, mutant: Mutant) -> Ended:
-        """Whether a test notices. What runs when the module is read is asked of all own tests."""
-        path, names = self.folder / mutant.path, self._covering(of, mutant)
-        whole = path.read_bytes()
-        limit = 120 + SLOWER * sum(self.seconds.get(_key(name), 1.0) for name in names)
-        path.write_bytes(mutant.made(whole))
-        try:
-            files = sorted({name.partition("::")[0] for name in names})
-            done = self._pytest([*files, "-x"], names, limit)
-            killed = {0: "", 1: _failed(done.stdout), 5: ""}.get(done.returncode, "does not load")
-        except subprocess.TimeoutExpired:
-            killed = "time"
-        finally:
-            path.write_bytes(whole)
-        return Ended(mutant.name, of, killed, len(names))
+    def try_all(
+        self, of: str, mutants: list[Mutant], jobs: int, ended: Callable[[Ended], None],
+        reached: dict[str, Any] | None = None,
+    ) -> None:  # fmt: skip
+        """What comes of each, as it comes."""
+        reached = reached or self.learn(of, mutants)
+        tries = [self._try(one, reached[one.name]["tests"]) for one in mutants]
+        warm = [one for one in tries if one["function"] and not reached[one["name"]]["anew"]]
+        done = {"": ""}
+        for number, killed_by in self._tried([*OWN[of][1]], warm, jobs, anew=False):
+            if killed_by != "anew":
+                one = warm[number]
+                done[one["name"]] = killed_by
+                ended(Ended(one["name"], of, killed_by, len(one["tests"])))
+        for one in tries:
+            if one["name"] not in done:
+                files = sorted({name.partition("::")[0] for name, _ in one["tests"]})
+                said = [word for _, word in self._tried(files, [one], 1, anew=True)]
+                killed_by = said[0] if said else "does not load"
+                ended(Ended(one["name"], of, killed_by, len(one["tests"])))
 
-    def _covering(self, of: str, mutant: Mutant) -> list[str]:
-        """All own tests where the line runs as its module is read, or nobody saw it run."""
-        lines = range(mutant.line, mutant.line + mutant.was.count("\n") + 1)
-        names = set[str]().union(*(self.at_line[of].get((mutant.path, at), set()) for at in lines))
-        return self.tests[of] if "" in names or not names else self._quickest_first(names)
+    def _try(self, one: Mutant, tests: list[tuple[str, float]]) -> dict[str, Any]:
+        whole = (self.folder / one.path).read_bytes()
+        return {
+            "name": one.name, "file": str(self.folder / one.path), "tests": tests,
+            "text": one.made(whole).decode(), "function": function_of(whole.decode(), one.line),
+        }  # fmt: skip
 
-    def _pytest(
-        self, arguments: list[str], only: list[str] | None, limit: float | None = None, **more: str
-    ) -> subprocess.CompletedProcess[str]:
-        env = {**os.environ, "PYTEST_ADDOPTS": "", "HYPOTHESIS_PROFILE": "full",
-               "PYTHONDONTWRITEBYTECODE": "1", **more}  # fmt: skip
+    def _tried(
+        self, tests: list[str], tries: list[dict[str, Any]], jobs: int, anew: bool
+    ) -> Iterator[tuple[int, str]]:
+        """The number of each and what killed it, as it comes."""
+        asked, answers = self.folder / "asked.json", self.folder / "answers.jsonl"
+        answers.write_text("")
+        asked.write_text(
+            json.dumps({"tries": tries, "jobs": jobs, "anew": anew, "answers": str(answers)})
+        )
+        with (
+            self._started(tests, {ASKED: str(asked), "HYPOTHESIS_PROFILE": "full"}) as run,
+            answers.open() as file,
+        ):
+            ends = False
+            while not ends:
+                ends = run.poll() is not None
+                for line in file:
+                    yield tuple(json.loads(line))
+                time.sleep(0.2)
+
+    def _pytest(self, arguments: list[str], env: dict[str, str]) -> None:
+        with self._started(arguments, env) as run:
+            if run.wait():
+                said = (self.folder / "said.txt").read_text()
+                raise RuntimeError(f"The tests fail by themselves:\n{said[-4000:]}")
+
+    def _started(self, arguments: list[str], env: dict[str, str]) -> subprocess.Popen[bytes]:
+        compiled = str(self.folder / "pyc")
+        env = {**os.environ, "PYTEST_ADDOPTS": "", "PYTHONPYCACHEPREFIX": compiled, **env}
         env.pop("DATABASE_URL", None)
-        if only is not None:
-            named = self.folder / "tests-to-run.json"
-            named.write_text(json.dumps(only))
-            env[NAMED_IN] = str(named)
-        command = [
-            sys.executable,
-            "-m",
-            "pytest",
-            "-n0",
-            "-q",
-            "--no-header",
-            "-rf",
-            *PLUGIN,
-            *arguments,
-        ]
-        return subprocess.run(
-            command, cwd=self.folder, env=env, text=True, timeout=limit,
-            stdout=subprocess.PIPE, stderr=subprocess.STDOUT,
-        )  # fmt: skip
-
-
-def _seconds(report: Path) -> dict[str, float]:
-    """How long each test took, by the last parts of its name."""
-    cases = ElementTree.parse(report).getroot().iter("testcase")
-    return {
-        f"{one.get('classname', '')}::{one.get('name')}": float(one.get("time", 1)) for one in cases
-    }
-
-
-def _key(node: str) -> str:
-    """What the report calls a test: its file and classes with dots, then its name."""
-    plain, bracket, values = node.partition("[")
-    *places, name = plain.split("::")
-    dotted = ".".join(one.removesuffix(".py").replace("/", ".") for one in places)
-    return f"{dotted}::{name}{bracket}{values}"
-
-
-def _failed(said: str) -> str:
-    """The test that failed, as the last lines name it."""
-    lines = [line for line in said.splitlines() if line.startswith(("FAILED ", "ERROR "))]
-    return lines[0].split(" ", 1)[1].partition(" - ")[0] if lines else "a test"
+        with (self.folder / "said.txt").open("wb") as said:
+            return subprocess.Popen(
+                [sys.executable, "-m", "pytest", "-n0", "-q", "--no-header", "-rf",
+                 "-p", "tests.mutation.inside", *arguments],
+                cwd=self.folder, env=env, stdout=said, stderr=subprocess.STDOUT,
+            )  # fmt: skip

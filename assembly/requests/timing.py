@@ -257,10 +257,18 @@ class Timing:
 
     def assembling(self, instrument_set: InstrumentSet) -> Stage:
         """How long this set takes, from its beginning to its signature: one query."""
-        times = Build.objects.filter(
-            instrument_set=instrument_set, state=Build.State.SIGNED, ended_at__gte=self._since
-        ).values_list("started_at", "ended_at")
-        return self._median("assembling", times, "packing_set_min")
+        return self.assembling_each([instrument_set.pk])[instrument_set.pk]
+
+    def assembling_each(self, sets: Iterable[int]) -> dict[int, Stage]:
+        """The same of each of these sets, by its key: one query for all."""
+        times: dict[int, list[tuple[datetime, datetime | None]]] = {pk: [] for pk in sets}
+        signed = Build.objects.filter(
+            instrument_set__in=times, state=Build.State.SIGNED, ended_at__gte=self._since
+        )
+        for pk, started, ended in signed.values_list("instrument_set", "started_at", "ended_at"):
+            times[pk].append((started, ended))
+        return {pk: self._median("assembling", found, "packing_set_min")
+                for pk, found in times.items()}  # fmt: skip
 
     @property
     def _since(self) -> datetime:
@@ -272,15 +280,18 @@ class Timing:
         """The department's own, where enough are on record; else the policy's."""
         known = [(end - start) / timedelta(minutes=1)
                  for start, end in times if start and end and end > start]  # fmt: skip
-        if len(known) < self.policy.number("packing_enough"):
-            return by_policy(name, value, self.policy)
+        enough = self.policy.number("packing_enough")
+        if len(known) < enough:
+            few = f"too few on record here, {len(known)} of {enough:g}"
+            assumed = by_policy(name, value, self.policy)
+            return replace(assumed, source=f"{assumed.source}; {few}")
         days = self.policy.number("packing_days")
         words = f"median of {len(known)} in {days:g} days on record here"
         return Stage(name, round(median(known), 1), words)
 
-    def left_of(self, build: Build) -> Stage:
-        """What is left of an assembly that goes on, by how long such a one takes."""
-        whole = self.assembling(build.instrument_set)
+    def left_of(self, build: Build, whole: Stage | None = None) -> Stage:
+        """What is left of an assembly that goes on, by how long such a one takes (``whole``)."""
+        whole = whole or self.assembling(build.instrument_set)
         gone = (self.now - build.started_at) / timedelta(minutes=1)
         left = max(0.0, (whole.minutes or 0.0) - gone)
         words = f"{whole.minutes:g} min ({whole.source}), begun {gone:.0f} min ago"

@@ -49,7 +49,7 @@ class Loading:
 def loading_of(load: Load) -> Loading:
     """How what is in the load stands in its sterilizer."""
     policy = policy_in_force()
-    stands = _stand_in(load, policy)
+    stands = stand_in(load, policy)
     rack = rack_of(load.sterilizer)
     room, shelves = rack_finding(stands, rack, policy)
     findings = contents_findings(stands, policy) + ((room,) if room else ())
@@ -62,7 +62,7 @@ def loading_of(load: Load) -> Loading:
 def is_full(load: Load, policy: Policy) -> bool | None:
     """Whether no other one as small as the smallest in it stands in its sterilizer's rack, placed
     in the one way that is searched; None where that cannot be told."""
-    stands, rack = _stand_in(load, policy), rack_of(load.sterilizer)
+    stands, rack = stand_in(load, policy), rack_of(load.sterilizer)
     pieces = [(one.piece.length * one.piece.width * one.piece.height, one.code, one)
               for one in stands if one.piece]  # fmt: skip
     if rack is None or not pieces:
@@ -72,10 +72,10 @@ def is_full(load: Load, policy: Policy) -> bool | None:
     return len(shelves) > rack.shelves if shelves else None
 
 
-def _stand_in(load: Load, policy: Policy) -> list[Stands]:
+def stand_in(load: Load, policy: Policy) -> list[Stands]:
     """How each package of the load stands: one query."""
     packages = packages_in(load).select_related("instrument", "build__instrument_set__basket")
-    return [_stands(one, policy) for one in packages]
+    return [stands_of(one, policy) for one in packages]
 
 
 def rack_of(sterilizer: Sterilizer) -> Rack | None:
@@ -90,7 +90,7 @@ def rack_of(sterilizer: Sterilizer) -> Rack | None:
     )
 
 
-def _stands(package: Package, policy: Policy) -> Stands:
+def stands_of(package: Package, policy: Policy) -> Stands:
     word, _ = supplies_in(package.taken)
     kind = next((kind for kind in Kind if kind == word), None)
     carried = from_json(package.serves) if package.serves else None

@@ -8,7 +8,7 @@ is named, never guessed.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from datetime import datetime, timedelta
 
@@ -26,8 +26,8 @@ class Job:
 
     ``hands`` is what is left to do at the bench; None: it is packed. ``goes_on``: somebody is at
     it now. ``cycles`` are those that serve it, in words. ``load`` is the one that it lies in.
-    ``size`` is how it stands in a rack, None where nobody knows. ``unknown`` says why nothing can
-    be reckoned of it.
+    ``size`` is how each of its ``pieces`` stands in a rack, None where nobody knows. ``unknown``
+    says why nothing can be reckoned of it, ``note`` what else is to be known.
     """
 
     number: str
@@ -39,19 +39,27 @@ class Job:
     cycles: tuple[str, ...] = ()
     load: str = ""
     size: Piece | None = None
+    pieces: int = 1
     implant: bool = False
     unknown: str = ""
+    note: str = ""
+
+    @property
+    def sizes(self) -> list[Piece | None]:
+        """The size of each of its pieces."""
+        return [self.size] * self.pieces
 
 
 @dataclass(frozen=True, slots=True)
 class Machine:
-    """A sterilizer in use with its cycles; ``free`` None: now. ``unknown``: why it is out."""
+    """A sterilizer in use with its cycles; ``free`` None: now. ``out``: which of its cycles it
+    cannot run today, in words, and why."""
 
     code: str
     programmes: tuple[Programme, ...]
     free: datetime | None = None
-    unknown: str = ""
     rack: Rack | None = None
+    out: Mapping[str, str] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -174,8 +182,8 @@ def _ways(
         for one in machine.programmes:
             if str(one) not in job.cycles or (own and machine.code not in own):
                 continue
-            if machine.unknown:
-                why.append(machine.unknown)
+            if reason := machine.out.get(str(one)):
+                why.append(reason)
                 continue
             runs.setdefault(str(one), (one, []))[1].append(machine.code)
     ways = []
@@ -209,7 +217,7 @@ def _loads(
         load.start_by = min(load.start_by, way.start_by(job.due))
         load.jobs.append(job)
         if not job.load:
-            load.sizes.append(job.size)
+            load.sizes += job.sizes
         load.room_told &= _room(load.sizes, load.way.machines, racks, gap) is not None
     return loads
 
@@ -224,7 +232,7 @@ def _new(
         if way is None or (job.load and one.code != job.load):
             continue
         sizes = list(one.sizes)
-        if job.load or _room([*sizes, job.size], (one.machine,), racks, gap):
+        if job.load or _room([*sizes, *job.sizes], (one.machine,), racks, gap):
             way = replace(way, machines=(one.machine,))
             return Load(way, way.start_by(job.due), one.code, sizes=sizes)
     return Load(ways[0], ways[0].start_by(job.due))
@@ -244,7 +252,7 @@ def _takes(
     next_run = load.start_by + timedelta(minutes=load.way.minutes)
     if way.start_by(job.due) >= next_run:
         return False
-    return _room([*load.sizes, job.size], both, racks, gap) is not False
+    return _room([*load.sizes, *job.sizes], both, racks, gap) is not False
 
 
 def _both(one: Way, other: Way) -> tuple[str, ...]:

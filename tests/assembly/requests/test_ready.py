@@ -148,7 +148,7 @@ class TestALoadThatIsFilledAndNotStarted:
         assert f"It goes into load {load}." in notes(self.spare(instrument))
 
     def test_where_the_rack_is_full_it_goes_first(self, instrument: Instrument, load: Load) -> None:
-        (stands,) = racking._stand_in(load, policy_in_force())
+        (stands,) = racking.stand_in(load, policy_in_force())
         assert stands.piece
         self.shelves(width=stands.piece.width + 1)
         assert minutes(self.spare(instrument)) == CYCLE_MIN + CYCLE_MIN + AFTER_MIN
@@ -220,7 +220,7 @@ class TestMedian:
         instrument.refresh_from_db()
         for took in (6, 7, 60):
             self.packed(instrument, took)
-        assert self.packing(instrument) == (3, "common practice, no source")
+        assert self.packing(instrument) == (3, "common practice, no source; too few on record here, 3 of 10")
         PolicyOverride.objects.create(
             name="packing_enough", value=3, since=timezone.localdate(), source="ours",
             reason="we pack few", set_by="Tam", set_at=timezone.now(),

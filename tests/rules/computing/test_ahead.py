@@ -100,13 +100,13 @@ def test_a_second_sterilizer_saves_the_run_before() -> None:
 
 
 def test_a_sterilizer_that_is_out_takes_nothing() -> None:
-    out = machine("ST2", unknown="the air-removal test of ST2 failed")
+    out = machine("ST2", out={str(S134): "the air-removal test of ST2 failed"})
     found = planned(*(job(what, at(7, 30)) for what in "abc"), machines=(machine("ST1"), out))
     assert {code for code, _, _ in starts(found)} == {"ST1"}
 
 
 def test_where_all_are_out_it_says_why() -> None:
-    out = machine("ST1", unknown="the air-removal test of ST1 failed")
+    out = machine("ST1", out={str(S134): "the air-removal test of ST1 failed"})
     found = planned(job("hip", at(7, 30)), machines=(out,))
     assert [why for _, why in found.unknown] == ["the air-removal test of ST1 failed"]
     assert not found.tasks
@@ -168,6 +168,12 @@ def test_what_goes_on_takes_no_other_hands() -> None:
 def test_a_size_that_is_not_on_record_leaves_the_room_open() -> None:
     found = planned(job("hip", at(7, 30)), job("knee", at(7, 30), size=None))
     assert [(len(one.jobs), one.room_told) for one in found.loads] == [(2, False)]
+
+
+def test_so_many_pieces_need_so_much_room() -> None:
+    """Three boxes where two have room: in no load with another."""
+    found = planned(job("hip", at(7, 30), pieces=2), job("knee", at(7, 30)))
+    assert len(found.loads) == 2
 
 
 jobs = st.lists(

@@ -1,6 +1,6 @@
 from django.urls import path
 
-from assembly.bench import build_views, find_views, override_views, sign_views, views
+from assembly.bench import build_views, find_views, override_views, sign_views, split_views, views
 from assembly.judging import policy_views
 from assembly.shelf_pages import package_views
 from assembly.singles import views as singles
@@ -21,6 +21,8 @@ urlpatterns = [
     path("instruments/<str:item_number>/pack/", singles.pack_moved, name="pack"),
     path("sets/<str:code>/", views.set_page, name="set"),
     path("sets/<str:code>/passed-over/", views.set_passed_over, name="set_passed_over"),
+    path("sets/<str:code>/split/", split_views.split_page, name="split"),
+    path("sets/<str:code>/split/drafts/", split_views.draft_split, name="split_drafts"),
     path("sets/<str:code>/build/", build_views.start_build, name="build_start"),
     path("builds/<int:pk>/", build_views.build_page, name="build"),
     path("builds/<int:pk>/now/", build_views.build_now, name="build_now"),

@@ -26,6 +26,7 @@ urlpatterns = [
     path(f"{INSTRUMENT}/work-card/", views.instrument_card_preview, name="instrument_card_preview"),
     path(f"{SET}/count-sheet.pdf", views.count_sheet, name="count_sheet"),
     path(f"{SET}/count-sheet/", views.count_sheet_preview, name="count_sheet_preview"),
+    path(f"{SET}/split.pdf", views.set_split, name="split_file"),
     path(f"{SET}/work-card.pdf", views.set_card, name="set_card"),
     path(f"{SET}/work-card/", views.set_card_preview, name="set_card_preview"),
     path("papers/", paper_views.papers, name="papers"),

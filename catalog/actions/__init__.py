@@ -23,6 +23,7 @@ from catalog.actions.identifiers import (
     remove_identifier,
 )
 from catalog.actions.instruments import add_instrument, change_instrument, cycle_words
+from catalog.actions.parts import PartsRefusedError, draft_parts
 from catalog.actions.recording import Actor, actor_for, record, set_retired
 from catalog.actions.sets import add_set, change_set
 from catalog.actions.spares import SparesMoved, move_spares

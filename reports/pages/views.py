@@ -9,6 +9,7 @@ from django.http import HttpRequest, HttpResponse
 from django.shortcuts import get_object_or_404
 from django.urls import reverse
 
+from assembly.bench.split_views import set_to_split, split_asked
 from assembly.judging.reading_units import show_for
 from assembly.packages.printable import label_size
 from assembly.presses import refusals
@@ -18,11 +19,13 @@ from reports.documents.cards import Card
 from reports.documents.count_sheets import CountSheetDocument
 from reports.drawing.cards.work import draw_work_card
 from reports.drawing.labels.labels import draw_labels, planned, title_of
+from reports.drawing.lists import draw_list
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import Stock
 from reports.gathering import work_cards
 from reports.gathering.count_sheets import count_sheet_document
 from reports.gathering.labels.shelves import instrument_shelf_label
+from reports.gathering.splits import split_sheet
 from reports.pages.answers import (
     Choice,
     answer_or_back,
@@ -226,3 +229,19 @@ set_card, set_card_preview = _card_views(
 
 def _papers(chosen: str) -> Choice:
     return Choice("paper", "Paper", [(paper, paper) for paper in SHEET_PAPERS], chosen, kept=True)
+
+
+# --- the split of a set ------------------------------------------------------------------
+
+
+@paper_file("catalog.print_count_sheet")
+def set_split(request: HttpRequest, code: str) -> HttpResponse:
+    """The trays that a set is split into, ``?layers=2`` of so many layers each."""
+    instrument_set, sheet = set_to_split(code)
+    split, problem = split_asked(request.GET, instrument_set, sheet, show_for(request))
+    back = reverse("split", args=[instrument_set.code])
+    if problem:
+        return refused(request, problem, back)
+    document = split_sheet(split, sheet, person(request))
+    name = f"split-{instrument_set.code}.pdf"
+    return answer_or_back(request, name, back, lambda: draw_list(document, sheet_paper(request)))

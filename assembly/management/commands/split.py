@@ -48,7 +48,7 @@ class Command(BaseCommand):
 
 
 def _split(code: str, layers: int | None) -> tuple[InstrumentSet, SetSplit]:
-    from assembly.judging.splits import split_of
+    from assembly.bench.splits import split_of
 
     try:
         row = InstrumentSet.objects.filter(code__folded=code).first()

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from assembly.judging.decisions import SetAnswer, decide_for_set
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.rules.computing.set_split import Part, SetSplit, SetSplitOutcome, split_set
-from assembly.rules.findings import Show, metric
+from assembly.rules.findings import Outcome, Show, metric
 from catalog.models import CountSheet, InstrumentSet, Line
 
 
@@ -31,6 +31,13 @@ class Split:
     def may_be_drafted(self) -> bool:
         """Whether drafts of its parts can be made: it has to be split, and there are several."""
         return self.needed and len(self.found.parts) > 1
+
+    @property
+    def tone(self) -> Outcome:
+        """How it stands: proved, open, or that there is no such split."""
+        if self.found.proved:
+            return Outcome.RECOMMENDED
+        return Outcome.UNDECIDED if self.found.parts else Outcome.NONE
 
     @property
     def headline(self) -> str:

@@ -27,7 +27,7 @@ def split_sheet(split: Split, sheet: CountSheet, made_by: str) -> ListDocument:
 
 def _rows(split: Split) -> Iterator[Row]:
     for part, gross, lines in split.parts:
-        yield part.letter, str(part.count), "", part.cycle_words, "", f"{gross} gross"
+        yield part.letter, "", "", f"{part.pieces_words}, {part.cycle_words}", "", f"{gross} gross"
         for line, count in lines:
             of = "" if count == line.quantity else f" of {line.quantity}"
             one, weight = line.instrument, line.instrument.weight_g

@@ -61,12 +61,14 @@ def differences(rows: int) -> int:
     stock = pouches(random, 3, unknown=0.1)
     items = [instrument(random, stock) for _ in range(rows)]
     found = evaluate(columns_from(items), stock, PROGRAMMES, POLICY)
-    routes = {i.cycles: routes_for(i.cycles, PROGRAMMES, POLICY) for i in items}
+    routes = {
+        (i.cycles, i.contents): routes_for(i.cycles, PROGRAMMES, POLICY, i.contents) for i in items
+    }
     return sum(
         found.reasons(row, column)
         != tuple(
             (f.rule, f.status)
-            for f in pouch_candidate(item, pouch, routes[item.cycles], POLICY).reasons
+            for f in pouch_candidate(item, pouch, routes[item.cycles, item.contents], POLICY).reasons
         )
         for row, item in enumerate(items)
         for column, pouch in enumerate(found.pouches)

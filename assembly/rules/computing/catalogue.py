@@ -46,7 +46,7 @@ RULES = (
     "allowed", "method", "sharp points", BULKY.name, "width", "length", "fill", "contents weight",
 )  # fmt: skip
 """The rules in their order; rule number ``n`` is bit ``n`` of the reasons."""
-_BIT = {rule: np.uint8(1 << n) for n, rule in enumerate(RULES)}
+BIT = {rule: np.uint8(1 << n) for n, rule in enumerate(RULES)}
 NONE = -1
 """No pouch of the stock serves the instrument."""
 UNDECIDED = -2
@@ -81,7 +81,7 @@ class Evaluation:
         pairs = ((self.not_met, Status.NOT_MET), (self.cannot_tell, Status.CANNOT_TELL))
         return tuple(
             (rule, status)
-            for rule, bit in _BIT.items()
+            for rule, bit in BIT.items()
             for bits, status in pairs
             if bits[row, column] & bit
         )
@@ -117,7 +117,7 @@ def evaluate(
     if not_met.size == 0:
         return Evaluation(tuple(ranked), best, not_met, cannot_tell)
     stock = _Stock(ranked, policy)
-    ways = [_Needs(way, policy) for way in _ways_to_lie(columns, policy)]
+    ways = [Needs(way, policy) for way in ways_to_lie(columns, policy)]
     tables = _tables(columns, ranked, programmes, policy)
     for start in range(0, len(columns), chunk):
         rows = slice(start, start + chunk)
@@ -129,7 +129,7 @@ def evaluate(
     return Evaluation(tuple(ranked), best, not_met, cannot_tell)
 
 
-def _ways_to_lie(columns: Columns, policy: Policy) -> list[Columns]:
+def ways_to_lie(columns: Columns, policy: Policy) -> list[Columns]:
     """As in :func:`assembly.rules.kinds.lying.ways_to_lie`: as given, on its side, across.
 
     ``turns`` of a way is true of the rows that may lie so.
@@ -159,8 +159,12 @@ def _open(columns: Columns, gaps: Floats, policy: Policy) -> Columns:
     return replace(columns, width_mm=np.where(columns.opens, width, closed))
 
 
-class _Needs:
-    """What each instrument asks, as in :func:`assembly.rules.kinds.pouches.footprint`."""
+class Needs:
+    """What each instrument asks, as in :func:`assembly.rules.kinds.pouches.footprint`.
+
+    ``along`` is the sheet that it takes up (mm; of what is known, the least), ``ends`` what is
+    left free at the closing seal and the base, ``flat`` its own area (mm2).
+    """
 
     def __init__(self, columns: Columns, policy: Policy) -> None:
         length, width, height = columns.length_mm, columns.width_mm, columns.height_mm
@@ -175,10 +179,11 @@ class _Needs:
         grown = policy.number("clearance_height_share") * low
         side, *ends = (np.fmax(policy.number(name), grown) for name in (SIDE, CLOSING, BASE))
         plain = policy.word("fill_reading") == "plain"
+        self.along, self.ends = along, tuple(ends)
         self.width = across + 2 * side
         self.length = along + sum(ends)
-        flat = np.nan_to_num(length, nan=0.0) * np.nan_to_num(width, nan=0.0)
-        self.covered = flat if plain else across * along
+        self.flat = np.nan_to_num(length, nan=0.0) * np.nan_to_num(width, nan=0.0)
+        self.covered = self.flat if plain else across * along
         self.weight = columns.weight_g
         self.may = columns.turns
         self.fails, unsure = _bulky(columns, policy)
@@ -188,10 +193,10 @@ class _Needs:
         """The rules that an unknown size or weight leaves open, as bits."""
         width, length = np.isnan(columns.width_mm), np.isnan(columns.length_mm)
         along = length | np.isnan(columns.height_mm)
-        open_ = np.where(~known, _BIT["width"], 0) | np.where(along, _BIT["length"], 0)
+        open_ = np.where(~known, BIT["width"], 0) | np.where(along, BIT["length"], 0)
         fill = width | length if plain else ~known | along
-        open_ = open_ | np.where(fill, _BIT["fill"], 0)
-        weight = np.where(np.isnan(columns.weight_g), _BIT["contents weight"], 0)
+        open_ = open_ | np.where(fill, BIT["fill"], 0)
+        weight = np.where(np.isnan(columns.weight_g), BIT["contents weight"], 0)
         return (open_ | weight).astype(np.uint8)
 
 
@@ -203,8 +208,8 @@ def _bulky(columns: Columns, policy: Policy) -> tuple[Bits, Bits]:
         if limit is not None:
             figure = getattr(columns, fact)
             over = figure > limit + CLOSE_BY_UNIT.get(unit, 0.0)
-            fails |= np.where(over, _BIT[BULKY.name], 0).astype(np.uint8)
-            unsure |= np.where(np.isnan(figure), _BIT[BULKY.name], 0).astype(np.uint8)
+            fails |= np.where(over, BIT[BULKY.name], 0).astype(np.uint8)
+            unsure |= np.where(np.isnan(figure), BIT[BULKY.name], 0).astype(np.uint8)
     return fails, unsure
 
 
@@ -220,10 +225,10 @@ class _Stock:
         self.rated = floats(pouch.rated_g for pouch in pouches) + CLOSE_G
         self.fill = policy.number("fill_limit") + CLOSE_RATIO
         self.open = (
-            np.where(np.isnan(self.width), _BIT["width"], 0)
-            | np.where(np.isnan(self.length), _BIT["length"], 0)
-            | np.where(np.isnan(self.area), _BIT["fill"], 0)
-            | np.where(np.isnan(self.rated), _BIT["contents weight"], 0)
+            np.where(np.isnan(self.width), BIT["width"], 0)
+            | np.where(np.isnan(self.length), BIT["length"], 0)
+            | np.where(np.isnan(self.area), BIT["fill"], 0)
+            | np.where(np.isnan(self.rated), BIT["contents weight"], 0)
         ).astype(np.uint8)
 
 
@@ -268,7 +273,7 @@ def _tables(
 def _marks(answers: Sequence[Sequence[tuple[Finding, ...]]], status: Status) -> Bits:
     """The bits of the findings that have this status, cell by cell."""
     bits = [
-        [sum(int(_BIT[finding.rule]) for finding in cell if finding.status is status)
+        [sum(int(BIT[finding.rule]) for finding in cell if finding.status is status)
          for cell in row]
         for row in answers
     ]  # fmt: skip
@@ -279,7 +284,7 @@ def _judge(
     not_met: Bits,
     cannot_tell: Bits,
     rows: slice,
-    needs: _Needs,
+    needs: Needs,
     stock: _Stock,
     tables: _Tables,
 ) -> None:
@@ -301,7 +306,7 @@ def _judge(
         ("contents weight", needs.weight[rows, None], stock.rated),
     ):
         np.greater(figure, limit, out=fails)
-        np.multiply(bits, _BIT[rule], out=bits)
+        np.multiply(bits, BIT[rule], out=bits)
         np.bitwise_or(not_met, bits, out=not_met)
     np.bitwise_or(needs.open[rows, None], stock.open, out=bits)
     np.bitwise_or(cannot_tell, bits, out=cannot_tell)
@@ -313,7 +318,7 @@ def _turn(
     cannot_tell: Bits,
     room: Floats,
     rows: slice,
-    way: _Needs,
+    way: Needs,
     stock: _Stock,
     tables: _Tables,
 ) -> None:
@@ -333,7 +338,7 @@ def _rank(not_met: Bits, cannot_tell: Bits) -> Bits:
     return rank.astype(np.uint8)
 
 
-def _room(not_met: Bits, rows: slice, needs: _Needs, stock: _Stock) -> Floats:
+def _room(not_met: Bits, rows: slice, needs: Needs, stock: _Stock) -> Floats:
     """The smaller share of room left in width and length; none known counts as no room."""
     least = np.full(not_met.shape, np.inf)
     for rule, need, has in (
@@ -342,7 +347,7 @@ def _room(not_met: Bits, rows: slice, needs: _Needs, stock: _Stock) -> Floats:
     ):
         with np.errstate(divide="ignore", invalid="ignore"):
             share = (has - need) / need
-        open_ = (needs.open[rows, None] & _BIT[rule] != 0) & (not_met & _BIT[rule] == 0)
+        open_ = (needs.open[rows, None] & BIT[rule] != 0) & (not_met & BIT[rule] == 0)
         np.fmin(least, np.where(open_ | (need == 0), np.nan, share), out=least)
     return np.where(np.isinf(least), -np.inf, least)
 

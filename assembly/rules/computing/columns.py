@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Hashable, Iterable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Mapping, Sequence
 from dataclasses import dataclass
-from typing import TypeVar
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
 
+from assembly.rules.facts.checks import derived
+from assembly.rules.facts.declared import declared
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.kinds.lying import may_be_turned
 from catalog.vocabulary import Kind
@@ -45,21 +47,67 @@ class Columns:
 
 def columns_from(instruments: Iterable[Instrument]) -> Columns:
     """The instruments as arrays, in their order."""
+    return catalog_from(instruments).columns
+
+
+SIZES = ("length_mm", "width_mm", "height_mm", "weight_g", "width_open_mm")
+"""What is an array of its own; all else of an instrument is its kind."""
+KIND = tuple(one.name for one in declared(Instrument) if one.name not in (*SIZES, "name"))
+
+
+@dataclass(frozen=True, slots=True)
+class Catalog:
+    """Instruments as arrays, of which each can still be had as facts (without its name).
+
+    ``kinds`` numbers what is no size, ``examples`` holds one instrument of each kind.
+    """
+
+    columns: Columns
+    kinds: NDArray[np.intp]
+    examples: tuple[Instrument, ...]
+
+    def __len__(self) -> int:
+        return len(self.kinds)
+
+    def facts(self, row: int) -> Instrument:
+        """The facts of one row (mm, g)."""
+        sizes = {name: float(getattr(self.columns, name)[row]) for name in SIZES}
+        known = {name: None if math.isnan(size) else size for name, size in sizes.items()}
+        return derived(self.examples[self.kinds[row]], **known)
+
+
+def catalog_from(instruments: Iterable[Instrument]) -> Catalog:
+    """The instruments as arrays, in their order, with all that their sizes leave out."""
     rows = list(instruments)
-    cases, examples = grouped(rows, lambda row: (row.cycles, handling_case(row)))
-    return Columns(
-        length_mm=floats(row.length_mm for row in rows),
-        width_mm=floats(row.width_mm for row in rows),
-        height_mm=floats(row.height_mm for row in rows),
-        weight_g=floats(row.weight_g for row in rows),
-        round_section=np.array([row.round_section for row in rows], dtype=bool),
-        width_open_mm=floats(row.width_open_mm for row in rows),
-        opens=np.array([row.opens for row in rows], dtype=bool),
-        turns=np.array([may_be_turned(row) for row in rows], dtype=bool),
-        pieces=floats(row.pieces for row in rows),
-        cases=cases,
-        examples=tuple(examples),
+    kinds, examples = grouped(rows, kind_of)
+    sizes = {name: floats(getattr(row, name) for row in rows) for name in SIZES}
+    return catalog_of(sizes, kinds, examples)
+
+
+def kind_of(row: Instrument) -> Hashable:
+    """All of an instrument but its sizes and its name, and whether its width open is known."""
+    return (*(getattr(row, name) for name in KIND), row.width_open_mm is None)
+
+
+def catalog_of(
+    sizes: Mapping[str, Floats], kinds: NDArray[np.intp], examples: Sequence[Instrument]
+) -> Catalog:
+    """The arrays of instruments (mm, g, NaN unknown) whose kinds are numbered already."""
+    cases, of_cases = grouped(examples, lambda row: (row.cycles, row.contents, handling_case(row)))
+
+    def each(values: Iterable[object], make: type) -> NDArray[Any]:
+        return np.array(list(values), dtype=make)[kinds]
+
+    columns = Columns(
+        **sizes,
+        round_section=each((row.round_section for row in examples), bool),
+        opens=each((row.opens for row in examples), bool),
+        turns=each((may_be_turned(row) for row in examples), bool),
+        pieces=each((row.pieces for row in examples), float),
+        cases=cases[kinds],
+        examples=tuple(of_cases),
     )
+    return Catalog(columns, kinds, tuple(examples))
 
 
 def handling_case(row: Instrument) -> Hashable:

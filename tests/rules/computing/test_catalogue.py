@@ -54,7 +54,7 @@ def by_scalar(items, stock, programmes, policy):
     """The reasons of every pair, by the rules for one package."""
     found = []
     for item in items:
-        routes = routes_for(item.cycles, programmes, policy)
+        routes = routes_for(item.cycles, programmes, policy, item.contents)
         candidates = [pouch_candidate(item, pouch, routes, policy) for pouch in stock]
         found.append(
             [tuple((f.rule, f.status) for f in candidate.reasons) for candidate in candidates]
@@ -103,7 +103,7 @@ def test_the_facts_of_these_tests_hold_every_answer():
 def test_status_follows_from_the_reasons():
     items, stock = facts(seed=3, rows=80)
     found = evaluate(columns_from(items), stock, None, POLICY)
-    routes = [routes_for(item.cycles, None, POLICY) for item in items]
+    routes = [routes_for(item.cycles, None, POLICY, item.contents) for item in items]
     for row, item in enumerate(items):
         for column, pouch in enumerate(found.pouches):
             candidate = pouch_candidate(item, pouch, routes[row], POLICY)

@@ -80,6 +80,10 @@ class Department:
         value."""
         return self._part(day, lambda: _policy(day))
 
+    def keep(self, name: object, part: Any) -> None:
+        """A part that is supposed, in the place of the one that would be read."""
+        self._parts[name] = part
+
     def _part(self, name: object, read: Callable[[], Fact]) -> Fact:
         if name not in self._parts:
             self._parts[name] = read()
@@ -224,12 +228,21 @@ def shelf_lives(kind: str, codes: Iterable[str]) -> list[int | None]:
 def _stock() -> tuple[supplies.Supply, ...]:
     pouches = models.Pouch.objects.filter(in_stock=True).prefetch_related("doubles_in")
     containers = models.Container.objects.filter(in_stock=True).prefetch_related("programmes")
-    return (
-        *(_pouch(row) for row in pouches),
-        *(_roll(row) for row in models.Roll.objects.filter(in_stock=True)),
-        *(labelled(supplies.Wrap, row) for row in models.Wrap.objects.filter(in_stock=True)),
-        *(container_facts(row) for row in containers),
-    )  # fmt: skip
+    rolls, wraps = (make.objects.filter(in_stock=True) for make in (models.Roll, models.Wrap))
+    return tuple(supply_facts(row) for row in (*pouches, *rolls, *wraps, *containers))
+
+
+def supply_facts(row: Any) -> supplies.Supply:
+    """One supply; reads what a pouch is doubled in, and a container's programmes."""
+    match row:
+        case models.Pouch():
+            return _pouch(row)
+        case models.Roll():
+            return _roll(row)
+        case models.Wrap():
+            return labelled(supplies.Wrap, row)
+        case _:
+            return container_facts(row)
 
 
 def labelled(make: Callable[..., Fact], row: Any, **given: Any) -> Fact:

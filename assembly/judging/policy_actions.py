@@ -11,7 +11,7 @@ from django.utils import timezone
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.models import PolicyOverride
 from assembly.rules.policy.presets import presets
-from assembly.rules.policy.values import NOT_SET, PolicyError, Value, default_parameters
+from assembly.rules.policy.values import NOT_SET, Policy, PolicyError, Value, default_parameters
 from catalog.actions import Actor, record
 from catalog.models import Change
 
@@ -45,7 +45,7 @@ def override_value(
         set_at=timezone.now(),
     )
     override.save()
-    _still_limited(since)
+    check_limited(policy_in_force(since))
     was = before.value if before else parameter.on(since).value
     record(
         actor,
@@ -61,9 +61,8 @@ def override_value(
 WEIGHT_LIMITS = ("gross_limit_g", "load_limit_g", "net_limit_g")
 
 
-def _still_limited(since: date) -> None:
+def check_limited(policy: Policy) -> None:
     """PolicyError where nothing would bound what a set weighs any more."""
-    policy = policy_in_force(since)
     if all(policy.number_or_none(name) is None for name in WEIGHT_LIMITS):
         titles = ", ".join(policy.parameters[name].title for name in WEIGHT_LIMITS)
         raise PolicyError("policy", WEIGHT_LIMITS[0], f"at least one must stay set of: {titles}")

@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from datetime import date
 from functools import reduce
 from hashlib import sha256
-from itertools import islice
 from operator import or_
 from typing import Any
 
@@ -28,13 +27,8 @@ from django.db.models import (
 from django.db.models.functions import Coalesce, TruncDate
 from django.utils import timezone
 
-from assembly.judging.decisions import SetAnswer, decide_for_set
-from assembly.judging.facts_from_catalog import (
-    instrument_facts,
-    lines_of_many,
-    policy_in_force,
-    shared_now,
-)
+from assembly.consequences.every_set import answers
+from assembly.judging.facts_from_catalog import instrument_facts, policy_in_force
 from assembly.judging.sharpening import Uses, uses_of
 from assembly.models import IfuComparison
 from assembly.rules.facts.declared import declared
@@ -59,8 +53,6 @@ def list_document(
 KEPT_S = 600
 WAITED_FOR = 60
 """So many sets are decided while a page waits: a second of processor time."""
-DECIDED_AT_ONCE = 100
-"""Sets whose rows are read together, so that many take no more memory than these."""
 
 
 def found_rows(kind: ListKind) -> Found | tuple[Row, ...]:
@@ -82,19 +74,6 @@ def takes_long(kind: ListKind) -> bool:
     """Whether a page may not wait for its rows: they are not kept, and many sets are decided."""
     sets = InstrumentSet.objects.filter(retired=False)
     return kind.costly and sets.count() > WAITED_FOR and _kept_as(kind) not in caches["lists"]
-
-
-def answers() -> Iterator[tuple[InstrumentSet, SetAnswer]]:
-    """Every set in use that has an approved count sheet, with its decision."""
-    sets = InstrumentSet.objects.filter(retired=False).select_related("container", "basket", "wrap")
-    shared, every = shared_now(), iter(sets)
-    while some := list(islice(every, DECIDED_AT_ONCE)):
-        current = CountSheet.objects.filter(state=CountSheet.State.CURRENT, instrument_set__in=some)
-        sheets = {sheet.instrument_set_id: sheet for sheet in current}
-        lines = lines_of_many(sheets.values())
-        for one in some:
-            if (sheet := sheets.get(one.pk)) and lines[sheet.pk]:
-                yield one, decide_for_set(one, lines[sheet.pk], out=(), shared=shared)
 
 
 def _heavy() -> Iterator[Row]:

@@ -68,7 +68,9 @@ def differences(rows: int) -> int:
         found.reasons(row, column)
         != tuple(
             (f.rule, f.status)
-            for f in pouch_candidate(item, pouch, routes[item.cycles, item.contents], POLICY).reasons
+            for f in pouch_candidate(
+                item, pouch, routes[item.cycles, item.contents], POLICY
+            ).reasons
         )
         for row, item in enumerate(items)
         for column, pouch in enumerate(found.pouches)

@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from assembly.rules.computing.catalogue import Bits
-from assembly.rules.computing.columns import Catalog, Floats, floats, grouped
+from assembly.rules.computing.columns import Catalog, Columns, Floats, floats, grouped
 from assembly.rules.deciding.doubts import OF_CONTENTS
 from assembly.rules.deciding.protection import protected
 from assembly.rules.deciding.ways import Inside
@@ -156,7 +156,8 @@ def worn(catalog: Catalog, protectors: Sequence[Protector] | None, policy: Polic
         "height_mm": columns.height_mm + thicker,
     }
     changed = {name: np.where(on, size, getattr(columns, name)) for name, size in sizes.items()}
-    return replace(catalog, columns=replace(columns, **changed))
+    grew: Columns = replace(columns, **changed)  # type: ignore[arg-type]
+    return replace(catalog, columns=grew)
 
 
 _NOTHING = {"length_mm": 0.0, "width_mm": 0.0, "height_mm": 0.0, "pieces": 1}

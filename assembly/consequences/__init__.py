@@ -1,0 +1,1 @@
+"""What other values, supplies or cycles would change, before they are put in force."""

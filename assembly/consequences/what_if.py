@@ -1,0 +1,200 @@
+"""What would change if another preset, value, supply or sterilizer were in force: nothing is."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, field
+from typing import Any
+
+from django.utils import timezone
+
+from assembly.consequences.every_set import sets_with_lines
+from assembly.consequences.whole_catalog import rows_now
+from assembly.judging.decisions import decide_for_set
+from assembly.judging.facts_from_catalog import Department, Lent, Shared, department, lent_now
+from assembly.judging.policy_actions import check_limited
+from assembly.rules.comparing.sheets import Terms
+from assembly.rules.comparing.what_if import Watched, compared
+from assembly.rules.facts.cycles import Programme
+from assembly.rules.facts.supplies import Supply
+from assembly.rules.findings import Outcome, Status
+from assembly.rules.policy.presets import presets
+from assembly.rules.policy.values import Policy, PolicyError, Value
+from catalog.models import CountSheet, Instrument, InstrumentSet, Line, Sterilizer
+
+Tell = Callable[[int], None]
+UNDECIDED = str(Outcome.UNDECIDED)
+SOURCE = "if it were in force"
+
+
+@dataclass(frozen=True, slots=True)
+class Supposed:
+    """What is asked about: values by name, supplies and cycles more, and codes of those gone."""
+
+    values: Mapping[str, Value] = field(default_factory=dict)
+    supplies: tuple[Supply, ...] = ()
+    programmes: tuple[Programme, ...] = ()
+    without: frozenset[str] = frozenset()
+    without_programmes: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True)
+class Change:
+    """An instrument or a set whose package is another: "pouch P01", "undecided" or "none"."""
+
+    what: str
+    code: str
+    before: str
+    after: str
+
+
+@dataclass(frozen=True, slots=True)
+class Consequences:
+    """All that would change: packages, and the sets that would go over a limit.
+
+    Of the ``instruments`` so many were judged by the rules for one package (``by_rules``), all
+    others by arrays.
+    """
+
+    changed: tuple[Change, ...]
+    over: tuple[str, ...]
+    instruments: int
+    sets: int
+    by_rules: int
+
+    @property
+    def undecided(self) -> tuple[str, ...]:
+        """The codes of what is decided now and would not be."""
+        return tuple(one.code for one in self.changed if one.after == UNDECIDED)
+
+    def as_json(self) -> dict[str, Any]:
+        """As plain JSON types."""
+        names = ("what", "code", "before", "after")
+        return {
+            "changed": [{name: getattr(one, name) for name in names} for one in self.changed],
+            "undecided": list(self.undecided),
+            "over": list(self.over),
+            "asked": {"instruments": self.instruments, "sets": self.sets},
+            "by_the_rules_one_by_one": self.by_rules,
+        }
+
+
+def preset_values(name: str) -> dict[str, Value]:
+    """The values of a preset today; PolicyError for an unknown one."""
+    preset = presets().get(name)
+    if preset is None:
+        raise PolicyError("presets", name, f"choose from {', '.join(presets())}")
+    return {key: entry.value for key, entry in preset.on(timezone.localdate()).items()}
+
+
+def run_alone(sterilizer: Sterilizer) -> frozenset[str]:
+    """The cycles in use that no other sterilizer in use runs."""
+    others = Sterilizer.objects.filter(active=True).exclude(pk=sterilizer.pk)
+    shared = set(others.values_list("programmes__code", flat=True))
+    own = sterilizer.programmes.filter(active=True).values_list("code", flat=True)
+    return frozenset(code for code in own if code not in shared)
+
+
+def supposed(here: Department, asked: Supposed) -> Department:
+    """The department as it would be. PolicyError for a value that it cannot have, ValueError for
+    a code that is not there, or is there already."""
+    today = timezone.localdate()
+    now = here.policy(today)
+    values: dict[str, Any] = {name: now.entry(name) for name in now.parameters}
+    policy = Policy(now.parameters, today, {**values, **asked.values}, SOURCE)
+    check_limited(policy)
+    stock = _with(here.stock, asked.supplies, asked.without)
+    runs = here.programmes
+    if asked.programmes or asked.without_programmes:
+        runs = _with(runs or (), asked.programmes, asked.without_programmes)
+    return _department(policy, stock, runs, here)
+
+
+def _department(
+    policy: Policy, stock: tuple[Supply, ...], runs: tuple[Programme, ...] | None, here: Department
+) -> Department:
+    made = Department(None)
+    made.keep(timezone.localdate(), policy)
+    for name, part in (("stock", stock), ("programmes", runs), ("protectors", here.protectors)):
+        made.keep(name, part)
+    return made
+
+
+def _with(there: Iterable[Any], more: Iterable[Any], without: frozenset[str]) -> tuple[Any, ...]:
+    codes = {one.code for one in there}
+    if missing := without - codes:
+        raise ValueError(f"{', '.join(sorted(missing))}: not in use, so nothing changes without it")
+    left = [one for one in there if one.code not in without]
+    for one in more:
+        if one.code in codes - without:
+            raise ValueError(f"{one.code}: in use already, so nothing changes with it")
+    return (*left, *more)
+
+
+def terms_of(here: Department) -> Terms:
+    """What single instruments are decided with."""
+    policy = here.policy(timezone.localdate())
+    return Terms(here.stock, here.programmes, here.protectors, policy)
+
+
+def steps_of() -> int:
+    """How many steps a run takes: each instrument and each set in use is one."""
+    sheets = CountSheet.objects.filter(
+        state=CountSheet.State.CURRENT, instrument_set__retired=False
+    )
+    return Instrument.objects.filter(retired=False).count() + sheets.count()
+
+
+def what_if(asked: Supposed, tell: Tell = lambda done: None) -> Consequences:
+    """What would change; ``tell`` is told how many instruments and sets are done."""
+    now = department()
+    then, lent = supposed(now, asked), lent_now()
+    rows = rows_now(tell)
+    unread = {pk for pk, received in lent.instruments.items() if not all(received)}
+    held = [n for n, key in enumerate(rows.keys) if key in unread]
+    found = compared(rows.catalog, terms_of(now), terms_of(then), held,
+                     lambda done, of: tell(len(rows.keys)))  # fmt: skip
+    changed = [Change("instrument", rows.numbers[one.row], one.before, one.after)
+               for one in found.changed]  # fmt: skip
+    sets = _Sets(now, then, lent)
+    for done, (one, lines) in enumerate(sets_with_lines(), start=1):
+        sets.ask(one, lines)
+        tell(len(rows.keys) + done)
+    return Consequences(
+        (*changed, *sets.changed), tuple(sets.over), found.rows, sets.asked, found.asked
+    )
+
+
+class _Sets:
+    """Each set by the rules before and after; asked once where nothing that they read changes."""
+
+    def __init__(self, now: Department, then: Department, lent: Lent) -> None:
+        self.watched = Watched(now.policy(timezone.localdate()))
+        before = _department(self.watched, now.stock, now.programmes, now)
+        self.before, self.after = Shared(before, lent), Shared(then, lent)
+        self.policy = then.policy(timezone.localdate())
+        kinds = "for_sets", "programmes", "protectors"
+        self.same = all(getattr(now, kind) == getattr(then, kind) for kind in kinds)
+        self.changed: list[Change] = []
+        self.over: list[str] = []
+        self.asked = 0
+
+    def ask(self, one: InstrumentSet, lines: Sequence[Line]) -> None:
+        """One set more."""
+        self.asked += 1
+        before, was_over = _stands(one, lines, self.before)
+        if self.same and not self.watched.tells_apart(self.policy):
+            return
+        after, is_over = _stands(one, lines, self.after)
+        if after != before:
+            self.changed.append(Change("set", one.code, before, after))
+        if is_over and not was_over:
+            self.over.append(one.code)
+
+
+def _stands(one: InstrumentSet, lines: Sequence[Line], shared: Shared) -> tuple[str, bool]:
+    """What a set is packed in, and whether its weight is over a limit."""
+    answer = decide_for_set(one, lines, out=(), shared=shared)
+    taken = answer.decision.recommended
+    word = f"{taken.kind} {taken.code}" if taken else str(answer.decision.outcome)
+    return word, answer.weight.finding.status is Status.NOT_MET

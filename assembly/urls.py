@@ -1,7 +1,7 @@
 from django.urls import path
 
 from assembly.bench import build_views, find_views, override_views, sign_views, split_views, views
-from assembly.judging import policy_views
+from assembly.consequences import policy_views
 from assembly.shelf_pages import package_views
 from assembly.singles import views as singles
 

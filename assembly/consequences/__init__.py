@@ -1,1 +1,1 @@
-"""What other values, supplies or cycles would change, before they are put in force."""
+"""Policy: its verbs and pages, and what another value, supply or sterilizer would change."""

@@ -6,9 +6,9 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
+from assembly.consequences.policy_actions import read_value
 from assembly.consequences.what_if import Supposed, preset_values, run_alone
 from assembly.judging.facts_from_catalog import programme_facts, supply_facts
-from assembly.judging.policy_actions import read_value
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.from_json import read_programme, read_supply
 from assembly.rules.facts.supplies import Supply

@@ -11,7 +11,7 @@ from django.db import DatabaseError
 from django.test import Client
 from pytest_django import Settings
 
-from assembly.judging.policy_actions import override_value
+from assembly.consequences.policy_actions import override_value
 from catalog.actions import Actor
 from config import sessions
 

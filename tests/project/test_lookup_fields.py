@@ -19,7 +19,7 @@ from django.test import Client
 from django.utils import timezone
 
 from assembly.bench.tally import tally_of
-from assembly.judging.policy_actions import override_value
+from assembly.consequences.policy_actions import override_value
 from assembly.models import Build, Load, Package, Request
 from assembly.persons import person_of
 from assembly.requests import working

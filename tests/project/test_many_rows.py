@@ -11,8 +11,8 @@ from copy import copy
 import pytest
 from django.utils import timezone
 
+from assembly.consequences.freed import sets_freed_by_band
 from assembly.judging.facts_from_catalog import policy_in_force
-from assembly.judging.freed import sets_freed_by_band
 from assembly.models import KeptDecision, Package, Recall, RecalledPackage, RecallNotice
 from assembly.packages.recalls import notices_for
 from catalog.models import Instrument, Line

@@ -10,9 +10,9 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
 from django.utils import timezone
 
+from assembly.consequences.policy_actions import apply_preset, override_value, read_value
+from assembly.consequences.policy_words import value_words
 from assembly.judging.facts_from_catalog import policy_in_force
-from assembly.judging.policy_actions import apply_preset, override_value, read_value
-from assembly.judging.policy_words import value_words
 from assembly.rules.policy.presets import presets
 from assembly.rules.policy.values import Parameter, Policy, PolicyError, default_policy
 from catalog.actions import Actor

@@ -8,7 +8,7 @@ import pytest
 
 from assembly.bench import builds, signing
 from assembly.bench.tally import tally_of
-from assembly.judging.policy_actions import override_value
+from assembly.consequences.policy_actions import override_value
 from assembly.judging.taking import NotClosed, Plan, chosen, cycles_offered
 from assembly.ledger import Refused
 from assembly.models import Build, Package, Shortfall

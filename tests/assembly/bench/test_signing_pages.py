@@ -13,7 +13,7 @@ from django.test import Client
 
 from assembly.bench import builds, signing
 from assembly.bench.tally import tally_of
-from assembly.judging.policy_actions import override_value
+from assembly.consequences.policy_actions import override_value
 from assembly.models import Build, Package
 from assembly.packages import printable
 from assembly.persons import person_of

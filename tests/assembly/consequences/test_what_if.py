@@ -14,12 +14,12 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.utils import timezone
 
+from assembly.consequences.policy_actions import override_value
 from assembly.consequences.supposing import Said, supposed_by
 from assembly.consequences.what_if import Consequences, steps_of, what_if
 from assembly.consequences.whole_catalog import rows_now
 from assembly.judging.decisions import decide_for_instrument
 from assembly.judging.facts_from_catalog import instrument_facts
-from assembly.judging.policy_actions import override_value
 from assembly.models import Loaner, PolicyOverride
 from catalog.actions import Actor
 from catalog.models import Change, Instrument, Sterilizer

@@ -11,9 +11,9 @@ from django.contrib.auth.models import User
 from django.test import Client
 
 from assembly.bench import signing
+from assembly.consequences.policy_actions import override_value
 from assembly.judging.decisions import decide_for_instrument
 from assembly.judging.facts_from_catalog import policy_in_force
-from assembly.judging.policy_actions import override_value
 from assembly.judging.taking import settled
 from assembly.ledger import Refused
 from assembly.models import EquipmentTest, Load, Package

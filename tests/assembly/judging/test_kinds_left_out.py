@@ -7,7 +7,7 @@ from datetime import date
 import pytest
 from django.test import Client
 
-from assembly.judging.policy_actions import override_value
+from assembly.consequences.policy_actions import override_value
 from catalog.actions import Actor
 from tests.factories import bench as at
 

@@ -10,7 +10,7 @@ from django.core.management import call_command
 from django.core.management.base import CommandError
 from django.utils import timezone
 
-from assembly.judging.policy_actions import override_value
+from assembly.consequences.policy_actions import override_value
 from catalog.actions import Actor, record
 from catalog.chain.verifying import verify
 from catalog.models import ChainSeal, Change

@@ -8,8 +8,8 @@ import pytest
 from django.test import Client
 from django.utils.timezone import localdate, localtime
 
+from assembly.consequences.policy_actions import override_value
 from assembly.first_pages.coordinating import to_be_compared
-from assembly.judging.policy_actions import override_value
 from assembly.ledger import Refused
 from assembly.models import IfuComparison
 from assembly.questions import comparing

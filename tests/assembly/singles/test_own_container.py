@@ -9,8 +9,8 @@ import pytest
 from django.test import Client
 from django.utils import timezone
 
+from assembly.consequences.policy_actions import override_value
 from assembly.judging.decisions import decide_for_instrument
-from assembly.judging.policy_actions import override_value
 from assembly.ledger import Refused
 from assembly.models import OwnContainer, Package
 from assembly.packages import recording

@@ -13,7 +13,7 @@ from django.contrib.auth.models import User
 from django.http import HttpResponse
 from django.test import Client
 
-from assembly.judging.policy_actions import override_value
+from assembly.consequences.policy_actions import override_value
 from assembly.models import Package, Proposal, Repair
 from assembly.packages.standing import Word, standing_of
 from assembly.questions import proposing

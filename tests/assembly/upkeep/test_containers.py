@@ -11,7 +11,7 @@ from django.test import Client
 from django.utils import timezone
 
 from assembly.bench import signing
-from assembly.judging.policy_actions import override_value
+from assembly.consequences.policy_actions import override_value
 from assembly.ledger import Refused
 from assembly.models import Build, OwnContainer, Package
 from assembly.packages import lots, shelf

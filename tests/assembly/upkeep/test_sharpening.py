@@ -10,8 +10,8 @@ from django.utils import timezone
 
 from assembly.bench import builds, signing
 from assembly.bench.tally import tally_of
+from assembly.consequences.policy_actions import override_value
 from assembly.judging.facts_from_catalog import policy_in_force
-from assembly.judging.policy_actions import override_value
 from assembly.judging.sharpening import AFTER, STOPS, due, uses_of
 from assembly.ledger import Refused
 from assembly.models import Package, Sharpening

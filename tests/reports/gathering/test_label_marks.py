@@ -15,8 +15,8 @@ from django.test import Client
 from django.utils import timezone
 
 from assembly.bench import signing
+from assembly.consequences.policy_actions import override_value
 from assembly.judging.decisions import decide_for_instrument
-from assembly.judging.policy_actions import override_value
 from assembly.ledger import Refused
 from assembly.models import Package
 from assembly.packages.recording import pack_single

@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from openpyxl import load_workbook
 
-from assembly.judging.policy_actions import override_value
+from assembly.consequences.policy_actions import override_value
 from assembly.models import IfuComparison
 from assembly.rules.facts.declared import declared
 from assembly.rules.facts.instruments import Instrument as Facts

@@ -11,8 +11,8 @@ from django.utils.timezone import localdate
 
 from assembly.bench import builds, signing
 from assembly.bench.tally import tally_of
+from assembly.consequences.policy_actions import override_value
 from assembly.judging.facts_from_catalog import shelf_lives
-from assembly.judging.policy_actions import override_value
 from assembly.models import Load, Package
 from assembly.packages import shelf
 from assembly.rules.days import day_words

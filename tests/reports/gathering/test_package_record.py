@@ -14,7 +14,7 @@ from django.utils import timezone
 from assembly.bench import builds, signing
 from assembly.bench.tally import tally_of
 from assembly.complaints import saying
-from assembly.judging.policy_actions import override_value
+from assembly.consequences.policy_actions import override_value
 from assembly.models import Load, Package, ShelfPlace
 from assembly.packages import lots, shelf
 from assembly.requests import asking, working

@@ -11,8 +11,8 @@ from itertools import product
 import pytest
 from django.core.management import CommandError, call_command
 
+from assembly.consequences.policy_actions import override_value
 from assembly.judging.facts_from_catalog import policy_in_force
-from assembly.judging.policy_actions import override_value
 from catalog import background, runs
 from catalog.actions import Actor
 from catalog.models import Instrument

@@ -12,9 +12,9 @@ from django.core.management.base import CommandError
 from django.test import Client
 from django.utils import timezone
 
+from assembly.consequences.policy_actions import apply_preset, override_value
 from assembly.judging.decisions import decide_for_instrument
 from assembly.judging.facts_from_catalog import policy_in_force
-from assembly.judging.policy_actions import apply_preset, override_value
 from assembly.models import PolicyOverride
 from assembly.rules.policy.values import PolicyError
 from catalog.actions import Actor

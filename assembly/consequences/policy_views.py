@@ -13,10 +13,10 @@ from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_POST
 
+from assembly.consequences.freed import sets_freed_by_band
+from assembly.consequences.policy_actions import apply_preset, override_value, read_value
+from assembly.consequences.policy_words import CONFIDENCE_WORDS, value_words
 from assembly.judging.facts_from_catalog import policy_in_force
-from assembly.judging.freed import sets_freed_by_band
-from assembly.judging.policy_actions import apply_preset, override_value, read_value
-from assembly.judging.policy_words import CONFIDENCE_WORDS, value_words
 from assembly.ledger import Refused
 from assembly.models import PolicyOverride
 from assembly.persons import person_at

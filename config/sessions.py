@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import logging
 import time
-from collections.abc import Callable
 from typing import Any
 
 from django.conf import settings
-from django.contrib.sessions.backends.base import SessionBase, UpdateError
-from django.db import DatabaseError, transaction
+from django.contrib.sessions.backends.base import SessionBase
+from django.contrib.sessions.exceptions import SessionInterrupted
+from django.contrib.sessions.middleware import SessionMiddleware
+from django.db import DatabaseError
 from django.http import HttpRequest, HttpResponse
+from django.template.loader import render_to_string
 
 from assembly.judging.facts_from_catalog import policy_in_force
 
@@ -18,42 +20,44 @@ LONGEST_S = 24 * 60 * 60
 """From the sign-in on, however much it is used: else one would pass from hand to hand. Our own
 bound: nobody works as long."""
 SINCE, USED = "since", "used"
+NOT_KEPT = "This could not be kept. Try again in a minute."
 LOG = logging.getLogger("packbench.sessions")
 
 
-class RenewedByUse:
+class RenewedByUse(SessionMiddleware):
     """A page that is opened and whatever is sent keep the sign-in; a page that renews itself by
-    script, while nobody is there, does not."""
+    script, while nobody is there, does not.
 
-    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
-        self.get_response = get_response
+    Where it cannot be written, what was done is answered all the same. What stands in the session
+    itself (who signed in, whose units) was not done then: 503, to be tried again.
+    """
 
-    def __call__(self, request: HttpRequest) -> HttpResponse:
-        answer = self.get_response(request)
-        used = request.method == "POST" or "HX-Request" not in request.headers
-        if used and answer.status_code < 500 and request.user.is_authenticated:
-            _renew(request.session)
-        return answer
+    def process_response(self, request: HttpRequest, response: HttpResponse) -> HttpResponse:
+        changed = request.session.modified
+        try:
+            if _used(request, response):
+                _hold(request.session)
+            return super().process_response(request, response)
+        except (DatabaseError, SessionInterrupted) as problem:
+            LOG.warning("A sign-in could not be renewed", exc_info=problem)
+        if not changed:
+            return response
+        return HttpResponse(render_to_string("503.html", {"why": NOT_KEPT}), status=503)
+
+
+def _used(request: HttpRequest, response: HttpResponse) -> bool:
+    """Whether somebody is there, and it was not written a moment ago."""
+    sent = request.method == "POST" or "HX-Request" not in request.headers
+    if not sent or response.status_code >= 500 or not hasattr(request, "user"):
+        return False
+    since_s = time.time() - request.session.get(USED, 0)
+    return since_s >= settings.SESSION_RENEWED_AFTER_S and request.user.is_authenticated
 
 
 def begun(request: HttpRequest, **_: Any) -> None:
     """Somebody signed in: the time begins."""
     request.session[SINCE] = time.time()
     _hold(request.session)
-
-
-def _renew(session: SessionBase) -> None:
-    """Seldom, as it is a write; where nothing can be saved the page shows all the same."""
-    if time.time() - session.get(USED, 0) < settings.SESSION_RENEWED_AFTER_S:
-        return
-    changed = session.modified
-    try:
-        with transaction.atomic():
-            _hold(session)
-            session.save()
-    except (DatabaseError, UpdateError) as problem:
-        session.modified = changed
-        LOG.warning("A sign-in could not be renewed", exc_info=problem)
 
 
 def _hold(session: SessionBase) -> None:

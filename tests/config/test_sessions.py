@@ -6,14 +6,19 @@ import time
 from datetime import date
 
 import pytest
+from django.contrib.auth.models import User
+from django.contrib.sessions.backends.base import UpdateError
+from django.contrib.sessions.backends.db import SessionStore
 from django.contrib.sessions.models import Session
 from django.db import DatabaseError
 from django.test import Client
 from pytest_django import Settings
 
 from assembly.consequences.policy_actions import override_value
+from assembly.models import Build
 from catalog.actions import Actor
 from config import sessions
+from tests.factories import bench as at
 
 pytestmark = pytest.mark.django_db
 HOUR_S = 60 * 60
@@ -79,6 +84,44 @@ def test_where_nothing_can_be_saved_the_page_shows(
 
     monkeypatch.setattr("django.contrib.sessions.backends.db.SessionStore.save", refused)
     assert technician.get("/bench/").status_code == 200
+
+
+@pytest.mark.parametrize("saves", [0, 1])
+def test_a_press_is_answered_though_the_database_goes_away_then(
+    technician: Client, monkeypatch: pytest.MonkeyPatch, saves: int
+) -> None:
+    """Killed while the sign-in is renewed, after so many saves: what was pressed is done."""
+    saved, whole = [], SessionStore.save
+
+    def goes_away(session: SessionStore, must_create: bool = False) -> None:
+        if len(saved) == saves:
+            raise UpdateError  # as Django's own store says of a connection that is lost
+        saved.append(session)
+        whole(session, must_create)
+
+    monkeypatch.setattr(SessionStore, "save", goes_away)
+    answer = technician.post(f"/sets/{at.a_set().code}/build/", {"key": "a press of hers"})
+    assert (answer.status_code, Build.objects.count()) == (302, 1)
+    assert answer.headers["Location"].startswith("/builds/")
+
+
+def test_a_sign_in_that_cannot_be_kept_is_not_said_to_be_done(
+    client: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    User.objects.create_user("tess", password="a long password")
+    saved, whole = [], SessionStore.save
+
+    def goes_away(session: SessionStore, must_create: bool = False) -> None:
+        if saved:
+            raise UpdateError
+        saved.append(session)
+        whole(session, must_create)
+
+    monkeypatch.setattr(SessionStore, "save", goes_away)
+    sent = {"username": "tess", "password": "a long password"}
+    answer = client.post("/sign-in/", sent)
+    assert answer.status_code == 503
+    assert "Try again in a minute" in answer.content.decode()
 
 
 def test_it_is_not_written_at_each_page(technician: Client, settings: Settings) -> None:

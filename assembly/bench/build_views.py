@@ -52,7 +52,7 @@ def build_page(request: HttpRequest, pk: int) -> HttpResponse:
     """The set as it is being counted; ``?line=`` marks a line of it."""
     kept = request.session.pop(SAID, None)
     said = Said.kept(kept["said"]) if kept and kept["build"] == pk else None
-    return render(request, "assembly/builds/build.html", region(request, pk, said))
+    return render(request, "assembly/builds/build.html", region(request, standing(pk), said))
 
 
 @read_page("assembly.view_build")
@@ -62,19 +62,21 @@ def build_now(request: HttpRequest, pk: int) -> HttpResponse:
     last, holder = get_object_or_404(asked)
     if (request.GET.get("seen"), request.GET.get("held")) == (str(last or 0), str(holder)):
         return HttpResponse(status=204)
-    return render(request, "assembly/builds/_parts.html", region(request, pk))
+    return render(request, "assembly/builds/_parts.html", region(request, standing(pk)))
 
 
-def region(request: HttpRequest, pk: int, said: Said | None = None) -> dict[str, Any]:
-    """What the counted part of the page shows."""
-    build = get_object_or_404(
-        Build.objects.select_related(
-            "count_sheet", "instrument_set__container", "instrument_set__wrap",
-            "instrument_set__basket",
-        ),
-        pk=pk,
+def standing(pk: int) -> Tally:
+    """The build as it stands, with what its page shows."""
+    shown = Build.objects.select_related(
+        "count_sheet", "instrument_set__container", "instrument_set__wrap",
+        "instrument_set__basket",
     )  # fmt: skip
-    tally, person = tally_of(build), person_at(request)
+    return tally_of(get_object_or_404(shown, pk=pk))
+
+
+def region(request: HttpRequest, tally: Tally, said: Said | None = None) -> dict[str, Any]:
+    """What the counted part of the page shows."""
+    build, person = tally.build, person_at(request)
     said = said or _asked_for(request, tally)
     current = tally.of(said.line) if said and said.line else tally.current
     may = request.user.has_perm(ASSEMBLE)
@@ -120,16 +122,16 @@ def _asked_for(request: HttpRequest, tally: Tally) -> Said | None:
     return marked(tally, line) if line else None
 
 
-def answered(request: HttpRequest, pk: int, said: Said) -> HttpResponse:
+def answered(request: HttpRequest, tally: Tally, said: Said) -> HttpResponse:
     """The counted part alone for a partial request; else the whole page, which says it."""
     if request.htmx:  # type: ignore[attr-defined]
-        return render(request, "assembly/builds/_parts.html", region(request, pk, said))
-    request.session[SAID] = {"build": pk, "said": asdict(said)}
-    return redirect("build", pk=pk)
+        return render(request, "assembly/builds/_parts.html", region(request, tally, said))
+    request.session[SAID] = {"build": tally.build.pk, "said": asdict(said)}
+    return redirect("build", pk=tally.build.pk)
 
 
 def _refused(request: HttpRequest, problem: Exception, pk: int) -> HttpResponse:
-    answer = answered(request, pk, Said("wrong", str(problem)))
+    answer = answered(request, standing(pk), Said("wrong", str(problem)))
     if request.htmx and isinstance(problem, HeldByAnother):  # type: ignore[attr-defined]
         answer.status_code = 409  # queue.js keeps it
     return answer
@@ -138,21 +140,23 @@ def _refused(request: HttpRequest, problem: Exception, pk: int) -> HttpResponse:
 @verb_page(ASSEMBLE, _refused)
 def scan(request: HttpRequest, pk: int) -> HttpResponse:
     """One scan: its line is counted, or a clear refusal."""
-    get_object_or_404(Build, pk=pk)
+    tally = standing(pk)
     sent = Counted.read(request.POST)
     if not sent["words"].strip():
         raise Refused("Nothing was read. Scan it again.")
-    return answered(request, pk, counting.scan(person_at(request), pk, **sent))
+    said, tally = counting.scan(person_at(request), tally, **sent)
+    return answered(request, tally, said)
 
 
 @verb_page(ASSEMBLE, _refused)
 def act(request: HttpRequest, pk: int) -> HttpResponse:
     """One press: ``act`` names the verb, ``key`` makes it once."""
-    build = get_object_or_404(Build, pk=pk)
+    get_object_or_404(Build, pk=pk)
     done = perform(request, pk, ACTS)
     if request.POST.get("act") == "weigh":
         request.session[SCALE_UNIT] = request.POST.get("unit", "")
-    return answered(request, pk, done_words(done, tally_of(build)))
+    tally = standing(pk)
+    return answered(request, tally, done_words(done, tally))
 
 
 ACTS = {

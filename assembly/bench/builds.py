@@ -9,7 +9,7 @@ from decimal import Decimal
 
 from django.utils import timezone
 
-from assembly.bench.tally import LineCount, Tally, tally_of
+from assembly.bench.tally import LineCount, line_of, tally_of
 from assembly.ledger import Refused, begin, begin_new, note, verb, write
 from assembly.models import Build, BuildEvent, BuildLine, Repair
 from assembly.packages.recording import OUT_OF_USE
@@ -83,7 +83,7 @@ def count(person: Person, build_pk: int, line_pk: int, quantity: int, key: str) 
     build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
-    one = _line(tally_of(build), line_pk)
+    one = _line(build, line_pk)
     if one.line.instrument.retired:
         raise Refused(NOT_COUNTED.format(what=one.line.name))
     _room_for(one, quantity)
@@ -98,7 +98,7 @@ def substitute(
     build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
-    one = _line(tally_of(build), line_pk)
+    one = _line(build, line_pk)
     taken = next((other for other in one.stand_ins if other.pk == instrument_pk), None)
     if taken is None:
         raise Refused(
@@ -118,7 +118,7 @@ def short(
     build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
-    one = _line(tally_of(build), line_pk)
+    one = _line(build, line_pk)
     if not 1 <= quantity <= one.remaining:
         raise Refused(f"{one.line.name}: {one.remaining} to be found, so it cannot be "
                       f"{quantity} short. Undo a count first.")  # fmt: skip
@@ -135,7 +135,7 @@ def damaged(person: Person, build_pk: int, line_pk: int, reason: str, key: str) 
         return before
     if not reason.strip():
         raise Refused(WHAT_IS_WRONG)
-    one = _line(tally_of(build), line_pk)
+    one = _line(build, line_pk)
     kind = Kind.TAKEN_OUT if not one.missing and one.counted else Kind.DAMAGED
     event = write(build, person, key, kind=kind, line=one.line, quantity=1, reason=reason,
                  instrument=one.line.instrument)  # fmt: skip
@@ -153,7 +153,7 @@ def over(person: Person, build_pk: int, line_pk: int, key: str) -> BuildEvent:
     build, before = begin(Build, build_pk, key, OPEN, person)
     if before:
         return before
-    one = _line(tally_of(build), line_pk)
+    one = _line(build, line_pk)
     if one.missing:
         raise Refused(f"{one.line.name}: {one.missing} still missing. Count it instead.")
     return write(build, person, key, kind=Kind.OVER, line=one.line, quantity=1)
@@ -210,10 +210,10 @@ def undo(person: Person, build_pk: int, key: str, event_pk: int | None = None) -
     return write(build, person, key, kind=Kind.UNDO, undoes=last, line=last.line)
 
 
-def _line(tally: Tally, line_pk: int) -> LineCount:
+def _line(build: Build, line_pk: int) -> LineCount:
     try:
-        return tally.of(line_pk)
-    except KeyError:
+        return line_of(build, line_pk)
+    except BuildLine.DoesNotExist:
         raise Refused("That line is not in this set. Load the page again.") from None
 
 

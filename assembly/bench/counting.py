@@ -9,7 +9,7 @@ from typing import Any
 
 from assembly.bench import builds
 from assembly.bench.builds import Kind
-from assembly.bench.tally import LineCount, Tally, tally_of
+from assembly.bench.tally import LineCount, Tally, after
 from assembly.ledger import HeldByAnother, Refused
 from assembly.models import Build, BuildEvent, Package
 from assembly.persons import Person
@@ -94,35 +94,39 @@ def marked(tally: Tally, line_pk: int) -> Said:
     return Said("ask", words, (Offer("Count 1", "count", line_pk),), line_pk)
 
 
-def scan(person: Person, build_pk: int, words: str, key: str, line_pk: int | None = None) -> Said:
-    """One scan or a few letters.
+def scan(
+    person: Person, tally: Tally, words: str, key: str, line_pk: int | None = None
+) -> tuple[Said, Tally]:
+    """One scan or a few letters: what is said, and how the set stands then.
 
     A number or code counts its line at once; letters mark a line, or offer those that they
     fit; so many pieces, typed, count the marked line ``line_pk``. Anything else is told.
     """
-    build = Build.objects.get(pk=build_pk)
+    build = tally.build
     if build.holder_id != person.pk:
         raise HeldByAnother(build.held_by_another)
-    tally = tally_of(build)
     found = find(words)
     if not found.exact and line_pk and PIECES.fullmatch(words.strip()):
-        return done_words(builds.count(person, build_pk, line_pk, int(words), key), tally_of(build))
+        event = builds.count(person, build.pk, line_pk, int(words), key)
+        return done_words(event, now := after(tally)), now
     lines = _lines_meant(tally, found)
-    if not lines:
-        return _foreign(tally, found)
-    if len(lines) > 1:
-        return Said("ask", f"“{found.words}” fits {len(lines)} lines. Which one?", tuple(
-            Offer(f"{one.line.name} ({one.inside} of {one.line.wanted})", "mark", one.line.pk)
-            for one in lines[:MOST_OFFERED]
-        ))  # fmt: skip
+    if len(lines) != 1:
+        return (_which(lines, found) if lines else _foreign(tally, found)), tally
     one = lines[0]
     if not found.exact:
-        return marked(tally, one.line.pk)
+        return marked(tally, one.line.pk), tally
     try:
-        event = builds.count(person, build_pk, one.line.pk, 1, key)
+        event = builds.count(person, build.pk, one.line.pk, 1, key)
     except Refused as problem:
-        return _complete(tally, one, str(problem))
-    return done_words(event, tally_of(build))
+        return _complete(now := after(tally), now.of(one.line.pk), str(problem)), now
+    return done_words(event, now := after(tally)), now
+
+
+def _which(lines: Sequence[LineCount], found: Found) -> Said:
+    return Said("ask", f"“{found.words}” fits {len(lines)} lines. Which one?", tuple(
+        Offer(f"{one.line.name} ({one.inside} of {one.line.wanted})", "mark", one.line.pk)
+        for one in lines[:MOST_OFFERED]
+    ))  # fmt: skip
 
 
 def _complete(tally: Tally, one: LineCount, problem: str) -> Said:

@@ -9,7 +9,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 from django.urls import reverse
 
 from assembly.bench import signing
-from assembly.bench.build_views import region
+from assembly.bench.build_views import region, standing
 from assembly.bench.closing import (
     OF_A_SET,
     checks_shown,
@@ -68,7 +68,7 @@ def _printed(package: Package) -> HttpResponse:
 def _page(
     request: HttpRequest, pk: int, problem: str = "", said_no: tuple[Check, ...] = ()
 ) -> HttpResponse:
-    context = region(request, pk)
+    context = region(request, standing(pk))
     answer, tally = context["answer"], context["tally"]
     if answer is None:
         messages.error(request, "Nothing is in the set. Count it first.")

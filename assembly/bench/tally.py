@@ -22,6 +22,8 @@ UNDOABLE = frozenset(
      Kind.READING}
 )  # fmt: skip
 """What can be undone until the set is packed."""
+CHANGES = ["state", "last_step", "holder", "holder_name", "held_since", "ended_at"]
+"""What verbs change of a build's row."""
 HEAVIEST = 3
 """So many are named for the bottom. Common practice, no source."""
 
@@ -222,13 +224,35 @@ class Tally:
 
 
 def tally_of(build: Build) -> Tally:
-    """The build as it stands: seven queries, however long it is."""
+    """The build as it stands: four queries, however long it is."""
     lines = list(
         build.lines.select_related("instrument").prefetch_related(
             "instrument__cycles", "substitutes__cycles"
         )
     )
-    events = tuple(build.steps.select_related("line", "instrument"))
+    return _with_events(build, lines)
+
+
+def after(tally: Tally) -> Tally:
+    """The same build after what was done since: its row and events are read anew, its lines,
+    which stand as they were copied, are not."""
+    tally.build.refresh_from_db(fields=CHANGES)
+    return _with_events(tally.build, [one.line for one in tally.lines])
+
+
+def line_of(build: Build, line_pk: int) -> LineCount:
+    """The count of one line alone, for who has locked the build; DoesNotExist where it has no
+    such line."""
+    line = build.lines.select_related("instrument").get(pk=line_pk)
+    return _counted([line], build.steps.filter(line=line))[0]
+
+
+def _with_events(build: Build, lines: Sequence[BuildLine]) -> Tally:
+    by_pk = {line.pk: line for line in lines}
+    events = tuple(build.steps.select_related("instrument"))
+    for event in events:
+        if event.line_id in by_pk:
+            event.line = by_pk[event.line_id]
     return Tally(build, _counted(lines, events), events)
 
 
@@ -247,7 +271,7 @@ def _counted(lines: Sequence[BuildLine], events: Iterable[BuildEvent]) -> tuple[
 
 
 def _line_count(line: BuildLine, sums: Counter[str], instead: Counter[int]) -> LineCount:
-    by_pk = {one.pk: one for one in line.substitutes.all()}
+    by_pk = {one.pk: one for one in line.substitutes.all()} if instead else {}
     return LineCount(
         line,
         counted=sums[Kind.COUNTED] - sums[Kind.TAKEN_OUT],

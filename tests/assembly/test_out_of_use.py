@@ -235,7 +235,7 @@ class TestVerbs:
 
     def test_a_scan_of_it_says_so(self, build: Build, instrument: Instrument) -> None:
         out_of_use(instrument)
-        said = counting.scan(at.person(), build.pk, NUMBER, at.key())
+        said = counting.scan(at.person(), tally_of(build), NUMBER, at.key())[0]
         assert said.tone == "wrong" and tally_of(build).inside == 0
 
     def test_it_stands_in_for_nothing(self, build: Build, instrument: Instrument) -> None:

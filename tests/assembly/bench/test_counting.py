@@ -16,7 +16,7 @@ pytestmark = pytest.mark.django_db
 
 
 def scan(build: Build, words: str, key: str = "") -> counting.Said:
-    return counting.scan(at.person(), build.pk, words, key or at.key())
+    return counting.scan(at.person(), tally_of(build), words, key or at.key())[0]
 
 
 def test_a_scan_counts_its_line(build: Build) -> None:
@@ -132,7 +132,7 @@ def test_letters_that_fit_several_lines_ask_which(build: Build) -> None:
 
 def test_so_many_pieces_typed_count_the_line_shown(build: Build) -> None:
     line = tally_of(build).lines[1].line
-    counting.scan(at.person(), build.pk, "2", at.key(), line.pk)
+    counting.scan(at.person(), tally_of(build), "2", at.key(), line.pk)
     assert [one.inside for one in tally_of(build).lines] == [0, 2]
 
 
@@ -141,14 +141,14 @@ def test_a_number_that_is_an_item_is_that_item_and_no_quantity() -> None:
     Instrument.objects.filter(item_number="TS-1-1").update(item_number="2")
     build = at.a_build(instrument_set)
     line = tally_of(build).lines[1].line
-    counting.scan(at.person(), build.pk, "2", at.key(), line.pk)
+    counting.scan(at.person(), tally_of(build), "2", at.key(), line.pk)
     assert [one.inside for one in tally_of(build).lines] == [1, 0]
 
 
 def test_the_last_piece_leads_on_to_packing(build: Build) -> None:
     scan(build, "TS-1-1")
     line = tally_of(build).lines[1].line
-    said = counting.scan(at.person(), build.pk, "2", at.key(), line.pk)
+    said, _ = counting.scan(at.person(), tally_of(build), "2", at.key(), line.pk)
     assert [offer.act for offer in said.offers] == ["pack"]
 
 

@@ -120,8 +120,10 @@ def _rows(table: tables.Table, columns: Sequence[Any]) -> Iterator[list[Value]]:
             yield [cell.value(cell.found(row), row) for cell in cells]
         return
     paths = [cell.path for cell in cells]  # With the key: rows that look alike are two.
+    plain = [cell.plain for cell in cells]
     for _, *values in found.prefetch_related(None).values_list("pk", *paths).iterator(AT_ONCE):
-        yield [cell.value(one) for cell, one in zip(cells, values, strict=True)]
+        yield [one if as_it_is and type(one) in AS_IT_IS else cell.value(one)
+               for cell, as_it_is, one in zip(cells, plain, values, strict=True)]  # fmt: skip
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +163,7 @@ class _Cell:
     def value(self, value: Any, row: Any = None) -> Value:
         """None and the words for unknown are an empty cell."""
         if self.plain and type(value) in AS_IT_IS:
-            return None if value == "" else value
+            return value
         value = self.choices.get(value, value) if self.choices else value
         if value in self.empty:
             return None

@@ -21,7 +21,6 @@ from catalog.models import CycleOption, Instrument
 from catalog.pages.exports import AT_ONCE, download, from_lines, lines_in_force
 from catalog.reading import read_page
 from catalog.spreadsheets.cells.typed import MAX_NOTES, MAX_TEXT
-from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.cycles.permitted import options, read_methods, written
 from catalog.spreadsheets.cycles.reading import NAMES, UnreadableError, read_cycles
@@ -33,15 +32,16 @@ ALL_CYCLES = "All cycles, for reading only"
 Cycles = tuple[tuple[Any, ...], ...]
 """The cycles of one instrument: of each the values of NAMES."""
 SPECIAL: Mapping[str, Callable[[Any], Value]] = {
-    "also_known_as": lambda row: "" if len(row.also_known_as) > MAX_TEXT else row.also_known_as,
-    "protector": lambda row: "none" if row.protector == "" else row.protector,
-    "parts_apart": lambda row: "none" if row.parts_apart == "" else row.parts_apart,
-    "forbids": lambda row: ", ".join(row.forbids),
-    "notes": lambda row: "" if len(row.notes) > MAX_NOTES else row.notes,
+    "also_known_as": lambda text: "" if len(text) > MAX_TEXT else text,
+    "protector": lambda code: "none" if code == "" else code,
+    "parts_apart": lambda words: "none" if words == "" else words,
+    "forbids": ", ".join,
+    "notes": lambda text: "" if len(text) > MAX_NOTES else text,
 }
 """Columns whose cell is not simply the stored value."""
 OF_CYCLES = {"methods": 0, "cycle": 1}
 """Columns that :func:`cycle_cells` fills."""
+YES_NO = ("N", "Y")
 
 
 @lru_cache(maxsize=1024)
@@ -72,25 +72,22 @@ def instruments_sheet() -> SheetOut:
 
 def sheet_of(rows: Iterable[Any], cycles: Mapping[int, Cycles]) -> SheetOut:
     """These instruments, a row each, as they are read; ``cycles`` by the instrument's key."""
-    cells = [OF_CYCLES.get(column.key, SPECIAL.get(column.key) or _stored(column))
-             for column in INSTRUMENT_COLUMNS]  # fmt: skip
+    keys = [column.key for column in INSTRUMENT_COLUMNS]
+    stored = [column for column in INSTRUMENT_COLUMNS if column.key not in OF_CYCLES]
+    values_of = attrgetter(*(column.name for column in stored))
+    says = [SPECIAL.get(column.key) for column in stored]
+    places = sorted((keys.index(key), which) for key, which in OF_CYCLES.items())
 
     def line(row: Any) -> list[Value]:
         said = cycle_cells(cycles.get(row.pk, ()))
-        return [*(said[cell] if isinstance(cell, int) else cell(row) for cell in cells), said[2]]
+        cells = [say(value) if say else YES_NO[value] if type(value) is bool else value
+                 for say, value in zip(says, values_of(row), strict=True)]  # fmt: skip
+        for place, which in places:
+            cells.insert(place, said[which])
+        return [*cells, said[2]]
 
     headings = [column.heading for column in INSTRUMENT_COLUMNS]
     return SheetOut("Instruments", [*headings, ALL_CYCLES], map(line, rows))
-
-
-def _stored(column: Column) -> Callable[[Any], Value]:
-    stored = attrgetter(column.name)
-
-    def cell(row: Any) -> Value:
-        value: Value = stored(row)
-        return ("N", "Y")[value] if value is True or value is False else value
-
-    return cell
 
 
 @read_page("catalog.view_instrument")

@@ -155,13 +155,8 @@ def _sheet_xml(sheet: SheetOut, *, first: bool) -> Iterator[tuple[str, int]]:
     )
     number = 1
     for some in in_parts(chain(looked_at, rows)):
-        lines = []
-        for row in some:
-            number += 1
-            cells = [_cell(letter, number, value)
-                     for letter, value in zip(letters, row, strict=True)
-                     if value is not None and value != ""]  # fmt: skip
-            lines.append(f'<row r="{number}">{"".join(cells)}</row>')
+        lines = [_row(letters, number + place, row) for place, row in enumerate(some, start=1)]
+        number += len(lines)
         yield "".join(lines), len(lines)
     last = letters[-1] if letters else "A"
     yield f'</sheetData><autoFilter ref="A1:{last}{number}"/></worksheet>', 0
@@ -172,17 +167,35 @@ def _heading(letter: str, words: str) -> str:
     return f'<c r="{letter}1" s="{BOLD}" t="inlineStr">{text}</c>'
 
 
+def _row(letters: Sequence[str], number: int, row: Sequence[Value]) -> str:
+    """What most cells are, short texts and numbers, is written here: a call for each of them
+    took as long as all else."""
+    out = f'<row r="{number}">'
+    for letter, value in zip(letters, row, strict=True):
+        if type(value) is str:
+            if not value:
+                continue
+            if value[0] in LOOKED_AT or len(value) > WIDEST or not value.isprintable():
+                out += _looked_at(letter, number, value)
+                continue
+            if "&" in value or "<" in value or ">" in value:
+                value = escape(value)
+            out += f'<c r="{letter}{number}" t="inlineStr">{TEXT}{value}</t></is></c>'
+        elif type(value) is Decimal:
+            text = str(value)
+            out += f'<c r="{letter}{number}"><v>{f"{value:f}" if "E" in text else text}</v></c>'
+        elif type(value) is int:
+            out += f'<c r="{letter}{number}"><v>{value}</v></c>'
+        elif value is not None:
+            out += _cell(letter, number, value)
+    return f"{out}</row>"
+
+
 def _cell(letter: str, row: int, value: Value) -> str:
     if isinstance(value, str):
-        if value[0] not in LOOKED_AT and len(value) <= WIDEST and value.isprintable():
-            if TO_ESCAPE.search(value):
-                value = escape(value)
-            return f'<c r="{letter}{row}" t="inlineStr">{TEXT}{value}</t></is></c>'
         return _looked_at(letter, row, value)
-    if isinstance(value, Decimal):
-        return f'<c r="{letter}{row}"><v>{value:f}</v></c>'
     if isinstance(value, bool):
-        return _cell(letter, row, "yes" if value else "no")
+        return _looked_at(letter, row, "yes" if value else "no")
     if isinstance(value, datetime):
         days = (value.replace(tzinfo=None) - EPOCH) / timedelta(days=1)
         return f'<c r="{letter}{row}" s="{MOMENT}"><v>{days!r}</v></c>'

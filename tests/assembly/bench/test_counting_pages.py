@@ -6,8 +6,10 @@ import re
 
 import pytest
 from django.contrib.auth.models import User
+from django.db import connection
 from django.http import HttpResponse
 from django.test import Client
+from django.test.utils import CaptureQueriesContext
 
 from assembly.bench import builds
 from assembly.bench.tally import tally_of
@@ -51,6 +53,15 @@ class TestCounting:
         for _ in range(2):
             technician.post(f"/builds/{build.pk}/scan/", form)
         assert tally_of(build).inside == 1
+
+    def test_a_scan_reads_the_set_once(self, technician: Client) -> None:
+        """Whole, with its instruments and their cycles; it did so four times."""
+        build = at.a_build(at.a_set(), person_of(me()))
+        form = {"words": "TS-1-2", "key": at.key()}
+        with CaptureQueriesContext(connection) as asked:
+            technician.post(f"/builds/{build.pk}/scan/", form, headers={"HX-Request": "true"})
+        whole = [one for one in asked if 'FROM "catalog_cycleoption"' in one["sql"]]
+        assert (len(whole), tally_of(build).inside) == (1, 1)
 
     def weigh(self, client: Client, build: Build, reading: str, unit: str) -> str:
         container = build.instrument_set.container

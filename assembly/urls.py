@@ -1,6 +1,14 @@
 from django.urls import path
 
-from assembly.bench import build_views, find_views, override_views, sign_views, split_views, views
+from assembly.bench import (
+    build_views,
+    find_views,
+    layout_views,
+    override_views,
+    sign_views,
+    split_views,
+    views,
+)
 from assembly.consequences import policy_views
 from assembly.shelf_pages import package_views
 from assembly.singles import views as singles
@@ -20,6 +28,7 @@ urlpatterns = [
     ),
     path("instruments/<str:item_number>/pack/", singles.pack_moved, name="pack"),
     path("sets/<str:code>/", views.set_page, name="set"),
+    path("sets/<str:code>/layout/", layout_views.layout_page, name="set_layout"),
     path("sets/<str:code>/passed-over/", views.set_passed_over, name="set_passed_over"),
     path("sets/<str:code>/split/", split_views.split_page, name="split"),
     path("sets/<str:code>/split/drafts/", split_views.draft_split, name="split_drafts"),

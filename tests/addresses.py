@@ -124,6 +124,7 @@ ADDRESSES: dict[str, Address] = {
     f"{REVISION}find/": part(COORDINATORS, 5),
     f"{REVISION}weight/": part(EVERYBODY, 10),
     "sets/<str:code>/": page(EVERYBODY, 23),
+    "sets/<str:code>/layout/": page(EVERYBODY, 13, PACKERS, also={"?anew=1": 12}),
     "sets/<str:code>/passed-over/": part(EVERYBODY, 11),
     "sets/<str:code>/split/": page(EVERYBODY, 11, also={"?layers=1": 11, "?layers=none": 11}),
     "sets/<str:code>/split/drafts/": sent(COORDINATORS),

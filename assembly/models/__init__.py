@@ -6,6 +6,7 @@ Models hold data and constraints; verbs are in the modules named after what they
 from assembly.models.builds import Build, BuildEvent, BuildLine
 from assembly.models.complaints import Complaint, ComplaintNotice, ComplaintStep, Wrong
 from assembly.models.equipment import EquipmentTest, EquipmentTestStep
+from assembly.models.layouts import SetLayout
 from assembly.models.loads import Biological, Load, LoadedPackage, LoadState, LoadStep, WetCause
 from assembly.models.own.containers import ContainerStep, OwnContainer
 from assembly.models.own.loaners import Loaner, LoanerStep
@@ -81,6 +82,7 @@ __all__ = [
     "RequestPackage",
     "RequestState",
     "RequestStep",
+    "SetLayout",
     "SetNeed",
     "Sharpening",
     "ShelfMove",

@@ -10,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
 
 from assembly.judging.facts_from_catalog import lines_of
-from assembly.judging.layouts import layout_of
+from assembly.layouts.saved import asked_of, layout_of
 from assembly.rules.findings import metric
 from assembly.rules.layers.blocks import counted
 from assembly.rules.layers.laid import NOT_SHAPES, Laid
@@ -41,11 +41,14 @@ class Command(BaseCommand):
         sheet = row.current
         if sheet is None:
             raise CommandError(f"No count sheet of {row.code} is approved yet: approve one first.")
-        laid = layout_of(row, lines_of(sheet))
+        shown = layout_of(asked_of(row, lines_of(sheet)), sheet)
+        laid = shown.laid
         if options["json"]:
-            self.stdout.write(json.dumps(laid.as_json(), indent=2, ensure_ascii=False))
+            answer = {**laid.as_json(), "saved": shown.holds}
+            self.stdout.write(json.dumps(answer, indent=2, ensure_ascii=False))
         else:
-            self._print(f"{row}, revision {sheet.revision}", laid)
+            how = "saved" if shown.holds else "proposed"
+            self._print(f"{row}, revision {sheet.revision}, {how}", laid)
 
     def _print(self, title: str, laid: Laid) -> None:
         self.stdout.write(f"{title}\n{laid.verdict.upper()}: {laid.why()}")

@@ -191,12 +191,12 @@ def fullest(lines: Sequence[SetLine], inside: Inside, policy: Policy) -> list[Ou
     return [
         shape
         for spot in most.spots
-        for shape in _as("detail", spot.heap.outlines(spot.x, spot.y))
+        for shape in as_drawn("detail", spot.heap.outlines(spot.x, spot.y))
         if shape.role != "joint"
     ]
 
 
-def _as(role: str, outlines: Sequence[Outline]) -> list[Outline]:
+def as_drawn(role: str, outlines: Sequence[Outline]) -> list[Outline]:
     """The outlines drawn as ``role``: in finer lines, because there are many."""
     return [replace(one, role=role) if one.role == "instrument" else one for one in outlines]
 
@@ -215,7 +215,7 @@ def _layer(n: int, layers: Sequence[Layer], inside: Inside, policy: Policy, show
         Text(left, top - text * 0.5, _called(n, layer, show), "word", "start"),
         Rect(left, top, long, wide, "tray", 6.0),
         *([floor] if (floor.width, floor.height) != (long, wide) else []),
-        *_as("piece", outlines),
+        *as_drawn("piece", outlines),
     ]
     bottom = top + wide + text * 0.4
     if n == 0 or (inside.rigid and inside.basket is None):

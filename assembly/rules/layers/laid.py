@@ -19,6 +19,7 @@ from assembly.rules.facts.supplies import Container
 from assembly.rules.findings import Finding, Show, Status, metric, rounded
 from assembly.rules.layers.blocks import Room, blocks_of
 from assembly.rules.layers.layout import CORNERS, Layout, Place, arrange, tallest
+from assembly.rules.layers.moving import CHANGED, NoRoomError, Plan, kept, read
 from assembly.rules.policy.values import Policy
 
 LEVELS = (1, 2, 3)
@@ -92,6 +93,13 @@ class Laid:
         if self.layout is None or self.unknown or not known:
             return Verdict.CANNOT_TELL
         return Verdict.NOT_FOUND if self.layout.over else Verdict.FITS
+
+    @property
+    def plan(self) -> dict[str, Any]:
+        """It as plain data, to be kept; empty without a layout."""
+        if self.layout is None or self.into is None:
+            return {}
+        return kept(self.layout, self.into.name, self.levels)
 
     @property
     def left_over(self) -> float:
@@ -174,6 +182,19 @@ def lay_out(asked: Asked) -> Laid:
         if not found[-1].left_over or not any(one.key.startswith("s") for one in blocks):
             break
     return min(found, key=lambda one: one.left_over)
+
+
+def laid_as(asked: Asked, plan: Plan) -> Laid:
+    """The set as it was laid by hand, or kept. NoRoomError where that is not of this record."""
+    into, levels = asked.into, plan.get("levels")
+    room = into.room if into else None
+    if into is None or room is None or levels not in LEVELS or plan.get("into") != into.name:
+        raise NoRoomError(CHANGED)
+    blocks, unknown = blocks_of(asked.lines, room, int(levels), asked.policy)
+    layout = read(plan, blocks, room)
+    if plan.get("room") != kept(layout, into.name, int(levels))["room"]:
+        raise NoRoomError(CHANGED)
+    return Laid(into, layout, asked.piece, unknown, int(levels), asked.policy)
 
 
 def _layer_json(n: int, layout: Layout) -> dict[str, Any]:

@@ -11,11 +11,16 @@ from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import replace
 from typing import Any
 
+from assembly.rules.facts.instruments import SIZES
 from assembly.rules.findings import CLOSE_MM, metric, rounded
 from assembly.rules.layers.blocks import Block, Room
-from assembly.rules.layers.layout import Layer, Layout, Place, tallest
+from assembly.rules.layers.layout import Layer, Layout, Place
 
-SIZES = ("length_mm", "width_mm", "height_mm")
+STEPS = {"left": (-1, 0), "right": (1, 0), "back": (0, -1), "front": (0, 1)}
+STEP_MM = 10.0
+MOST_PLACES = 2
+"""So many places of one line are said."""
+CHANGED = "The record has changed since it was laid: lines, sizes or the basket."
 
 
 class NoRoomError(ValueError):
@@ -113,9 +118,14 @@ def where(layer: int, place: Place, room: Room) -> str:
     return f"layer {layer}, {'diagonally' if place.angle else spot}"
 
 
-def kept(layout: Layout) -> list[dict[str, Any]]:
-    """The places of a layout as plain data, with the sizes that they were found for."""
-    return [
+Plan = Mapping[str, Any]
+"""A layout as plain data: what it lies in, the room (mm), how stringers lean, the places."""
+
+
+def kept(layout: Layout, into: str, levels: int) -> dict[str, Any]:
+    """A layout as plain data, with the sizes that it was found for."""
+    room = layout.room
+    places = [
         {
             "key": one.block.key, "layer": n, "x": rounded(one.x), "y": rounded(one.y),
             "across": one.across, "angle": rounded(one.angle),
@@ -125,9 +135,11 @@ def kept(layout: Layout) -> list[dict[str, Any]]:
         for n, layer in enumerate(layout.layers, 1)
         for one in layer
     ]  # fmt: skip
+    inside = [rounded(size) for size in (room.long, room.wide, room.high)]
+    return {"into": into, "room": inside, "levels": levels, "places": places}
 
 
-def read(places: Sequence[Mapping[str, Any]], blocks: Sequence[Block], room: Room) -> Layout:
+def read(plan: Plan, blocks: Sequence[Block], room: Room) -> Layout:
     """A layout from what was kept of it, for the blocks as they are now.
 
     NoRoomError where it is of other blocks, or where one lies outside, on another or too high:
@@ -136,23 +148,81 @@ def read(places: Sequence[Mapping[str, Any]], blocks: Sequence[Block], room: Roo
     by_key = {one.key: one for one in blocks}
     layers: dict[int, list[Place]] = {}
     try:
-        for one in places:
+        for one in plan["places"]:
             block = by_key.pop(str(one["key"]))
-            held = [list(each) for each in block.holds]
-            if (one["sizes"], one["holds"]) != ([rounded(getattr(block, n)) for n in SIZES], held):
-                raise KeyError(block.key)
-            x, y, angle = float(one["x"]), float(one["y"]), float(one["angle"])
-            if not (math.isfinite(x + y) and 0 <= angle < math.pi / 2):
-                raise KeyError(block.key)
-            place = Place(block, x, y, one["across"] is True, angle)
-            layers.setdefault(int(one["layer"]), []).append(place)
-    except (KeyError, TypeError, ValueError) as wrong:
-        raise NoRoomError("The record has changed since: lines, sizes or the basket.") from wrong
+            layers.setdefault(int(one["layer"]), []).append(_place(one, block))
+    except (KeyError, TypeError, ValueError, OverflowError) as wrong:
+        raise NoRoomError(CHANGED) from wrong
     made = Layout(room, tuple(tuple(layers[n]) for n in sorted(layers)), tuple(by_key.values()))
     for layer in made.layers:
         for n, place in enumerate(layer):
             if not inside(place, room) or any(overlap(place, one) for one in layer[:n]):
                 raise NoRoomError(f"{place.block.name} lies outside, or on another piece.")
-    if sum(map(tallest, made.layers)) > room.high + CLOSE_MM:
+    if made.height > room.high + CLOSE_MM:
         raise NoRoomError("The layers stand higher than there is room.")
     return made
+
+
+def _place(one: Mapping[str, Any], block: Block) -> Place:
+    """One place as it was kept; ValueError where it is of another block, or none at all."""
+    sizes = [rounded(getattr(block, name)) for name in SIZES]
+    if (one["sizes"], one["holds"]) != (sizes, [list(each) for each in block.holds]):
+        raise ValueError(block.key)
+    x, y, angle = float(one["x"]), float(one["y"]), float(one["angle"])
+    if not (math.isfinite(x + y) and 0 <= angle < math.pi / 2):
+        raise ValueError(block.key)
+    return Place(block, x, y, one["across"] is True, angle)
+
+
+def here(plan: Plan, line: int) -> str:
+    """Where the pieces of a line (from 1) lie in what was kept, in words; "" where nowhere."""
+    long, wide, high = plan["room"]
+    room, found = Room(long=long, wide=wide, high=high), []
+    for one in plan["places"]:
+        if any(place == line for place, _ in one["holds"]):
+            length, width, height = one["sizes"]
+            block = Block(key=one["key"], name="", length_mm=length, width_mm=width,
+                          height_mm=height)  # fmt: skip
+            place = Place(block, one["x"], one["y"], one["across"], one["angle"])
+            words = where(one["layer"], place, room)
+            found.append(f"{words}, stringer" if one["key"].startswith("s") else words)
+    each = list(dict.fromkeys(found))
+    return "; ".join(each[:MOST_PLACES]) + (" and elsewhere" if len(each) > MOST_PLACES else "")
+
+
+def stepped(layout: Layout, key: str, step: str) -> Layout:
+    """A block moved by one press: ``STEPS``, turned, a layer up or down, or laid where it goes.
+
+    NoRoomError where there is no room, or no such press.
+    """
+    at = layout.place_of(key)
+    if step == "lay" or at is None:
+        return _laid_anywhere(layout, key)
+    layer, place = at
+    if step in STEPS:
+        along, across = STEPS[step]
+        x, y = place.x + along * STEP_MM, place.y + across * STEP_MM
+        made = moved(layout, key, layer, x, y, place.across)
+    elif step == "turn":
+        (x, y), turned = place.middle, not place.across
+        made = moved(layout, key, layer, x - place.width / 2, y - place.length / 2, turned)
+    elif step in ("up", "down"):
+        to = layer + (1 if step == "up" else -1)
+        made = moved(layout, key, to, place.x, place.y, place.across)
+    else:
+        raise NoRoomError(f"“{step}” is no way to move a piece here.")
+    if made.place_of(key) == at:
+        raise NoRoomError(f"{place.block.name} has no room further there.")
+    return made
+
+
+def _laid_anywhere(layout: Layout, key: str) -> Layout:
+    """A block without a place in the lowest layer that has room for it."""
+    problem = NoRoomError("It lies somewhere already.")
+    for layer in range(1, len(layout.layers) + 2):
+        for across in (False, True):
+            try:
+                return moved(layout, key, layer, 0.0, 0.0, across)
+            except NoRoomError as no:
+                problem = no
+    raise problem

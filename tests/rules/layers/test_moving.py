@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from hypothesis import given
@@ -10,7 +11,16 @@ from hypothesis import strategies as st
 
 from assembly.rules.layers.blocks import Room
 from assembly.rules.layers.layout import Layout, Place, arrange
-from assembly.rules.layers.moving import NoRoomError, kept, moved, overlap, read, where
+from assembly.rules.layers.moving import (
+    NoRoomError,
+    here,
+    kept,
+    moved,
+    overlap,
+    read,
+    stepped,
+    where,
+)
 from tests.rules.layers.test_layout import alike, block, check, shape
 
 ROOM = Room(long=480, wide=250, high=50)
@@ -115,15 +125,20 @@ def test_two_lie_on_each_other_where_shapely_says_so(angle, x, y):
 
 
 def test_what_was_kept_reads_back_as_it_was(layout):
-    again = read(kept(layout), SOME, ROOM)
+    again = read(plan_of(layout), SOME, ROOM)
     assert [[(p.block.key, p.across) for p in one] for one in again.layers] == [
         [(p.block.key, p.across) for p in one] for one in layout.layers
     ]
 
 
-def changed(layout: Layout, **values: object) -> list[dict[str, object]]:
-    first, *others = kept(layout)
-    return [{**first, **values}, *others]
+def plan_of(layout: Layout) -> dict[str, Any]:
+    return kept(layout, "basket B", 1)
+
+
+def changed(layout: Layout, **values: object) -> dict[str, Any]:
+    plan = plan_of(layout)
+    first, *others = plan["places"]
+    return {**plan, "places": [{**first, **values}, *others]}
 
 
 @pytest.mark.parametrize(
@@ -140,14 +155,16 @@ def test_what_cannot_be_is_not_read_back(layout, values):
 
 
 def test_two_on_one_place_are_not_read_back(layout):
-    first, second, *others = kept(layout)
+    plan = plan_of(layout)
+    first, second, *others = plan["places"]
+    places = [first, {**second, "x": first["x"], "y": first["y"]}, *others]
     with pytest.raises(NoRoomError, match="on another piece"):
-        read([first, {**second, "x": first["x"], "y": first["y"]}, *others], SOME, ROOM)
+        read({**plan, "places": places}, SOME, ROOM)
 
 
 def test_another_revision_is_not_read_back(layout):
     with pytest.raises(NoRoomError, match="The record has changed"):
-        read(kept(layout), SOME[1:], ROOM)
+        read(plan_of(layout), SOME[1:], ROOM)
 
 
 @pytest.mark.parametrize(
@@ -161,3 +178,44 @@ def test_where_it_lies_in_words(x, y, words):
 
 def test_what_lies_diagonally_says_so(layout):
     assert where(*place(layout, "007"), ROOM).endswith("diagonally")
+
+
+class TestOnePress:
+    ONE = Layout(ROOM, ((Place(block(0, 100, 50), 190, 100),),), (block(9, 90, 40),))
+
+    @pytest.mark.parametrize(
+        ("step", "x", "y", "across"),
+        [("left", 180, 100, False), ("right", 200, 100, False), ("back", 190, 90, False),
+         ("front", 190, 110, False), ("turn", 215, 75, True)],
+    )  # fmt: skip
+    def test_it_moves_by_ten_millimetres_or_turns_round_its_middle(self, step, x, y, across):
+        lies = place(stepped(self.ONE, "000", step), "000")[1]
+        assert (lies.x, lies.y, lies.across) == (x, y, across)
+
+    def test_a_layer_up_and_down_again(self):
+        two = stepped(self.ONE, "009", "lay")
+        up = stepped(two, "000", "up")
+        assert place(up, "000")[0] == 2
+        assert place(stepped(up, "000", "down"), "000")[0] == 1
+
+    def test_at_the_wall_there_is_no_room_further(self):
+        at_the_wall = moved(self.ONE, "000", 1, 0, 0, False)
+        with pytest.raises(NoRoomError, match="no room further"):
+            stepped(at_the_wall, "000", "left")
+
+    def test_another_press_is_refused(self):
+        with pytest.raises(NoRoomError, match="“fly” is no way"):
+            stepped(self.ONE, "000", "fly")
+
+
+class TestHere:
+    def test_each_place_of_a_line_is_said_once(self):
+        held = [replace(block(n, 100, 50), holds=((2, 1),)) for n in range(2)]
+        plan = plan_of(Layout(ROOM, ((Place(held[0], 0, 0), Place(held[1], 0, 60)),)))
+        assert here(plan, 2) == "layer 1, left back; layer 1, left"
+        assert here(plan, 1) == ""
+
+    def test_a_stringer_is_named(self):
+        strung = replace(block(0, 100, 50), key="s1", holds=((1, 4), (2, 2)))
+        plan = plan_of(Layout(ROOM, ((Place(strung, 0, 0),),)))
+        assert here(plan, 2) == "layer 1, left back, stringer"

@@ -220,7 +220,10 @@ class TestMedian:
         instrument.refresh_from_db()
         for took in (6, 7, 60):
             self.packed(instrument, took)
-        assert self.packing(instrument) == (3, "common practice, no source; too few on record here, 3 of 10")
+        assert self.packing(instrument) == (
+            3,
+            "common practice, no source; too few on record here, 3 of 10",
+        )
         PolicyOverride.objects.create(
             name="packing_enough", value=3, since=timezone.localdate(), source="ours",
             reason="we pack few", set_by="Tam", set_at=timezone.now(),

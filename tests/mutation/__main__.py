@@ -3,10 +3,10 @@
 Run as ``python -m tests.mutation``, with ``--count`` (300), ``--seed``, ``--only`` one of them,
 ``--jobs``. Each mutant is one comparison, constant, operator, condition or answer that is wrong, in
 a copy of the tree, where its own module's tests run that reach it. Which are tried is drawn by a
-digest of seed, file and code of each: the same ones at the same commit on any machine, and a change
-of the code draws anew for no more than it changed. What is done stands in a file (``--record``)
-and is not done again, survivors by ``--again``. Ends with 1 where less than nine in ten were
-killed. Survivors are listed, with why it is no mistake where ``known.toml`` says so: they count as
+digest of seed, file and code of each, the same ones at the same commit on any machine, and stands
+in a file (``--record``) with what came of each: there it stays as the code grows, what was tried is
+not tried again, survivors by ``--again``. Ends with 1 where less than nine in ten were killed.
+Survivors are listed, with why it is no mistake where ``known.toml`` says so: they count as
 survivors all the same.
 """
 
@@ -24,19 +24,32 @@ from dataclasses import asdict
 from pathlib import Path
 
 from tests.mutation.mutating import Mutant
-from tests.mutation.running import OWN, Copy, Ended, chosen
+from tests.mutation.running import OWN, Copy, Ended, chosen, mutants_in
 
 GOAL = 0.9
 KNOWN = Path(__file__).with_name("known.toml")
 
 
+def drawn(record: Path, count: int, seed: int, only: str) -> list[tuple[str, Mutant]]:
+    """What the record drew, as far as its code is still there; written there where it is new."""
+    if not record.exists():
+        lines = [
+            json.dumps(asdict(Ended(one.name, of, None))) for of, one in chosen(count, seed, only)
+        ]
+        record.write_text("".join(f"{line}\n" for line in lines))
+    every = {one.name: (of, one) for of in OWN for one in mutants_in(of)}
+    names = dict.fromkeys(json.loads(line)["name"] for line in record.read_text().splitlines())
+    if gone := [name for name in names if name not in every]:
+        print(f"{len(gone)} drawn are gone with their code.")
+    return [every[name] for name in names if name in every]
+
+
 def run(mutants: Iterable[tuple[str, Mutant]], jobs: int, record: Path, again: bool) -> list[Ended]:
     """What comes of each; what the record has is not done again, but for survivors ``again``."""
     mutants = list(mutants)
-    lines = record.read_text().splitlines() if record.exists() else []
-    done = {one.name: one for one in (Ended(**json.loads(line)) for line in lines)}
-    if again:
-        done = {name: one for name, one in done.items() if one.killed_by}
+    done = {one.name: one for one in (Ended(**json.loads(line)) for line in record.open())}
+    tried = (lambda one: one.killed_by) if again else (lambda one: one.killed_by is not None)
+    done = {name: one for name, one in done.items() if tried(one)}
 
     def ended(one: Ended) -> None:
         done[one.name] = one
@@ -49,9 +62,10 @@ def run(mutants: Iterable[tuple[str, Mutant]], jobs: int, record: Path, again: b
     with tempfile.TemporaryDirectory(prefix="packbench-mutants-") as folder:
         copy = Copy(Path(folder))
         for of in OWN:
-            if left := [one for kind, one in mutants if kind == of and one.name not in done]:
-                began = time.monotonic()
-                copy.try_all(of, left, jobs, ended)
+            every = [one for kind, one in mutants if kind == of]
+            if left := [one for one in every if one.name not in done]:
+                reached, began = copy.learn(of, every), time.monotonic()
+                copy.try_all(of, left, jobs, reached, ended)
                 took = time.monotonic() - began
                 print(f"{of}: {len(left)} in {took:.0f} s, {took / len(left):.1f} each", flush=True)
     return [done[one.name] for _, one in mutants]
@@ -85,6 +99,7 @@ if __name__ == "__main__":
     parser.add_argument("--again", action="store_true", help="try those that survived again")
     given = parser.parse_args()
     usual = Path(tempfile.gettempdir()) / f"packbench-mutants-{given.seed}.jsonl"
-    mutants = chosen(given.count, given.seed, given.only)
-    ended = run(mutants, given.jobs, given.record or usual, given.again)
+    record = given.record or usual
+    mutants = drawn(record, given.count, given.seed, given.only)
+    ended = run(mutants, given.jobs, record, given.again)
     sys.exit(not told(ended))

@@ -2,8 +2,9 @@
 
 Each mutant has a process of its own, forked when the tests are collected and none has run: there
 its function is given the code with the mistake, and its tests run up to the first that fails. That
-is as good as importing the module with it where nothing called the function meanwhile; a mutant of
-which that is not so (``anew``) has a whole run, in which its module is imported so.
+is as good as importing the module with it where nothing called the function meanwhile. A mutant
+that survives so although its line ran as modules were read, or that stands in no function, has a
+whole run in which its module is imported with it (``anew``).
 """
 
 from __future__ import annotations

@@ -41,18 +41,19 @@ several of them share is made once)."""
 
 @dataclass(frozen=True, slots=True)
 class Ended:
-    """What came of a mutant: the first test that failed, "time", "crash", or nothing."""
+    """What came of a mutant: the first test that failed, "time", "crash", or nothing; None where
+    it was drawn and not tried yet."""
 
     name: str
     of: str
-    killed_by: str
-    ran: int
+    killed_by: str | None
+    ran: int = 0
 
 
 def chosen(count: int, seed: int, only: str = "") -> list[tuple[str, Mutant]]:
     """So many mutants, with what each belongs to: by lot, but of each a tenth at least, or
-    ``only`` of one. A change of the code draws anew for nothing but what it changes."""
-    every = {of: list(_every(places)) for of, (places, _) in OWN.items() if only in ("", of)}
+    ``only`` of one."""
+    every = {of: mutants_in(of) for of in OWN if only in ("", of)}
     total = sum(map(len, every.values()))
     shares = {of: max(LEAST_PART, len(all_) / total) for of, all_ in every.items()}
     found = list[tuple[str, Mutant]]()
@@ -62,9 +63,10 @@ def chosen(count: int, seed: int, only: str = "") -> list[tuple[str, Mutant]]:
     return sorted(found, key=lambda each: each[1].drawn(seed))[:count]
 
 
-def _every(places: tuple[str, ...]) -> Iterator[Mutant]:
-    for path in _files(places):
-        yield from mutants_of(str(path.relative_to(ROOT)), path.read_text())
+def mutants_in(of: str) -> list[Mutant]:
+    """All that could be drawn of one of these."""
+    return [one for path in _files(OWN[of][0])
+            for one in mutants_of(str(path.relative_to(ROOT)), path.read_text())]  # fmt: skip
 
 
 def _files(places: tuple[str, ...]) -> Iterator[Path]:
@@ -137,25 +139,27 @@ class Copy:
         return reached
 
     def try_all(
-        self, of: str, mutants: list[Mutant], jobs: int, ended: Callable[[Ended], None],
-        reached: dict[str, Any] | None = None,
+        self, of: str, mutants: list[Mutant], jobs: int, reached: dict[str, Any],
+        ended: Callable[[Ended], None],
     ) -> None:  # fmt: skip
         """What comes of each, as it comes."""
-        reached = reached or self.learn(of, mutants)
         tries = [self._try(one, reached[one.name]["tests"]) for one in mutants]
-        warm = [one for one in tries if one["function"] and not reached[one["name"]]["anew"]]
-        done = {"": ""}
+        done = set()
+
+        def end(one: dict[str, Any], killed_by: str) -> None:
+            done.add(one["name"])
+            ended(Ended(one["name"], of, killed_by, len(one["tests"])))
+
+        warm = [one for one in tries if one["function"]]
         for number, killed_by in self._tried([*OWN[of][1]], warm, jobs, anew=False):
-            if killed_by != "anew":
-                one = warm[number]
-                done[one["name"]] = killed_by
-                ended(Ended(one["name"], of, killed_by, len(one["tests"])))
+            survived_old = not killed_by and reached[warm[number]["name"]]["anew"]
+            if killed_by != "anew" and not survived_old:
+                end(warm[number], killed_by)
         for one in tries:
             if one["name"] not in done:
                 files = sorted({name.partition("::")[0] for name, _ in one["tests"]})
                 said = [word for _, word in self._tried(files, [one], 1, anew=True)]
-                killed_by = said[0] if said else "does not load"
-                ended(Ended(one["name"], of, killed_by, len(one["tests"])))
+                end(one, said[0] if said else "does not load")
 
     def _try(self, one: Mutant, tests: list[tuple[str, float]]) -> dict[str, Any]:
         whole = (self.folder / one.path).read_bytes()

@@ -35,17 +35,19 @@ def test_a_change_of_the_code_draws_anew_for_nothing_else() -> None:
 
 
 def test_mutants_are_killed_by_tests_that_reach_them_or_survive_them(tmp_path: Path) -> None:
-    """The first two where all is imported, the third where its module is imported with it."""
-    path, test = "catalog/units.py", "catalog/units.py::catalog.units.tidy"
+    """Two in a function; the third stands in none, so that its module is imported with it."""
+    path = "catalog/units.py"
+    tests = {name: f"{path}::catalog.units.{name}" for name in ("tidy", "read_length")}
+    names = {
+        f'{path}: return " ".join(spelled.split()) -> return None': tests["tidy"],
+        f'{path}: return "not known" -> return None': "",
+        f"{path}: 16 -> 17 (2)": tests["read_length"],
+    }
     text = (ROOT / path).read_text()
-    answers = ('return " ".join(spelled.split())', 'return "not known"', "return len(rest) == 3 a")
-    tried = [one for answer in answers for one in mutants_of(path, text)
-             if one.was.startswith(answer) and one.now == "return None"]  # fmt: skip
-    tried = [tried[0], tried[1], tried[-1]]
-    reached = {one.name: {"anew": one is tried[2], "tests": [(test, 1.0)]} for one in tried}
+    tried = [one for one in mutants_of(path, text) if one.name in names]
+    asked = [(name, 1.0) for name in tests.values()]
+    reached = {name: {"anew": False, "tests": asked} for name in names}
     ended: list[Ended] = []
-    Copy(tmp_path).try_all("units", tried, 1, ended.append, reached)
-    assert {one.name: one.killed_by for one in ended} == {
-        tried[0].name: test, tried[1].name: "", tried[2].name: "",
-    }  # fmt: skip
+    Copy(tmp_path).try_all("units", tried, 1, reached, ended.append)
+    assert {one.name: one.killed_by for one in ended} == names
     assert (tmp_path / path).read_text() == text

@@ -105,6 +105,22 @@ def test_the_most_in_a_tray(quantity, answer):
     assert status(K234082, tube(1, 300, quantity)) is answer
 
 
+def test_the_strictest_claim_counts_where_several_lumens_lie_in_one_tray():
+    """Five of steel, one that is flexible."""
+    steel, flexible = tube(1, 300), tube(1, 1000, lumen_material=FLEXIBLE)
+    assert [status(K234082, *inside) for inside in ([flexible], [steel, flexible])] == [
+        Status.MET, Status.NOT_MET,
+    ]  # fmt: skip
+
+
+def test_the_strictest_claim_counts_for_the_weight_of_a_load():
+    rows = (K234082[0], replace(K234082[1], load_g=5000))
+    inside = tube(1, 300), tube(1, 1000, lumen_material=FLEXIBLE)
+    assert [load_status(rows, *inside, weight=grams) for grams in (5000, 5001)] == [
+        Status.MET, Status.NOT_MET,
+    ]  # fmt: skip
+
+
 def load_status(claims, *inside: Lumens, weight: float | None = 100) -> Status:
     return together_finding(inside, claims, [Gross("A", weight)], 0.9).status
 

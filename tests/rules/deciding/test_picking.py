@@ -127,9 +127,10 @@ class TestItsOwnSizeCounts:
         found = self.said(item, BAG, cap=replace(CAP, length_mm=None))
         assert (found.outcome, "CAP.length_mm" in found.unknown) == (Outcome.UNDECIDED, True)
 
-    def test_of_two_sizes_the_one_that_suits_counts(self) -> None:
+    @pytest.mark.parametrize("big", [{"bore_mm": 30, "length_mm": 200}, {"length_mm": 200}])
+    def test_of_two_sizes_the_one_that_suits_counts(self, big: dict[str, float]) -> None:
         item = hook(protector="vented, small", tip_across_mm=3, tip_cover_mm=15)
-        both = (CAP, replace(CAP, code="BIG", bore_mm=30, length_mm=200))
+        both = (CAP, replace(CAP, code="BIG", **big))
         asked_ = question(item, container(), programmes=(RUN,), protectors=both)
         found = decide(asked_, policy()).findings
         assert next(one for one in found if one.rule == "plan").figure == 105

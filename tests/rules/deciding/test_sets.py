@@ -12,6 +12,7 @@ from hypothesis import strategies as st
 
 from assembly.rules.deciding.set_decision import SetDecision
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
+from assembly.rules.deciding.set_ways import set_routes
 from assembly.rules.deciding.sets import decide_set
 from assembly.rules.facts.cycles import CycleOption
 from assembly.rules.facts.instruments import Instrument
@@ -115,12 +116,19 @@ class TestCycle:
     def test_the_smallest_split_is_offered(self) -> None:
         run = (RUN, replace(RUN, code="S132", temperature_c=132))
         question = asked(forceps(), forceps(name="b", cycles=(S132,)), programmes=run)
+        assert decided(question).split_needed is True
         split = decided(question).split
         assert [group.names for group in split.groups] == [("forceps",), ("b",)]
 
     def test_a_line_without_cycles_leaves_it_undecided(self) -> None:
         question = asked(forceps(), forceps(name="b", cycles=()))
         assert decided(question).decision.outcome is Outcome.UNDECIDED
+
+    def test_the_method_of_those_with_cycles_is_in_doubt_with_one_without(self) -> None:
+        question = asked(forceps(), forceps(name="b", cycles=()), programmes=None)
+        common = finding(question, "common cycle")
+        routes = set_routes(question, common, default_policy(TODAY))
+        assert [(one.method, one.missing) for one in routes.undecided] == [(Method.STEAM, "cycles")]
 
     def test_without_programmes_a_wrap_can_still_be_decided(self) -> None:
         taken = decided(asked(programmes=None, packed_in="W1200")).decision.recommended

@@ -120,6 +120,11 @@ class TestBulky:
     def test_each_bound(self, kind, facts, status):
         assert self.status(kind, **facts) is status
 
+    @pytest.mark.parametrize(("fact", "asked"), [("weight_g", "weight_g"), ("height_mm", "size")])
+    def test_what_is_not_on_record_is_asked_for(self, fact, asked):
+        item = replace(instrument(100, 40, 20, 100), **{fact: None})
+        assert bulky_finding(item, Kind.POUCH, today()).missing == (asked,)
+
     def test_without_a_bound_it_is_not_asked(self):
         rules = today(bulky_weight_g=None, bulky_height_mm=None, bulky_pieces=None)
         assert self.status(rules=rules, weight_g=9000) is Status.DOES_NOT_APPLY

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from datetime import date
 
 import pytest
@@ -111,8 +112,9 @@ class TestPlaces:
         (scene,) = set_scenes([small], WRAPPED, POLICY)
         assert len(rects(scene, "indicator")) == 1
 
-    @pytest.mark.parametrize("scene", [alone(), drawn(50.0)], ids=["one", "set"])
-    def test_the_label_holder_is_outside(self, scene: Scene) -> None:
+    @pytest.mark.parametrize("draw", [alone, lambda: drawn(50.0)], ids=["one", "set"])
+    def test_the_label_holder_is_outside(self, draw: Callable[[], Scene]) -> None:
+        scene = draw()
         (tray,), (holder,) = rects(scene, "tray"), rects(scene, "label")
         assert holder.x >= 0 and holder.x + holder.width <= tray.x
 

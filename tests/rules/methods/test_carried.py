@@ -186,3 +186,9 @@ def test_its_gross_weight_goes_with_it_and_what_is_not_in_it():
     assert taken is not None
     carried = carried_in(asked, taken)
     assert (carried.gross_g, carried.not_weighed) == (60, ("P04",))
+
+
+def test_cycles_whose_temperature_is_not_known_are_told_by_their_names() -> None:
+    some = [Programme(code="A", method=Method.EO), Programme(code="B", method=Method.EO,
+                                                             cycle_name="warm")]  # fmt: skip
+    assert cycle_words(some) == f"{Method.EO.words}, cycle A or warm"

@@ -61,3 +61,8 @@ def test_a_search_that_stops_says_so():
 def test_a_member_in_no_set_is_refused():
     with pytest.raises(ValueError, match="none of the sets"):
         smallest_cover(0b11, [0b01])
+
+
+def test_a_set_that_another_holds_is_not_chosen():
+    """The first holds one member, the last that and another."""
+    assert smallest_cover(0b11111, [0b00001, 0b11110, 0b00011]).chosen == (1, 2)

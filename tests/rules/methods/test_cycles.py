@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.methods.clashes import what_clashes
 from assembly.rules.methods.cycle_options import Member, Option, common_cycles, meet, merged
-from assembly.rules.methods.cycles import smallest_conflict, smallest_split
+from assembly.rules.methods.cycles import CycleSplit, smallest_conflict, smallest_split
 from assembly.rules.methods.offers import free_offers
 from assembly.rules.policy.values import default_policy
 from catalog.vocabulary import Method
@@ -215,3 +215,8 @@ def test_every_bound_has_somebody_who_sets_it(set_):
         for name, (low, high) in cycle.option.bounds.items():
             least, most = cycle.set_by[name]
             assert (bool(least), bool(most)) == (math.isfinite(low), math.isfinite(high))
+
+
+@pytest.mark.parametrize(("names", "said"), [("a", "a"), ("ab", "a and b"), ("abc", "a, b and c")])
+def test_whatever_no_cycle_serves_is_named(names, said):
+    assert CycleSplit((), tuple(names)).sentences()[0] == f"No cycle serves {said}."

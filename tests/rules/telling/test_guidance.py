@@ -220,3 +220,17 @@ def test_a_line_of_which_nobody_knows_hides_no_protector_on_record() -> None:
         "Tip protector on 1 × hook: vented, small.",
         "Whether it takes a tip protector is not on record, read its IFU: probe.",
     )
+
+
+@pytest.mark.parametrize(("hinged", "asked"), [(False, False), (True, True), (None, True)])
+def test_a_set_is_asked_about_hinges_where_one_of_it_may_have_one(
+    hinged: bool | None, asked: bool
+) -> None:
+    plain = {"sharp": False, "ratchet": False, "hollow": False, "parts": False}
+    some = [Instrument(name="rod", hinged=False, **plain),
+            Instrument(name="other", hinged=hinged, **plain)]  # fmt: skip
+    told = set_guidance(
+        Candidate("wrap", "W", (), ()), Wrap(code="W", width_mm=900, length_mm=900),
+        [SetLine(quantity=1, instrument=one) for one in some], 1, POLICY,
+    )  # fmt: skip
+    assert any(one.key == "hinged" for one in told.checks) is asked

@@ -52,6 +52,13 @@ def test_a_weight_that_is_not_on_record_is_named() -> None:
     assert (one.status, "PK-2 set" in one.sentence()) == (Status.CANNOT_TELL, True)
 
 
+@pytest.mark.parametrize(("sets", "more"), [(6, None), (7, "and 1 more"), (9, "and 3 more")])
+def test_of_many_the_first_six_are_named(sets: int, more: str | None) -> None:
+    words = found(*(a_set(f"PK-{n}", None) for n in range(sets)))["heavy below"].sentence()
+    assert ("PK-5" in words, "PK-6" in words, "more" in words) == (True, False, bool(more))
+    assert not more or more in words
+
+
 def test_one_set_alone_has_nothing_below_it() -> None:
     assert found(a_set("PK-1")) == {}
 

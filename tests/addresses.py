@@ -164,6 +164,9 @@ ADDRESSES: dict[str, Address] = {
     "recalls/<int:pk>/sheet.pdf": file(PACKERS, 6),
     "recalls/notices/<int:pk>/read/": sent(EVERYBODY),
     "stock/": page(COORDINATORS, 16),
+    "stock/plan/": page(
+        COORDINATORS, 13, also={"?sizes=100x200&pouch=1&order_pouch=9": 13}, each=1
+    ),
     "stock/count/": sent(COORDINATORS),
     "stock/no-longer/": sent(COORDINATORS),
     "stock/empty/": sent(PACKERS),
@@ -251,6 +254,7 @@ ADDRESSES: dict[str, Address] = {
     "papers/runs/<uuid:run>/": page(PACKERS, 4),
     "papers/runs/<uuid:run>/stop/": sent(PACKERS),
     "papers/runs/<uuid:run>/file/": file(PACKERS, 4),
+    "papers/stock-plan.<str:form>": file(COORDINATORS, 13, each=1),
     "papers/lists/<slug:key>/": page(EVERYBODY, 15),
     "papers/lists/<slug:key>.<str:form>": file(EVERYBODY, 15),
     "papers/skills/": page(PACKERS, 5),

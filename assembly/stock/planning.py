@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import timedelta
 from hashlib import sha256
@@ -261,8 +261,6 @@ def _kept_as(further: tuple[Further, ...], policy: Policy) -> str:
     return f"stock-plan:{sha256(repr(parts).encode()).hexdigest()}"
 
 
-def below_order(plan: Plan, least: int | None, one: Demand) -> Iterator[str]:
-    """The sizes of which less is used in a year than is ordered at least; of spares, which are no
-    use of a year, none can be told."""
-    if least and one.packed:
-        yield from (use.code for use in plan.uses if use.amount * DAYS / one.days < least)
+def a_year(used: float, of: Demand) -> float | None:
+    """What that use comes to in a year; None where it is no use of so many days."""
+    return used * DAYS / of.days if of.packed and of.days else None

@@ -8,7 +8,6 @@ from io import StringIO
 from typing import Any
 
 import pytest
-from django.core.cache import caches
 from django.core.management import CommandError, call_command
 from django.utils import timezone
 
@@ -21,11 +20,6 @@ from tests.factories import catalog as make
 from tests.factories import requests as ask
 
 pytestmark = pytest.mark.django_db
-
-
-@pytest.fixture(autouse=True)
-def nothing_kept() -> None:
-    caches["lists"].clear()
 
 
 @pytest.fixture
@@ -71,11 +65,18 @@ class TestDemand:
         assert (one.packed, one.packages) == (False, 7)
         assert one.left_out == ((1, "instruments whose loose spares nobody counted"),)
 
-    def test_a_new_package_is_counted_at_once(self, monkeypatch: pytest.MonkeyPatch) -> None:
+    def test_a_plan_is_kept_until_a_package_more_is_recorded(
+        self, monkeypatch: pytest.MonkeyPatch, settings: Any
+    ) -> None:
+        kept = "django.core.cache.backends.locmem.LocMemCache"
+        settings.CACHES = {**settings.CACHES, "lists": {"BACKEND": kept}}
         monkeypatch.setattr(planning, "ENOUGH", 1)
         instrument = make.Instrument()
         ask.a_package(instrument)
         assert found().demand.packages == 1
+        with monkeypatch.context() as patch:
+            patch.delattr(planning, "demand")
+            assert found().demand.packages == 1
         ask.a_package(instrument)
         assert found().demand.packages == 2
 

@@ -9,6 +9,7 @@ from assembly.bench import (
     split_views,
     views,
 )
+from assembly.bench.weighing import views as weighing
 from assembly.consequences import policy_views
 from assembly.shelf_pages import package_views
 from assembly.singles import views as singles
@@ -32,6 +33,8 @@ urlpatterns = [
     path("sets/<str:code>/passed-over/", views.set_passed_over, name="set_passed_over"),
     path("sets/<str:code>/split/", split_views.split_page, name="split"),
     path("sets/<str:code>/split/drafts/", split_views.draft_split, name="split_drafts"),
+    path("sets/<str:code>/weighing/", weighing.weighing_page, name="set_weighing"),
+    path("sets/<str:code>/weighing/act/", weighing.act_on_weighing, name="set_weighing_act"),
     path("sets/<str:code>/build/", build_views.start_build, name="build_start"),
     path("builds/<int:pk>/", build_views.build_page, name="build"),
     path("builds/<int:pk>/now/", build_views.build_now, name="build_now"),

@@ -13,6 +13,7 @@ from assembly.persons import OVERRIDE, Person, person_of, person_signing, second
 from assembly.presses import Press, Scan
 from assembly.questions.asking import Thing, allowed_for
 from catalog.forms.fields import WholeField, WordsField
+from catalog.scans.scales import read_scale
 from catalog.units import WEIGHT_UNITS, UnitError, read_weight
 
 SPARE, USE = "spare", "use"
@@ -66,6 +67,21 @@ class Weight(Press):
         except UnitError as problem:
             raise Refused(problem.message) from problem
         return {**data, "grams": grams, "as_read": f"{text} {unit}".strip()}
+
+
+class WeighedOpen(Press):
+    """What a scale types of an open set, in g where it says no unit, and which of those alike."""
+
+    reading = WordsField()
+    number = WholeField("number of the physical set", least=1, most=99, absent=1)
+
+    def clean(self) -> dict[str, Any]:
+        data = dict(self.cleaned_data)
+        text = data.pop("reading", "")
+        try:
+            return {**data, "grams": read_scale(text, "g"), "as_read": " ".join(text.split())}
+        except UnitError as problem:
+            raise Refused(problem.message) from problem
 
 
 # --- closing -------------------------------------------------------------------------------

@@ -17,8 +17,9 @@ from assembly.bench.closing import (
     option_words,
     supplies_shown,
 )
-from assembly.bench.forms import plan_from, signed
+from assembly.bench.forms import WeighedOpen, plan_from, signed
 from assembly.bench.settings import with_keys
+from assembly.bench.weighing.checks import field_for, weigh_open
 from assembly.judging.emptied import boxes_shown
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.taking import chosen, options
@@ -47,6 +48,9 @@ def pack_build(request: HttpRequest, pk: int) -> HttpResponse:
             return redirect("build", pk=pk)
         case "sign":
             return _printed(signing.sign(person, pk, key))
+        case "weigh":
+            weigh_open(person, pk, **WeighedOpen.read(request.POST))
+            return redirect(request.get_full_path())
         case _:
             return _packed(request, pk, person, key)
 
@@ -95,6 +99,7 @@ def _page(
         accepted=accepted_marks(signing.accepted_on(tally.packing)),
         **supplies_shown(request, answer, option, guidance),
         tray=request.POST.get("tray", ""),
+        weighing=field_for(tally, "weigh" in request.GET),
         **option_words(request, option, answer, context["build"]),
         **boxes_shown(answer, option.candidate if option else answer.shown),
     )

@@ -24,6 +24,8 @@ UNDOABLE = frozenset(
 """What can be undone until the set is packed."""
 CHANGES = ["state", "last_step", "holder", "holder_name", "held_since", "ended_at"]
 """What verbs change of a build's row."""
+CHANGES_IT = UNDOABLE - {Kind.READING} | {Kind.UNDO}
+"""What may change what lies in the set."""
 HEAVIEST = 3
 """So many are named for the bottom. Common practice, no source."""
 
@@ -156,6 +158,14 @@ class Tally:
     def _reading(self) -> BuildEvent | None:
         last = next((e for e in reversed(self.standing) if e.kind in UNDOABLE), None)
         return last if last and last.kind == Kind.READING else None
+
+    @property
+    def weighed_open(self) -> BuildEvent | None:
+        """The last reading before the lid, unless something was counted since."""
+        last = next(
+            (e for e in reversed(self.events) if e.kind in CHANGES_IT | {Kind.WEIGHED}), None
+        )
+        return last if last and last.kind == Kind.WEIGHED else None
 
     @property
     def asked(self) -> BuildEvent | None:

@@ -40,8 +40,10 @@ from assembly.models.shelf import (
 from assembly.models.shortfalls import PiecesBack, Shortfall
 from assembly.models.stock import CountedSupply, EmptyBox, SupplyCount, SupplyUse
 from assembly.models.upkeep import Repair, Sharpening
+from assembly.models.weighing import BaselineVoid, SetBaseline
 
 __all__ = [
+    "BaselineVoid",
     "Basis",
     "Biological",
     "Build",
@@ -82,6 +84,7 @@ __all__ = [
     "RequestPackage",
     "RequestState",
     "RequestStep",
+    "SetBaseline",
     "SetLayout",
     "SetNeed",
     "Sharpening",

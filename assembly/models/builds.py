@@ -101,6 +101,7 @@ class BuildEvent(Step):
         SUBSTITUTED = "substituted", "Substituted"
         OVER = "over", "One too many, laid aside"
         READING = "reading", "Scale read"
+        WEIGHED = "weighed", "Weighed before the lid"
         UNDO = "undo", "Undone"
         ASKED = "asked", "Asked for"
         TAKEN = "taken", "Taken over"

@@ -21,7 +21,8 @@ from reports.documents.records import EVENTS, FACTS, PackageRecord, RecordSectio
 
 Kind = BuildEvent.Kind
 TOLD = (Kind.STARTED, Kind.SHORT, Kind.DAMAGED, Kind.TAKEN_OUT, Kind.SUBSTITUTED, Kind.OVER,
-        Kind.TAKEN, Kind.PACKED, Kind.UNPACKED, Kind.SIGNED, Kind.REOPENED)  # fmt: skip
+        Kind.WEIGHED, Kind.TAKEN, Kind.PACKED, Kind.UNPACKED, Kind.SIGNED,
+        Kind.REOPENED)  # fmt: skip
 """Events of an assembly that stand on the record; each count of a line stands with its line."""
 COUNTED = (ListColumn("Item number", 1.0), ListColumn("Instrument", 2.4),
            ListColumn("Wanted", 0.6, "right"), ListColumn("In", 0.5, "right"),

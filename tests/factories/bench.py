@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from decimal import Decimal
 from itertools import count
 from typing import Any
 
@@ -10,9 +11,11 @@ from django.contrib.auth.models import User
 
 from assembly.bench import builds, signing
 from assembly.bench.tally import Tally, tally_of
+from assembly.bench.weighing.baselines import take_baseline
+from assembly.bench.weighing.checks import weigh_open
 from assembly.judging.decisions import Answer, SetAnswer, decide_for_instrument
 from assembly.judging.taking import Override, Plan, chosen, open_findings
-from assembly.models import Build, Package
+from assembly.models import Build, BuildEvent, Package, SetBaseline
 from assembly.packages.sealing import all_right, seal
 from assembly.persons import Person, name_of
 from catalog.models import CountSheet, Instrument, InstrumentSet, Sealer
@@ -109,6 +112,20 @@ def signed(build: Build | None = None) -> Package:
     complete(build)
     signing.pack(person(), build.pk, all_yes(build), key())
     return sealed(signing.sign(person(), build.pk, key()))
+
+
+def weighed(build: Build, grams: str = "2000", number: int = 1) -> BuildEvent:
+    """Open on the scale, before the lid, as it stands now."""
+    return weigh_open(person(), build.pk, Decimal(grams), number, key())
+
+
+def a_baseline(of: InstrumentSet, grams: str = "2000", number: int = 1) -> SetBaseline:
+    """What a set weighs: counted complete, weighed, signed."""
+    build = a_build(of)
+    complete(build)
+    reading = weighed(build, grams, number)
+    signed(build)
+    return take_baseline(person(), of.pk, reading.pk, key())
 
 
 def sealed(package: Package) -> Package:

@@ -9,7 +9,9 @@ from pathlib import Path
 
 from django.conf import settings
 from django.contrib.auth.models import User
+from django.utils import timezone
 
+from assembly.bench import signing
 from assembly.complaints import saying
 from assembly.models import (
     Complaint,
@@ -21,6 +23,7 @@ from assembly.models import (
     Question,
     Recall,
     Repair,
+    SetBaseline,
 )
 from assembly.packages import lots, shelf
 from assembly.packages.recording import package_code
@@ -67,6 +70,7 @@ def a_hospital(count: int = 3) -> dict[str, str]:
         asking.ask(liaison(), short, ask_for(), at.key())
     build = at.a_build(sheet.instrument_set)
     at.complete(build)
+    _weighed(sheet.instrument_set, count)
     package = at.signed(at.a_build(at.a_set("TS-2")))
     load, wet = _packages(make.Instrument(), count)
     recalled = _recalled(instrument)
@@ -111,6 +115,19 @@ def a_hospital(count: int = 3) -> dict[str, str]:
         "<str:form>": "csv",
         "<uuid:run>": RUN,
     }
+
+
+def _weighed(of: InstrumentSet, count: int) -> None:
+    """So many sets alike, each with a baseline and a reading."""
+    build = at.a_build(of)
+    for number in range(1, count + 1):
+        at.weighed(build, "2000", number)
+        SetBaseline.objects.create(
+            key=at.key(), instrument_set=of, number=number, grams=2000, step_g=1, repeat_g=0.5,
+            revision=1, at=timezone.now(), reading=at.weighed(build, "2000", number),
+            **at.person().by,
+        )  # fmt: skip
+    signing.give_up(at.person(), build.pk, "a trial", at.key())
 
 
 def _away(instrument: Instrument, of: InstrumentSet, count: int) -> Repair:

@@ -8,27 +8,10 @@ from typing import Any
 
 from django.core.management.base import BaseCommand, CommandError
 
-from assembly.judging.facts_from_catalog import policy_in_force
-from assembly.rules.computing.weigh_check import (
-    LINES_FOR_MOST,
-    MOST_CHANGES,
-    USUAL_CHANGES,
-    Answer,
-    Piece,
-    Values,
-    check,
-    from_baseline,
-    from_catalog,
-    scale_of,
-)
-from assembly.rules.computing.weigh_words import (
-    STANDS,
-    answer_json,
-    blind_words,
-    headline,
-    list_words,
-    no_baseline,
-)
+from assembly.bench.weighing.baselines import in_force
+from assembly.bench.weighing.checks import Known, Told, pieces_on, told_by_catalog, told_of
+from assembly.rules.computing.weigh_check import LINES_FOR_MOST, MOST_CHANGES, USUAL_CHANGES
+from assembly.rules.computing.weigh_words import answer_json, blind_words
 from catalog.models import InstrumentSet
 from catalog.scans.scales import read_scale
 from catalog.units import UnitError
@@ -41,7 +24,8 @@ class Command(BaseCommand):
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("code", help="the code of a set")
         parser.add_argument("--reading", required=True, help='as the scale types it, or "5432.1 g"')
-        parser.add_argument("--baseline", help="what it read when the set was counted complete")
+        parser.add_argument("--number", type=int, default=1, help="which of the sets alike: else 1")
+        parser.add_argument("--baseline", help="what it read complete: not the one on record")
         parser.add_argument("--tare", help="what basket and tray weigh: without a baseline")
         parser.add_argument(
             "--changes", type=int, choices=range(1, MOST_CHANGES + 1), default=USUAL_CHANGES,
@@ -50,38 +34,31 @@ class Command(BaseCommand):
         parser.add_argument("--json", action="store_true", help="print JSON")
 
     def handle(self, *args: Any, **options: Any) -> None:
-        answer = self._answer(options)
+        told = self._told(options)
+        if told.answer is None:
+            raise CommandError(" ".join(told.said))
         if options["json"]:
-            self.stdout.write(json.dumps(answer_json(answer), indent=2, ensure_ascii=False))
+            self.stdout.write(json.dumps(answer_json(told.answer), indent=2, ensure_ascii=False))
             return
-        said = [headline(answer), *list_words(answer),
-                *blind_words(answer.sure_g, answer.unweighed), STANDS]  # fmt: skip
-        self.stdout.write("\n".join(said))
+        blind = blind_words(told.answer.sure_g, told.answer.unweighed)
+        self.stdout.write("\n".join([*told.said, *blind]))
 
-    def _answer(self, options: dict[str, Any]) -> Answer:
+    def _told(self, options: dict[str, Any]) -> Told:
         row = InstrumentSet.objects.filter(code__folded=options["code"]).first()
         sheet = row.current if row else None
-        if sheet is None:
+        if row is None or sheet is None:
             raise CommandError(f"No set with a count sheet in force bears the code "
                                f"{options['code']}.")  # fmt: skip
-        pieces = [
-            Piece(line.instrument.name, float(w) if (w := line.instrument.weight_g) else None,
-                  line.quantity, line.quantity)
-            for line in sheet.lines.select_related("instrument")
-        ]  # fmt: skip
+        pieces = pieces_on(sheet.lines.select_related("instrument"))
         reading = _grams(options, "reading")
-        policy = policy_in_force()
-        values, scale = Values.of(policy), scale_of(policy)
         if options["baseline"]:
-            reference = from_baseline(_grams(options, "baseline"), pieces, scale, scale,
-                                      values.spread)  # fmt: skip
+            known: Known | None = Known(_grams(options, "baseline"))
+        elif options["tare"]:
+            return told_by_catalog(reading, _grams(options, "tare"), pieces, options["changes"])
         else:
-            tare = _grams(options, "tare") if options["tare"] else 0.0
-            found = from_catalog(tare, pieces, scale, values) if options["tare"] else None
-            if found is None:
-                raise CommandError(no_baseline(values))
-            reference = found
-        return check(reading, reference, pieces, values, options["changes"])
+            standing = in_force(row).get(options["number"])
+            known = standing.known if standing else None
+        return told_of(reading, pieces, known, options["changes"])
 
 
 def _grams(options: dict[str, Any], name: str) -> float:

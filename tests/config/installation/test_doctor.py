@@ -110,7 +110,7 @@ BROKEN: dict[str, Callable[[Path, Any], object]] = {
     "(ATTEMPTS_FILE) cannot be written": no_place_for_tries,
     "The last backup is 3 days": an_old_backup,
     "SECRET_KEY is short": a_short_key,
-    "tables of records have no guards, assembly_buildevent": lambda *_: guards.lift_guards(
+    "tables of records have no guards, assembly_baselinevoid": lambda *_: guards.lift_guards(
         connection
     ),
     "waits for its seal": not_sealed_for_hours,

@@ -7,10 +7,10 @@ from datetime import date
 from io import StringIO
 
 import pytest
-from assembly.judging.policy_actions import override_value
 from django.core.management import call_command
 from django.core.management.base import CommandError
 
+from assembly.consequences.policy_actions import override_value
 from catalog.actions import Actor
 from catalog.models import Instrument
 from tests.factories import bench as at

@@ -1,10 +1,15 @@
 from django.urls import path
 
+from assembly.planning import views as planning
+from assembly.planning.lists import WetList
 from assembly.shelf_pages import lot_views
 from assembly.sterilizing import recall_views
 from assembly.sterilizing import views as load_views
 
 urlpatterns = [
+    path("work-ahead/", planning.work_ahead, name="work_ahead"),
+    path("wet-risk/", WetList.as_view(), name="wet_risk"),
+    path("wet-risk/<str:code>/", planning.wet_set, name="wet_set"),
     path("loads/", load_views.list_page, name="loads"),
     path("loads/begin/", load_views.begin_load, name="load_begin"),
     path("loads/<int:pk>/", load_views.load_page, name="load"),

@@ -41,6 +41,7 @@ FIRST = (
 MORE = (
     Screen("Bench", "bench", "catalog.view_instrument", unless=BENCH),
     Screen("Loads", "loads", "assembly.view_load", unless="assembly.run_load"),
+    Screen("Work ahead", "work_ahead", BENCH),
     Screen("Equipment", "equipment", "assembly.view_equipmenttest"),
     Screen("Upkeep", "away", BENCH, around=("containers", "loaners")),
     Screen("Stock", "stock", "assembly.set_stock_level"),

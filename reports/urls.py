@@ -1,6 +1,7 @@
 from django.urls import path
 
 from reports.pages import (
+    board_views,
     equipment_views,
     package_views,
     paper_views,
@@ -31,6 +32,7 @@ urlpatterns = [
     path(f"{SET}/work-card.pdf", views.set_card, name="set_card"),
     path(f"{SET}/work-card/", views.set_card_preview, name="set_card_preview"),
     path("papers/", paper_views.papers, name="papers"),
+    path("work-ahead/board.pdf", board_views.shift_board, name="shift_board"),
     path("papers/keep/", workstation.keep, name="keep_papers"),
     path("papers/wall/", posters.posters, name="posters"),
     path("papers/wall/set/", posters.set_posters, name="set_posters"),

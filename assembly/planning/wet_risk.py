@@ -40,6 +40,7 @@ from assembly.rules.computing.condensate import (
     wetting,
 )
 from assembly.rules.computing.drying import Advice, Holder, advice, longer_drying
+from assembly.rules.findings import Show, metric
 from assembly.rules.policy.values import Policy
 from catalog.models import Basket, Container, CountSheet, InstrumentSet, Line
 from catalog.vocabulary import MadeOf, Method
@@ -148,6 +149,7 @@ class SetRisk:
     of: InstrumentSet
     lines: tuple[Line, ...]
     policy: Policy
+    show: Show = metric
 
     @property
     def holders(self) -> list[Container | Basket]:
@@ -194,7 +196,29 @@ class SetRisk:
         if taken and programme and programme.method is Method.STEAM:
             longer = longer_drying(answer.question, taken.code, programme, self.policy)
         holders = [Holder(one.code, one.liner, one.ifu_reference) for one in self.holders]
-        return advice(self.wetting, holders, longer)
+        return advice(self.wetting, holders, longer, self.show)
+
+    @property
+    def water(self) -> str:
+        """The water that condenses, as it is read."""
+        return self._amount(self.wetting.condensate_g)
+
+    @property
+    def metal(self) -> list[tuple[str, str]]:
+        """How much metal, in one tray, on each cm² of it and in one piece."""
+        found, one = self.wetting, self.wetting.heaviest
+        per = found.metal_per_cm2
+        return [
+            ("Metal in its tray", self._amount(found.metal_g)),
+            ("On each cm² of the tray", "not known" if per is None else f"{per:.1f} g"),
+            ("Heaviest piece", f"{one.name}, {self.show(one.weight_g or 0.0, 'g')}" if one
+             else "not known"),
+        ]  # fmt: skip
+
+    def _amount(self, grams: float) -> str:
+        """An amount of the whole set, to the gram: more would be more than a heat balance knows."""
+        least = "at least " if self.wetting.at_least else ""
+        return f"{least}{self.show(round(grams), 'g')}"
 
     def as_json(self) -> dict[str, Any]:
         """For a program: g, mm², °C; null where it is not on record."""
@@ -213,10 +237,10 @@ class SetRisk:
         }  # fmt: skip
 
 
-def risk_of(one: InstrumentSet) -> SetRisk | None:
+def risk_of(one: InstrumentSet, show: Show = metric) -> SetRisk | None:
     """A set's; None while no count sheet of it is in force."""
     sheet = one.current
-    return SetRisk(one, tuple(lines_of(sheet)), policy_in_force()) if sheet else None
+    return SetRisk(one, tuple(lines_of(sheet)), policy_in_force(), show) if sheet else None
 
 
 def _number(value: Any) -> float | None:

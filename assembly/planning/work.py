@@ -10,8 +10,9 @@ from collections import defaultdict
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 from datetime import datetime, timedelta
+from typing import Any
 
-from django.db.models import Max
+from django.db.models import OuterRef, Subquery
 from django.utils import timezone
 
 from assembly.judging.decisions import decide_for_set
@@ -125,16 +126,20 @@ class _Reading:
         self.lying = lying(numbers)
         self.pool = coming_of(numbers) if numbers else {}
         self.held = _held([one for one in wanted if one.row])
-        self.last = _last_packages(numbers)
         sets = InstrumentSet.objects.filter(code__in=numbers, retired=False)
-        self.sets = {one.code: one for one in sets.select_related("container", "basket", "wrap")}
-        things = Instrument.objects.filter(item_number__in=numbers, retired=False)
-        self.instruments = {one.item_number: one for one in things}
+        sets = sets.select_related("container", "basket", "wrap")
+        made = {one.code: one for one in sets.annotate(last=_last_package("code"))}
+        loose = Instrument.objects.filter(item_number__in=numbers, retired=False)
+        things = {one.item_number: one for one in loose.annotate(last=_last_package("item_number"))}
+        # what says its cycle and how it stands in a rack is how it was packed last
+        every: Iterable[Any] = (*made.values(), *things.values())
+        self.last = _packages(one.last for one in every)
+        self.sets, self.instruments = dict(made), dict(things)
         self.assembling = timing.assembling_each([one.pk for one in self.sets.values()])
         self.cycles = _cycles_of([one for code, one in self.sets.items() if code not in self.last])
         self.builds: dict[str, list[Build]] = defaultdict(list)
-        made = Build.objects.filter(set_code__in=numbers, state__in=BEING_MADE)
-        for build in made.select_related("instrument_set").order_by("started_at"):
+        open_ = Build.objects.filter(set_code__in=numbers, state__in=BEING_MADE)
+        for build in open_.select_related("instrument_set").order_by("started_at"):
             self.builds[build.set_code].append(build)
         self._releases: dict[str, list[tuple[str, datetime, Ready]]] = defaultdict(list)
 
@@ -273,11 +278,15 @@ def _held(asked: Iterable[Needed]) -> dict[int, list[Package]]:
     return found
 
 
-def _last_packages(numbers: set[str]) -> dict[str, Package]:
-    """The last package of each, which says its cycle and how it stands in a rack: one query."""
-    packed = Package.objects.filter(number__in=numbers, void_at=None).exclude(method="")
-    last = packed.order_by().values("number").annotate(last=Max("pk")).values("last")
-    rows = Package.objects.filter(pk__in=last).defer(*HEAVY)
+def _last_package(number: str) -> Subquery:
+    """The key of the last package of a thing, by the name of its number."""
+    packed = Package.objects.filter(number=OuterRef(number), void_at=None).exclude(method="")
+    return Subquery(packed.order_by("-pk").values("pk")[:1])
+
+
+def _packages(keys: Iterable[int | None]) -> dict[str, Package]:
+    """These packages by number, with what says how they stand in a rack: one query."""
+    rows = Package.objects.filter(pk__in=[one for one in keys if one]).defer(*HEAVY)
     rows = rows.select_related("instrument", "build__instrument_set__basket")
     return {one.number: one for one in rows}
 

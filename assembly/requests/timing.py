@@ -287,7 +287,7 @@ class Timing:
             return replace(assumed, source=f"{assumed.source}; {few}")
         days = self.policy.number("packing_days")
         words = f"median of {len(known)} in {days:g} days on record here"
-        return Stage(name, round(median(known), 1), words)
+        return Stage(name, round(median(known), 1), words, own=True)
 
     def left_of(self, build: Build, whole: Stage | None = None) -> Stage:
         """What is left of an assembly that goes on, by how long such a one takes (``whole``)."""
@@ -295,7 +295,7 @@ class Timing:
         gone = (self.now - build.started_at) / timedelta(minutes=1)
         left = max(0.0, (whole.minutes or 0.0) - gone)
         words = f"{whole.minutes:g} min ({whole.source}), begun {gone:.0f} min ago"
-        return Stage("assembling, what is left", round(left, 1), words)
+        return Stage("assembling, what is left", round(left, 1), words, own=whole.own)
 
 
 def _not_free(load: Load, ready: Ready) -> str:

@@ -31,6 +31,7 @@ from assembly.consequences.every_set import answers
 from assembly.judging.facts_from_catalog import instrument_facts, policy_in_force
 from assembly.judging.sharpening import Uses, uses_of
 from assembly.models import IfuComparison
+from assembly.planning.wet_risk import with_figures
 from assembly.rules.facts.declared import declared
 from assembly.rules.facts.instruments import Instrument as InstrumentFacts
 from assembly.rules.findings import Outcome, Status
@@ -213,6 +214,22 @@ def _ifu_words(rows: Sequence[Any], today: date) -> Iterator[Row]:
         yield one.item_number, one.name, one.maker, one.ifu_revision or "–", why
 
 
+def _wet_risk() -> Found:
+    """Every set in use, most water first."""
+    orders = (("code",), ("name",), ("water_g",), ("mass_g",), ("per_cm2",), ("heaviest_g",),
+              ("wet",))  # fmt: skip
+    return Found(with_figures(), _wet_words, orders)
+
+
+def _wet_words(rows: Sequence[Any]) -> Iterator[Row]:
+    for one in rows:
+        least = "at least " if one.not_known else ""
+        per, heaviest = one.per_cm2, one.heaviest_g
+        yield (one.code, one.name, f"{least}{one.water_g:.0f}", f"{least}{one.mass_g:.0f}",
+               "–" if per is None else f"{least}{per:.1f}",
+               "–" if heaviest is None else f"{heaviest:.0f}", str(one.wet))  # fmt: skip
+
+
 CODE, NAME = ListColumn("Set", 0.7), ListColumn("Name", 1.8)
 ITEM = ListColumn("Item number", 0.8)
 
@@ -229,6 +246,15 @@ register(ListKind(
     (CODE, NAME, ListColumn("Decision", 1.6), ListColumn("Why", 3.4)),
     _undecided, "A missing fact never passes: measure, weigh or read it, then the set is decided.",
     ("set", 0), nothing="Every set with an approved count sheet is decided.", costly=True,
+))  # fmt: skip
+register(ListKind(
+    "wet-risk", "Sets by the water to dry",
+    (CODE, NAME, ListColumn("Water, g", 0.9, "right"), ListColumn("Metal, g", 0.8, "right"),
+     ListColumn("Metal, g/cm²", 0.8, "right"), ListColumn("Heaviest piece, g", 0.9, "right"),
+     ListColumn("Named wet", 0.6, "right")),
+    _wet_risk, "Advice, never a limit. What steam leaves on instruments taken to be steel, warmed "
+    "as the policy says: a heat balance. “At least”: something of it is not on record.",
+    ("wet_set", 0), nothing="No set is in use.",
 ))  # fmt: skip
 register(ListKind(
     "missing-facts", "Instruments missing facts",

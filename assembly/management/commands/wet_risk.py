@@ -57,13 +57,9 @@ class Command(BaseCommand):
             self._tell(risk)
 
     def _tell(self, risk: SetRisk) -> None:
-        found, least = risk.wetting, "at least " if risk.wetting.at_least else ""
-        per = found.metal_per_cm2
-        area = f", {per:.1f} g for each cm² of its tray" if per is not None else ""
-        metal = f"{found.metal_g / 1000:.1f} kg of metal{area}"
-        self._print(f"{risk.of}: {least}{found.condensate_g:.0f} g of water condense on {metal}. "
-                    "Advice, never a limit.")  # fmt: skip
-        for words in (taken_words(risk.policy), *risk.unknown):
+        self._print(f"{risk.of}: {risk.water} of water to dry. Advice, never a limit.")
+        metal = (f"{name}: {words}" for name, words in risk.metal)
+        for words in (*metal, taken_words(risk.policy), *risk.unknown):
             self._print(f"  {words}")
         for one in risk.advice:
             self._print(f"  {one.words} ({one.source})")

@@ -9,9 +9,9 @@ from typing import Any
 
 from django.core.management.base import BaseCommand
 
+from assembly.planning.words import NOT_KNOWN, said_of
 from assembly.planning.work import Board, board
-from assembly.requests.clocks import clock, span
-from assembly.rules.computing.ahead import Load, Task
+from assembly.rules.computing.ahead import Task
 
 
 class Command(BaseCommand):
@@ -29,35 +29,29 @@ class Command(BaseCommand):
             self._tell(found)
 
     def _tell(self, found: Board) -> None:
-        now = found.now
-        self._say(f"Until {clock(found.until, now)}, {found.hands} at a time "
-                  f"({found.hands_source}).")  # fmt: skip
-        for task in found.plan.tasks:
-            by = task.begin_by or task.packed_by
-            what = "begin by" if task.begin_by else "load by"
-            late = f", {span(task.late)} too late" if task.late else ""
-            hands = task.job.hands
-            length = f"; {hands.minutes:g} min, {hands.source}" if hands else ""
-            self._say(f"{what} {clock(by, now)}{late}: {task.job.what} ({task.job.number}), due "
-                      f"{clock(task.job.due, now)}{length}")  # fmt: skip
-        for load in found.plan.loads:
-            late = f", {span(load.late)} too late" if load.late else ""
-            self._say(f"start {load.machine} {load.way.programme.code} by "
-                      f"{clock(load.start_by, now)}{late}: {_inside(load)}")  # fmt: skip
-        for one in found.releases:
-            self._say(f"release {one.load} by {clock(one.by, now)}: {', '.join(one.what)}")
-        for job, why in found.plan.unknown:
-            self._say(f"cannot tell: {job.what}, due {clock(job.due, now)}: {why}")
-        if found.empty:
-            self._say("Nothing waits.")
+        said = said_of(found)
+        self._say(f"Until {said.until}; {said.hands}.")
+        for one in said.begin:
+            length = f"; {one.length}: {one.source}" if one.length else ""
+            self._say(_line(f"{one.act} by {one.by}", one.late, f"{one.what} ({one.number})",
+                            f"due {one.due}, {one.going}{length}", one.note))  # fmt: skip
+        for run in said.runs:
+            self._say(_line(f"start {run.sterilizer} {run.cycle} by {run.by}", run.late,
+                            ", ".join(run.inside), run.code, run.doubt))  # fmt: skip
+        for out in said.out:
+            self._say(_line(f"release {out.load} by {out.by}", out.late, ", ".join(out.inside)))
+        for unknown in said.unknown:
+            self._say(f"cannot tell: {unknown.what}, due {unknown.due}: {unknown.why}")
+        self._say("Nothing waits." if said.empty else NOT_KNOWN)
 
     def _say(self, words: str) -> None:
         self.stdout.write(words)
 
 
-def _inside(load: Load) -> str:
-    room = "" if load.room_told else " (whether there is room cannot be told)"
-    return ", ".join(one.what for one in load.jobs) + room
+def _line(act: str, late: str, *words: str) -> str:
+    """One line: what is to be done, how late it is, and what there is to know."""
+    first = f"{act}, {late}" if late else act
+    return f"{first}: {'; '.join(filter(None, words))}"
 
 
 def _as_json(found: Board) -> dict[str, Any]:
@@ -89,6 +83,7 @@ def _task(one: Task) -> dict[str, Any]:
         "due": _at(one.job.due), "begin_by": _at(one.begin_by), "packed_by": _at(one.packed_by),
         "goes_on": one.job.goes_on, "late_min": _minutes(one.late), "note": one.job.note,
         "minutes": hands.minutes if hands else None, "minutes_from": hands.source if hands else "",
+        "own_median": bool(hands and hands.own),
     }  # fmt: skip
 
 

@@ -276,8 +276,9 @@ def _room(
     return False if False in answers else None if None in answers else True
 
 
-def _shared_out(loads: Iterable[Load], machines: Sequence[Machine], now: datetime) -> None:
-    """Each load's sterilizer and start, the last first: two of one never overlap."""
+def _shared_out(loads: Sequence[Load], machines: Sequence[Machine], now: datetime) -> None:
+    """Each load's sterilizer and start, the last first: two of one never overlap. Then how soon it
+    can be started, after those before it."""
     free = {one.code: max(one.free or now, now) for one in machines}
     after: dict[str, datetime] = {}
     for load in sorted(loads, key=lambda one: one.start_by, reverse=True):
@@ -286,23 +287,34 @@ def _shared_out(loads: Iterable[Load], machines: Sequence[Machine], now: datetim
                   for code in load.way.machines}  # fmt: skip
         load.machine = max(starts, key=lambda code: (starts[code], code not in after))
         load.start_by = after[load.machine] = starts[load.machine]
+    for load in sorted(loads, key=lambda one: one.start_by):
         load.free = free[load.machine]
+        free[load.machine] += timedelta(minutes=load.way.minutes)
 
 
 def _tasks(loads: Iterable[Load], now: datetime, policy: Policy) -> Iterator[Task]:
     """What is to be done for each load, as late as so many hands can."""
     carried = timedelta(minutes=policy.number("load_way_min"))
     wanted = [(one.start_by - carried, one, job) for one in loads for job in one.jobs]
-    hands: list[datetime | None] = [None] * int(policy.number("ahead_hands"))
+    hands: list[list[Task]] = [[] for _ in range(int(policy.number("ahead_hands")))]
     for by, load, job in sorted(wanted, key=lambda one: (one[0], one[2].due), reverse=True):
-        minutes = timedelta(minutes=(job.hands.minutes or 0) if job.hands else 0)
+        length = timedelta(minutes=(job.hands.minutes or 0) if job.hands else 0)
         if job.hands is None or job.goes_on:
-            yield Task(job, load, by, None, _behind(now + minutes, by))
+            yield Task(job, load, by, None, _behind(now + length, by))
             continue
-        free = max(range(len(hands)), key=lambda n: (hands[n] is None, hands[n] or by))
-        begin = min(by, hands[free] or by) - minutes
-        hands[free] = begin
-        yield Task(job, load, by, begin, _behind(now, begin))
+        # whoever has to begin latest so far, or has nothing to do yet
+        own = max(hands, key=lambda one: (not one, one[-1].begin_by if one else by))
+        end = min(by, own[-1].begin_by or by) if own else by
+        own.append(Task(job, load, by, end - length))
+    for one in hands:
+        yield from _one_after_the_other(reversed(one), now)
+
+
+def _one_after_the_other(tasks: Iterable[Task], now: datetime) -> Iterator[Task]:
+    """The tasks of one pair of hands, each as late as it is when all before it are done at once."""
+    for task in tasks:
+        yield replace(task, late=_behind(now, task.begin_by or now))
+        now += timedelta(minutes=(task.job.hands.minutes or 0) if task.job.hands else 0)
 
 
 def _behind(now: datetime, by: datetime) -> timedelta | None:

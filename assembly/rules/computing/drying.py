@@ -14,7 +14,7 @@ from assembly.rules.computing.condensate import Wetting
 from assembly.rules.deciding.set_facts import SetQuestion
 from assembly.rules.deciding.sets import decide_set
 from assembly.rules.facts.cycles import Programme
-from assembly.rules.findings import metric
+from assembly.rules.findings import Show, metric
 from assembly.rules.policy.values import Policy
 
 PRACTICE = "common practice, no source"
@@ -75,11 +75,14 @@ def _is_longer(one: Programme, taken: Programme) -> bool:
     return same and (one.drying_min or 0) > (taken.drying_min or 0)
 
 
-def advice(found: Wetting, holders: Iterable[Holder], longer: Longer | None) -> list[Advice]:
-    """What helps the set to dry; what nobody knows of it is said as well."""
+def advice(
+    found: Wetting, holders: Iterable[Holder], longer: Longer | None, show: Show = metric
+) -> list[Advice]:
+    """What helps the set to dry, amounts written by ``show``; what nobody knows of it is said as
+    well."""
     said = []
     if one := found.heaviest:
-        weight = metric(one.weight_g or 0.0, "g")
+        weight = show(one.weight_g or 0.0, "g")
         said.append(Advice(f"Heaviest piece: {one.name}, {weight}. Spread heavy pieces, lay them "
                            "low, and nothing so that water stands in it.", PRACTICE))  # fmt: skip
     return [*said, *(_liner(one) for one in holders), *_drying(longer)]

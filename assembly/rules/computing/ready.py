@@ -26,7 +26,8 @@ WITH_IMPLANTS = "loads with implants"
 class Stage:
     """One stage that is left, ``minutes`` long by its ``source``.
 
-    ``minutes`` None: nobody knows, and ``source`` says what is missing. It cannot begin before
+    ``minutes`` None: nobody knows, and ``source`` says what is missing. ``own``: it is what the
+    department really took, by its record. It cannot begin before
     ``not_before``; what it waits for then is said in ``waits``.
     """
 
@@ -35,6 +36,7 @@ class Stage:
     source: str = ""
     not_before: datetime | None = None
     waits: str = ""
+    own: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -156,6 +156,19 @@ def test_a_busy_sterilizer_says_how_late() -> None:
     assert found.loads[0].late == timedelta(minutes=22)
 
 
+def test_what_is_too_late_makes_what_follows_in_its_sterilizer_late() -> None:
+    """By hand: the knee's 49 min start at 05:10, the hip's 38 before them at 04:32; from 05:00 on
+    they start at 05:00 and 05:38."""
+    found = planned(job("hip", at(5, 40)), job("knee", at(6, 13), cycles=(str(LONG),)), hands=2)
+    assert [one.late for one in found.loads] == [timedelta(minutes=28), timedelta(minutes=28)]
+
+
+def test_what_is_too_late_makes_what_one_does_next_late() -> None:
+    """By hand: begun by 04:43 and 05:08 they are in time; from 05:00 on it is 05:00 and 05:25."""
+    found = planned(job("hip", at(6, 30)), job("knee", at(6, 30)))
+    assert [one.late for one in found.tasks] == [timedelta(minutes=17), timedelta(minutes=17)]
+
+
 def test_what_should_have_begun_says_how_long_ago() -> None:
     assert planned(job("hip", at(6, 0))).tasks[0].late == timedelta(minutes=22)
 

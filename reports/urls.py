@@ -10,6 +10,7 @@ from reports.pages import (
     stock_plan_views,
     stock_views,
     views,
+    what_if_views,
     workstation,
 )
 from reports.pages.teaching import posters, skills
@@ -49,6 +50,8 @@ urlpatterns = [
     path(f"{RUN}/stop/", paper_views.stop_run, name="stop_run"),
     path(f"{RUN}/file/", paper_views.run_file, name="run_file"),
     path("papers/stock-plan.<str:form>", stock_plan_views.stock_plan_file, name="stock_plan_file"),
+    path("policy/what-if/", what_if_views.what_if_page, name="what_if"),
+    path("policy/what-if.<str:form>", what_if_views.what_if_file, name="what_if_file"),
     path("papers/lists/<slug:key>/", paper_views.list_page, name="list"),
     path("papers/lists/<slug:key>.<str:form>", paper_views.list_file, name="list_file"),
     path("papers/skills/", skills.skills, name="skills"),

@@ -268,6 +268,10 @@ ADDRESSES: dict[str, Address] = {
     "papers/skills/<slug:key>/": page(COORDINATORS, 7),
     "papers/skills/<slug:key>/record/": sent(COORDINATORS),
     "policy/": page(EVERYBODY, 6, also={"?freed=temperature_band": 11, "?q=seal": 6}),
+    "policy/what-if/": page(
+        COORDINATORS, 11, also={"?name=fill_limit": 11, "?name=fill_limit&value=0.6": 27}
+    ),
+    "policy/what-if.<str:form>": file(COORDINATORS, 20),
     "policy/set/": sent(COORDINATORS),
     "policy/preset/": sent(COORDINATORS),
     "supplies/<str:kind>/<str:code>/": page(EVERYBODY, 7),
@@ -316,7 +320,9 @@ LARGE: dict[str, tuple[int, int]] = {
     "sets/<str:code>/count-sheet/": (310, 50),
     "sets/<str:code>/work-card/": (250, 50),
     "papers/lists/<slug:key>/": (4510, 50),
-    "policy/": (220, 260),
+    "policy/": (220, 310),
+    "policy/what-if/": (380, 50),
+    "policy/what-if.<str:form>": (380, 50),
     "sets/<str:code>/count-sheets/<int:revision>/weight/": (250, 50),
     "builds/<int:pk>/now/": (350, 50),
     "instruments/<str:item_number>/label.pdf": (220, 50),

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
+from itertools import islice
 from typing import Any
 
 from django.utils import timezone
 
 from assembly.consequences.every_set import sets_with_lines
 from assembly.consequences.policy_actions import check_limited
-from assembly.consequences.whole_catalog import rows_now
+from assembly.consequences.whole_catalog import TOGETHER, rows_now
 from assembly.judging.decisions import decide_for_set
 from assembly.judging.facts_from_catalog import Department, Lent, Shared, department, lent_now
 from assembly.rules.comparing.sheets import Terms
@@ -40,32 +41,50 @@ class Supposed:
 
 @dataclass(frozen=True, slots=True)
 class Change:
-    """An instrument or a set whose package is another: "pouch P01", "undecided" or "none"."""
+    """An instrument or a set whose package is another ("pouch P01", "undecided" or "none"), or a
+    set that goes ``over`` a limit."""
 
     what: str
     code: str
+    name: str
     before: str
     after: str
+    over: bool = False
+
+    @property
+    def place(self) -> tuple[bool, bool, bool, bool, str]:
+        """Its place on the list: over, undecided, nothing left, then sets, then instruments."""
+        after = (self.after != UNDECIDED, self.after != str(Outcome.NONE))
+        return (not self.over, *after, self.what != "set", self.code)
 
 
 @dataclass(frozen=True, slots=True)
 class Consequences:
-    """All that would change: packages, and the sets that would go over a limit.
+    """All that would change, what hurts most first.
 
     Of the ``instruments`` so many were judged by the rules for one package (``by_rules``), all
     others by arrays.
     """
 
-    changed: tuple[Change, ...]
-    over: tuple[str, ...]
+    found: tuple[Change, ...]
     instruments: int
     sets: int
     by_rules: int
 
     @property
+    def changed(self) -> tuple[Change, ...]:
+        """What goes into another package, or into none."""
+        return tuple(one for one in self.found if one.before != one.after)
+
+    @property
     def undecided(self) -> tuple[str, ...]:
         """The codes of what is decided now and would not be."""
         return tuple(one.code for one in self.changed if one.after == UNDECIDED)
+
+    @property
+    def over(self) -> tuple[str, ...]:
+        """The sets that would go over a limit."""
+        return tuple(one.code for one in self.found if one.over)
 
     def as_json(self) -> dict[str, Any]:
         """As plain JSON types."""
@@ -154,15 +173,27 @@ def what_if(asked: Supposed, tell: Tell = lambda done: None) -> Consequences:
     held = [n for n, key in enumerate(rows.keys) if key in unread]
     found = compared(rows.catalog, terms_of(now), terms_of(then), held,
                      lambda done, of: tell(len(rows.keys)))  # fmt: skip
-    changed = [Change("instrument", rows.numbers[one.row], one.before, one.after)
-               for one in found.changed]  # fmt: skip
+    named = _names(rows.keys[one.row] for one in found.changed)
+    changed = [
+        Change(
+            "instrument", rows.numbers[one.row], named[rows.keys[one.row]], one.before, one.after
+        )
+        for one in found.changed
+    ]
     sets = _Sets(now, then, lent)
     for done, (one, lines) in enumerate(sets_with_lines(), start=1):
         sets.ask(one, lines)
         tell(len(rows.keys) + done)
-    return Consequences(
-        (*changed, *sets.changed), tuple(sets.over), found.rows, sets.asked, found.asked
-    )
+    every = sorted((*changed, *sets.found), key=lambda one: one.place)
+    return Consequences(tuple(every), found.rows, sets.asked, found.asked)
+
+
+def _names(keys: Iterable[int]) -> dict[int, str]:
+    found: dict[int, str] = {}
+    every = iter(keys)
+    while some := list(islice(every, TOGETHER)):
+        found |= dict(Instrument.objects.filter(pk__in=some).values_list("pk", "name"))
+    return found
 
 
 class _Sets:
@@ -175,8 +206,7 @@ class _Sets:
         self.policy = then.policy(timezone.localdate())
         kinds = "for_sets", "programmes", "protectors"
         self.same = all(getattr(now, kind) == getattr(then, kind) for kind in kinds)
-        self.changed: list[Change] = []
-        self.over: list[str] = []
+        self.found: list[Change] = []
         self.asked = 0
 
     def ask(self, one: InstrumentSet, lines: Sequence[Line]) -> None:
@@ -186,10 +216,9 @@ class _Sets:
         if self.same and not self.watched.tells_apart(self.policy):
             return
         after, is_over = _stands(one, lines, self.after)
-        if after != before:
-            self.changed.append(Change("set", one.code, before, after))
-        if is_over and not was_over:
-            self.over.append(one.code)
+        over = is_over and not was_over
+        if after != before or over:
+            self.found.append(Change("set", one.code, one.name, before, after, over))
 
 
 def _stands(one: InstrumentSet, lines: Sequence[Line], shared: Shared) -> tuple[str, bool]:

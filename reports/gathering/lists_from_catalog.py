@@ -62,19 +62,20 @@ def found_rows(kind: ListKind) -> Found | tuple[Row, ...]:
     if not kind.costly:
         found = kind.rows()
         return found if isinstance(found, Found) else tuple(found)
-    return caches["lists"].get_or_set(_kept_as(kind), lambda: tuple(kind.rows()), KEPT_S) or ()
+    return caches["lists"].get_or_set(kept_as(kind.key), lambda: tuple(kind.rows()), KEPT_S) or ()
 
 
-def _kept_as(kind: ListKind) -> str:
+def kept_as(key: str) -> str:
+    """The key by which what was found is kept, until something that a decision reads changes."""
     last = Change.objects.aggregate(last=Max("pk"))["last"]
     where = sha256(str(connection.settings_dict["NAME"]).encode()).hexdigest()
-    return f"{where}:{kind.key}:{last}:{policy_in_force().digest}:{timezone.localdate()}"
+    return f"{where}:{key}:{last}:{policy_in_force().digest}:{timezone.localdate()}"
 
 
 def takes_long(kind: ListKind) -> bool:
     """Whether a page may not wait for its rows: they are not kept, and many sets are decided."""
     sets = InstrumentSet.objects.filter(retired=False)
-    return kind.costly and sets.count() > WAITED_FOR and _kept_as(kind) not in caches["lists"]
+    return kind.costly and sets.count() > WAITED_FOR and kept_as(kind.key) not in caches["lists"]
 
 
 def _heavy() -> Iterator[Row]:

@@ -76,7 +76,7 @@ class TestTheWholeCatalogAsArrays:
 @pytest.mark.usefixtures("plates")
 class TestValues:
     def test_who_needs_more_room_goes_into_the_next_pouch(self) -> None:
-        """71 and 12 high, with 25 free at each side, are 133 of 134; with 26 they are 135."""
+        """71 and 12 high, with 10 free at each side, are 103 of 134; with 26 they are 135."""
         found = asked(values={"side_clearance_mm": "26"})
         assert (changes(found), found.instruments) == ([("A-1", "pouch P1", "pouch P2")], 3)
 

@@ -10,9 +10,9 @@ from reports.pages import (
     stock_plan_views,
     stock_views,
     views,
-    what_if_views,
     workstation,
 )
+from reports.pages.policy import what_if_views
 from reports.pages.teaching import posters, skills
 
 INSTRUMENT = "instruments/<str:item_number>"

@@ -12,7 +12,7 @@ from openpyxl import load_workbook
 
 from assembly.models import PolicyOverride
 from catalog.models import Change, Sterilizer
-from reports.gathering import what_if_list
+from reports.pages.policy import what_if_list
 from tests.factories import catalog as make
 from tests.factories.loads import a_programme
 

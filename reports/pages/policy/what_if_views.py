@@ -27,9 +27,9 @@ from catalog.runs import Run, beside
 from reports.documents.papers import PrintError
 from reports.gathering.list_files import FORMS
 from reports.gathering.lists_from_catalog import list_document
-from reports.gathering.what_if_list import Asking, list_of, title_of
 from reports.pages.answers import person, refused
 from reports.pages.paper_views import table_of
+from reports.pages.policy.what_if_list import Asking, list_of, title_of
 from reports.pages.workstation import sheet_paper
 
 MAY = "assembly.override_policy"
@@ -48,14 +48,18 @@ def _said(request: HttpRequest) -> Said:
         raise Refused(f"“{sent['value']}” is a value of what? Choose which.")
     if sent["name"] and not sent["value"]:
         raise Refused("Value: nothing was typed. Type what it becomes, or “not set”.")
+    more, without, one = (_some(sent[name]) for name in ("more", "without", "sterilizer"))
     return Said(
         preset=sent["preset"],
         values={sent["name"]: sent["value"]} if sent["name"] else {},
-        **{name: tuple(filter(None, [sent[field]])) for name, field in _CODES.items()},
+        supplies=more,
+        without=without,
+        sterilizers=one,
     )
 
 
-_CODES = {"supplies": "more", "without": "without", "sterilizers": "sterilizer"}
+def _some(code: str) -> tuple[str, ...]:
+    return (code,) if code else ()
 
 
 def _asking(request: HttpRequest) -> Asking:

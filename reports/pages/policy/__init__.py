@@ -1,0 +1,1 @@
+"""Policy on paper and as lists: what another value would change."""

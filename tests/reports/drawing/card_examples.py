@@ -16,6 +16,7 @@ from assembly.rules.facts.instruments import Box, Instrument
 from assembly.rules.facts.supplies import Pouch, Wrap
 from assembly.rules.findings import metric
 from assembly.rules.policy.values import default_policy
+from reports.documents.boards import BoardDocument, BoardPart
 from reports.documents.cards import Card, CardSection, Item
 from reports.documents.lists import ListColumn, ListDocument, ListKind
 from reports.documents.posters import Control, Fact, Panel, Poster
@@ -117,6 +118,17 @@ CARD = Card(
 def card(**changes: Any) -> Card:
     """The example card with ``changes``."""
     return replace(CARD, **changes)
+
+
+def board() -> BoardDocument:
+    """A shift's board with two parts, one row of it late."""
+    begin = (ListColumn("By", 1.9), ListColumn("What", 4.2), ListColumn("Takes"))
+    load = (ListColumn("By", 1.9), ListColumn("Load", 5.2))
+    return BoardDocument("Work ahead, 05:30 to 13:30", (
+        BoardPart("Begin by", begin, (("05:18, 12 min too late", "Hip set TS-001", "25 min"),
+                                      ("06:08", "Knee set TS-002", "25 min assumed"))),
+        BoardPart("Start by", load, (("06:38", "ST1: Hip set, knee set"),)),
+    ), "Made 05:30 by T. Birkett")  # fmt: skip
 
 
 def listing(rows: int = 3, **changes: Any) -> ListDocument:

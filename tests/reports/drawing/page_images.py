@@ -14,6 +14,7 @@ from PIL import Image, ImageChops, ImageFilter
 
 from reports.documents.count_sheets import CountSheetSection, Substitute
 from reports.documents.labels import ShelfLabelDocument
+from reports.drawing.boards import draw_board
 from reports.drawing.cards.cards import draw_card
 from reports.drawing.cards.work import draw_work_card
 from reports.drawing.labels.labels import draw_label, draw_labels
@@ -24,6 +25,7 @@ from reports.drawing.records import draw_record
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
 from tests.reports.drawing.card_examples import (
+    board,
     card,
     in_container,
     listing,
@@ -85,6 +87,7 @@ PAGES: dict[str, Callable[[], bytes]] = {
     "skills": lambda: draw_card(skills(), "letter"),
     "record": lambda: draw_record(record(), datetime(2026, 3, 6, 14, 5), "T. Birkett"),
     "list": lambda: draw_list(listing()),
+    "board": lambda: draw_board(board()),
 }
 
 

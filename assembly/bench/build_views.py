@@ -18,10 +18,12 @@ from assembly.bench.lists import RUNNING
 from assembly.bench.settings import with_keys
 from assembly.bench.signing import answer_for
 from assembly.bench.tally import LineCount, Tally, tally_of
+from assembly.judging.decisions import drawn
 from assembly.judging.emptied import boxes_shown
 from assembly.judging.inspection import damages_of, prompts_for
 from assembly.judging.reading_units import show_for
 from assembly.judging.sharpening import due
+from assembly.layouts.saved import here_of
 from assembly.ledger import HeldByAnother, Refused
 from assembly.models import Build
 from assembly.persons import ASSEMBLE, person_at
@@ -92,6 +94,7 @@ def region(request: HttpRequest, tally: Tally, said: Said | None = None) -> dict
         sections=[(title, list(lines)) for title, lines in groupby(left, key=_section)],
         counted=[one for one in tally.lines if one.state == "done" and one is not current],
         current=current,
+        here=_here(build, tally, current),
         prompts=prompts_for(current.line.instrument) if current else (),
         damages=damages_of(current.line.instrument) if current else [],
         said=said,
@@ -109,6 +112,15 @@ def region(request: HttpRequest, tally: Tally, said: Said | None = None) -> dict
         scale_units=list(WEIGHT_UNITS),
         scale_unit=request.session.get(SCALE_UNIT, ""),
     )
+
+
+def _here(build: Build, tally: Tally, current: LineCount | None) -> dict[str, Any] | None:
+    """Where the current line lies in the basket, where somebody saved that."""
+    if current is None:
+        return None
+    number = tally.lines.index(current) + 1
+    found = here_of(build.count_sheet, build.instrument_set, number)
+    return {"words": found.words, "drawing": drawn(found.scene)} if found else None
 
 
 def _section(one: LineCount) -> str:

@@ -27,10 +27,11 @@ from assembly.rules.layers.blocks import counted
 from assembly.rules.layers.laid import NOT_SHAPES, Asked, Laid, Verdict, laid_as, lay_out
 from assembly.rules.layers.layout import Layout
 from assembly.rules.layers.moving import NoRoomError, moved, stepped, where
-from assembly.rules.layers.scene import corner_of, layer_scene, numbers
+from assembly.rules.layers.scene import FROM_ABOVE, corner_of, layer_scene
 from catalog.forms.fields import EdgeField, WholeField, WordsField
 from catalog.models import InstrumentSet
 
+BOX = ("x", "y", "length", "width")
 LONG = 12
 """Pieces beyond which their list is folded."""
 OUTCOMES = {Verdict.FITS: "recommended", Verdict.CANNOT_FIT: "none"}
@@ -146,7 +147,7 @@ def _page(request: HttpRequest, here: Sheeted, shown: Shown, problem: str = "") 
         problem=problem,
         why=laid.why(show),
         warnings=laid.warnings(show),
-        not_shapes=NOT_SHAPES,
+        not_shapes=f"{FROM_ABOVE} {NOT_SHAPES}",
         latest=latest,
         unsaved=latest is None or latest.plan != laid.plan,
         before=earlier(here.of, here.sheet) if here.sheet and latest is None else None,
@@ -161,13 +162,13 @@ def _page(request: HttpRequest, here: Sheeted, shown: Shown, problem: str = "") 
 
 
 def _drawn(layout: Layout, here: Sheeted, show: Show, chosen: str) -> dict[str, Any]:
-    """Each layer to scale, and the pieces by their numbers; ``chosen`` is the key of one."""
-    pieces, asked = _pieces(layout), here.asked
+    """Each layer to scale, and the pieces with where it lies; ``chosen`` is the key of one."""
+    pieces = _pieces(layout)
     return {
         "pieces": pieces,
-        "chosen": next((one for one in pieces if one["key"] == chosen), pieces[0]),
+        "chosen": next((one for one in pieces if one["block"].key == chosen), pieces[0]),
         "layers": [
-            drawn(layer_scene(layout, n + 1, asked.lines, asked.policy, show, chosen))
+            drawn(layer_scene(layout, n + 1, here.asked, show, chosen))
             for n in range(len(layout.layers))
         ],
         "new_layer": len(layout.layers) + 1,
@@ -178,17 +179,12 @@ def _drawn(layout: Layout, here: Sheeted, show: Show, chosen: str) -> dict[str, 
 
 
 def _pieces(layout: Layout) -> list[dict[str, Any]]:
-    """Each block by its number, with where it lies; what has no place last."""
+    """Each block with where it lies, layer by layer; what has no place last."""
     found = []
-    for key, number in numbers(layout).items():
-        at = layout.place_of(key)
-        block = at[1].block if at else next(one for one in layout.over if one.key == key)
-        piece = {"key": key, "number": number, "words": block.words, "layer": 0,
-                 "where": "no place yet"}  # fmt: skip
-        if at:
-            layer, place = at
-            sizes = {name: f"{getattr(place, name):.1f}" for name in ("x", "y", "length", "width")}
-            piece |= {**sizes, "layer": layer, "across": place.across,
-                      "where": where(layer, place, layout.room)}  # fmt: skip
-        found.append(piece)
-    return found
+    for n, layer in enumerate(layout.layers, 1):
+        for place in sorted(layer, key=lambda one: (one.y, one.x)):
+            box = {name: f"{getattr(place, name):.1f}" for name in BOX}
+            found.append({"block": place.block, "layer": n, "across": place.across,
+                          "where": where(n, place, layout.room), **box})  # fmt: skip
+    nowhere = {**dict.fromkeys(BOX, ""), "layer": 0, "across": False, "where": "no place yet"}
+    return found + [{"block": one, **nowhere} for one in layout.over]

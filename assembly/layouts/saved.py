@@ -5,7 +5,7 @@ A layout belongs to one revision: the next one has none until somebody saves it.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from django.db.models import Q
@@ -15,8 +15,10 @@ from assembly.judging.facts_from_catalog import lines_of, set_question_for, shar
 from assembly.ledger import Refused, begin_new, verb
 from assembly.models import SetLayout
 from assembly.persons import ASSEMBLE, Person
+from assembly.rules.drawing.shapes import Scene
 from assembly.rules.layers.laid import Asked, Laid, into_of, laid_as, lay_out
-from assembly.rules.layers.moving import NoRoomError, Plan, here
+from assembly.rules.layers.moving import NoRoomError, Plan, as_kept, here
+from assembly.rules.layers.scene import here_scene, layer_scene
 from catalog.actions import record
 from catalog.models import Change, CountSheet, InstrumentSet, Line
 
@@ -69,12 +71,40 @@ def earlier(instrument_set: InstrumentSet, sheet: CountSheet) -> SetLayout | Non
     return rows.filter(count_sheet__instrument_set=instrument_set).exclude(count_sheet=sheet).last()
 
 
-def where_of(sheet: CountSheet, instrument_set: InstrumentSet, line: int) -> str:
-    """Where the pieces of a line (from 1) lie, as saved for the basket on record; else ""."""
-    saved = latest_of(sheet)
+@dataclass(frozen=True, slots=True)
+class Here:
+    """Where the pieces of one line lie: in words, and the layer drawn."""
+
+    words: str
+    scene: Scene | None
+
+
+def here_of(sheet: CountSheet, instrument_set: InstrumentSet, line: int) -> Here | None:
+    """Where a line (from 1) lies, as saved for the basket on record; None where nothing is."""
+    plan = plan_of(latest_of(sheet), instrument_set)
+    if plan is None or not (words := here(plan, line)):
+        return None
+    return Here(words, here_scene(plan, line))
+
+
+def latest_by_sheet(sheets: Iterable[CountSheet]) -> dict[int, SetLayout]:
+    """The layout in force of each revision that has one, by the key of the count sheet."""
+    return {one.count_sheet_id: one for one in SetLayout.objects.filter(count_sheet__in=sheets)}
+
+
+def plan_of(saved: SetLayout | None, instrument_set: InstrumentSet) -> Plan | None:
+    """What was saved, where it is for what the set lies in by its record now."""
     if saved is None or saved.plan.get("into") != _into(instrument_set):
-        return ""
-    return here(saved.plan, line)
+        return None
+    return dict(saved.plan)
+
+
+def layers_of(plan: Plan | None) -> tuple[Scene, ...]:
+    """Each layer as it was saved, as boxes with the numbers of their lines."""
+    if plan is None:
+        return ()
+    layout = as_kept(plan)
+    return tuple(layer_scene(layout, n) for n in range(1, len(layout.layers) + 1))
 
 
 def _into(instrument_set: InstrumentSet) -> str:

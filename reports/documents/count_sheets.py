@@ -9,6 +9,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import datetime
 
+from assembly.rules.drawing.shapes import Scene
 from assembly.rules.telling.decided import Decided
 from assembly.rules.telling.missing import counted_words, missing_words
 from reports.documents.papers import refuse_blank
@@ -128,7 +129,8 @@ class CountSheetDocument:
     ``decided`` is what it is packed in, by which cycle, with which weight; or why not.
     ``revision_state`` is printed as it is; any other word than ``current`` is printed white on
     black on every page. With a ``package_code`` the sheet is that package's, and its symbol too;
-    ``run`` is what is known of its load, each with its caption.
+    ``run`` is what is known of its load, each with its caption. ``layers`` of its basket are drawn
+    where the last page has room for them.
     """
 
     hospital: str
@@ -147,6 +149,7 @@ class CountSheetDocument:
     package_code: str = ""
     run: tuple[tuple[str, str], ...] = ()
     signed: Signed = UNSIGNED
+    layers: tuple[Scene, ...] = ()
 
     def __post_init__(self) -> None:
         needed = {

@@ -59,6 +59,7 @@ PENS = {
     "basket": Pen(0.5, fill=1.0),
     "peel": Pen(1.6),
     "box": Pen(0.0, fill=0.93),
+    "chosen": Pen(1.8, fill=0.93),
     "instrument": Pen(0.9, fill=1.0),
     "piece": Pen(0.55, fill=1.0),
     "detail": Pen(0.4),

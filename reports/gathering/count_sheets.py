@@ -15,10 +15,12 @@ from assembly.bench.tally import Tally, tally_of
 from assembly.judging.decisions import SetAnswer, decide_for_set
 from assembly.judging.facts_from_catalog import lines_of_many, policy_in_force, shared_now
 from assembly.judging.recorded import decided_of
+from assembly.layouts.saved import latest_by_sheet, latest_of, layers_of, plan_of
 from assembly.models import BuildEvent, BuildLine, Load, Package, Repair
 from assembly.packages.standing import Word, load_of
 from assembly.rules.days import day_words, time_words
 from assembly.rules.findings import metric
+from assembly.rules.layers.moving import Plan, here
 from assembly.upkeep.repairs import away_from_many
 from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 from reports.documents.count_sheets import (
@@ -68,6 +70,7 @@ class _Read:
         for one in of_lines.select_related("instrument").order_by("instrument__item_number"):
             self.substitutes.setdefault(one.line_id, []).append(one.instrument)
         self.away = away_from_many(sets)
+        self.layouts = latest_by_sheet(self.sheets.values())
         self.shared = shared_now()
 
 
@@ -108,8 +111,13 @@ def _document(
     return CountSheetDocument(
         **_head(instrument_set, sheet, printed_by),
         sections=_sections(
-            instrument_set, zip(lines, counted, strict=True), pictures, read.substitutes
+            instrument_set,
+            zip(lines, counted, strict=True),
+            pictures,
+            read.substitutes,
+            plan := plan_of(read.layouts.get(sheet.pk), instrument_set),
         ),
+        layers=layers_of(plan),
         decided=answer.decided,
         notices=tuple(
             filter(None, (*_notices(instrument_set, sheet, answer, away), unread_words(unread)))
@@ -134,12 +142,14 @@ def built_sheet_document(
     pictures, unread = photos.of(line.instrument for line in lines) if photos else ({}, [])
     counted = zip(lines, _counts(package, tally), strict=True)
     instead = {line.pk: line.substitutes.all() for line in lines}
+    plan = plan_of(latest_of(build.count_sheet), build.instrument_set)
     head = _head(build.instrument_set, build.count_sheet, printed_by)
     if package.is_void:
         head["revision_state"] = Word.VOID.value
     return CountSheetDocument(
         **{**head, "set_name": build.set_name, "set_code": build.set_code},
-        sections=_sections(build.instrument_set, counted, pictures, instead),
+        sections=_sections(build.instrument_set, counted, pictures, instead, plan),
+        layers=layers_of(plan),
         decided=decided_of(package, load),
         notices=tuple(filter(None, (*_of_package(package, tally), unread_words(unread)))),
         tick_columns=policy_in_force().words("count_sheet_columns"),
@@ -178,14 +188,16 @@ def _sections(
     lines: Iterable[tuple[Line | BuildLine, dict[str, Any]]],
     photos: Mapping[str, bytes],
     substitutes: Mapping[int, Iterable[Instrument]],
+    plan: Plan | None,
 ) -> tuple[CountSheetSection, ...]:
-    """The lines, numbered, under the titles of their sections: with each what was counted of it,
-    what the set's sheet shows of its instrument, its substitutes by the key of the line too, and
-    its photograph if there is one."""
+    """The lines, numbered, under the titles of their sections: with each where it lies by the
+    saved ``plan``, what was counted of it, what the set's sheet shows of its instrument, its
+    substitutes by the key of the line too, and its photograph if there is one."""
     numbered = (
         (line.section, CountSheetLine(
             number=number,
-            details=tuple(_details(instrument_set, line, substitutes.get(line.pk, ()))),
+            details=(*_lies(plan, number),
+                     *_details(instrument_set, line, substitutes.get(line.pk, ()))),
             photo=photos.get(line.instrument.item_number, b""),
             **counted,
         ))
@@ -195,6 +207,11 @@ def _sections(
         CountSheetSection(title, tuple(line for _, line in group))
         for title, group in groupby(numbered, key=lambda pair: pair[0])
     )
+
+
+def _lies(plan: Plan | None, number: int) -> Iterator[str]:
+    if plan and (words := here(plan, number)):
+        yield words
 
 
 def _details(

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
 
 from assembly.judging.decisions import (
     Answer,
@@ -11,8 +12,12 @@ from assembly.judging.decisions import (
     decide_for_set,
 )
 from assembly.judging.facts_from_catalog import lines_of
+from assembly.layouts.saved import asked_of, latest_of, layout_of
 from assembly.rules.deciding.protection import NO_PROTECTOR
 from assembly.rules.findings import Caution, Outcome, Show, metric
+from assembly.rules.layers.laid import Asked
+from assembly.rules.layers.layout import Layout
+from assembly.rules.layers.scene import layer_scene
 from assembly.rules.limits.handling import SHARP_NOT_ON_RECORD
 from assembly.rules.telling.checks import Check
 from assembly.rules.telling.decided import Decided
@@ -41,8 +46,29 @@ def set_card(one: InstrumentSet, printed_by: str, show: Show = metric) -> Card:
     """The card to work by for one set; NothingToPrint where no count sheet is approved."""
     if one.current is None:
         raise NothingToPrint(f"No count sheet of {one.code} is approved yet: approve one first.")
-    answer = decide_for_set(one, lines_of(one.current), show, out=())
-    return work_card(answer, one.name, one.code, printed_by)
+    lines = lines_of(one.current)
+    answer = decide_for_set(one, lines, show, out=())
+    card = work_card(answer, one.name, one.code, printed_by)
+    if answer.decision.recommended is None or latest_of(one.current) is None:
+        return card
+    asked = asked_of(one, lines)
+    shown = layout_of(asked, one.current)
+    return _laid(card, shown.laid.layout, asked, show) if shown.holds else card
+
+
+def _laid(card: Card, layout: Layout | None, asked: Asked, show: Show) -> Card:
+    """The card with the layers as they were saved for this revision, in place of what merely shows
+    sizes; the drawings give way where there is no room, the line of words does not."""
+    if layout is None:
+        return card
+    count, (pack, *others) = len(layout.layers), card.sections
+    layers = [layer_scene(layout, n, asked, show) for n in range(1, count + 1)]
+    words = f"Lay it as saved, {count} layer{'s' * (count > 1)}: its page has each place."
+    return replace(
+        card,
+        scenes=(*layers, *(scene for scene in card.scenes if not scene.layer)),
+        sections=(replace(pack, items=(*pack.items, Item(words))), *others),
+    )
 
 
 def work_card(answer: Answer | SetAnswer, title: str, code: str, printed_by: str) -> Card:

@@ -51,6 +51,16 @@ class Block:
         check_numbers(self)
 
     @property
+    def strung(self) -> bool:
+        """Whether it is a stringer."""
+        return self.key.startswith("s")
+
+    @property
+    def label(self) -> str:
+        """What stands on it in a drawing: the number of its line, of a stringer S and its own."""
+        return self.key.partition(".")[0].upper()
+
+    @property
     def words(self) -> str:
         """Its name, and of a stringer what is on it."""
         return f"{self.name} ({self.contents})" if self.contents else self.name

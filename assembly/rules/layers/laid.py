@@ -179,7 +179,7 @@ def lay_out(asked: Asked) -> Laid:
     for levels in LEVELS:
         blocks, unknown = blocks_of(asked.lines, room, levels, policy)
         found.append(Laid(into, arrange(blocks, room, gap), piece, unknown, levels, policy))
-        if not found[-1].left_over or not any(one.key.startswith("s") for one in blocks):
+        if not found[-1].left_over or not any(one.strung for one in blocks):
             break
     return min(found, key=lambda one: one.left_over)
 

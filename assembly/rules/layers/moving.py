@@ -174,18 +174,29 @@ def _place(one: Mapping[str, Any], block: Block) -> Place:
     return Place(block, x, y, one["across"] is True, angle)
 
 
+def as_kept(plan: Plan) -> Layout:
+    """What was kept, as it was then: to be shown beside a line, whatever the record says now."""
+    long, wide, high = plan["room"]
+    layers: dict[int, list[Place]] = {}
+    for one in plan["places"]:
+        sizes = dict(zip(SIZES, one["sizes"], strict=True))
+        holds = tuple((line, pieces) for line, pieces in one["holds"])
+        block = Block(key=one["key"], name="", holds=holds, **sizes)
+        place = Place(block, one["x"], one["y"], one["across"], one["angle"])
+        layers.setdefault(one["layer"], []).append(place)
+    return Layout(Room(long=long, wide=wide, high=high),
+                  tuple(tuple(layers[n]) for n in sorted(layers)))  # fmt: skip
+
+
 def here(plan: Plan, line: int) -> str:
     """Where the pieces of a line (from 1) lie in what was kept, in words; "" where nowhere."""
-    long, wide, high = plan["room"]
-    room, found = Room(long=long, wide=wide, high=high), []
-    for one in plan["places"]:
-        if any(place == line for place, _ in one["holds"]):
-            length, width, height = one["sizes"]
-            block = Block(key=one["key"], name="", length_mm=length, width_mm=width,
-                          height_mm=height)  # fmt: skip
-            place = Place(block, one["x"], one["y"], one["across"], one["angle"])
-            words = where(one["layer"], place, room)
-            found.append(f"{words}, stringer" if one["key"].startswith("s") else words)
+    layout, found = as_kept(plan), []
+    for n, layer in enumerate(layout.layers, 1):
+        for one in layer:
+            if line in dict(one.block.holds):
+                words = where(n, one, layout.room)
+                stringer = f", stringer {one.block.label[1:]}" if one.block.strung else ""
+                found.append(words + stringer)
     each = list(dict.fromkeys(found))
     return "; ".join(each[:MOST_PLACES]) + (" and elsewhere" if len(each) > MOST_PLACES else "")
 

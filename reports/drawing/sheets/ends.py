@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from assembly.rules.drawing.shapes import Scene
 from reports.documents.count_sheets import CountSheetDocument
-from reports.drawing.fitting import Style, fit
+from reports.drawing.fitting import PrintRefused, Style, fit
 from reports.drawing.fonts import Face
 from reports.drawing.measures import points
-from reports.drawing.painting import BASELINE, Piece, paint_block, stacked
+from reports.drawing.painting import BASELINE, Piece, paint_block, side_by_side, stacked
+from reports.drawing.scenes import height_on_paper, paint_scene, scale_for
 from reports.drawing.sheets.parts import CAPTION, FACT, GROUP, HAIRLINE, INSET, OR, RULE, box
 
 TOTAL = Style(Face.BOLD, 11.0, 9.0, 1.2)
@@ -19,6 +21,9 @@ LEAST_LINES, MOST_LINES = 1, 3
 GAP = points(2.0)
 SIGN_HEIGHT = points(11.5)
 FIELD_GAP = points(5.0)
+LEAST_TYPE = 7.0
+"""Points, of the figures in a drawing of a layer."""
+MOST_LAYER = points(60.0)
 TICK = points(4.0)
 CORRECT = "Count correct"
 
@@ -31,6 +36,8 @@ def ending(document: CountSheetDocument, width: float, spare: float = 0.0) -> Pi
 
     Where ``spare`` points are left on it, the box has more lines to write on.
     """
+    drawn = _layers(document.layers, width, spare)
+    spare -= drawn.height
     lines = min(MOST_LINES, LEAST_LINES + int(max(spare, 0.0) / WRITE_IN))
     signed = document.signed
     here = (
@@ -40,7 +47,7 @@ def ending(document: CountSheetDocument, width: float, spare: float = 0.0) -> Pi
         ("Date, time", 2.0, signed.checked_at),
     )
     in_the_or = (("Scrub", 3.0, ""), ("Circulating", 3.0, ""), ("Date, time", 2.0, ""))
-    pieces = [_total(document, width), _to_write(width, lines), _signatures("", here, width)]
+    pieces = [_total(document, width), drawn, _to_write(width, lines), _signatures("", here, width)]
     if document.or_columns:
         pieces.append(_signatures(OR, in_the_or, width))
     return stacked(pieces)
@@ -53,6 +60,27 @@ def _total(document: CountSheetDocument, width: float) -> Piece:
         paint_block(canvas, total, left, top - GAP)
 
     return Piece(total.height + 2 * GAP, paint)
+
+
+def _layers(scenes: Sequence[Scene], width: float, room: float) -> Piece:
+    """The layers beside and under each other, all of one scale; nothing where there is no room."""
+    rows = [scenes[n : n + 2] for n in range(0, len(scenes), 2)]
+    each = (width - FIELD_GAP) / 2
+    high = min(room / len(rows) - GAP, MOST_LAYER) if rows else 0.0
+    try:
+        scale = max((scale_for(scene, each, high, LEAST_TYPE) for scene in scenes), default=1.0)
+    except PrintRefused:
+        rows = []
+    pieces = [side_by_side([_drawn(scene, scale) for scene in row], each + FIELD_GAP)
+              for row in rows]  # fmt: skip
+    return stacked(pieces)
+
+
+def _drawn(scene: Scene, scale: float) -> Piece:
+    return Piece(
+        height_on_paper(scene, scale) + GAP,
+        lambda canvas, left, top: paint_scene(canvas, scene, left, top, scale, LEAST_TYPE),
+    )
 
 
 def _to_write(width: float, lines: int) -> Piece:

@@ -3,14 +3,17 @@
 from __future__ import annotations
 
 import json
+import re
 from typing import Any
 
 import pytest
+from django.contrib.auth.models import User
 from django.test import Client
 
 from assembly.layouts import saved
 from assembly.ledger import Refused
 from assembly.models import SetLayout
+from assembly.persons import person_of
 from catalog.models import Change, InstrumentSet
 from tests.factories import bench as at
 
@@ -158,9 +161,22 @@ class TestSaved:
 
     def test_where_a_line_lies_is_said_for_the_basket_on_record_alone(self, of) -> None:
         sheet = kept(of).count_sheet
-        assert saved.where_of(sheet, of, 3).startswith("layer 1, ")
+        found = saved.here_of(sheet, of, 3)
+        assert found and found.scene and found.words.startswith("layer 1, ")
         of.container = None
-        assert saved.where_of(sheet, of, 3) == ""
+        assert saved.here_of(sheet, of, 3) is None
+
+
+def test_the_assembly_says_where_the_current_line_lies(technician, of) -> None:
+    kept(of)
+    build = at.a_build(of, person_of(User.objects.get(username="a-technician")))
+    text = technician.get(f"/builds/{build.pk}/").content.decode()
+    assert re.search(r'class="here"><svg.*layer 1, [^<]*stringer 1</figcaption>', text, re.S)
+
+
+def test_without_a_saved_layout_the_assembly_says_nothing_of_it(technician, of) -> None:
+    build = at.a_build(of, person_of(User.objects.get(username="a-technician")))
+    assert 'class="here"' not in technician.get(f"/builds/{build.pk}/").content.decode()
 
 
 def test_without_a_basket_nobody_can_tell_and_nothing_can_be_saved(technician, of) -> None:

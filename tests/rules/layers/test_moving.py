@@ -218,4 +218,4 @@ class TestHere:
     def test_a_stringer_is_named(self):
         strung = replace(block(0, 100, 50), key="s1", holds=((1, 4), (2, 2)))
         plan = plan_of(Layout(ROOM, ((Place(strung, 0, 0),),)))
-        assert here(plan, 2) == "layer 1, left back, stringer"
+        assert here(plan, 2) == "layer 1, left back, stringer 1"

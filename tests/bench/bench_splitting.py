@@ -1,16 +1,25 @@
-"""Time of splitting sets of several sizes, and how often the number of trays is proved.
+"""The split of sets of several sizes: its time, how often it is proved, and the referee beside it.
 
-Run as ``PYTHONPATH=. python tests/bench/bench_splitting.py``.
+Run as ``python -m tests.bench.bench_splitting``; ``--referee`` has OR-tools prove each case too
+(``pip install -e '.[bench]'``) and ends with 1 where it proved another number of trays. Times are
+of the processor, so that what else the machine does changes them little.
 """
 
 from __future__ import annotations
 
+import argparse
+import sys
 import time
+from collections.abc import Callable
+from dataclasses import dataclass, field
 from random import Random
+from statistics import median
 
-from assembly.rules.computing.splitting import Unit, split
+from assembly.rules.computing.splitting import TraySplit, Unit, split
 
 RUNS = 6
+CAPACITY_G, LAYER_MM2 = 8500, 480 * 250 * 0.7
+AREA_MM2 = LAYER_MM2 * 4
 
 
 def general(random: Random, lines: int) -> list[Unit]:
@@ -32,35 +41,93 @@ def heavy(random: Random, lines: int) -> list[Unit]:
     ]  # fmt: skip
 
 
-def filled(random: Random, pieces: int, trays: int, share: float) -> list[Unit]:
-    """Pieces that fill the trays to a share of their capacity."""
-    cuts = [random.uniform(0.2, 1) for _ in range(pieces)]
-    scale = trays * 8500 * share / sum(cuts)
+def filled(random: Random, lines: int, trays: int, share: float) -> list[Unit]:
+    """Lines that stay whole and fill the trays to a share of their capacity, to 0.01 g."""
+    cuts = [random.uniform(0.2, 1) for _ in range(lines)]
+    scale = trays * CAPACITY_G * share / sum(cuts)
     return [
-        Unit(name=f"n{n}", weight_g=int(cut * scale * 10) / 10, area_mm2=1000)
+        Unit(name=f"n{n}", weight_g=int(cut * scale * 100) / 100, area_mm2=1000)
         for n, cut in enumerate(cuts)
     ]
 
 
-def main() -> None:
-    kinds = [
-        *((f"general {n}", lambda r, n=n: general(r, n)) for n in (30, 100, 300)),
-        *((f"heavy {n}", lambda r, n=n: heavy(r, n)) for n in (30, 100, 150)),
-        *(
-            (f"90 pieces, 4 trays, {share:.1%} full", lambda r, s=share: filled(r, 90, 4, s))
-            for share in (0.9, 0.98, 0.995, 1.0)
-        ),
-    ]
-    for name, make in kinds:
-        times, proved = [], 0
-        for seed in range(RUNS):
+def sections(random: Random, count: int) -> list[Unit]:
+    """Whole sections of up to half a tray and of very different room, both to be watched."""
+    return [
+        Unit(name=f"n{n}", weight_g=random.randint(20_000, 425_000) / 100,
+             area_mm2=random.randint(5_000, int(AREA_MM2 / 2)))
+        for n in range(count)
+    ]  # fmt: skip
+
+
+KINDS: dict[str, Callable[[Random], list[Unit]]] = {
+    **{f"general, {n} lines": lambda r, n=n: general(r, n) for n in (30, 100, 150)},
+    **{f"heavy, {n} lines": lambda r, n=n: heavy(r, n) for n in (30, 100)},
+    **{f"{n} lines, {trays} trays, {share:.1%} full":
+       lambda r, n=n, trays=trays, share=share: filled(r, n, trays, share)
+       for n, trays in ((30, 2), (90, 4), (150, 6))
+       for share in (0.9, 0.98, 0.995, 1.0)},
+    **{f"{n} sections": lambda r, n=n: sections(r, n) for n in (8, 12, 16, 20)},
+}  # fmt: skip
+
+
+@dataclass(slots=True)
+class Counted:
+    """What the runs of one kind came to."""
+
+    ours_s: list[float] = field(default_factory=list)
+    its_s: list[float] = field(default_factory=list)
+    proved: int = 0
+    proved_by_it: int = 0
+    other: int = 0
+    heaviest_by_it: int = 0
+    heavier_g: list[float] = field(default_factory=list)
+
+
+def judged(units: list[Unit], found: TraySplit, so_far: Counted, seconds: float) -> None:
+    """The referee's answer to the same question: how many trays, then how heavy the heaviest."""
+    from tests.bench import referee
+
+    sizes = [(round((u.weight_g or 0) * 100), round(u.area_mm2 or 0)) for u in units]
+    tray, trays = (CAPACITY_G * 100, int(AREA_MM2)), len(found.trays)
+    start = time.process_time()
+    fewest = referee.fewest(sizes, *tray, trays, seconds=seconds)
+    lightest = referee.lightest(sizes, *tray, trays, seconds)
+    so_far.its_s.append(time.process_time() - start)
+    so_far.proved_by_it += fewest.proved
+    so_far.other += fewest.proved and fewest.value != trays
+    if lightest.value is not None and lightest.proved:
+        so_far.heaviest_by_it += 1
+        so_far.heavier_g.append(found.trays[0].weight_g - lightest.value / 100)
+
+
+def main() -> int:
+    asked = argparse.ArgumentParser(description=__doc__)
+    asked.add_argument("--referee", action="store_true", help="OR-tools proves each case too")
+    asked.add_argument("--runs", type=int, default=RUNS)
+    asked.add_argument("--seconds", type=float, default=10.0, help="the referee's for one answer")
+    options, other = asked.parse_args(), 0
+    for name, make in KINDS.items():
+        so_far = Counted()
+        for seed in range(options.runs):
             units = make(Random(seed))
-            start = time.perf_counter()
-            found = split(units, 8500, 480 * 250 * 0.7 * 4)
-            times.append(time.perf_counter() - start)
-            proved += found.proved
-        print(f"{name:32} {max(times) * 1000:8.1f} ms at most, proved {proved} of {RUNS}")
+            start = time.process_time()
+            found = split(units, CAPACITY_G, AREA_MM2)
+            so_far.ours_s.append(time.process_time() - start)
+            so_far.proved += found.proved
+            if options.referee:
+                judged(units, found, so_far, options.seconds)
+        words = f"{name:32} {median(so_far.ours_s) * 1000:7.1f} ms, at most "
+        words += f"{max(so_far.ours_s) * 1000:6.1f}; proved {so_far.proved} of {options.runs}"
+        if options.referee:
+            ratio = median(so_far.its_s) / median(so_far.ours_s)
+            words += f"; referee {ratio:6.0f} times as long, proved {so_far.proved_by_it}, "
+            words += f"other number {so_far.other}; heaviest proved {so_far.heaviest_by_it}, "
+            words += f"ours heavier by at most {max(so_far.heavier_g, default=0):.2f} g"
+        print(words, flush=True)
+        other += so_far.other
+    return bool(other)
 
 
 if __name__ == "__main__":
-    main()
+    sys.exit(main())

@@ -8,7 +8,7 @@ quick rules miss. The bound is Martello and Toth's L2; the rest is textbook bin 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 NODE_LIMIT = 200_000
 """Steps after which a search stops without an answer."""
@@ -23,6 +23,7 @@ class Found:
 
     bins: Bins | None
     stopped: bool = False
+    nodes: int = field(default=0, compare=False, repr=False)
 
 
 def _up(part: int, whole: int) -> int:
@@ -132,7 +133,7 @@ class _Search:
             if len(stack) == len(chosen):
                 nodes += 1
                 if nodes > limit:
-                    return Found(None, stopped=True)
+                    return Found(None, True, nodes)
                 stack.append(self._tries(chosen))
             bin_ = next(stack[-1], None)
             if bin_ is not None:
@@ -141,12 +142,12 @@ class _Search:
                 continue
             stack.pop()
             if not chosen:
-                return Found(None)
+                return Found(None, nodes=nodes)
             self._put(len(chosen) - 1, chosen.pop(), 1)
         bins = [0] * len(self.units)
         for n, bin_ in zip(self.order, chosen, strict=True):
             bins[n] = bin_
-        return Found(tuple(bins))
+        return Found(tuple(bins), nodes=nodes)
 
     def _put(self, place: int, bin_: int, sign: int) -> None:
         w, a = self.units[place]

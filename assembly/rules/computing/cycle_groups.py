@@ -7,7 +7,7 @@ makers' IFUs; the least number of groups is a smallest cover, ours.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from assembly.rules.facts.cycles import Programme
@@ -33,14 +33,21 @@ class CycleGroup:
     cycle: Programme | CommonCycle | None = None
     doubts: tuple[str, ...] = ()
     orphans: bool = False
+    number: int = -1
 
 
 @dataclass(frozen=True, slots=True)
 class CycleGroups:
-    """The fewest groups; ``allowed`` are masks, one a line, of the cycles that may serve it."""
+    """The fewest groups; ``allowed`` are masks, one a line, of the cycles that may serve it.
+
+    ``choices`` are the numbers of the groups that could take it. ``closed``: no cycle serves what
+    none of the groups' cycles serves together.
+    """
 
     groups: tuple[CycleGroup, ...]
     allowed: tuple[int, ...]
+    choices: tuple[tuple[int, ...], ...] = ()
+    closed: bool = False
     proved: bool = True
 
 
@@ -49,13 +56,14 @@ def cycle_groups(
     sections: Sequence[str],
     programmes: Sequence[Programme] | None,
     policy: Policy,
-    turn: int = 0,
+    moved: Mapping[int, int] | None = None,
 ) -> CycleGroups:
     """Lines in the fewest groups that each have a cycle, by what their IFUs say.
 
     ``sections`` are the lines' titles. A section that several groups can take whole goes to the
-    largest of them; ``turn`` begins with another one. Lines that no cycle can serve are a group by
-    themselves, the last. Programmes None: any cycle that could be run.
+    largest of them, but for the lines that are ``moved``: their places with the group's number.
+    Lines that no cycle can serve are a group by themselves, the last. Programmes None: any cycle
+    that could be run.
     """
     members = members_from(instruments, policy)
     if programmes is None:
@@ -74,13 +82,18 @@ def cycle_groups(
         names = () if ruled_out else tuple(member.name for member in members)
         return CycleGroups((CycleGroup(everybody, None, names, ruled_out),), allowed)
     cover, chosen = _cover(served, maybe, sure)
-    taken = _placed(of, sections, chosen, turn)
+    taken = _placed(of, sections, chosen)
+    for place, number in (moved or {}).items():
+        taken[place] = number
     groups = [
-        _group(tuple(n for n, at in enumerate(taken) if at == number), of, members, *pair)
+        _group(tuple(n for n, at in enumerate(taken) if at == number), of, members, number, *pair)
         for number, pair in enumerate(chosen)
     ]
+    can = tuple(tuple(g for g, (offer, _) in enumerate(chosen) if offer.mask >> m & 1) for m in of)
+    closed = all(any(not one.mask & ~kept.mask for kept, _ in chosen) for one in maybe)
     groups.append(CycleGroup(tuple(n for n, at in enumerate(taken) if at < 0), orphans=True))
-    return CycleGroups(tuple(one for one in groups if one.places), allowed, cover.proved)
+    groups = [one for one in groups if one.places]
+    return CycleGroups(tuple(groups), allowed, can, closed, cover.proved)
 
 
 def _members_of(instruments: Sequence[Instrument], members: Sequence[Member]) -> list[int]:
@@ -111,14 +124,13 @@ def _cover(
 
 
 def _placed(
-    of: Sequence[int], sections: Sequence[str], chosen: Sequence[tuple[Offer, int]], turn: int
+    of: Sequence[int], sections: Sequence[str], chosen: Sequence[tuple[Offer, int]]
 ) -> list[int]:
     """For each line the number of its group, -1 where none may serve it: where it is certain
     first, then where most of its section can go, then where most can."""
     count = len(chosen)
     size = [sum(offer.mask >> m & 1 for m in of) for offer, _ in chosen]
     first = sorted(range(count), key=lambda g: -size[g])
-    first = first[turn:] + first[:turn]
     can = [[g for g in first if chosen[g][0].mask >> m & 1] for m in of]
     sure = [
         [g for g in options if chosen[g][1] >> m & 1] for options, m in zip(can, of, strict=True)
@@ -137,8 +149,9 @@ def _placed(
 
 
 def _group(
-    places: tuple[int, ...], of: Sequence[int], members: Sequence[Member], offer: Offer, sure: int
-) -> CycleGroup:
+    places: tuple[int, ...], of: Sequence[int], members: Sequence[Member], number: int,
+    offer: Offer, sure: int,
+) -> CycleGroup:  # fmt: skip
     inside = [members[m] for m in dict.fromkeys(of[n] for n in places)]
     open_ = [members[m] for m in dict.fromkeys(of[n] for n in places) if not sure >> m & 1]
     cycle: Programme | CommonCycle | None
@@ -147,4 +160,4 @@ def _group(
     else:
         cycle = next(iter(common_cycles(inside)), None)
         open_ = [] if cycle else open_
-    return CycleGroup(places, cycle, tuple(member.name for member in open_))
+    return CycleGroup(places, cycle, tuple(member.name for member in open_), number=number)

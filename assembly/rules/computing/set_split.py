@@ -7,15 +7,22 @@ and never called proved. Sources: those of its limits; the makers' IFUs; the sea
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
+from itertools import product
 from string import ascii_uppercase
 from typing import Any
 
 from assembly.rules.computing.cycle_groups import CycleGroup, CycleGroups, cycle_groups
 from assembly.rules.computing.set_parts import Keeping, Kept, TrayLimit, tray_limit
-from assembly.rules.computing.splitting import TraySplit, fewest_trays, split
+from assembly.rules.computing.splitting import (
+    TraySplit,
+    Unit,
+    fewest_trays,
+    least_trays,
+    split,
+)
 from assembly.rules.deciding.set_facts import SetLine, SetQuestion
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.supplies import Container, Wrap
@@ -25,8 +32,10 @@ from assembly.rules.policy.values import Policy
 MOST_PARTS = len(ascii_uppercase)
 EVEN_G = 1.0
 """No scale at a bench tells trays apart that are closer than this (common practice, no source)."""
-MOST_TURNS = 4
-"""How many groups in turn are offered the sections that several can take."""
+MOST_MOVED = 6
+"""So many of the heaviest units that several cycles serve are tried in each of their groups."""
+MOST_TRIED = 8
+"""So many ways to place them are gone into, where they may save a tray."""
 
 
 class SetSplitOutcome(StrEnum):
@@ -206,9 +215,10 @@ class _Grouped:
 
 
 def _answer(question: SetQuestion, keeping: Keeping, policy: Policy) -> SetSplit:
-    best, proved, turn = _grouped(question, keeping, policy, 0), False, 0
-    while not (proved := _proved(best, keeping)) and (turn := turn + 1) < MOST_TURNS:
-        best = min(best, _grouped(question, keeping, policy, turn), key=lambda way: way.count)
+    best = _grouped(question, keeping, policy, {})
+    proved = _proved(best, keeping)
+    if not proved and len(best.groups.groups) > 1:
+        best, proved = _moved(question, keeping, policy, best)
     limit, groups = keeping.limit, best.groups.groups
     parts = _parts(best, keeping)
     by_cycle = [f"Not settled by its IFU, read it first: {name} ({_words(group)})."
@@ -225,16 +235,56 @@ def _answer(question: SetQuestion, keeping: Keeping, policy: Policy) -> SetSplit
     )  # fmt: skip
 
 
-def _grouped(question: SetQuestion, keeping: Keeping, policy: Policy, turn: int) -> _Grouped:
+def _moved(
+    question: SetQuestion, keeping: Keeping, policy: Policy, best: _Grouped
+) -> tuple[_Grouped, bool]:
+    """The fewest trays where units that several cycles serve go elsewhere, and whether that is
+    proved: all ways were tried, and each needs as many by its lower bound."""
+    free = [(one, choices) for kept in best.kept for one in kept
+            if len(choices := _choices(one, best.groups)) > 1]  # fmt: skip
+    free.sort(key=lambda pair: -(pair[0].unit.upper_g or 0.0))
+    every = len(free) <= MOST_MOVED and best.groups.closed and best.groups.proved
+    ways = []
+    for numbers in product(*(choices for _, choices in free[:MOST_MOVED])):
+        pairs = zip(free, numbers, strict=False)
+        moved = {place: number for (one, _), number in pairs for place, _count in one.pieces}
+        ways.append((_least_trays(best, keeping, moved), moved))
+    ways.sort(key=lambda way: way[0])
+    for least, moved in ways[:MOST_TRIED]:
+        if least < best.count:
+            best = min(best, _grouped(question, keeping, policy, moved), key=lambda way: way.count)
+    return best, _proved(best, keeping) or (every and ways[0][0] >= best.count)
+
+
+def _choices(kept: Kept, groups: CycleGroups) -> list[int]:
+    """The numbers of the groups that can take a unit whole."""
+    every = [set(groups.choices[place]) for place, _ in kept.pieces] if groups.choices else [set()]
+    return sorted(set.intersection(*every))
+
+
+def _least_trays(way: _Grouped, keeping: Keeping, moved: Mapping[int, int]) -> int:
+    """What the groups' trays cannot be fewer than, with units moved to other groups."""
+    units: dict[int, list[Unit]] = {}
+    for group, kept in zip(way.groups.groups, way.kept, strict=True):
+        for one in kept:
+            number = moved.get(one.pieces[0][0], group.number)
+            units.setdefault(number, []).append(one.unit)
+    limit = keeping.limit
+    return sum(least_trays(inside, limit.room_g, limit.area_mm2) for inside in units.values())
+
+
+def _grouped(
+    question: SetQuestion, keeping: Keeping, policy: Policy, moved: Mapping[int, int]
+) -> _Grouped:
     sections = [line.section for line in question.lines]
-    groups = cycle_groups(question.instruments, sections, question.programmes, policy, turn)
+    groups = cycle_groups(question.instruments, sections, question.programmes, policy, moved)
     found = [keeping.units(group.places) for group in groups.groups]
     splits = tuple(_trays([one.unit for one in kept], keeping.limit) for kept, _ in found)
     parted = dict.fromkeys(name for _, names in found for name in names)
     return _Grouped(groups, tuple(kept for kept, _ in found), splits, tuple(parted))
 
 
-def _trays(units: Sequence[Any], limit: TrayLimit) -> TraySplit:
+def _trays(units: Sequence[Unit], limit: TrayLimit) -> TraySplit:
     named = [replace(unit, name=str(n)) for n, unit in enumerate(units)]
     return split(named, limit.room_g, limit.area_mm2)
 

@@ -11,8 +11,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
+from functools import partial
 
 from assembly.rules.computing.bins import Bins, balanced, heaviest, lower_bound, quick_bins, search
+from assembly.rules.computing.evening import paired
 from assembly.rules.facts.checks import LARGEST_G, LARGEST_MM, FactsError, check_number
 from assembly.rules.findings import metric
 from assembly.rules.policy.values import Policy
@@ -20,10 +22,10 @@ from assembly.rules.policy.values import Policy
 HUNDREDTHS = 100
 """Weights are compared in hundredths of a gram, two decimals exactly; what is finer is rounded up,
 a capacity down."""
-WORTH_SEARCHING = 100
-"""The heaviest tray is searched further where more than 1/100 of the capacity could be won."""
-FEW_UNITS = 24
-"""So few units are searched further in any case: it is quick."""
+EVENING_NODES = 25_000
+"""Steps for making the heaviest lighter, all searches together: some tenths of a second."""
+PAIR = 2
+"""So many trays are evened out exactly, where none lacks room."""
 
 
 class SplitOutcome(StrEnum):
@@ -189,19 +191,28 @@ def _whole(unit: Unit, with_area: bool) -> tuple[int, int]:
     return math.ceil((unit.upper_g or 0.0) * HUNDREDTHS - 1e-6), area
 
 
+def least_trays(units: Sequence[Unit], capacity_g: float, capacity_mm2: float | None) -> int:
+    """How many trays units need at the least, by the sums of what they weigh and take."""
+    return _bound([_whole(unit, capacity_mm2 is not None) for unit in units],
+                  *_capacity(capacity_g, capacity_mm2))  # fmt: skip
+
+
+def _bound(sizes: Sequence[tuple[int, int]], weight: int, area: int) -> int:
+    by_weight = lower_bound([w for w, _ in sizes], weight)
+    return max(1, by_weight, lower_bound([a for _, a in sizes], area))
+
+
 def _fewest(sizes: Sequence[tuple[int, int]], weight: int, area: int) -> tuple[Bins, bool]:
     """Bins as few as found, and whether fewer are ruled out."""
-    bound = max(
-        1,
-        lower_bound([w for w, _ in sizes], weight),
-        lower_bound([a for _, a in sizes], area),
-    )
+    bound = _bound(sizes, weight, area)
     best = quick_bins(sizes, weight, area)
     proved = True
     for count in range(bound, max(best) + 1):
         even = balanced(sizes, count, area, enough=weight)
-        if even is not None and heaviest(sizes, even) <= weight:
-            return even, proved
+        if even is not None:
+            even = paired(sizes, even, area, enough=weight)
+            if heaviest(sizes, even) <= weight:
+                return even, proved
         found = search(sizes, count, weight, area)
         if found.bins is not None:
             return found.bins, proved
@@ -213,21 +224,24 @@ def _evened(
     sizes: Sequence[tuple[int, int]], bins: Bins, weight: int, area: int
 ) -> tuple[Bins, int]:
     """The same number of bins with the heaviest as light as found, and its proved bound."""
-    count = max(bins) + 1
-    low = max(-(-sum(w for w, _ in sizes) // count), max(w for w, _ in sizes))
-    even = balanced(sizes, count, area, enough=low)
-    if even is not None and heaviest(sizes, even) < heaviest(sizes, bins):
-        bins = even
-    bound, high = low, heaviest(sizes, bins)
-    if (high - low) * WORTH_SEARCHING <= weight and len(sizes) > FEW_UNITS:
-        return bins, bound
-    while low < high:
-        middle = (low + high) // 2
-        found = search(sizes, count, middle, area)
+    weights = [w for w, _ in sizes]
+    count, step = max(bins) + 1, math.gcd(*weights) or 1
+    low = max(-(-sum(weights) // (count * step)) * step, *weights)
+    binding = sum(a for _, a in sizes) > area
+    even = balanced(sizes, count, area, enough=low if binding else weight)
+    starts = [bins] if even is None else [bins, even]
+    bins = min((paired(sizes, one, area, low) for one in starts), key=partial(heaviest, sizes))
+    bound, high, left = low, heaviest(sizes, bins), EVENING_NODES
+    if count == PAIR and not binding:
+        return bins, high
+    while low < high and left > 0:
+        middle = (low + high) // 2 // step * step
+        found = search(sizes, count, middle, area, limit=left)
+        left -= found.nodes
         if found.bins is not None:
             bins, high = found.bins, heaviest(sizes, found.bins)
             continue
-        low = middle + 1
+        low = middle + step
         bound = bound if found.stopped else low
     return bins, bound
 

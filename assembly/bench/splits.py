@@ -3,13 +3,26 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from assembly.judging.decisions import SetAnswer, decide_for_set
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.rules.computing.set_split import Part, SetSplit, SetSplitOutcome, split_set
+from assembly.rules.deciding.sets import decide_set
 from assembly.rules.findings import Outcome, Show, metric
+from assembly.rules.telling.explain import headline
 from catalog.models import CountSheet, InstrumentSet, Line
+
+
+@dataclass(frozen=True, slots=True)
+class Tray:
+    """A part as pages show it: its gross weight, its own decision, and its lines with how many
+    pieces of each go into it."""
+
+    part: Part
+    gross: str
+    decided: str
+    lines: list[tuple[Line, int]]
 
 
 @dataclass(frozen=True)
@@ -71,13 +84,16 @@ class Split:
         return f"{words} Room is a sum of areas over {layers}: see at the bench how it lies."
 
     @property
-    def parts(self) -> list[tuple[Part, str, list[tuple[Line, int]]]]:
-        """Each part, its gross weight in words, and its lines with how many go into it."""
-        return [
-            (part, self.show(part.gross_g, "g"),
-             [(self.lines[place], count) for place, count in part.pieces])
-            for part in self.found.parts
-        ]  # fmt: skip
+    def trays(self) -> list[Tray]:
+        """Each part with its lines, decided as the set of its own that it would be."""
+        return [self._tray(part) for part in self.found.parts]
+
+    def _tray(self, part: Part) -> Tray:
+        question = self.answer.question
+        lines = tuple(replace(question.lines[n], quantity=count) for n, count in part.pieces)
+        own = decide_set(replace(question, lines=lines, pack=None), self.answer.policy).decision
+        return Tray(part, self.show(part.gross_g, "g"), headline(own, self.show),
+                    [(self.lines[place], count) for place, count in part.pieces])  # fmt: skip
 
 
 def split_of(

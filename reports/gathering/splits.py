@@ -26,9 +26,11 @@ def split_sheet(split: Split, sheet: CountSheet, made_by: str) -> ListDocument:
 
 
 def _rows(split: Split) -> Iterator[Row]:
-    for part, gross, lines in split.parts:
-        yield part.letter, "", "", f"{part.pieces_words}, {part.cycle_words}", "", f"{gross} gross"
-        for line, count in lines:
+    for tray in split.trays:
+        part = tray.part
+        words = f"{part.pieces_words}, {part.cycle_words}. {tray.decided}"
+        yield part.letter, "", "", words, "", f"{tray.gross} gross"
+        for line, count in tray.lines:
             of = "" if count == line.quantity else f" of {line.quantity}"
             one, weight = line.instrument, line.instrument.weight_g
             each = "not known" if weight is None else split.show(float(weight) * count, "g")

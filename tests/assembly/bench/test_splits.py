@@ -55,6 +55,12 @@ class TestPage:
         said = page(technician, heavy)
         assert "at most 11.30 kg gross (rated weight: the packaging maker&#x27;s IFU)" in said
 
+    def test_each_part_is_decided_as_a_set_of_its_own(
+        self, technician: Client, heavy: InstrumentSet
+    ) -> None:
+        """Its container keeps a set that a vapor cycle serves waiting for a validated one."""
+        assert page(technician, heavy).count("<p><strong>") == 2
+
     def test_an_unknown_weight_is_provisional(
         self, technician: Client, heavy: InstrumentSet
     ) -> None:

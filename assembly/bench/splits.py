@@ -10,7 +10,6 @@ from assembly.judging.facts_from_catalog import lines_of
 from assembly.rules.computing.set_split import Part, SetSplit, SetSplitOutcome, split_set
 from assembly.rules.deciding.sets import decide_set
 from assembly.rules.findings import Outcome, Show, metric
-from assembly.rules.telling.explain import headline
 from catalog.models import CountSheet, InstrumentSet, Line
 
 
@@ -21,7 +20,7 @@ class Tray:
 
     part: Part
     gross: str
-    decided: str
+    own: SetAnswer
     lines: list[tuple[Line, int]]
 
 
@@ -91,8 +90,10 @@ class Split:
     def _tray(self, part: Part) -> Tray:
         question = self.answer.question
         lines = tuple(replace(question.lines[n], quantity=count) for n, count in part.pieces)
-        own = decide_set(replace(question, lines=lines, pack=None), self.answer.policy).decision
-        return Tray(part, self.show(part.gross_g, "g"), headline(own, self.show),
+        question, policy = replace(question, lines=lines, pack=None), self.answer.policy
+        own = decide_set(question, policy)
+        return Tray(part, self.show(part.gross_g, "g"),
+                    SetAnswer(own.decision, policy, self.show, question, own),
                     [(self.lines[place], count) for place, count in part.pieces])  # fmt: skip
 
 

@@ -28,7 +28,8 @@ def split_sheet(split: Split, sheet: CountSheet, made_by: str) -> ListDocument:
 def _rows(split: Split) -> Iterator[Row]:
     for tray in split.trays:
         part = tray.part
-        words = f"{part.pieces_words}, {part.cycle_words}. {tray.decided}"
+        words = f"{part.pieces_words}, {part.cycle_words}. {tray.own.headline}. "
+        words += tray.own.first_doubt
         yield part.letter, "", "", words, "", f"{tray.gross} gross"
         for line, count in tray.lines:
             of = "" if count == line.quantity else f" of {line.quantity}"

@@ -47,10 +47,9 @@ ENOUGH = 100
 """Fewer single packages in a year than these say little: the catalog is asked. Our own bound."""
 MOST_SIZES, MOST_FURTHER = 12, 40
 """How far the curve goes, and how many further sizes may be typed. Our own bounds."""
-SOON = 1e8
-"""How much is searched while a page waits: about a second of a processor."""
-WAITED_FOR = 6_000
-"""So many instruments by rolls are looked at while a page waits: about half a second."""
+SOON, WAITED_FOR, WAITED_ROLLS = 3e7, 2_000, 4_000
+"""What a page waits for, about half a second of a processor each: how much is searched for each
+kind, how many instruments are read, and how many pairs of instrument and roll are looked at."""
 KEPT_S = 600
 
 Further = tuple[float, ...]
@@ -71,7 +70,7 @@ class Demand:
     @property
     def words(self) -> str:
         if self.packed:
-            return f"{self.packages} single packages of the last {self.days} days"
+            return f"{self.packages} single packages of the last {self.days} days, void ones too"
         return (f"{self.packages} loose spares on record, each as one package: fewer than {ENOUGH} "
                 "single packages in pouches or rolls were recorded in a year")  # fmt: skip
 
@@ -149,7 +148,7 @@ def _with_further(
     pouches: list[Pouch], rolls: list[Roll], further: Iterable[Further], policy: Policy
 ) -> tuple[list[Pouch], list[Roll]]:
     """What is on record, and what was typed."""
-    more_pouches, more_rolls = [], []
+    more_pouches, more_rolls = list[Pouch](), list[Roll]()
     for size in further:
         try:
             if len(size) == 1:
@@ -159,15 +158,22 @@ def _with_further(
         except FactsError as problem:
             words = "x".join(f"{side:g}" for side in size)
             raise Refused(f"“{words}” cannot be planned with: {problem}.") from problem
+    known = {one.code for one in pouches} | {one.code for one in rolls}
+    more = {one.code for one in more_pouches} | {one.code for one in more_rolls}
+    for code in sorted(more & known):
+        raise Refused(f"“{code}” is the code of a supply on record, which is planned with.")
     return [*pouches, *more_pouches], [*rolls, *more_rolls]
 
 
 # --- what sizes are sought for --------------------------------------------------------------
 
 
-def demand(here: Department, policy: Policy) -> Demand:
+def demand(here: Department, policy: Policy, most: int | None = None) -> Demand | None:
     """The single packages of the last year in pouches and rolls, or where they are few the loose
-    spares of the catalog. Sizes are those on record today, whatever was taken then."""
+    spares of the catalog. Sizes are those on record today, whatever was taken then.
+
+    None: more than ``most`` different ones.
+    """
     singles = Package.objects.filter(
         kind=Package.Kind.SINGLE, packed_at__gte=timezone.now() - timedelta(days=DAYS)
     ).order_by()
@@ -184,7 +190,9 @@ def demand(here: Department, policy: Policy) -> Demand:
         counts[key] = counts.get(key, 0) + count
     packages = sum(counts.values())
     if packages < ENOUGH:
-        return _of_catalog(here, policy)
+        return _of_catalog(here, policy, most)
+    if most is not None and len(counts) > most:
+        return None
     wanted, left = _wanted(counts, here, policy)
     first = singles.aggregate(first=Min("packed_at"))["first"]
     days = min((timezone.now() - first).days + 1, DAYS) if first else DAYS
@@ -192,10 +200,12 @@ def demand(here: Department, policy: Policy) -> Demand:
     return Demand(wanted, True, packages, days, tuple(one for one in left_out if one[0]))
 
 
-def _of_catalog(here: Department, policy: Policy) -> Demand:
+def _of_catalog(here: Department, policy: Policy, most: int | None) -> Demand | None:
     use = Instrument.objects.filter(retired=False)
     spares = use.filter(spares_on_hand__gt=0).values_list("pk", "spares_on_hand")
     counts = {pk: n or 0 for pk, n in spares}
+    if most is not None and len(counts) > most:
+        return None
     wanted, left = _wanted({(pk, 1, None, False): n for pk, n in counts.items()}, here, policy)
     uncounted = use.filter(spares_on_hand=None).count()
     left_out = [(uncounted, "instruments whose loose spares nobody counted"), *left]
@@ -226,8 +236,8 @@ def _wanted(
 def planned(further: tuple[Further, ...] = (), work: float | None = WORK) -> Planned | None:
     """What to stock, kept until something that it reads changes.
 
-    ``work`` None is for a page: it searches so long as somebody waits, and gives None where even
-    the rules would take longer. Refused for a size that cannot be planned with.
+    ``work`` None is for a page: None where what somebody may wait for finds, or proves, not all.
+    Refused for a size that cannot be planned with.
     """
     here = department()
     policy = here.policy(timezone.localdate())
@@ -236,13 +246,18 @@ def planned(further: tuple[Further, ...] = (), work: float | None = WORK) -> Pla
     kept: Planned | None = caches["lists"].get(key)
     if kept is not None:
         return kept
-    asked = demand(here, policy)
-    if work is None and len(asked.wanted) * len(rolls) > WAITED_FOR:
+    asked = demand(here, policy, None if work else WAITED_FOR)
+    if asked is None:
         return None
-    stocked = {one.code for one in here.stock}
     sizes = pouch_sizes(asked.wanted, pouches, here.programmes, policy)
-    rest = roll_sizes(for_rolls(asked.wanted, sizes), rolls, here.programmes, policy)
-    found = Planned(asked, *(_side(one, stocked, work or SOON / 2) for one in (sizes, rest)))
+    rest = for_rolls(asked.wanted, sizes)
+    if work is None and len(rest) * len(rolls) > WAITED_ROLLS:
+        return None
+    of_rolls = roll_sizes(rest, rolls, here.programmes, policy)
+    stocked = {one.code for one in here.stock}
+    found = Planned(asked, *(_side(one, stocked, work or SOON) for one in (sizes, of_rolls)))
+    if work is None and not all(one.proved for one in found.sides):
+        return None
     caches["lists"].set(key, found, KEPT_S)
     return found
 

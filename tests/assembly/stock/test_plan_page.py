@@ -100,12 +100,20 @@ def test_the_paper_is_a_pdf(coordinator: Client) -> None:
     assert answer["Content-Type"] == "application/pdf"
 
 
+@pytest.mark.parametrize("bound", ["WAITED_FOR", "WAITED_ROLLS"])
 def test_what_takes_long_is_worked_out_beside_the_web_server_and_kept(
-    coordinator: Client, monkeypatch: pytest.MonkeyPatch, settings: Any
+    coordinator: Client, monkeypatch: pytest.MonkeyPatch, settings: Any, bound: str
 ) -> None:
     kept = "django.core.cache.backends.locmem.LocMemCache"
-    settings.CACHES = {**settings.CACHES, "lists": {"BACKEND": kept}}
-    monkeypatch.setattr(planning, "WAITED_FOR", -1)
+    settings.CACHES = {**settings.CACHES, "lists": {"BACKEND": kept, "LOCATION": bound}}
+    monkeypatch.setattr(planning, bound, -1)
     begun = coordinator.get(PAGE, {"pouch": 2})
     assert begun.status_code == 302 and "/papers/runs/" in begun["Location"]
     assert "With 2" in text(coordinator, "pouch=2")
+
+
+def test_what_a_page_cannot_prove_is_proved_beside_it(
+    coordinator: Client, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setattr(planning.Side, "proved", False)
+    assert coordinator.get(PAGE).status_code == 302

@@ -69,7 +69,7 @@ class TestDemand:
         self, monkeypatch: pytest.MonkeyPatch, settings: Any
     ) -> None:
         kept = "django.core.cache.backends.locmem.LocMemCache"
-        settings.CACHES = {**settings.CACHES, "lists": {"BACKEND": kept}}
+        settings.CACHES = {**settings.CACHES, "lists": {"BACKEND": kept, "LOCATION": "planning"}}
         monkeypatch.setattr(planning, "ENOUGH", 1)
         instrument = make.Instrument()
         ask.a_package(instrument)
@@ -109,6 +109,11 @@ class TestCommand:
         make.Instrument(spares_on_hand=3)
         [one] = command("--sizes", "140 x 290")["sizes"]
         assert (one["codes"], one["money"]) == (["140x290"], None)
+
+    def test_a_further_size_with_the_code_of_a_supply_is_refused(self) -> None:
+        make.Pouch(code="100x200")
+        with pytest.raises(CommandError, match="on record"):
+            command("--sizes", "100x200")
 
     def test_at_most_so_many_sizes(self) -> None:
         make.Instrument(spares_on_hand=3)

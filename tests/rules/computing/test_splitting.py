@@ -13,6 +13,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assembly.rules.computing import splitting
 from assembly.rules.computing.bins import lower_bound, quick_bins, search
 from assembly.rules.computing.splitting import (
     SplitOutcome,
@@ -259,11 +260,16 @@ def test_a_search_of_as_many_steps_as_it_takes_is_not_stopped():
     assert search([(1, 1)], 1, 9, 9, limit=1).bins == (0,)
 
 
-@pytest.mark.parametrize(("pieces", "proved"), [(23, True), (25, False)])
-def test_the_last_grams_are_searched_for_among_few_pieces_alone(pieces, proved):
-    """Equal pieces in two trays, one more in the first: half a percent of a tray lighter is not
-    worth the time among many; what was proved without it is told."""
-    found = split(units([80.1] * pieces, [1] * pieces), 8500, (pieces + 1) // 2)
+@pytest.mark.parametrize("pieces", [23, 25])
+@pytest.mark.parametrize(("steps", "proved"), [(splitting.EVENING_NODES, True), (0, False)])
+def test_the_last_grams_are_searched_for_and_told_as_open_without(
+    monkeypatch, pieces, steps, proved
+):
+    """Pieces in two trays, one more in the first, as the room forces; the one that is heavier by a
+    hundredth of a gram lies in the other."""
+    monkeypatch.setattr(splitting, "EVENING_NODES", steps)
+    weights = [80.11] + [80.1] * (pieces - 1)
+    found = split(units(weights, [1] * pieces), 8500, (pieces + 1) // 2)
     heaviest = found.trays[0].weight_g
     assert heaviest == pytest.approx(80.1 * (pieces + 1) / 2)
     assert (heaviest - found.least_heaviest_g < 0.01) is proved

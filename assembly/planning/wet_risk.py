@@ -39,7 +39,7 @@ from assembly.rules.computing.condensate import (
     water_per_g,
     wetting,
 )
-from assembly.rules.computing.drying import Advice, Holder, advice, longer_drying
+from assembly.rules.computing.drying import Advice, Holder, Longer, advice, longer_drying
 from assembly.rules.findings import Show, metric
 from assembly.rules.policy.values import Policy
 from catalog.models import Basket, Container, CountSheet, InstrumentSet, Line
@@ -180,23 +180,29 @@ class SetRisk:
             said.append(f"Not weighed: {', '.join(names)}.")
         if names := self.wetting.of_unknown:
             said.append(f"What it is made of is not on record: {', '.join(names)}.")
-        if not self.holders:
-            said.append("Neither basket nor container is on record: the size of the tray is "
-                        "not known.")  # fmt: skip
+        if self.wetting.area_mm2 is None:
+            said.append("The size of its tray is not on record.")
         return said
 
     @cached_property
     def advice(self) -> list[Advice]:
         """What helps it to dry: one decision for the set, one more for each longer cycle."""
+        holders = [Holder(one.code, one.liner, one.ifu_reference) for one in self.holders]
+        return advice(self.wetting, holders, self._longer(), self.show)
+
+    def _longer(self) -> Longer | str:
+        """What dries longer; or in words why that cannot be asked."""
         answer = decide_for_set(self.of, self.lines, out=())
         taken = answer.decision.recommended
+        if taken is None:
+            return "Nothing is recommended for the set as it is"
         runs = {one.code: one for one in answer.question.programmes or ()}
-        programme = runs.get(str(taken.details.get("programme"))) if taken else None
-        longer = None
-        if taken and programme and programme.method is Method.STEAM:
-            longer = longer_drying(answer.question, taken.code, programme, self.policy)
-        holders = [Holder(one.code, one.liner, one.ifu_reference) for one in self.holders]
-        return advice(self.wetting, holders, longer, self.show)
+        programme = runs.get(str(taken.details.get("programme")))
+        if programme is None:
+            return "What the department's sterilizers run is not on record"
+        if programme.method is not Method.STEAM:
+            return f"It goes by {programme.method.words}, where no steam condenses"
+        return longer_drying(answer.question, taken.code, programme, self.policy)
 
     @property
     def water(self) -> str:

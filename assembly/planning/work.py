@@ -17,11 +17,11 @@ from django.utils import timezone
 
 from assembly.judging.decisions import decide_for_set
 from assembly.judging.facts_from_catalog import lines_of_many, shared_now
-from assembly.models import Build, LoadState, Package, RequestPackage
+from assembly.models import Build, LoadState, Package, RequestPackage, RequestState
 from assembly.packages.implants import numbers_in
 from assembly.packages.standing import NOT_YET, load_in, standing_of, with_standing
 from assembly.requests.coming import HEAVY, coming_of
-from assembly.requests.falling import counted, lying
+from assembly.requests.falling import counted, lying, packing_left
 from assembly.requests.needs import BEING_MADE, Needed, list_of
 from assembly.requests.timing import Timing
 from assembly.rules.computing.ahead import Begun, Job, Machine, Plan, plan
@@ -153,7 +153,7 @@ class _Reading:
             for package in held:
                 left -= counted(package.kind, package.pieces)
                 yield from self._of_package(one, package)
-            there = min(left, self.lying[number])
+            there = min(max(0, left), self.lying[number])
             self.lying[number] -= there
             left -= there
             while left > 0 and self.pool.get(number):
@@ -216,10 +216,15 @@ class _Reading:
         if thing and thing.spares_on_hand == 0:
             return replace(made, unknown="no loose spare is on hand")
         hands = replace(stage, minutes=None if stage.minutes is None else many * stage.minutes)
+        goes_on = one.row is not None and one.row.request.state == RequestState.PACKING
+        if one.row and goes_on:
+            hands = packing_left(hands, one.row.steps, self.timing.now)
+            note = f"{one.row.request.holder_name} is at it"
         cycles = tuple(last.programmes) if last else self.cycles.get(number) or _asked_with(one)
         size = self._size(last) if last else _box(found) if found else None
         implant = bool(thing and thing.implant) or bool(last and self._has_implant(last))
-        return replace(made, hands=hands, cycles=cycles, size=size, implant=implant, note=note)
+        return replace(made, hands=hands, cycles=cycles, size=size, implant=implant, note=note,
+                       goes_on=goes_on)  # fmt: skip
 
     def _size(self, package: Package) -> Piece | None:
         return stands_of(package, self.timing.policy).piece

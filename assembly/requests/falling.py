@@ -10,7 +10,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import replace
 from datetime import datetime, timedelta
 
-from assembly.models import Package, Request, RequestState
+from assembly.models import Package, Request, RequestState, RequestStep
 from assembly.packages.shelf import to_be_had
 from assembly.packages.standing import standing_of
 from assembly.requests.coming import coming_of, last_cycles
@@ -85,11 +85,14 @@ class Falling:
         stage = self.timing.packing
         if one.state != RequestState.PACKING:
             return stage
-        began = [step.at for step in one.steps.all() if step.state == RequestState.PACKING]
-        if not began:
-            return stage
-        gone = (self.timing.now - began[-1]) / timedelta(minutes=1)
-        return replace(stage, minutes=max(0.0, (stage.minutes or 0.0) - gone))
+        return packing_left(stage, one.steps.all(), self.timing.now)
+
+
+def packing_left(stage: Stage, steps: Iterable[RequestStep], now: datetime) -> Stage:
+    """What is left of the packing that goes on, by the steps of its request."""
+    began = [step.at for step in steps if step.state == RequestState.PACKING]
+    gone = (now - began[-1]) / timedelta(minutes=1) if began else 0.0
+    return replace(stage, minutes=max(0.0, (stage.minutes or 0.0) - gone))
 
 
 def lying(numbers: Iterable[str]) -> Counter[str]:

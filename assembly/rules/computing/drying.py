@@ -76,10 +76,10 @@ def _is_longer(one: Programme, taken: Programme) -> bool:
 
 
 def advice(
-    found: Wetting, holders: Iterable[Holder], longer: Longer | None, show: Show = metric
+    found: Wetting, holders: Iterable[Holder], longer: Longer | str, show: Show = metric
 ) -> list[Advice]:
     """What helps the set to dry, amounts written by ``show``; what nobody knows of it is said as
-    well."""
+    well. ``longer`` is in words why no drying can be asked about, where it cannot."""
     said = []
     if one := found.heaviest:
         weight = show(one.weight_g or 0.0, "g")
@@ -98,10 +98,9 @@ def _liner(one: Holder) -> Advice:
     return Advice(f"No liner in {one.code}: its IFU has none.", source)
 
 
-def _drying(longer: Longer | None) -> Iterator[Advice]:
-    if longer is None:
-        words = "Nothing is recommended for the set as it is: no longer drying is proposed."
-        yield Advice(words, "the rules of the set")
+def _drying(longer: Longer | str) -> Iterator[Advice]:
+    if isinstance(longer, str):
+        yield Advice(f"{longer}: no longer drying is proposed.", "the rules of the set")
         return
     source = "the IFUs on record, and what the department runs"
     taken = longer.taken

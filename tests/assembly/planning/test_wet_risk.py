@@ -11,7 +11,7 @@ from django.core.management import CommandError, call_command
 
 from assembly.planning.wet_risk import risk_of, with_figures
 from assembly.sterilizing import wet
-from catalog.models import Basket, Container, Instrument, InstrumentSet
+from catalog.models import Basket, Container, CycleOption, Instrument, InstrumentSet, Programme
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads
@@ -78,7 +78,20 @@ def test_without_basket_and_container_nothing_is_known_of_its_tray() -> None:
     InstrumentSet.objects.filter(pk=one.pk).update(container=None)
     assert row().per_cm2 is None
     one.refresh_from_db()
-    assert any("size of the tray" in words for words in risk(one).unknown)
+    assert risk(one).unknown == ["The size of its tray is not on record."]
+
+
+def test_a_set_for_which_nothing_is_recommended_gets_no_longer_drying() -> None:
+    one = at.a_set()
+    Programme.objects.update(active=False)
+    assert risk(one).advice[-1].words.startswith("Nothing is recommended for the set as it is")
+
+
+def test_where_no_steam_condenses_it_says_so() -> None:
+    one, eo = at.a_set(), {"method": "eo", "air_removal": "", "temperature_c": 55}
+    Programme.objects.update(**eo)
+    CycleOption.objects.update(**eo)
+    assert "ethylene oxide, where no steam condenses" in risk(one).advice[-1].words
 
 
 def test_a_container_that_nobody_weighed_is_not_known() -> None:

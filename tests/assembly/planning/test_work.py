@@ -13,9 +13,10 @@ from django.db import connection
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
-from assembly.models import Build, PolicyOverride
+from assembly.models import Build, Package, PolicyOverride, RequestPackage
 from assembly.packages import levels
 from assembly.planning.work import Board, board
+from assembly.requests import working
 from assembly.rules.computing.ahead import Task
 from catalog.models import Instrument, InstrumentSet
 from tests.factories import bench as at
@@ -107,6 +108,27 @@ def test_without_a_loose_spare_nothing_can_begin(
 def test_what_was_never_packed_is_named(hook: Instrument) -> None:
     need(hook, due())
     assert why(board()) == ["its cycle is not on record"]
+
+
+def test_what_is_being_packed_goes_on(hook: Instrument) -> None:
+    asked = ask.a_request(hook, needed_by=due())
+    working.take_and_pack(at.person(), asked.pk, at.key())
+    found = board()
+    jobs = [*(one.job for one in found.plan.tasks), *(job for job, _ in found.plan.unknown)]
+    assert [(one.goes_on, one.note) for one in jobs] == [(True, "Tam Birkett is at it")]
+
+
+def test_a_package_of_more_than_was_asked_for_leaves_what_lies_there(hook: Instrument) -> None:
+    """Two in a package that serves a request for one; one on the shelf serves one need of two."""
+    ask.on_shelf(hook)
+    asked = ask.a_request(hook, needed_by=due(2))
+    package = ask.a_package(hook)
+    Package.objects.filter(pk=package.pk).update(pieces=2)
+    RequestPackage.objects.create(request=asked, package=package, tied_by="Tam",
+                                  tied_at=timezone.now())  # fmt: skip
+    need(hook, due(4))
+    need(hook, due(6))
+    assert [one.job.due for one in board().plan.tasks if one.job.hands] == [due(6)]
 
 
 def test_what_is_packed_is_loaded_by_then(hook: Instrument) -> None:

@@ -62,8 +62,13 @@ def test_an_ifu_that_says_nothing_of_drying_is_named_and_none_proposed() -> None
     [(True, "may lie in RC."), (False, "No liner in RC"), (None, "not on record: read its IFU")],
 )
 def test_a_liner_is_what_the_ifu_says(liner: bool | None, words: str) -> None:
-    [said] = [one.words for one in advice(FOUND, [Holder("RC", liner)], None) if "RC" in one.words]
+    [said] = [one.words for one in advice(FOUND, [Holder("RC", liner)], "") if "RC" in one.words]
     assert words in said
+
+
+def test_why_no_drying_can_be_asked_about_is_said() -> None:
+    *_, last = advice(FOUND, [], "It goes by ethylene oxide")
+    assert last.words == "It goes by ethylene oxide: no longer drying is proposed."
 
 
 def test_all_advice_has_its_source() -> None:
@@ -72,6 +77,6 @@ def test_all_advice_has_its_source() -> None:
 
 
 def test_the_heaviest_piece_is_common_practice_without_a_source() -> None:
-    first, *_ = advice(FOUND, [], None)
+    first, *_ = advice(FOUND, [], "")
     assert "mallet, 900 g" in first.words
     assert first.source == "common practice, no source"

@@ -10,7 +10,10 @@ from django.db.models import Exists, F, OuterRef, Sum
 from django.db.models.functions import TruncMonth
 from django.utils import timezone
 
-from assembly.models import LoadedPackage, ShelfMove, Shortfall, SupplyUse
+from assembly.bench.weighing.baselines import newest, standing
+from assembly.bench.weighing.checks import sure_of
+from assembly.judging.facts_from_catalog import policy_in_force
+from assembly.models import LoadedPackage, SetBaseline, ShelfMove, Shortfall, SupplyUse
 from assembly.packages.uses import LABEL
 from assembly.packages.whereabouts import OUT, whereabouts_of
 from assembly.shortfalls.causes import BY_DEPARTMENT, shortfalls
@@ -64,6 +67,29 @@ def _by_load_words(rows: Sequence[LoadedPackage]) -> Iterator[Row]:
         yield (str(load), load.programme, load.get_state_display(), package.code,
                f"{package.what} ({package.number})", package.packed_by,
                found[package.pk])  # fmt: skip
+
+
+def _baselines() -> Found:
+    """What each physical set weighs, and the lightest piece that the scale surely notices."""
+    orders = (("instrument_set__code",), ("instrument_set__name",), ("number",), ("grams",),
+              ("reading__at",), ("by",), (), ())  # fmt: skip
+    return Found(newest(), _baseline_words, orders)
+
+
+def _baseline_words(rows: Sequence[SetBaseline]) -> Iterator[Row]:
+    policy = policy_in_force()
+    for one in standing(rows):
+        base, of = one.baseline, one.baseline.instrument_set
+        yield (
+            of.code,
+            of.name,
+            str(base.number),
+            f"{base.grams:,}",
+            f"{timezone.localtime(base.reading.at):{DAY}}",
+            base.by,
+            f"{sure_of(policy, one):.1f}",
+            f"void: {one.void}" if one.void else "in force",
+        )
 
 
 def _wet_packages() -> Found:
@@ -185,6 +211,15 @@ register(ListKind(
      ListColumn("Expected", 0.8)),
     _away, "Laid aside, or with who mends it; the longest away first.",
     ("instrument", 0), "assembly.assemble", "Nothing is away.",
+))  # fmt: skip
+register(ListKind(
+    "baselines", "What sets weigh complete",
+    (ListColumn("Set", 0.8), ListColumn("Name", 1.8), ListColumn("No.", 0.4, "right"),
+     ListColumn("Complete, g", 0.8, "right"), ListColumn("Read", 1.0), ListColumn("By", 1.0),
+     ListColumn("Notices from, g", 0.8, "right"), ListColumn("State", 1.8)),
+    _baselines, "Open in its basket. From so many grams on one missing piece is surely noticed; "
+    "never a piece swapped for one of the same weight, nor whether one is clean or works.",
+    ("set", 0), "catalog.view_instrumentset", "No set has a baseline yet.",
 ))  # fmt: skip
 register(ListKind(
     "on-loan", "On loan, to be returned",

@@ -6,7 +6,7 @@ set weighs. That is worked out at each look, so that no verb can forget to say i
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -66,26 +66,32 @@ class Standing:
         return Known(float(self.baseline.grams), self.scale)
 
 
-def newest_of(sets: Iterable[InstrumentSet]) -> list[Standing]:
-    """The newest baseline of each number of these sets, by set and number. Its scale is as it was;
-    what else moves a reading is today's policy."""
-    newest = SetBaseline.objects.filter(instrument_set__in=list(sets)).values(
-        "instrument_set", "number"
-    )
-    found = (
-        SetBaseline.objects.filter(pk__in=newest.annotate(last=Max("pk")).values("last"))
+def newest() -> QuerySet[SetBaseline]:
+    """The newest baseline of each number of each set, by set and number."""
+    each = SetBaseline.objects.values("instrument_set", "number").order_by()
+    return (
+        SetBaseline.objects.filter(pk__in=each.annotate(last=Max("pk")).values("last"))
         .select_related("instrument_set__basket", "reading__build__count_sheet", "void")
         .annotate(**_changes("reading__"))
         .order_by("instrument_set__code", "number")
     )
-    rows = list(found)
+
+
+def standing(rows: Sequence[SetBaseline]) -> list[Standing]:
+    """How each of :func:`newest` stands. Its scale is as it was; what else moves a reading is
+    today's policy."""
     noise = scale_of(policy_in_force()).noise_g if rows else 0.0
     return [Standing(one, Scale(one.step_g, one.repeat_g, noise), _void(one)) for one in rows]
 
 
+def newest_of(instrument_set: InstrumentSet) -> list[Standing]:
+    """The newest baseline of each number of a set."""
+    return standing(list(newest().filter(instrument_set=instrument_set)))
+
+
 def in_force(instrument_set: InstrumentSet) -> dict[int, Standing]:
     """What the scale is held against, by the number of the physical set."""
-    return {one.baseline.number: one for one in newest_of([instrument_set]) if not one.void}
+    return {one.baseline.number: one for one in newest_of(instrument_set) if not one.void}
 
 
 def _changes(reading: str = "") -> dict[str, Subquery]:
@@ -132,12 +138,12 @@ def _changed(one: Any) -> str:
 
 
 def readings_of(
-    instrument_set: InstrumentSet, standing: Iterable[Standing]
+    instrument_set: InstrumentSet, known_now: Iterable[Standing]
 ) -> list[tuple[BuildEvent, str]]:
     """The newest readings before the lid that are no baseline yet, each with why it cannot become
-    one; "" where it can. ``standing`` are the set's baselines."""
+    one; "" where it can. ``known_now`` are the set's baselines."""
     found = _readings().filter(build__instrument_set=instrument_set, baseline=None)
-    known = {one.baseline.pk for one in standing if not one.void}
+    known = {one.baseline.pk for one in known_now if not one.void}
     return [(one, _hindrance(one, known)) for one in found.order_by("-pk")[:MOST_READINGS]]
 
 

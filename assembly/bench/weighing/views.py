@@ -23,7 +23,7 @@ def weighing_page(request: HttpRequest, code: str) -> HttpResponse:
     """What the scale surely notices of this set, what it does not, and what it is held against."""
     one = get_object_or_404(InstrumentSet, code__folded=code)
     policy = policy_in_force()
-    standing = newest_of([one])
+    standing = newest_of(one)
     rows = [(each, sure_of(policy, each)) for each in standing]
     sheet = one.current
     lines = [each.instrument for each in sheet.lines.select_related("instrument")] if sheet else []
@@ -40,7 +40,6 @@ def weighing_page(request: HttpRequest, code: str) -> HttpResponse:
             blind=blind_words(sure, list(dict.fromkeys(unweighed))),
             readings=readings_of(one, standing),
             running=Build.objects.filter(instrument_set=one, state=Build.State.OPEN),
-            sources=policy.source("scale_step_g", "weigh_alarm_deviations", "weigh_sure_share"),
         ),
     )
 

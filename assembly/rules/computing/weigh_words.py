@@ -9,9 +9,13 @@ from assembly.rules.computing.weigh_check import Answer, Named, Values
 from assembly.rules.findings import metric
 
 STANDS = "The count stands: the scale only asks."
-SEVERAL = "Several items may be involved: recount all of it."
-OTHER = "Nothing on the count sheet explains it: a strange piece, water, another basket."
-NOTHING = "Nothing is wrong: a rare reading."
+KINDS = {
+    "several": "Several items may be involved ({share}): recount all of it.",
+    "other": "Nothing on the count sheet explains it ({share}): a strange piece, water, another "
+    "basket.",
+    "nothing": "Nothing is wrong ({share}): a rare reading.",
+}
+"""Explanations that name no piece."""
 SCALE_WRONG = "It reads less than the empty basket: the scale or its tare is wrong. Weigh it again."
 BLIND = ("a piece swapped for one of the same weight", "whether a piece is clean or works")
 """What no scale sees, besides what is lighter than the least that it surely notices."""
@@ -22,14 +26,13 @@ NO_BASELINE = (
 )
 
 
-def grams(value: float, *, signed: bool = False) -> str:
+def grams(value: float) -> str:
     """A weight as a scale shows it, to 0.1 g.
 
-    >>> grams(5432.1), grams(-0.04, signed=True), grams(35.2, signed=True)
-    ('5,432.1 g', '+0.0 g', '+35.2 g')
+    >>> grams(5432.1)
+    '5,432.1 g'
     """
-    shown = round(value, 1) + 0.0
-    return f"{shown:{'+' if signed else ''},.1f} g".replace("-0.0 g", "0.0 g")
+    return f"{value:,.1f} g"
 
 
 def no_baseline(values: Values) -> str:
@@ -53,19 +56,20 @@ def headline(answer: Answer) -> str:
     """What is to be done, in a sentence."""
     if answer.scale_wrong:
         return SCALE_WRONG
-    apart = f"{grams(answer.difference, signed=True)} from what it weighs complete"
+    apart = f"{grams(abs(answer.difference))} {'lighter' if answer.difference < 0 else 'heavier'}"
     if not answer.alarm:
         return f"Weighs as it should: {apart}, within {grams(answer.alarm_g)}."
-    return f"Recount: {apart}, more than {grams(answer.alarm_g)}."
+    return (
+        f"Recount: {apart} than it should be. The scale explains {grams(answer.alarm_g)} at most."
+    )
 
 
 def named_words(one: Named) -> str:
     """One explanation with its share."""
-    kinds = {"several": SEVERAL, "other": OTHER, "nothing": NOTHING}
-    if one.kind in kinds:
-        return f"{percent(one.share)}: {kinds[one.kind]}"
+    if one.kind in KINDS:
+        return KINDS[one.kind].format(share=percent(one.share))
     what = "missing" if one.pieces < 0 else "too many"
-    return f"{percent(one.share)}: {abs(one.pieces)} × {one.name} {what}"
+    return f"{abs(one.pieces)} × {one.name} {what} ({percent(one.share)})"
 
 
 def list_words(answer: Answer) -> list[str]:

@@ -55,7 +55,7 @@ def said(event: BuildEvent) -> str:
 
 
 def why(of: InstrumentSet) -> str:
-    (one,) = newest_of([of])
+    (one,) = newest_of(of)
     return one.void
 
 
@@ -63,9 +63,7 @@ class TestReading:
     def test_that_is_as_it_should_be(self, a_set: InstrumentSet) -> None:
         at.a_baseline(a_set)
         event = at.weighed(counted(a_set), "2001.5")
-        assert (
-            said(event) == "Weighs as it should: +1.5 g from what it weighs complete, within 4.9 g."
-        )
+        assert said(event) == "Weighs as it should: 1.5 g heavier, within 4.9 g."
         assert not event.data["alarm"]
 
     def test_that_is_an_alarm_names_what_is_missing_and_changes_no_count(
@@ -278,4 +276,4 @@ class TestVoid:
     def test_a_newer_one_takes_its_place(self, a_set: InstrumentSet) -> None:
         at.a_baseline(a_set)
         newer = at.a_baseline(a_set, "2001")
-        assert [one.baseline for one in newest_of([a_set])] == [newer]
+        assert [one.baseline for one in newest_of(a_set)] == [newer]

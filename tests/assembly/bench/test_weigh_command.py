@@ -36,7 +36,9 @@ def said(*arguments: str) -> str:
 
 def test_what_is_missing_is_named_after_an_alarm() -> None:
     told = said("TS-1", "--reading", "ST,GS,+ 4879.9 g", "--baseline", "5000 g")
-    assert told.startswith("Recount: -120.1 g from what it weighs complete")
+    assert told.startswith(
+        "Recount: 120.1 g lighter than it should be. The scale explains 4.9 g at most."
+    )
     assert "1 × E missing" in told and "Weight not known, so never named: Q." in told
     assert "The count stands: the scale only asks." in told
 

@@ -120,7 +120,7 @@ class TestBeforeTheLid:
         at.a_baseline(a_set)
         build = mine(a_set)
         said = self.weigh(technician, build, "ST,GS,+  1930.0 g")
-        assert "Recount: -70.0 g from what it weighs complete" in said
+        assert "Recount: 70.0 g lighter than it should be" in said
         assert "missing" in said and "The count stands" in said
         event = BuildEvent.objects.get(build=build, kind="weighed")
         assert event.data["as_read"] == "ST,GS,+ 1930.0 g" and tally_of(build).inside == 3
@@ -147,4 +147,4 @@ class TestBeforeTheLid:
         at.weighed(build, "2000.4")
         rows = [row for one in package_record(at.signed(build).code).sections for row in one.rows]
         told = next(row for row in rows if row[1:2] == ("Weighed before the lid",))
-        assert told[3].startswith("No. 1, 2000.4 g: Weighs as it should: +0.4 g")
+        assert told[3].startswith("No. 1, 2000.4 g: Weighs as it should: 0.4 g heavier")

@@ -57,6 +57,16 @@ def test_put_back_it_is_open_no_longer() -> None:
     assert rows("open-shortages") == []
 
 
+def test_each_physical_set_stands_with_what_it_weighs_and_from_where_the_scale_notices() -> None:
+    """Worked by hand: sqrt(2 (0.25 + 1/12 + 1)) = 1.633, times 4.645 = 7.6."""
+    of = at.a_set()
+    at.a_baseline(of, "5432.1", number=2)
+    (row,) = rows("baselines")
+    assert (row[0], *row[2:4], *row[6:]) == ("TS-1", "2", "5,432.1", "7.6", "in force")
+    signing.reopen(at.person(), of.builds.get().pk, "look again", at.key())
+    assert rows("baselines")[0][-1].startswith("void: its assembly was opened again")
+
+
 def test_a_package_stands_with_its_load_and_where_it_is(instrument: Instrument) -> None:
     package = ask.a_package(instrument)
     load = loads.released(package)

@@ -181,7 +181,7 @@ class TestList:
 
     def test_several_items_are_never_named(self) -> None:
         said = list_words(answer(-70.3))
-        assert said == ["over 99 %: Several items may be involved: recount all of it."]
+        assert said == ["Several items may be involved (over 99 %): recount all of it."]
 
     def test_too_many_are_counted_and_not_listed(self) -> None:
         alike = [Piece(f"x{n}", 50.0, 1, 1) for n in range(9)]

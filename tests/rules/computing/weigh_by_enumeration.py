@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
-from itertools import product
+from collections.abc import Iterator, Sequence
 
 from assembly.rules.computing.weigh_check import KEPT_Z, Piece, Values
 
@@ -16,11 +15,7 @@ def by_enumeration(
 ) -> tuple[Shares, float]:
     """The posterior of each hypothesis, and that of something else, by trying all of them."""
     weights: Shares = {}
-    ranges = [range(-min(one.quantity, changes), changes + 1) if one.each_g else (0,)
-              for one in pieces]  # fmt: skip
-    for counts in product(*ranges):
-        if sum(map(abs, counts)) > changes:
-            continue
+    for counts in _counts(pieces, changes):
         mean, variance, odds = 0.0, deviation**2, 1.0
         for one, n in zip(pieces, counts, strict=True):
             each = one.each_g or 0.0
@@ -34,3 +29,14 @@ def by_enumeration(
     other = values.other / values.window_g
     total = math.fsum([*weights.values(), other])
     return {key: one / total for key, one in weights.items()}, other / total
+
+
+def _counts(pieces: Sequence[Piece], left: int) -> Iterator[tuple[int, ...]]:
+    """How many too many (negative: missing) of each line, with at most so many pieces in all."""
+    if not pieces:
+        yield ()
+        return
+    one = pieces[0]
+    for n in range(-min(one.quantity, left), left + 1) if one.each_g else (0,):
+        for rest in _counts(pieces[1:], left - abs(n)):
+            yield (n, *rest)

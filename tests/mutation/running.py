@@ -11,6 +11,7 @@ import tempfile
 import time
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
+from functools import cache
 from hashlib import sha256
 from math import ceil
 from pathlib import Path
@@ -63,6 +64,7 @@ def chosen(count: int, seed: int, only: str = "") -> list[tuple[str, Mutant]]:
     return sorted(found, key=lambda each: each[1].drawn(seed))[:count]
 
 
+@cache
 def mutants_in(of: str) -> list[Mutant]:
     """All that could be drawn of one of these."""
     return [one for path in _files(OWN[of][0])
@@ -76,7 +78,7 @@ def _files(places: tuple[str, ...]) -> Iterator[Path]:
 
 @dataclass
 class Copy:
-    """A copy of the tree, so that work on it goes on meanwhile."""
+    """A copy of the tree, with what is compiled of it, so that work on it goes on meanwhile."""
 
     folder: Path
 
@@ -85,10 +87,12 @@ class Copy:
             ["git", "ls-files", "-coz", "--exclude-standard"], cwd=ROOT, check=True,
             capture_output=True,
         ).stdout.decode()  # fmt: skip
-        for name in filter(None, listed.split("\0")):
-            if (ROOT / name).is_file():
-                (self.folder / name).parent.mkdir(parents=True, exist_ok=True)
-                shutil.copy(ROOT / name, self.folder / name)
+        for file in (ROOT / name for name in filter(None, listed.split("\0"))):
+            if file.is_file():
+                for each in (file, *file.parent.glob(f"__pycache__/{file.stem}.*")):
+                    to = self.folder / each.relative_to(ROOT)
+                    to.parent.mkdir(parents=True, exist_ok=True)
+                    shutil.copy2(each, to)
 
     def learn(self, of: str, mutants: list[Mutant]) -> dict[str, Any]:
         """Which own tests reach which mutant, in the order to try them, with their seconds; None
@@ -195,8 +199,7 @@ class Copy:
                 raise RuntimeError(f"The tests fail by themselves:\n{said[-4000:]}")
 
     def _started(self, arguments: list[str], env: dict[str, str]) -> subprocess.Popen[bytes]:
-        compiled = str(self.folder / "pyc")
-        env = {**os.environ, "PYTEST_ADDOPTS": "", "PYTHONPYCACHEPREFIX": compiled, **env}
+        env = {**os.environ, "PYTEST_ADDOPTS": "", **env}
         env.pop("DATABASE_URL", None)
         with (self.folder / "said.txt").open("wb") as said:
             return subprocess.Popen(

@@ -106,3 +106,11 @@ def test_few_are_left_of_what_is_spelled_right_and_none_of_what_is_not() -> None
     assert names().candidates(read_query("zygomatic retractor xyz"), 1000) == ([], True)
     right, are_all = names().candidates(read_query("needle holder"), 1000)
     assert are_all and 0 < len(right) < len(demo()) / 2
+
+
+def test_of_names_equally_alike_the_nearest_in_size_comes_first() -> None:
+    texts = ["T", "Needle holder", "", "", ""]
+    sizes = (Decimal(100), None, Decimal(200), Decimal(185))
+    some = [Entry(Known(key, texts, size), "", retired=False) for key, size in enumerate(sizes)]
+    found = Names([Block(some)]).ranked(read_query("needle holder 195 mm"), 9, retired=False)
+    assert [key for _, key in found] == [2, 3, 0, 1]

@@ -8,6 +8,7 @@ import pytest
 from django.test import Client
 
 from catalog.lookup.finding import Want, find
+from catalog.lookup.narrowing import MOST_GUESSED, narrowed
 from catalog.lookup.offered import Kind
 from catalog.models import Instrument
 from tests.factories import catalog as make
@@ -182,3 +183,27 @@ def test_a_long_question_is_cut_with_a_word(coordinator: Client) -> None:
     for page in ("/instruments/", "/find/", "/records/", "/shelf/packages/", "/shelf/places/"):
         text = coordinator.get(page, {"q": asked}, follow=True).content.decode()
         assert "Only the first 12 words" in text
+
+
+class TestAListNarrowed:
+    def narrowed(self, words: str) -> list[Instrument]:
+        return list(narrowed(words, Instrument.objects.all(), Kind.INSTRUMENTS).rows)
+
+    def test_all_that_fits_is_there_however_much(self) -> None:
+        """A guess is cut, a list has pages."""
+        make.Instrument.create_batch(MOST_GUESSED + 1, name="Kelly clamp")
+        assert len(self.narrowed("kelly")) == MOST_GUESSED + 1
+
+    def test_what_is_only_alike_is_shown_where_nothing_fits(self) -> None:
+        kelly = make.Instrument(name="Kelly clamp")
+        assert self.narrowed("kellly") == [kelly]
+
+    def test_an_empty_list_without_words_says_nothing(self) -> None:
+        found = narrowed("", Instrument.objects.all(), Kind.INSTRUMENTS)
+        assert (list(found.rows), found.said, found.words) == ([], "", "")
+
+
+def test_what_is_meant_or_offered_is_something() -> None:
+    make.Instrument(item_number="T-1", name="Kelly clamp")
+    make.Instrument(item_number="T-2", name="Kelly clamp, long")
+    assert [find(words).nothing for words in ("T-1", "kelly", "wrench")] == [False, False, True]

@@ -67,6 +67,13 @@ def test_what_is_tallest_lies_lowest(some: list[SetLine]) -> None:
     assert steps == sorted(steps, reverse=True)
 
 
+def test_a_layer_says_whether_it_took_a_piece() -> None:
+    some = lay([line()], LONG, WIDE, POLICY).layers[0]
+    heap = some.spots[0].heap
+    assert (some.take(heap, LONG, WIDE), some.take(heap, 100.0, WIDE)) == (True, False)
+    assert len(some.spots) == 2
+
+
 def test_of_equally_tall_layers_the_heavier_lies_lower() -> None:
     light, heavy = (
         line("light", width_mm=240.0, length_mm=470.0),

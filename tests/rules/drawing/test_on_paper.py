@@ -116,9 +116,10 @@ def test_the_print_of_a_roll_points_to_the_end_that_is_peeled() -> None:
     assert 0 < middle - top <= 1.5 * (tip - x) + 1e-9
 
 
-def test_the_indicator_of_a_thin_instrument_lies_beside_its_joint() -> None:
+@pytest.mark.parametrize("width", [20.0, 60.0])
+def test_the_indicator_lies_beside_the_joint(width: float) -> None:
     """No farther from its middle line than what lies between, so that both are seen at once."""
-    drawn = scene(OUTER, width_mm=20.0, hinged=False)
+    drawn = scene(OUTER, width_mm=width, hinged=False, name="rod")
     (strip,), (box,) = rects(drawn, "indicator"), rects(drawn, "box")
     x, y = box.x + box.width * JOINT, box.y + box.height / 2
     assert abs(strip.x + strip.width / 2 - x) < strip.width / 2

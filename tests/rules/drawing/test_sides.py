@@ -77,6 +77,16 @@ class TestLevels:
         assert rects(drawn(50.0), "paper")[0].height == 130
         assert any("inside 130 mm high" in one for one in words(drawn(50.0)))
 
+    def test_a_lock_at_either_end_holds_the_lid_to_the_body(self) -> None:
+        """No higher than a letter, outside of what is to scale."""
+        scene = drawn(50.0)
+        (body, lid), locks = rects(scene, "paper"), rects(scene, "mark")
+        left, right = (one for one in locks if one.y > lid.y and one.height > lid.height)
+        assert left.x + left.width == pytest.approx(body.x)
+        assert right.x == pytest.approx(body.x + body.width)
+        assert left.y < lid.y + lid.height < left.y + left.height
+        assert left.height == right.height < scene.lettering
+
     def test_its_basket_stands_in_it(self) -> None:
         _floor, basket = rects(drawn(50.0), "basket")
         assert (basket.width, basket.height) == (530, 90)

@@ -7,7 +7,10 @@ from datetime import date
 import pytest
 
 from assembly.rules.facts.cycles import Contents, CycleOption, Programme
+from assembly.rules.facts.instruments import Instrument
 from assembly.rules.methods.accepting import Answer, Says, accepts
+from assembly.rules.methods.cycle_options import members_from
+from assembly.rules.methods.offers import cautions_of
 from assembly.rules.policy.values import default_policy
 from catalog.vocabulary import AirRemoval, ItemClass, Method
 
@@ -166,3 +169,13 @@ class TestNames:
 
 def test_another_method_is_no():
     assert says(ifu(), run(method=Method.EO)) is NO
+
+
+@pytest.mark.parametrize(("names", "said"), [("ab", "a, b"), ("abc", "a, b, c"),
+                                             ("abcde", "a, b, c and 2 more")])  # fmt: skip
+def test_a_caution_names_three_and_counts_the_others(names: str, said: str) -> None:
+    some = members_from(
+        [Instrument(name=name, cycles=(ifu(), ifu(at=100 + n))) for n, name in enumerate(names)],
+        POLICY,
+    )
+    assert cautions_of(some, run(exposure=4), POLICY).partition(":")[0] == said

@@ -73,8 +73,17 @@ def _against(plan: Plan, today: Plan) -> str:
     words = _more(plan.material_mm2 - today.material_mm2, today.material_mm2)
     if plan.money is None or today.money is None:
         return words
-    more = round(plan.money - today.money, 2)
-    return f"{words}, cost {abs(more):,.2f} {'more' if more > 0 else 'less'}" if more else words
+    return f"{words}{_cost(plan.money - today.money)}"
+
+
+def _cost(change: float | None) -> str:
+    """A change of what it costs, as the end of a sentence.
+
+    >>> _cost(2.5), _cost(-1234.567), _cost(0.001), _cost(None)
+    (', cost 2.50 more', ', cost 1,234.57 less', '', '')
+    """
+    more = round(change or 0.0, 2)
+    return f", cost {abs(more):,.2f} {'more' if more > 0 else 'less'}" if more else ""
 
 
 def _more(change: float, of: float) -> str:
@@ -117,13 +126,14 @@ def use_rows(plan: Plan, side: Side, demand: Demand, order: int | None) -> Itera
 def _without(use: Use, plan: Plan) -> str:
     """What happens if this size is dropped and the others stay.
 
-    >>> _without(Use("P", 0, 0, 0, None, (), 0, 0), Plan(1, (), 0))
+    >>> _without(Use("P", 0, 0, 0, None, (), 0, None, 0), Plan(1, (), 0))
     'nothing changes'
     """
     said = [f"{use.lost:,} without any"] if use.lost else []
     if use.more_mm2:
         takes = sum(one.material_mm2 for one in plan.uses)
-        said.append(f"{m2(use.more_mm2)} m² more ({100 * use.more_mm2 / takes:.1f} %)")
+        said.append(f"{m2(use.more_mm2)} m² more ({100 * use.more_mm2 / takes:.1f} %)"
+                    f"{_cost(use.more_money)}")  # fmt: skip
     return ", ".join(said) or "nothing changes"
 
 

@@ -27,7 +27,8 @@ class Use:
     """What one size is used for: packages, how much of it (pouches, or mm of a roll), material
     (mm2, laid flat), and the rows that it serves most often. ``money`` is None without its price.
 
-    Without it the other sizes take ``more_mm2`` more, and leave ``lost`` packages without any.
+    Without it the other sizes take ``more_mm2`` more, cost ``more_money`` more (None: a price is
+    not on record, or some are lost), and leave ``lost`` packages without any.
     """
 
     code: str
@@ -37,6 +38,7 @@ class Use:
     money: float | None
     most: tuple[Wanted, ...]
     more_mm2: float
+    more_money: float | None
     lost: int
 
 
@@ -89,19 +91,22 @@ def told(sizes: Sizes, chosen: Chosen, found: Found | None = None) -> Plan:
     counts = np.array([one.count for one in every], dtype=np.intp)
     table = sizes.table
     least, own = _least(table, chosen), _own(sizes, table, chosen)
-    covered = np.isfinite(least)
+    covered, money = np.isfinite(least), _money(sizes, own)
     uses = []
     for size in chosen:
         rows = np.flatnonzero(own[:, size])
-        amount = float(own[:, size].sum())
-        other = _least(table, tuple(one for one in chosen if one != size))
+        amount, price = float(own[:, size].sum()), float(sizes.price[size])
+        rest = tuple(one for one in chosen if one != size)
+        other = _least(table, rest)
         kept = np.isfinite(other)
-        price = float(sizes.price[size])
+        without = _money(sizes, _own(sizes, table, rest))
+        gone = int(counts[covered & ~kept].sum())
         uses.append(Use(
             sizes.codes[size], int(counts[rows].sum()), amount,
             amount * float(sizes.flat_mm2[size]), None if np.isnan(price) else amount * price,
             tuple(every[n] for n in rows[np.argsort(-counts[rows], kind="stable")][:LARGEST]),
-            float((other[kept] - least[kept]).sum()), int(counts[covered & ~kept].sum()),
+            float((other[kept] - least[kept]).sum()),
+            None if gone or money is None or without is None else without - money, gone,
         ))  # fmt: skip
     lost = int(counts[~covered].sum())
     if found is None:
@@ -125,6 +130,13 @@ def _own(sizes: Sizes, table: Table, chosen: Chosen) -> Floats:
     for side in np.array(table.pairs, np.intp).reshape(-1, 2)[columns].T:
         own[len(sizes.wanted) + rows, side] = sizes.used_double[rows, columns]
     return own
+
+
+def _money(sizes: Sizes, own: Floats) -> float | None:
+    """What so much of each size costs; None where a price is not on record."""
+    used = own.sum(axis=0)
+    costs = used[used > 0] * sizes.price[used > 0]
+    return None if np.isnan(costs).any() else float(costs.sum())
 
 
 def _best(costs: Floats, columns: NDArray[np.intp]) -> tuple[NDArray[np.intp], NDArray[np.intp]]:

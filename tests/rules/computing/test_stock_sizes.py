@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
 from assembly.rules.computing.stock_plan import plans, told
@@ -15,9 +17,11 @@ from assembly.rules.computing.stock_sizes import (
 )
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.facts.instruments import Instrument
+from assembly.rules.facts.supplies import Pouch
 from assembly.rules.findings import Status
+from assembly.rules.kinds.pouches import footprint, free_round
 from assembly.rules.kinds.rolls import roll_candidate
-from catalog.vocabulary import Kind
+from catalog.vocabulary import Kind, Material
 from tests.rules.given import in_pouch, instrument, policy, pouch, rolls, routes, stock
 
 SCISSORS, HOLDER, BOWL = (
@@ -91,6 +95,33 @@ def test_dropping_a_size_says_what_more_it_takes_and_who_is_left_without() -> No
     small, large = plan.uses
     assert (small.more_mm2, small.lost) == (10 * (250 * 400 - 150 * 300), 0)
     assert (large.more_mm2, large.lost) == (0, 2)
+
+
+def test_dropping_a_size_says_what_more_it_costs_where_all_prices_are_known() -> None:
+    found = pouch_sizes([wanted(SCISSORS, 10)], stock(), None, policy())
+    [small, _] = told(found, found.numbers(("P04", "P08"))).uses
+    cost = (pouch("P08").cost or 0) - (pouch("P04").cost or 0)
+    assert small.more_money == pytest.approx(10 * cost)
+    unpriced = [replace(one, cost=None) for one in stock()]
+    found = pouch_sizes([wanted(SCISSORS, 10)], unpriced, None, policy())
+    assert told(found, found.numbers(("P04", "P08"))).uses[0].more_money is None
+
+
+def test_the_check_figures_worked_by_enumeration_by_way_of_the_rules() -> None:
+    """Pouches without seals, and blades that need just so much with what is left free round."""
+    free = free_round(footprint(SCISSORS.box), policy())
+    sizes = [(100, 200), (100, 300), (150, 300), (150, 400), (200, 400)]
+    needs = [(80, 150, 10), (80, 250, 20), (120, 250, 30), (120, 350, 5), (180, 300, 8)]
+    pouches = [Pouch(code=f"{w}x{h}", inner_width_mm=w, inner_length_mm=h, outer_width_mm=w,
+                     outer_length_mm=h, rated_g=500, material=Material.PAPER_FILM)
+               for w, h in sizes]  # fmt: skip
+    blades = [
+        wanted(instrument(long - free.closing - free.base - 1, wide - 2 * free.side - 1, 1), count)
+        for wide, long, count in needs
+    ]
+    found = plans(pouch_sizes(blades, pouches, None, policy()), 5)
+    assert [(one.material_mm2 or 0) / 1e4 for one in found] == [584, 374, 329, 319, 309]
+    assert found[1].codes == ("150x300", "200x400")
 
 
 def test_a_further_pouch_takes_after_the_largest_that_is_no_larger() -> None:

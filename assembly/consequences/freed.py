@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any
+from collections.abc import Iterator
+from itertools import groupby
+from operator import itemgetter
 
-from assembly.judging.facts_from_catalog import department, instrument_facts, lines_of_many
+from django.db.models import QuerySet
+
+from assembly.consequences.whole_catalog import rows_now
+from assembly.judging.facts_from_catalog import department
+from assembly.rules.computing.columns import grouped
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.methods.cycle_options import members_from
 from assembly.rules.methods.cycles import freed_by_band
 from assembly.rules.policy.values import Policy
-from catalog.models import CountSheet, Instrument, InstrumentSet
+from catalog.models import CountSheet, Instrument, InstrumentSet, Line
 
 
 def sets_freed_by_band(policy: Policy) -> list[tuple[InstrumentSet, str]]:
@@ -19,37 +25,28 @@ def sets_freed_by_band(policy: Policy) -> list[tuple[InstrumentSet, str]]:
     is asked once.
     """
     runs = department().programmes or ()
-    sheets = list(
-        CountSheet.objects.filter(state=CountSheet.State.CURRENT, instrument_set__retired=False)
-        .select_related("instrument_set")
-        .order_by("instrument_set__code")
+    told, freed = dict[frozenset[int], Programme | None](), dict[int, str]()
+    lines = Line.objects.filter(
+        count_sheet__state=CountSheet.State.CURRENT, count_sheet__instrument_set__retired=False
     )
-    kinds, told = _Kinds(), dict[frozenset[int], Programme | None]()
-    found = []
-    for sheet, lines in zip(sheets, lines_of_many(sheets).values(), strict=True):
-        inside = frozenset(kinds.of(line.instrument) for line in lines)
+    rows = rows_now(among=Instrument.objects.filter(pk__in=lines.values("instrument")))
+    every = rows.catalog.examples
+    kinds, examples = grouped(every, lambda one: (one.cycles, one.contents))
+    kind_of = dict(zip(rows.keys, kinds[rows.catalog.kinds].tolist(), strict=True))
+    for one, inside in _contents(lines, kind_of):
         if inside not in told:
-            pieces = [kinds.examples[one] for one in inside]
+            pieces = [examples[kind] for kind in inside]
             told[inside] = freed_by_band(members_from(pieces, policy), runs, policy)
-        if freed := told[inside]:
-            found.append((sheet.instrument_set, freed.code))
-    return found
+        if programme := told[inside]:
+            freed[one] = programme.code
+    return [(one, freed[one.pk]) for one in InstrumentSet.objects.filter(pk__in=freed)]
 
 
-class _Kinds:
-    """Instruments that allow the same cycles are of one kind, which has a number."""
-
-    def __init__(self) -> None:
-        self.examples: list[Any] = []
-        self._numbers: dict[Any, int] = {}
-        self._of: dict[int, int] = {}
-
-    def of(self, instrument: Instrument) -> int:
-        """The number of its kind."""
-        if instrument.pk not in self._of:
-            facts = instrument_facts(instrument)
-            number = self._numbers.setdefault((facts.cycles, facts.contents), len(self.examples))
-            if number == len(self.examples):
-                self.examples.append(facts)
-            self._of[instrument.pk] = number
-        return self._of[instrument.pk]
+def _contents(
+    lines: QuerySet[Line], kind_of: dict[int, int]
+) -> Iterator[tuple[int, frozenset[int]]]:
+    """The key of each set with the kinds of what lies in it."""
+    by_set = lines.order_by("count_sheet__instrument_set")
+    read = by_set.values_list("count_sheet__instrument_set", "instrument").iterator()
+    for one, some in groupby(read, key=itemgetter(0)):
+        yield one, frozenset(kind_of[instrument] for _, instrument in some)

@@ -8,7 +8,7 @@ from itertools import groupby
 from operator import itemgetter
 
 import numpy as np
-from django.db.models import DecimalField, FloatField, Model
+from django.db.models import DecimalField, FloatField, Model, QuerySet
 from django.db.models.functions import Cast
 
 from assembly.judging.facts_from_catalog import instrument_facts
@@ -33,13 +33,16 @@ class Rows:
     catalog: Catalog
 
 
-def rows_now(tell: Callable[[int], None] = lambda done: None) -> Rows:
-    """Every instrument in use; ``tell`` is told how many were read."""
+def rows_now(
+    tell: Callable[[int], None] = lambda done: None, among: QuerySet[Instrument] | None = None
+) -> Rows:
+    """Every instrument in use, or those ``among`` them; ``tell`` is told how many were read."""
+    among = Instrument.objects.filter(retired=False) if among is None else among
     kinds: dict[Hashable, int] = {}
     first: list[int] = []
     numbers, keys, found, sizes = [], [], [], []
-    options = _cycles()
-    rows = Instrument.objects.filter(retired=False).order_by("item_number")
+    options = _cycles(among)
+    rows = among.order_by("item_number")
     read = rows.values_list("pk", "item_number", *_plain(Instrument, [*SIZES, *OWN]))
     for done, row in enumerate(read.iterator(TOGETHER)):
         if done % TOGETHER == 0:
@@ -66,10 +69,10 @@ def _plain(model: type[Model], names: Sequence[str]) -> list[str | Cast]:
             for name in names]  # fmt: skip
 
 
-def _cycles() -> dict[int, Hashable]:
-    """The cycles of each instrument in use, in their order, as values."""
+def _cycles(among: QuerySet[Instrument]) -> dict[int, Hashable]:
+    """The cycles of each instrument, in their order, as values."""
     names = [one.name for one in declared(cycles.CycleOption)]
-    rows = CycleOption.objects.filter(instrument__retired=False)
+    rows = CycleOption.objects.filter(instrument__in=among)
     rows = rows.order_by("instrument_id", "order")
     read = rows.values_list("instrument_id", *_plain(CycleOption, names)).iterator(TOGETHER)
     known: dict[Hashable, Hashable] = {}

@@ -267,7 +267,7 @@ ADDRESSES: dict[str, Address] = {
     "papers/skills/<slug:key>.pdf": file(PACKERS, 5),
     "papers/skills/<slug:key>/": page(COORDINATORS, 7),
     "papers/skills/<slug:key>/record/": sent(COORDINATORS),
-    "policy/": page(EVERYBODY, 6, also={"?freed=temperature_band": 11, "?q=seal": 6}),
+    "policy/": page(EVERYBODY, 6, also={"?freed=temperature_band": 12, "?q=seal": 6}),
     "policy/what-if/": page(
         COORDINATORS, 11, also={"?name=fill_limit": 11, "?name=fill_limit&value=0.6": 27}
     ),

@@ -57,6 +57,7 @@ class _Spellings:
         self.words = words
         self.text = "\n".join(words)
         self._from = array("l", accumulate((len(word) + 1 for word in words), initial=0))
+        self._bits_of: dict[int, NDArray[np.uint32]] = {}
 
     def having(self, piece: str) -> Iterator[str]:
         """Each word that a piece stands in, once."""
@@ -70,22 +71,38 @@ class _Spellings:
         return self.words[bisect_left(self.words, part) : bisect_left(self.words, part + END)]
 
     @cached_property
-    def _letters(self) -> NDArray[np.uint32]:
-        """A bit for each letter of each word; some letters share one."""
-        signs = np.frombuffer(self.text.encode("utf-32-le"), np.uint32)
-        bits = np.where(signs == ord("\n"), 0, 1 << (signs & 31)).astype(np.uint32)
-        return np.bitwise_or.reduceat(bits, self._from[:-1]) if self.words else bits
+    def _lengths(self) -> NDArray[np.int64]:
+        return np.diff(self._from) - 1
+
+    def _letters(self, first: int = 0) -> NDArray[np.uint32]:
+        """A bit for each letter of each word, or of so many ``first`` ones; some share one."""
+        if first not in self._bits_of:
+            signs = np.frombuffer(self.text.encode("utf-32-le"), np.uint32)
+            bits = np.where(signs == ord("\n"), 0, 1 << (signs & 31)).astype(np.uint32)
+            if first:
+                starts = np.repeat(self._from[:-1], self._lengths + 1)[: len(bits)]
+                bits[np.arange(len(bits)) - starts >= first] = 0
+            self._bits_of[first] = (
+                np.bitwise_or.reduceat(bits, self._from[:-1]) if self.words else bits
+            )
+        return self._bits_of[first]
+
+    def _in_both(self, typed: str, first: int = 0) -> NDArray[np.int64]:
+        """How many letters typed and each word, or its ``first`` ones, have in common at most:
+        none that the other one lacks."""
+        letters = np.uint32(sum({1 << (ord(sign) & 31) for sign in typed}))
+        of_each = self._letters(first)
+        lengths = np.minimum(self._lengths, first) if first else self._lengths
+        theirs = lengths - _bits(of_each & ~letters)
+        return np.minimum(len(typed) - _bits(letters & ~of_each), theirs)
 
     def near(self, typed: str) -> list[str]:
-        """All words that may be alike enough, as a whole or by their beginning, and some others:
-        what two words have in common holds no letter that the other one lacks."""
-        letters = np.uint32(sum({1 << (ord(sign) & 31) for sign in typed}))
-        common = len(typed) - _bits(letters & ~self._letters)
-        lengths = np.diff(self._from) - 1
-        in_both = 2 * np.minimum(common, lengths - _bits(self._letters & ~letters))
-        whole = in_both >= CLOSE_ENOUGH / 100 * (len(typed) + lengths) - EPS
-        longer = lengths > len(typed)
-        begun = longer & (common >= BEGINS / 100 * len(typed) - EPS)
+        """All words that may be alike enough, as a whole or by their beginning, and some others."""
+        both = 2 * self._in_both(typed)
+        whole = both >= CLOSE_ENOUGH / 100 * (len(typed) + self._lengths) - EPS
+        begun = self._lengths > len(typed)
+        if begun.any():
+            begun &= self._in_both(typed, len(typed)) >= BEGINS / 100 * len(typed) - EPS
         as_whole = self._alike(typed, whole, None, CLOSE_ENOUGH)
         at_first = self._alike(typed, begun, len(typed), BEGINS)
         return [self.words[at] for at in {*as_whole, *at_first}]

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
-from django.db.models import Count, Q, QuerySet
+from django.db.models import Count, F, Q, QuerySet, Window
+from django.db.models.functions import RowNumber
 
 from assembly.judging.facts_from_catalog import department, policy_in_force, programme_facts
 from assembly.models import Load, LoadState, Package
@@ -20,19 +22,16 @@ MOST_EARLIER = MOST_WAITING = 40
 
 @dataclass(frozen=True, slots=True)
 class Waiting:
-    """Packages that wait for a load and that the same programmes serve, oldest first."""
+    """Packages that wait for a load and that the same programmes serve: how ``many``, and the
+    oldest of them, as many as a page shows."""
 
     programmes: tuple[str, ...]
-    packages: tuple[Package, ...]
-
-    @property
-    def shown(self) -> tuple[Package, ...]:
-        """The oldest, as many as a page shows; the others are counted."""
-        return self.packages[:MOST_WAITING]
+    many: int
+    shown: tuple[Package, ...]
 
     @property
     def more(self) -> int:
-        return len(self.packages) - len(self.shown)
+        return self.many - len(self.shown)
 
     @property
     def words(self) -> str:
@@ -46,9 +45,23 @@ def waiting() -> list[Waiting]:
     """What waits for a load, by the programmes that may serve it: those of one together."""
     served = Served(department().programmes or (), policy_in_force())
     found: dict[tuple[str, ...], list[Package]] = {}
-    for package in waiting_for_a_load().defer("checks", "contents"):
+    for package in _oldest_of_each(waiting_for_a_load().defer("checks", "contents")):
         found.setdefault(served.words(package), []).append(package)
-    return [Waiting(words, tuple(found[words])) for words in sorted(found)]
+    return [_together(words, found[words]) for words in sorted(found)]
+
+
+def _oldest_of_each(packages: QuerySet[Package]) -> QuerySet[Package]:
+    """Those that a page can show of the packages with the same facts, oldest first: each with its
+    ``place`` among them, and how many they are (``alike_waiting``)."""
+    same = [F("serves"), F("method")]
+    place = Window(RowNumber(), partition_by=same, order_by=["packed_at", "pk"])
+    alike = Window(Count("pk"), partition_by=same)
+    return packages.annotate(place=place, alike_waiting=alike).filter(place__lte=MOST_WAITING)
+
+
+def _together(words: tuple[str, ...], packages: list[Any]) -> Waiting:
+    many = sum(one.alike_waiting for one in packages if one.place == 1)
+    return Waiting(words, many, tuple(packages[:MOST_WAITING]))
 
 
 def counted(loads: QuerySet[Load]) -> QuerySet[Load]:
@@ -89,7 +102,7 @@ def offers(groups: Iterable[Waiting]) -> list[Offer]:
     """What a load can be begun for; first where most of the packages waiting would go in."""
     wanted: Counter[str] = Counter()
     for group in groups:
-        wanted.update(dict.fromkeys(group.programmes, len(group.packages)))
+        wanted.update(dict.fromkeys(group.programmes, group.many))
     found = []
     for sterilizer in Sterilizer.objects.filter(active=True).prefetch_related("programmes__claims"):
         runs = [
@@ -112,7 +125,7 @@ def proposed(
     waits.
     """
     left = list(groups)
-    of = sum(len(one.packages) for one in left)
+    of = sum(one.many for one in left)
     begun = {one.programme: one for one in loads if one.state == LoadState.GATHERING}
     runs: dict[str, list[str]] = {}
     for offer in offers:
@@ -121,13 +134,13 @@ def proposed(
     said = []
     while left and (best := _best(left, begun, runs)):
         taken = [one for one in left if best in one.programmes]
-        count = sum(len(one.packages) for one in taken)
+        count = sum(one.many for one in taken)
         what = f"All {of}" if count == of else f"{count} of {of}"
         load = begun.get(best)
         where = f"load {load}" if load else f"a load of {' or '.join(runs[best])}"
         said.append(f"{what} can go in {best.partition(' (')[0]}: {where}.")
         left = [one for one in left if one not in taken]
-    if none := sum(len(one.packages) for one in left):
+    if none := sum(one.many for one in left):
         said.append(f"{none} of {of} can go in no cycle that is run here.")
     return said
 
@@ -136,6 +149,6 @@ def _best(groups: list[Waiting], begun: Mapping[str, Load], runs: Mapping[str, l
     """The programme that takes most of them; "" where none that is run takes any."""
     takes: Counter[str] = Counter()
     for group in groups:
-        takes.update(dict.fromkeys(group.programmes, len(group.packages)))
+        takes.update(dict.fromkeys(group.programmes, group.many))
     known = [words for words in takes if words in runs or words in begun]
     return min(known, key=lambda words: (-takes[words], words not in begun, words), default="")

@@ -34,13 +34,15 @@ MORE_BYTES = 400
 
 
 def a_day() -> list[Package]:
-    """One of each: handed over, on the shelf, to be put away; what went short is not back."""
+    """One of each: handed over, on the shelf, to be put away, to go into a load; what went short is
+    not back."""
     instrument = Instrument.objects.get(item_number="T-9")
     there, comes = ask.a_package(instrument), ask.a_package(instrument)
     short = ask.short_set("TS-9")
     loads.released(there, comes, short)
+    waits = ask.a_package(instrument)
     shelf.put_away(at.person(), there, ask.a_place(), at.key())
-    return [*gone(), there, comes, short]
+    return [*gone(), there, comes, short, waits]
 
 
 @pytest.fixture

@@ -525,7 +525,7 @@ def test_what_never_lay_on_a_shelf_is_looked_for_where_it_is(
 
 def test_what_waits_is_listed_by_programme(package: Package, instrument: Instrument) -> None:
     ask.a_package(instrument)
-    assert [len(one.packages) for one in lists.waiting()] == [2]
+    assert [one.many for one in lists.waiting()] == [2]
 
 
 def test_the_most_waited_for_programme_is_offered_first(package: Package) -> None:
@@ -544,7 +544,7 @@ class TestWhatIsProposed:
 
     def groups(self) -> list[lists.Waiting]:
         served = ((("A (x)", "B (x)"), 2), (("B (x)",), 3), (("C (x)",), 1))
-        return [lists.Waiting(words, (Package(),) * count) for words, count in served]
+        return [lists.Waiting(words, count, ()) for words, count in served]
 
     def offers(self, *codes: str) -> list[lists.Offer]:
         runs = tuple((Programme(code=code), f"{code} (x)", 0) for code in codes)

@@ -99,7 +99,7 @@ def _page(
         accepted=accepted_marks(signing.accepted_on(tally.packing)),
         **supplies_shown(request, answer, option, guidance),
         tray=request.POST.get("tray", ""),
-        weighing=field_for(tally, "weigh" in request.GET),
+        weighing=field_for(tally, "weigh" in request.GET, policy),
         **option_words(request, option, answer, context["build"]),
         **boxes_shown(answer, option.candidate if option else answer.shown),
     )

@@ -11,6 +11,7 @@ from django.views.decorators.http import require_POST
 
 from assembly.bench.lists import running_builds
 from assembly.bench.settings import with_keys
+from assembly.bench.weighing.checks import sure_of
 from assembly.judging.decisions import decide_for_set
 from assembly.judging.emptied import boxes_shown
 from assembly.judging.facts_from_catalog import lines_of
@@ -68,6 +69,7 @@ def set_page(request: HttpRequest, code: str) -> HttpResponse:
             **boxes_shown(answer, answer.shown if answer else None),
             revisions=revisions,
             history=_history(request, instrument_set),
+            noticed_g=sure_of(answer.policy) if answer else None,
             running=running_builds(instrument_set.pk),
         ),
     )

@@ -135,10 +135,12 @@ def weigh_open(
 
 @dataclass(frozen=True, slots=True)
 class Field:
-    """The one field of the closing page: the numbers that have a baseline, and what was said of
-    the last reading, unless something was counted since."""
+    """The one field of the closing page: the numbers that have a baseline, the lightest piece (g)
+    that it surely notices, and what was said of the last reading unless something was counted
+    since."""
 
     numbers: tuple[int, ...]
+    sure_g: float
     last: BuildEvent | None
 
     @property
@@ -151,9 +153,14 @@ class Field:
         return None
 
 
-def field_for(tally: Tally, asked: bool) -> Field | None:
+def field_for(tally: Tally, asked: bool, policy: Policy) -> Field | None:
     """None where the set has no baseline, and nobody ``asked`` to take its first."""
-    numbers = tuple(in_force(tally.build.instrument_set))
-    if not numbers and not asked and tally.weighed_open is None:
+    known = in_force(tally.build.instrument_set)
+    if not known and not asked and tally.weighed_open is None:
         return None
-    return Field(numbers, tally.weighed_open)
+    return Field(tuple(known), surest(policy, known.values()), tally.weighed_open)
+
+
+def surest(policy: Policy, known: Iterable[Standing]) -> float:
+    """What is surely noticed whichever of the baselines it is; else by one of today's scale."""
+    return max((sure_of(policy, one) for one in known), default=sure_of(policy))

@@ -7,7 +7,7 @@ from django.shortcuts import get_object_or_404, redirect, render
 
 from assembly.bench.settings import with_keys
 from assembly.bench.weighing.baselines import newest_of, readings_of, take_baseline, void_baseline
-from assembly.bench.weighing.checks import sure_of
+from assembly.bench.weighing.checks import sure_of, surest
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.models import Build
 from assembly.persons import ASSEMBLE
@@ -27,7 +27,7 @@ def weighing_page(request: HttpRequest, code: str) -> HttpResponse:
     rows = [(each, sure_of(policy, each)) for each in standing]
     sheet = one.current
     lines = [each.instrument for each in sheet.lines.select_related("instrument")] if sheet else []
-    sure = max([sure_of(policy), *(limit for each, limit in rows if not each.void)])
+    sure = surest(policy, [each for each in standing if not each.void])
     unweighed = [each.name for each in lines if each.weight_g is None]
     return render(
         request,

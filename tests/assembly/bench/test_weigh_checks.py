@@ -12,13 +12,16 @@ from assembly.bench.weighing.baselines import in_force, newest_of, take_baseline
 from assembly.bench.weighing.checks import field_for
 from assembly.ledger import Refused
 from assembly.models import Build, BuildEvent, Repair, SetBaseline, Shortfall
+from assembly.rules.policy.values import default_policy
 from assembly.shortfalls.replenishing import all_back
 from assembly.upkeep import repairs, sharpening
 from catalog.models import Basket, CountSheet, Instrument, InstrumentSet
 from tests.factories import bench as at
 from tests.factories import catalog as make
+from tests.rules.given import ON
 
 pytestmark = pytest.mark.django_db
+POLICY = default_policy(ON)
 
 
 @pytest.fixture
@@ -121,15 +124,15 @@ class TestField:
     def test_is_shown_where_there_is_a_baseline_and_not_otherwise(
         self, a_set: InstrumentSet
     ) -> None:
-        assert field_for(tally_of(at.a_build(a_set)), asked=False) is None
+        assert field_for(tally_of(at.a_build(a_set)), False, POLICY) is None
         at.a_baseline(a_set, number=3)
-        field = field_for(tally_of(at.a_build(a_set)), asked=False)
-        assert field and field.number == 3
+        field = field_for(tally_of(at.a_build(a_set)), False, POLICY)
+        assert field and (field.number, round(field.sure_g, 1)) == (3, 7.6)
 
     def test_asks_which_where_there_are_several(self, a_set: InstrumentSet) -> None:
         at.a_baseline(a_set, number=1)
         at.a_baseline(a_set, number=2)
-        field = field_for(tally_of(at.a_build(a_set)), asked=False)
+        field = field_for(tally_of(at.a_build(a_set)), False, POLICY)
         assert field and field.number is None
 
 

@@ -49,6 +49,11 @@ class TestPage:
         assert "a piece swapped for one of the same weight" in said
         assert "Lighter than that:" in said and "No baseline yet" in said
 
+    def test_the_page_of_the_set_says_it_beside_the_way_there(
+        self, technician: Client, a_set: InstrumentSet
+    ) -> None:
+        assert "Weighing: notices a piece from 7.6 g" in text(technician.get("/sets/TS-1/"))
+
     def test_names_what_was_never_weighed(self, technician: Client, a_set: InstrumentSet) -> None:
         Instrument.objects.filter(item_number="TS-1-2").update(weight_g=None, name="Odd one")
         assert "so never named: Odd one." in text(technician.get(PAGE))
@@ -64,7 +69,7 @@ class TestPage:
         )  # fmt: skip
         said = text(technician.get(PAGE))
         # sqrt(0.25 + 1/12 + 1 + 4 + 25/12 + 1) = 2.901, times 4.645
-        assert "weighs 13.5 g or more" in said and "in force" in said
+        assert "weighs 13.5 g or more" in said and "from 13.5 g" in said and "in force" in said
 
     def test_a_reading_becomes_a_baseline_by_one_press(
         self, technician: Client, a_set: InstrumentSet
@@ -112,7 +117,8 @@ class TestBeforeTheLid:
         build = mine(a_set)
         page = f"/builds/{build.pk}/pack/"
         assert "on the scale" not in text(technician.get(page))
-        assert "Open in its basket, on the scale (g)" in text(technician.get(f"{page}?weigh=1"))
+        said = text(technician.get(f"{page}?weigh=1"))
+        assert "Open in its basket, on the scale (g), notices from 7.6 g" in said
 
     def test_what_the_scale_types_is_told_and_kept(
         self, technician: Client, a_set: InstrumentSet

@@ -13,7 +13,6 @@ from datetime import datetime, timedelta
 from typing import Any
 
 from django.db.models import OuterRef, Subquery
-from django.utils import timezone
 
 from assembly.judging.decisions import decide_for_set
 from assembly.judging.facts_from_catalog import lines_of_many, shared_now
@@ -22,7 +21,7 @@ from assembly.packages.implants import numbers_in
 from assembly.packages.standing import NOT_YET, load_in, standing_of, with_standing
 from assembly.requests.coming import HEAVY, coming_of
 from assembly.requests.falling import counted, lying, packing_left
-from assembly.requests.needs import BEING_MADE, Needed, list_of
+from assembly.requests.needs import BEING_MADE, Needed, list_between
 from assembly.requests.timing import Timing
 from assembly.rules.computing.ahead import Begun, Job, Machine, Plan, plan
 from assembly.rules.computing.ready import Ready
@@ -32,6 +31,8 @@ from assembly.sterilizing.racking import rack_of, stand_in, stands_of
 from catalog.models import CountSheet, Instrument, InstrumentSet, Sterilizer
 
 MOST_PIECES = 99
+LATE_STILL_SHOWN = timedelta(hours=12)
+"""How long what was needed and never went stays on the board. Our own bound, as on the Bench."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,9 +87,8 @@ def board() -> Board:
 def _wanted(now: datetime, until: datetime) -> list[Needed]:
     """What is needed until then and still runs, in the order of its times; what is ready takes
     its share of what is there, and so is in it."""
-    first, last = timezone.localdate(now), timezone.localdate(until)
-    days = [first + timedelta(days=n) for n in range((last - first).days + 1)]
-    return [one for day in days for one in list_of(day) if one.at <= until and not one.went]
+    found = list_between(now - LATE_STILL_SHOWN, until, running=True)
+    return [one for one in found if not one.went]
 
 
 def _machines(timing: Timing) -> list[Machine]:

@@ -106,12 +106,17 @@ def bounds(day: date) -> tuple[datetime, datetime]:
 
 def list_of(day: date) -> list[Needed]:
     """What the day needs, in the order of its times."""
-    begin, end = bounds(day)
+    return list_between(*bounds(day))
+
+
+def list_between(begin: datetime, end: datetime, *, running: bool = False) -> list[Needed]:
+    """What is needed from ``begin`` to before ``end``; of what was asked for all, or what runs."""
     found = SetNeed.still().filter(needed_at__gte=min(begin, timezone.now()), needed_at__lt=end)
     needs = list(found.select_related("instrument_set", "instrument"))
     asked = Request.objects.filter(needed_by__gte=begin, needed_by__lt=end)
     timing = Timing()
-    rows = lists.rows(asked.exclude(state=RequestState.WITHDRAWN), timing=timing)
+    states = asked.exclude(state=RequestState.WITHDRAWN)
+    rows = lists.rows(asked.filter(state__in=RUNNING) if running else states, timing=timing)
     said = [one for one in _said(needs, timing) if one.at >= begin]
     made = [Needed(row.request.needed_by, row.request.destination, row=row, ready=row.ready,
                    lies=_lies_for(row)) for row in rows]  # fmt: skip

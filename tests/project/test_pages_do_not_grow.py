@@ -25,9 +25,10 @@ pytestmark = pytest.mark.django_db
 
 FEW, MANY = 300, 600
 GROWING = (
-    "/bench/", "/shelf/", "/shelf/packages/", "/loads/", "/requests/", "/requests/ask/",
-    "/requests/causes/", "/records/", "/papers/lists/packages-by-load/",
-    "/papers/lists/open-shortages/", "/papers/lists/missing-facts/", "/papers/lists/ifus/",
+    "/bench/", "/work-ahead/", "/wet-risk/", "/shelf/", "/shelf/packages/", "/loads/",
+    "/requests/", "/requests/ask/", "/requests/causes/", "/records/",
+    "/papers/lists/packages-by-load/", "/papers/lists/open-shortages/",
+    "/papers/lists/missing-facts/", "/papers/lists/ifus/",
 )  # fmt: skip
 MORE_BYTES = 400
 """Longer numbers, the line that says how many there are."""

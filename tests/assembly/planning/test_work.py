@@ -183,6 +183,13 @@ def test_a_sterilizer_whose_test_failed_takes_no_load() -> None:
     assert why(board()) == ["the air-removal test of ST1 failed"]
 
 
+@pytest.mark.parametrize(("hours", "there"), [(11, True), (13, False)])
+def test_what_is_late_stays_for_half_a_day(hook: Instrument, hours: int, there: bool) -> None:
+    """Over midnight as well."""
+    ask.overdue(ask.a_request(hook), 60 * hours)
+    assert bool(board().plan.unknown) == there
+
+
 def test_what_is_needed_after_the_shift_is_not_on_it() -> None:
     own("ahead_hours", 4)
     need(at.a_set(), due(6))

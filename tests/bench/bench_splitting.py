@@ -10,12 +10,17 @@ from __future__ import annotations
 import argparse
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from random import Random
 from statistics import median
+from typing import Any
 
+from assembly.rules.computing.set_split import split_set
 from assembly.rules.computing.splitting import TraySplit, Unit, split
+from assembly.rules.deciding.set_facts import SetQuestion
+from tests.rules.computing.test_set_split import CYCLES, asked, line
+from tests.rules.given import policy
 
 RUNS = 6
 CAPACITY_G, LAYER_MM2 = 8500, 480 * 250 * 0.7
@@ -71,6 +76,41 @@ KINDS: dict[str, Callable[[Random], list[Unit]]] = {
 }  # fmt: skip
 
 
+LINES, TRAYS, FULL, A_SECTION = 150, 6, 0.995, 8
+WHOLE = {
+    "in sections": (True, CYCLES[:1]),
+    "in sections, of two cycles": (True, CYCLES[:3]),
+    "without sections": (False, CYCLES[:1]),
+    "without sections, of two cycles": (False, CYCLES[:3]),
+}
+"""What a whole set is: whether in sections, and which cycles its instruments may have."""
+
+
+def whole_set(random: Random, titled: bool, cycles: Sequence[Any]) -> SetQuestion:
+    """A set of 150 lines that fills six containers of the tests to 99.5 %."""
+    cuts = [(random.uniform(0.2, 1), random.choice([1, 1, 2, 4])) for _ in range(LINES)]
+    scale = TRAYS * 7000 * FULL / sum(cut * count for cut, count in cuts)
+    return asked(*(
+        line(f"n{n}", int(cut * scale * 100) / 100, count,
+             section=f"s{n // A_SECTION}" if titled else "", cycles=random.choice(cycles))
+        for n, (cut, count) in enumerate(cuts)
+    ))  # fmt: skip
+
+
+def whole_sets(runs: int) -> None:
+    """The time of the whole answer, as a page and the command ask it."""
+    for name, (titled, cycles) in WHOLE.items():
+        times, proved = [], 0
+        for seed in range(runs):
+            question = whole_set(Random(seed), titled, cycles)
+            start = time.process_time()
+            found = split_set(question, question.packed_in, policy())
+            times.append(time.process_time() - start)
+            proved += found.proved
+        print(f"{f'whole set {name}':42} {median(times) * 1000:6.1f} ms, at most "
+              f"{max(times) * 1000:6.1f}; proved {proved} of {runs}", flush=True)  # fmt: skip
+
+
 @dataclass(slots=True)
 class Counted:
     """What the runs of one kind came to."""
@@ -103,11 +143,14 @@ def judged(units: list[Unit], found: TraySplit, so_far: Counted, seconds: float)
 
 
 def main() -> int:
-    asked = argparse.ArgumentParser(description=__doc__)
-    asked.add_argument("--referee", action="store_true", help="OR-tools proves each case too")
-    asked.add_argument("--runs", type=int, default=RUNS)
-    asked.add_argument("--seconds", type=float, default=10.0, help="the referee's for one answer")
-    options, other = asked.parse_args(), 0
+    options_of = argparse.ArgumentParser(description=__doc__)
+    options_of.add_argument("--referee", action="store_true", help="OR-tools proves each case too")
+    options_of.add_argument("--runs", type=int, default=RUNS)
+    options_of.add_argument(
+        "--seconds", type=float, default=10.0, help="the referee's for one answer"
+    )
+    options, other = options_of.parse_args(), 0
+    whole_sets(options.runs)
     for name, make in KINDS.items():
         so_far = Counted()
         for seed in range(options.runs):

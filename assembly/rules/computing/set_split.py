@@ -328,10 +328,14 @@ def _proved(way: _Grouped, keeping: Keeping) -> bool:
     """
     if not way.groups.proved or not all(one.proved for one in way.splits):
         return False
-    if way.count == len(way.groups.groups):
+    if way.count == len(way.groups.groups) or len(way.groups.groups) == 1:
         return True
-    found = [_trays([one.unit for one in alone], keeping.limit) for alone in _alone(way)]
-    return all(one.proved for one in found) and sum(len(one.trays) for one in found) == way.count
+    limit, least = keeping.limit, 0
+    for alone, kept, found in zip(_alone(way), way.kept, way.splits, strict=True):
+        units = [one.unit for one in alone]
+        whole = len(alone) == len(kept)
+        least += len(found.trays) if whole else least_trays(units, limit.room_g, limit.area_mm2)
+    return least == way.count
 
 
 def _alone(way: _Grouped) -> list[list[Kept]]:

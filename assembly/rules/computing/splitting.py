@@ -11,7 +11,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
-from functools import partial
 
 from assembly.rules.computing.bins import Bins, balanced, heaviest, lower_bound, quick_bins, search
 from assembly.rules.computing.evening import paired
@@ -22,7 +21,7 @@ from assembly.rules.policy.values import Policy
 HUNDREDTHS = 100
 """Weights are compared in hundredths of a gram, two decimals exactly; what is finer is rounded up,
 a capacity down."""
-EVENING_NODES = 25_000
+EVENING_NODES = 20_000
 """Steps for making the heaviest lighter, all searches together: some tenths of a second."""
 PAIR = 2
 """So many trays are evened out exactly, where none lacks room."""
@@ -199,7 +198,7 @@ def least_trays(units: Sequence[Unit], capacity_g: float, capacity_mm2: float | 
 
 def _bound(sizes: Sequence[tuple[int, int]], weight: int, area: int) -> int:
     by_weight = lower_bound([w for w, _ in sizes], weight)
-    return max(1, by_weight, lower_bound([a for _, a in sizes], area))
+    return max(bool(sizes), by_weight, lower_bound([a for _, a in sizes], area))
 
 
 def _fewest(sizes: Sequence[tuple[int, int]], weight: int, area: int) -> tuple[Bins, bool]:
@@ -229,8 +228,10 @@ def _evened(
     low = max(-(-sum(weights) // (count * step)) * step, *weights)
     binding = sum(a for _, a in sizes) > area
     even = balanced(sizes, count, area, enough=low if binding else weight)
-    starts = [bins] if even is None else [bins, even]
-    bins = min((paired(sizes, one, area, low) for one in starts), key=partial(heaviest, sizes))
+    better = bins if even is None else paired(sizes, even, area, low)
+    if heaviest(sizes, better) > heaviest(sizes, bins):
+        better = paired(sizes, bins, area, low)
+    bins = better
     bound, high, left = low, heaviest(sizes, bins), EVENING_NODES
     if count == PAIR and not binding:
         return bins, high

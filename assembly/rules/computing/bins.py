@@ -7,11 +7,15 @@ quick rules miss. The bound is Martello and Toth's L2; the rest is textbook bin 
 
 from __future__ import annotations
 
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 NODE_LIMIT = 200_000
 """Steps after which a search stops without an answer."""
+
+LAST_UNITS = 12
+"""Of so many units, the last to be placed, every sum of weights is known."""
 
 Unit = tuple[int, int]
 Bins = tuple[int, ...]
@@ -92,7 +96,8 @@ def search(
     """Depth-first: all units into ``count`` bins of the given capacities, or proof that not.
 
     Units in decreasing size, fullest bin first; of bins equally full one is tried, equal
-    units keep their bins in order, and what is too small for any unit left is written off.
+    units keep their bins in order, what is too small for any unit left is written off, and so is
+    of each bin what no sum of the last units fills.
 
     >>> search([(4500, 1), (3000, 1), (3000, 1), (2500, 1), (2000, 1), (2000, 1)], 2, 8500, 9)
     Found(bins=(0, 1, 1, 1, 0, 0), stopped=False)
@@ -113,6 +118,7 @@ class _Search:
         self.free = [[weight, area] for _ in range(count)]
         self.weight, self.area = weight, area
         self.left = self._left()
+        self.sums = self._sums()
 
     def _left(self) -> list[tuple[int, int, int, int]]:
         """From each unit on: sum and least of the weights, sum and least of the areas."""
@@ -123,6 +129,20 @@ class _Search:
                 least_w, least_a = w, a
             sums.append((all_w + w, min(least_w, w), all_a + a, min(least_a, a)))
         return sums[::-1]
+
+    def _sums(self) -> list[list[int]]:
+        """From each of the last units on: every weight that some of them make, rising."""
+        sums: list[list[int]] = [[0]]
+        for w, _ in self.units[: -LAST_UNITS - 1 : -1]:
+            sums.append(sorted({one + more for one in sums[-1] for more in (0, w)}))
+        return sums
+
+    def _fills(self, place: int, usable: Sequence[Sequence[int]]) -> int:
+        """The most that the units from a place on can weigh in what is free in the bins."""
+        if len(self.units) - place >= len(self.sums):
+            return sum(free[0] for free in usable)
+        sums = self.sums[len(self.units) - place]
+        return sum(sums[bisect_right(sums, free[0]) - 1] for free in usable)
 
     def run(self, limit: int) -> Found:
         """Without recursion, so that no set is too long."""
@@ -158,7 +178,7 @@ class _Search:
         place = len(chosen)
         all_w, least_w, all_a, least_a = self.left[place]
         usable = [free for free in self.free if free[0] >= least_w and free[1] >= least_a]
-        if sum(f[0] for f in usable) < all_w or sum(f[1] for f in usable) < all_a:
+        if self._fills(place, usable) < all_w or sum(f[1] for f in usable) < all_a:
             return iter(())
         w, a = self.units[place]
         same = place > 0 and self.units[place] == self.units[place - 1]

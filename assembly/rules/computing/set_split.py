@@ -7,7 +7,7 @@ and never called proved. Sources: those of its limits; the makers' IFUs; the sea
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
 from itertools import product
@@ -17,6 +17,7 @@ from typing import Any
 from assembly.rules.computing.cycle_groups import CycleGroup, CycleGroups, cycle_groups
 from assembly.rules.computing.set_parts import Keeping, Kept, TrayLimit, tray_limit
 from assembly.rules.computing.splitting import (
+    PAIR,
     TraySplit,
     Unit,
     fewest_trays,
@@ -244,16 +245,39 @@ def _moved(
             if len(choices := _choices(one, best.groups)) > 1]  # fmt: skip
     free.sort(key=lambda pair: -(pair[0].unit.upper_g or 0.0))
     every = len(free) <= MOST_MOVED and best.groups.closed and best.groups.proved
-    ways = []
-    for numbers in product(*(choices for _, choices in free[:MOST_MOVED])):
-        pairs = zip(free, numbers, strict=False)
-        moved = {place: number for (one, _), number in pairs for place, _count in one.pieces}
-        ways.append((_least_trays(best, keeping, moved), moved))
-    ways.sort(key=lambda way: way[0])
-    for least, moved in ways[:MOST_TRIED]:
-        if least < best.count:
-            best = min(best, _grouped(question, keeping, policy, moved), key=lambda way: way.count)
-    return best, _proved(best, keeping) or (every and ways[0][0] >= best.count)
+    lowest = best.count
+    for numbers in (_filled_up(best, free), product(*(some for _, some in free[:MOST_MOVED]))):
+        ways = []
+        for way in numbers:
+            pairs = zip(free, way, strict=False)
+            moved = {place: number for (one, _), number in pairs for place, _count in one.pieces}
+            ways.append((_least_trays(best, keeping, moved), moved))
+        lowest = min([lowest, *(least for least, _ in ways)])
+        for least, moved in sorted(ways, key=lambda way: way[0])[:MOST_TRIED]:
+            if least < best.count:
+                other = _grouped(question, keeping, policy, moved)
+                best = min(best, other, key=lambda way: way.count)
+        if _proved(best, keeping):
+            return best, True
+    return best, every and lowest >= best.count
+
+
+def _filled_up(way: _Grouped, free: Sequence[tuple[Kept, Sequence[int]]]) -> Iterator[list[int]]:
+    """For one tray fewer, of two groups: the free units' groups, so many trays of each filled."""
+    served = [group.number for group in way.groups.groups if not group.orphans]
+    if len(served) != len(way.groups.groups) or len(served) != PAIR:
+        return
+    mass, own = [one.unit.upper_g or 0.0 for one, _ in free], {id(one) for one, _ in free}
+    fixed = [sum(one.unit.upper_g or 0.0 for one in kept if id(one) not in own)
+             for kept in way.kept]  # fmt: skip
+    each = (sum(fixed) + sum(mass)) / max(1, way.count - 1)
+    for trays in range(1, way.count - 1):
+        load, numbers = fixed[0], []
+        for weight in mass:
+            first = load + weight <= trays * each
+            load += weight if first else 0.0
+            numbers.append(served[not first])
+        yield numbers
 
 
 def _choices(kept: Kept, groups: CycleGroups) -> list[int]:
@@ -331,6 +355,9 @@ def _proved(way: _Grouped, keeping: Keeping) -> bool:
     if way.count == len(way.groups.groups) or len(way.groups.groups) == 1:
         return True
     limit, least = keeping.limit, 0
+    every = [one.unit for kept in way.kept for one in kept]
+    if least_trays(every, limit.room_g, limit.area_mm2) == way.count:
+        return True
     for alone, kept, found in zip(_alone(way), way.kept, way.splits, strict=True):
         units = [one.unit for one in alone]
         whole = len(alone) == len(kept)

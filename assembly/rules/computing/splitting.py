@@ -21,7 +21,7 @@ from assembly.rules.policy.values import Policy
 HUNDREDTHS = 100
 """Weights are compared in hundredths of a gram, two decimals exactly; what is finer is rounded up,
 a capacity down."""
-EVENING_NODES = 20_000
+EVENING_NODES = 12_000
 """Steps for making the heaviest lighter, all searches together: some tenths of a second."""
 PAIR = 2
 """So many trays are evened out exactly, where none lacks room."""

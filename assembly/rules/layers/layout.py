@@ -158,7 +158,7 @@ def arrange(blocks: Sequence[Block], room: Room, gap: float) -> Layout:
             straight.append(block)
         elif place := _diagonally(block, room, gap):
             diagonal.append((place,))
-    found = [_all_layers(straight, room, gap, ways) for ways in (WAYS, *((way,) for way in WAYS))]
+    found = [layers_by(straight, room, gap, ways) for ways in (WAYS, *((way,) for way in WAYS))]
     layouts = [_stacked([*layers, *diagonal], room, blocks) for layers in found]
     best = min(layouts, key=lambda one: (sum(b.length_mm * b.width_mm for b in one.over),
                                          round(one.height), len(one.layers)))  # fmt: skip
@@ -181,9 +181,7 @@ def _diagonally(block: Block, room: Room, gap: float) -> Place | None:
     return replace(place, x=(room.long - place.length) / 2, y=(room.wide - place.width) / 2)
 
 
-def _all_layers(
-    blocks: Sequence[Block], room: Room, gap: float, ways: Sequence[Way]
-) -> list[Layer]:
+def layers_by(blocks: Sequence[Block], room: Room, gap: float, ways: Sequence[Way]) -> list[Layer]:
     """Layer after layer, each by the way that fills it best, until every block lies in one."""
     left, found = list(blocks), []
     while left:

@@ -296,6 +296,12 @@ class TestWhatIsSaid:
     def test_not_sterilized_it_says_what_to_do(self, package: Package) -> None:
         assert self.of(package).what_next == "Put it into a load first."
 
+    def test_its_load_is_the_one_that_it_was_not_taken_out_of(self, package: Package) -> None:
+        first = loads.a_load(package)
+        assert standing.load_of(package) == first
+        gathering.take_out(at.person(), first.pk, package, at.key())
+        assert standing.load_of(package) is None
+
     def test_released_it_may_go(self, package: Package) -> None:
         load = loads.released(package)
         now = self.of(package)

@@ -8,12 +8,13 @@ from pathlib import Path
 from random import Random
 
 import openpyxl
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from catalog.lookup.words.index import Block, Names
 from catalog.lookup.words.query import read_query
-from catalog.lookup.words.ranking import Entry, Known
+from catalog.lookup.words.ranking import Entry, Known, alike
 from tests.catalog.lookup import full_reading
 
 LIST = Path(__file__).parents[3] / "fixtures" / "demo" / "instrument_master_list.xlsx"
@@ -114,3 +115,19 @@ def test_of_names_equally_alike_the_nearest_in_size_comes_first() -> None:
     some = [Entry(Known(key, texts, size), "", retired=False) for key, size in enumerate(sizes)]
     found = Names([Block(some)]).ranked(read_query("needle holder 195 mm"), 9, retired=False)
     assert [key for _, key in found] == [2, 3, 0, 1]
+
+
+def test_a_figure_inside_any_word_of_a_name_makes_it_a_candidate() -> None:
+    some = [Entry(Known(7, ["T", "Bur a12b", "", "", ""], None), "", retired=False)]
+    assert Names([Block(some)]).candidates(read_query("12"), 9) == ([7], True)
+
+
+@pytest.mark.parametrize(
+    ("typed", "likeness"), [("metz", 95), ("mezt", 71.25), ("me", 100 * 4 / 12)]
+)
+def test_a_beginning_of_three_letters_or_more_is_as_good_as_a_word(
+    typed: str, likeness: float
+) -> None:
+    """Less a twentieth; with a slip, three quarters of that; of two letters it is no sign (by
+    hand: twice the letters in common by all letters)."""
+    assert alike(typed, "metzenbaum") == pytest.approx(likeness)

@@ -175,3 +175,8 @@ def test_of_two_ways_that_fail_the_one_that_lacks_the_smaller_share_is_told():
     supply = replace(EXACT, inner_width_mm=100, inner_length_mm=190)
     found = evaluate(columns_from([item]), [supply], None, rules)
     assert found.reasons(0, 0) == (("length", Status.NOT_MET),)
+
+
+def test_no_pouch_has_the_number_that_says_none_or_undecided():
+    """Pouches are counted from 0."""
+    assert NONE < 0 and UNDECIDED < 0 and NONE != UNDECIDED

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from assembly.rules.drawing.pieces import Lain, free_spot, strip
-from assembly.rules.drawing.shapes import Rect, block, hoop
+from assembly.rules.drawing.shapes import Polygon, Rect, block, bounds, hoop
 from assembly.rules.facts.instruments import Instrument
 
 ROOM = Rect(0, 0, 240, 160, "")
@@ -14,6 +14,11 @@ ROOM = Rect(0, 0, 240, 160, "")
 def test_an_instrument_is_drawn_in_the_room_that_it_takes_up() -> None:
     room, *outlines = Lain(Instrument(name="Mayo scissors"), 170, 60).at(5, 7)
     assert room == Rect(5, 7, 170, 60, "box") and outlines
+
+
+def test_what_is_not_known_is_drawn_as_the_room_that_it_takes_up() -> None:
+    (outline,) = Lain(Instrument(name="Mystery hook"), 170, 60).outlines(5, 7)
+    assert bounds([outline]) == pytest.approx((5, 7, 175, 67))
 
 
 class TestFreeSpot:
@@ -28,6 +33,10 @@ class TestFreeSpot:
 
     def test_what_is_filled_has_none_in_it(self) -> None:
         assert free_spot(ROOM, 10, 10, (20, 20), [block(-50, -50, 400, 400)]) is None
+
+    def test_what_lies_beside_a_slanted_edge_is_free(self) -> None:
+        beside = Polygon((((-1000, -600), (-100, 600), (-1000, 600)),), "instrument")
+        assert free_spot(ROOM, 40, 20, (0, 0), [beside]) == (0, 0)
 
     def test_the_hole_of_a_ring_is_one(self) -> None:
         spot = free_spot(ROOM, 10, 10, (120, 80), [hoop(120, 80, 110, 75, 5)])

@@ -111,3 +111,12 @@ class TestDigest:
 @pytest.mark.parametrize("name", sorted(default_parameters()))
 def test_every_shipped_value_says_which_group_it_is_shown_in(name):
     assert default_parameters()[name].group
+
+
+@pytest.mark.parametrize("bound", ["at_least", "at_most"])
+def test_a_value_at_its_bound_is_taken(bound):
+    bounded = [one for one in default_parameters().values() if getattr(one, bound) is not None]
+    assert len(bounded) > 20
+    for one in bounded:
+        asked = getattr(one, bound)
+        assert default_policy(ON, {one.name: asked}).number(one.name) == asked

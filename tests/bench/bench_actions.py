@@ -36,7 +36,12 @@ def single_pouch(site: Site, page: Page) -> tuple[int, float]:
 def ten_lines(site: Site, page: Page) -> tuple[int, int, float]:
     """A set of ten lines: actions to count them, actions in all, and seconds."""
     start = time.perf_counter()
-    do.begin(site, page, rows.CODE)
+    page.goto(f"{site.address}/")
+    expect(page.locator("#scan")).to_be_focused()
+    do.scan(page, rows.CODE)
+    page.wait_for_url(f"**/sets/{rows.CODE}/")
+    page.click("#build-it, #build-another")
+    page.wait_for_url("**/builds/*/")
     counted = 0
     while left := page.locator("[id^=all-]").count():
         page.locator("[id^=all-]").first.click()
@@ -55,7 +60,7 @@ def main() -> None:
     ):
         rows.add_rows(Path(folder))
         page = browser.new_page(viewport={"width": 1280, "height": 900})
-        site.sign_in(page, "technician")
+        site.sign_in(page, "technician", at="/")
         actions, seconds = single_pouch(site, page)
         print(f"single pouch: {actions} actions (goal {POUCH_GOAL}), {seconds:.1f} s")
         counted, every, seconds = ten_lines(site, page)

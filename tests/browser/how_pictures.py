@@ -25,7 +25,7 @@ def take(site: sites.Site, browser: Browser) -> None:
     ):
         page = browser.new_page(viewport=size)
         page.emulate_media(reduced_motion="reduce")
-        site.sign_in(page, account)
+        site.sign_in(page, account, at="/")
         for number, step in enumerate(steps, start=1):
             step(site, page)
             page.wait_for_load_state("networkidle")

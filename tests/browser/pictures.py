@@ -68,7 +68,7 @@ def main() -> None:
     ):
         how_pictures.take(site, browser)
         page = browser.new_page(viewport={"width": 1280, "height": 860})
-        site.sign_in(page, "technician")
+        site.sign_in(page, "technician", at="/")
         for name, path in PAGES.items():
             page.goto(f"{site.address}{path}")
             page.wait_for_load_state("networkidle")

@@ -63,7 +63,7 @@ def person(chromium: Browser, living: Site, request: pytest.FixtureRequest) -> I
     context = chromium.new_context(viewport=size, java_script_enabled=script != [False])
     page = context.new_page()
     page.set_default_timeout(20_000)
-    living.sign_in(page, account)
+    living.sign_in(page, account, at="/")
     yield Person(page)
     context.close()
 

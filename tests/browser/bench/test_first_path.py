@@ -24,12 +24,12 @@ def fetched(page: Page, address: str) -> bytes:
 
 
 def test_the_focus_is_in_the_one_field(site: Site, page: Page) -> None:
-    site.sign_in(page, "technician")
+    site.enter(page, "technician")
     assert page.evaluate("document.activeElement.id") == "scan"
 
 
 def test_a_nickname_leads_to_the_recommendation(site: Site, page: Page) -> None:
-    site.sign_in(page, "technician")
+    site.sign_in(page, "technician", at="/")
     find(page, "long Metz")
     page.wait_for_url("**/instruments/HF-1042/")
     assert "Pouch" in page.inner_text(".verdict")
@@ -44,7 +44,7 @@ def test_the_drawing_is_the_first_thing_on_the_page(site: Site, page: Page) -> N
 
 
 def test_a_set_shows_its_weight_and_prints_its_count_sheet(site: Site, page: Page) -> None:
-    site.sign_in(page, "technician")
+    site.sign_in(page, "technician", at="/")
     find(page, "HF-S03")
     page.wait_for_url("**/sets/HF-S03/")
     assert "Over the weight limit" in page.inner_text("main")

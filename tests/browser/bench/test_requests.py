@@ -65,7 +65,7 @@ def test_from_the_request_to_the_hand_over_by_three_persons(
 ) -> None:
     """The liaison asks, a technician packs and starts the load, another person releases it, takes
     it there and hands it over; each page offers the step that is next."""
-    site.sign_in(page, "technician")
+    site.sign_in(page, "technician", at="/")
     ask(phone, site, "long Metz", "HF-1042")
     stands = phone.locator(".how-it-stands .lead")
     expect(stands).to_contain_text("Asked")

@@ -62,7 +62,7 @@ def sheet_of(page: Page) -> list[tuple[str, int]]:
 
 def test_sixteen_pieces_take_sixteen_scans_and_seven_other_actions(site: Site, page: Page) -> None:
     """By keys alone, from the set's code to both papers."""
-    site.sign_in(page, "technician")
+    site.sign_in(page, "technician", at="/")
     hands = Hands(page)
     hands.scan("HF-S02")
     hands.scans, hands.others = 0, 1  # the set's own code is one of the other actions
@@ -87,7 +87,7 @@ def test_sixteen_pieces_take_sixteen_scans_and_seven_other_actions(site: Site, p
 
 
 def test_enter_held_down_after_a_code_begins_no_assembly(site: Site, page: Page) -> None:
-    site.sign_in(page, "technician")
+    site.sign_in(page, "technician", at="/")
     page.keyboard.type("HF-S02", delay=do.HAND_DELAY_MS)
     page.keyboard.down("Enter")
     page.wait_for_url("**/sets/HF-S02/")

@@ -55,7 +55,7 @@ def walked(
     def note() -> None:
         said.append(f"{page.inner_text('#said')}\n{page.inner_text('main')}")
 
-    own_site.sign_in(page, "coordinator")
+    own_site.sign_in(page, "coordinator", at="/")
     page.get_by_role("button", name="More").click()
     page.click("nav >> text=Spreadsheets")
     page.set_input_files("[name=file]", str(worse))

@@ -15,19 +15,11 @@ HAND_DELAY_MS = 120
 
 
 def begin(site: Site, page: Page, code: str) -> str:
-    """From the Bench to a new build of a set; the build's address."""
-    scan_on_bench(page, site, code)
-    page.wait_for_url(f"**/sets/{code}/")
+    """From a set's page to a new build of it; the build's address."""
+    page.goto(f"{site.address}/sets/{code}/")
     page.click("#build-it, #build-another")
     page.wait_for_url("**/builds/*/")
     return page.url
-
-
-def scan_on_bench(page: Page, site: Site, words: str) -> None:
-    page.goto(f"{site.address}/")
-    expect(page.locator("#scan")).to_be_focused()
-    page.keyboard.type(words, delay=KEY_DELAY_MS)
-    page.keyboard.press("Enter")
 
 
 def scan(page: Page, words: str) -> None:

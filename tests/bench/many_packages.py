@@ -70,8 +70,8 @@ class Department:
         with connection.cursor() as cursor:
             for sql in connection.ops.sequence_reset_sql(no_style(), list(self.rows)):
                 cursor.execute(sql)
-            # As PostgreSQL does by itself where there is a minute between two groups: what was taken
-            # off the open tail is no part of a package.
+            # As PostgreSQL does by itself where there is a minute between two groups: what was
+            # taken off the open tail is no part of a package.
             cursor.execute("ANALYZE" if connection.vendor == "sqlite" else "VACUUM ANALYZE")
 
     def _copy(self, model: Model, row: tuple[Any, ...], group: int) -> list[Any]:

@@ -38,7 +38,8 @@ def field_for(column: models.Field, **kwargs: Any) -> forms.Field | None:
     if name.startswith(("exposure_", "drying_")):
         return NumberField(label=label, unit="min")
     if name == "cost":
-        return NumberField(label="Cost of one", most=9999, places=4)
+        one = "a meter" if column.model._meta.model_name == "roll" else "one"
+        return NumberField(label=f"Cost of {one}", most=9999, places=4)
     if name == "labelled_methods":
         return MethodsField(label=label)
     if isinstance(column, models.BooleanField) and column.null:

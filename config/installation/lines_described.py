@@ -71,7 +71,7 @@ WORDS = {
     "checks": "what was looked at before it was closed, with the answers",
     "code": "its code, as labels and scanners have it",
     "contents": "what is inside",
-    "cost": "what one costs, in any currency: only compared",
+    "cost": "what one costs, of a roll a meter, in any currency: only compared",
     "data": "what the event says beside its kind",
     "department": "which department or OR",
     "ended_at": "when nothing more was to be done with it",

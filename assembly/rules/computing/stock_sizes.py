@@ -30,7 +30,7 @@ from assembly.rules.methods.routes import routes_for
 from assembly.rules.policy.values import Policy
 from catalog.vocabulary import Kind
 
-BOTH_SHEETS = 2
+BOTH_SHEETS, MM_IN_M = 2, 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +161,8 @@ def roll_sizes(
     programmes: tuple[Programme, ...] | None,
     policy: Policy,
 ) -> Sizes:
-    """Every roll of which the width is known, the narrowest first."""
+    """Every roll of which the width is known, the narrowest first. What one costs is of a meter, as
+    rolls are counted."""
     known = sorted((one for one in rolls if one.nominal_width_mm is not None),
                    key=lambda one: (one.material_mm2(1.0) or 0.0, one.code))  # fmt: skip
     used = np.full((len(wanted), len(known)), np.inf)
@@ -175,15 +176,13 @@ def roll_sizes(
                 used[row, column] = one.count * candidate.details["cut_length_mm"]
             unsure[row] |= candidate.status is Status.CANNOT_TELL
     served = _any(np.isfinite(used))
-    prices = (one.cost / one.roll_length_mm if one.cost is not None and one.roll_length_mm
-              else math.nan for one in known)  # fmt: skip
     left = [(one, open_) for one, any_, open_ in zip(wanted, served, unsure, strict=True)
             if not any_]  # fmt: skip
     return Sizes(
         Kind.ROLL,
         tuple(one.code for one in known),
         floats(one.material_mm2(1.0) for one in known),
-        floats(prices),
+        floats(one.cost for one in known) / MM_IN_M,
         tuple(one for one, any_ in zip(wanted, served, strict=True) if any_),
         used[served],
         uncovered=tuple(one for one, open_ in left if not open_),

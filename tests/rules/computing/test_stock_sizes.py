@@ -89,6 +89,12 @@ def test_a_roll_is_used_by_the_length_that_is_cut() -> None:
     assert two.money is None  # no price is on record
 
 
+def test_a_roll_costs_by_the_meter() -> None:
+    found = roll_sizes([wanted(SCISSORS, 4)], rolls(cost=0.5), None, policy())
+    [plan] = plans(found, 5)
+    assert plan.money == pytest.approx(0.5 * plan.uses[0].amount / 1000)
+
+
 def test_dropping_a_size_says_what_more_it_takes_and_who_is_left_without() -> None:
     found = pouch_sizes([wanted(SCISSORS, 10), wanted(BOWL, 2)], stock(), None, policy())
     plan = told(found, found.numbers(("P04", "P08")))

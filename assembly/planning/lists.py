@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from decimal import Decimal
 from typing import Any
 
 import django_filters
@@ -13,11 +12,11 @@ from django.utils.functional import cached_property
 
 from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.planning.wet_risk import taken_words, with_figures
+from assembly.rules.findings import metric
 from catalog.models import InstrumentSet
 from catalog.pages.filters import WordsFilter
 from catalog.pages.lists import ListPage
 from catalog.pages.tables import NUMBER, UNKNOWN
-from catalog.units import show_weight
 
 FIND = forms.TextInput(attrs={"type": "search", "placeholder": "code or name"})
 
@@ -50,7 +49,7 @@ class AmountColumn(tables.Column):
 
     def render(self, value: float, record: Any) -> str:
         least = "at least " if self.of_all and record.not_known else ""
-        return f"{least}{show_weight(Decimal(value), 'g')}"
+        return f"{least}{metric(round(value), 'g')}"
 
     def value(self, value: float) -> float:
         return round(value, 1)

@@ -18,8 +18,8 @@ NOT_KNOWN = ("Whether what goes into a set is back and clean is not on record he
 class Begin:
     """One thing to do: ``act`` it ``by`` a time; ``length`` by its ``source``, "" for none.
 
-    ``own``: that is the department's own median. ``going`` is where it goes then, ``late`` how much
-    too late that is, ``note`` what else is to be known.
+    ``own``: that is the department's own median. ``going`` is where it goes and when that
+    can start, ``late`` how much too late it is, ``note`` what else is to be known.
     """
 
     by: str
@@ -110,10 +110,11 @@ def _begin(one: Task, now: datetime) -> Begin:
     length = f"{hands.minutes:g} min" if hands else ""
     if job.goes_on and hands and not hands.minutes:
         length = "over its time"
+    starts = max(one.load.start_by, one.load.free or one.load.start_by)
     return Begin(
         clock(one.begin_by or one.packed_by, now), act, job.what, job.number, job.where,
         clock(job.due, now), length,
-        hands.source if hands else "", f"{one.load.machine} {clock(one.load.start_by, now)}",
+        hands.source if hands else "", f"{one.load.machine} {clock(starts, now)}",
         _late(one.late), job.note, bool(hands and hands.own),
     )  # fmt: skip
 

@@ -88,7 +88,8 @@ class Way:
 
 @dataclass
 class Load:
-    """A load that is needed: its jobs, and by when a sterilizer must start it.
+    """A load that is needed: its jobs, and by when a sterilizer must start it; ``latest`` is that
+    of each job alone.
 
     ``free`` is when that sterilizer can, where that is later. ``room_told`` is False where the
     size of something in it is not on record.
@@ -99,6 +100,7 @@ class Load:
     code: str = ""
     machine: str = ""
     jobs: list[Job] = field(default_factory=list)
+    latest: list[datetime] = field(default_factory=list)
     sizes: list[Piece | None] = field(default_factory=list)
     room_told: bool = True
     free: datetime | None = None
@@ -159,7 +161,7 @@ def plan(
             found.append((job, ways))
         else:
             unknown.append((job, why))
-    loads = _loads(found, machines, begun, policy)
+    loads = _loads(found, machines, begun, now, policy)
     _shared_out(loads, machines, now)
     return Plan(
         tuple(sorted(_tasks(loads, now, policy), key=lambda one: one.begin_by or one.packed_by)),
@@ -201,13 +203,13 @@ def _ways(
 
 def _loads(
     found: Iterable[tuple[Job, tuple[Way, ...]]], machines: Sequence[Machine],
-    begun: Sequence[Begun], policy: Policy,
+    begun: Sequence[Begun], now: datetime, policy: Policy,
 ) -> list[Load]:  # fmt: skip
     """The jobs in as few loads as come of filling one after the other, what is due first first."""
     racks = {one.code: one.rack for one in machines}
     gap, loads = policy.number("rack_gap_mm"), list[Load]()
     for job, ways in sorted(found, key=lambda one: one[1][0].start_by(one[0].due)):
-        load = next((one for one in loads if _takes(one, job, ways, racks, gap)), None)
+        load = next((one for one in loads if _takes(one, job, ways, racks, gap, now)), None)
         if load is None:
             left = [one for one in begun if all(one.code != each.code for each in loads)]
             load = _new(job, ways, left, racks, gap)
@@ -216,6 +218,7 @@ def _loads(
         load.way = replace(load.way, machines=_both(load.way, way))
         load.start_by = min(load.start_by, way.start_by(job.due))
         load.jobs.append(job)
+        load.latest.append(way.start_by(job.due))
         if not job.load:
             load.sizes += job.sizes
         load.room_told &= _room(load.sizes, load.way.machines, racks, gap) is not None
@@ -239,8 +242,9 @@ def _new(
 
 
 def _takes(
-    load: Load, job: Job, ways: Sequence[Way], racks: dict[str, Rack | None], gap: float
-) -> bool:
+    load: Load, job: Job, ways: Sequence[Way], racks: dict[str, Rack | None], gap: float,
+    now: datetime,
+) -> bool:  # fmt: skip
     """Whether a job goes into a load: its cycle serves it, there is room, and it would be too late
     for the run after this one."""
     way = next((one for one in ways if one.programme == load.way.programme), None)
@@ -249,7 +253,7 @@ def _takes(
         return False
     if job.load:
         return True
-    next_run = load.start_by + timedelta(minutes=load.way.minutes)
+    next_run = max(load.start_by, now) + timedelta(minutes=load.way.minutes)
     if way.start_by(job.due) >= next_run:
         return False
     return _room([*load.sizes, *job.sizes], both, racks, gap) is not False
@@ -281,11 +285,13 @@ def _shared_out(loads: Sequence[Load], machines: Sequence[Machine], now: datetim
     can be started, after those before it."""
     free = {one.code: max(one.free or now, now) for one in machines}
     after: dict[str, datetime] = {}
+    never = max((one.start_by for one in loads), default=now) + timedelta(days=1)
     for load in sorted(loads, key=lambda one: one.start_by, reverse=True):
         length = timedelta(minutes=load.way.minutes)
         starts = {code: min(load.start_by, after[code] - length if code in after else load.start_by)
                   for code in load.way.machines}  # fmt: skip
-        load.machine = max(starts, key=lambda code: (starts[code], code not in after))
+        # of equal starts the sterilizer that has most time until its next
+        load.machine = max(starts, key=lambda code: (starts[code], after.get(code, never)))
         load.start_by = after[load.machine] = starts[load.machine]
     for load in sorted(loads, key=lambda one: one.start_by):
         load.free = free[load.machine]
@@ -295,7 +301,11 @@ def _shared_out(loads: Sequence[Load], machines: Sequence[Machine], now: datetim
 def _tasks(loads: Iterable[Load], now: datetime, policy: Policy) -> Iterator[Task]:
     """What is to be done for each load, as late as so many hands can."""
     carried = timedelta(minutes=policy.number("load_way_min"))
-    wanted = [(one.start_by - carried, one, job) for one in loads for job in one.jobs]
+    wanted = [
+        (_packed_by(load, latest) - carried, load, job)
+        for load in loads
+        for job, latest in zip(load.jobs, load.latest, strict=True)
+    ]
     hands: list[list[Task]] = [[] for _ in range(int(policy.number("ahead_hands")))]
     for by, load, job in sorted(wanted, key=lambda one: (one[0], one[2].due), reverse=True):
         length = timedelta(minutes=(job.hands.minutes or 0) if job.hands else 0)
@@ -308,6 +318,11 @@ def _tasks(loads: Iterable[Load], now: datetime, policy: Policy) -> Iterator[Tas
         own.append(Task(job, load, by, end - length))
     for one in hands:
         yield from _one_after_the_other(reversed(one), now)
+
+
+def _packed_by(load: Load, latest: datetime) -> datetime:
+    """By when a job must be at its load: where that starts late, it waits for the job as well."""
+    return max(load.start_by, min(latest, load.free or latest))
 
 
 def _one_after_the_other(tasks: Iterable[Task], now: datetime) -> Iterator[Task]:

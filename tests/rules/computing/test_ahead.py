@@ -169,6 +169,23 @@ def test_what_is_too_late_makes_what_one_does_next_late() -> None:
     assert [one.late for one in found.tasks] == [timedelta(minutes=17), timedelta(minutes=17)]
 
 
+def test_what_is_still_in_time_goes_with_what_is_late() -> None:
+    """By hand: the hip should have run at 04:08 and runs at 05:00; the knee alone has until 05:08,
+    and goes with it where it begins by 04:30: 05:00 - 5 - 25."""
+    found = planned(job("hip", at(5)), job("knee", at(6)), hands=2)
+    assert starts(found) == [("ST1", at(4, 8), ["hip", "knee"])]
+    assert begins(found) == {"hip": at(3, 38), "knee": at(4, 30)}
+
+
+def test_of_two_sterilizers_the_one_with_time_is_taken() -> None:
+    """ST1 alone runs the long cycle, from 06:27 on; the others go into ST2."""
+    found = planned(job("hip", at(7, 30), cycles=(str(LONG),)), job("knee", at(6, 40)),
+                    machines=(machine("ST1"), machine("ST2", programmes=(S134,))))  # fmt: skip
+    assert sorted((code, inside) for code, _, inside in starts(found)) == [
+        ("ST1", ["hip"]), ("ST2", ["knee"])
+    ]  # fmt: skip
+
+
 def test_what_should_have_begun_says_how_long_ago() -> None:
     assert planned(job("hip", at(6, 0))).tasks[0].late == timedelta(minutes=22)
 

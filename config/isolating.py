@@ -1,7 +1,8 @@
 """Names in a page stand for themselves: one of right-to-left letters does not turn its line.
 
 Each name that a template of ours writes into text gets the filter ``isolated`` as the template is
-loaded: here, once, and not in two hundred places of which the next one would be forgotten.
+loaded, each sentence with names in it ``isolated_inside``: here, once, and not in two hundred
+places of which the next one would be forgotten.
 """
 
 from __future__ import annotations
@@ -17,22 +18,31 @@ NAMED = re.compile(
     r"(?:\|[^}]*)? \}\}"
 )
 """What people and things are called, by the names that our rows and documents give it."""
+SAID = re.compile(r"\{\{ (?:\w+\.)*(?:message|words|sentence|problem|refusal|why)(?:\|[^}]*)? \}\}")
+"""Sentences that Python made, with names inside."""
+FILTERS = {NAMED: "isolated", SAID: "isolated_inside"}
 _TEMPLATE_WORDS = re.compile(r"\{[%{#].*?[%}#]\}", re.DOTALL)
 _TEXT_ALONE = ("title", "option", "textarea")
 """Elements that hold no others."""
 
 
 def isolated(source: str) -> str:
-    """The template with the filter on every name that stands in text.
+    """The template with the filter on every name and sentence that stands in text.
 
-    >>> isolated('<a title="{{ one.name }}">{{ one.name }}</a> 2 mm')
-    '<a title="{{ one.name }}">{{ one.name|isolated }}</a> 2 mm'
+    >>> isolated('<a title="{{ one.name }}">{{ one.name }}</a> {{ said.words }}')
+    '<a title="{{ one.name }}">{{ one.name|isolated }}</a> {{ said.words|isolated_inside }}'
     """
+    for named, how in FILTERS.items():
+        source = _with_filter(source, named, how)
+    return source
+
+
+def _with_filter(source: str, named: re.Pattern[str], how: str) -> str:
     plain = _TEMPLATE_WORDS.sub(lambda found: " " * len(found[0]), source)
     parts, done = [], 0
-    for found in NAMED.finditer(source):
+    for found in named.finditer(source):
         if _in_text(plain[: found.start()], source[: found.start()]):
-            parts += [source[done : found.start()], f"{found[0][:-3]}|isolated }}}}"]
+            parts += [source[done : found.start()], f"{found[0][:-3]}|{how} }}}}"]
             done = found.end()
     return "".join([*parts, source[done:]])
 

@@ -6,6 +6,7 @@ gives an attribute without a value, ``None`` and ``False`` give none.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from decimal import Decimal
 from itertools import chain
@@ -16,7 +17,7 @@ from django import template
 from django.forms.utils import flatatt
 from django.template.defaultfilters import floatformat
 from django.urls import reverse
-from django.utils.html import format_html, format_html_join
+from django.utils.html import conditional_escape, format_html, format_html_join
 from django.utils.safestring import SafeString, mark_safe
 
 register = template.Library()
@@ -176,6 +177,12 @@ def _head(name: str) -> str:
 # What is said
 
 
+_LETTERS = "\u0590-\u08ff\ufb1d-\ufdff\ufe70-\ufefc\U00010800-\U00010fff\U0001e800-\U0001efff"
+RIGHT_TO_LEFT = re.compile(f"[{_LETTERS}](?:[^A-Za-z&;:.<>]*[{_LETTERS}])*")
+"""Words of the blocks that Unicode keeps for right-to-left scripts (UAX 9, table of defaults), with
+what stands between two of them."""
+
+
 @register.filter
 def isolated(value: Any) -> Any:
     """A name in its own direction, where it has right-to-left letters: what stands after it, such
@@ -184,6 +191,17 @@ def isolated(value: Any) -> Any:
     if text.isascii() or not any(bidirectional(sign) in ("R", "AL") for sign in text):
         return value
     return format_html("<bdi>{}</bdi>", value)
+
+
+@register.filter
+def isolated_inside(value: Any) -> Any:
+    """A sentence, in which each run of right-to-left words keeps its own direction. What is made
+    of HTML already stays as it is."""
+    text = str(value)
+    if text.isascii() or (isinstance(value, SafeString) and "<" in value):
+        return value
+    said = conditional_escape(value)
+    return mark_safe(RIGHT_TO_LEFT.sub(r"<bdi>\g<0></bdi>", said))
 
 
 @register.simple_block_tag

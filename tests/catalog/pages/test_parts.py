@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from django.template import engines
 from django.test import Client
+from django.utils.safestring import mark_safe
 
 from tests.factories import catalog as make
 
@@ -102,6 +103,26 @@ class TestNames:
 
     def test_any_other_name_is_as_it_was(self) -> None:
         assert drawn("{{ n|isolated }}, {{ m|isolated }}", n="Péan", m=3) == "Péan, 3"
+
+    @pytest.mark.parametrize(("said", "shown"), [
+        (f"{HEBREW} 5, {HEBREW}: 1 of 2 & more.",
+         f"<bdi>{HEBREW} 5, {HEBREW}</bdi>: 1 of 2 &amp; more."),
+        (f"{HEBREW} or {HEBREW}", f"<bdi>{HEBREW}</bdi> or <bdi>{HEBREW}</bdi>"),
+        ("Péan: 1 < 2", "Péan: 1 &lt; 2"),
+    ])  # fmt: skip
+    def test_a_sentence_keeps_its_order_around_right_to_left_names(
+        self, said: str, shown: str
+    ) -> None:
+        assert drawn("{{ said|isolated_inside }}", said=said) == shown
+
+    def test_what_is_html_already_stays_as_it_is(self) -> None:
+        link = mark_safe(f'<a title="{HEBREW}">{HEBREW}</a>')
+        assert drawn("{{ said|isolated_inside }}", said=link) == link
+
+    def test_what_a_page_says_has_it(self) -> None:
+        said = {"tone": "right", "words": f"{HEBREW}: 1 of 1 in"}
+        page = engines["django"].get_template("_said.html").render({"said": said})
+        assert f"<bdi>{HEBREW}</bdi>: 1 of 1 in" in page
 
     @pytest.mark.django_db
     def test_every_page_has_it_on_its_names_in_text_alone(self, technician: Client) -> None:

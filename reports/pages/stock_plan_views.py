@@ -51,7 +51,7 @@ def _document(answer: Answered, made_by: str) -> ListDocument:
     left = "".join(f" Left out: {count} {why}." for count, why in demand.left_out)
     note = (f"Least material for {demand.words}, each in what the rules say today, laid flat (one "
             f"side).{left} A further size is taken to be like the largest here that is no larger: "
-            "read its maker's IFU.")  # fmt: skip
+            "read its maker's IFU. Cost: of one pouch, of a meter of roll.")  # fmt: skip
     kind = ListKind("stock-plan", "What to stock", COLUMNS, lambda: _rows(answer), note,
                     permission=SET_LEVELS, nothing="Nothing to cover.",
                     plots=lambda: answer.plots)  # fmt: skip
@@ -70,7 +70,7 @@ def _rows(answer: Answered) -> Iterator[Row]:
         for at in one.curve:
             saves, today = (
                 at.saves and f"saves {at.saves}",
-                at.today and f"against today {at.today}",
+                at.today and f"{at.today} than today",
             )
             yield (one.name, str(at.k), ", ".join(at.codes), "", "", at.material, at.money, "",
                    "; ".join(word for word in (at.proof, saves, today) if word))  # fmt: skip

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, field
-from itertools import islice
 from typing import Any
 
 from django.utils import timezone
 
 from assembly.consequences.every_set import sets_with_lines
 from assembly.consequences.policy_actions import check_limited
-from assembly.consequences.whole_catalog import TOGETHER, rows_now
+from assembly.consequences.whole_catalog import names_of, rows_now
 from assembly.judging.decisions import decide_for_set
 from assembly.judging.facts_from_catalog import Department, Lent, Shared, department, lent_now
 from assembly.rules.comparing.sheets import Terms
@@ -156,12 +155,17 @@ def terms_of(here: Department) -> Terms:
     return Terms(here.stock, here.programmes, here.protectors, policy)
 
 
-def steps_of() -> int:
-    """How many steps a run takes: each instrument and each set in use is one."""
+def in_use() -> tuple[int, int]:
+    """How many instruments, and how many sets with an approved count sheet."""
     sheets = CountSheet.objects.filter(
         state=CountSheet.State.CURRENT, instrument_set__retired=False
     )
-    return Instrument.objects.filter(retired=False).count() + sheets.count()
+    return Instrument.objects.filter(retired=False).count(), sheets.count()
+
+
+def steps_of() -> int:
+    """How many steps a run takes: each instrument and each set in use is one."""
+    return sum(in_use())
 
 
 def what_if(asked: Supposed, tell: Tell = lambda done: None) -> Consequences:
@@ -173,7 +177,7 @@ def what_if(asked: Supposed, tell: Tell = lambda done: None) -> Consequences:
     held = [n for n, key in enumerate(rows.keys) if key in unread]
     found = compared(rows.catalog, terms_of(now), terms_of(then), held,
                      lambda done, of: tell(len(rows.keys)))  # fmt: skip
-    named = _names(rows.keys[one.row] for one in found.changed)
+    named = names_of(rows.keys[one.row] for one in found.changed)
     changed = [
         Change(
             "instrument", rows.numbers[one.row], named[rows.keys[one.row]], one.before, one.after
@@ -186,14 +190,6 @@ def what_if(asked: Supposed, tell: Tell = lambda done: None) -> Consequences:
         tell(len(rows.keys) + done)
     every = sorted((*changed, *sets.found), key=lambda one: one.place)
     return Consequences(tuple(every), found.rows, sets.asked, found.asked)
-
-
-def _names(keys: Iterable[int]) -> dict[int, str]:
-    found: dict[int, str] = {}
-    every = iter(keys)
-    while some := list(islice(every, TOGETHER)):
-        found |= dict(Instrument.objects.filter(pk__in=some).values_list("pk", "name"))
-    return found
 
 
 class _Sets:

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import dataclass
-from itertools import groupby
+from itertools import groupby, islice
 from operator import itemgetter
 
 import numpy as np
@@ -91,3 +91,12 @@ def _facts(keys: Sequence[int]) -> list[instruments.Instrument]:
         rows = Instrument.objects.prefetch_related("cycles").filter(pk__in=some)
         found |= {row.pk: instrument_facts(row) for row in rows}
     return [found[key] for key in keys]
+
+
+def names_of(keys: Iterable[int]) -> dict[int, str]:
+    """The names of instruments by their keys."""
+    found: dict[int, str] = {}
+    every = iter(keys)
+    while some := list(islice(every, TOGETHER)):
+        found |= dict(Instrument.objects.filter(pk__in=some).values_list("pk", "name"))
+    return found

@@ -28,6 +28,7 @@ from django.db.models.functions import Coalesce, TruncDate
 from django.utils import timezone
 
 from assembly.consequences.every_set import answers
+from assembly.consequences.lacking import lacking_ranked
 from assembly.judging.facts_from_catalog import instrument_facts, policy_in_force
 from assembly.judging.sharpening import Uses, uses_of
 from assembly.models import IfuComparison
@@ -147,6 +148,13 @@ def _facts_words(rows: Sequence[Instrument]) -> Iterator[Row]:
         yield one.item_number, one.name, ", ".join(_missing(one))
 
 
+def _lacking_ranked() -> Iterator[Row]:
+    """What is missing, first what frees most sets."""
+    for one in lacking_ranked():
+        missing = ", ".join(one.missing)
+        yield one.number, one.name, missing, str(one.frees), str(one.blocks)
+
+
 def _sharpening() -> Iterator[Row]:
     """What has an edge, with its uses since it was sharpened, those that are due first."""
     policy, found = policy_in_force(), list[Uses]()
@@ -262,6 +270,13 @@ register(ListKind(
     (ITEM, ListColumn("Name", 2.2), ListColumn("Not on record", 2.0)),
     _facts_missing, "Each of these stops some decision.",
     ("instrument", 0), "catalog.view_instrument", "Every instrument has every fact.",
+))  # fmt: skip
+register(ListKind(
+    "missing-frees", "What is missing, by the sets it frees",
+    (ITEM, ListColumn("Name", 2.2), ListColumn("Missing", 1.6),
+     ListColumn("Sets it frees", 0.8, "right"), ListColumn("Sets it blocks", 0.8, "right")),
+    _lacking_ranked, "Frees: nothing else in these sets lacks a size, a weight or a cycle.",
+    ("instrument", 0), "catalog.view_instrument", "Every instrument has sizes, weight and cycle.",
 ))  # fmt: skip
 register(ListKind(
     "ifus", "IFUs to review",

@@ -13,7 +13,7 @@ from assembly.consequences.what_if import (
     Change,
     Consequences,
     Supposed,
-    steps_of,
+    in_use,
     supposed,
     what_if,
 )
@@ -23,8 +23,9 @@ from assembly.rules.policy.values import default_parameters
 from reports.documents.lists import ListColumn, ListKind, Row
 from reports.gathering.lists_from_catalog import KEPT_S, kept_as
 
-AT_ONCE = 2_000
-"""So many instruments and sets a page waits for: a second of processor time."""
+AT_ONCE, AS_A_SET = 40, 200
+"""So many sets a page waits for, each decided twice: a second of processor time; so many
+instruments take as long as one."""
 COLUMNS = (
     ListColumn("What", 0.7), ListColumn("Number", 0.8), ListColumn("Name", 2.2),
     ListColumn("Now", 1.2), ListColumn("Then", 1.2), ListColumn("Weight", 0.8),
@@ -66,7 +67,8 @@ class Asking:
 
     def takes_long(self) -> bool:
         """Whether a page may not wait for it."""
-        return steps_of() > AT_ONCE and self.kept is None
+        instruments, sets = in_use()
+        return sets + instruments / AS_A_SET > AT_ONCE and self.kept is None
 
 
 def list_of(said: Said, found: Consequences) -> ListKind:

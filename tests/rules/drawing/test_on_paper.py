@@ -164,6 +164,13 @@ class TestFolds:
             pytest.approx(at, abs=1e-6) for at in ((0, far), (-right, 0), (right, 0), (0, -far))
         ]
 
+    def test_the_length_of_the_pack_is_said_close_under_the_sheet(self) -> None:
+        _, _, drawn = self.folds("square")
+        (paper,) = rects(drawn, "paper")
+        (bar, *_) = [one for one in drawn.shapes if one.role == "dimension"]
+        below = bounds([bar])[1] - paper.y - paper.height  # type: ignore[list-item]
+        assert 0 < below < drawn.lettering
+
     def test_none_is_drawn_where_the_sheet_ends_before_the_sides_of_the_pack(self) -> None:
         wrap = Wrap(code="W", width_mm=400, length_mm=400)
         drawn = wrap_scene("b", PACK, wrap, "envelope", "width")

@@ -149,7 +149,7 @@ def protected_cautions(
     What a protector's own record lacks is said to be reckoned.
     """
     pairs = zip(bare, worn, strict=True)
-    grown = [(a, b) for a, b in pairs if a is not b and a.box != b.box]
+    grown = [(a, b) for a, b in pairs if a.box != b.box]
     if not grown:
         return ()
     amounts = {}

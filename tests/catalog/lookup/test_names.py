@@ -207,3 +207,15 @@ def test_what_is_meant_or_offered_is_something() -> None:
     make.Instrument(item_number="T-1", name="Kelly clamp")
     make.Instrument(item_number="T-2", name="Kelly clamp, long")
     assert [find(words).nothing for words in ("T-1", "kelly", "wrench")] == [False, False, True]
+
+
+def test_what_its_number_means_is_no_guess() -> None:
+    make.Instrument(item_number="T-1")
+    found = find("T-1")
+    assert (found.exact, found.guessed, found.cut, found.refused) == (True, False, False, False)
+
+
+def test_twelve_are_offered_where_more_fit_and_it_says_so() -> None:
+    make.Instrument.create_batch(13, name="Kelly clamp")
+    found = find("kelly")
+    assert (len(found.instruments), found.more) == (12, True)

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 from assembly.judging.decisions import SetAnswer, decide_for_set
 from assembly.judging.facts_from_catalog import lines_of
-from assembly.rules.computing.set_split import Part, SetSplit, SetSplitOutcome, split_set
 from assembly.rules.deciding.sets import decide_set
 from assembly.rules.findings import Outcome, Show, metric
+from assembly.rules.splitting.set_split import Part, SetSplit, SetSplitOutcome, split_set
 from catalog.models import CountSheet, InstrumentSet, Line
 
 

@@ -15,9 +15,9 @@ from assembly.judging.scene_svg import svg
 from assembly.ledger import Refused
 from assembly.persons import SET_LEVELS
 from assembly.presses import Sent
-from assembly.rules.computing.stock_plan import Plan
-from assembly.rules.computing.stocking import WORK
 from assembly.rules.drawing.shapes import Scene
+from assembly.rules.stock.stock_plan import Plan
+from assembly.rules.stock.stocking import WORK
 from assembly.stock.plan_words import (
     NAMES,
     CurveRow,

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from assembly.rules.computing.stock_plan import Plan, Use
 from assembly.rules.drawing.shapes import LINE, Polyline, Rect, Scene, Shape, Text
+from assembly.rules.stock.stock_plan import Plan, Use
 from assembly.stock.planning import Demand, Planned, Side, a_year
 from catalog.vocabulary import Kind
 

@@ -22,8 +22,13 @@ from assembly.judging.facts_from_catalog import (
 from assembly.judging.taking import supplies_in
 from assembly.ledger import Refused
 from assembly.models import Package
-from assembly.rules.computing.stock_plan import Plan, plans, told
-from assembly.rules.computing.stock_sizes import (
+from assembly.rules.deciding.protection import protected
+from assembly.rules.facts.checks import FactsError
+from assembly.rules.facts.supplies import Pouch, Roll
+from assembly.rules.limits.several import together
+from assembly.rules.policy.values import Policy
+from assembly.rules.stock.stock_plan import Plan, plans, told
+from assembly.rules.stock.stock_sizes import (
     Sizes,
     Wanted,
     for_rolls,
@@ -32,12 +37,7 @@ from assembly.rules.computing.stock_sizes import (
     pouch_sizes,
     roll_sizes,
 )
-from assembly.rules.computing.stocking import WORK
-from assembly.rules.deciding.protection import protected
-from assembly.rules.facts.checks import FactsError
-from assembly.rules.facts.supplies import Pouch, Roll
-from assembly.rules.limits.several import together
-from assembly.rules.policy.values import Policy
+from assembly.rules.stock.stocking import WORK
 from catalog.models import Change, Instrument
 from catalog.units import UnitError, read_length
 from catalog.vocabulary import Kind

@@ -16,11 +16,11 @@ from random import Random
 from statistics import median
 from typing import Any
 
-from assembly.rules.computing.set_split import split_set
-from assembly.rules.computing.splitting import TraySplit, Unit, split
 from assembly.rules.deciding.set_facts import SetQuestion
-from tests.rules.computing.test_set_split import CYCLES, asked, line
+from assembly.rules.splitting.set_split import split_set
+from assembly.rules.splitting.trays import TraySplit, Unit, split
 from tests.rules.given import policy
+from tests.rules.splitting.test_set_split import CYCLES, asked, line
 
 RUNS = 6
 CAPACITY_G, LAYER_MM2 = 8500, 480 * 250 * 0.7

@@ -14,7 +14,7 @@ import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, milp
 from scipy.sparse import coo_matrix
 
-from assembly.rules.computing.stocking import Table, curve
+from assembly.rules.stock.stocking import Table, curve
 
 SINGLES, MOST, WAITED_S = 5_000, 8, 100
 WIDTHS, LENGTHS = np.linspace(60, 320, 20), np.linspace(120, 570, 10)

@@ -36,9 +36,9 @@ from assembly.packages.standing import waiting_for_a_load
 from assembly.persons import person_of
 from assembly.questions.asking import answers_for
 from assembly.requests.needs import list_of
-from assembly.rules.computing.set_split import split_set
 from assembly.rules.drawing.looks import look_of
 from assembly.rules.findings import Outcome
+from assembly.rules.splitting.set_split import split_set
 from catalog.models import Change, Instrument, InstrumentSet
 from config import demo
 from config.day import clock_at

@@ -9,8 +9,8 @@ from typing import Any
 from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
 
-from assembly.rules.computing.set_split import SetSplit
 from assembly.rules.findings import metric
+from assembly.rules.splitting.set_split import SetSplit
 from catalog.models import InstrumentSet
 
 

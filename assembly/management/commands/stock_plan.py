@@ -10,7 +10,7 @@ from django.core.management.base import BaseCommand, CommandError
 from django.db import DatabaseError
 
 from assembly.ledger import Refused
-from assembly.rules.computing.stock_plan import Plan
+from assembly.rules.stock.stock_plan import Plan
 from assembly.stock.planning import Planned, Side, planned, read_sizes
 
 MM2_IN_DM2 = 10_000

@@ -1,1 +1,1 @@
-"""Computations over many things: splitting a set, a whole catalog."""
+"""Over many things or hours: a whole catalog as arrays, what waits, what dries, what weighs."""

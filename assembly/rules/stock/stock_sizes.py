@@ -16,7 +16,6 @@ from numpy.typing import NDArray
 
 from assembly.rules.computing.catalogue import UNDECIDED, evaluate
 from assembly.rules.computing.columns import columns_from, floats
-from assembly.rules.computing.stocking import Chosen, Floats, Table, no_rows
 from assembly.rules.facts.checks import FactsError
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.facts.instruments import Instrument
@@ -28,6 +27,7 @@ from assembly.rules.kinds.pouches import material_reckoned
 from assembly.rules.kinds.rolls import roll_candidate
 from assembly.rules.methods.routes import routes_for
 from assembly.rules.policy.values import Policy
+from assembly.rules.stock.stocking import Chosen, Floats, Table, no_rows
 from catalog.vocabulary import Kind
 
 BOTH_SHEETS, MM_IN_M = 2, 1000

@@ -13,13 +13,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assembly.rules.computing.set_split import SetSplit, SetSplitOutcome, split_set
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
 from assembly.rules.deciding.sets import decide_set
 from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Container, Wrap
 from assembly.rules.policy.values import Policy
+from assembly.rules.splitting.set_split import SetSplit, SetSplitOutcome, split_set
 from catalog.vocabulary import Filter, Material, Method
 from tests.rules.given import policy, steam_run
 

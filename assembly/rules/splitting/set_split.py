@@ -14,9 +14,14 @@ from itertools import product
 from string import ascii_uppercase
 from typing import Any
 
-from assembly.rules.computing.cycle_groups import CycleGroup, CycleGroups, cycle_groups
-from assembly.rules.computing.set_parts import Keeping, Kept, TrayLimit, tray_limit
-from assembly.rules.computing.splitting import (
+from assembly.rules.deciding.set_facts import SetLine, SetQuestion
+from assembly.rules.facts.cycles import Programme
+from assembly.rules.facts.supplies import Container, Wrap
+from assembly.rules.findings import Show, metric
+from assembly.rules.policy.values import Policy
+from assembly.rules.splitting.cycle_groups import CycleGroup, CycleGroups, cycle_groups
+from assembly.rules.splitting.set_parts import Keeping, Kept, TrayLimit, tray_limit
+from assembly.rules.splitting.trays import (
     PAIR,
     TraySplit,
     Unit,
@@ -24,11 +29,6 @@ from assembly.rules.computing.splitting import (
     least_trays,
     split,
 )
-from assembly.rules.deciding.set_facts import SetLine, SetQuestion
-from assembly.rules.facts.cycles import Programme
-from assembly.rules.facts.supplies import Container, Wrap
-from assembly.rules.findings import Show, metric
-from assembly.rules.policy.values import Policy
 
 MOST_PARTS = len(ascii_uppercase)
 EVEN_G = 1.0

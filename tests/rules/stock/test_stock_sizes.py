@@ -6,8 +6,14 @@ from dataclasses import replace
 
 import pytest
 
-from assembly.rules.computing.stock_plan import plans, told
-from assembly.rules.computing.stock_sizes import (
+from assembly.rules.facts.checks import FactsError
+from assembly.rules.facts.instruments import Instrument
+from assembly.rules.facts.supplies import Pouch
+from assembly.rules.findings import Status
+from assembly.rules.kinds.pouches import footprint, free_round
+from assembly.rules.kinds.rolls import roll_candidate
+from assembly.rules.stock.stock_plan import plans, told
+from assembly.rules.stock.stock_sizes import (
     Wanted,
     for_rolls,
     further_pouch,
@@ -15,12 +21,6 @@ from assembly.rules.computing.stock_sizes import (
     pouch_sizes,
     roll_sizes,
 )
-from assembly.rules.facts.checks import FactsError
-from assembly.rules.facts.instruments import Instrument
-from assembly.rules.facts.supplies import Pouch
-from assembly.rules.findings import Status
-from assembly.rules.kinds.pouches import footprint, free_round
-from assembly.rules.kinds.rolls import roll_candidate
 from catalog.vocabulary import Kind, Material
 from tests.rules.given import in_pouch, instrument, policy, pouch, rolls, routes, stock
 

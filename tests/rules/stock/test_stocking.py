@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as some
 
-from assembly.rules.computing import stocking
-from assembly.rules.computing.stocking import Found, Table, curve
+from assembly.rules.stock import stocking
+from assembly.rules.stock.stocking import Found, Table, curve
 
 NEEDED = [((80, 150), 10), ((80, 250), 20), ((120, 250), 30), ((120, 350), 5), ((180, 300), 8)]
 SIZES = [(100, 200), (100, 300), (150, 300), (150, 400), (200, 400)]

@@ -13,17 +13,17 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from assembly.rules.computing import splitting
-from assembly.rules.computing.bins import lower_bound, quick_bins, search
-from assembly.rules.computing.splitting import (
+from assembly.rules.facts.checks import FactsError
+from assembly.rules.policy.values import default_policy
+from assembly.rules.splitting import trays
+from assembly.rules.splitting.bins import lower_bound, quick_bins, search
+from assembly.rules.splitting.trays import (
     SplitOutcome,
     Unit,
     kept_together,
     split,
     tray_area_mm2,
 )
-from assembly.rules.facts.checks import FactsError
-from assembly.rules.policy.values import default_policy
 
 CASES = tomllib.loads((Path(__file__).parents[1] / "cases/splitting.toml").read_text("utf-8"))
 SPLITS = [case for case in CASES["case"] if "trays" in case]
@@ -261,13 +261,13 @@ def test_a_search_of_as_many_steps_as_it_takes_is_not_stopped():
 
 
 @pytest.mark.parametrize("pieces", [23, 25])
-@pytest.mark.parametrize(("steps", "proved"), [(splitting.EVENING_NODES, True), (0, False)])
+@pytest.mark.parametrize(("steps", "proved"), [(trays.EVENING_NODES, True), (0, False)])
 def test_the_last_grams_are_searched_for_and_told_as_open_without(
     monkeypatch, pieces, steps, proved
 ):
     """Pieces in two trays, one more in the first, as the room forces; the one that is heavier by a
     hundredth of a gram lies in the other."""
-    monkeypatch.setattr(splitting, "EVENING_NODES", steps)
+    monkeypatch.setattr(trays, "EVENING_NODES", steps)
     weights = [80.11] + [80.1] * (pieces - 1)
     found = split(units(weights, [1] * pieces), 8500, (pieces + 1) // 2)
     heaviest = found.trays[0].weight_g

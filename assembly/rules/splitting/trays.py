@@ -12,11 +12,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from enum import StrEnum
 
-from assembly.rules.computing.bins import Bins, balanced, heaviest, lower_bound, quick_bins, search
-from assembly.rules.computing.evening import paired
 from assembly.rules.facts.checks import LARGEST_G, LARGEST_MM, FactsError, check_number
 from assembly.rules.findings import metric
 from assembly.rules.policy.values import Policy
+from assembly.rules.splitting.bins import Bins, balanced, heaviest, lower_bound, quick_bins, search
+from assembly.rules.splitting.evening import paired
 
 HUNDREDTHS = 100
 """Weights are compared in hundredths of a gram, two decimals exactly; what is finer is rounded up,

@@ -11,7 +11,6 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from assembly.rules.computing.splitting import Unit, fits_alone, tray_area_mm2
 from assembly.rules.deciding.set_facts import SetLine, SetQuestion
 from assembly.rules.deciding.set_rules import floor_mm2, gross_of, weight_findings
 from assembly.rules.facts.checks import LARGEST_G
@@ -20,6 +19,7 @@ from assembly.rules.facts.supplies import Container, Wrap
 from assembly.rules.findings import Finding, Status, metric
 from assembly.rules.limits.weights import weigh
 from assembly.rules.policy.values import Policy
+from assembly.rules.splitting.trays import Unit, fits_alone, tray_area_mm2
 
 
 @dataclass(frozen=True, slots=True)

@@ -6,8 +6,8 @@ from random import Random
 
 import pytest
 
-from assembly.rules.computing.splitting import Unit, split
-from tests.rules.computing.test_set_split import CYCLES, line, parted
+from assembly.rules.splitting.trays import Unit, split
+from tests.rules.splitting.test_set_split import CYCLES, line, parted
 
 pytestmark = pytest.mark.needs("OR-tools")
 WEIGHT_G, AREA_MM2 = 8500, 40_000

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from math import gcd
 
-from assembly.rules.computing.bins import Bins, Unit
+from assembly.rules.splitting.bins import Bins, Unit
 
 MOST_ROUNDS = 100
 """Pairs that are evened out before it stops, so that no set takes long."""

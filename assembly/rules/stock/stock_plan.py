@@ -7,8 +7,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from assembly.rules.computing.stock_sizes import Sizes, Wanted
-from assembly.rules.computing.stocking import (
+from assembly.rules.stock.stock_sizes import Sizes, Wanted
+from assembly.rules.stock.stocking import (
     CLOSE,
     WORK,
     Chosen,

@@ -16,6 +16,7 @@ from assembly.rules.drawing.laying import as_it_lies
 from assembly.rules.drawing.looks import STRUNG, look_of
 from assembly.rules.facts.checks import check_numbers
 from assembly.rules.facts.instruments import Instrument
+from assembly.rules.kinds.lying import ways_to_lie
 from assembly.rules.policy.values import Policy
 
 STRINGER = "Stringer"
@@ -106,6 +107,19 @@ def blocks_of(
         seen[piece.line] += 1
         found.append(_single(piece, f"{piece.line}.{seen[piece.line]}"))
     return tuple(found), tuple(dict.fromkeys(unknown))
+
+
+def boxes_mm3(lines: Sequence[SetLine], policy: Policy) -> float:
+    """The volume of the boxes of all pieces (mm³), each lying as it takes least, without gaps.
+
+    The blocks of a set take as much or more, however its stringers lean: plates that lean keep
+    their volume. What has no size on record counts as nothing.
+    """
+    return sum(
+        line.quantity
+        * min(way.item.box.volume_mm3 or 0.0 for way in ways_to_lie(line.instrument, policy))
+        for line in lines
+    )
 
 
 def _goes_on(item: Instrument) -> bool:

@@ -16,8 +16,8 @@ from assembly.rules.deciding.set_facts import SetLine, SetQuestion
 from assembly.rules.deciding.set_rules import pieces_in_finding
 from assembly.rules.facts.instruments import Box
 from assembly.rules.facts.supplies import Container
-from assembly.rules.findings import Finding, Show, Status, metric, rounded
-from assembly.rules.layers.blocks import Room, blocks_of
+from assembly.rules.findings import CLOSE_RATIO, Finding, Show, Status, metric, rounded
+from assembly.rules.layers.blocks import Room, blocks_of, boxes_mm3
 from assembly.rules.layers.layout import CORNERS, Layout, Place, arrange, tallest
 from assembly.rules.layers.moving import CHANGED, NoRoomError, Plan, kept, read
 from assembly.rules.policy.values import Policy
@@ -73,10 +73,21 @@ class Asked:
             return None
         return pieces_in_finding(self.lines, into.inside, into.name, into.free_above, self.policy)
 
+    @property
+    def share(self) -> float:
+        """What the boxes of all pieces take of the room: over 1 no layout of boxes is possible."""
+        room = self.into.room if self.into else None
+        if room is None:
+            return 0.0
+        return boxes_mm3(self.lines, self.policy) / (room.long * room.wide * room.high)
+
 
 @dataclass(frozen=True)
 class Laid:
-    """What was found for a set. ``levels`` is how its stringers lean; see :func:`blocks_of`."""
+    """What was found for a set. ``levels`` is how its stringers lean; see :func:`blocks_of`.
+
+    ``share`` is what the boxes alone take of the room; see :attr:`Asked.share`.
+    """
 
     into: Into | None
     layout: Layout | None
@@ -84,6 +95,7 @@ class Laid:
     unknown: tuple[str, ...]
     levels: int
     policy: Policy
+    share: float = 0.0
 
     @property
     def verdict(self) -> Verdict:
@@ -112,6 +124,10 @@ class Laid:
             return "No basket and no container is on record for this set: say which on its page."
         if self.verdict is Verdict.FITS:
             return f"A layout in {self.into.name} was found."
+        if self.verdict is Verdict.NOT_FOUND and self.share > 1 + CLOSE_RATIO:
+            return (f"No layout of boxes in {self.into.name} is possible: without any gap they "
+                    f"take more than its room ({show(round(self.share, 2), 'ratio')}). Whether "
+                    "the instruments go in is seen at the bench.")  # fmt: skip
         if self.verdict is Verdict.NOT_FOUND:
             return (f"No layout of all of it in {self.into.name} was found, and none was proved "
                     "impossible: see at the bench.")  # fmt: skip
@@ -176,9 +192,11 @@ def lay_out(asked: Asked) -> Laid:
     if room is None or not asked.lines:
         return Laid(into, None, piece, (), 1, policy)
     found: list[Laid] = []
+    share = asked.share
     for levels in LEVELS:
         blocks, unknown = blocks_of(asked.lines, room, levels, policy)
-        found.append(Laid(into, arrange(blocks, room, gap), piece, unknown, levels, policy))
+        layout = arrange(blocks, room, gap)
+        found.append(Laid(into, layout, piece, unknown, levels, policy, share))
         if not found[-1].left_over or not any(one.strung for one in blocks):
             break
     return min(found, key=lambda one: one.left_over)
@@ -194,7 +212,7 @@ def laid_as(asked: Asked, plan: Plan) -> Laid:
     layout = read(plan, blocks, room)
     if plan.get("room") != kept(layout, into.name, int(levels))["room"]:
         raise NoRoomError(CHANGED)
-    return Laid(into, layout, asked.piece, unknown, int(levels), asked.policy)
+    return Laid(into, layout, asked.piece, unknown, int(levels), asked.policy, asked.share)
 
 
 def _layer_json(n: int, layout: Layout) -> dict[str, Any]:

@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from shapely import affinity, box, unary_union
 
 from assembly.rules.deciding.set_facts import SetLine
-from assembly.rules.layers.blocks import Block, Room, blocks_of, leaning
+from assembly.rules.layers.blocks import Block, Room, blocks_of, boxes_mm3, leaning
 from catalog.vocabulary import Form
 from tests.rules.given import instrument, policy
 
@@ -94,3 +94,17 @@ def test_leaning_plates_are_no_higher_and_no_wider_than_said(count, width, thick
 
 def test_what_is_thicker_than_there_is_room_leans_nowhere():
     assert leaning([(80, 20)], 15)[0] == math.inf
+
+
+@given(st.integers(1, 20), st.integers(1, 9), st.floats(60, 200), st.sampled_from([1, 2, 3]))
+def test_blocks_never_take_less_than_the_boxes_of_their_pieces(some, others, length, levels):
+    lines = [clamps(some), clamps(others, length=length), line(2, 200, 12, 14)]
+    blocks, _ = blocks_of(lines, ROOM, levels, policy())
+    taken = sum(one.length_mm * one.width_mm * one.height_mm for one in blocks)
+    assert taken >= boxes_mm3(lines, policy()) * (1 - 1e-9)
+
+
+def test_boxes_are_counted_piece_by_piece_and_open():
+    lines = [clamps(3), line(2, 200, 12, 14), line(1, None, 20, 9)]
+    by_hand = 3 * 140 * 94 * 11 + 2 * 200 * 12 * 14
+    assert boxes_mm3(lines, policy()) == by_hand

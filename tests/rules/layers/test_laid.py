@@ -36,8 +36,23 @@ def test_one_piece_that_stands_too_high_is_proved():
 
 
 def test_too_many_boxes_prove_nothing_against_a_set():
-    found = laid(line(90, 200, 100, 20))
+    found = laid(line(2, 300, 130, 26))  # one above the other 52 mm, beside each other 260 mm
     assert found.verdict is Verdict.NOT_FOUND
+    assert "none was proved impossible" in found.why()
+
+
+def test_more_boxes_than_room_are_said_to_be_so_and_still_refuse_nothing():
+    found = laid(line(31, 200, 100, 10))  # by hand: 6.2 l of boxes in 480 x 250 x 50 mm, 6 l
+    assert found.verdict is Verdict.NOT_FOUND
+    assert found.why().startswith(
+        "No layout of boxes in basket B is possible: without any gap they take more than its "
+        "room (103 %)."
+    )
+
+
+def test_boxes_that_take_the_whole_room_are_not_said_to_be_impossible():
+    found = laid(line(30, 200, 100, 10))
+    assert (found.verdict, found.share) == (Verdict.NOT_FOUND, 1)
     assert "none was proved impossible" in found.why()
 
 

@@ -125,9 +125,9 @@ class Laid:
         if self.verdict is Verdict.FITS:
             return f"A layout in {self.into.name} was found."
         if self.verdict is Verdict.NOT_FOUND and self.share > 1 + CLOSE_RATIO:
-            return (f"No layout of boxes in {self.into.name} is possible: without any gap they "
-                    f"take more than its room ({show(round(self.share, 2), 'ratio')}). Whether "
-                    "the instruments go in is seen at the bench.")  # fmt: skip
+            return (f"As boxes the pieces take more than the room in {self.into.name} "
+                    f"({show(round(self.share, 2), 'ratio')}), even without gaps: no layout can be "
+                    "found. Whether the instruments go in is seen at the bench.")  # fmt: skip
         if self.verdict is Verdict.NOT_FOUND:
             return (f"No layout of all of it in {self.into.name} was found, and none was proved "
                     "impossible: see at the bench.")  # fmt: skip

@@ -45,8 +45,8 @@ def test_more_boxes_than_room_are_said_to_be_so_and_still_refuse_nothing():
     found = laid(line(31, 200, 100, 10))  # by hand: 6.2 l of boxes in 480 x 250 x 50 mm, 6 l
     assert found.verdict is Verdict.NOT_FOUND
     assert found.why().startswith(
-        "No layout of boxes in basket B is possible: without any gap they take more than its "
-        "room (103 %)."
+        "As boxes the pieces take more than the room in basket B (103 %), even without gaps: "
+        "no layout can be found."
     )
 
 

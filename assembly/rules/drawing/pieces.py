@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
@@ -101,7 +102,8 @@ def free_spot(
     For what lies beside an instrument, ``long`` x ``thick`` mm, ``clear`` of it (usually a third
     of its thickness). None where there is none.
     """
-    edges = [point for shape in outlines for point in _along(points_of(shape))]
+    edges = sorted(point for shape in outlines for point in _along(points_of(shape)))
+    columns, heights = [a for a, _ in edges], [b for _, b in edges]
     steps_x, steps_y = 24, 16
     places = sorted(
         (
@@ -120,9 +122,9 @@ def free_spot(
 
     def free(at: Point) -> bool:
         x, y = at
+        first, last = bisect_right(columns, x - margin), bisect_left(columns, x + long + margin)
         return not any(
-            x - margin < a < x + long + margin and y - margin < b < y + thick + margin
-            for a, b in edges
+            y - margin < b < y + thick + margin for b in heights[first:last]
         ) and not _covered((x + long / 2, y + thick / 2), outlines)
 
     return next((at for at in places if free(at)), None)

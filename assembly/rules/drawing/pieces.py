@@ -146,7 +146,10 @@ def _along(points: Sequence[Point]) -> list[Point]:
     """Points along a closed line, none farther from the next than the sample."""
     found: list[Point] = []
     for (x0, y0), (x1, y1) in zip(points, [*points[1:], points[0]], strict=True):
-        count = max(1, math.ceil(math.dist((x0, y0), (x1, y1)) / SAMPLE_MM))
+        count = math.ceil(math.dist((x0, y0), (x1, y1)) / SAMPLE_MM)
+        if count < 2:
+            found.append((x0, y0))
+            continue
         found += [(x0 + (x1 - x0) * n / count, y0 + (y1 - y0) * n / count) for n in range(count)]
     return found
 

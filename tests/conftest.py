@@ -5,6 +5,7 @@ from __future__ import annotations
 import gc
 import os
 import sqlite3
+from collections import Counter
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
 from typing import Any
@@ -35,10 +36,14 @@ def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
 
 @pytest.hookimpl(wrapper=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
-    """What asks every page and every verb measures nothing that their own tests do not; who has a
-    database of their own come before any browser, as those do whose database is the tests'."""
+    """What asks every page and every verb measures nothing that their own tests do not, nor do the
+    third and later cases of one test; who has a database of their own come before any browser, as
+    those do whose database is the tests'."""
+    cases: Counter[str] = Counter()
     for item in items:
-        if item.path.parent.name == "project":
+        name, _, case = item.nodeid.partition("[")
+        cases[name] += 1
+        if item.path.parent.name == "project" or (case and cases[name] > 2):
             item.add_marker(pytest.mark.unmeasured)
     yield
     items.sort(key=lambda item: item.get_closest_marker("own_database") is None)

@@ -48,7 +48,8 @@ def test_a_load_is_begun_from_its_sterilizer(technician: Client) -> None:
 
 @pytest.mark.parametrize("cycle", ["", "4a", "١٢", "12345678"])
 def test_a_cycle_that_is_none_is_read_back(technician: Client, cycle: str) -> None:
-    assert f"“{cycle}” is no cycle number" in begin(technician, cycle)
+    said = re.sub("</?bdi>", "", begin(technician, cycle))
+    assert f"“{cycle}” is no cycle number" in said
 
 
 def test_without_a_sterilizer_it_says_where_one_is_added(technician: Client) -> None:

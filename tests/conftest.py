@@ -37,13 +37,15 @@ def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
 @pytest.hookimpl(wrapper=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
     """What asks every page and every verb measures nothing that their own tests do not, nor do the
-    third and later cases of one test; who has a database of their own come before any browser, as
-    those do whose database is the tests'."""
+    third and later cases of one test of the database; who has a database of their own come before
+    any browser, as those do whose database is the tests'."""
     cases: Counter[str] = Counter()
     for item in items:
         name, _, case = item.nodeid.partition("[")
         cases[name] += 1
-        if item.path.parent.name == "project" or (case and cases[name] > 2):
+        fixtures = getattr(item, "fixturenames", ())
+        asks = case and ("db" in fixtures or item.get_closest_marker("django_db"))
+        if item.path.parent.name == "project" or (asks and cases[name] > 2):
             item.add_marker(pytest.mark.unmeasured)
     yield
     items.sort(key=lambda item: item.get_closest_marker("own_database") is None)

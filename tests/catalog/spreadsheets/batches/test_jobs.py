@@ -31,6 +31,9 @@ def new():
     lines = ["Item #,Name"] + [f"T-{{n}},Probe no. {{n}}" for n in range({ROWS})]
     return sent(lines)
 
+def ready():
+    return chosen(SpreadsheetBatch.objects.get())
+
 def counted():
     return [Instrument.objects.count(), Change.objects.count()]
 
@@ -39,6 +42,9 @@ def sent(lines):
     batch = SpreadsheetBatch.objects.create(file_name="list.csv", sha256="-", content=data, by="b")
     for job in ("look", "check"):
         batches.run(batch.pk, job)
+    return chosen(batch)
+
+def chosen(batch):
     batch.refresh_from_db()
     batch.selection, batch.applied_by = {{"groups": ["new"]}}, "b"
     settings.BACKGROUND_IN_PROCESS = False
@@ -82,14 +88,24 @@ class Machine:
         return dict(json.loads(lines[-1]))
 
 
+@pytest.fixture(scope="module")
+def checked(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    """A database in which a list was sent and checked, once for all tests: ``ready()``."""
+    folder = tmp_path_factory.mktemp("checked")
+    shutil.copy(migrated.file(), folder / DATABASE)
+    done = Machine(folder).manage("shell", "--no-imports", "-c", SET_UP + "new()")
+    assert done.returncode == 0, done.stderr
+    return folder / DATABASE
+
+
 @pytest.fixture
-def machine(tmp_path: Path) -> Machine:
-    shutil.copy(migrated.file(), tmp_path / DATABASE)
+def machine(checked: Path, tmp_path: Path) -> Machine:
+    shutil.copy(checked, tmp_path / DATABASE)
     return Machine(tmp_path)
 
 
 KILLED = """
-batch = new()
+batch = ready()
 jobs.start(batch, "apply")
 child = background._started[-1]
 until(lambda: jobs.progress_of(batch).done)
@@ -109,7 +125,7 @@ def test_a_job_killed_in_the_middle_leaves_nothing_and_is_marked_as_stopped(
 KILLED_AT = """
 from catalog.actions import many_sets, staging
 from catalog.models import StagedInstrument
-batch = new()
+batch = ready()
 batch.job, batch.host, batch.state = "apply", jobs.HOST, "applying"
 batch.save()
 if os.fork() == 0:
@@ -166,6 +182,9 @@ def test_killed_anywhere_all_of_a_list_is_in_or_nothing_and_the_next_goes_in_who
 
 SETS = 20
 COUNT_SHEETS = f"""
+def ready():
+    return new()
+
 def new():
     Instrument.objects.bulk_create(
         [Instrument(item_number=f"T-{{n}}", name="Probe") for n in range(3)], ignore_conflicts=True
@@ -195,7 +214,7 @@ def test_killed_anywhere_all_count_sheets_are_in_or_none_and_the_next_go_in_whol
 
 
 LOOKED_AT = """
-batch = new()
+batch = ready()
 jobs.start(batch, "apply")
 seen = set()
 while jobs.is_running(batch):
@@ -210,7 +229,7 @@ def test_nobody_who_looks_meanwhile_sees_half_of_it(machine: Machine) -> None:
 
 def test_a_job_outlives_the_server_that_started_it(machine: Machine) -> None:
     machine.manage(
-        "shell", "--no-imports", "-c", SET_UP + 'jobs.start(new(), "apply"); os._exit(9)'
+        "shell", "--no-imports", "-c", SET_UP + 'jobs.start(ready(), "apply"); os._exit(9)'
     )
     told = machine.run(
         "batch = SpreadsheetBatch.objects.get()\n"
@@ -220,13 +239,13 @@ def test_a_job_outlives_the_server_that_started_it(machine: Machine) -> None:
 
 
 def test_a_running_job_is_not_taken_for_a_dead_one(machine: Machine) -> None:
-    told = machine.run('batch = new()\njobs.start(batch, "apply")\ntell(batch)')
+    told = machine.run('batch = ready()\njobs.start(batch, "apply")\ntell(batch)')
     assert told["state"] == "applying"
 
 
 def test_a_second_job_for_the_same_batch_does_not_start(machine: Machine) -> None:
     told = machine.run(
-        'batch = new()\njobs.start(batch, "apply")\n'
+        'batch = ready()\njobs.start(batch, "apply")\n'
         "try:\n    jobs.start(batch, 'apply')\n    told = 'started'\n"
         "except BlockingIOError:\n    told = 'busy'\nprint(json.dumps({'second': told}))"
     )
@@ -236,7 +255,7 @@ def test_a_second_job_for_the_same_batch_does_not_start(machine: Machine) -> Non
 TOO_MUCH = """
 from catalog.management import limits
 from django.core.management import call_command
-batch = new()
+batch = ready()
 batches.VERBS["check"] = lambda *_: bytearray(2 * limits.MEMORY_BYTES)
 call_command("run_spreadsheet_job", batch.pk, "check", progress_fd=os.open(os.devnull, os.O_RDWR))
 tell(batch)
@@ -250,7 +269,7 @@ def test_a_check_that_needs_too_much_memory_ends_with_a_sentence(machine: Machin
 TOO_LONG = """
 from catalog.management import limits
 from django.core.management import call_command
-batch = new()
+batch = ready()
 batch.job, batch.host = "check", jobs.HOST
 batch.save()
 if os.fork() == 0:
@@ -274,7 +293,7 @@ def test_a_check_that_never_ends_is_ended_and_marked_as_stopped(machine: Machine
 
 ENDING = """
 import fcntl, time
-batch = new()
+batch = ready()
 lock = os.open(jobs.progress_file(batch), os.O_RDWR | os.O_CREAT)
 fcntl.flock(lock, fcntl.LOCK_EX)
 threading.Timer(0.5, os.close, [lock]).start()
@@ -290,7 +309,7 @@ def test_a_job_waits_for_the_process_of_the_one_before_it_to_go(machine: Machine
 
 DOWNLOAD = """
 from catalog.spreadsheets.batches import downloads
-batch = new()
+batch = ready()
 def never(*_):
     raise SystemExit("It was parsed in the web server's process.")
 downloads.read_batch = downloads.marked_workbook = never

@@ -37,7 +37,9 @@ STORAGES = {
 BACKGROUND_IN_PROCESS = True
 SEAL_EVERY_S = None
 SHOW_PARTS = True
-PRINT_FOLDER = str(Path(tempfile.gettempdir()) / "packbench-test-print-runs")
+# Two workers may ask for the same run, which one of them alone would work on.
+RUNS = f"packbench-test-print-runs-{os.environ.get('PYTEST_XDIST_WORKER', 'alone')}"
+PRINT_FOLDER = str(Path(tempfile.gettempdir()) / RUNS)
 SESSION_RENEWED_AFTER_S = 24 * 60 * 60  # no query more, however long a test takes
 ATTEMPTS_FILE = str(Path(tempfile.gettempdir()) / f"packbench-test-attempts-{os.getpid()}.json")
 # Rows are made without a record here: what is kept by the last change would be stale.

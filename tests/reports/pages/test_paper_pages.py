@@ -7,7 +7,6 @@ import uuid
 from dataclasses import replace
 from datetime import date
 from itertools import product
-from pathlib import Path
 
 import pytest
 from django.core.management import CommandError, call_command
@@ -182,7 +181,7 @@ def test_a_run_goes_on_while_its_process_holds_the_lock():
 def beside(settings, tmp_path, monkeypatch):
     """The process of a run that was asked for nothing, and the run."""
     monkeypatch.setenv("TMPDIR", str(tmp_path))  # Where the settings of the tests look.
-    settings.PRINT_FOLDER = str(tmp_path / Path(settings.PRINT_FOLDER).name)
+    settings.PRINT_FOLDER = str(tmp_path / settings.RUNS)
     settings.BACKGROUND_IN_PROCESS = False
     run = runs.start(TRIED, {}, "print_run", uuid.uuid4())
     yield background._started[-1], run

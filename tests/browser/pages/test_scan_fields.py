@@ -55,10 +55,13 @@ SENT = """(() => {
     this.address = address;
     open.call(this, verb, address, ...more);
   };
-  XMLHttpRequest.prototype.send = function (body) { sent.push(`${this.address}&${words(body)}`); };
+  XMLHttpRequest.prototype.send = function (body) {
+    sent.push(`${this.address}&${words(body)}`);
+    setTimeout(() => this.onabort?.(new ProgressEvent("abort")));
+  };
 })()"""
 """What the page would send is kept in ``sent`` as it stands in a request, and the page stays;
-of scans that are sent one after the other, each is answered with what lets the next go."""
+of what is sent one after the other, each is answered with what lets the next go."""
 OPENED = "for (const one of document.querySelectorAll('details')) one.open = true"
 SENT_AS_IT_IS = """one => {
   for (const other of one.form.elements) other.required = false;

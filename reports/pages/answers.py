@@ -7,7 +7,8 @@ from dataclasses import dataclass
 from typing import Any
 
 from django.contrib import messages
-from django.http import HttpRequest, HttpResponse
+from django.http import Http404, HttpRequest, HttpResponse
+from django.http.response import HttpResponseBase
 from django.shortcuts import redirect, render
 from django.utils import timezone
 from django.utils.http import urlencode
@@ -17,14 +18,16 @@ from assembly.ledger import Refused
 from assembly.persons import person_at
 from assembly.presses import Sent
 from catalog.forms.fields import WholeField
-from catalog.pages.exports import file_response
+from catalog.pages.exports import file_response, streamed
 from catalog.reading import View, read_page
 from reports.documents.labels import LabelDocument
+from reports.documents.lists import ListDocument
 from reports.documents.papers import NothingToPrint, PrintError
 from reports.drawing.stocks import Stock
+from reports.gathering.list_files import FORMS
 from reports.gathering.photos import Photos
 from reports.gathering.stocks import label_stocks
-from reports.pages.workstation import PRINTING, corrected, first_free
+from reports.pages.workstation import PRINTING, corrected, first_free, sheet_paper
 
 MOST_COPIES = 500
 """Labels of which there are several at once: a roll has about as many. Our own bound, against a
@@ -181,3 +184,22 @@ def answer_or_back(
         return pdf_response(draw(), name)
     except (NothingToPrint, PrintError) as problem:
         return refused(request, problem, back)
+
+
+def check_form(form: str) -> None:
+    """Http404 where a list is not had as this."""
+    if form not in FORMS:
+        raise Http404(f"A list is had as {', '.join(FORMS)}.")
+
+
+def as_file(
+    request: HttpRequest, document: ListDocument, file: str, form: str, back: str, *named: str
+) -> HttpResponseBase:
+    """A list as ``file`` in one of its forms, sent while it is written; what cannot be printed is
+    refused on the page ``back``."""
+    content_type, write = FORMS[form]
+    try:
+        written = write(document, sheet_paper(request))
+        return streamed(written, f"{file}.{form}", content_type, inline=form == "pdf")
+    except PrintError as problem:
+        return refused(request, problem, back, *named)

@@ -26,17 +26,14 @@ from assembly.presses import Sent, verb_page
 from catalog import runs
 from catalog.forms.fields import WordsField
 from catalog.models import InstrumentSet
-from catalog.pages.exports import streamed
 from catalog.pages.tables import NUMBER
 from catalog.reading import read_page
 from catalog.runs import Run, beside
 from reports.documents.lists import KINDS, Found, ListKind, Row
-from reports.documents.papers import PrintError
-from reports.gathering.list_files import FORMS
 from reports.gathering.lists_from_catalog import found_rows, list_document, takes_long
 from reports.gathering.stocks import label_stocks
 from reports.models import LabelStock
-from reports.pages.answers import person, refused
+from reports.pages.answers import as_file, check_form, person
 from reports.pages.sheet_runs import chosen_sets
 from reports.pages.teaching.posters import posters_standing
 from reports.pages.workstation import SHEET_PAPERS, next_free, sheet_paper, stock_shown
@@ -241,8 +238,7 @@ def list_page(request: HttpRequest, key: str) -> HttpResponse:
 @read_page("catalog.view_instrumentset")
 def list_file(request: HttpRequest, key: str, form: str) -> HttpResponseBase:
     """One list as a file: pdf, xlsx or csv."""
-    if form not in FORMS:
-        raise Http404(f"A list is had as {', '.join(FORMS)}.")
+    check_form(form)
     kind = _kind(request, key)
     if begun := _begun(request, kind):
         return begun
@@ -251,11 +247,4 @@ def list_file(request: HttpRequest, key: str, form: str) -> HttpResponseBase:
         told = Run(kind.title, 0, kind.permission)
         if begun := beside(request, told, paper=sheet_paper(request)):
             return begun
-    document = list_document(kind, person(request), rows)
-    content_type, write = FORMS[form]
-    try:
-        answer = streamed(write(document, sheet_paper(request)), f"{key}.{form}", content_type,
-                          inline=form == "pdf")  # fmt: skip
-    except PrintError as problem:
-        return refused(request, problem, "list", key)
-    return answer
+    return as_file(request, list_document(kind, person(request), rows), key, form, "list", key)

@@ -4,20 +4,16 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 
 from assembly.ledger import Refused
 from assembly.persons import SET_LEVELS
 from assembly.stock.plan_views import Answered, answer_to
-from catalog.pages.exports import streamed
 from catalog.reading import read_page
 from reports.documents.lists import ListColumn, ListDocument, ListKind, Row
-from reports.drawing.files import PrintError
-from reports.gathering.list_files import FORMS
 from reports.gathering.lists_from_catalog import list_document
-from reports.pages.answers import person, refused
-from reports.pages.workstation import sheet_paper
+from reports.pages.answers import as_file, check_form, person, refused
 
 COLUMNS = (
     ListColumn("Kind", 0.7), ListColumn("Sizes", 0.5, "right"), ListColumn("Size", 1.9),
@@ -30,20 +26,15 @@ COLUMNS = (
 @read_page(SET_LEVELS)
 def stock_plan_file(request: HttpRequest, form: str) -> HttpResponseBase:
     """As pdf, xlsx or csv, by the same query as its page."""
-    if form not in FORMS:
-        raise Http404(f"A list is had as {', '.join(FORMS)}.")
+    check_form(form)
     try:
         answer = answer_to(request)
     except Refused as problem:
         return refused(request, problem, "stock_plan")
     if isinstance(answer, HttpResponse):
         return answer
-    content_type, write = FORMS[form]
-    try:
-        written = write(_document(answer, person(request)), sheet_paper(request))
-        return streamed(written, f"what-to-stock.{form}", content_type, inline=form == "pdf")
-    except PrintError as problem:
-        return refused(request, problem, "stock_plan")
+    document = _document(answer, person(request))
+    return as_file(request, document, "what-to-stock", form, "stock_plan")
 
 
 def _document(answer: Answered, made_by: str) -> ListDocument:

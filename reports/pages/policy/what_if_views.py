@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from django.http import Http404, HttpRequest, HttpResponse
+from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
 from django.urls import reverse
@@ -21,16 +21,12 @@ from assembly.rules.policy.values import PolicyError, default_parameters
 from catalog.forms.fields import WordsField
 from catalog.models import Sterilizer
 from catalog.models.supplies import PACKAGING
-from catalog.pages.exports import streamed
 from catalog.reading import read_page
 from catalog.runs import Run, beside
-from reports.documents.papers import PrintError
-from reports.gathering.list_files import FORMS
 from reports.gathering.lists_from_catalog import list_document
-from reports.pages.answers import person, refused
+from reports.pages.answers import as_file, check_form, person, refused
 from reports.pages.paper_views import table_of
 from reports.pages.policy.what_if_list import Asking, list_of, title_of
-from reports.pages.workstation import sheet_paper
 
 MAY = "assembly.override_policy"
 
@@ -108,8 +104,7 @@ def what_if_page(request: HttpRequest) -> HttpResponse:
 @read_page(MAY)
 def what_if_file(request: HttpRequest, form: str) -> HttpResponseBase:
     """The same list as a file: pdf, xlsx or csv."""
-    if form not in FORMS:
-        raise Http404(f"A list is had as {', '.join(FORMS)}.")
+    check_form(form)
     try:
         asked = _asking(request)
     except Refused as problem:
@@ -117,12 +112,7 @@ def what_if_file(request: HttpRequest, form: str) -> HttpResponseBase:
     if begun := _begun(request, asked):
         return begun
     kind = list_of(asked.said, asked.found(getattr(request, "progress", None)))
-    content_type, write = FORMS[form]
-    try:
-        written = write(list_document(kind, person(request)), sheet_paper(request))
-        return streamed(written, f"what-if.{form}", content_type, inline=form == "pdf")
-    except PrintError as problem:
-        return refused(request, problem, "what_if")
+    return as_file(request, list_document(kind, person(request)), "what-if", form, "what_if")
 
 
 def _choices(request: HttpRequest) -> dict[str, Any]:

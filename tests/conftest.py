@@ -36,18 +36,18 @@ def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
 
 @pytest.hookimpl(wrapper=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
-    """What asks every page and every verb measures nothing that their own tests do not, nor do the
-    third and later cases of one test of the database; who has a database of their own come before
-    any browser, as those do whose database is the tests'."""
+    """Coverage doubles a test's time, so it passes over what runs lines that other tests run: who
+    asks every page and verb, tries many examples or drives a browser, and the third and later cases
+    of a test. Who has a database of their own come before any browser, as those do whose database
+    is the tests'."""
+    yield
     cases: Counter[str] = Counter()
     for item in items:
-        name, _, case = item.nodeid.partition("[")
+        name = item.nodeid.partition("[")[0]
         cases[name] += 1
-        fixtures = getattr(item, "fixturenames", ())
-        asks = case and ("db" in fixtures or item.get_closest_marker("django_db"))
-        if item.path.parent.name == "project" or (asks and cases[name] > 2):
-            item.add_marker(pytest.mark.unmeasured)
-    yield
+        many = any(map(item.get_closest_marker, ("browser", "hypothesis")))
+        if many or cases[name] > 2 or item.path.parent.name == "project":
+            item.add_marker(pytest.mark.no_cover)
     items.sort(key=lambda item: item.get_closest_marker("own_database") is None)
 
 

@@ -47,8 +47,22 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
         cases[name] += 1
         many = any(map(item.get_closest_marker, ("browser", "hypothesis")))
         if many or cases[name] > 2 or item.path.parent.name == "project":
-            item.add_marker(pytest.mark.no_cover)
+            item.add_marker(pytest.mark.unmeasured)
     items.sort(key=lambda item: item.get_closest_marker("own_database") is None)
+
+
+@pytest.hookimpl(wrapper=True)
+def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
+    """Coverage stops for what is unmeasured, and for what is made for it."""
+    plugin = item.config.pluginmanager.getplugin("_cov")
+    measured = plugin and plugin.cov_controller
+    if not measured or not item.get_closest_marker("unmeasured"):
+        return (yield)
+    measured.pause()
+    try:
+        return (yield)
+    finally:
+        measured.resume()
 
 
 def pytest_collection_finish() -> None:

@@ -15,7 +15,7 @@ from django.db.utils import ConnectionHandler
 from django.utils import timezone
 from pytest_django.plugin import DjangoDbBlocker
 
-pytestmark = [pytest.mark.own_database, pytest.mark.no_cover]
+pytestmark = [pytest.mark.own_database, pytest.mark.unmeasured]
 
 BEFORE, AFTER = [("reports", "0002_label_stocks")], [("reports", "0003_kinds_of_work_and_posters")]
 

@@ -163,7 +163,7 @@ def _before(model: Any) -> None:
         )
 
 
-@pytest.mark.no_cover
+@pytest.mark.unmeasured
 def test_packages_from_before_keep_what_they_showed(moved: Any) -> None:
     single = moved("assembly", "Package").objects.get(code="PK-1")
     body = single.decided.body

@@ -18,7 +18,7 @@ from pytest_django.plugin import DjangoDbBlocker
 
 from tests import postgres
 
-pytestmark = [pytest.mark.own_database, pytest.mark.no_cover]
+pytestmark = [pytest.mark.own_database, pytest.mark.unmeasured]
 
 BEFORE = [("assembly", "0005_one_ledger")]
 AFTER = [("assembly", "0008_shortfalls_alone")]

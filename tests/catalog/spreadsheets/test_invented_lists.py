@@ -22,7 +22,7 @@ from tests import machine
 from tests.bench.bench_lists import ASKED, AT_ONCE, GIVEN_UP, WRONG
 from tests.catalog.spreadsheets.invented_lists import SIZES, Invented, invented, misleading
 
-pytestmark = pytest.mark.no_cover
+pytestmark = pytest.mark.unmeasured
 
 LISTS = 40 if machine.IN_CI else 20
 """Tried by the test; the bench tries more."""

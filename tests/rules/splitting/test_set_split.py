@@ -321,8 +321,3 @@ def test_no_part_is_over_its_limit(lines: list[SetLine]) -> None:
 def test_what_leans_on_something_unknown_is_never_proved(lines: list[SetLine]) -> None:
     unknown = any(one.instrument.weight_g is None for one in lines)
     assert not (unknown and parted(*lines).proved)
-
-
-@given(sheets)
-def test_the_same_question_has_the_same_answer(lines: list[SetLine]) -> None:
-    assert parted(*lines) == parted(*lines)

@@ -229,7 +229,7 @@ def _new(
     job: Job, ways: Sequence[Way], begun: Sequence[Begun], racks: dict[str, Rack | None], gap: float
 ) -> Load:
     """The load that is filled already and takes it, its own first; else one that is begun."""
-    for one in sorted(begun, key=lambda each: each.code != job.load):
+    for one in begun:
         way = next((each for each in ways if str(each.programme) == one.cycle
                     and one.machine in each.machines), None)  # fmt: skip
         if way is None or (job.load and one.code != job.load):

@@ -61,7 +61,7 @@ def quick_bins(units: Sequence[Unit], weight: int, area: int) -> Bins:
         lambda unit: unit[0] * area + unit[1] * weight,
     )
     answers = [
-        _fit(units, sorted(range(len(units)), key=lambda n: (key(units[n]), -n), reverse=True),
+        _fit(units, sorted(range(len(units)), key=lambda n: key(units[n]), reverse=True),
              weight, area, best_fit)
         for key in keys
         for best_fit in (False, True)
@@ -109,9 +109,9 @@ def search(
 
 class _Search:
     def __init__(self, units: Sequence[Unit], count: int, weight: int, area: int) -> None:
-        def size(n: int) -> tuple[int, Unit, int]:
+        def size(n: int) -> tuple[int, Unit]:
             w, a = units[n]
-            return (max(w * area, a * weight), units[n], -n)
+            return (max(w * area, a * weight), units[n])
 
         self.order = sorted(range(len(units)), key=size, reverse=True)
         self.units = [units[n] for n in self.order]
@@ -202,7 +202,7 @@ def balanced(units: Sequence[Unit], count: int, area: int, enough: int = 0) -> B
     """
     loads = [[0, 0] for _ in range(count)]
     bins = [0] * len(units)
-    for n in sorted(range(len(units)), key=lambda n: (-units[n][0], -units[n][1], n)):
+    for n in sorted(range(len(units)), key=lambda n: units[n], reverse=True):
         w, a = units[n]
         open_ = [b for b in range(count) if loads[b][1] + a <= area]
         if not open_:

@@ -158,6 +158,12 @@ POLICIES = {
         "square_fold_from_g": 500,
         "square_fold_from_mm": 100,
     },
+    "square folds": {
+        "kinds_in_order": ["wrap"],
+        "wrap_near": "mid-line",
+        "square_fold_from_g": 500,
+        "square_fold_from_mm": 100,
+    },
     "rolls last": {"kinds_in_order": ["pouch", "container", "roll"]},
 }
 

@@ -131,6 +131,12 @@ def test_what_may_wait_for_the_next_run_does_not_hurry() -> None:
     assert len(found.loads) == 2
 
 
+def test_what_is_in_time_in_the_very_next_run_waits_for_it() -> None:
+    """By hand: the hip runs from 06:38 for 38 min; what may start at 07:16 is in time then."""
+    found = planned(job("hip", at(7, 30)), job("knee", at(8, 8)))
+    assert starts(found) == [("ST1", at(6, 38), ["hip"]), ("ST1", at(7, 16), ["knee"])]
+
+
 def test_a_longer_cycle_that_serves_both_takes_both() -> None:
     found = planned(job("hip", at(7, 30), cycles=(str(LONG),)),
                     job("knee", at(7, 40), cycles=(str(S134), str(LONG))))  # fmt: skip

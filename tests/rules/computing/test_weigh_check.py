@@ -22,6 +22,7 @@ from assembly.rules.computing.weigh_check import (
     Reference,
     Scale,
     Values,
+    below_tare,
     check,
     explain,
     from_baseline,
@@ -161,6 +162,10 @@ class TestAlarm:
         assert not check(4997.0, reference, SET, VALUES).alarm
         assert check(4996.9, reference, SET, VALUES).alarm
 
+    def test_at_so_many_of_its_own_deviations(self) -> None:
+        """Three of 2 g are 6 g."""
+        assert check(5000, Reference(5000, 2.0), SET, VALUES).alarm_g == 6
+
     def test_though_nothing_wrong_is_the_best_explanation(self) -> None:
         """V2 at two deviations: 0.997 for nothing, and it is recounted all the same."""
         answer = check(4997.1, Reference(5000, 1.0), SET, replace(VALUES, deviations=2.0))
@@ -243,6 +248,14 @@ class TestReference:
         assert not answer(-455).scale_wrong and answer(-475).scale_wrong
         assert headline(answer(-475)).startswith("It reads less than the empty basket")
         assert not answer(-475, [*SET, Piece("Q", None, 1, 1)]).scale_wrong
+
+    @pytest.mark.parametrize(("reading", "below"), [(4524.2, False), (4524.1, True)])
+    def test_three_deviations_of_scale_and_copies_below_the_basket(
+        self, reading: float, below: bool
+    ) -> None:
+        """Worked by hand: copies 2·0.2² + 4·0.35² + 0.5² + 2·0.55² + 1.2² = 2.865 g², the scale
+        5² = 25: 4,540 - 3·sqrt(27.865) = 4,524.16 g."""
+        assert below_tare(reading, Reference(5000, 5.0), SET, 0.01) is below
 
 
 @pytest.mark.parametrize(

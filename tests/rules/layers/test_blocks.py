@@ -57,6 +57,10 @@ def test_more_than_go_beside_each_other_are_several_stringers():
     assert len(blocks) > 1 and all(one.width_mm <= ROOM.long for one in blocks)
 
 
+def test_the_longest_go_on_one_stringer():
+    assert [one.length_mm for one in found(clamps(14), clamps(14, length=180))] == [180, 140]
+
+
 def test_one_alone_lies_flat_and_open():
     (block,) = found(clamps(1))
     assert (block.key, block.width_mm, block.height_mm) == ("1.1", 94, 11)

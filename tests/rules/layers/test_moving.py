@@ -9,11 +9,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from assembly.rules.findings import CLOSE_MM
 from assembly.rules.layers.blocks import Room
 from assembly.rules.layers.layout import Layout, Place, arrange
 from assembly.rules.layers.moving import (
     NoRoomError,
     here,
+    inside,
     kept,
     moved,
     overlap,
@@ -95,6 +97,21 @@ def test_layers_higher_than_the_room_are_refused():
     layout = Layout(ROOM, ((Place(block(0, 470, 240, 30), 0, 0),),), (block(1, 100, 50, 30),))
     with pytest.raises(NoRoomError, match="60 mm high; there is room for 50 mm"):
         moved(layout, "001", 2, 0, 0, False)
+
+
+@pytest.mark.parametrize(
+    ("x", "y", "length", "width", "lies"),
+    [
+        (-CLOSE_MM, -CLOSE_MM, 100, 50, True),
+        (-2 * CLOSE_MM, 0, 100, 50, False),
+        (0, -2 * CLOSE_MM, 100, 50, False),
+        (0, 0, 480 + CLOSE_MM, 250 + CLOSE_MM, True),
+        (0, 0, 480 + 2 * CLOSE_MM, 250, False),
+        (0, 0, 480, 250 + 2 * CLOSE_MM, False),
+    ],
+)
+def test_inside_is_up_to_the_rounding_of_a_size(x, y, length, width, lies):
+    assert inside(Place(block(0, length, width), x, y), ROOM) is lies
 
 
 moves = st.lists(
@@ -202,6 +219,15 @@ class TestOnePress:
         at_the_wall = moved(self.ONE, "000", 1, 0, 0, False)
         with pytest.raises(NoRoomError, match="no room further"):
             stepped(at_the_wall, "000", "left")
+
+    @pytest.mark.parametrize("step", ["lay", "left"])
+    def test_what_has_no_place_is_laid_by_any_press(self, step):
+        lies = place(stepped(self.ONE, "009", step), "009")[1]
+        assert (lies.x, lies.y) == (0, 0)
+
+    def test_what_has_a_place_is_laid_in_the_corner(self):
+        lies = place(stepped(self.ONE, "000", "lay"), "000")[1]
+        assert (lies.x, lies.y) == (0, 0)
 
     def test_another_press_is_refused(self):
         with pytest.raises(NoRoomError, match="“fly” is no way"):

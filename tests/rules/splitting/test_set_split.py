@@ -262,6 +262,21 @@ class TestCycles:
                        line("S", 1000, cycles=(VAPOR,)))  # fmt: skip
         assert (len(found.parts), found.proved) == (2, True)
 
+    def test_trays_of_groups_that_cannot_give_to_each_other_are_proved_one_by_one(self) -> None:
+        """By hand: three of 3,000 g need two trays of 7,000 g, twice; all six by weight three."""
+        found = parted(line("A", 3000, 3), line("S", 3000, 3, cycles=(VAPOR,)))
+        assert (len(found.parts), found.proved) == (4, True)
+
+    def test_nothing_is_moved_to_a_cycle_that_does_not_serve_it(self) -> None:
+        """Vapor or EO 4,000 g, beside vapor 5,000 and EO 5,000: no room there, and room beside
+        steam."""
+        eo_run = Programme(code="EO", method=Method.EO, temperature_c=55, exposure_min=60)
+        found = parted(
+            line("A", 1000), line("S", 5000, cycles=(VAPOR,)), line("E", 5000, cycles=(EO,)),
+            line("F", 4000, cycles=(VAPOR, EO)), programmes=(STEAM_RUN, VAPOR_RUN, eo_run),
+        )  # fmt: skip
+        assert len(found.parts) == 4
+
     def test_what_no_cycle_serves_is_named_first_and_lies_apart(self) -> None:
         found = parted(line("A", 100), line("E", 100, cycles=(EO,)))
         assert (names(found), found.apart) == ([{"A": 1}, {"E": 1}], ("E",))

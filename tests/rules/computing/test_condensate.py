@@ -82,6 +82,15 @@ def test_what_is_not_weighed_is_named_and_makes_it_at_least() -> None:
     assert found.at_least
 
 
+def test_what_is_not_weighed_adds_no_metal() -> None:
+    assert set_of(Mass("clamp", None, quantity=2)).metal_g == 6_900
+
+
+@pytest.mark.parametrize("from_c", [134, 140])
+def test_nothing_condenses_on_what_is_as_hot_as_the_steam(from_c: float) -> None:
+    assert condensate_g(1_000, MadeOf.STEEL, from_c, 134) == 0
+
+
 def test_what_is_of_no_material_on_record_counts_as_the_one_that_takes_least() -> None:
     found = set_of(Mass("RC-HALF", 1_900, None, holds=True))
     steel = set_of(Mass("RC-HALF", 1_900, MadeOf.STEEL, holds=True))

@@ -10,10 +10,12 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from assembly.rules.computing.ready import (
+    Ready,
     Stage,
     after_cycle,
     cycle_stages,
     earliest,
+    implant_note,
     soonest,
 )
 from assembly.rules.facts.cycles import Programme
@@ -70,6 +72,46 @@ def test_every_load_may_have_to_wait_for_its_indicator() -> None:
     waits = default_policy(date(2026, 1, 1), {"biological_before_release": "every load"})
     names = [one.name for one in after_cycle(Method.STEAM, waits)]
     assert names == ["cooling", "biological indicator", "way there"]
+
+
+@pytest.mark.parametrize(
+    ("policy", "implant", "minutes"),
+    [("every load", False, 180), ("loads with implants", True, 180),
+     ("loads with implants", False, 0), ("by the department's plan", True, 0)],
+)  # fmt: skip
+def test_which_loads_wait_for_their_indicator(policy: str, implant: bool, minutes: int) -> None:
+    rules = default_policy(date(2026, 1, 1), {
+        "biological_before_release": policy, "biological_wait_min": 180.0})  # fmt: skip
+    stages = after_cycle(Method.STEAM, rules, implant)
+    assert sum(one.minutes or 0 for one in stages if one.name == "biological indicator") == minutes
+
+
+@pytest.mark.parametrize(
+    ("policy", "words"),
+    [("every load", ""), ("by the department's plan", ""), ("loads with implants", "180 min more")],
+)
+def test_what_an_implant_would_add_is_said_where_only_such_loads_wait(
+    policy: str, words: str
+) -> None:
+    rules = default_policy(date(2026, 1, 1), {
+        "biological_before_release": policy, "biological_wait_min": 180.0})  # fmt: skip
+    assert words in implant_note(rules) and bool(implant_note(rules)) is bool(words)
+
+
+@pytest.mark.parametrize(("seconds", "minute"), [(0, 3), (1, 4), (59, 4), (0.000001, 4)])
+def test_a_clock_shows_the_next_whole_minute(seconds: float, minute: int) -> None:
+    ready = Ready(START, datetime(2026, 1, 1, 22, 3) + timedelta(seconds=seconds))
+    assert ready.shown == datetime(2026, 1, 1, 22, minute)
+
+
+def test_what_is_free_at_that_minute_waits_for_nothing() -> None:
+    ready = earliest(START, [Stage("cycle", 5, "", START, "busy")])
+    assert [one.name for one in ready.parts] == ["cycle"]
+
+
+def test_what_nobody_dries_has_no_drying() -> None:
+    cold = Programme(code="VP", method=Method.H2O2, come_up_min=2, exposure_min=28)
+    assert earliest(START, cycle_stages(cold)).at == START + timedelta(minutes=30)
 
 
 def test_the_soonest_is_one_that_can_be_told() -> None:

@@ -95,6 +95,24 @@ def test_a_roll_costs_by_the_meter() -> None:
     assert plan.money == pytest.approx(0.5 * plan.uses[0].amount / 1000)
 
 
+def test_three_of_what_a_size_is_used_for_most_are_named() -> None:
+    every = [wanted(SCISSORS, count) for count in (1, 5, 3, 9)]
+    [use] = plans(pouch_sizes(every, stock(), None, policy()), 5)[0].uses
+    assert (use.packages, [one.count for one in use.most]) == (18, [9, 5, 3])
+
+
+def test_packages_that_no_chosen_size_serves_are_lost() -> None:
+    found = pouch_sizes([wanted(SCISSORS, 10), wanted(BOWL, 2)], stock(), None, policy())
+    plan = told(found, found.numbers(("P04",)))
+    assert (plan.lost, plan.money) == (2, None)
+
+
+def test_a_size_without_a_price_costs_nothing_where_nothing_is_packed_in_it() -> None:
+    some = [replace(one, cost=None) if one.code == "P08" else one for one in stock()]
+    found = pouch_sizes([wanted(SCISSORS, 10)], some, None, policy())
+    assert told(found, found.numbers(("P04", "P08"))).money is not None
+
+
 def test_dropping_a_size_says_what_more_it_takes_and_who_is_left_without() -> None:
     found = pouch_sizes([wanted(SCISSORS, 10), wanted(BOWL, 2)], stock(), None, policy())
     plan = told(found, found.numbers(("P04", "P08")))
@@ -136,6 +154,13 @@ def test_a_further_pouch_takes_after_the_largest_that_is_no_larger() -> None:
     assert (made.inner_width_mm, made.inner_length_mm) == (144, 280)
 
 
+def test_a_further_pouch_of_a_size_that_is_here_takes_after_that_one() -> None:
+    some = [replace(one, rated_g=1234) if one.code == "P04" else one for one in stock()]
+    width, length = pouch("P04").inner_width_mm or 0, pouch("P04").inner_length_mm or 0
+    made = further_pouch(width + 16, length + 40, some, policy())
+    assert (made.rated_g, made.gusset_mm) == (1234, 0)
+
+
 def test_a_further_pouch_smaller_than_all_takes_after_the_smallest() -> None:
     assert further_pouch(60, 100, stock(), policy()).rated_g == pouch("P01").rated_g
 
@@ -151,6 +176,12 @@ def test_nothing_to_take_after_is_refused() -> None:
         further_pouch(100, 200, (), policy())
     with pytest.raises(FactsError, match="no roll"):
         further_roll(100, ())
+
+
+@pytest.mark.parametrize(("width", "after"), [(10, 0), (75, 1), (100, 2), (140, 3), (900, -1)])
+def test_a_further_roll_takes_after_the_widest_that_is_no_wider(width: int, after: int) -> None:
+    some = [replace(one, rated_g=100 + n) for n, one in enumerate(rolls())]
+    assert further_roll(width, some).rated_g == some[after].rated_g
 
 
 def test_a_further_roll_is_planned_with_like_any() -> None:

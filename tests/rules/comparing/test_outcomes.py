@@ -28,6 +28,7 @@ from catalog.vocabulary import (
     Method,
     ProtectorMaterial,
 )
+from tests.conftest import FEWER
 from tests.rules.computing.catalogue_facts import CYCLES, PROGRAMMES, instrument, pouches
 
 TODAY = date(2026, 12, 1)
@@ -226,6 +227,7 @@ class TestCompared:
         one = compared(both, terms(STEAM), terms(STEAM, WIDE, side_clearance_mm=15), unread=[0])
         assert [c.row for c in one.changed] == [1]
 
+    @FEWER
     @given(seed=integers(1, 10_000), values=sampled_from([*POLICIES.values()]), stock=booleans())
     def test_it_is_what_the_rules_for_one_package_say_of_each(self, seed, values, stock):
         items, before = items_of(seed, 6), terms_of(seed, default_policy(TODAY))

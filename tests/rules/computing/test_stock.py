@@ -39,7 +39,7 @@ def test_days_of_nothing_count_and_the_deviation_is_of_a_sample() -> None:
     """2, 4, 4, 4, 5, 5, 7, 9: mean 5; squares 32, over 7 (a sample) is 4.571."""
     demand = Demand((2, 4, 4, 4, 5, 5, 7, 9))
     assert demand.a_day == 5 and demand.deviation == pytest.approx(math.sqrt(32 / 7))
-    assert Demand((4, 0)).a_day == 2
+    assert Demand((4, 0)).a_day == 2 and Demand((4, 0)).deviation == pytest.approx(math.sqrt(8))
     assert (Demand(()).a_day, Demand((3,)).deviation) == (0, 0)
 
 

@@ -17,6 +17,7 @@ from django.urls import reverse
 from django.utils.cache import add_never_cache_headers
 
 from catalog import throttle
+from config import typed
 
 LOG = logging.getLogger("packbench.database")
 
@@ -26,32 +27,42 @@ class SignInWholePage:
 
     A page that renews itself would otherwise put the sign-in page inside itself. It leads back to
     that page, and so does what was sent without a sign-in: its own address shows nothing. What was
-    typed there is kept by its browser (``typed.js``).
+    typed there is kept by its browser (``typed.js``), and here for one without script.
     """
 
     def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
         self.get_response = get_response
 
     def __call__(self, request: HttpRequest) -> HttpResponse:
+        signed_in = request.method == "POST" and request.user.is_authenticated
         answer = self.get_response(request)
+        if signed_in and answer.status_code < 500:
+            request.session.pop(typed.TYPED, None)  # sent, or something else was
         to_sign_in = answer.status_code == 302 and answer.headers.get("Location", "").startswith(
             reverse(settings.LOGIN_URL)
         )
         # HX-Target: a part is asked for by htmx itself. Scripts that send counts and scans
         # keep them, and try again.
         if to_sign_in and "HX-Target" in request.headers:
-            return HttpResponse(headers={"HX-Redirect": _and_back(request, "HX-Current-URL")})
+            return HttpResponse(
+                headers={"HX-Redirect": _by_sign_in(_back(request, "HX-Current-URL"))}
+            )
         turned_away = to_sign_in and "?" in answer.headers["Location"]  # not: signed out
         if turned_away and request.method == "POST":
-            answer.headers["Location"] = _and_back(request, "Referer")
+            back = _back(request, "Referer")
+            typed.keep(request, back)
+            answer.headers["Location"] = _by_sign_in(back)
         return answer
 
 
-def _and_back(request: HttpRequest, header: str) -> str:
-    """The sign-in that leads back to the page of ours named in a header, else to the first."""
+def _back(request: HttpRequest, header: str) -> str:
+    """The page of ours named in a header, else the first."""
     came = urlsplit(request.headers.get(header, ""))
     ours = came.netloc == request.get_host() and came.path.startswith("/")
-    back = f"{came.path}?{came.query}".rstrip("?") if ours else "/"
+    return f"{came.path}?{came.query}".rstrip("?") if ours else "/"
+
+
+def _by_sign_in(back: str) -> str:
     return reverse(settings.LOGIN_URL, query={"next": back})
 
 

@@ -15,6 +15,7 @@ from django.http import HttpRequest, HttpResponse
 from django.template.loader import render_to_string
 
 from assembly.judging.facts_from_catalog import policy_in_force
+from config import typed
 
 LONGEST_S = 24 * 60 * 60
 """From the sign-in on, however much it is used: else one would pass from hand to hand. Our own
@@ -37,6 +38,8 @@ class RenewedByUse(SessionMiddleware):
         try:
             if _used(request, response):
                 _hold(request.session)
+            if request.session.modified:
+                typed.remember(request, response, LONGEST_S)
             return super().process_response(request, response)
         except (DatabaseError, SessionInterrupted) as problem:
             LOG.warning("A sign-in could not be renewed", exc_info=problem)
@@ -54,8 +57,10 @@ def _used(request: HttpRequest, response: HttpResponse) -> bool:
     return since_s >= settings.SESSION_RENEWED_AFTER_S and request.user.is_authenticated
 
 
-def begun(request: HttpRequest, **_: Any) -> None:
-    """Somebody signed in: the time begins."""
+def begun(request: HttpRequest, user: Any, **_: Any) -> None:
+    """Somebody signed in: the time begins. What has run out goes."""
+    typed.only_for(request, user)
+    type(request.session).clear_expired()
     request.session[SINCE] = time.time()
     _hold(request.session)
 

@@ -6,6 +6,7 @@ from django.contrib.auth.decorators import login_not_required
 from django.urls import include, path
 
 from config.accounts import Password, accounts, switch_account
+from config.typed import typed
 from config.views import SignIn, everything, healthy, parts, ready
 
 handler500 = "config.views.failed"
@@ -16,6 +17,7 @@ urlpatterns = [
         name="sign_in",
     ),
     path("sign-out/", auth_views.LogoutView.as_view(), name="sign_out"),
+    path("not-sent/", typed, name="typed"),
     path("password/", Password.as_view(), name="password"),
     path("accounts/", accounts, name="accounts"),
     path("accounts/<int:pk>/switch/", switch_account, name="switch_account"),

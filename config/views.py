@@ -11,6 +11,7 @@ from django.db import DatabaseError, connection
 from django.http import HttpRequest, HttpResponse
 from django.http.response import HttpResponseBase
 from django.shortcuts import render
+from django.urls import reverse
 from django.utils import timezone
 from django.views.decorators.http import require_safe
 from django.views.defaults import server_error
@@ -22,6 +23,7 @@ from catalog.runs import Run, beside
 from config.installation.databases import behind
 from config.installation.lines import lines
 from config.middleware import not_now
+from config.typed import TYPED
 
 COLOURS = (
     *("paper", "sheet", "white", "ink", "ink-soft", "line", "line-strong", "act", "act-dark"),
@@ -54,7 +56,10 @@ class SignInForm(AuthenticationForm):
 
 
 class SignIn(LoginView):
-    """Name and password; back to ``?next=`` at once for whoever is signed in, by another tab."""
+    """Name and password; back to ``?next=`` at once for whoever is signed in, by another tab.
+
+    Where something typed was not sent, to that first.
+    """
 
     template_name = "accounts/sign_in.html"
     form_class = SignInForm
@@ -62,6 +67,10 @@ class SignIn(LoginView):
     def dispatch(self, request: HttpRequest, *args: Any, **kwargs: Any) -> HttpResponseBase:
         self.redirect_authenticated_user = "next" in request.GET
         return super().dispatch(request, *args, **kwargs)
+
+    def get_success_url(self) -> str:
+        waits = TYPED in self.request.session and "scripted" not in self.request.POST
+        return reverse("typed") if waits else super().get_success_url()
 
 
 def failed(request: HttpRequest) -> HttpResponse:

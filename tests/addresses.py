@@ -86,6 +86,7 @@ ADDRESSES: dict[str, Address] = {
     "find/": page(EVERYBODY, 4, also={"?q=forceps": 10, "?q=forcebs": 10}),
     "sign-in/": page(UNSIGNED, 4, UNSIGNED),
     "sign-out/": sent(SIGNED_IN),
+    "not-sent/": page(SIGNED_IN, 4),
     "password/": page(SIGNED_IN, 4, SIGNED_IN),
     "accounts/": page(COORDINATORS, 6),
     "accounts/<int:pk>/switch/": sent(COORDINATORS),

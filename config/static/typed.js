@@ -69,7 +69,9 @@
   let kept = null;
   try { kept = JSON.parse(sessionStorage.getItem(STORE)); } catch { /* none */ }
   if (turnedAway) {
-    if (kept) sessionStorage.setItem(STORE, JSON.stringify({ ...kept, away: true }));
+    if (!kept) return;
+    sessionStorage.setItem(STORE, JSON.stringify({ ...kept, away: true }));
+    turnedAway.insertAdjacentHTML("beforeend", '<input type="hidden" name="scripted" value="yes">'); // config/typed.py
     return;
   }
   sessionStorage.removeItem(STORE);

@@ -12,7 +12,6 @@ import shutil
 import time
 import uuid
 from collections.abc import Callable, Mapping
-from contextlib import closing
 from dataclasses import asdict, dataclass, replace
 from pathlib import Path
 from typing import Any, BinaryIO
@@ -212,8 +211,8 @@ def ask_again(run: uuid.UUID, tell: Progress, out: BinaryIO) -> None:
     answer = found.func(request, *found.args, **found.kwargs)
     if answer.status_code != 200:
         raise ValueError(f"{asked['address']} answered {answer.status_code}")
-    with closing(answer):
-        for part in answer if answer.streaming else [answer.content]:
-            out.write(part)
+    # Not closed: that ends a server's request, and the connection with it, which is the run's.
+    for part in answer if answer.streaming else [answer.content]:
+        out.write(part)
     named = answer.headers.get("Content-Disposition", "").partition('filename="')[2].rstrip('"')
     _tell(run, replace(_told(run), name=named, kind=answer.headers["Content-Type"]))

@@ -21,13 +21,14 @@ ASKED = [
     TESTS / "catalog" / "chain" / "test_chain.py",
     TESTS / "project" / "test_plans.py",
     TESTS / "config" / "installation" / "on_postgresql.py",
+    f"{TESTS / 'reports' / 'pages' / 'test_what_if_page.py'}::TestLong",
     *sorted((TESTS / "assembly" / "races").glob("on_*.py")),
 ]
 """In one run on one server: to make it and to migrate take longer than most of them."""
 
 
 @pytest.mark.needs("PostgreSQL")
-def test_lists_indexes_moves_and_races_hold_on_a_postgresql_server() -> None:
+def test_lists_indexes_moves_runs_and_races_hold_on_a_postgresql_server() -> None:
     with postgres.server() as url:
         run = subprocess.run(
             [sys.executable, "-m", "pytest", "-n0", "-q", *ASKED],

@@ -54,6 +54,13 @@ def test_a_nul_in_a_field_is_refused_before_anything_reads_it(technician: Client
     assert technician.post("/units/", {"units": "in\0ch"}).status_code == 400
 
 
+def test_a_nul_in_what_a_browser_keeps_of_its_workstation_is_refused(technician: Client) -> None:
+    technician.cookies["workstation"] = "Bench%001"
+    assert technician.get("/bench/").status_code == 400
+    technician.cookies["workstation"] = "Bench%201"
+    assert technician.get("/bench/").status_code == 200
+
+
 def test_a_bare_word_to_go_back_to_is_not_followed(technician: Client) -> None:
     assert technician.post("/units/", {"units": "inch", "next": "HF-1161"}).status_code == 302
 

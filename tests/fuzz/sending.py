@@ -192,7 +192,7 @@ class Fuzz:
             odd = (
                 self._value()[:200].encode(errors="replace").decode("latin-1")
             )  # as servers read it
-            client.cookies[self.chance.choice(COOKIES)] = odd
+            client.cookies[self.chance.choice(COOKIES)] = self.chance.choice((odd, quote(odd)))
         return client
 
     # --- what comes back -------------------------------------------------------------------------

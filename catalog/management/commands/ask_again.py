@@ -7,15 +7,13 @@ from argparse import ArgumentParser
 from functools import partial
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
 from catalog import runs
 from catalog.background import add_progress_option, teller
+from catalog.management.beside import Beside
 
 
-class Command(BaseCommand):
+class Command(Beside):
     help = "Make one file that takes long. Started by the program itself."
-    requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("run", type=uuid.UUID)

@@ -11,17 +11,16 @@ import signal
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
 from catalog.background import add_progress_option, teller
 from catalog.management import limits
+from catalog.management.beside import Beside
 from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.batches.verbs import run
 
 PARSING = (SpreadsheetBatch.Job.LOOK, SpreadsheetBatch.Job.CHECK)
 
 
-class Command(BaseCommand):
+class Command(Beside):
     help = "Run one job of a spreadsheet batch. Started by the program itself."
 
     def add_arguments(self, parser: ArgumentParser) -> None:

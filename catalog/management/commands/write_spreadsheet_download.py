@@ -10,16 +10,16 @@ import sys
 from argparse import ArgumentParser
 from typing import Any
 
-from django.core.management.base import BaseCommand, CommandError
+from django.core.management.base import CommandError
 
+from catalog.management.beside import Beside
 from catalog.management.limits import limited
 from catalog.models import SpreadsheetBatch
 from catalog.spreadsheets.batches.downloads import FILES, SECONDS, TooLargeToMarkError
 
 
-class Command(BaseCommand):
+class Command(Beside):
     help = "Write a workbook of a spreadsheet batch. Started by the program itself."
-    requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("batch", type=int)

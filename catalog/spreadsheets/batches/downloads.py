@@ -128,6 +128,7 @@ def written(batch: SpreadsheetBatch, name: str) -> bytes:
     if done.returncode == TooLargeToMarkError.CODE:
         raise TooLargeToMarkError(done.stderr.decode().strip().removeprefix("CommandError: "))
     if done.returncode:
+        sys.stderr.write(done.stderr.decode(errors="replace"))  # its lines, in our log
         raise TooLargeToMarkError(TOO_MUCH)
     return done.stdout
 

@@ -7,17 +7,15 @@ from argparse import ArgumentParser
 from functools import partial
 from typing import Any
 
-from django.core.management.base import BaseCommand
-
 from catalog import runs
 from catalog.background import add_progress_option, teller
+from catalog.management.beside import Beside
 from reports.documents.papers import NothingToPrint, PrintError
 from reports.pages import sheet_runs
 
 
-class Command(BaseCommand):
+class Command(Beside):
     help = "Draw one print run. Started by the program itself."
-    requires_system_checks = []
 
     def add_arguments(self, parser: ArgumentParser) -> None:
         parser.add_argument("run", type=uuid.UUID)

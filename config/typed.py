@@ -71,7 +71,16 @@ def typed(request: HttpRequest) -> HttpResponse:
     if kept.get("until", 0) < time.time():
         kept = {}
     shown = [
-        (name.replace("_", " ").capitalize(), value)
+        (_words(name), value)
         for name, value in kept.get("fields", ()) if name not in OF_ITS_OWN and value
     ]  # fmt: skip
-    return render(request, "accounts/typed.html", {"kept": kept, "shown": shown})
+    anew = [
+        (name, f"{_words(name)}: not kept", kind)
+        for kind, names in (("password", "secrets"), ("file", "files"))
+        for name in kept.get(names, ())
+    ]
+    return render(request, "accounts/typed.html", {"kept": kept, "shown": shown, "anew": anew})
+
+
+def _words(name: str) -> str:
+    return name.replace("_", " ").capitalize()

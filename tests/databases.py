@@ -16,6 +16,8 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
+from django.db.backends.base.base import BaseDatabaseWrapper
+
 from tests import migrated, postgres
 
 KINDS = ("sqlite", "postgresql")
@@ -60,6 +62,19 @@ def in_server(server: str) -> str:
     # In a process of its own: what migrates asks for *the* database.
     subprocess.run(command, cwd=migrated.ROOT, env=env, check=True)
     return url
+
+
+@contextmanager
+def empty_beside(used: BaseDatabaseWrapper, folder: Path) -> Iterator[str]:
+    """The address of an empty database in the server that is used, gone afterwards; a file in the
+    folder where that is SQLite."""
+    if used.vendor == "sqlite":
+        yield f"sqlite:///{folder / 'empty.sqlite3'}"
+        return
+    url = f"{os.environ['DATABASE_URL'].rpartition('/')[0]}/packbench_empty"
+    _copied(url, "template0")
+    yield url
+    _copied(url, None)
 
 
 def keep(url: str) -> None:

@@ -20,6 +20,7 @@ ASKED = [
     TESTS / "catalog" / "lookup" / "test_kept.py",
     TESTS / "catalog" / "chain" / "test_chain.py",
     TESTS / "project" / "test_plans.py",
+    TESTS / "assembly" / "shortfalls" / "test_shortfalls_migration.py",
     TESTS / "config" / "installation" / "on_postgresql.py",
     f"{TESTS / 'reports' / 'pages' / 'test_what_if_page.py'}::TestLong",
     *sorted((TESTS / "assembly" / "races").glob("on_*.py")),

@@ -6,13 +6,9 @@ import json
 import zlib
 from collections.abc import Iterator
 from importlib import import_module
-from shutil import copy
 from typing import Any
 
 import pytest
-from django.db import connection, connections
-from django.db.migrations.executor import MigrationExecutor
-from django.db.utils import ConnectionHandler
 from django.test import Client
 from django.utils import timezone
 from pytest_django.plugin import DjangoDbBlocker
@@ -22,11 +18,10 @@ from assembly.judging.decisions import decide_for_instrument
 from assembly.judging.kept import on_record, passed_over
 from assembly.judging.taking import chosen
 from assembly.models.base.compressed import OFTEN, packed, unpacked
-from catalog.chain.guards import lift_guards
-from tests import migrated
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask
+from tests.migrating import as_it_was, migrated_to, own_database
 
 pytestmark = pytest.mark.own_database
 
@@ -115,28 +110,11 @@ OLD = {
 def moved(
     tmp_path_factory: pytest.TempPathFactory, django_db_blocker: DjangoDbBlocker
 ) -> Iterator[Any]:
-    """The models of today over a database with packages that were made before."""
+    """The models of after it, over a database with packages that were made before."""
     file = tmp_path_factory.mktemp("moved") / "database"
-    copy(migrated.file(), file)
-    own = connections["default"]
-    with django_db_blocker.unblock():
-        made = ConnectionHandler({"default": own.settings_dict | {"NAME": str(file)}})
-        connections["default"] = made["default"]
-        try:
-            _before(_migrated("0030_missing_means_missing"))
-            yield _migrated("0032_decisions_moved")
-        finally:
-            connections["default"].close()
-            connections["default"] = own
-
-
-def _migrated(name: str) -> Any:
-    """The catalog stays as it is today: its rows are made by today's fields."""
-    lift_guards(connection)  # They know the columns of today.
-    graph = MigrationExecutor(connection).loader.graph
-    to = [("assembly", name), *graph.leaf_nodes("catalog")]
-    MigrationExecutor(connection).migrate(to)
-    return MigrationExecutor(connection).loader.project_state(to).apps.get_model
+    with own_database(f"sqlite:///{file}", django_db_blocker):
+        _before(as_it_was("assembly", "0030_missing_means_missing").get_model)
+        yield migrated_to("assembly", "0032_decisions_moved").get_model
 
 
 def _before(model: Any) -> None:
@@ -164,6 +142,7 @@ def _before(model: Any) -> None:
 
 
 @pytest.mark.unmeasured
+@pytest.mark.xdist_group("kept-migration")
 def test_packages_from_before_keep_what_they_showed(moved: Any) -> None:
     single = moved("assembly", "Package").objects.get(code="PK-1")
     body = single.decided.body
@@ -179,6 +158,8 @@ def test_packages_from_before_keep_what_they_showed(moved: Any) -> None:
     )  # fmt: skip
 
 
+@pytest.mark.unmeasured
+@pytest.mark.xdist_group("kept-migration")
 def test_each_time_that_a_set_was_packed_keeps_its_decision(moved: Any) -> None:
     steps = list(moved("assembly", "BuildEvent").objects.order_by("number"))
     kept = moved("assembly", "KeptDecision").objects

@@ -3,58 +3,41 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from contextlib import nullcontext
 from datetime import timedelta
 from typing import Any
 
-import environ
 import pytest
 from django.apps.registry import Apps
-from django.db import connection, connections
-from django.db.migrations.executor import MigrationExecutor
-from django.db.utils import ConnectionHandler
+from django.db import connection
 from django.utils import timezone
 from pytest_django.plugin import DjangoDbBlocker
 
-from tests import postgres
+from tests import databases
+from tests.migrating import as_it_was, migrated_to, own_database
 
-pytestmark = [pytest.mark.own_database, pytest.mark.unmeasured]
+pytestmark = [
+    pytest.mark.own_database,
+    pytest.mark.unmeasured,
+    pytest.mark.xdist_group("shortfalls-migration"),
+]
 
-BEFORE = [("assembly", "0005_one_ledger")]
-AFTER = [("assembly", "0008_shortfalls_alone")]
+BEFORE, AFTER = ("assembly", "0005_one_ledger"), ("assembly", "0008_shortfalls_alone")
 NOW = timezone.now()
 
 
-def migrate(to: list[tuple[str, str]]) -> Apps:
-    MigrationExecutor(connection).migrate(to)
-    return MigrationExecutor(connection).loader.project_state(to).apps
-
-
-ON_SERVER = pytest.param("PostgreSQL", marks=pytest.mark.needs("PostgreSQL"))
-
-
-@pytest.fixture(scope="module", params=["SQLite", ON_SERVER])
+@pytest.fixture(scope="module")
 def moved(
-    request: pytest.FixtureRequest, tmp_path_factory: pytest.TempPathFactory,
-    django_db_blocker: DjangoDbBlocker,
-) -> Iterator[Old]:  # fmt: skip
-    """A database of its own with rows of every kind, made before and migrated since."""
-    on_server = request.param == "PostgreSQL"
-    file = tmp_path_factory.mktemp("moved") / "database"
-    own = connections["default"]
+    tmp_path_factory: pytest.TempPathFactory, django_db_blocker: DjangoDbBlocker
+) -> Iterator[Old]:
+    """A database of its own with rows of every kind, made before and migrated since; on the
+    server where the tests have one (``tests/project/test_on_postgresql.py``)."""
     with (
-        django_db_blocker.unblock(),
-        postgres.server() if on_server else nullcontext(f"sqlite:///{file}") as url,
+        databases.empty_beside(connection, tmp_path_factory.mktemp("moved")) as url,
+        own_database(url, django_db_blocker),
     ):
-        made = ConnectionHandler({"default": environ.Env.db_url_config(url)})
-        connections["default"] = made["default"]
-        try:
-            old = Old(migrate(BEFORE))
-            old.after = migrate(AFTER)
-            yield old
-        finally:
-            connections["default"].close()
-            connections["default"] = own
+        old = Old(as_it_was(*BEFORE))
+        old.after = migrated_to(*AFTER)
+        yield old
 
 
 class Old:
@@ -168,12 +151,10 @@ class TestForward:
 
 
 class TestBackward:
-    @pytest.fixture
-    def again(self, moved: Old) -> Iterator[Apps]:
-        yield migrate(BEFORE)
-        migrate(AFTER)
+    """The last: it leaves the database as it was before."""
 
-    def test_all_is_as_it_was(self, moved: Old, again: Apps) -> None:
+    def test_all_is_as_it_was(self, moved: Old) -> None:
+        again = migrated_to(*BEFORE)
         fields = ("pk", "returned", "replenished_at", "replenished_by", "replenished_because")
         for before in (moved.missed, moved.closed, moved.known, moved.counted):
             now = again.get_model("assembly", "Request").objects.get(pk=before.pk)

@@ -4,21 +4,24 @@ reached, and stopped by hand."""
 from __future__ import annotations
 
 import os
+import shutil
 import signal
-import subprocess
-import sys
+import time
 from pathlib import Path
 
 import pytest
 
 from catalog.management import limits
+from tests import migrated
 from tests.catalog.spreadsheets.workbooks import with_part, xlsx
+from tests.forked import Forked
 
-ROOT = Path(__file__).parents[4]
+pytestmark = pytest.mark.xdist_group(
+    "jobs"
+)  # One process that the scripts of both are forked from.
+
 PATCHED = """
 import sys
-import django
-django.setup()
 from catalog.management import limits
 {patch}
 from django.core.management import execute_from_command_line
@@ -39,29 +42,30 @@ command.kind_of = endless
 """
 
 
-def start(file: Path, patch: str = "") -> subprocess.Popen[str]:
-    environment = {**os.environ, "DJANGO_SETTINGS_MODULE": "config.settings.test"}
-    return subprocess.Popen(
-        [sys.executable, "-c", PATCHED.format(patch=patch), str(file)],
-        cwd=ROOT, env=environment, text=True, start_new_session=True,
-        stdout=subprocess.PIPE, stderr=subprocess.PIPE,
-    )  # fmt: skip
+def start(file: Path, patch: str = "") -> Forked:
+    url = f"sqlite:///{file.with_name('database')}"
+    return Forked(PATCHED.format(patch=patch), file.parent, url, [str(file)])
 
 
-def ended(process: subprocess.Popen[str]) -> tuple[int, str]:
-    try:
-        out, said = process.communicate(timeout=90)
-    except subprocess.TimeoutExpired:
-        os.killpg(process.pid, signal.SIGKILL)
-        process.communicate()
-        raise
-    return process.returncode, said.strip() or out
+def ended(process: Forked) -> tuple[int, str]:
+    code = process.ended()
+    return code, process.errors.strip() or process.said
+
+
+def begun(process: Forked) -> Forked:
+    """Once it has said so."""
+    for _ in range(6000):
+        if process.said == "begun\n":
+            return process
+        time.sleep(0.01)
+    raise TimeoutError(process.errors)
 
 
 @pytest.fixture
 def file(tmp_path: Path) -> Path:
     path = tmp_path / "list.xlsx"
     path.write_bytes(xlsx(LIST))
+    shutil.copy(migrated.file(), tmp_path / "database")
     return path
 
 
@@ -96,21 +100,15 @@ def test_a_library_that_gives_up_without_memory_ends_with_the_same_sentence(file
 
 
 def test_ctrl_c_stops_it_and_says_so(file: Path) -> None:
-    process = start(file, ENDLESS)
-    assert process.stdout is not None
-    assert process.stdout.readline() == "begun\n"
-    process.send_signal(signal.SIGINT)
-    code, said = ended(process)
-    assert (code, said) == (limits.STOPPED, "CommandError: Stopped. Nothing was changed.")
+    process = begun(start(file, ENDLESS))
+    os.kill(process.pid, signal.SIGINT)
+    assert ended(process) == (limits.STOPPED, "CommandError: Stopped. Nothing was changed.")
 
 
 def test_ctrl_c_from_a_terminal_reaches_both_processes_and_is_said_once(file: Path) -> None:
-    process = start(file, ENDLESS)
-    assert process.stdout is not None
-    process.stdout.readline()
+    process = begun(start(file, ENDLESS))
     os.killpg(process.pid, signal.SIGINT)
-    code, said = ended(process)
-    assert (code, said) == (limits.STOPPED, "CommandError: Stopped. Nothing was changed.")
+    assert ended(process) == (limits.STOPPED, "CommandError: Stopped. Nothing was changed.")
 
 
 def test_what_the_command_says_comes_through_the_child(file: Path) -> None:

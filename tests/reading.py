@@ -17,11 +17,12 @@ FETCHES = ("fetchone", "fetchmany", "fetchall")
 
 @dataclass
 class Cost:
-    """Of one visit; ``sql`` has the queries as they were asked."""
+    """Of one visit; ``sql`` has the queries as they were asked, ``answer`` what was answered."""
 
     rows: int = 0
     sent: int = 0
     sql: list[str] = field(default_factory=list)
+    answer: Any = field(default=None, repr=False)
 
     @property
     def queries(self) -> int:
@@ -32,7 +33,7 @@ def visit(client: Client, address: str) -> Cost:
     """What a GET of the address costs; the whole answer is read, as a browser does."""
     cost = Cost()
     with _counted(cost), CaptureQueriesContext(connection) as found:
-        answer = client.get(address)
+        cost.answer = answer = client.get(address)
         sent = answer.streaming_content if answer.streaming else [answer.content]
         cost.sent = sum(len(part) for part in sent)
         if answer.streaming:

@@ -11,11 +11,13 @@ from django.test import Client
 from assembly.models import Request
 from assembly.sterilizing import views as load_views
 from config.roles import ROLES
-from tests.addresses import ADDRESSES, COORDINATORS, PACKERS, concrete
+from tests.addresses import ADDRESSES, COORDINATORS, PACKERS, Address, concrete
 from tests.addresses import every_address as every
+from tests.project.test_query_budgets import FEW, budget_flaws, read_decisions
+from tests.reading import Cost, visit
 from tests.reports.examples import pdf_flaws
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("a hospital of 3")]
 MOVED, FORBIDDEN, NO_SUCH_METHOD = 301, 403, 405
 
 
@@ -45,27 +47,40 @@ SENT_TO = [path for path, address in ADDRESSES.items() if address.sends]
 def test_an_address_opens_to_those_in_the_table(
     rows: dict[str, str], people: dict[str, Client], path: str
 ) -> None:
-    assert let_in(people, "get", concrete(path, rows)) == ADDRESSES[path].opens
+    """All but a coordinator, to whom each opens in the next test."""
+    others = {who: client for who, client in people.items() if who not in COORDINATORS}
+    opens = let_in(others, "get", concrete(path, rows)) | COORDINATORS
+    assert opens == ADDRESSES[path].opens
 
 
 @pytest.mark.parametrize("path", OPENED)
-def test_what_opens_is_of_its_kind(
+def test_what_opens_to_a_coordinator_is_of_its_kind_and_in_its_budget(
     rows: dict[str, str], people: dict[str, Client], path: str
 ) -> None:
-    answer = people["coordinator"].get(concrete(path, rows))
-    if ADDRESSES[path].kind == "moved":
-        assert answer.status_code == MOVED
-        return
-    if ADDRESSES[path].kind == "begun":
-        assert answer["Location"].startswith("/papers/runs/")
-        return
-    if ADDRESSES[path].kind != "file":
-        assert "no-store" in answer["Cache-Control"]  # it has names on it
-    is_page = not answer.streaming and b"<html" in answer.content
-    if answer["Content-Type"] == "application/pdf" and not answer.streaming:
-        assert pdf_flaws(answer.content) == []
-    answer.close()
-    assert (answer.status_code, is_page) == (200, ADDRESSES[path].kind == "page")
+    read_decisions()
+    cost = visit(people["coordinator"], concrete(path, rows))
+    assert kind_flaws(ADDRESSES[path], cost) == []
+    if ADDRESSES[path].kind in ("page", "part", "file"):
+        assert budget_flaws(cost, path, "", FEW) == []
+
+
+def kind_flaws(address: Address, cost: Cost) -> list[str]:
+    """What an answer has that its address in the table does not say."""
+    answer = cost.answer
+    if address.kind == "moved":
+        return [] if answer.status_code == MOVED else [f"{answer.status_code}"]
+    if address.kind == "begun":
+        to = answer.headers.get("Location", "")
+        return [] if to.startswith("/papers/runs/") else [f"leads to {to!r}"]
+    flaws = [] if answer.status_code == 200 else [f"{answer.status_code}"]
+    if address.kind != "file" and "no-store" not in answer["Cache-Control"]:
+        flaws.append("is stored, with names on it")
+    whole = b"" if answer.streaming else answer.content
+    if (b"<html" in whole) != (address.kind == "page"):
+        flaws.append(f"is no {address.kind}")
+    if answer["Content-Type"] == "application/pdf" and whole:
+        flaws += pdf_flaws(whole)
+    return flaws
 
 
 @pytest.mark.parametrize("path", SENT_TO)

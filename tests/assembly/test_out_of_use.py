@@ -5,8 +5,9 @@ Each place is first seen to offer it while it is in use, so that none passes by 
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -26,33 +27,39 @@ from assembly.upkeep import repairs
 from catalog import actions
 from catalog.lookup.finding import find
 from catalog.models import CountSheet, Instrument, InstrumentSet
+from tests.conftest import kept_meanwhile
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("out of use")]
 NUMBER, NAME = "T-OUT", "Zenker forceps"
 
 
-@pytest.fixture
-def instrument() -> Instrument:
-    """With loose spares, a package on the shelf and a level above what lies there."""
-    make.Pouch(outer_width_mm=250, inner_width_mm=234)
-    one = make.Instrument(item_number=NUMBER, name=NAME, spares_on_hand=3, tip="blunt")
-    ask.on_shelf(one)
-    levels.set_level(at.person(), one, 5)
-    return one
+@pytest.fixture(scope="module")
+def made(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
+    """An instrument with loose spares, a package on the shelf and a level above what lies there.
+    It is the second line of a set, and may stand in for the first."""
+    with kept_meanwhile(django_db_blocker):
+        make.Pouch(outer_width_mm=250, inner_width_mm=234)
+        one = make.Instrument(item_number=NUMBER, name=NAME, spares_on_hand=3, tip="blunt")
+        ask.on_shelf(one)
+        levels.set_level(at.person(), one, 5)
+        sheet = at.a_set("TS-1", (1,), may_go_without=True).current
+        assert sheet is not None
+        make.Line(count_sheet=sheet, order=2, quantity=1, instrument=one, may_go_without=True)
+        sheet.lines.get(order=1).substitutes.add(one)
+        yield
 
 
 @pytest.fixture
-def a_set(instrument: Instrument) -> InstrumentSet:
-    """Its second line is the instrument; for its first the instrument may stand in."""
-    found = at.a_set("TS-1", (1,), may_go_without=True)
-    sheet = found.current
-    assert sheet is not None
-    make.Line(count_sheet=sheet, order=2, quantity=1, instrument=instrument, may_go_without=True)
-    sheet.lines.get(order=1).substitutes.add(instrument)
-    return found
+def instrument(made: None) -> Instrument:
+    return Instrument.objects.get(item_number=NUMBER)
+
+
+@pytest.fixture
+def a_set(made: None) -> InstrumentSet:
+    return InstrumentSet.objects.get()
 
 
 @pytest.fixture

@@ -6,14 +6,14 @@ the rest in words; a guess is listed and never taken.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
-from html import unescape
+from http.cookies import SimpleCookie
 from typing import Any
 
 import pytest
-from django.contrib.auth.models import User
+from django.contrib.messages import get_messages
 from django.db import transaction
 from django.test import Client
 from django.utils import timezone
@@ -26,12 +26,13 @@ from assembly.requests import working
 from catalog.actions import Actor, add_identifier
 from catalog.models import CountSheet, InstrumentSet, Line
 from catalog.scans.scanning import read_scan
+from tests.conftest import kept_meanwhile, user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads
 from tests.factories import requests as ask
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("fields that find")]
 
 GTIN = "09501101530003"  # GS1 DataMatrix guideline, its example
 HIBC = "+A123BJC5D6E71G"  # hibcc.org's example of a primary code
@@ -54,9 +55,23 @@ class Room:
         return CountSheet.objects.get(state="draft")
 
 
+@pytest.fixture(scope="module")
+def made(django_db_setup: None, django_db_blocker: Any) -> Iterator[Room]:
+    with kept_meanwhile(django_db_blocker):
+        yield _made()
+
+
 @pytest.fixture
-def room(coordinator: Client) -> Room:
-    user = User.objects.get(username="a-coordinator")
+def room(made: Room) -> Room:
+    """With a browser that has seen nothing yet."""
+    client = Client()
+    client.cookies = SimpleCookie(made.client.cookies.output(header="", sep=";"))
+    return replace(made, client=client)
+
+
+def _made() -> Room:
+    user, client = user_in("coordinator"), Client()
+    client.force_login(user)
     bea = Actor("bea", reason="issued to us")
     holder = make.Instrument(
         item_number="T-1", name="Needle holder, Mayo-Hegar 180 mm", also_known_as="stitcher",
@@ -71,7 +86,7 @@ def room(coordinator: Client) -> Room:
     make.CountSheet(instrument_set=one, revision=2, state="draft")
     package, request = ask.a_package(holder), ask.a_request(holder)
     working.take(person_of(user), request.pk, at.key())
-    return Room(coordinator, package, at.a_build(one, person_of(user)), loads.a_load(), request)
+    return Room(client, package, at.a_build(one, person_of(user)), loads.a_load(), request)
 
 
 # --- the fields: each answers "takes", "lists", or the sentence that refuses -----------
@@ -141,14 +156,18 @@ def counting(room: Room, words: str) -> str:
 
 
 def level(room: Room, words: str) -> str:
-    sent = {"item": words, "low": "3"}
-    answer = room.client.post("/shelf/level/", sent, follow=True)
-    said = [str(one) for one in answer.context["messages"]]
-    return said[0] if said else "takes"
+    return said_of(room, "/shelf/level/", {"item": words, "low": "3"}) or "takes"
+
+
+def said_of(room: Room, address: str, sent: dict[str, str]) -> str:
+    """What the next page says of what was sent."""
+    answer = room.client.post(address, sent)
+    room.client.cookies.pop("messages", None)  # no page takes it from there
+    return " ".join(map(str, get_messages(answer.wsgi_request)))
 
 
 def at_the_shelf(room: Room, words: str) -> str:
-    loads.released(room.package)
+    """The package was released, see ``answers``."""
     answer = room.client.post("/shelf/", {"words": words, "key": at.key()})
     said = answer.context["said"].words
     return "takes" if "where to? Scan the place." in said else said
@@ -162,8 +181,8 @@ def loading(room: Room, words: str) -> str:
 
 def tying(room: Room, words: str) -> str:
     sent = {"act": "add", "words": words, "key": at.key()}
-    page = room.client.post(f"/requests/{room.request.pk}/act/", sent, follow=True)
-    return "takes" if room.request.ties.exists() else unescape(page.content.decode())
+    said = said_of(room, f"/requests/{room.request.pk}/act/", sent)
+    return "takes" if room.request.ties.exists() else said
 
 
 Field = Callable[[Room, str], str]
@@ -175,6 +194,8 @@ PACKAGES: tuple[Field, ...] = (at_the_shelf, loading, tying)
 def answers(room: Room, field: Field, inputs: Mapping[str, str]) -> dict[str, str]:
     """What a field answers to each input, everything as it was before each."""
     found = {}
+    if field is at_the_shelf:
+        loads.released(room.package)
     for name, words in inputs.items():
         with transaction.atomic():
             found[name] = field(room, words)

@@ -98,11 +98,9 @@ def pytest_runtest_setup(item: pytest.Item) -> None:
 
 @pytest.hookimpl(hookwrapper=True)
 def pytest_runtest_makereport() -> Iterator[None]:
-    """In CI what is left out has failed, but for what is optional."""
+    """In CI what is left out has failed."""
     report = (yield).get_result()
     if machine.IN_CI and report.skipped and not hasattr(report, "wasxfail"):
-        if report.longrepr[2].partition(machine.WANT)[2] in machine.OPTIONAL:
-            return
         report.outcome, report.longrepr = "failed", f"Skipped in CI: {report.longrepr[2]}"
 
 

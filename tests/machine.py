@@ -1,13 +1,11 @@
 """What the machine has beside Python, which some tests need (``@pytest.mark.needs(...)``).
 
-Where it is missing they are skipped by name. In CI nothing is skipped: there a skip fails, but for
-what is ``OPTIONAL``, a referee of the benchmarks that CI does not install.
+Where it is missing they are skipped by name. In CI nothing is skipped: there a skip fails.
 """
 
 from __future__ import annotations
 
 import ctypes.util
-import importlib.util
 import os
 import shutil
 import socket
@@ -21,12 +19,8 @@ POSTGRES_URL = "TEST_DATABASE_URL"
 HOW_TO_GET = {
     "chromium": "apt-get install chromium",
     "ZBar": "apt-get install libzbar0",
-    "OR-tools": "pip install -e '.[bench]'",
     "PostgreSQL": f"apt-get install postgresql, or name a server in {POSTGRES_URL}",
 }
-
-OPTIONAL = frozenset({"OR-tools"})
-
 
 WANT = "for want of "
 """What the reason of such a skip begins with; the need follows."""
@@ -54,7 +48,6 @@ def has(need: str) -> bool:
     look = {
         "chromium": lambda: chromium_path(viewer=True),
         "ZBar": lambda: ctypes.util.find_library("zbar"),
-        "OR-tools": lambda: importlib.util.find_spec("ortools"),
         "PostgreSQL": lambda: os.environ.get(POSTGRES_URL) or postgres_programs(),
     }
     return bool(look[need]())

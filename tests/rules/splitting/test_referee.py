@@ -1,58 +1,39 @@
-"""The split against OR-tools' CP-SAT, which shares nothing with it: equal in all that it proves."""
+"""The split against OR-tools' CP-SAT, which shares nothing with it: equal in all that it proves.
+
+Its answers are kept, as it takes 30 MB; ``python -m tests.bench.referee`` asks it again.
+"""
 
 from __future__ import annotations
 
-from random import Random
+import tomllib
+from pathlib import Path
 
 import pytest
 
 from assembly.rules.splitting.trays import Unit, split
-from tests.rules.splitting.test_set_split import CYCLES, line, parted
+from tests.rules.splitting import drawn
+from tests.rules.splitting.test_set_split import line, parted
 
-pytestmark = pytest.mark.needs("OR-tools")
-WEIGHT_G, AREA_MM2 = 8500, 40_000
-ROOM_G = 7000
-"""What the container of the set's tests leaves."""
-ALLOWED = {CYCLES[0]: 0b01, CYCLES[1]: 0b10, CYCLES[2]: 0b11}
+PROVED = tomllib.loads((Path(__file__).parents[1] / "cases" / "proved_splits.toml").read_text())
 
 
-@pytest.mark.parametrize("seed", range(12))
-def test_trays_by_weight_and_room(seed: int) -> None:
-    from tests.bench import referee
-
-    random = Random(seed)
-    sizes = [(random.randint(20_000, 300_000), random.randint(500, 12_000)) for _ in range(14)]
-    found = split([Unit(name=str(n), weight_g=w / 100, area_mm2=a)
-                   for n, (w, a) in enumerate(sizes)], WEIGHT_G, AREA_MM2)  # fmt: skip
-    ruled = referee.fewest(sizes, WEIGHT_G * 100, AREA_MM2, len(found.trays))
-    assert found.proved and (ruled.value, ruled.proved) == (len(found.trays), True)
+@pytest.mark.parametrize(("seed", "trays"), [*enumerate(PROVED["trays"])])
+def test_trays_by_weight_and_room(seed: int, trays: int) -> None:
+    units = [Unit(name=str(n), weight_g=weight / 100, area_mm2=area)
+             for n, (weight, area) in enumerate(drawn.with_room(seed))]  # fmt: skip
+    found = split(units, drawn.WEIGHT_G, drawn.AREA_MM2)
+    assert (len(found.trays), found.proved) == (trays, True)
 
 
-@pytest.mark.parametrize("seed", range(12))
-def test_the_heaviest_of_two_trays(seed: int) -> None:
-    from tests.bench import referee
-
-    random = Random(seed)
-    weights = [random.randint(1, 170_000) for _ in range(13)]
-    units = [Unit(name=str(n), weight_g=w / 100) for n, w in enumerate(weights)]
-    capacity = (sum(weights) / 2 + max(weights)) / 100
-    found = split(units, capacity)
-    ruled = referee.lightest([(w, 0) for w in weights], int(capacity * 100), 1, len(found.trays))
-    assert len(found.trays) == 2
-    if ruled.proved:
-        assert found.trays[0].weight_g == pytest.approx((ruled.value or 0) / 100)
+@pytest.mark.parametrize(("seed", "heaviest"), [*enumerate(PROVED["heaviest_of_two"])])
+def test_the_heaviest_of_two_trays(seed: int, heaviest: int) -> None:
+    weights, capacity_g = drawn.for_two_trays(seed)
+    found = split([Unit(name=str(n), weight_g=w / 100) for n, w in enumerate(weights)], capacity_g)
+    assert [len(found.trays), found.trays[0].weight_g] == [2, pytest.approx(heaviest / 100)]
 
 
-@pytest.mark.parametrize("seed", range(40))
-def test_trays_of_sections_that_bear_one_cycle_two_or_either(seed: int) -> None:
-    from tests.bench import referee
-
-    random = Random(seed)
-    weights = [random.randint(10_000, 450_000) for _ in range(random.randint(4, 11))]
-    cycles = [random.choice(list(ALLOWED)) for _ in weights]
-    lines = [line(f"n{n}", w / 100, section=f"s{n}", cycles=c)
-             for n, (w, c) in enumerate(zip(weights, cycles, strict=True))]  # fmt: skip
-    found = parted(*lines)
-    ruled = referee.fewest([(w, 0) for w in weights], ROOM_G * 100, 1, len(weights),
-                           [ALLOWED[c] for c in cycles])  # fmt: skip
-    assert ruled.proved and len(found.parts) == ruled.value
+@pytest.mark.parametrize(("seed", "parts"), [*enumerate(PROVED["parts"])])
+def test_trays_of_sections_that_bear_one_cycle_two_or_either(seed: int, parts: int) -> None:
+    lines = [line(f"n{n}", weight / 100, section=f"s{n}", cycles=cycles)
+             for n, (weight, cycles) in enumerate(drawn.of_cycles(seed))]  # fmt: skip
+    assert len(parted(*lines).parts) == parts

@@ -156,7 +156,7 @@ def sign_in(client: Client, user: User) -> Client:
     session[SESSION_KEY] = str(user.pk)
     session[BACKEND_SESSION_KEY] = settings.AUTHENTICATION_BACKENDS[0]
     session[HASH_SESSION_KEY] = user.get_session_auth_hash()
-    begun(request)
+    begun(request, user)
     session._session_key = get_random_string(32)
     session.save(must_create=True)
     client.cookies[settings.SESSION_COOKIE_NAME] = session.session_key

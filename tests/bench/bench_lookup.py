@@ -1,10 +1,11 @@
 """The look-up among so many instruments and among more: ``python -m tests.bench.bench_lookup``.
 
-Among 10,000 and 100,000, or as many as are named, with a set to each twenty of them, on SQLite and
-on PostgreSQL where it is there. Names are of invented words, more of them the longer the list. For
-each question: the page that answers it and the look-up alone, in ms of processor time, that of the
-database's server too, the least of nine; before that, what the first question of a process takes,
-and the first after a name changed.
+Among 10,000 and 100,000, or two numbers that are named, with a set to each twenty of them, on
+SQLite and on PostgreSQL where it is there. Names are of invented words, more of them the longer
+the list. For each question: the page that answers it and the look-up alone, in ms of processor
+time, that of the database's server too. Both departments are asked in turns, a process each, and
+the medians compared, so that what else the machine does falls on both. Before that: what the first
+question of a process takes, and the first after a name changed.
 """
 
 from __future__ import annotations
@@ -15,14 +16,14 @@ import sys
 import tempfile
 import time
 from collections.abc import Callable, Iterator
-from itertools import pairwise
 from pathlib import Path
 from random import Random
+from statistics import median
 from typing import Any
 
 from tests import machine, postgres
 
-RUNS = 9
+TURNS = 25
 MOST_TIMES = 1.3
 """As point 3 of the plan for scale has it: among ten times as many."""
 RIGHT = ("HF-105000", "needle holder", "needle holder 6 in", "fenestrated")
@@ -81,18 +82,15 @@ def took(work: Callable[[], Any]) -> float:
     return (spent() - began) * 1000
 
 
-def least(work: Callable[[], Any]) -> float:
-    return min(took(work) for _ in range(RUNS))
-
-
 def resident() -> float:
     """MB of this process."""
     pages = int(Path("/proc/self/statm").read_text().split()[1])
     return pages * os.sysconf("SC_PAGE_SIZE") / 1e6
 
 
-def measure(counts: list[int]) -> None:
-    """In the database that ``DATABASE_URL`` names, which is empty."""
+def answer(count: int) -> None:
+    """A department of so many in the database that ``DATABASE_URL`` names, made where it is empty:
+    for each line read, a question, what its page and the look-up alone took."""
     import django
     from django.core.management import call_command
 
@@ -105,47 +103,77 @@ def measure(counts: list[int]) -> None:
     from catalog.models import Instrument
 
     call_command("migrate", verbosity=0)
-    client, found = Client(), []
-    client.force_login(User.objects.create_superuser("coordinator"))
+    client = Client()
+    client.force_login(User.objects.create_superuser(f"coordinator {os.getpid()}"))
     client.get("/find/?q=before")
-    for count in counts:
-        fill(count)
-        with connection.cursor() as cursor:
-            cursor.execute("ANALYZE")
-        before, first = resident(), took(lambda: find("firsst"))
-        one = Instrument.objects.all()[count // 2]
-        one.save()
-        print(f"{connection.vendor}, {count:,} instruments: first question {first:.0f} ms and "
-              f"{resident() - before:.0f} MB, after a change {took(lambda: find('firsst')):.0f} ms",
-              flush=True)  # fmt: skip
-        found.append({words: (least(lambda: client.get("/find/", {"q": words})),  # noqa: B023
-                              least(lambda: find(words)))  # noqa: B023
-                      for words in (*RIGHT, *WRONG)})  # fmt: skip
-    for few, many in pairwise(found):
-        for words, (page, alone) in few.items():
-            more, more_alone = many[words]
-            print(f"{words:34} page {page:7.1f} {more:7.1f} ms, {more / page:5.2f} times (goal "
-                  f"{MOST_TIMES}); alone {alone:7.1f} {more_alone:7.1f} ms, "
-                  f"{more_alone / alone:5.2f} times")  # fmt: skip
+    fill(count)
+    with connection.cursor() as cursor:
+        cursor.execute("ANALYZE")
+    before, first = resident(), took(lambda: find("firsst"))
+    Instrument.objects.all()[count // 2].save()
+    print(f"{connection.vendor}, {count:,} instruments: first question {first:.0f} ms and "
+          f"{resident() - before:.0f} MB, after a change {took(lambda: find('firsst')):.0f} ms",
+          flush=True)  # fmt: skip
+    for line in sys.stdin:
+        words = line.rstrip("\n")
+        page = took(lambda: client.get("/find/", {"q": words}))  # noqa: B023
+        print(page, took(lambda: find(words)), flush=True)  # noqa: B023
 
 
-def databases() -> Iterator[str]:
+def measure(urls: list[str], counts: list[int]) -> None:
+    """The same questions to a department in each database, in turns."""
+    started = []
+    for url, count in zip(urls, counts, strict=True):
+        one = subprocess.Popen(
+            [sys.executable, "-m", "tests.bench.bench_lookup", "--answer", str(count)],
+            env={"DJANGO_SETTINGS_MODULE": "config.settings.test", **os.environ,
+                 "DATABASE_URL": url},
+            stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,
+        )  # fmt: skip
+        print(_line(one), flush=True)
+        started.append(one)
+    for words in (*RIGHT, *WRONG):
+        taken: list[list[list[float]]] = [[] for _ in started]
+        for turn in range(TURNS):
+            # Whoever is asked first finds what the other left of the processor's memory.
+            for place in (range(len(started)), reversed(range(len(started))))[turn % 2]:
+                print(words, file=started[place].stdin, flush=True)
+                taken[place].append([float(part) for part in _line(started[place]).split()])
+        (page, alone), (more, more_alone) = ([median(one) for one in zip(*each, strict=True)]
+                                             for each in taken)  # fmt: skip
+        print(f"{words:34} page {page:7.1f} {more:7.1f} ms, {more / page:5.2f} times (goal "
+              f"{MOST_TIMES}); alone {alone:7.1f} {more_alone:7.1f} ms, "
+              f"{more_alone / alone:5.2f} times", flush=True)  # fmt: skip
+    for one in started:
+        one.communicate()
+
+
+def _line(one: subprocess.Popen[str]) -> str:
+    if one.stdout is None or not (said := one.stdout.readline()):
+        raise RuntimeError("A department ended before it answered")
+    return said.strip()
+
+
+def databases() -> Iterator[list[str]]:
+    """Two new ones of each kind."""
     with tempfile.TemporaryDirectory() as folder:
-        yield f"sqlite:///{Path(folder) / 'lookup.sqlite3'}"
+        yield [f"sqlite:///{Path(folder) / name}.sqlite3" for name in ("few", "many")]
     if machine.has("PostgreSQL"):
-        with postgres.server() as url:
-            yield url
+        with (
+            postgres.server() as few,
+            tempfile.TemporaryDirectory() as folder,
+            postgres.Cluster(folder, "-c fsync=off") as many,
+        ):
+            yield [few, many.url]
 
 
-def main(counts: list[str]) -> None:
-    command = [sys.executable, "-m", "tests.bench.bench_lookup", "--here", *counts]
-    env = {"DJANGO_SETTINGS_MODULE": "config.settings.test", **os.environ}
-    for url in databases():
-        subprocess.run(command, check=True, env=env | {"DATABASE_URL": url})
+def main(counts: list[int]) -> None:
+    for urls in databases():
+        measure(urls, counts)
 
 
 if __name__ == "__main__":
-    if sys.argv[1:2] == ["--here"]:
-        measure([int(one) for one in sys.argv[2:]])
+    if sys.argv[1:2] == ["--answer"]:
+        answer(int(sys.argv[2]))
     else:
-        main(sys.argv[1:] or ["10000", "100000"])
+        main([int(one) for one in sys.argv[1:]] or [10_000, 100_000])

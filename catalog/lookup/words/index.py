@@ -252,7 +252,11 @@ class Names:
     def _containing(self, part: str) -> Marks | None:
         """Rows of the words that a piece of a word stands in; None where these are too many."""
         texts = [(here, block, one) for here, block in self._blocks for one in block.apart(part)]
-        count = self._spelled.text.count(part) + sum(one.text.count(part) for _, _, one in texts)
+        count = self._spelled.text.count(part)
+        for _, _, one in texts:
+            if count > MOST_SPELLINGS:
+                break
+            count += one.text.count(part)
         if count > MOST_SPELLINGS:
             return None
         found = self._none()
@@ -275,10 +279,11 @@ class Names:
         shares, whole = np.zeros(self.count), 0.0
         for scored in self._found(query).values():
             levels, level = self._best_of(scored)
-            rows = np.flatnonzero((level > 0) & asked)
-            weight = math.log(1 + count / max(1, len(rows)))
-            shares[rows] += (weight * levels / 100)[level[rows]]
+            having = int(np.count_nonzero((level > 0) & asked))
+            weight = math.log(1 + count / max(1, having))
+            shares += (weight * levels / 100)[level]
             whole += weight
+        shares[~asked] = 0.0
         whole = whole or 1.0
         least = max(LEAST * whole, NEAR_THE_BEST * float(shares.max(initial=0.0)))
         best = np.flatnonzero(shares >= least)
@@ -350,7 +355,10 @@ class Names:
         """As ``ranking.off``, for many rows."""
         away = np.zeros(len(rows))
         for size in query.sizes:
-            away += np.abs(self._sizes[rows] - _um(size)).min(axis=1, initial=math.inf)
+            nearest = np.full(len(rows), math.inf)
+            for sizes in self._sizes.T:
+                np.minimum(nearest, np.abs(sizes[rows] - _um(size)), out=nearest)
+            away += nearest
         return away
 
     def _none(self) -> Marks:
@@ -380,8 +388,11 @@ def _smallest(first: NDArray[Any], second: NDArray[Any], limit: int) -> NDArray[
     if len(first) > limit:
         last = np.partition(first, limit - 1)[limit - 1]
         tied = np.flatnonzero(first == last)
-        if second.any():
-            tied = tied[np.argsort(second[tied], kind="stable")]
         sure = np.flatnonzero(first < last)
-        places = np.concatenate([sure, tied[: limit - len(sure)]])
+        wanted = limit - len(sure)
+        if second.any() and len(tied) > wanted:
+            of_them = second[tied]
+            last = np.partition(of_them, wanted - 1)[wanted - 1]
+            tied = np.concatenate([tied[of_them < last], tied[of_them == last]])
+        places = np.concatenate([sure, tied[:wanted]])
     return places[np.lexsort([places, second[places], first[places]])]

@@ -40,6 +40,7 @@ class Department:
         self.between = between
         before = {model: _last(model) for model in _models()}
         self.packages = pack()
+        self.keys = {one.code: one.pk for one in self.packages}
         seal_all()
         self.last = -(-most // len(self.packages))
         self.groups = 1
@@ -82,6 +83,11 @@ class Department:
         if model is Package:
             at_code = [field.name for field in fields].index("code")
             copied[at_code] = package_code(copied[0])
+        if model is Change:
+            at_key = [field.name for field in fields].index("object_key")
+            if first := self.keys.get(code := copied[at_key]):
+                copied[at_key] = package_code(first + group * self.spans[Package])
+                copied[at_key + 1] = copied[at_key + 1].replace(code, copied[at_key], 1)
         return copied
 
     def _value(self, field: models.Field[Any, Any], value: Any, group: int) -> Any:

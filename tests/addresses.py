@@ -112,7 +112,7 @@ ADDRESSES: dict[str, Address] = {
     "new-instrument/": page(COORDINATORS, 5, COORDINATORS),
     "new-set/": page(COORDINATORS, 7, COORDINATORS),
     "new-supply/<str:kind>/": page(COORDINATORS, 5, COORDINATORS),
-    "records/": page(COORDINATORS, 8, also={"?as=csv": 7}),
+    "records/": page(COORDINATORS, 8, also={"?as=csv": 7, "?q=f-1": 15, "?q=xyzzy": 13}),
     "records/everything.jsonl": begun(COORDINATORS),
     "instruments/<str:item_number>/pack/": moved(EVERYBODY),
     "sets/": page(EVERYBODY, 6, also={"?as=csv": 6}),

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import reduce
 from operator import or_
 from typing import Any, ClassVar
@@ -45,12 +46,14 @@ class WordsFilter(django_filters.FilterSet):
     said = ""
 
     def search(self, rows: QuerySet[Any], _name: str, words: str) -> QuerySet[Any]:
-        every = words.split()
-        self.said = CUT if len(every) > MOST_WORDS else ""
-        for word in every[:MOST_WORDS]:
-            among = (Q(**{f"{name}__icontains": word}) for name in self.columns)
-            rows = rows.filter(reduce(or_, among))
-        return rows
+        return rows.filter(self.having(words.split()))
+
+    def having(self, words: Sequence[str]) -> Q:
+        self.said = CUT if len(words) > MOST_WORDS else ""
+        found = Q()
+        for word in words[:MOST_WORDS]:
+            found &= reduce(or_, (Q(**{f"{name}__icontains": word}) for name in self.columns))
+        return found
 
 
 class SearchFilter(django_filters.FilterSet):

@@ -27,6 +27,7 @@ FEW, MANY = 300, 600
 GROWING = (
     "/bench/", "/work-ahead/", "/wet-risk/", "/shelf/", "/shelf/packages/", "/loads/",
     "/requests/", "/requests/ask/", "/requests/causes/", "/records/",
+    "/records/?q=t-9", "/records/?q=nothing+called+so",
     "/papers/lists/packages-by-load/", "/papers/lists/open-shortages/",
     "/papers/lists/missing-facts/", "/papers/lists/ifus/",
 )  # fmt: skip

@@ -96,3 +96,48 @@ def test_of_more_changes_than_are_counted_the_page_says_so_and_a_file_has_all(
     assert "This list (1 and more)" in page
     text = b"".join(coordinator.get("/records/?as=csv"))
     assert text.count(b"weight") == 2
+
+
+@pytest.mark.parametrize(
+    ("words", "found"),
+    [("t-1", ["T-1"]), ("metzenbaum", ["T-1"]), ("metz", ["T-1"]), ("list.xlsx", ["T-1"]),
+     ("LIST 12AB", ["T-1"]), ("TS-1 r1", ["TS-1 r1"]), ("ts-1", ["TS-1 r1", "TS-1"]),
+     ("measured", ["T-2"]), ("later", ["T-2"])],
+)  # fmt: skip
+def test_among_many_records_old_ones_are_found_by_number_name_and_batch(
+    coordinator: Client, monkeypatch: pytest.MonkeyPatch, words: str, found: list[str]
+) -> None:
+    """Their words are looked for in the newest alone, which the page says."""
+    one = make.Instrument(item_number="T-1", name="Metzenbaum scissors", also_known_as="Metz")
+    actions.change_instrument(BEA, one, {"weight_g": 44})
+    sheet = make.CountSheet(instrument_set__code="TS-1", state="draft", revision=1)
+    actions.set_retired(TAM, sheet.instrument_set, retired=True)
+    actions.add_line(TAM, sheet, make.Instrument(item_number="T-3"))
+    weigh(actions.Actor("Tam", reason="measured later"), "T-2")
+    monkeypatch.setattr(records, "MOST_LOOKED_THROUGH", 1)
+    answer = coordinator.get("/records/", {"q": words})
+    assert [row.record.object_key for row in answer.context["table"].rows] == found
+    assert "in the newest 1 records" in answer.content.decode()
+    file = b"".join(coordinator.get("/records/", {"q": words, "as": "csv"}))
+    assert file.count(b"\r\n") == 1 + len(found)
+
+
+def test_a_misspelled_name_finds_the_records_of_what_is_spelled_nearly_so(
+    coordinator: Client,
+) -> None:
+    one = make.Instrument(item_number="T-1", name="Metzenbaum scissors")
+    actions.change_instrument(BEA, one, {"weight_g": 44})
+    answer = coordinator.get("/records/?q=metzembaum")
+    assert [row.record.object_key for row in answer.context["table"].rows] == ["T-1"]
+    assert "Nothing is spelled “metzembaum”. Close to it:" in answer.content.decode()
+
+
+@pytest.mark.parametrize("query", ["?kind=instrument", "?actor=Tam", "?kind=instrument&actor=Tam"])
+def test_of_a_kind_that_has_very_many_the_same_are_found(
+    coordinator: Client, monkeypatch: pytest.MonkeyPatch, query: str
+) -> None:
+    weigh()
+    weigh(TAM, "T-2")
+    found = shown(coordinator, query)
+    monkeypatch.setattr(records, "MOST_SORTED", 0)
+    assert shown(coordinator, query) == found != []

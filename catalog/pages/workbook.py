@@ -14,6 +14,7 @@ from functools import lru_cache
 from operator import attrgetter
 from typing import Any
 
+from django.db.models import BooleanField
 from django.http import HttpRequest
 from django.http.response import HttpResponseBase
 
@@ -21,6 +22,7 @@ from catalog.models import CycleOption, Instrument
 from catalog.pages.exports import AT_ONCE, download, from_lines, lines_in_force
 from catalog.reading import read_page
 from catalog.spreadsheets.cells.typed import MAX_NOTES, MAX_TEXT
+from catalog.spreadsheets.columns.column import Column
 from catalog.spreadsheets.columns.instruments import INSTRUMENT_COLUMNS
 from catalog.spreadsheets.cycles.permitted import options, read_methods, written
 from catalog.spreadsheets.cycles.reading import NAMES, UnreadableError, read_cycles
@@ -41,7 +43,15 @@ SPECIAL: Mapping[str, Callable[[Any], Value]] = {
 """Columns whose cell is not simply the stored value."""
 OF_CYCLES = {"methods": 0, "cycle": 1}
 """Columns that :func:`cycle_cells` fills."""
-YES_NO = ("N", "Y")
+YES_NO: Mapping[bool | None, Value] = {None: None, False: "N", True: "Y"}
+
+
+def _says(column: Column) -> Callable[[Any], Value] | None:
+    """What makes a stored value a cell; None where it is one."""
+    if said := SPECIAL.get(column.key):
+        return said
+    is_flag = isinstance(Instrument._meta.get_field(column.name), BooleanField)
+    return YES_NO.__getitem__ if is_flag else None
 
 
 @lru_cache(maxsize=1024)
@@ -75,13 +85,14 @@ def sheet_of(rows: Iterable[Any], cycles: Mapping[int, Cycles]) -> SheetOut:
     keys = [column.key for column in INSTRUMENT_COLUMNS]
     stored = [column for column in INSTRUMENT_COLUMNS if column.key not in OF_CYCLES]
     values_of = attrgetter(*(column.name for column in stored))
-    says = [SPECIAL.get(column.key) for column in stored]
+    says = [(place, say) for place, column in enumerate(stored) if (say := _says(column))]
     places = sorted((keys.index(key), which) for key, which in OF_CYCLES.items())
 
     def line(row: Any) -> list[Value]:
         said = cycle_cells(cycles.get(row.pk, ()))
-        cells = [say(value) if say else YES_NO[value] if type(value) is bool else value
-                 for say, value in zip(says, values_of(row), strict=True)]  # fmt: skip
+        cells = [*values_of(row)]
+        for place, say in says:
+            cells[place] = say(cells[place])
         for place, which in places:
             cells.insert(place, said[which])
         return [*cells, said[2]]

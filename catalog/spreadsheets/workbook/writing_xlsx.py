@@ -39,6 +39,10 @@ PACKED = 1
 PLAIN, WRAPPED, QUOTED, QUOTED_WRAPPED, BOLD, MOMENT, DAY = range(7)
 """The places of the styles in :data:`STYLES`: quoted and wrapped is the sum of both."""
 TEXT = '<is><t xml:space="preserve">'
+PLAIN_TEXT = ' t="inlineStr"><is><t>%s</t></is></c>'
+"""A text with no space at its ends: nothing has to be said of those inside (XML 1.0, 2.10)."""
+MOST_KEPT = 5_000
+"""Texts of one sheet of which the cell is kept: many come again and again."""
 TO_ESCAPE = re.compile("[&<>\r]")
 EPOCH = datetime(1899, 12, 30)
 """Day 0 of the dates of a workbook (ECMA-376 part 1, 18.17.4.1, the 1900 date system)."""
@@ -153,9 +157,9 @@ def _sheet_xml(sheet: SheetOut, *, first: bool) -> Iterator[tuple[str, int]]:
         f'<row r="1">{heading}</row>',
         1,
     )
-    number = 1
+    number, made = 1, dict[str, str]()
     for some in in_parts(chain(looked_at, rows)):
-        lines = [_row(letters, number + place, row) for place, row in enumerate(some, start=1)]
+        lines = [_row(letters, number + at, row, made) for at, row in enumerate(some, start=1)]
         number += len(lines)
         yield "".join(lines), len(lines)
     last = letters[-1] if letters else "A"
@@ -167,50 +171,57 @@ def _heading(letter: str, words: str) -> str:
     return f'<c r="{letter}1" s="{BOLD}" t="inlineStr">{text}</c>'
 
 
-def _row(letters: Sequence[str], number: int, row: Sequence[Value]) -> str:
-    """What most cells are, short texts and numbers, is written here: a call for each of them
-    took as long as all else."""
+def _row(letters: Sequence[str], number: int, row: Sequence[Value], made: dict[str, str]) -> str:
+    """What most cells are, texts and numbers, is written here: a call for each of them took as
+    long as all else. ``made`` has the cells of texts that came before, without their places."""
     out = f'<row r="{number}">'
     for letter, value in zip(letters, row, strict=True):
         if type(value) is str:
-            if not value:
-                continue
-            if value[0] in LOOKED_AT or len(value) > WIDEST or not value.isprintable():
-                out += _looked_at(letter, number, value)
-                continue
-            if "&" in value or "<" in value or ">" in value:
-                value = escape(value)
-            out += f'<c r="{letter}{number}" t="inlineStr">{TEXT}{value}</t></is></c>'
+            if value:
+                cell = made.get(value) or _text_cell(value, made)
+                out += f'<c r="{letter}{number}"{cell}'
         elif type(value) is Decimal:
             text = str(value)
             out += f'<c r="{letter}{number}"><v>{f"{value:f}" if "E" in text else text}</v></c>'
         elif type(value) is int:
             out += f'<c r="{letter}{number}"><v>{value}</v></c>'
         elif value is not None:
-            out += _cell(letter, number, value)
+            out += f'<c r="{letter}{number}"{_cell(value)}'
     return f"{out}</row>"
 
 
-def _cell(letter: str, row: int, value: Value) -> str:
+def _cell(value: Value) -> str:
+    """A cell behind its place."""
     if isinstance(value, str):
-        return _looked_at(letter, row, value)
+        return _looked_at(value)
     if isinstance(value, bool):
-        return _looked_at(letter, row, "yes" if value else "no")
+        return _looked_at("yes" if value else "no")
     if isinstance(value, datetime):
         days = (value.replace(tzinfo=None) - EPOCH) / timedelta(days=1)
-        return f'<c r="{letter}{row}" s="{MOMENT}"><v>{days!r}</v></c>'
+        return f' s="{MOMENT}"><v>{days!r}</v></c>'
     if isinstance(value, date):
-        return f'<c r="{letter}{row}" s="{DAY}"><v>{(value - EPOCH.date()).days}</v></c>'
-    return f'<c r="{letter}{row}"><v>{value!r}</v></c>'
+        return f' s="{DAY}"><v>{(value - EPOCH.date()).days}</v></c>'
+    return f"><v>{value!r}</v></c>"
 
 
-def _looked_at(letter: str, row: int, value: str) -> str:
+def _text_cell(value: str, made: dict[str, str]) -> str:
+    odd = value[0] in LOOKED_AT or value[0] == " " or value[-1] == " "
+    if odd or len(value) > WIDEST or not value.isprintable():
+        cell = _looked_at(value)
+    else:
+        cell = PLAIN_TEXT % (escape(value) if TO_ESCAPE.search(value) else value)
+    if len(made) < MOST_KEPT:
+        made[value] = cell
+    return cell
+
+
+def _looked_at(value: str) -> str:
     """A text that is long, or has odd signs in it, or could look like a formula: it is never one
-    ("f"), and never an error ("e")."""
+    ("f"), and never an error ("e"). Of nothing that can be shown an empty cell is left."""
     text = printable(value)[:LONGEST_CELL]
     style = QUOTED if text.startswith(GUARDED_STARTS) else PLAIN
     style += WRAPPED if len(text) > WIDEST else 0
-    return f'<c r="{letter}{row}" s="{style}" t="inlineStr">{_text(text)}</c>' if text else ""
+    return f' s="{style}" t="inlineStr">{_text(text)}</c>' if text else "/>"
 
 
 def _text(text: str) -> str:

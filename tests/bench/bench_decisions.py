@@ -48,14 +48,16 @@ def bare(item: Instrument, stock: tuple[Pouch, ...]) -> list[str]:
     return found
 
 
-def least(work: Callable[[], object], runs: int) -> float:
-    """Seconds of processor time, the least of several runs."""
-    times = []
+def in_turns(runs: int, *works: Callable[[], object]) -> list[float]:
+    """Seconds of processor time of each, the least of several runs, one after the other so that
+    what else the machine does falls on all."""
+    took: list[list[float]] = [[] for _ in works]
     for _ in range(runs):
-        began = time.process_time()
-        work()
-        times.append(time.process_time() - began)
-    return min(times)
+        for times, work in zip(took, works, strict=True):
+            began = time.process_time()
+            work()
+            times.append(time.process_time() - began)
+    return [*map(min, took)]
 
 
 def single(instruments: int = INSTRUMENTS, runs: int = RUNS) -> float:
@@ -72,9 +74,10 @@ def single(instruments: int = INSTRUMENTS, runs: int = RUNS) -> float:
                 Question(instrument=derived(item), supplies=stock, programmes=PROGRAMMES), POLICY
             )
 
-    decided_s = least(decided, runs) / instruments
-    bare_s = least(lambda: [bare(item, stock) for item in items for _ in range(20)], runs)
-    bare_s /= 20 * instruments
+    decided_s, bare_s = in_turns(
+        runs, decided, lambda: [bare(item, stock) for item in items for _ in range(20)]
+    )
+    decided_s, bare_s = decided_s / instruments, bare_s / (20 * instruments)
     ratio = decided_s / bare_s
     print(f"a decision among {POUCHES} pouches: {decided_s * 1000:.2f} ms, {ratio:.0f} times the "
           f"bare comparisons ({bare_s * 1000:.4f} ms; goal {SINGLE_GOAL})")  # fmt: skip

@@ -114,15 +114,3 @@ class ListDocument:
     def headings(self) -> Row:
         """The columns' headings, in order."""
         return tuple(column.title for column in self.kind.columns)
-
-
-KINDS: dict[str, ListKind] = {}
-"""Every kind of list by its key, in the order in which they were added."""
-
-
-def register(kind: ListKind) -> ListKind:
-    """Add a kind of list to the page of lists; ValueError when its key is taken."""
-    if kind.key in KINDS:
-        raise ValueError(f"a list {kind.key} is there already")
-    KINDS[kind.key] = kind
-    return kind

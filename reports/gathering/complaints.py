@@ -12,7 +12,7 @@ from assembly.complaints.plot import plots
 from assembly.complaints.trend import MONTHS, PER, Figure, first_moment, series
 from assembly.models import Complaint, Package, Wrong
 from assembly.rules.drawing.shapes import Scene
-from reports.documents.lists import ListColumn, ListKind, Row, register
+from reports.documents.lists import ListColumn, ListKind, Row
 
 
 def _by_month() -> Iterator[Row]:
@@ -52,7 +52,8 @@ def _by_packer() -> Iterator[Row]:
         yield name, f"{many[name]:,}", str(total), f"{PER * total / many[name]:.1f}", what
 
 
-register(ListKind(
+LISTS: list[ListKind] = []
+LISTS.append(ListKind(
     "wrong-by-month", "What was wrong, by month",
     (ListColumn("Month", 0.9), ListColumn("Packed", 0.8, "right"), ListColumn("Run", 0.8, "right"),
      ListColumn("Wet at the sterilizer", 1.1, "right"),
@@ -62,7 +63,7 @@ register(ListKind(
     "months; what was said by mistake is left out.",
     None, "assembly.view_package", plots=_plots,
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "wrong-by-packer", "What was wrong, by who packed it",
     (ListColumn("Packed by", 1.2), ListColumn("Packages", 0.6, "right"),
      ListColumn("Wrong", 0.5, "right"), ListColumn(f"Of each {PER:,}", 0.7, "right"),

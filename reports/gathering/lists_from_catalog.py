@@ -38,7 +38,7 @@ from assembly.rules.facts.instruments import Instrument as InstrumentFacts
 from assembly.rules.findings import Outcome, Status
 from catalog.models import Change, CountSheet, CycleOption, Instrument, InstrumentSet, Line
 from catalog.vocabulary import Form
-from reports.documents.lists import Found, ListColumn, ListDocument, ListKind, Row, register
+from reports.documents.lists import Found, ListColumn, ListDocument, ListKind, Row
 
 MONTHS_A_YEAR = 12
 
@@ -242,7 +242,8 @@ def _wet_words(rows: Sequence[Any]) -> Iterator[Row]:
 CODE, NAME = ListColumn("Set", 0.7), ListColumn("Name", 1.8)
 ITEM = ListColumn("Item number", 0.8)
 
-register(ListKind(
+LISTS: list[ListKind] = []
+LISTS.append(ListKind(
     "heavy-sets", "Sets over or near the weight limit",
     (CODE, NAME, ListColumn("Weight", 0.9, "right"), ListColumn("Limit", 0.8, "right"),
      ListColumn("Share", 0.6, "right"), ListColumn("State", 2.0)),
@@ -250,13 +251,13 @@ register(ListKind(
     ("set", 0), nothing="No set is over or near its limit as far as weights are known.",
     costly=True,
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "undecided-sets", "Sets that cannot be decided, and why",
     (CODE, NAME, ListColumn("Decision", 1.6), ListColumn("Why", 3.4)),
     _undecided, "A missing fact never passes: measure, weigh or read it, then the set is decided.",
     ("set", 0), nothing="Every set with an approved count sheet is decided.", costly=True,
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "wet-risk", "Sets by the water to dry",
     (CODE, NAME, ListColumn("Water, g", 0.9, "right"), ListColumn("Metal, g", 0.8, "right"),
      ListColumn("Metal, g/cm²", 0.8, "right"), ListColumn("Heaviest piece, g", 0.9, "right"),
@@ -265,27 +266,27 @@ register(ListKind(
     "as the policy says: a heat balance. “At least”: something of it is not on record.",
     ("wet_set", 0), nothing="No set is in use.",
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "missing-facts", "Instruments missing facts",
     (ITEM, ListColumn("Name", 2.2), ListColumn("Not on record", 2.0)),
     _facts_missing, "Each of these stops some decision.",
     ("instrument", 0), "catalog.view_instrument", "Every instrument has every fact.",
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "missing-frees", "What is missing, by the sets it frees",
     (ITEM, ListColumn("Name", 2.2), ListColumn("Missing", 1.6),
      ListColumn("Sets it frees", 0.8, "right"), ListColumn("Sets it blocks", 0.8, "right")),
     _lacking_ranked, "Frees: nothing else in these sets lacks a size, a weight or a cycle.",
     ("instrument", 0), "catalog.view_instrument", "Every instrument has sizes, weight and cycle.",
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "ifus", "IFUs to review",
     (ITEM, ListColumn("Name", 2.0), ListColumn("Maker", 1.2), ListColumn("Revision", 0.8),
      ListColumn("Why", 1.4)),
     _ifus, "Older than the policy lets an IFU grow before it is read again, or of no known age.",
     ("instrument", 0), "catalog.view_instrument", "No IFU is due.",
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "sharpening", "Uses since sharpening",
     (ITEM, ListColumn("Name", 2.0), ListColumn("Set", 1.8), ListColumn("Sharpened", 0.9),
      ListColumn("Packages since", 0.8, "right"), ListColumn("State", 0.5)),

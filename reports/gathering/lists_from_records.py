@@ -24,7 +24,7 @@ from catalog.chain import sealing
 from catalog.models import Container, Protector
 from catalog.models.supplies import PACKAGING
 from catalog.vocabulary import Method
-from reports.documents.lists import Found, ListColumn, ListKind, Row, register
+from reports.documents.lists import Found, ListColumn, ListKind, Row
 
 DAY, MONTH = "%Y-%m-%d", "%Y-%m"
 
@@ -180,7 +180,8 @@ def _digests() -> Iterator[Row]:
         yield (f"{day:{DAY}}", sealing.grouped(bytes(seal.digest)), str(seal))
 
 
-register(ListKind(
+LISTS: list[ListKind] = []
+LISTS.append(ListKind(
     "open-shortages", "Open shortages",
     (ListColumn("Item number", 0.8), ListColumn("Name", 1.8), ListColumn("Pieces", 0.5, "right"),
      ListColumn("Set", 1.8), ListColumn("How", 0.9), ListColumn("Department", 1.1),
@@ -188,7 +189,7 @@ register(ListKind(
     _open_shortages, "Packed short, or missed in the OR, and not put back yet.",
     ("replenish", 0), "assembly.work_request", "No set waits for anything.",
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "packages-by-load", "Packages by load",
     (ListColumn("Load", 1.2), ListColumn("Cycle", 1.6), ListColumn("State", 0.8),
      ListColumn("Package", 0.9), ListColumn("What", 1.9), ListColumn("Packed by", 0.9),
@@ -196,7 +197,7 @@ register(ListKind(
     _packages_by_load, "The last load first; in each, what left the department first.",
     ("package", 3), "assembly.view_load", "No load was run yet.",
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "wet-packages", "Wet packages",
     (ListColumn("Month", 0.6), ListColumn("Load", 1.1), ListColumn("Cycle", 1.5),
      ListColumn("Package", 0.8), ListColumn("What", 1.8), ListColumn("Packed in", 1.4),
@@ -204,7 +205,7 @@ register(ListKind(
     _wet_packages, "As they were named at the sterilizer; the last load first.",
     ("package", 3), "assembly.view_load", "No package was named wet yet.",
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "away", "Away for repair",
     (ListColumn("Item number", 0.8), ListColumn("Name", 1.8), ListColumn("Set", 1.6),
      ListColumn("Why", 1.6), ListColumn("Where", 1.2), ListColumn("Since", 0.8),
@@ -212,7 +213,7 @@ register(ListKind(
     _away, "Laid aside, or with who mends it; the longest away first.",
     ("instrument", 0), "assembly.assemble", "Nothing is away.",
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "baselines", "What sets weigh complete",
     (ListColumn("Set", 0.8), ListColumn("Name", 1.8), ListColumn("No.", 0.4, "right"),
      ListColumn("Complete, g", 0.8, "right"), ListColumn("Read", 1.0), ListColumn("By", 1.0),
@@ -221,7 +222,7 @@ register(ListKind(
     "never a piece swapped for one of the same weight, nor whether one is clean or works.",
     ("set", 0), "catalog.view_instrumentset", "No set has a baseline yet.",
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "on-loan", "On loan, to be returned",
     (ListColumn("What", 1.8), ListColumn("Whose", 1.2), ListColumn("For", 1.0),
      ListColumn("Pieces", 0.7, "right"), ListColumn("Return by", 0.8),
@@ -229,7 +230,7 @@ register(ListKind(
     _on_loan, "What goes back first stands first; the last column is written by hand.",
     None, "assembly.assemble", "Nothing is here on loan.",
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "supply-use", "Supplies used, by month",
     (ListColumn("Month", 0.6), ListColumn("Code", 0.9), ListColumn("Name", 2.4),
      ListColumn("Kind", 0.6), ListColumn("Used", 0.5, "right"), ListColumn("Length", 0.5, "right")),
@@ -237,7 +238,7 @@ register(ListKind(
     "indicators those inside. Labels printed again and tape are not counted.",
     None, "catalog.view_pouch", "Nothing was packed yet.",
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "on-hand", "Supplies on hand, and to order",
     (ListColumn("Supply", 2.2), ListColumn("On hand", 0.6, "right"),
      ListColumn("Lot, how many, use by", 1.8), ListColumn("A day", 0.5, "right"),
@@ -247,7 +248,7 @@ register(ListKind(
     "use a day × days of delivery, and more for days that vary.",
     None, "assembly.set_stock_level", "Nothing is counted.",
 ))  # fmt: skip
-register(ListKind(
+LISTS.append(ListKind(
     "digests", "Digests of the records",
     (ListColumn("Day", 0.9, whole=True), ListColumn("Digest", 5.2), ListColumn("Seal", 0.7)),
     _digests, "Each seals all that was on record at the end of its day. Keep them on paper, or on "

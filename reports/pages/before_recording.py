@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from assembly.models import Package
-from assembly.packages.printable import LABEL_SIZES, NO_PLACE, WHY_NOT, NoPlace
+from assembly.packages.printable import NoPlace
 from assembly.rules.policy.values import Policy
 from reports.drawing.fitting import PrintRefused
 from reports.gathering.labels.packages import film_around, fitting_label, no_place_on
@@ -36,8 +36,3 @@ def label_size(stock: str) -> tuple[float, float]:
 def no_place(around: Sequence[dict[str, Any]], stock: str, policy: Policy) -> NoPlace | None:
     """Why a label of this stock does not stick on what is ``around`` it."""
     return no_place_on(stock_named(stock), film_around(around), policy)
-
-
-WHY_NOT.append(why_no_label)
-NO_PLACE.append(no_place)
-LABEL_SIZES.append(label_size)

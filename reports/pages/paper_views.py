@@ -29,7 +29,8 @@ from catalog.models import InstrumentSet
 from catalog.pages.tables import NUMBER
 from catalog.reading import read_page
 from catalog.runs import Run, beside
-from reports.documents.lists import KINDS, Found, ListKind, Row
+from reports.documents.lists import Found, ListKind, Row
+from reports.gathering.list_files import KINDS
 from reports.gathering.lists_from_catalog import found_rows, list_document, takes_long
 from reports.gathering.stocks import label_stocks
 from reports.models import LabelStock

@@ -151,7 +151,7 @@ def compare(client: Client) -> None:
 
 def addresses(rows: dict[str, str]) -> Iterator[str]:
     """Everything that answers GET, in each state of the table, and each list in each form."""
-    from reports.documents.lists import KINDS
+    from reports.gathering.list_files import KINDS
     from tests.addresses import concrete, states
 
     for kind in ("page", "part", "file"):

@@ -16,7 +16,7 @@ from assembly.rules.telling.labelling import after_months
 from assembly.skills import RECORDS, Record, Skill, Standing
 from catalog.actions import Actor, record
 from catalog.models import Change
-from reports.documents.lists import ListColumn, ListKind, Row, register
+from reports.documents.lists import ListColumn, ListKind, Row
 from reports.models import SkillsCheck
 
 SOON_DAYS = 30
@@ -183,13 +183,14 @@ def _rows() -> Iterator[Row]:
                due_words(check, today), check.note)  # fmt: skip
 
 
-SKILLS_DUE = register(ListKind(
+SKILLS_DUE = ListKind(
     "skills", "Skills checks: who is due",
     (ListColumn("Trainee", 1.1), ListColumn("Work", 1.0), ListColumn("Observed", 0.8, whole=True),
      ListColumn("Watched", 0.6, "right"), ListColumn("Trainer", 1.1), ListColumn("Result", 0.6),
      ListColumn("Next due", 0.8, whole=True), ListColumn("State", 1.1), ListColumn("Remarks", 1.2)),
     _rows, "The last check of each person; the one due first stands first.",
     permission="reports.view_skillscheck", nothing="No skills check is on record yet.",
-))  # fmt: skip
+)  # fmt: skip
+LISTS = [SKILLS_DUE]
 
 RECORDS.append(Record(standings_of, late))

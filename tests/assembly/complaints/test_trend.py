@@ -11,7 +11,7 @@ from assembly.complaints.plot import BAR_FROM_MM, BAR_TO_MM, plots
 from assembly.complaints.trend import Figure, Series, series
 from assembly.models import Complaint, Load, LoadedPackage, Package
 from assembly.rules.drawing.shapes import Rect, Text
-from reports.documents.lists import KINDS
+from reports.gathering.list_files import KINDS
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads

@@ -16,7 +16,7 @@ from assembly.questions import comparing
 from assembly.rules.telling.labelling import after_months
 from catalog.actions import Actor
 from catalog.models import Change, Instrument
-from reports.documents.lists import KINDS
+from reports.gathering.list_files import KINDS
 from tests.factories import bench as at
 from tests.factories import catalog as make
 

@@ -16,7 +16,7 @@ from assembly.stock import counting
 from assembly.stock.standing import Standing, standings
 from catalog.chain.guards import let_through
 from catalog.models import Instrument, Pouch
-from reports.documents.lists import KINDS
+from reports.gathering.list_files import KINDS
 from tests.conftest import user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make

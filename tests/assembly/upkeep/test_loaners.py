@@ -19,7 +19,7 @@ from assembly.rules.findings import Outcome
 from assembly.upkeep import loaners, repairs
 from assembly.upkeep.loaners import Lent
 from catalog.models import Instrument, InstrumentSet
-from reports.documents.lists import KINDS
+from reports.gathering.list_files import KINDS
 from tests.factories import bench as at
 from tests.factories import catalog as make
 

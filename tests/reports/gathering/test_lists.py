@@ -22,9 +22,8 @@ from assembly.rules.facts.instruments import Instrument as Facts
 from catalog import actions
 from catalog.models import Instrument
 from catalog.vocabulary import Form
-from reports.documents.lists import KINDS, register
 from reports.drawing.lists import draw_list
-from reports.gathering.list_files import FORMS
+from reports.gathering.list_files import FORMS, KINDS, by_key
 from reports.gathering.lists_from_catalog import (
     REVISION,
     _missing,
@@ -105,7 +104,7 @@ def test_a_row_of_the_wrong_length_is_refused():
 
 def test_two_lists_of_one_key_are_refused():
     with pytest.raises(ValueError, match="heavy-sets"):
-        register(next(iter(KINDS.values())))
+        by_key([*KINDS.values(), replace(KINDS["heavy-sets"])])
 
 
 @pytest.mark.parametrize(

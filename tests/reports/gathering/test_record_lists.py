@@ -12,7 +12,7 @@ from assembly.packages import shelf
 from assembly.shortfalls import causes
 from assembly.shortfalls.replenishing import replenish
 from catalog.models import Instrument
-from reports.documents.lists import KINDS
+from reports.gathering.list_files import KINDS
 from reports.pages.paper_views import Figure
 from tests.conftest import user_in
 from tests.factories import bench as at

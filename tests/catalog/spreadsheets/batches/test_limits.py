@@ -16,9 +16,7 @@ from tests import migrated
 from tests.catalog.spreadsheets.workbooks import with_part, xlsx
 from tests.forked import Forked
 
-pytestmark = pytest.mark.xdist_group(
-    "jobs"
-)  # One process that the scripts of both are forked from.
+pytestmark = pytest.mark.xdist_group("jobs")  # forked from one process, as those are
 
 PATCHED = """
 import sys

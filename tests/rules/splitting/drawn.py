@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from random import Random
 
+from assembly.rules.facts.cycles import CycleOption
 from tests.rules.splitting.test_set_split import CYCLES
 
 Size = tuple[int, int]
@@ -27,7 +28,7 @@ def for_two_trays(seed: int) -> tuple[list[int], float]:
     return weights, (sum(weights) / TWO + max(weights)) / 100
 
 
-def of_cycles(seed: int) -> list[tuple[int, frozenset[str]]]:
+def of_cycles(seed: int) -> list[tuple[int, tuple[CycleOption, ...]]]:
     """The weight of each section in 0.01 g, and the cycles that it may have."""
     random = Random(seed)
     weights = [random.randint(10_000, 450_000) for _ in range(random.randint(4, 11))]

@@ -11,10 +11,11 @@ import re
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field, replace
 from enum import StrEnum
-from functools import cached_property
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 from catalog.vocabulary import Method
+
+Found = TypeVar("Found")
 
 CLOSE_MM = 0.01
 """Lengths closer than this are equal: an exact fit must not depend on rounding."""
@@ -239,6 +240,19 @@ class Caution:
         return filled(self.text, self.amounts, show)
 
 
+class once(Generic[Found]):  # noqa: N801 - as ``cached_property``
+    """A ``cached_property`` without the lock that Python 3.11 has for it, which took a tenth of a
+    decision: what is frozen says the same to two threads."""
+
+    def __init__(self, work: Callable[[Any], Found]) -> None:
+        self.work, self.__doc__ = work, work.__doc__
+
+    def __get__(self, one: Any, _kind: Any = None) -> Found:
+        found: Found = self.work(one)
+        one.__dict__[self.work.__name__] = found
+        return found
+
+
 @dataclass(frozen=True)
 class Candidate:
     """One way to package: a supply (or a pair of them) with all its findings.
@@ -256,11 +270,11 @@ class Candidate:
     details: Mapping[str, Any] = field(default_factory=dict, hash=False)
     cautions: tuple[Caution, ...] = ()
 
-    @cached_property
+    @once
     def status(self) -> Status:
         return combined(self.findings)
 
-    @cached_property
+    @once
     def reasons(self) -> tuple[Finding, ...]:
         """The findings that stand in the way, in the order of the rules."""
         return tuple([one for one in self.findings if one.status in STANDING_IN_THE_WAY])

@@ -237,7 +237,7 @@ def with_packaging(
     Where their weight is not on record they are named as not counted; once the rest is near
     the limit (the policy's share of it) they are unknown, and so is whether it passes.
     """
-    limit = gross_limit_g(policy, wrapped)
+    limit = gross_limit_g(policy, wrapped) if weight_g is None else None
     near = limit is not None and weighing.known > policy.number("near_limit_share") * limit
     if weight_g is None and not near:
         known = weighing

@@ -70,6 +70,15 @@ def pytest_sessionfinish() -> None:
         Path(os.environ[LEARNT]).write_text(json.dumps(seconds))
 
 
+@pytest.hookimpl(wrapper=True, tryfirst=True)
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
+    """To learn what reaches what, all is measured: also what CI passes over to save time."""
+    yield
+    if LEARNT in os.environ:
+        for node in {node for item in items for node in item.listchain()}:
+            node.own_markers = [one for one in node.own_markers if one.name != "unmeasured"]
+
+
 @pytest.hookimpl(wrapper=True)
 def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
     """What runs meanwhile is this test's (pytest-cov 7.1 has an option for it, which left every

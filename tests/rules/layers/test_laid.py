@@ -6,7 +6,8 @@ import pytest
 
 from assembly.rules.deciding.set_facts import Basket, SetLine, SetQuestion
 from assembly.rules.facts.supplies import Container
-from assembly.rules.layers.laid import Asked, Into, Laid, Verdict, into_of, lay_out
+from assembly.rules.layers.laid import Asked, Into, Laid, Verdict, into_of, laid_as, lay_out
+from assembly.rules.layers.moving import NoRoomError
 from tests.rules.given import box, instrument, policy
 
 BASKET = Into("basket B", box(480, 250, 50))
@@ -105,6 +106,43 @@ def test_json_says_verdict_and_layers():
     assert [(one["layer"], one["height_mm"], len(one["items"])) for one in answer["layers"]] == [
         (1, 9, 2)
     ]
+
+
+def test_json_says_where_each_piece_lies_and_what_it_is():
+    """By hand: alone in the basket it lies in the corner; 200 x 60 of 480 x 250 mm are a tenth."""
+    (layer,) = laid(line(1, 200, 60, 9, 310, name="Hook")).as_json()["layers"]
+    (item,) = layer.pop("items")
+    assert layer == {"layer": 1, "height_mm": 9, "fill": 0.1, "weight_g": 310}
+    assert item == {
+        "key": "1.1", "name": "Hook", "lines": [{"line": 1, "pieces": 1}], "x_mm": 0, "y_mm": 0,
+        "length_mm": 200, "width_mm": 60, "height_mm": 9, "across": False, "angle_degrees": 0,
+    }  # fmt: skip
+
+
+def test_json_names_what_found_no_place():
+    """By hand: two of 26 mm stand 52 mm high, and beside each other they are 260 mm wide."""
+    assert laid(line(2, 300, 130, 26, name="Box")).as_json()["no_place_found"] == ["Box"]
+
+
+class TestReadBack:
+    ASKED = Asked((line(2, 200, 60, 9), line(1, 300, 40, 12)), BASKET, policy())
+
+    def test_what_was_found_is_read_back_as_it_was(self):
+        found = lay_out(self.ASKED)
+        again = laid_as(self.ASKED, found.plan)
+        assert (again.layout, again.levels, again.verdict) == (found.layout, 1, Verdict.FITS)
+
+    @pytest.mark.parametrize(
+        "changed", [{"into": "basket C"}, {"levels": 4}, {"levels": None}, {"room": [480, 250, 60]}]
+    )
+    def test_what_was_kept_of_another_record_is_refused(self, changed):
+        with pytest.raises(NoRoomError, match="The record has changed"):
+            laid_as(self.ASKED, {**lay_out(self.ASKED).plan, **changed})
+
+    @pytest.mark.parametrize("into", [None, Into("basket B", box(480, None, 50))])
+    def test_without_room_nothing_is_read_back(self, into):
+        with pytest.raises(NoRoomError, match="The record has changed"):
+            laid_as(Asked(self.ASKED.lines, into, policy()), lay_out(self.ASKED).plan)
 
 
 class TestInto:

@@ -19,7 +19,7 @@ from assembly.rules.facts.cycles import CycleOption, Programme
 from assembly.rules.facts.instruments import Instrument
 from assembly.rules.facts.supplies import Container, Wrap
 from assembly.rules.policy.values import Policy
-from assembly.rules.splitting.set_split import SetSplit, SetSplitOutcome, split_set
+from assembly.rules.splitting.set_split import Part, SetSplit, SetSplitOutcome, split_set
 from catalog.vocabulary import Filter, Material, Method
 from tests.rules.given import policy, steam_run
 
@@ -263,17 +263,17 @@ class TestCycles:
         assert (len(found.parts), found.proved) == (2, True)
 
     def test_trays_of_groups_that_cannot_give_to_each_other_are_proved_one_by_one(self) -> None:
-        """By hand: three of 3,000 g need two trays of 7,000 g, twice; all six by weight three."""
-        found = parted(line("A", 3000, 3), line("S", 3000, 3, cycles=(VAPOR,)))
-        assert (len(found.parts), found.proved) == (4, True)
+        """By hand: two of 2,400 g go to a tray of 7,000 g, and two of 3,000 g: five and three need
+        three and two trays, where sums alone ask for two and two."""
+        found = parted(line("A", 2400, 5), line("S", 3000, 3, cycles=(VAPOR,)))
+        assert (len(found.parts), found.proved) == (5, True)
 
     def test_nothing_is_moved_to_a_cycle_that_does_not_serve_it(self) -> None:
-        """Vapor or EO 4,000 g, beside vapor 5,000 and EO 5,000: no room there, and room beside
-        steam."""
+        """4,000 g for vapor or EO, in each of which 5,000 lie; there is room beside steam."""
         eo_run = Programme(code="EO", method=Method.EO, temperature_c=55, exposure_min=60)
         found = parted(
-            line("A", 1000), line("S", 5000, cycles=(VAPOR,)), line("E", 5000, cycles=(EO,)),
-            line("F", 4000, cycles=(VAPOR, EO)), programmes=(STEAM_RUN, VAPOR_RUN, eo_run),
+            line("A", 1000), line("B", 5000, cycles=(VAPOR,)), line("C", 5000, cycles=(EO,)),
+            line("D", 4000, cycles=(VAPOR, EO)), programmes=(STEAM_RUN, VAPOR_RUN, eo_run),
         )  # fmt: skip
         assert len(found.parts) == 4
 
@@ -290,6 +290,23 @@ class TestCycles:
     def test_where_the_department_enters_no_cycle_any_counts(self) -> None:
         found = parted(line("A", 100), line("S", 100, cycles=(VAPOR,)), programmes=None)
         assert (len(found.parts), found.proved) == (2, True)
+
+
+@pytest.mark.parametrize(
+    ("pieces", "words"), [(((0, 1),), "1 piece"), (((0, 1), (3, 1)), "2 pieces")]
+)
+def test_a_tray_says_how_many_pieces_lie_in_it(
+    pieces: tuple[tuple[int, int], ...], words: str
+) -> None:
+    assert Part("A", pieces, 900.0, None, "").pieces_words == words
+
+
+@pytest.mark.parametrize(
+    ("cycle", "orphans", "words"),
+    [("S134", False, "S134"), ("", True, "no cycle serves it"), ("", False, "no cycle is certain")],
+)
+def test_a_tray_says_its_cycle_or_why_none(cycle: str, orphans: bool, words: str) -> None:
+    assert Part("A", ((0, 1),), 900.0, None, cycle, orphans).cycle_words == words
 
 
 def test_the_answer_as_json() -> None:

@@ -21,6 +21,7 @@ from assembly.rules.splitting.trays import (
     SplitOutcome,
     Unit,
     kept_together,
+    least_trays,
     split,
     tray_area_mm2,
 )
@@ -53,6 +54,20 @@ def test_a_unit_that_is_too_big_is_named():
 
 def test_nothing_to_split():
     assert split([], CAPACITY).outcome is SplitOutcome.EMPTY
+
+
+@pytest.mark.parametrize(("count", "words"), [(1, "1 tray,"), (2, "2 trays,"), (3, "3 trays,")])
+def test_it_says_how_many_trays(count, words):
+    assert split(units([5000] * count), CAPACITY).sentence().startswith(words)
+
+
+@pytest.mark.parametrize(
+    ("weights", "areas", "least"),
+    [([60] * 4, [1] * 4, 4), ([1, 1], [60, 60], 2), ([40] * 4, [1] * 4, 2), ([], [], 0)],
+)
+def test_trays_are_no_fewer_than_weights_or_areas_need(weights, areas, least):
+    """By hand, of 100 g and 100 mm²: two of 60 go in none, two of 40 go in one."""
+    assert least_trays(units(weights, areas), 100, 100) == least
 
 
 def test_exactly_full_is_one_tray():

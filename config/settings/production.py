@@ -33,7 +33,11 @@ LOGGING = {
     "formatters": {"lines": {"()": "config.logs.JsonLines"}},
     "handlers": {"console": {"class": "logging.StreamHandler", "formatter": "lines"}},
     "root": {"handlers": ["console"], "level": "WARNING"},
-    "loggers": {"django": {"handlers": [], "level": "WARNING"}},
+    "loggers": {
+        "django": {"handlers": [], "level": "WARNING"},
+        # The server's own: what fails while a file is sent reaches no handler of Django.
+        "gunicorn.error": {"handlers": ["console"], "level": "WARNING", "propagate": False},
+    },
 }
 
 STORAGES = {

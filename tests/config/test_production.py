@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import json
+import os
 import runpy
+import subprocess
+import sys
 from typing import Any
 
 import pytest
@@ -20,3 +24,23 @@ def test_other_services_of_the_name_are_bound_to_https_only_when_asked_for(
     settings: dict[str, Any] = runpy.run_module("config.settings.production")
     assert [settings[name] for name in names] == [asked, asked]
     assert settings["SECURE_HSTS_SECONDS"] > 0
+
+
+SERVED = """
+import logging.config, runpy
+from gunicorn.config import Config
+from gunicorn.glogging import Logger
+log = Logger(Config())
+logging.config.dictConfig(runpy.run_module("config.settings.production")["LOGGING"])
+try:
+    raise ValueError("Ida Crow")
+except ValueError:
+    log.exception("Error handling request %s", "/find/?q=Ida+Crow")
+"""
+"""What the server logs of a file that fails while it is sent, as its worker has set up its log."""
+
+
+def test_what_the_server_itself_logs_is_a_line_without_names() -> None:
+    done = subprocess.run([sys.executable, "-c", SERVED], env={**os.environ, **GIVEN},
+                          capture_output=True, text=True, check=True)  # fmt: skip
+    assert json.loads(done.stderr)["error"] == "ValueError" and "Ida" not in done.stderr

@@ -63,49 +63,41 @@ def run_all(*options: str) -> str:
     return out.getvalue()
 
 
-@pytest.mark.django_db
-class TestLoaded:
-    def test_it_prints_a_password_for_each_account(self) -> None:
-        said = run()
-        assert all(demo.password(account) in said for account in demo.ACCOUNTS)
+@pytest.fixture(scope="class")
+def printed(django_db_setup: None, django_db_blocker: Any) -> Iterator[str]:
+    with kept_meanwhile(django_db_blocker):
+        yield run()
 
-    def test_the_accounts_can_sign_in(self) -> None:
-        run()
+
+@pytest.mark.django_db
+@pytest.mark.xdist_group("demo-loaded")
+class TestLoaded:
+    def test_it_prints_a_password_for_each_account(self, printed: str) -> None:
+        assert all(demo.password(account) in printed for account in demo.ACCOUNTS)
+
+    def test_the_accounts_can_sign_in(self, printed: str) -> None:
         users = User.objects.in_bulk(demo.ACCOUNTS, field_name="username")
         assert all(user.check_password(demo.password(name)) for name, user in users.items())
 
-    def test_it_holds_the_hospital(self) -> None:
-        run()
+    def test_it_holds_the_hospital(self, printed: str) -> None:
         assert (Instrument.objects.count(), InstrumentSet.objects.count()) == (65, 5)
 
-    def test_sets_know_what_they_are_packed_in(self) -> None:
-        run()
+    def test_sets_know_what_they_are_packed_in(self, printed: str) -> None:
         assert str(InstrumentSet.objects.get(code="HF-S01").container).startswith("RC-FULL")
 
-    def test_run_twice_it_changes_nothing(self) -> None:
-        run()
+    def test_run_twice_it_changes_nothing(self, printed: str) -> None:
         before = Change.objects.count()
         run()
         assert Change.objects.count() == before
 
-    def test_somebody_elses_database_is_left_alone(self) -> None:
-        make.Instrument()
-        with pytest.raises(CommandError, match="left alone"):
-            run()
 
-    def test_even_when_it_is_to_start_over(self) -> None:
-        make.Instrument(item_number="T-1")
-        with pytest.raises(CommandError):
-            run("--fresh")
-        assert Instrument.objects.filter(item_number="T-1").exists()
-
-
-@pytest.mark.django_db(transaction=True)
-def test_fresh_starts_the_demo_over() -> None:
-    run()
-    Instrument.objects.filter(item_number="HF-1000").update(name="scribbled on")
-    run("--fresh")
-    assert Instrument.objects.get(item_number="HF-1000").name == "Scalpel handle no. 3"
+@pytest.mark.django_db
+@pytest.mark.parametrize("options", [(), ("--fresh",)], ids=["started", "to start over"])
+def test_somebody_elses_database_is_left_alone(options: tuple[str, ...]) -> None:
+    make.Instrument(item_number="T-1")
+    with pytest.raises(CommandError, match="left alone"):
+        run(*options)
+    assert Instrument.objects.filter(item_number="T-1").exists()
 
 
 @pytest.fixture(scope="class")
@@ -179,10 +171,12 @@ class TestDay:
 
 
 @pytest.mark.django_db(transaction=True)
-def test_fresh_makes_the_day_anew() -> None:
+def test_fresh_starts_the_demo_over_and_makes_the_day_anew() -> None:
     run_all()
+    Instrument.objects.filter(item_number="HF-1000").update(name="scribbled on")
     Request.objects.update(note="scribbled on")
     run_all("--fresh")
+    assert Instrument.objects.get(item_number="HF-1000").name == "Scalpel handle no. 3"
     assert Request.objects.filter(note="scribbled on").count() == 0
     assert Build.objects.filter(state=Build.State.OPEN).count() == 2
 

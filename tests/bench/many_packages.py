@@ -17,6 +17,7 @@ from assembly.ledger import Refused
 from assembly.models import Load, Package, ShelfPlace
 from assembly.packages import shelf
 from assembly.packages.recording import package_code
+from catalog.chain.guards import let_through
 from catalog.chain.sealing import seal_all
 from catalog.models import Change, Instrument, InstrumentSet
 from tests.factories import bench as at
@@ -26,27 +27,47 @@ from tests.factories import requests as ask
 SINGLES, SETS = 12, 3
 BETWEEN = timedelta(minutes=54)
 """From one group of packages to the next: 400 a day."""
-AT_ONCE = 100
+AT_ONCE = 10
+"""Groups of one transaction: so many entries wait for their seal, not more, as in a department."""
 Model = type[models.Model]
 
 
 class Department:
-    """One group of packages as ``pack`` makes it today, and groups like it, the oldest first, that
-    were packed before: ``most`` packages at the end, so long ``between`` two groups."""
+    """One group of packages as ``pack`` makes it, long ago, and groups like it that were packed
+    since then, so long ``between`` two of them: ``most`` packages at the end, the last today."""
 
     def __init__(
         self, pack: Callable[[], list[Package]], most: int, between: timedelta = BETWEEN
     ) -> None:
-        self.between = between
         before = {model: _last(model) for model in _models()}
         self.packages = pack()
         self.keys = {one.code: one.pk for one in self.packages}
-        seal_all()
-        self.last = -(-most // len(self.packages))
+        self.between, self.last = between, -(-most // len(self.packages))
         self.groups = 1
         self.spans = {model: _last(model) - last for model, last in before.items()
                       if _last(model) > last}  # fmt: skip
+        self._move_back(before)
+        seal_all()
         self.rows = {model: _rows(model, before[model]) for model in self.spans}
+
+    def _move_back(self, before: dict[Model, int]) -> None:
+        """The first group was packed first, and the catalog was there before it: rows come in the
+        order of their moments."""
+        with let_through(), connection.cursor() as cursor:
+            for model in self.spans:
+                after = 0 if model is Change else before[model]
+                fields, key = model._meta.local_concrete_fields, model._meta.pk.column
+                moments = [place for place, field in enumerate(fields)
+                           if isinstance(field, models.DateField)]  # fmt: skip
+                names = [connection.ops.quote_name(fields[place].column) for place in moments]
+                for row in _rows(model, after) if moments else ():
+                    values = [self._value(fields[place], row[place], 1 - self.last)
+                              for place in moments]  # fmt: skip
+                    cursor.execute(
+                        f"UPDATE {model._meta.db_table} SET "
+                        f"{', '.join(f'{name} = %s' for name in names)} WHERE {key} = %s",
+                        [*values, row[[field.primary_key for field in fields].index(True)]],
+                    )
 
     @property
     def count(self) -> int:
@@ -67,14 +88,19 @@ class Department:
                         [self._copy(model, row, group) for group in groups for row in rows],
                     )
             seal_all()
+            self._swept("VACUUM catalog_chaintail")
             self.groups = groups.stop
         with connection.cursor() as cursor:
             for sql in connection.ops.sequence_reset_sql(no_style(), list(self.rows)):
                 cursor.execute(sql)
-            # As PostgreSQL does by itself where there is a minute between two groups: what was
-            # taken off the open tail is no part of a package. A test's transaction lets it not.
-            swept = connection.vendor != "sqlite" and not connection.in_atomic_block
-            cursor.execute("VACUUM ANALYZE" if swept else "ANALYZE")
+        self._swept("VACUUM ANALYZE", "ANALYZE")
+
+    def _swept(self, sql: str, else_: str = "SELECT 1") -> None:
+        """As PostgreSQL does by itself where there is a minute between two groups: what was taken
+        off the open tail is no part of a package. A test's transaction lets it not."""
+        swept = connection.vendor != "sqlite" and not connection.in_atomic_block
+        with connection.cursor() as cursor:
+            cursor.execute(sql if swept else else_)
 
     def _copy(self, model: Model, row: tuple[Any, ...], group: int) -> list[Any]:
         fields = model._meta.local_concrete_fields
@@ -91,14 +117,14 @@ class Department:
         return copied
 
     def _value(self, field: models.Field[Any, Any], value: Any, group: int) -> Any:
-        """Keys move on with the rows that they name, moments go back, what is unique stays so."""
+        """Keys and moments move on with the rows that they name, what is unique stays so."""
         if value is None:
             return None
         of = field.related_model if field.is_relation else field.model if field.primary_key else 0
         if of in self.spans:
             return value + group * self.spans[of]  # type: ignore[index]
         if isinstance(field, models.DateField):
-            return _moved(value, (group - self.last) * self.between)
+            return _moved(value, group * self.between)
         if field.name == "key":
             return sha256(f"{value}{group}".encode()).hexdigest()[: len(value)]
         if field.model is Load and field.name in ("cycle", "lot"):

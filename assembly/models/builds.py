@@ -12,6 +12,7 @@ from django.db import models
 from django.utils import timezone
 
 from assembly.models.base.compressed import CompressedJSONField
+from assembly.models.base.indexes import where_known
 from assembly.models.base.steps import Step, WithSteps
 from catalog.models import CountSheet, Instrument, InstrumentSet
 
@@ -27,7 +28,7 @@ class Build(WithSteps):
 
     ENDED = (State.SIGNED, State.VOID)
 
-    key = models.CharField(max_length=64, unique=True)
+    key = models.CharField(max_length=64)
     instrument_set = models.ForeignKey(InstrumentSet, models.PROTECT, related_name="builds")
     count_sheet = models.ForeignKey(CountSheet, models.PROTECT, related_name="builds")
     set_code = models.CharField(max_length=40)
@@ -46,6 +47,7 @@ class Build(WithSteps):
         ordering = ["-started_at", "-pk"]
         permissions = [("assemble", "Can assemble sets and pack packages")]
         indexes = [models.Index(fields=["state", "started_at"])]
+        constraints = [models.UniqueConstraint(fields=["key"], name="one_build_a_key")]
 
     def __str__(self) -> str:
         return f"{self.set_code} {self.set_name}, assembly {self.pk}"
@@ -115,13 +117,21 @@ class BuildEvent(Step):
     kind = models.CharField(max_length=12, choices=Kind)
     line = models.ForeignKey(BuildLine, models.CASCADE, null=True, related_name="+", db_index=False)
     quantity = models.PositiveIntegerField(default=0)
-    instrument = models.ForeignKey(Instrument, models.PROTECT, null=True, related_name="+")
-    undoes = models.OneToOneField("self", models.CASCADE, null=True, related_name="undone_by")
+    instrument = models.ForeignKey(
+        Instrument, models.PROTECT, null=True, related_name="+", db_index=False
+    )
+    undoes = models.ForeignKey(
+        "self", models.CASCADE, null=True, related_name="undone_by", db_index=False
+    )
     data = CompressedJSONField(default=dict, blank=True)
 
     class Meta:
         ordering = ["pk"]
+        indexes = [where_known("instrument", "event_of_instrument")]
         constraints = [
+            models.UniqueConstraint(
+                fields=["undoes"], condition=models.Q(undoes__isnull=False), name="undone_once"
+            ),
             models.UniqueConstraint(fields=["build", "key"], name="one_event_a_key"),
             models.UniqueConstraint(fields=["build", "number"], name="one_event_at_a_number"),
             models.CheckConstraint(

@@ -35,7 +35,7 @@ class EquipmentTest(WithSteps):
 
     ENDED = (State.PASSED, State.FAILED, State.SIGNED_OFF, State.TAKEN_BACK)
 
-    key = models.CharField(max_length=64, unique=True)
+    key = models.CharField(max_length=64)
     kind = models.CharField(max_length=12, choices=Kind)
     sterilizer = models.ForeignKey(Sterilizer, models.PROTECT, null=True, related_name="tests")
     sealer = models.ForeignKey(Sealer, models.PROTECT, null=True, related_name="tests")
@@ -63,6 +63,7 @@ class EquipmentTest(WithSteps):
             models.Index(Lower("lot"), name="equipment_test_lot_folded"),
         ]
         constraints = [
+            models.UniqueConstraint(fields=["key"], name="one_equipment_test_a_key"),
             models.CheckConstraint(
                 condition=Q(kind="seal", sterilizer=None, sealer__isnull=False)
                 | (~Q(kind="seal") & Q(sterilizer__isnull=False, sealer=None)),

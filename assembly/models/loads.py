@@ -62,7 +62,7 @@ class Load(WithSteps):
 
     ENDED = (LoadState.RELEASED, LoadState.NOT_RELEASED, LoadState.RECALLED, LoadState.GIVEN_UP)
 
-    key = models.CharField(max_length=64, unique=True)
+    key = models.CharField(max_length=64)
     sterilizer = models.ForeignKey(Sterilizer, models.PROTECT, related_name="loads", db_index=False)
     sterilizer_code = models.CharField(max_length=20)
     programme = models.CharField(max_length=120)
@@ -93,6 +93,7 @@ class Load(WithSteps):
             models.Index(fields=["sterilizer", "begun_at"], name="load_of_sterilizer"),
         ]
         constraints = [
+            models.UniqueConstraint(fields=["key"], name="one_load_a_key"),
             models.UniqueConstraint(
                 fields=["sterilizer", "day", "cycle"],
                 condition=~models.Q(state="given up"),

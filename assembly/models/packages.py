@@ -7,6 +7,7 @@ from typing import Any, ClassVar
 from django.db import models
 
 from assembly.models.base.compressed import CompressedJSONField
+from assembly.models.base.indexes import where_known
 from assembly.models.base.steps import WithSteps
 from assembly.models.builds import Build
 from assembly.models.own.containers import OwnContainer
@@ -64,15 +65,17 @@ class Package(WithSteps):
     )  # fmt: skip
     """Of an entry of the chain; all else is sealed as it was recorded."""
 
-    key = models.CharField(max_length=64, unique=True)
-    code = models.CharField("package code", max_length=20, unique=True)
+    key = models.CharField(max_length=64)
+    code = models.CharField("package code", max_length=20)
     kind = models.CharField(max_length=10, choices=Kind)
     what = models.CharField(max_length=200)
     number = models.CharField("item number or set code", max_length=40)
     tray = models.CharField("which of several alike", max_length=20, blank=True)
     pieces = models.PositiveIntegerField()
     instrument = models.ForeignKey(Instrument, models.PROTECT, null=True, related_name="packages")
-    build = models.ForeignKey(Build, models.PROTECT, null=True, related_name="packages")
+    build = models.ForeignKey(
+        Build, models.PROTECT, null=True, related_name="packages", db_index=False
+    )
     contents = CompressedJSONField()
     from_spares = models.BooleanField("taken from the loose spares", default=False)
     spares_on_record = models.PositiveIntegerField(
@@ -81,7 +84,7 @@ class Package(WithSteps):
     supply = models.CharField("packed in", max_length=120)
     taken = models.CharField("key of what it is packed in", max_length=200)
     own_container = models.ForeignKey(
-        OwnContainer, models.PROTECT, null=True, related_name="packages"
+        OwnContainer, models.PROTECT, null=True, related_name="packages", db_index=False
     )
     method = models.CharField(max_length=120, blank=True)
     serves = CompressedJSONField("what its cycle is judged by", default=dict, blank=True)
@@ -91,12 +94,16 @@ class Package(WithSteps):
     closed = CompressedJSONField("checks once it is closed", default=list, blank=True)
     sealed_at = models.DateTimeField(null=True, blank=True)
     sealed_by = models.CharField(max_length=150, blank=True)
-    sealer = models.ForeignKey(Sealer, models.PROTECT, null=True, related_name="packages")
+    sealer = models.ForeignKey(
+        Sealer, models.PROTECT, null=True, related_name="packages", db_index=False
+    )
     sealed_with = models.CharField("sealer, as it was called", max_length=20, blank=True)
     seal_findings = CompressedJSONField(
         "what its heat seal was judged by", default=list, blank=True
     )
-    packed_with = models.ForeignKey("self", models.PROTECT, null=True, related_name="alike")
+    packed_with = models.ForeignKey(
+        "self", models.PROTECT, null=True, related_name="alike", db_index=False
+    )
     counted = CompressedJSONField("its count sheet as counted", default=dict, blank=True)
     shortages = models.JSONField(default=list, blank=True)
     not_known = models.JSONField(default=list, blank=True)
@@ -120,8 +127,14 @@ class Package(WithSteps):
         indexes = [
             models.Index(fields=["number"], name="package_number"),
             models.Index(fields=["packed_at"], condition=models.Q(here=True), name="package_here"),
+            where_known("build", "package_of_build"),
+            where_known("own_container", "package_in_container"),
+            where_known("sealer", "package_of_sealer"),
+            where_known("packed_with", "package_packed_with"),
         ]
         constraints = [
+            models.UniqueConstraint(fields=["key"], name="one_package_a_key"),
+            models.UniqueConstraint(fields=["code"], name="one_package_a_code"),
             models.CheckConstraint(
                 condition=models.Q(override_by="") | ~models.Q(override_reason=""),
                 name="package_override_has_reason",
@@ -132,7 +145,7 @@ class Package(WithSteps):
             ),
             models.UniqueConstraint(
                 fields=["build"],
-                condition=models.Q(void_at__isnull=True),
+                condition=models.Q(build__isnull=False, void_at__isnull=True),
                 name="one_package_in_force_a_build",
             ),
         ]

@@ -45,7 +45,7 @@ class Request(WithSteps):
         URGENT = "urgent", "Urgent"
         WAITING = "waiting", "The case is waiting"
 
-    key = models.CharField(max_length=64, unique=True)
+    key = models.CharField(max_length=64)
     asked_with = models.ForeignKey(
         "self", models.PROTECT, null=True, editable=False, related_name="other_lines"
     )
@@ -64,7 +64,7 @@ class Request(WithSteps):
     missing_in_package = models.ForeignKey(
         Package, models.PROTECT, null=True, related_name="missed"
     )
-    department = models.CharField(max_length=40, db_index=True)
+    department = models.CharField(max_length=40)
     where = models.CharField(max_length=40)
     needed_by = models.DateTimeField(db_index=True)
     urgency = models.CharField(max_length=10, choices=Urgency, default=Urgency.ROUTINE)
@@ -102,10 +102,12 @@ class Request(WithSteps):
         ]
         indexes = [
             models.Index(fields=["state", "needed_by"]),
+            models.Index(fields=["department"], name="request_department"),
             models.Index(Lower("department"), "id", name="request_department_folded"),
             models.Index(fields=["ended_at", "id"], name="request_ended"),
         ]
         constraints = [
+            models.UniqueConstraint(fields=["key"], name="one_request_a_key"),
             models.CheckConstraint(
                 condition=models.Q(quantity__gt=0), name="request_asks_for_something"
             ),

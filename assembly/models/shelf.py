@@ -9,6 +9,7 @@ from __future__ import annotations
 from django.db import models
 from django.db.models.functions import Lower
 
+from assembly.models.base.indexes import where_known
 from assembly.models.base.steps import Step
 from assembly.models.base.written_once import WrittenOnce
 from assembly.models.packages import Package
@@ -49,11 +50,13 @@ class Shelved(models.Model):
 
     package = models.OneToOneField(Package, models.PROTECT, related_name="shelved")
     state = models.CharField(max_length=12, choices=ShelfState)
-    place = models.ForeignKey(ShelfPlace, models.PROTECT, null=True, related_name="packages")
+    place = models.ForeignKey(
+        ShelfPlace, models.PROTECT, null=True, related_name="packages", db_index=False
+    )
     since = models.DateTimeField()
 
     class Meta:
-        indexes = [models.Index(fields=["state"])]
+        indexes = [models.Index(fields=["state"]), where_known("place", "shelved_at")]
         constraints = [
             models.CheckConstraint(
                 condition=~models.Q(state=ShelfState.ON_SHELF) | models.Q(place__isnull=False),
@@ -72,12 +75,15 @@ class ShelfMove(Step):
 
     package = models.ForeignKey(Package, models.PROTECT, related_name="steps", db_index=False)
     state = models.CharField(max_length=12, choices=ShelfState)
-    place = models.ForeignKey(ShelfPlace, models.PROTECT, null=True, related_name="+")
+    place = models.ForeignKey(
+        ShelfPlace, models.PROTECT, null=True, related_name="+", db_index=False
+    )
     at_place = models.CharField("place, as it was called", max_length=110, blank=True)
     to = models.CharField("handed over to", max_length=90, blank=True)
 
     class Meta:
         ordering = ["pk"]
+        indexes = [where_known("place", "move_to_place")]
         constraints = [
             models.UniqueConstraint(fields=["package", "number"], name="one_move_at_a_number"),
             models.UniqueConstraint(fields=["package", "key"], name="one_move_a_key"),

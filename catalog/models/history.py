@@ -42,7 +42,7 @@ class Change(AppendOnly):
     account = models.PositiveIntegerField("number of the account", null=True)
     verb = models.CharField(max_length=10, choices=Verb)
     kind = models.CharField(max_length=40)
-    object_key = models.CharField(max_length=80, db_index=True)
+    object_key = models.CharField(max_length=80)
     object_name = models.CharField(max_length=250)
     before = models.JSONField(null=True)
     after = models.JSONField(null=True)
@@ -56,6 +56,7 @@ class Change(AppendOnly):
             models.Index(fields=["batch"], name="change_batch"),
             models.Index(fields=["actor"], name="change_actor"),
             models.Index(fields=["kind"], name="change_kind"),
+            models.Index(fields=["object_key"], name="change_object_key"),
         ]
 
     def __str__(self) -> str:

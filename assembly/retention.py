@@ -1,8 +1,9 @@
 """Packages that are kept no longer: which may go, and how one goes with all that is only its own.
 
-A package goes with its decision, its moves, its places in loads and requests, what it used up and,
-of a set, its assembly; loads and requests stay. What else names it keeps it, also what is built
-after today: a recall, a complaint, a repair, a piece that is missing, a question.
+A package goes with its moves, its places in loads and requests, what it used up, its decision
+where no other shares it and, of a set, its assembly; loads and requests stay. What else names it
+keeps it, also what is built after today: a recall, a complaint, a repair, a question, a piece that
+is missing.
 """
 
 from __future__ import annotations
@@ -122,17 +123,29 @@ def let_packages_go(pks: list[int], why: str) -> None:
     packages = Package.objects.filter(pk__in=pks)
     with transaction.atomic():
         builds = list(packages.exclude(build=None).values_list("build", flat=True))
-        decisions = list(packages.values_list("decided", flat=True))
+        decisions = set(packages.values_list("decided", flat=True))
         for model in ITS_OWN:
             _gone(model._default_manager.filter(package__in=pks), why)
         _gone(packages.exclude(packed_with=None), why)
         _gone(packages, why)
-        _gone(KeptDecision.objects.filter(pk__in=decisions), why)
+        alone = decisions - _still_named(decisions, builds)
+        _gone(KeptDecision.objects.filter(pk__in=alone), why)
         events = BuildEvent.objects.filter(build__in=builds)
         _gone(events.exclude(undoes=None), why)
         _gone(events, why)
         BuildLine.objects.filter(build__in=builds).delete()
         Build.objects.filter(pk__in=builds).delete()
+
+
+def _still_named(decisions: set[int], builds: list[int]) -> set[int]:
+    """Those of another package, or of an assembly that stays: it was packed by it, and may yet be
+    signed."""
+    packages = Package.objects.filter(decided__in=decisions)
+    named = set(packages.values_list("decided", flat=True))
+    packed = BuildEvent.objects.filter(kind=BuildEvent.Kind.PACKED).exclude(build__in=builds)
+    for data in packed.values_list("data", flat=True).iterator():
+        named.add(data.get("decided"))
+    return named
 
 
 def _gone(rows: QuerySet[Any], why: str) -> None:

@@ -110,7 +110,7 @@ def pack(
             "refused": option.refused(),
             "serves": carried_on_record(answer, option),
             "uses": uses_of(answer, option, guidance),
-            "decided": KeptDecision.objects.create(body=on_record(answer, option)).pk,
+            "decided": KeptDecision.of(on_record(answer, option)).pk,
             "override": {"name": taken[0]["by"]} if taken else None,
             "accepted": taken,
             "checked_by": checker.name if checker else "",

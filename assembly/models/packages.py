@@ -6,7 +6,7 @@ from typing import Any, ClassVar
 
 from django.db import models
 
-from assembly.models.base.compressed import CompressedJSONField
+from assembly.models.base.compressed import CompressedJSONField, fingerprint, same
 from assembly.models.base.indexes import where_known
 from assembly.models.base.steps import WithSteps
 from assembly.models.builds import Build
@@ -22,14 +22,28 @@ class KeptDecision(AppendOnly):
     """What a package was decided on (:func:`assembly.judging.kept.on_record`): facts, findings and
     the policy's digest of that moment, so that its page never changes with the catalog.
 
-    Read where one package is opened, and by no list. Written when it is packed: a set opened
-    again leaves that of each time.
+    Read where one package is opened, and by no list. Written when something is packed that was
+    not decided so before, word for word (:meth:`of`): packages share what they have in common.
+    ``fingerprint`` is that of the body; None on record of before they were shared.
     """
 
     body = CompressedJSONField()
+    fingerprint = models.BigIntegerField(null=True)
+
+    class Meta:
+        indexes = [models.Index(fields=["fingerprint"], name="decision_fingerprint")]
 
     def __str__(self) -> str:
         return f"decision {self.pk}"
+
+    @classmethod
+    def of(cls, body: dict[str, Any]) -> KeptDecision:
+        """The one with this body, written where there is none."""
+        mark = fingerprint(body)
+        for one in cls.objects.filter(fingerprint=mark).order_by("pk"):
+            if same(one.body, body):
+                return one
+        return cls.objects.create(body=body, fingerprint=mark)
 
 
 class Package(WithSteps):
@@ -89,7 +103,7 @@ class Package(WithSteps):
     method = models.CharField(max_length=120, blank=True)
     serves = CompressedJSONField("what its cycle is judged by", default=dict, blank=True)
     use_by = models.DateField("use by, where the packaging's IFU gives a time", null=True)
-    decided = models.OneToOneField(KeptDecision, models.PROTECT, related_name="package")
+    decided = models.ForeignKey(KeptDecision, models.PROTECT, related_name="packages")
     checks = CompressedJSONField()
     closed = CompressedJSONField("checks once it is closed", default=list, blank=True)
     sealed_at = models.DateTimeField(null=True, blank=True)

@@ -98,12 +98,11 @@ def pack_single(
     own = for_packing(option.key, plan.container, answer.policy, plan.copies)
     values = _of_single(instrument, answer, plan, option) | _in_container(option.name, own)
     uses = uses_of(answer, option, answer.guidance_in(option.candidate))
-    decision = on_record(answer, option)
+    decided = KeptDecision.of(on_record(answer, option))
     made: list[Package] = []
     for number in range(plan.copies):
         one = {"key": f"{key[:60]}-{number}" if number else key,
-               "packed_with": made[0] if made else None,
-               "decided": KeptDecision.objects.create(body=decision)}  # fmt: skip
+               "packed_with": made[0] if made else None, "decided": decided}  # fmt: skip
         made.append(record_package(person, values | one, lots, uses))
     if plan.from_spares:
         for package in made:

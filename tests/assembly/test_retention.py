@@ -70,6 +70,26 @@ def test_one_that_is_over_goes_with_all_that_is_its_own(single: Package) -> None
     assert (Load.objects.count(), verify().wrong) == (2, [])
 
 
+def test_a_decision_goes_with_the_last_that_shares_it() -> None:
+    instrument = make.Instrument()
+    one, again = ask.a_package(instrument), ask.a_package(instrument)
+    assert one.decided_id == again.decided_id
+    let_packages_go([one.pk], "kept for 10 years: let go by Bea Hartsop")
+    assert (Package.objects.get().decision["taken"], verify().wrong) == (again.taken, [])
+    let_packages_go([again.pk], "kept for 10 years: let go by Bea Hartsop")
+    assert (KeptDecision.objects.count(), verify().wrong) == (0, [])
+
+
+def test_a_decision_by_which_a_set_waits_to_be_signed_stays() -> None:
+    whole = at.signed()
+    assert whole.build is not None
+    build = at.a_build(whole.build.instrument_set)
+    at.complete(build)
+    signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
+    let_packages_go([whole.pk], "kept for 10 years: let go by Bea Hartsop")
+    assert signing.sign(at.person(), build.pk, at.key()).decided_id == whole.decided_id
+
+
 def test_a_set_that_was_reopened_goes_as_a_whole_or_not_at_all() -> None:
     build = at.a_build()
     first = at.signed(build)

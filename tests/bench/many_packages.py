@@ -14,7 +14,7 @@ from django.core.management.color import no_style
 from django.db import connection, models, transaction
 
 from assembly.ledger import Refused
-from assembly.models import Load, Package, ShelfPlace
+from assembly.models import KeptDecision, Load, Package, ShelfPlace
 from assembly.packages import shelf
 from assembly.packages.recording import package_code
 from catalog.chain.guards import let_through
@@ -143,7 +143,9 @@ def _moved(value: Any, by: timedelta) -> Any:
 
 def _models() -> Iterator[Model]:
     yield Change
-    yield from apps.get_app_config("assembly").get_models(include_auto_created=True)
+    for one in apps.get_app_config("assembly").get_models(include_auto_created=True):
+        if one is not KeptDecision:  # What is packed again as before shares it.
+            yield one
 
 
 def _last(model: Model) -> int:

@@ -15,7 +15,6 @@ from assembly.bench import signing
 from assembly.complaints import saying
 from assembly.models import (
     Complaint,
-    KeptDecision,
     Loaner,
     OwnContainer,
     Package,
@@ -202,8 +201,7 @@ def _copy(package: Package, number: int) -> Package:
     """A package like this one, with a code of its own."""
     values = {field.attname: getattr(package, field.attname) for field in Package._meta.fields}
     del values["id"]
-    values |= {"key": f"copy-key-{number}", "code": package_code(90_000 + number),
-               "decided_id": KeptDecision.objects.create(body=package.decision).pk}  # fmt: skip
+    values |= {"key": f"copy-key-{number}", "code": package_code(90_000 + number)}
     return Package.objects.create(**values)
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import zlib
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -25,9 +26,31 @@ def packed(value: Any) -> bytes:
     >>> packed([]), packed(["x" * 90])[:1], unpacked(packed(["x" * 90])) == ["x" * 90]
     (b'[]', b'x', True)
     """
-    plain = json.dumps(value, ensure_ascii=False, separators=(",", ":")).encode()
+    plain = _words(value)
     press = zlib.compressobj(9, zdict=OFTEN)
     return min(plain, press.compress(plain) + press.flush(), key=len)
+
+
+def fingerprint(value: Any) -> int:
+    """What tells it from others: of the SHA-256 of its JSON the first eight bytes, with a sign.
+
+    >>> fingerprint([1, 2]) == fingerprint([1, 2]) != fingerprint([2, 1])
+    True
+    """
+    return int.from_bytes(sha256(_words(value)).digest()[:8], signed=True)
+
+
+def same(one: Any, other: Any) -> bool:
+    """Whether they are kept as the same words.
+
+    >>> same({"a": (1,)}, {"a": [1]}), same({"a": 1}, {"a": 1.0})
+    (True, False)
+    """
+    return _words(one) == _words(other)
+
+
+def _words(value: Any) -> bytes:
+    return json.dumps(value, ensure_ascii=False, separators=(",", ":")).encode()
 
 
 def unpacked(found: bytes) -> Any:

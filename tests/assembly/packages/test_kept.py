@@ -17,7 +17,9 @@ from assembly.bench import signing
 from assembly.judging.decisions import decide_for_instrument
 from assembly.judging.kept import on_record, passed_over
 from assembly.judging.taking import chosen
-from assembly.models.base.compressed import OFTEN, packed, unpacked
+from assembly.models import KeptDecision
+from assembly.models.base.compressed import OFTEN, fingerprint, packed, unpacked
+from catalog.models import Instrument, InstrumentSet
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask
@@ -77,12 +79,35 @@ def test_a_set_opened_again_leaves_the_decision_of_each_time() -> None:
     build = first.build
     assert build is not None
     signing.reopen(at.person(), build.pk, "a piece was missing", at.key())
+    Instrument.objects.update(weight_g=1)
     second = at.signed(build)
     assert first.decided_id != second.decided_id
     assert [one.data["decided"] for one in build.steps.filter(kind="packed")] == [
         first.decided_id, second.decided_id,
     ]  # fmt: skip
     assert all("decision" not in one.data for one in build.steps.all())
+
+
+@pytest.mark.django_db
+def test_what_was_decided_alike_is_kept_once() -> None:
+    instrument = make.Instrument()
+    first, second = ask.a_package(instrument), ask.a_package(instrument)
+    assert first.decided == second.decided
+    Instrument.objects.update(weight_g=1)
+    assert ask.a_package(Instrument.objects.get()).decided != first.decided
+    assert at.signed(at.a_build(at.a_set("TS-1"))).decided == at.signed(
+        at.a_build(InstrumentSet.objects.get())
+    ).decided  # fmt: skip
+
+
+@pytest.mark.django_db
+def test_another_body_with_the_same_fingerprint_is_not_taken_for_it() -> None:
+    body = {"headline": "Take pouch P-1"}
+    other = KeptDecision.objects.create(
+        body={"headline": "Take pouch P-2"}, fingerprint=fingerprint(body)
+    )
+    one = KeptDecision.of(body)
+    assert one != other and KeptDecision.of(body) == one
 
 
 # --- what is there already ---------------------------------------------------------------

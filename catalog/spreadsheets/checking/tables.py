@@ -28,7 +28,7 @@ from catalog.spreadsheets.columns.column import (
     unit_in_heading,
 )
 from catalog.spreadsheets.evidence.assigning import Columns, Unsure
-from catalog.spreadsheets.evidence.finding import LEAST_HEADINGS, find_columns
+from catalog.spreadsheets.evidence.finding import LEAST_HEADINGS, Found, find_columns
 from catalog.spreadsheets.evidence.headings import STEMS, WHOLE_SIZES, heading_score
 from catalog.spreadsheets.evidence.known import FOLDS
 from catalog.spreadsheets.evidence.two_heads import A_HEADING, two_rows_as_one, units_in
@@ -238,7 +238,7 @@ def find_table(
     None when nothing looks like a table.
     """
     said = choice or NOTHING_SAID
-    found = find_columns(sheet.rows, columns, said.columns, said.header_row, sheet.on_record)
+    found = _columns_of(sheet, columns, said)
     if found is None:
         return None
     solved = found.solved
@@ -256,6 +256,17 @@ def find_table(
         said=said,
         why=solved.why,
     )
+
+
+def _columns_of(sheet: Sheet, columns: Sequence[Column], said: SheetChoice) -> Found | None:
+    """Found once for a sheet: what it holds, and how it is read, is asked some ten times over."""
+    asked = (columns, sheet.rows, sheet.on_record)
+    key = (*map(id, asked), said.header_row, *sorted(said.columns.items()))
+    if key not in sheet.found:
+        found = find_columns(sheet.rows, columns, said.columns, said.header_row, sheet.on_record)
+        sheet.found[key] = (found, asked)  # Held, so that nothing else gets their numbers.
+    kept: Found | None = sheet.found[key][0]
+    return kept
 
 
 def _is_heading(row: Row, table: Table) -> bool:

@@ -6,9 +6,10 @@ import re
 from collections import Counter
 from collections.abc import Sequence
 from decimal import Decimal
+from functools import lru_cache
 
 from catalog.spreadsheets.cells.named_sizes import SIZE, size_in_name
-from catalog.spreadsheets.workbook.cell import Cell, Row
+from catalog.spreadsheets.workbook.cell import Cell, Row, Value
 from catalog.units import LENGTH_UNITS, UnitError, read_length
 
 UNITS = tuple(LENGTH_UNITS[unit] for unit in ("mm", "cm", "in"))
@@ -54,7 +55,14 @@ def _named(cell: Cell) -> Decimal | None:
 def _number(cell: Cell) -> Decimal | None:
     if isinstance(cell.value, str) and not re.fullmatch(r"[0-9][0-9., /-]*", cell.value.strip()):
         return None
+    return bare_length(cell.value)
+
+
+@lru_cache(maxsize=4096, typed=True)
+def bare_length(value: Value) -> Decimal | None:
+    """A bare number, or a length with its unit as mm; None for anything else. The same cells are
+    asked about many times while their column is found."""
     try:
-        return read_length(cell.value, "mm")
+        return read_length(value, "mm")
     except UnitError:
         return None

@@ -6,7 +6,6 @@ Weights are ours, tried on invented lists (no source).
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from decimal import Decimal
 
 from catalog.spreadsheets.columns.column import (
     MAX_HEADING,
@@ -15,7 +14,7 @@ from catalog.spreadsheets.columns.column import (
     unit_in_heading,
 )
 from catalog.spreadsheets.evidence.beside import first_letters
-from catalog.spreadsheets.evidence.beside_names import agreeing
+from catalog.spreadsheets.evidence.beside_names import agreeing, bare_length
 from catalog.spreadsheets.evidence.headings import (
     STEMS,
     WHOLE_SIZES,
@@ -28,7 +27,7 @@ from catalog.spreadsheets.evidence.known import NOTHING_TOLD, Told, known_shares
 from catalog.spreadsheets.evidence.three_sizes import spelled_out
 from catalog.spreadsheets.evidence.values import MOST, Values
 from catalog.spreadsheets.workbook.cell import Cell, Row
-from catalog.units import LENGTH_UNITS, WEIGHT_UNITS, UnitError, read_length
+from catalog.units import LENGTH_UNITS, WEIGHT_UNITS
 
 HEADING = 1.2
 """What a heading weighs beside the values."""
@@ -56,14 +55,6 @@ FIRST_OF_SIZES = 0.3
 SIZES, MAKERS = WHOLE_SIZES, "maker_catalog_number"
 OF_EVERY_LINE = ("set_code", "set_name")
 """Columns that most rows of a list have."""
-
-
-def _size(cell: Cell) -> Decimal | None:
-    """A bare number, or a length with its unit as mm; None for anything else."""
-    try:
-        return read_length(cell.value, "mm")
-    except UnitError:
-        return None
 
 
 class Weighed:
@@ -219,7 +210,7 @@ class Weighed:
         pairs = [
             (one, other)
             for row in self._rows
-            for one, other in [(_size(row.at(more)), _size(row.at(less)))]
+            for one, other in [(bare_length(row.at(more).value), bare_length(row.at(less).value))]
             if one is not None and other is not None
         ]
         share = sum(one >= other for one, other in pairs) / len(pairs) if pairs else 0.5

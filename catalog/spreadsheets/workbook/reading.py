@@ -12,6 +12,7 @@ import hashlib
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
+from typing import Any
 
 from catalog.spreadsheets.workbook.cell import Cell, Row, Value
 from catalog.spreadsheets.workbook.encodings import Reading, decoded
@@ -38,7 +39,9 @@ OnRecord = Mapping[str, frozenset[str]]
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """One sheet with its filled rows, top to bottom, and what is on record where it is read."""
+    """One sheet with its filled rows, top to bottom, and what is on record where it is read.
+
+    ``found`` keeps what was made of its rows, which never change, by what was asked."""
 
     title: str
     rows: Sequence[Row]
@@ -46,6 +49,7 @@ class Sheet:
     hidden_rows: tuple[int, ...] = ()
     hidden_columns: tuple[str, ...] = ()
     on_record: OnRecord = field(default_factory=dict)
+    found: dict[Any, Any] = field(default_factory=dict, compare=False, repr=False)
 
 
 @dataclass(frozen=True, slots=True)

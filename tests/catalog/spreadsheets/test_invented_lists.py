@@ -18,13 +18,12 @@ from catalog.spreadsheets.cells.report import Question, Report
 from catalog.spreadsheets.checking.answers import answered, given
 from catalog.spreadsheets.checking.proposing import propose
 from catalog.spreadsheets.evidence.known import FOLDS, on_record
-from tests import machine
 from tests.bench.bench_lists import ASKED, AT_ONCE, GIVEN_UP, WRONG
 from tests.catalog.spreadsheets.invented_lists import SIZES, Invented, invented, misleading
 
 pytestmark = pytest.mark.unmeasured
 
-LISTS = 40 if machine.IN_CI else 20
+LISTS = 40
 """Tried by the test; the bench tries more."""
 RIGHT_OR_ASKED = 1.0
 FIELDS = (*(f"{key}_mm" for key in SIZES), "weight_g")

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Any
+
 import pytest
 from django.test import Client
 
@@ -13,16 +16,24 @@ from assembly.packages import shelf, standing
 from assembly.packages.recording import void_package
 from assembly.requests import working
 from catalog.models import Instrument
+from tests.conftest import kept_meanwhile
 from tests.factories import bench as at
+from tests.factories import catalog as make
 from tests.factories import loads
 from tests.factories import requests as ask
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("saying")]
+
+
+@pytest.fixture(scope="class")
+def shelved(django_db_setup: None, django_db_blocker: Any) -> Iterator[Package]:
+    with kept_meanwhile(django_db_blocker):
+        yield ask.on_shelf(make.Instrument())
 
 
 @pytest.fixture
-def package(instrument: Instrument) -> Package:
-    return ask.on_shelf(instrument)
+def package(shelved: Package) -> Package:
+    return Package.objects.get(pk=shelved.pk)
 
 
 def said(package: Package, kind: str, key: str = "", **more: object) -> Complaint:
@@ -107,15 +118,22 @@ class TestOnRecord:
             saying.mistaken(at.person(), made.pk, at.key(), "wrong package")
 
 
-class TestWhoIsTold:
-    @pytest.fixture
-    def others(self, instrument: Instrument) -> list[Package]:
-        """Three of one load: one in OR 3, one in the day clinic, one on the shelf."""
+@pytest.fixture(scope="class")
+def three(django_db_setup: None, django_db_blocker: Any) -> Iterator[list[Package]]:
+    """Three of one load: one in OR 3, one in the day clinic, one on the shelf."""
+    with kept_meanwhile(django_db_blocker):
+        instrument = make.Instrument()
         three = [ask.a_package(instrument) for _ in range(3)]
         loads.released(*three)
         shelf.hand_over(at.person(), three[0], "Main ORs", at.key())
         shelf.hand_over(at.person(), three[1], "Day clinic", at.key())
-        return three
+        yield three
+
+
+class TestWhoIsTold:
+    @pytest.fixture
+    def others(self, three: list[Package]) -> list[Package]:
+        return [Package.objects.get(pk=one.pk) for one in three]
 
     @pytest.mark.parametrize(
         ("kind", "told"), [("wet", {"Day clinic"}), ("indicator", {"Day clinic"}), ("hole", set())]

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from typing import Any
+
 import pytest
 from django.db import IntegrityError, transaction
 from django.db.models import F
@@ -15,30 +18,33 @@ from assembly.requests.asking import Wanted
 from assembly.shortfalls import causes, export
 from assembly.shortfalls.replenishing import all_back, replenish
 from catalog.models import Change, Instrument
+from tests.conftest import kept_meanwhile
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("replenishing")]
+
+
+@pytest.fixture(scope="class")
+def went_short(django_db_setup: None, django_db_blocker: Any) -> Iterator[Package]:
+    """A set that went short of 3; another came up short of 2 of the same in the OR since."""
+    with kept_meanwhile(django_db_blocker):
+        package = ask.short_set("TS-5", 3)
+        found = package.shortfalls.get().instrument
+        wanted = Wanted(found, missing_from=make.InstrumentSet(code="TS-6"))
+        asking.ask(ask.liaison(), wanted, ask.ask_for(quantity=2), at.key())
+        yield package
 
 
 @pytest.fixture
-def package() -> Package:
-    """A set that went short of 3."""
-    return ask.short_set("TS-5", 3)
+def package(went_short: Package) -> Package:
+    return Package.objects.get(pk=went_short.pk)
 
 
 @pytest.fixture
 def missing(package: Package) -> Instrument:
-    """Its instrument; another set came up short of 2 in the OR since."""
-    found = package.shortfalls.get().instrument
-    asking.ask(
-        ask.liaison(),
-        Wanted(found, missing_from=make.InstrumentSet(code="TS-6")),
-        ask.ask_for(quantity=2),
-        at.key(),
-    )
-    return found
+    return package.shortfalls.get().instrument
 
 
 def keys(instrument: Instrument) -> list[str]:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import UTC, date, datetime, time, timedelta
+from typing import Any
 
 import pytest
 from django.utils import timezone
@@ -17,16 +19,29 @@ from assembly.sterilizing import gathering, lists, recalling, releasing, wet
 from assembly.sterilizing.racking import loading_of
 from catalog.models import Instrument, Programme, Sterilizer
 from config.day import clock_at
+from tests.conftest import kept_meanwhile
 from tests.factories import bench as at
+from tests.factories import catalog as make
 from tests.factories import loads
 from tests.factories import requests as ask
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("loads")]
+
+
+@pytest.fixture(scope="class")
+def packed(django_db_setup: None, django_db_blocker: Any) -> Iterator[Package]:
+    with kept_meanwhile(django_db_blocker):
+        yield ask.a_package(make.Instrument(item_number="T-1"))
 
 
 @pytest.fixture
-def package(instrument: Instrument) -> Package:
-    return ask.a_package(instrument)
+def package(packed: Package) -> Package:
+    return Package.objects.get(pk=packed.pk)
+
+
+@pytest.fixture
+def instrument(packed: Package) -> Instrument:
+    return Instrument.objects.get(item_number="T-1")
 
 
 def begin(cycle: int = 7, key: str = "") -> Load:
@@ -143,6 +158,14 @@ class TestServing:
     def short_run(self) -> None:
         """Its IFU says 134 °C, 3 to 18 min; a programme of 3 min is run."""
         loads.a_programme("S134-3", exposure_min=3)
+
+    @pytest.fixture
+    def instrument(self) -> Instrument:
+        return make.Instrument(item_number="T-1")
+
+    @pytest.fixture
+    def package(self, instrument: Instrument) -> Package:
+        return ask.a_package(instrument)
 
     def test_packed_for_3_min_it_goes_into_a_load_of_4(self, package: Package) -> None:
         assert package.method.startswith("S134-3 ")

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.test import Client
@@ -27,6 +29,7 @@ from assembly.sterilizing import recalling
 from assembly.upkeep import containers
 from catalog.models import Instrument
 from reports.gathering.recalls import recall_sheet
+from tests.conftest import kept_meanwhile
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads
@@ -250,17 +253,25 @@ def test_what_was_void_or_recalled_before_is_listed_and_hinders_nothing(
     assert not standing.usable().exists()
 
 
-class TestWhoIsTold:
-    @pytest.fixture
-    def made(self, instrument: Instrument) -> Recall:
-        """Two packages: one carried to the OR for a request, one handed over to the day clinic."""
+@pytest.fixture(scope="class")
+def written(django_db_setup: None, django_db_blocker: Any) -> Iterator[Recall]:
+    """Two packages: one carried to the OR for a request, one handed over to the day clinic."""
+    with kept_meanwhile(django_db_blocker):
+        instrument = make.Instrument(item_number="T-1")
         sent, given = ask.a_package(instrument), ask.a_package(instrument)
         load = loads.released(sent, given)
         one = ask.a_request(instrument)
         working.take(at.person(), one.pk, at.key())
         working.send(at.person(), one.pk, at.key(), sent)
         shelf.hand_over(at.person(), given, "Day clinic", at.key())
-        return recalled("load", load.lot)
+        yield recalled("load", load.lot)
+
+
+@pytest.mark.xdist_group("told")
+class TestWhoIsTold:
+    @pytest.fixture
+    def made(self, written: Recall) -> Recall:
+        return Recall.objects.get(pk=written.pk)
 
     def test_each_department_that_has_one(self, made: Recall) -> None:
         department = made.packages.exclude(department="Day clinic").get().department

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import date
 from typing import Any
 
@@ -29,6 +30,7 @@ from reports.drawing.stocks import stock
 from reports.gathering.count_sheets import built_sheet_document
 from reports.gathering.labels import packages as gathered
 from reports.gathering.labels.packages import fitting_label, package_label_document
+from tests.conftest import kept_meanwhile
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads
@@ -273,11 +275,9 @@ def test_a_label_that_cannot_be_printed_takes_no_other_of_its_load(
     assert f"<li>{other}</li>" in page
 
 
-class TestFilledSheet:
-    """The count sheet of a signed set says what is in it."""
-
-    @pytest.fixture
-    def sheet(self) -> CountSheetDocument:
+@pytest.fixture(scope="class")
+def sheet(django_db_setup: None, django_db_blocker: Any) -> Iterator[CountSheetDocument]:
+    with kept_meanwhile(django_db_blocker):
         one = at.a_set("TS-1", (1, 2, 3), may_go_without=True)
         build = at.a_build(one)
         first, second, third = tally_of(build).lines
@@ -289,7 +289,12 @@ class TestFilledSheet:
         builds.short(at.person(), build.pk, third.line.pk, 1, "", at.key())
         signing.pack(at.person(), build.pk, at.all_yes(build), at.key())
         package = signing.sign(at.person(), build.pk, at.key())
-        return built_sheet_document(package, "Bea Hartsop")
+        yield built_sheet_document(package, "Bea Hartsop")
+
+
+@pytest.mark.xdist_group("filled-sheet")
+class TestFilledSheet:
+    """The count sheet of a signed set says what is in it."""
 
     def test_the_total_is_what_is_in(self, sheet: CountSheetDocument) -> None:
         assert sheet.total_words == "3 lines, 5 of 6 pieces, 1 of them a substitute"

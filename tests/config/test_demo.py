@@ -41,7 +41,7 @@ from assembly.rules.findings import Outcome
 from assembly.rules.splitting.set_split import split_set
 from catalog.models import Change, Instrument, InstrumentSet
 from config import demo
-from config.day import clock_at
+from config.demo.day import clock_at
 from reports.documents.giving_way import without_drying
 from reports.drawing.cards.work import draw_work_card
 from reports.gathering.labels.packages import package_label_document

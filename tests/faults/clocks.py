@@ -23,7 +23,7 @@ from assembly.models import BuildEvent, Load, LoadState, Package, Request, Shelf
 from assembly.requests import asking, working
 from assembly.requests.asking import Wanted
 from assembly.sterilizing import gathering, releasing
-from config.day import clock_at
+from config.demo.day import clock_at
 from tests.addresses import concrete, states
 from tests.factories import bench as at
 from tests.factories import loads

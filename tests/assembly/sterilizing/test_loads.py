@@ -18,7 +18,7 @@ from assembly.requests import working
 from assembly.sterilizing import gathering, lists, recalling, releasing, wet
 from assembly.sterilizing.racking import loading_of
 from catalog.models import Instrument, Programme, Sterilizer
-from config.day import clock_at
+from config.demo.day import clock_at
 from tests.conftest import kept_meanwhile
 from tests.factories import bench as at
 from tests.factories import catalog as make

@@ -31,8 +31,8 @@ from catalog.models import (
     Wrap,
 )
 from catalog.spreadsheets.batches.applying import apply_report, check_file
-from config.day import Day
-from config.demo_papers import load_papers
+from config.demo.day import Day
+from config.demo.papers import load_papers
 
 FIXTURES = Path(settings.BASE_DIR) / "fixtures" / "demo"
 BATCH = "demo: Hollin Fell Hospital"

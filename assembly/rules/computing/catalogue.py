@@ -32,7 +32,7 @@ from assembly.rules.findings import (
     Finding,
     Status,
 )
-from assembly.rules.kinds.pouches import material_order, material_reckoned
+from assembly.rules.kinds.pouches import order_of
 from assembly.rules.limits.clearances import BASE, CLOSING, SIDE
 from assembly.rules.limits.handling import BULKY, BULKY_BOUNDS, allowed_finding, sharp_finding
 from assembly.rules.methods.materials import method_finding
@@ -108,9 +108,7 @@ def evaluate(
     >>> found.best.tolist(), found.status(0, 0)
     ([-2], <Status.CANNOT_TELL: 'cannot tell'>)
     """
-    ranked = sorted(
-        pouches, key=lambda p: material_order(material_reckoned(p, policy), p.cost, p.code)
-    )
+    ranked = sorted(pouches, key=lambda pouch: order_of(pouch, policy))
     shape = (len(columns), len(ranked))
     best = np.full(len(columns), NONE, dtype=np.int32)
     not_met, cannot_tell = np.empty(shape, np.uint8), np.empty(shape, np.uint8)
@@ -223,7 +221,7 @@ class _Stock:
         self.length = self.has_length + CLOSE_MM
         self.area = floats(pouch.inner_width_mm for pouch in pouches) * self.has_length
         self.rated = floats(pouch.rated_g for pouch in pouches) + CLOSE_G
-        self.fill = policy.number("fill_limit") + CLOSE_RATIO
+        self.covered = self.area * (policy.number("fill_limit") + CLOSE_RATIO)
         self.open = (
             np.where(np.isnan(self.width), BIT["width"], 0)
             | np.where(np.isnan(self.length), BIT["length"], 0)
@@ -295,14 +293,14 @@ def _judge(
     """
     np.take(tables.not_met, tables.cases[rows], axis=0, out=not_met, mode="clip")
     np.take(tables.cannot_tell, tables.cases[rows], axis=0, out=cannot_tell, mode="clip")
-    np.bitwise_or(not_met, needs.fails[rows, None], out=not_met)
+    if (bulky := needs.fails[rows]).any():
+        np.bitwise_or(not_met, bulky[:, None], out=not_met)
     fails = np.empty(not_met.shape, dtype=bool)
     bits = fails.view(np.uint8)
-    share = needs.covered[rows, None] / stock.area
     for rule, figure, limit in (
         ("width", needs.width[rows, None], stock.width),
         ("length", needs.length[rows, None], stock.length),
-        ("fill", share, stock.fill),
+        ("fill", needs.covered[rows, None], stock.covered),
         ("contents weight", needs.weight[rows, None], stock.rated),
     ):
         np.greater(figure, limit, out=fails)

@@ -321,7 +321,7 @@ def _in_pouch(lain: Lain, pouch: Pouch, routes: Routes, policy: Policy) -> Candi
         kind=str(Kind.POUCH),
         code=pouch.code,
         findings=findings,
-        order=_order(pouch, policy),
+        order=order_of(pouch, policy),
         details=details,
         cautions=(
             *lain.cautions,
@@ -332,7 +332,8 @@ def _in_pouch(lain: Lain, pouch: Pouch, routes: Routes, policy: Policy) -> Candi
 
 
 @kept
-def _order(pouch: Pouch, policy: Policy) -> tuple[Any, ...]:
+def order_of(pouch: Pouch, policy: Policy) -> tuple[Any, ...]:
+    """By which a pouch is taken before another."""
     return material_order(material_reckoned(pouch, policy), pouch.cost, pouch.code)
 
 

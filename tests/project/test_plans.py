@@ -1,11 +1,13 @@
 """What is asked most goes by an index: it reads no table that grows from end to end.
 
-PostgreSQL runs this file too (``tests/catalog/actions/test_on_postgresql.py``).
+PostgreSQL runs this file too (``tests/project/test_on_postgresql.py``).
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from datetime import timedelta
+from typing import Any
 
 import pytest
 from django.db import connection
@@ -18,12 +20,13 @@ from assembly.packages import lots, shelf
 from catalog.pages import records
 from tests import plans
 from tests.bench.many_packages import Department
+from tests.conftest import kept_meanwhile
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads
 from tests.factories import requests as ask
 
-pytestmark = pytest.mark.django_db
+pytestmark = [pytest.mark.django_db, pytest.mark.xdist_group("plans")]
 
 
 MANY = 3000
@@ -50,13 +53,15 @@ def gone() -> list[Package]:
     return packages
 
 
-@pytest.fixture
-def behind_it() -> None:
+@pytest.fixture(scope="module")
+def behind_it(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
     """What was packed long ago."""
-    if connection.vendor == "postgresql":
-        loads.a_sterilizer()
-        lots.open_lot(at.person(), "label:package", "L-1", at.key())
-        Department(gone, MANY, BETWEEN).grow(MANY)
+    with kept_meanwhile(django_db_blocker):
+        if connection.vendor == "postgresql":
+            loads.a_sterilizer()
+            lots.open_lot(at.person(), "label:package", "L-1", at.key())
+            Department(gone, MANY, BETWEEN).grow(MANY)
+        yield
 
 
 def most_used() -> list[str]:

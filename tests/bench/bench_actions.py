@@ -55,10 +55,9 @@ def ten_lines(site: Site, page: Page) -> tuple[int, int, float]:
 def main() -> None:
     with (
         tempfile.TemporaryDirectory() as folder,
-        sites.served(Path(folder)) as site,
+        sites.served(Path(folder), added=rows.SCRIPT) as site,
         sites.browser() as browser,
     ):
-        rows.add_rows(Path(folder))
         page = browser.new_page(viewport={"width": 1280, "height": 900})
         site.sign_in(page, "technician", at="/")
         actions, seconds = single_pouch(site, page)

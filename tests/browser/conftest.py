@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, Playwright, StorageState, expect, sync_playwright
+from playwright.sync_api import Browser, Page, Playwright, expect, sync_playwright
 
 from tests.browser import site as sites
-from tests.browser.steps.printing import count_dialogs
+from tests.browser.screens import PATIENCE_MS, Screens
+from tests.browser.steps import rows
 
 # A busy machine is slow, not wrong: a wait that is met ends at once whatever its limit.
-expect.set_options(timeout=20_000)
-PATIENCE_MS = 20_000
+expect.set_options(timeout=PATIENCE_MS)
 
 
 @pytest.fixture(scope="session", autouse=True)
@@ -24,6 +24,14 @@ def demos_are_filled_once(tmp_path_factory: pytest.TempPathFactory, worker_id: s
 @pytest.fixture(scope="session")
 def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sites.Site]:
     with sites.served(tmp_path_factory.mktemp("demo")) as site:
+        yield site
+
+
+@pytest.fixture(scope="session")
+def bench_site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[sites.Site]:
+    """A demo with sets that can be signed as they are, and with a second technician."""
+    with sites.served(tmp_path_factory.mktemp("bench"), added=rows.SCRIPT) as site:
+        site.passwords["second"] = rows.SECOND
         yield site
 
 
@@ -40,32 +48,19 @@ def chromium(playwright: Playwright) -> Iterator[Browser]:
 
 
 @pytest.fixture(scope="session")
-def coordinators_cookies(site: sites.Site, chromium: Browser) -> StorageState:
-    """Signed in once as a coordinator: a password is slow to check, on purpose."""
-    context = chromium.new_context()
-    site.sign_in(context.new_page(), "coordinator")
-    state = context.storage_state()
-    context.close()
-    return state
+def screens(chromium: Browser) -> Screens:
+    return Screens(chromium)
 
 
 @pytest.fixture
-def coordinator(chromium: Browser, coordinators_cookies: StorageState) -> Iterator[Page]:
+def coordinator(screens: Screens, site: sites.Site) -> Iterator[Page]:
     """A page of a signed-in coordinator."""
-    context = chromium.new_context(
-        viewport={"width": 1280, "height": 900}, storage_state=coordinators_cookies
-    )
-    page = context.new_page()
-    count_dialogs(page)
-    page.set_default_timeout(PATIENCE_MS)
-    yield page
-    context.close()
+    with screens.one() as page:
+        site.sign_in(page, "coordinator")
+        yield page
 
 
 @pytest.fixture
-def page(chromium: Browser) -> Iterator[Page]:
-    context = chromium.new_context(viewport={"width": 1280, "height": 900}, accept_downloads=True)
-    page = context.new_page()
-    page.set_default_timeout(PATIENCE_MS)
-    yield page
-    context.close()
+def page(screens: Screens) -> Iterator[Page]:
+    with screens.one() as page:
+        yield page

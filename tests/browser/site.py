@@ -17,6 +17,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache
+from hashlib import sha256
 from pathlib import Path
 
 from playwright.sync_api import Browser, BrowserContext, Page, Playwright, sync_playwright
@@ -31,6 +32,7 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 START_LIMIT_S = 240  # a busy machine takes a minute to fill the demo
 CHROMIUM_FLAGS = [
     "--no-sandbox",
+    "--renderer-process-limit=1",  # a context's tabs share one process: the next starts at once
     "--disable-gpu",
     "--disable-quic",
     "--no-first-run",
@@ -90,29 +92,43 @@ def _own_folder() -> tempfile.TemporaryDirectory[str]:
     return tempfile.TemporaryDirectory(prefix="packbench-demo-")
 
 
-def _filled(day: bool) -> Path:
-    """A folder with the demo as the command fills it: made once by the first that needs it."""
+def _filled(day: bool, added: str) -> Path:
+    """A folder with the demo as the command fills it, and with the rows that a script adds: made
+    once by the first that needs it."""
     place = filled_in or Path(_own_folder().name)
-    folder = place / ("filled-with-a-day" if day else "filled")
+    more = f"-{sha256(added.encode()).hexdigest()[:8]}" if added else ""
+    folder = place / f"filled{'-with-a-day' * day}{more}"
     with (place / f"{folder.name}.lock").open("w") as turn:
         fcntl.flock(turn, fcntl.LOCK_EX)
         if not folder.exists():
             new = folder.with_suffix(".new")
-            new.mkdir()
-            shutil.copy(migrated.file(), new / "demo.sqlite3")
-            command = [sys.executable, "manage.py", "demo", "--no-serve"]
-            command += [] if day else ["--no-day"]
-            subprocess.run(
-                command, cwd=ROOT, env=environment(new), check=True, stdout=subprocess.PIPE
-            )
+            if added:
+                shutil.copytree(_filled(day, ""), new)
+                _manage(new, "shell", "-v", "0", "-c", added)
+            else:
+                new.mkdir()
+                shutil.copy(migrated.file(), new / "demo.sqlite3")
+                _manage(new, "demo", "--no-serve", *([] if day else ["--no-day"]))
             new.rename(folder)
     return folder
 
 
+def _manage(folder: Path, *command: str) -> None:
+    """A command of ``manage.py`` on the demo in ``folder``."""
+    subprocess.run(
+        [sys.executable, "manage.py", *command],
+        cwd=ROOT,
+        env=environment(folder),
+        check=True,
+        stdout=subprocess.PIPE,
+    )
+
+
 @contextmanager
-def served(folder: Path, port: int | None = None, *, day: bool = False) -> Iterator[Site]:
-    """``manage.py demo`` on the database in ``folder``, with a day in progress or no work begun."""
-    process, site = started(folder, port or free_port(), day=day)
+def served(folder: Path, *, day: bool = False, added: str = "") -> Iterator[Site]:
+    """``manage.py demo`` on the database in ``folder``, with a day in progress or no work begun,
+    and with what a script adds to it."""
+    process, site = started(folder, free_port(), day=day, added=added)
     try:
         yield site
     finally:
@@ -127,13 +143,15 @@ def ended(process: subprocess.Popen[str]) -> None:
         process.stdout.close()
 
 
-def started(folder: Path, port: int, *, day: bool = False) -> tuple[subprocess.Popen[str], Site]:
+def started(
+    folder: Path, port: int, *, day: bool = False, added: str = ""
+) -> tuple[subprocess.Popen[str], Site]:
     """The server's process and where it serves; whoever starts it ends it.
 
     An empty folder gets a demo that was filled before: that takes the command its time.
     """
     if not (folder / "demo.sqlite3").exists():
-        shutil.copytree(_filled(day), folder, dirs_exist_ok=True)
+        shutil.copytree(_filled(day, added), folder, dirs_exist_ok=True)
     process = subprocess.Popen(
         [sys.executable, "manage.py", "demo", "--port", str(port)],
         cwd=ROOT,

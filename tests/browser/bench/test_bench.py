@@ -6,9 +6,10 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
 from tests.browser import site as sites
+from tests.browser.screens import Screens
 from tests.browser.site import Site
 from tests.browser.steps import bench as do
 from tests.browser.steps import rows
@@ -20,13 +21,8 @@ TARGET, MAIN = 44, 60
 
 
 @pytest.fixture(scope="module")
-def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
-    """A demo of our own, with a set that can be signed as it is."""
-    folder = tmp_path_factory.mktemp("bench")
-    with sites.served(folder) as site:
-        rows.add_rows(folder)
-        site.passwords["second"] = "second-hollin-fell"
-        yield site
+def site(bench_site: Site) -> Site:
+    return bench_site
 
 
 @pytest.fixture
@@ -42,6 +38,8 @@ def in_rounds(lines: list[tuple[str, int]]) -> list[str]:
 
 
 def test_a_whole_set_by_scanner_alone(page: Page, building: str) -> None:
+    """With the flash of every answer, which the other tests are spared."""
+    page.emulate_media(reduced_motion="no-preference")
     codes = in_rounds(rows.WANTED)
     for count, code in enumerate(codes, start=1):
         do.scan(page, code)
@@ -135,7 +133,10 @@ def test_the_answer_is_in_view_after_every_scan(page: Page, building: str, width
     page.set_viewport_size({"width": width, "height": 640})
     codes = [number for number, _ in rows.WANTED]
     for at, code in enumerate([*codes[:7], "HF-1021", *codes[7:]]):
-        page.mouse.wheel(0, 300)
+        if at % 2:
+            page.mouse.wheel(0, 300)
+        else:
+            page.evaluate("scrollTo(0, document.body.scrollHeight)")
         do.scan(page, code)
         do.said(page, "does not belong" if code == "HF-1021" else f"no. {at + 1 - (at > 7)}:")
         for part in ("#said .said", "#progress"):
@@ -153,6 +154,7 @@ def test_what_was_wrong_waits_for_the_next_answer(page: Page, building: str) -> 
     do.said(page, "does not belong in this set")
     do.scan(page, "BT-01")
     do.said(page, "Bench forceps no. 1: 1 of 2 in")
+    expect(page.locator("#said .wrong")).to_have_count(0)
 
 
 def test_a_damaged_piece_needs_a_reason(page: Page, building: str) -> None:
@@ -179,16 +181,11 @@ def test_a_reload_loses_nothing(page: Page, building: str) -> None:
     do.pieces_in(page, 1)
 
 
-def count_all_but_last(page: Page) -> None:
-    left = page.locator("[id^=all-]").count()
-    while left > 1:
-        page.locator("[id^=all-]").first.click()
-        left -= 1
-        expect(page.locator("[id^=all-]")).to_have_count(left)
-
-
-def test_a_set_goes_with_a_shortage_it_may_go_with(page: Page, building: str) -> None:
-    count_all_but_last(page)
+def test_a_set_goes_with_a_shortage_it_may_go_with(site: Site, page: Page) -> None:
+    site.sign_in(page, "technician")
+    do.begin(site, page, rows.SHORT)
+    page.locator("[id^=all-]").first.click()
+    expect(page.locator("[id^=all-]")).to_have_count(1)
     page.keyboard.press("F4")
     page.keyboard.press("Enter")
     do.sign(page)
@@ -219,9 +216,9 @@ def test_a_set_over_its_rules_goes_by_a_coordinators_override_only(site: Site, p
 
 
 def test_a_set_changes_hands_and_the_first_holder_sees_it(
-    site: Site, page: Page, building: str, chromium: Browser
+    site: Site, page: Page, building: str, screens: Screens
 ) -> None:
-    with do.another(chromium, site, "second") as other:
+    with do.another(screens, site, "second") as other:
         other.goto(building)
         expect(other.locator(".holder")).to_contain_text("Tam Birkett holds this set")
         other.get_by_role("button", name="Take it over").click()
@@ -229,9 +226,9 @@ def test_a_set_changes_hands_and_the_first_holder_sees_it(
 
 
 def test_who_asks_is_seen_by_the_holder_who_hands_it_over(
-    site: Site, page: Page, building: str, chromium: Browser
+    site: Site, page: Page, building: str, screens: Screens
 ) -> None:
-    with do.another(chromium, site, "second") as other:
+    with do.another(screens, site, "second") as other:
         other.goto(building)
         other.get_by_role("button", name="Ask for it").click()
         page.get_by_role("button", name="Pass it on").click()
@@ -239,9 +236,9 @@ def test_who_asks_is_seen_by_the_holder_who_hands_it_over(
 
 
 def test_a_second_screen_sees_what_is_counted(
-    site: Site, page: Page, building: str, chromium: Browser
+    site: Site, page: Page, building: str, screens: Screens
 ) -> None:
-    with do.another(chromium, site, "technician") as other:
+    with do.another(screens, site, "technician") as other:
         other.goto(building)
         do.scan(page, "BT-01")
         do.pieces_in(other, 1)
@@ -258,35 +255,24 @@ def small(page: Page, selector: str, least: float) -> list[str]:
 
 
 @pytest.fixture
-def touched(site: Site, chromium: Browser) -> Iterator[Page]:
+def touched(site: Site, screens: Screens) -> Iterator[Page]:
     """A phone: 390 px wide, touch only, with a new build on it."""
     with do.another(
-        chromium, site, "technician", viewport={"width": 390, "height": 844}, has_touch=True,
-        is_mobile=True,
+        screens, site, "technician", {"width": 390, "height": 844}, has_touch=True, is_mobile=True
     ) as page:  # fmt: skip
         do.begin(site, page, rows.CODE)
         yield page
 
 
-def test_on_a_small_screen_what_counts_is_at_least_60_px(touched: Page) -> None:
-    assert (
-        small(
-            touched,
-            ".line-acts button",
-            MAIN,
-        )
-        == []
-    )
-
-
-def test_on_a_small_screen_every_target_is_at_least_44_px(touched: Page) -> None:
-    assert (
-        small(touched, "main button, main a, main summary, main input[type=search]", TARGET) == []
-    )
-
-
-def test_on_a_small_screen_nothing_runs_out_of_it(touched: Page) -> None:
-    assert runs_out(touched) <= 0
+def test_on_a_small_screen_what_counts_is_60_px_all_else_44_and_nothing_runs_out(
+    touched: Page,
+) -> None:
+    everything = "main button, main a, main summary, main input[type=search]"
+    assert {
+        "lower than 60 px": small(touched, ".line-acts button", MAIN),
+        "smaller than 44 px": small(touched, everything, TARGET),
+        "px to scroll sideways": max(runs_out(touched), 0),
+    } == {"lower than 60 px": [], "smaller than 44 px": [], "px to scroll sideways": 0}
 
 
 def test_a_whole_set_by_touch(touched: Page) -> None:
@@ -301,8 +287,8 @@ def test_the_checks_are_60_px_on_a_small_screen(touched: Page) -> None:
     assert small(touched, ".yes-no label, .single-acts .main-act", MAIN) == []
 
 
-def test_without_a_script_a_set_is_counted_all_the_same(site: Site, chromium: Browser) -> None:
-    with do.another(chromium, site, "technician", java_script_enabled=False) as page:
+def test_without_a_script_a_set_is_counted_all_the_same(site: Site, screens: Screens) -> None:
+    with do.another(screens, site, "technician", java_script_enabled=False) as page:
         do.begin(site, page, rows.CODE)
         page.fill("#scan", "BT-01")
         page.press("#scan", "Enter")
@@ -336,9 +322,8 @@ def test_what_waits_belongs_to_its_person_and_is_sent_once_they_sign_in(
 
 def test_a_server_killed_in_the_middle_loses_nothing(page: Page, tmp_path: Path) -> None:
     port = free_port()
-    process, site = sites.started(tmp_path, port)
+    process, site = sites.started(tmp_path, port, added=rows.SCRIPT)
     try:
-        rows.add_rows(tmp_path)
         site.sign_in(page, "technician")
         do.begin(site, page, rows.CODE)
         do.scan(page, "BT-01")

@@ -10,6 +10,7 @@ import zxingcpp
 from PIL import Image
 from playwright.sync_api import Browser, FilePayload, Page, expect
 
+from tests.browser.screens import Screens
 from tests.browser.site import Site
 from tests.browser.steps import loads, single
 from tests.browser.steps.asking import say_where
@@ -21,14 +22,11 @@ PHONE = {"width": 390, "height": 844}
 
 
 @pytest.fixture
-def phone(chromium: Browser, site: Site) -> Iterator[Page]:
+def phone(screens: Screens, site: Site) -> Iterator[Page]:
     """A liaison's phone, signed in."""
-    context = chromium.new_context(viewport=PHONE, has_touch=True)
-    page = context.new_page()
-    page.set_default_timeout(20_000)
-    site.sign_in(page, "liaison")
-    yield page
-    context.close()
+    with screens.one(PHONE, has_touch=True) as page:
+        site.sign_in(page, "liaison")
+        yield page
 
 
 class Counted:
@@ -61,7 +59,7 @@ def ask(page: Page, site: Site, words: str, item: str) -> Counted:
 
 
 def test_from_the_request_to_the_hand_over_by_three_persons(
-    site: Site, page: Page, phone: Page, chromium: Browser
+    site: Site, page: Page, phone: Page, screens: Screens
 ) -> None:
     """The liaison asks, a technician packs and starts the load, another person releases it, takes
     it there and hands it over; each page offers the step that is next."""
@@ -81,7 +79,7 @@ def test_from_the_request_to_the_hand_over_by_three_persons(
     loads.put_in(page, code)
     page.locator("button[value=start]").click()
     expect(stands).to_contain_text("In the sterilizer")
-    with another(chromium, site, "coordinator") as second:
+    with another(screens, site, "coordinator") as second:
         second.goto(f"{site.address}/requests/{number}/")
         second.locator("#request .sterile a").click()
         loads.release(second)
@@ -157,8 +155,10 @@ def test_several_lines_of_a_set_are_asked_for_in_one_request(site: Site, phone: 
 
 
 def test_a_request_asks_for_no_news_while_somebody_types_or_nobody_looks(
-    site: Site, phone: Page
+    site: Site, chromium: Browser
 ) -> None:
+    phone = chromium.new_page(viewport=PHONE)  # of its own: a clock that was taken stays so
+    site.sign_in(phone, "liaison")
     phone.clock.install()
     ask(phone, site, "long Metz", "HF-1042")
     news: list[str] = []
@@ -182,6 +182,7 @@ def test_a_request_asks_for_no_news_while_somebody_types_or_nobody_looks(
     phone.evaluate("delete document.hidden")
     with phone.expect_response("**/now/**"):
         phone.clock.run_for(5_000)
+    phone.close()
 
 
 def test_a_request_is_accessible(site: Site, phone: Page) -> None:

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
-from tests.browser import site as sites
+from tests.browser.screens import Screens
 from tests.browser.site import Site
 from tests.browser.steps import bench as do
 from tests.browser.steps import printing, rows
@@ -21,12 +20,8 @@ MOST_OTHER_ACTIONS = 7
 
 
 @pytest.fixture(scope="module")
-def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
-    """A demo of our own, with a set that can be signed as it is."""
-    folder = tmp_path_factory.mktemp("sets")
-    with sites.served(folder) as site:
-        rows.add_rows(folder)
-        yield site
+def site(bench_site: Site) -> Site:
+    return bench_site
 
 
 @dataclass
@@ -100,8 +95,8 @@ def test_enter_held_down_after_a_code_begins_no_assembly(site: Site, page: Page)
 
 def test_no_press_answers_both_groups(site: Site, page: Page) -> None:
     site.sign_in(page, "technician")
-    do.begin(site, page, rows.CODE)
-    for left in range(9, -1, -1):
+    do.begin(site, page, rows.SHORT)
+    for left in (1, 0):
         page.locator("[id^=all-]").first.click()
         expect(page.locator("[id^=all-]")).to_have_count(left)
     page.click("#pack-it")
@@ -112,9 +107,9 @@ def test_no_press_answers_both_groups(site: Site, page: Page) -> None:
 
 
 def test_without_a_script_a_whole_set_is_counted_packed_and_signed(
-    site: Site, chromium: Browser
+    site: Site, screens: Screens
 ) -> None:
-    with do.another(chromium, site, "technician", java_script_enabled=False) as page:
+    with do.another(screens, site, "technician", java_script_enabled=False) as page:
         do.begin(site, page, rows.CODE)
         for code in in_turn(rows.WANTED):
             page.fill("#scan", code)
@@ -126,8 +121,8 @@ def test_without_a_script_a_whole_set_is_counted_packed_and_signed(
         assert "15 pieces" in page.inner_text("h1")
 
 
-def test_without_a_script_letters_mark_and_a_press_counts(site: Site, chromium: Browser) -> None:
-    with do.another(chromium, site, "technician", java_script_enabled=False) as page:
+def test_without_a_script_letters_mark_and_a_press_counts(site: Site, screens: Screens) -> None:
+    with do.another(screens, site, "technician", java_script_enabled=False) as page:
         do.begin(site, page, rows.CODE)
         page.fill("#scan", "forceps no. 10")
         page.press("#scan", "Enter")
@@ -151,7 +146,7 @@ def test_a_set_says_what_matters_on_the_first_screen_in_few_words(
 
 
 def test_a_set_that_cannot_pass_says_so_before_the_first_count_and_asks(
-    site: Site, page: Page, chromium: Browser
+    site: Site, page: Page, screens: Screens
 ) -> None:
     site.sign_in(page, "technician")
     do.begin(site, page, "HF-S03")
@@ -160,7 +155,7 @@ def test_a_set_that_cannot_pass_says_so_before_the_first_count_and_asks(
     page.get_by_role("button", name="Ask", exact=True).click()
     expect(page.locator("#said")).to_contain_text("Asked.")
     expect(page.locator("#ask")).to_contain_text("asked a coordinator")
-    with do.another(chromium, site, "coordinator") as coordinator:
+    with do.another(screens, site, "coordinator") as coordinator:
         coordinator.goto(page.url)
         coordinator.get_by_label("Your answer").fill("Leave the mallets out")
         coordinator.get_by_role("button", name="Answer").click()

@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import pytest
-from playwright.sync_api import Browser, Page, Route, expect
+from playwright.sync_api import Page, Route, expect
 
+from tests.browser.screens import Screens
 from tests.browser.site import Site
 from tests.browser.steps import bench as do
 from tests.browser.steps import printing, single
@@ -47,9 +48,9 @@ class Counted:
 
 
 @pytest.fixture
-def hands(site: Site, chromium: Browser) -> Iterator[Counted]:
+def hands(site: Site, screens: Screens) -> Iterator[Counted]:
     """At the Bench, on a screen of 1280 by 800."""
-    with do.another(chromium, site, "technician", viewport=FIRST_SCREEN) as page:
+    with do.another(screens, site, "technician", size=FIRST_SCREEN) as page:
         page.goto(f"{site.address}/bench/")
         expect(page.locator("#scan")).to_be_focused()
         yield Counted(page)
@@ -67,8 +68,8 @@ def test_from_the_hand_to_paper_is_a_scan_and_three_presses(hands: Counted) -> N
     assert hands.actions == 5
 
 
-def test_a_scan_names_the_container_and_packs_nothing(site: Site, chromium: Browser) -> None:
-    with do.another(chromium, site, "coordinator", viewport=FIRST_SCREEN) as page:
+def test_a_scan_names_the_container_and_packs_nothing(site: Site, screens: Screens) -> None:
+    with do.another(screens, site, "coordinator", size=FIRST_SCREEN) as page:
         page.goto(f"{site.address}/containers/")
         page.locator("#number").fill("C-1")
         page.locator("#kind").select_option("RC-FULL")
@@ -184,9 +185,9 @@ def test_five_alike_are_one_strip_and_each_is_sealed_by_its_label(
 
 
 def test_without_a_script_it_is_recorded_and_sealed_all_the_same(
-    site: Site, chromium: Browser
+    site: Site, screens: Screens
 ) -> None:
-    with do.another(chromium, site, "technician", java_script_enabled=False) as page:
+    with do.another(screens, site, "technician", java_script_enabled=False) as page:
         page.goto(f"{site.address}/instruments/{ORDINARY}/")
         single.pack(page)
         expect(page.locator("main")).to_contain_text("is in no load")

@@ -7,9 +7,10 @@ from functools import partial
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, Page, Playwright, Route, expect
+from playwright.sync_api import Page, Playwright, Route, expect
 
 from tests.browser import site as sites
+from tests.browser.screens import Screens
 from tests.browser.site import Site
 from tests.browser.steps import bench as do
 from tests.browser.steps import printing, rows
@@ -19,19 +20,15 @@ pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-printing")]
 
 
 @pytest.fixture(scope="module")
-def site(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Site]:
-    """A demo of our own, with a set that can be signed as it is."""
-    folder = tmp_path_factory.mktemp("printing")
-    with sites.served(folder) as site:
-        rows.add_rows(folder)
-        yield site
+def site(bench_site: Site) -> Site:
+    return bench_site
 
 
 @pytest.fixture(scope="module")
-def chromium(playwright: Playwright) -> Iterator[Browser]:
-    """One with a viewer of PDFs, which most tests do without."""
+def screens(playwright: Playwright) -> Iterator[Screens]:
+    """Of a browser with a viewer of PDFs, which most tests do without."""
     with sites.launched(playwright, viewer=True) as browser:
-        yield browser
+        yield Screens(browser)
 
 
 @pytest.fixture
@@ -52,7 +49,7 @@ def test_a_label_opens_its_own_print_dialog(site: Site, technician: Page) -> Non
 def test_a_signed_set_prints_label_and_count_sheet_in_one_press(
     site: Site, technician: Page
 ) -> None:
-    do.begin(site, technician, rows.CODE)
+    do.begin(site, technician, rows.SHORT)
     while left := technician.locator("[id^=all-]").count():
         technician.locator("[id^=all-]").first.click()
         expect(technician.locator("[id^=all-]")).to_have_count(left - 1)
@@ -120,8 +117,8 @@ def test_a_bench_prints_without_a_dialog(
     assert sorted(words) == [pytest.approx(box, abs=1) for box in sorted(expected)]
 
 
-def test_without_a_script_a_paper_is_a_link_to_its_file(site: Site, chromium: Browser) -> None:
-    with do.another(chromium, site, "technician", java_script_enabled=False) as page:
+def test_without_a_script_a_paper_is_a_link_to_its_file(site: Site, screens: Screens) -> None:
+    with do.another(screens, site, "technician", java_script_enabled=False) as page:
         page.goto(f"{site.address}/instruments/HF-1042/label/")
         link = page.get_by_role("link", name="Print", exact=True).get_attribute("href")
         answer = page.request.get(f"{site.address}{link}")

@@ -7,9 +7,10 @@ from pathlib import Path
 
 import openpyxl
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 
 from tests.browser import site as sites
+from tests.browser.screens import Screens
 from tests.browser.steps.looking import violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
@@ -44,18 +45,21 @@ def worse(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 
 @pytest.fixture(scope="module")
-def walked(
-    own_site: sites.Site, chromium: Browser, worse: Path
-) -> Iterator[tuple[Page, list[str]]]:
+def walked(own_site: sites.Site, screens: Screens, worse: Path) -> Iterator[Walk]:
     """The whole way once; what the page said at each step."""
-    page = chromium.new_context(viewport={"width": 1280, "height": 900}).new_page()
-    page.set_default_timeout(30_000)
+    with screens.one() as page:
+        page.set_default_timeout(120_000)  # each step is a process of its own: slow, not wrong
+        own_site.sign_in(page, "coordinator", at="/")
+        yield page, walk(page, worse)
+
+
+def walk(page: Page, worse: Path) -> list[str]:
+    """From the first page to the spreadsheet taken back; what was said at each step."""
     said: list[str] = []
 
     def note() -> None:
         said.append(f"{page.inner_text('#said')}\n{page.inner_text('main')}")
 
-    own_site.sign_in(page, "coordinator", at="/")
     page.get_by_role("button", name="More").click()
     page.click("nav >> text=Spreadsheets")
     page.set_input_files("[name=file]", str(worse))
@@ -91,8 +95,7 @@ def walked(
     page.click("button:has-text('Take it back')")
     page.wait_for_selector("text=Taken back")
     note()
-    yield page, said
-    page.context.close()
+    return said
 
 
 @pytest.mark.parametrize(

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 
+from tests.browser.screens import Screens
 from tests.browser.site import Site
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
@@ -52,13 +53,10 @@ CROSSED = """() => {
 
 
 @pytest.fixture(scope="module")
-def narrow(chromium: Browser, site: Site) -> Iterator[Page]:
-    context = chromium.new_context(viewport={"width": 320, "height": 640})
-    page = context.new_page()
-    page.set_default_timeout(20_000)
-    site.sign_in(page, "technician")
-    yield page
-    context.close()
+def narrow(screens: Screens, site: Site) -> Iterator[Page]:
+    with screens.one({"width": 320, "height": 640}) as page:
+        site.sign_in(page, "technician")
+        yield page
 
 
 @pytest.mark.parametrize("path", DRAWN)

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Page
 
 from tests.addresses import concrete, states
 from tests.browser import site as sites
+from tests.browser.screens import Screens
 from tests.browser.steps.hospital import add_hospital
 from tests.browser.steps.looking import runs_out, violations
 
@@ -43,13 +44,11 @@ def own(
 
 
 @pytest.fixture(scope="module")
-def seen(own: tuple[sites.Site, dict[str, str]], chromium: Browser) -> Iterator[Page]:
+def seen(own: tuple[sites.Site, dict[str, str]], screens: Screens) -> Iterator[Page]:
     """One coordinator for all pages: they are only looked at."""
-    context = chromium.new_context(viewport={"width": 1280, "height": 900}, base_url=own[0].address)
-    page = context.new_page()
-    own[0].sign_in(page, "coordinator")
-    yield page
-    context.close()
+    with screens.one(base_url=own[0].address) as page:
+        own[0].sign_in(page, "coordinator")
+        yield page
 
 
 def faults(page: Page, path: str) -> list[object]:

@@ -1,12 +1,11 @@
-"""The head of every page: one row at every width, and the answer to a scan always in view."""
+"""The head of every page: one row at every width, and a field that takes scans."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
+from tests.browser.screens import Screens
 from tests.browser.site import Site
 from tests.browser.steps import bench as do
 
@@ -26,10 +25,10 @@ ROWS = """() => {
 
 @pytest.mark.parametrize("account", ["technician", "liaison", "coordinator"])
 def test_the_head_is_one_row_of_at_most_six_words(
-    site: Site, chromium: Browser, account: str
+    site: Site, screens: Screens, account: str
 ) -> None:
     found = []
-    with do.another(chromium, site, account) as page:
+    with do.another(screens, site, account) as page:
         for path in PAGES:
             page.goto(f"{site.address}/{path}")
             for width in WIDTHS:
@@ -38,40 +37,6 @@ def test_the_head_is_one_row_of_at_most_six_words(
                 if head["height"] > ROW_PX or head["beyond"] > 0 or head["words"] > 6:
                     found.append((path, width, head))
     assert found == []
-
-
-@pytest.fixture(params=[(1280, 800), (390, 844)])
-def counting(request: pytest.FixtureRequest, site: Site, chromium: Browser) -> Iterator[Page]:
-    """A set being assembled, scrolled to its end."""
-    width, height = request.param
-    viewport = {"width": width, "height": height}
-    with do.another(chromium, site, "technician", viewport=viewport) as page:
-        do.begin(site, page, "HF-S02")
-        page.evaluate("scrollTo(0, document.body.scrollHeight)")
-        yield page
-
-
-IN_VIEW = """() => {
-  const said = document.querySelector("#said .said").getBoundingClientRect();
-  return said.top >= 0 && said.bottom <= innerHeight;
-}"""
-
-
-def test_the_answer_to_each_scan_is_in_view(counting: Page) -> None:
-    for code, words in (("HF-1070", "in"), ("HF-1042", "does not belong"), ("HF-1119", "in")):
-        do.scan(counting, code)
-        do.said(counting, words)
-        assert counting.evaluate(IN_VIEW), code
-
-
-def test_what_was_wrong_stays_until_the_next_right_scan(counting: Page) -> None:
-    do.scan(counting, "HF-1042")
-    expect(counting.locator("#said .said.wrong")).to_contain_text("does not belong")
-    with counting.expect_response("**/now/?*"):
-        pass
-    expect(counting.locator("#said .said.wrong")).to_be_visible()
-    do.scan(counting, "HF-1070")
-    expect(counting.locator("#said .said.wrong")).to_have_count(0)
 
 
 def test_a_scan_on_any_page_opens_what_it_means(site: Site, coordinator: Page) -> None:

@@ -186,9 +186,8 @@ def test_every_page_sends_a_scan_and_every_field_for_scans_the_separator(
     pages: dict[str, str],
 ) -> None:
     walked, lost = set(), []
-    with opened(pages) as first:
+    with opened(pages) as page:
         for at, path in enumerate(pages):
-            page = first.context.new_page()
             page.goto(f"/{path}")
             page.evaluate("document.activeElement.blur()")
             scan(page, f"HF-9{at:03}")
@@ -199,7 +198,6 @@ def test_every_page_sends_a_scan_and_every_field_for_scans_the_separator(
                 walked.add((path, name))
                 if not keeps_separator(page, number, name):
                     lost.append((path, name))
-            page.close()
     assert lost == []
     assert walked >= KNOWN
 

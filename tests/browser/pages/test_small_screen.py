@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
+from tests.browser.screens import Screens
 from tests.browser.site import Site
 from tests.browser.steps.asking import say_where
 from tests.browser.steps.looking import runs_out
@@ -16,13 +17,10 @@ LONG = "Pneumonoultramicroscopicsilicovolcanoconiosis" * 4
 
 
 @pytest.fixture
-def phone(chromium: Browser, site: Site) -> Iterator[Page]:
-    context = chromium.new_context(viewport={"width": 390, "height": 844})
-    page = context.new_page()
-    page.set_default_timeout(20_000)
-    site.sign_in(page, "technician")
-    yield page
-    context.close()
+def phone(screens: Screens, site: Site) -> Iterator[Page]:
+    with screens.one({"width": 390, "height": 844}) as page:
+        site.sign_in(page, "technician")
+        yield page
 
 
 def ask(page: Page, site: Site, words: str) -> str:

@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from playwright.sync_api import Browser, Page, expect
+from playwright.sync_api import Page, expect
 
+from tests.browser.screens import Screens
 from tests.browser.site import Site
 
 KEY_DELAY_MS = 2
@@ -24,8 +25,7 @@ def begin(site: Site, page: Page, code: str) -> str:
 
 def scan(page: Page, words: str) -> None:
     """A scan into the page of a build, without looking where the focus is."""
-    page.keyboard.type(words, delay=KEY_DELAY_MS)
-    page.keyboard.press("Enter")
+    page.keyboard.type(f"{words}\n", delay=KEY_DELAY_MS)
 
 
 def write(page: Page, words: str) -> None:
@@ -60,11 +60,14 @@ def sign(page: Page) -> str:
 
 
 @contextmanager
-def another(chromium: Browser, site: Site, account: str, **options: object) -> Iterator[Page]:
+def another(
+    screens: Screens,
+    site: Site,
+    account: str,
+    size: dict[str, int] | None = None,
+    **options: object,
+) -> Iterator[Page]:
     """A second person at a second screen."""
-    context = chromium.new_context(**{"viewport": {"width": 1024, "height": 768}, **options})  # type: ignore[arg-type]
-    page = context.new_page()
-    page.set_default_timeout(20_000)
-    site.sign_in(page, account)
-    yield page
-    context.close()
+    with screens.one(size or {"width": 1024, "height": 768}, **options) as page:
+        site.sign_in(page, account)
+        yield page

@@ -27,7 +27,8 @@ from catalog.units import (
     show_weight,
 )
 
-REFEREE = pint.UnitRegistry(non_int_type=Fraction)
+REFEREE = pint.LazyRegistry(kwargs={"non_int_type": Fraction})
+"""Made when it is first asked: every worker reads this file, one asks."""
 
 LENGTHS = [
     ('6 11/16"', "169.862"),

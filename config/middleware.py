@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Callable, Iterable
+from contextlib import nullcontext
 from urllib.parse import urlsplit
 
 from django.conf import settings
@@ -16,6 +17,7 @@ from django.template.loader import render_to_string
 from django.urls import reverse
 from django.utils.cache import add_never_cache_headers
 
+from assembly.judging.facts_from_catalog import the_same_department
 from catalog import throttle
 from config import typed
 
@@ -117,6 +119,17 @@ class NothingKept:
         if "Cache-Control" not in answer.headers:
             add_never_cache_headers(answer)
         return answer
+
+
+class OneDepartment:
+    """All of a page that is only read starts from the same policy, supplies and cycles."""
+
+    def __init__(self, get_response: Callable[[HttpRequest], HttpResponse]) -> None:
+        self.get_response = get_response
+
+    def __call__(self, request: HttpRequest) -> HttpResponse:
+        with the_same_department() if request.method in ("GET", "HEAD") else nullcontext():
+            return self.get_response(request)
 
 
 class NotTooManyWords:

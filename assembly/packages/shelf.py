@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
 from typing import Any
 
 from django.db.models import Count, Exists, F, Min, OuterRef, QuerySet, Value
 from django.db.models.functions import Coalesce, Least
+from django.utils import timezone
 
 from assembly.ledger import Refused, begin, inside, lock, lock_one, note, verb, write
 from assembly.models import (
@@ -27,6 +30,7 @@ from assembly.packages.standing import (
     check_here,
     check_may_go,
     may_go,
+    may_go_words,
     standing_as,
     with_standing,
 )
@@ -177,8 +181,14 @@ def not_promised(packages: QuerySet[Package]) -> QuerySet[Package]:
 def to_be_had() -> QuerySet[Package]:
     """Packages on the shelf that may go, of nothing that is out of use, and that no request was
     promised."""
-    found = may_go().filter(shelved__state=ShelfState.ON_SHELF).exclude(instrument__retired=True)
-    return not_promised(found)
+    return _to_be_had(may_go_words(), timezone.localdate()).all()
+
+
+@lru_cache(maxsize=4)
+def _to_be_had(words: tuple[Word, ...], today: date) -> QuerySet[Package]:
+    """Put together once a day: that takes longer than the database to answer. Never evaluated."""
+    found = standing_as(*words).filter(shelved__state=ShelfState.ON_SHELF)
+    return not_promised(found.exclude(instrument__retired=True))
 
 
 def oldest(number: str) -> Package | None:
@@ -281,7 +291,7 @@ def stock(pks: Iterable[int]) -> list[Stock]:
     lying = lying_singles(instrument__in=numbers)
     found = Instrument.objects.select_related("stock_level").in_bulk(numbers)
     return [
-        Stock(found[pk], _count(lying, pk), _level(found[pk]), _in_words(lying.get(pk, {}).items()))
+        Stock(found[pk], _count(lying, pk), _level(found[pk]), in_words(lying.get(pk, {}).items()))
         for pk in numbers
     ]
 
@@ -306,14 +316,15 @@ def _level(instrument: Instrument) -> int | None:
 
 
 def place_words(packages: QuerySet[Package]) -> str:
-    """Places with counts, as people read them: ``A1 (2), B3 (1)``."""
+    """Where these packages lie, as people read it."""
     found = (
         packages.order_by("shelved__place__code")
         .values_list("shelved__place__code")
         .annotate(count=Count("pk", distinct=True))
     )
-    return _in_words(found)
+    return in_words(found)
 
 
-def _in_words(places: Iterable[tuple[str, int]]) -> str:
+def in_words(places: Iterable[tuple[str, int]]) -> str:
+    """Codes of places with their counts: ``A1 (2), B3 (1)``."""
     return ", ".join(f"{code} ({count})" for code, count in sorted(places))

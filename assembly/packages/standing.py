@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from datetime import date
+from functools import lru_cache
 
 from django.db import models
 from django.db.models import (
@@ -214,6 +216,21 @@ def with_standing(packages: QuerySet[Package]) -> QuerySet[Package]:
     ``of_another`` is what was wrong with another package of its load, and may be with this one,
     until somebody has looked into it.
     """
+    return _with_standing(packages, asks_for_release())
+
+
+def every_with_standing() -> QuerySet[Package]:
+    """Every package, read with standing."""
+    return _every_with_standing(asks_for_release()).all()
+
+
+@lru_cache(maxsize=2)
+def _every_with_standing(asks: bool) -> QuerySet[Package]:
+    """Put together once, as :func:`_standing_as`."""
+    return _with_standing(Package.objects.all(), asks)
+
+
+def _with_standing(packages: QuerySet[Package], asks: bool) -> QuerySet[Package]:
     said = Complaint.objects.filter(
         load__loaded__package=OuterRef("pk"), load__loaded__taken_out_at=None,
         kind__in=OF_THE_LOAD, state=Complaint.State.OPEN,
@@ -221,15 +238,21 @@ def with_standing(packages: QuerySet[Package]) -> QuerySet[Package]:
     return (
         packages.select_related("shelved__place")
         .prefetch_related("loaded__load", "steps")
-        .annotate(asks_for_release=Value(asks_for_release()),
+        .annotate(asks_for_release=Value(asks),
                   of_another=Subquery(said.order_by("pk").values("kind")[:1]))
     )  # fmt: skip
 
 
 def standing_as(*words: Word) -> QuerySet[Package]:
     """Packages that stand as one of these words: :func:`_word` in SQL, in the same order."""
+    return _standing_as(words, timezone.localdate()).all()
+
+
+@lru_cache(maxsize=32)
+def _standing_as(words: tuple[Word, ...], today: date) -> QuerySet[Package]:
+    """Put together once a day: that takes longer than the database to answer. Never evaluated."""
     inside = FilteredRelation("loaded", condition=Q(loaded__taken_out_at=None))  # one at the most
-    load, today = F("inside__load__state"), timezone.localdate()
+    load = F("inside__load__state")
     word = Case(
         When(void_at__isnull=False, then=Value(Word.VOID)),
         When(load_state__in=FAILED, then=F("load_state")),
@@ -254,7 +277,11 @@ def usable() -> QuerySet[Package]:
 
 def may_go() -> QuerySet[Package]:
     """Packages that may lie on the shelf, and leave it."""
-    return standing_as(*(word for word in _usable_words() if word != Word.HANDED_OVER))
+    return standing_as(*may_go_words())
+
+
+def may_go_words() -> tuple[Word, ...]:
+    return tuple(word for word in _usable_words() if word != Word.HANDED_OVER)
 
 
 def _usable_words() -> tuple[Word, ...]:
@@ -288,17 +315,13 @@ def check_here(package: Package) -> None:
         raise Refused(f"{package.code} {_gone_words(last)}. {ANOTHER}")
 
 
-def check_to_be_had(package: Package) -> None:
-    """Refused where it is spoiled or has left; whether it is sterile is not asked yet."""
-    now = _as_it_is(package)
-    if not now.to_be_had:
-        raise Refused(now.refusal)
+def check_to_be_had(package: Package, *, sealed: bool = False) -> None:
+    """Refused where it is spoiled or has left; whether it is sterile is not asked yet.
 
-
-def check_sealed(package: Package) -> None:
-    """Refused while it waits for its seal."""
+    ``sealed``: also refused while it waits for its seal.
+    """
     now = _as_it_is(package)
-    if now.word == Word.UNSEALED:
+    if not now.to_be_had or (sealed and now.word == Word.UNSEALED):
         raise Refused(now.refusal)
 
 
@@ -323,7 +346,7 @@ def check_may_go(package: Package) -> None:
 
 def _as_it_is(package: Package) -> Standing:
     """Read anew: what a page holds may be older than what somebody else has just done."""
-    return standing_of(with_standing(Package.objects.all()).get(pk=package.pk))
+    return standing_of(every_with_standing().get(pk=package.pk))
 
 
 # --- loads ----------------------------------------------------------------------------

@@ -24,7 +24,7 @@ from assembly.models import Build, Package, Request, RequestState
 from assembly.packages.forms import OfPackage
 from assembly.packages.recalls import notices_for
 from assembly.packages.shelf import oldest
-from assembly.packages.standing import Word, load_in, standing_of, with_standing
+from assembly.packages.standing import Word, every_with_standing, load_in, standing_of
 from assembly.persons import ASSEMBLE, SET_LEVELS, WORK, Person, person_at
 from assembly.presses import Act, Reasoned, perform, refusals, verb_page
 from assembly.requests import asking, lists, together, working
@@ -52,20 +52,21 @@ def list_page(request: HttpRequest) -> HttpResponse:
         since = lists.look(person_at(request))
     except DatabaseError:  # it can be read though nothing can be saved
         since = lists.newest_step()
-    return render(request, "assembly/requests/list.html", _list(request, since))
+    return render(request, "assembly/requests/list.html", _list(request, since, lists.seen()))
 
 
 @read_page(VIEW)
 def list_now(request: HttpRequest) -> HttpResponse:
     """The lists alone, or 204 where neither a step nor a minute passed since ``?seen=``."""
-    if request.GET.get("seen") == lists.seen():
+    seen = lists.seen()
+    if request.GET.get("seen") == seen:
         return HttpResponse(status=204)
-    context = _list(request, row_number(request.GET.get("since")))
+    context = _list(request, row_number(request.GET.get("since")), seen)
     return render(request, "assembly/requests/_list.html", context | {"polled": True})
 
 
-def _list(request: HttpRequest, since: int) -> dict[str, Any]:
-    person, seen = person_at(request), lists.seen()
+def _list(request: HttpRequest, since: int, seen: str) -> dict[str, Any]:
+    person = person_at(request)
     department = remembered(request, person)["department"]
     running, past = lists.of_department(department, person, since)
     changed = [one for one in (*running, *past) if one.changed]
@@ -99,15 +100,16 @@ def choose_department(request: HttpRequest) -> HttpResponse:
 @read_page(VIEW)
 def request_page(request: HttpRequest, pk: int) -> HttpResponse:
     """How it stands, where it could come from, what can be done, and every step."""
-    return render(request, "assembly/requests/request.html", _one(request, pk))
+    return render(request, "assembly/requests/request.html", _one(request, pk, _seen(pk)))
 
 
 @read_page(VIEW)
 def request_now(request: HttpRequest, pk: int) -> HttpResponse:
     """How it stands, or 204 where nothing happened since ``?seen=``."""
-    if request.GET.get("seen") == _seen(pk):
+    seen = _seen(pk)
+    if request.GET.get("seen") == seen:
         return HttpResponse(status=204)
-    return render(request, "assembly/requests/_request.html", _one(request, pk))
+    return render(request, "assembly/requests/_request.html", _one(request, pk, seen))
 
 
 def _seen(pk: int) -> str:
@@ -124,8 +126,7 @@ def _seen(pk: int) -> str:
     return f"{said}-{timezone.now():%H%M}"
 
 
-def _one(request: HttpRequest, pk: int) -> dict[str, Any]:
-    seen = _seen(pk)
+def _one(request: HttpRequest, pk: int, seen: str) -> dict[str, Any]:
     found = get_object_or_404(
         Request.objects.select_related(*lists.WITH, "wanted_set", "missing_in_package")
         .prefetch_related("steps"), pk=pk
@@ -162,23 +163,28 @@ def _its_packages(
     one: Request, row: lists.Row, person: Person, works: bool
 ) -> dict[str, Any]:  # fmt: skip
     """The packages that serve it, what hinders them, and which is to be fetched."""
-    held = Prefetch("package", with_standing(Package.objects.all()))
-    ties = list(one.ties.filter(let_go_at=None).prefetch_related(held))
+    packages = list(row.held) if one.running else _served(one)
     not_yet = [
-        (tied.package, standing_of(tied.package), next_of(tied.package, person))
-        for tied in (ties if one.state in working.WORKING else ())
-        if not standing_of(tied.package).may_go
+        (package, standing_of(package), next_of(package, person))
+        for package in (packages if one.state in working.WORKING else ())
+        if not standing_of(package).may_go
     ]
-    short = bool(ties) and _goes_short(one, [tied.package for tied in ties])
-    fetched = works and row.on_shelf and not one.instead_set and (short or not ties)
+    short = bool(packages) and _goes_short(one, packages)
+    fetched = works and row.on_shelf and not one.instead_set and (short or not packages)
     return {
-        "ties": [(tied.package, load_in(tied.package)) for tied in ties],
+        "ties": [(package, load_in(package)) for package in packages],
         "not_yet": not_yet,
-        "ready": ties and not not_yet,
+        "ready": packages and not not_yet,
         "short": short,
         "oldest": oldest(one.served_by) if fetched else None,
-        **_of_a_set(one, [tied.package for tied in ties]),
+        **_of_a_set(one, packages),
     }
+
+
+def _served(one: Request) -> list[Package]:
+    """The packages that a request got that has ended."""
+    held = Prefetch("package", every_with_standing())
+    return [tied.package for tied in one.ties.filter(let_go_at=None).prefetch_related(held)]
 
 
 def _of_a_set(one: Request, packages: list[Package]) -> dict[str, Any]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 
@@ -22,7 +22,7 @@ from assembly.models import (
     RequestStep,
 )
 from assembly.models.requests import HELD, RUNNING
-from assembly.packages.standing import Word, load_in, standing_of, with_standing
+from assembly.packages.standing import Word, every_with_standing, load_in, standing_of
 from assembly.persons import Person
 from assembly.requests.clocks import clock, span
 from assembly.requests.falling import Falling, counted, lying
@@ -49,7 +49,7 @@ FAR = {
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """One request as a list shows it."""
+    """One request as a list shows it; ``held`` are the packages that serve it while it runs."""
 
     request: Request
     steps: tuple[RequestStep, ...]
@@ -59,6 +59,7 @@ class Row:
     far: str = ""
     ready: Ready | None = None
     urgency: Request.Urgency = Request.Urgency.ROUTINE
+    held: tuple[Package, ...] = ()
 
     @property
     def urgent(self) -> bool:
@@ -183,9 +184,11 @@ def rows(
         )
         lies = bool(request.number) and request.served_by in there
         ready = falling.ready(request) if falling and request.running else None
-        far = _how_far(request, held.get(request.pk, []))
+        serve = tuple(held.get(request.pk, ()))
+        far = _how_far(request, serve)
         urgency = urgency_of(request, now, timing.policy) if timing else request.Urgency.ROUTINE
-        made.append(Row(request, steps, now, changed, lies, far, ready, urgency))
+        made.append(Row(request, steps, now, changed, lies, far, ready, urgency,
+                        serve))  # fmt: skip
     return made
 
 
@@ -196,12 +199,12 @@ def packages_of(requests: Iterable[Request]) -> dict[int, list[Package]]:
     if working:
         for tie in RequestPackage.objects.filter(
             request__in=working, let_go_at=None
-        ).prefetch_related(Prefetch("package", with_standing(Package.objects.all()))):
+        ).prefetch_related(Prefetch("package", every_with_standing())):
             held.setdefault(tie.request_id, []).append(tie.package)
     return held
 
 
-def _how_far(request: Request, packages: list[Package]) -> str:
+def _how_far(request: Request, packages: Sequence[Package]) -> str:
     """What became of the packages of a request in work, in words: the one that is furthest
     back, and of how many of the pieces that is said."""
     if request.state not in WORKING:

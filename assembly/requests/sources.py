@@ -8,6 +8,7 @@ What is there says when it can be where it is wanted.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import datetime
@@ -20,8 +21,8 @@ from assembly.judging.decisions import decide_for_instrument
 from assembly.models import Build, Package, Request, SetNeed, StockLevel
 from assembly.models.requests import RUNNING
 from assembly.packages.implants import numbers_in
-from assembly.packages.shelf import place_words, to_be_had
-from assembly.packages.standing import standing_of, with_standing
+from assembly.packages.shelf import in_words, lying_singles, place_words, to_be_had
+from assembly.packages.standing import every_with_standing, standing_of
 from assembly.requests.clocks import clock, span
 from assembly.requests.coming import coming, last_cycles
 from assembly.requests.timing import Timing
@@ -237,10 +238,10 @@ def _assembled(
 
 def sterile_single(instrument: Instrument) -> Source:
     """Single packages on the shelf that no request was promised."""
-    packages = to_be_had().filter(kind=Package.Kind.SINGLE, instrument=instrument)
-    count = packages.count()
+    places = lying_singles(instrument=instrument).get(instrument.pk, Counter())
+    count = places.total()
     return Source("Sterile single package", THERE if count else NONE, count,
-                  place_words(packages), "on the shelf" if count else "none on the shelf",
+                  in_words(places.items()), "on the shelf" if count else "none on the shelf",
                   instrument.item_number)  # fmt: skip
 
 
@@ -269,9 +270,11 @@ def _promised(instrument: Instrument) -> int:
     itself = Q(instrument=instrument, instead=None, instead_set=None)
     found = Request.objects.filter(itself | Q(instead=instrument), state__in=WORKING)
     needs = {State.TAKEN: 0, State.PACKING: 0}
-    held = Prefetch("ties__package", with_standing(Package.objects.all()))
+    held = Prefetch("ties__package", every_with_standing())
     for one in found.prefetch_related(held):
         needs[State(one.state)] += _still_needed(one)
+    if not needs[State.TAKEN]:
+        return needs[State.PACKING]
     on_shelf = to_be_had().filter(kind=Package.Kind.SINGLE, instrument=instrument).count()
     return needs[State.PACKING] + max(0, needs[State.TAKEN] - on_shelf)
 
@@ -289,10 +292,10 @@ def packed_sets(wanted: InstrumentSet) -> Source:
     """Packages of the wanted set on the shelf."""
     packages = to_be_had().filter(kind=Package.Kind.SET, build__instrument_set=wanted)
     whole = sum(1 for one in packages if not one.shortages)
-    count = packages.count()
+    count = len(packages)
     words = f"{whole} complete, {count - whole} with shortages" if count else "none on the shelf"
-    return Source("Set on the shelf", THERE if count else NONE, count, place_words(packages),
-                  words, wanted.code)  # fmt: skip
+    return Source("Set on the shelf", THERE if count else NONE, count,
+                  place_words(packages) if count else "", words, wanted.code)  # fmt: skip
 
 
 def complete_sets(

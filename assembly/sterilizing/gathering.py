@@ -22,7 +22,6 @@ from assembly.ledger import (
 )
 from assembly.models import Load, LoadedPackage, LoadState, Package
 from assembly.packages.standing import (
-    check_sealed,
     check_to_be_had,
     load_of,
     packages_in,
@@ -125,8 +124,7 @@ def add(person: Person, pk: int, package: Package, key: str) -> Load:
         return load
     if held:
         raise Refused(_held_elsewhere(package, held))
-    check_to_be_had(package)
-    check_sealed(package)
+    check_to_be_had(package, sealed=True)
     if hasattr(package, "shelved"):
         raise Refused(f"{package.code} lies at {package.shelved.place}. What was put away is not "
                       "sterilized again as it is: void it and pack it anew.")  # fmt: skip

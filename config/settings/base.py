@@ -49,6 +49,7 @@ MIDDLEWARE = [
     "config.middleware.SignInWholePage",
     "config.middleware.SaidWhyNot",
     "config.middleware.NotTooManyWords",
+    "config.middleware.OneDepartment",
     "django.contrib.auth.middleware.LoginRequiredMiddleware",
     "django.contrib.messages.middleware.MessageMiddleware",
     "django.middleware.clickjacking.XFrameOptionsMiddleware",

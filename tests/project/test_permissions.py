@@ -24,6 +24,7 @@ MOVED, FORBIDDEN, NO_SUCH_METHOD = 301, 403, 405
 def turned_away(client: Client, method: str, path: str, sent: dict[str, str]) -> bool:
     """Whether somebody is refused, or sent to sign in."""
     same = Client()
+    same.handler = client.handler  # whose middleware is there already
     same.cookies = SimpleCookie(client.cookies.output(header="", sep=";"))  # may be signed out
     answer = getattr(same, method)(path, sent)
     answer.close()  # a print run's file is open until then

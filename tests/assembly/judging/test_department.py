@@ -8,11 +8,12 @@ from datetime import date
 
 import pytest
 from django.db import connection, transaction
+from django.test import Client
 from django.test.utils import CaptureQueriesContext
 from django.utils import timezone
 
 from assembly.judging.decisions import decide_for_instrument
-from assembly.judging.facts_from_catalog import department
+from assembly.judging.facts_from_catalog import department, the_same_department
 from assembly.models import Basis, PolicyOverride
 from catalog import models
 from catalog.models import Pouch
@@ -90,6 +91,24 @@ def test_what_stands_is_asked_for_with_one_query(django_assert_num_queries: Call
     assert here.policy(date(2026, 1, 1)) is here.policy(date(2026, 1, 1))
     with django_assert_num_queries(1):
         assert department().stock is here.stock
+
+
+def test_while_a_page_is_read_it_is_asked_for_once(
+    django_assert_num_queries: Callable, technician: Client
+) -> None:
+    with the_same_department(), django_assert_num_queries(1):
+        assert department() is department()
+    make.Pouch(code="P-1")
+    with the_same_department():
+        before = department()
+        make.Pouch(code="P-2")
+        assert department() is before
+    assert [one.code for one in department().stock] == ["P-1", "P-2"]
+    with CaptureQueriesContext(connection) as asked:
+        technician.get("/bench/")
+    assert [one["sql"] for one in asked if Basis._meta.db_table in one["sql"]] == [
+        f'SELECT word FROM "{Basis._meta.db_table}"'
+    ]
 
 
 def test_a_decision_follows_the_stock() -> None:

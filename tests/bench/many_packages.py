@@ -47,6 +47,7 @@ class Department:
         self.spans = {model: _last(model) - last for model, last in before.items()
                       if _last(model) > last}  # fmt: skip
         self._move_back(before)
+        self._swept("VACUUM")
         seal_all()
         self.rows = {model: _rows(model, before[model]) for model in self.spans}
 

@@ -82,6 +82,12 @@ def test_what_is_too_long_lies_diagonally_alone():
     check(found)
 
 
+def test_what_lies_diagonally_reaches_along_and_across():
+    """By hand at 30°: 200 cos + 50 sin = 198.2 and 200 sin + 50 cos = 143.3 mm."""
+    place = Place(block(1, 200, 50), 0, 0, angle=math.radians(30))
+    assert (place.length, place.width) == pytest.approx((198.205, 143.301), abs=0.001)
+
+
 def test_what_goes_in_at_no_angle_is_left_over():
     assert [one.key for one in arrange([block(1, 530, 20)], ROOM, 0).over] == ["001"]
 

@@ -217,6 +217,15 @@ def test_an_outline_that_is_not_known_says_so_in_the_drawing(supply: Pouch | Wra
         assert any("outline not known" in one for one in words) is said
 
 
+@pytest.mark.parametrize("supply", [POUCH, ROLL, WRAP, BOX], ids=lambda supply: supply.code)
+def test_all_of_a_drawing_lies_on_its_sheet(supply: Pouch | Wrap) -> None:
+    drawn = scene(supply)
+    assert drawn
+    shapes = [_box(one, drawn.lettering) if isinstance(one, Text) else _line(one)
+              for one in drawn.shapes]  # fmt: skip
+    assert shapely.box(0, 0, drawn.width, drawn.height).covers(shapely.GeometryCollection(shapes))
+
+
 SIZES = st.tuples(st.floats(20, 500), st.floats(4, 200), st.floats(1, 60))
 
 

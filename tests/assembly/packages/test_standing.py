@@ -68,31 +68,37 @@ def every_package() -> None:
     del values["id"]
     now, place, today = timezone.now(), ask.a_place(), timezone.localdate()
     in_state = {state: _load(state) for state in LoadState}
-    every = product((0, 1), LOADS, SHELF, DAYS, (0, 1))
-    for number, (void, load, lies, day, sealed) in enumerate(every):
-        values |= {
+    every = list(product((0, 1), LOADS, SHELF, DAYS, (0, 1)))
+    kept = KeptDecision.objects.bulk_create(KeptDecision(body={}) for _ in every)
+    packages = Package.objects.bulk_create(
+        Package(**values | {
             "key": f"copy-key-{number}", "code": package_code(90_000 + number),
             "use_by": None if day is None else today + timedelta(days=day),
             "void_at": now if void else None, "void_reason": "torn" if void else "",
             "sealed_at": now if sealed else None,
             "here": not void and lies in (None, "picked up", ShelfState.ON_SHELF),
-            "decided_id": KeptDecision.objects.create(body={}).pk,
-        }  # fmt: skip
-        package = Package.objects.create(**values)
+            "decided_id": kept[number].pk,
+        })
+        for number, (void, _, lies, day, sealed) in enumerate(every)
+    )  # fmt: skip
+    loaded, moves, shelved = [], [], []
+    for package, (_, load, lies, _, _) in zip(packages, every, strict=True):
         if load:
             out = load == "taken out"
-            LoadedPackage.objects.create(
+            loaded.append(LoadedPackage(
                 load=in_state[LoadState.GATHERING if out else LoadState(load)], package=package,
                 added_by="Tam", added_at=now, taken_out_at=now if out else None,
-            )  # fmt: skip
+            ))  # fmt: skip
         if lies:
             state = ShelfState.ON_SHELF if lies == "picked up" else ShelfState(lies)
             at_place = place if state == ShelfState.ON_SHELF else None
-            ShelfMove(
-                package=package, number=1, state=state, place=at_place, by="Tam", at=now
-            ).save()
+            moves.append(ShelfMove(package=package, number=1, state=state, place=at_place,
+                                   by="Tam", at=now))  # fmt: skip
             if lies != "picked up":
-                Shelved.objects.create(package=package, state=state, place=at_place, since=now)
+                shelved.append(Shelved(package=package, state=state, place=at_place, since=now))
+    LoadedPackage.objects.bulk_create(loaded)
+    ShelfMove.objects.bulk_create(moves)
+    Shelved.objects.bulk_create(shelved)
 
 
 def _load(state: LoadState) -> Load:

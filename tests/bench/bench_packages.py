@@ -1,8 +1,9 @@
 """Bytes a package, and pages among many: ``python -m tests.bench.bench_packages 20000``.
 
-On SQLite, and on PostgreSQL where it is there. With a second number, the pages that ask for one
-package, set or code, among so many packages and then among so many:
-``python -m tests.bench.bench_packages 2000 200000``; the least of nine, in ms by the clock.
+On SQLite, and on PostgreSQL where it is there; after ``--on postgresql`` on that alone. With a
+second number, the pages that ask for one package, set or code, among so many packages and then
+among so many: ``python -m tests.bench.bench_packages 2000 200000``; the least of nine, in ms by the
+clock.
 """
 
 from __future__ import annotations
@@ -108,14 +109,17 @@ def measure(counts: list[int]) -> None:
                   f"(goal {MOST_TIMES})")  # fmt: skip
 
 
-def beside(module: str, counts: list[str]) -> None:
-    """Measured in databases of its own, in a process each: SQLite, then PostgreSQL."""
+def beside(module: str, given: list[str]) -> None:
+    """Measured in databases of its own, in a process each: SQLite, then PostgreSQL; or the one that
+    is named after ``--on``."""
+    on, counts = (given[1], given[2:]) if given[0] == "--on" else ("", given)
     command = [sys.executable, "-m", module, "--here", *counts]
     env = {"DJANGO_SETTINGS_MODULE": "config.settings.test", **os.environ}
-    with tempfile.TemporaryDirectory() as folder:
-        url = f"sqlite:///{Path(folder) / 'packages.sqlite3'}"
-        subprocess.run(command, check=True, env=env | {"DATABASE_URL": url})
-    if machine.has("PostgreSQL"):
+    if on != "postgresql":
+        with tempfile.TemporaryDirectory() as folder:
+            url = f"sqlite:///{Path(folder) / 'packages.sqlite3'}"
+            subprocess.run(command, check=True, env=env | {"DATABASE_URL": url})
+    if on != "sqlite" and machine.has("PostgreSQL"):
         with postgres.server() as url:
             subprocess.run(command, check=True, env=env | {"DATABASE_URL": url})
 

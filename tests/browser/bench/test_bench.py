@@ -47,12 +47,6 @@ def test_a_whole_set_by_scanner_alone(page: Page, building: str) -> None:
     assert do.sign(page).startswith("PK-")
 
 
-def test_a_scan_is_taken_wherever_the_focus_is(page: Page, building: str) -> None:
-    page.evaluate("document.activeElement.blur()")
-    do.scan(page, "BT-03")
-    do.pieces_in(page, 1)
-
-
 def test_scans_faster_than_the_server_are_all_counted(page: Page, building: str) -> None:
     for code in ("BT-01", "BT-02", "BT-03", "BT-04", "BT-05"):
         do.scan(page, code)
@@ -166,19 +160,17 @@ def test_a_damaged_piece_needs_a_reason(page: Page, building: str) -> None:
     do.said(page, "The damaged piece goes to repair")
 
 
-def test_undo_takes_the_last_step_back(page: Page, building: str) -> None:
-    do.scan(page, "BT-01")
-    do.pieces_in(page, 1)
-    expect(page.locator("#undo")).to_contain_text("Bench forceps no. 1")
-    page.keyboard.press("F2")
-    do.pieces_in(page, 0)
-
-
-def test_a_reload_loses_nothing(page: Page, building: str) -> None:
+def test_a_scan_is_taken_without_the_focus_outlives_a_reload_and_is_undone(
+    page: Page, building: str
+) -> None:
+    page.evaluate("document.activeElement.blur()")
     do.scan(page, "BT-01")
     do.pieces_in(page, 1)
     page.reload()
     do.pieces_in(page, 1)
+    expect(page.locator("#undo")).to_contain_text("Bench forceps no. 1")
+    page.keyboard.press("F2")
+    do.pieces_in(page, 0)
 
 
 def test_a_set_goes_with_a_shortage_it_may_go_with(site: Site, page: Page) -> None:
@@ -215,33 +207,22 @@ def test_a_set_over_its_rules_goes_by_a_coordinators_override_only(site: Site, p
     assert ": ACCEPTED BY Bea Hartsop" in page.inner_text("main")
 
 
-def test_a_set_changes_hands_and_the_first_holder_sees_it(
+def test_a_set_on_two_screens_is_counted_asked_for_passed_on_and_taken_over(
     site: Site, page: Page, building: str, screens: Screens
 ) -> None:
+    """Each sees what the other does."""
     with do.another(screens, site, "second") as other:
         other.goto(building)
         expect(other.locator(".holder")).to_contain_text("Tam Birkett holds this set")
-        other.get_by_role("button", name="Take it over").click()
-        expect(page.locator(".holder")).to_contain_text("Ida Crow holds this set")
-
-
-def test_who_asks_is_seen_by_the_holder_who_hands_it_over(
-    site: Site, page: Page, building: str, screens: Screens
-) -> None:
-    with do.another(screens, site, "second") as other:
-        other.goto(building)
+        do.scan(page, "BT-01")
+        do.pieces_in(other, 1)
         other.get_by_role("button", name="Ask for it").click()
         page.get_by_role("button", name="Pass it on").click()
         expect(other.locator("#scan")).to_be_visible()
-
-
-def test_a_second_screen_sees_what_is_counted(
-    site: Site, page: Page, building: str, screens: Screens
-) -> None:
-    with do.another(screens, site, "technician") as other:
-        other.goto(building)
-        do.scan(page, "BT-01")
-        do.pieces_in(other, 1)
+        expect(page.locator(".holder")).to_contain_text("Ida Crow holds this set")
+        page.get_by_role("button", name="Take it over").click()
+        expect(page.locator("#scan")).to_be_visible()
+        expect(other.locator(".holder")).to_contain_text("Tam Birkett holds this set")
 
 
 def small(page: Page, selector: str, least: float) -> list[str]:

@@ -65,7 +65,9 @@ def test_a_package_goes_in_with_one_press_from_its_page(site: Site, page: Page) 
     expect(page.get_by_role("link", name=code)).to_be_visible()
 
 
-def test_a_check_answered_no_keeps_the_load(site: Site, page: Page) -> None:
+def test_a_check_answered_no_keeps_the_load_and_enter_in_the_reason_does_not_release_it(
+    site: Site, page: Page
+) -> None:
     site.sign_in(page, "technician")
     code, method = pack(page, site, ITEM)
     do.begin(page, site, do.sterilizer_for(method), method)
@@ -74,14 +76,6 @@ def test_a_check_answered_no_keeps_the_load(site: Site, page: Page) -> None:
     page.locator(".yes-no label:has(input[value=no])").nth(2).click()
     page.get_by_role("button", name="Release", exact=True).click()
     expect(page.get_by_role("alert")).to_contain_text("A wet package is contaminated")
-
-
-def test_enter_in_the_reason_against_it_does_not_release(site: Site, page: Page) -> None:
-    site.sign_in(page, "technician")
-    code, method = pack(page, site, ITEM)
-    do.begin(page, site, do.sterilizer_for(method), method)
-    do.put_in(page, code)
-    page.locator("button[value=start]").click()
     do.all_yes(page)
     page.locator("summary", has_text="It is not released").click()
     page.fill("#held-reason", "a wet pouch found")

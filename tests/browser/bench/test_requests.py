@@ -67,6 +67,7 @@ def test_from_the_request_to_the_hand_over_by_three_persons(
     ask(phone, site, "long Metz", "HF-1042")
     stands = phone.locator(".how-it-stands .lead")
     expect(stands).to_contain_text("Asked")
+    assert violations(phone) == []
     number = phone.url.rstrip("/").rpartition("/")[2]
     page.locator(f"[aria-label='Take request {number} and pack it']").click()
     page.wait_for_url(f"**/requests/{number}/pack/")
@@ -183,11 +184,6 @@ def test_a_request_asks_for_no_news_while_somebody_types_or_nobody_looks(
     with phone.expect_response("**/now/**"):
         phone.clock.run_for(5_000)
     phone.close()
-
-
-def test_a_request_is_accessible(site: Site, phone: Page) -> None:
-    ask(phone, site, "Kelly", "HF-1126")
-    assert violations(phone) == []
 
 
 def test_a_set_gets_its_pieces_back_in_part(site: Site, page: Page, phone: Page) -> None:

@@ -139,16 +139,12 @@ def test_a_scan_of_its_label_says_that_it_is_sealed(hands: Counted) -> None:
     assert hands.page.url.endswith(f"/packages/{code}/")
 
 
-def test_all_of_it_stands_on_the_first_screen(site: Site, hands: Counted) -> None:
+def test_all_of_it_stands_on_the_first_screen_in_few_words(site: Site, hands: Counted) -> None:
     hands.page.goto(f"{site.address}/instruments/{ORDINARY}/")
     for part in ("h1", ".verdict", "svg.scene", ".check-group >> nth=-1", ".main-act:visible"):
         box = hands.page.locator(part).bounding_box()
         assert box and box["y"] + box["height"] <= FIRST_SCREEN["height"], part
     assert hands.page.locator(".check").count() == 6
-
-
-def test_its_words_are_few(site: Site, hands: Counted) -> None:
-    hands.page.goto(f"{site.address}/instruments/{ORDINARY}/")
     assert len(hands.page.inner_text("body").split()) <= MOST_WORDS
 
 

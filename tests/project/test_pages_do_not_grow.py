@@ -13,7 +13,7 @@ from django.test import Client
 from assembly.models import Package
 from assembly.packages import lots, shelf
 from catalog.models import Instrument
-from tests.bench.many_packages import Department
+from tests.bench.desk.many_packages import Department
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import loads

@@ -19,7 +19,7 @@ from assembly.models import Package, Request, RequestPackage, Shortfall
 from assembly.packages import lots, shelf
 from catalog.pages import records
 from tests import plans
-from tests.bench.many_packages import Department
+from tests.bench.desk.many_packages import Department
 from tests.conftest import kept_meanwhile
 from tests.factories import bench as at
 from tests.factories import catalog as make

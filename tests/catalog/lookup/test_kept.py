@@ -19,7 +19,7 @@ from catalog.lookup.finding import find
 from catalog.lookup.kept import names_of
 from catalog.lookup.words.query import read_query
 from catalog.models import Instrument
-from tests.bench import bench_lookup
+from tests.bench.desk import lookup as department
 from tests.factories import catalog as make
 
 pytestmark = pytest.mark.django_db
@@ -94,13 +94,13 @@ def test_names_that_did_not_change_are_not_read_again() -> None:
 
 def test_many_in_bulk_as_the_bench_of_the_look_up_makes_them() -> None:
     assert guessed("needel holder") == []
-    bench_lookup.fill(40)
+    department.fill(40)
     assert "needle holder" in guessed("needel holder")[0] and find("needel holder").guessed
 
 
 def test_the_first_of_many_are_the_first_of_all(monkeypatch: pytest.MonkeyPatch) -> None:
     """The database is asked about few of them, and about those called so as a whole."""
-    bench_lookup.fill(60)
+    department.fill(60)
     make.Instrument(item_number="ZZ-1", name="Grasper", also_known_as="x; needle holder; Retractor")
     make.Instrument(item_number="ZZ-2", name="Scissors")
     monkeypatch.setattr(matching, "FEW", 8)

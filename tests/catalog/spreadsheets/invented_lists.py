@@ -2,7 +2,7 @@
 short, misspelt; with and without units; none, one or two rows of headings; in any order of columns.
 
 The words are ordinary ones of the trade; which are put together, and how they are damaged, is left
-to the seed. With each list comes the truth, as ``tests.bench.bench_lists`` knows it.
+to the seed. With each list comes the truth, as ``tests.bench.lists.judged`` knows it.
 """
 
 from __future__ import annotations

@@ -1,6 +1,6 @@
 """What was never seen is understood or asked: lists made by rule are never silently wrong.
 
-The floor is what was measured, rounded down; ``python -m tests.bench.bench_invented`` prints the
+The floor is what was measured, rounded down; ``python -m tests.bench.lists.invented`` prints the
 figures, and every list that is not right at once.
 """
 
@@ -18,7 +18,7 @@ from catalog.spreadsheets.cells.report import Question, Report
 from catalog.spreadsheets.checking.answers import answered, given
 from catalog.spreadsheets.checking.proposing import propose
 from catalog.spreadsheets.evidence.known import FOLDS, on_record
-from tests.bench.bench_lists import ASKED, AT_ONCE, GIVEN_UP, WRONG
+from tests.bench.lists.judged import ASKED, AT_ONCE, GIVEN_UP, WRONG
 from tests.catalog.spreadsheets.invented_lists import SIZES, Invented, invented, misleading
 
 pytestmark = pytest.mark.unmeasured

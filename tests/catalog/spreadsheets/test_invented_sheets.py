@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 from catalog.spreadsheets.batches.applying import KindUnknown, check_workbook
 from catalog.spreadsheets.cells.report import Report
-from tests.bench.bench_lists import ASKED, AT_ONCE, GIVEN_UP, WRONG
+from tests.bench.lists.judged import ASKED, AT_ONCE, GIVEN_UP, WRONG
 from tests.catalog.spreadsheets.invented_sheets import InventedSheets, invented_sheets
 
 FILES = 60

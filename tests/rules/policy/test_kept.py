@@ -14,7 +14,7 @@ from assembly.rules.facts.question import Question
 from assembly.rules.policy import kept as keeping
 from assembly.rules.policy.kept import kept
 from assembly.rules.policy.values import Policy, default_policy
-from tests.bench.bench_decisions import single
+from tests.bench.rules.decisions import single
 from tests.rules.computing.catalogue_facts import PROGRAMMES, instrument, pouches
 from tests.rules.given import rolls, wrap
 
@@ -74,5 +74,5 @@ def test_a_decision_is_the_same_the_second_time_and_with_a_policy_that_kept_noth
 
 
 def test_a_decision_stays_near_the_bare_comparisons() -> None:
-    """Measured at 139 times (it was 673): ``tests/bench/bench_decisions.py``, goal 150."""
+    """Measured at 139 times (it was 673): ``tests/bench/rules/decisions.py``, goal 150."""
     assert single(instruments=10, runs=5) < 300

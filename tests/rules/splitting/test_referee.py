@@ -1,6 +1,6 @@
 """The split against OR-tools' CP-SAT, which shares nothing with it: equal in all that it proves.
 
-Its answers are kept, as it takes 30 MB; ``python -m tests.bench.referee`` asks it again.
+Its answers are kept, as it takes 30 MB; ``python -m tests.bench.rules.referee`` asks it again.
 """
 
 from __future__ import annotations

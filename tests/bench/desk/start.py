@@ -1,4 +1,4 @@
-"""What a command that only reads takes beside Django itself: ``python -m tests.bench.bench_start``.
+"""What a command that only reads takes beside Django itself: ``python -m tests.bench.desk.start``.
 
 Seconds of processor time of a process of its own, user and system, the least of seven; the bare
 process does ``django.setup()`` with our settings and ends. On the demo's catalog.

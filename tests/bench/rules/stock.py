@@ -1,6 +1,6 @@
 """What to stock: 5,000 singles against 24 and 200 sizes, the curve to 8, against HiGHS (scipy).
 
-Run as ``PYTHONPATH=. python tests/bench/bench_stock.py`` after ``pip install -e '.[bench]'``. Both
+Run as ``PYTHONPATH=. python tests/bench/rules/stock.py`` after ``pip install -e '.[bench]'``. Both
 are given the same patterns, and HiGHS for each number of sizes the textbook model: a size held or
 not, each pattern served by sizes that are held. It ends with 1 where the two differ.
 """

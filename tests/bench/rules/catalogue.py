@@ -1,6 +1,6 @@
 """100,000 instruments x 60 pouches: equality with the scalar rules, time, ratio to bare numpy.
 
-Run as ``PYTHONPATH=. python tests/bench/bench_catalogue.py``; ``--equal N`` sets how many
+Run as ``PYTHONPATH=. python tests/bench/rules/catalogue.py``; ``--equal N`` sets how many
 instruments are held against the scalar rules (100,000 x 3 pouches by default).
 """
 

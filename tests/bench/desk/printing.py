@@ -1,6 +1,6 @@
 """Print runs against the same pages drawn with the bare PDF library.
 
-``python -m tests.bench.bench_print [sets] [labels]``; 500 sets of 40 lines and 5,000 labels
+``python -m tests.bench.desk.printing [sets] [labels]``; 500 sets of 40 lines and 5,000 labels
 when nothing is said. Every call that our drawing makes of the library is written down in a
 first run and then made again on a bare canvas, with no measuring, wrapping or checking:
 that is the time to beat. What is to be printed is made beforehand. Both are timed (processor
@@ -116,7 +116,7 @@ def timed(work: Callable[[], object]) -> float:
 
 def most_memory(name: str, count: int) -> str:
     """The most memory that a process of its own holds while it writes the run, in words."""
-    command = [sys.executable, "-m", "tests.bench.bench_print", "--memory", name, str(count)]
+    command = [sys.executable, "-m", "tests.bench.desk.printing", "--memory", name, str(count)]
     return subprocess.run(command, check=True, capture_output=True, text=True).stdout.strip()
 
 

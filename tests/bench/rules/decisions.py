@@ -1,6 +1,6 @@
 """One decision beside the bare comparisons, and many sets beside an older commit.
 
-``python -m tests.bench.bench_decisions`` decides instruments against 60 pouches, each for the
+``python -m tests.bench.rules.decisions`` decides instruments against 60 pouches, each for the
 first time, and compares with the same comparisons written out in bare Python. With ``--against``
 a checkout (``git worktree add ../old ca2c330``), the sets of ``decided_sets`` are decided in both.
 Processor time, least of several.

@@ -1,6 +1,6 @@
 """How many spreadsheets of a folder are understood: at once, after questions, not, or wrongly.
 
-Run as ``python -m tests.bench.bench_lists FOLDER``. The folder holds the files and a
+Run as ``python -m tests.bench.lists.judged FOLDER``. The folder holds the files and a
 ``truth.json``: file name to ``kind``, ``columns`` (column key to letters) and ``rows`` of a list
 of instruments, ``sets`` (code, name, lines) of count sheets, and ``needs``, the questions that
 nobody could answer from the file, in words; without them a set without a code needs one. Every

@@ -2,7 +2,7 @@
 
 Development only (``pip install -e '.[bench]'``). It shares nothing with our search: units are
 0 or 1 in each tray, and the solver proves the least number of trays and the lightest heaviest.
-Run as ``python -m tests.bench.referee`` it writes anew what the tests keep of its answers.
+Run as ``python -m tests.bench.rules.referee`` it writes anew what the tests keep of its answers.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from tests.rules.splitting import drawn
 Size = tuple[int, int]
 """Weight and area, whole numbers of any unit."""
 SECONDS = 10.0
-KEPT = Path(__file__).parents[1] / "rules" / "cases" / "proved_splits.toml"
+KEPT = Path(__file__).parents[2] / "rules" / "cases" / "proved_splits.toml"
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,7 +120,7 @@ def main() -> None:
                                  [drawn.ALLOWED[cycles] for _, cycles in lines]))
                   for lines in mixed],
     }  # fmt: skip
-    about = f"# Proved by CP-SAT of OR-tools {__version__}, written by tests.bench.referee"
+    about = f"# Proved by CP-SAT of OR-tools {__version__}, written by tests.bench.rules.referee"
     KEPT.write_text("\n".join([about, *(f"{key} = {found}" for key, found in kept.items()), ""]))
 
 

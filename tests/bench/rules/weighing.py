@@ -1,6 +1,6 @@
 """Time of the weigh-check against trying every combination, which finds the same.
 
-Run as ``PYTHONPATH=. python tests/bench/bench_weighing.py``. Processor seconds; one piece of an
+Run as ``PYTHONPATH=. python tests/bench/rules/weighing.py``. Processor seconds; one piece of an
 invented set is missing, a scale of 1 g, copies that differ by 1 %.
 """
 

@@ -1,7 +1,7 @@
 """How many actions, and how long: a single pouch and a set of ten lines, in a real browser.
 
 An action is a scan, a tap or a press; what is typed is as fast as a scanner types. Run as
-``PYTHONPATH=. python -m tests.bench.bench_actions``. Goals: a single pouch in 5 actions, a
+``PYTHONPATH=. python -m tests.bench.desk.actions``. Goals: a single pouch in 5 actions, a
 line of a set in 1.
 """
 

@@ -1,4 +1,4 @@
-"""Bytes and time of the largest pages, plain and compressed: ``python -m tests.bench.bench_pages``.
+"""Bytes and time of the largest pages, plain and compressed: ``python -m tests.bench.desk.pages``.
 
 Where there are so many of everything: 40, or as many as are named. The least of five, in ms of
 processor time.

@@ -1,4 +1,4 @@
-"""The chain of digests among many packages: ``python -m tests.bench.bench_chain 20000``.
+"""The chain of digests among many packages: ``python -m tests.bench.desk.chain 20000``.
 
 How long all of it takes to verify, what an entry takes on the disk, and what recording a package
 costs more: with guards than without, and while somebody else seals. On SQLite, and on PostgreSQL
@@ -14,7 +14,7 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from typing import Any
 
-from tests.bench.bench_packages import beside
+from tests.bench.desk.packages import beside
 
 PACKED = 40
 MOST_BYTES = 100
@@ -78,7 +78,7 @@ def measure(count: int) -> None:
     from catalog.chain import guards, verifying
     from catalog.models import ChainSeal
     from config import demo
-    from tests.bench.many_packages import Department, of_the_demo
+    from tests.bench.desk.many_packages import Department, of_the_demo
 
     call_command("migrate", verbosity=0)
     demo.load(lambda _: None, day=False)
@@ -105,4 +105,4 @@ if __name__ == "__main__":
     if sys.argv[1:2] == ["--here"]:
         measure(int(sys.argv[2]))
     else:
-        beside("tests.bench.bench_chain", sys.argv[1:] or ["20000"])
+        beside("tests.bench.desk.chain", sys.argv[1:] or ["20000"])

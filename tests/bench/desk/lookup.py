@@ -1,4 +1,4 @@
-"""The look-up among so many instruments and among more: ``python -m tests.bench.bench_lookup``.
+"""The look-up among so many instruments and among more: ``python -m tests.bench.desk.lookup``.
 
 Among 10,000 and 100,000, or two numbers that are named, with a set to each twenty of them, on
 SQLite and on PostgreSQL where it is there. Names are of invented words, more of them the longer
@@ -46,7 +46,7 @@ def name_word(random: Random, rows: int) -> str:
 def fill(rows: int) -> None:
     """So many instruments, as the generated master list has them, and a twentieth of sets."""
     from catalog.models import Instrument, InstrumentSet, names_changed
-    from tests.bench.big_list import _row
+    from tests.bench.lists.big_list import _row
 
     random = Random(20)
     columns = ("item_number", "name", "group", "maker", "maker_catalog_number", "length_mm")
@@ -125,7 +125,7 @@ def measure(urls: list[str], counts: list[int]) -> None:
     started = []
     for url, count in zip(urls, counts, strict=True):
         one = subprocess.Popen(
-            [sys.executable, "-m", "tests.bench.bench_lookup", "--answer", str(count)],
+            [sys.executable, "-m", "tests.bench.desk.lookup", "--answer", str(count)],
             env={"DJANGO_SETTINGS_MODULE": "config.settings.test", **os.environ,
                  "DATABASE_URL": url},
             stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True,

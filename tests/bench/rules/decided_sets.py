@@ -1,6 +1,6 @@
 """So many sets of 40 lines decided in a process of its own: ``python decided_sets.py 500``.
 
-It stands alone, so that it runs in a checkout of another commit too: ``bench_decisions`` starts it
+It stands alone, so that it runs in a checkout of another commit too: ``decisions.py`` starts it
 there. Prints the seconds of processor time that all of them took, the first time and again.
 """
 

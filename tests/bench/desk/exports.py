@@ -1,6 +1,6 @@
 """Exports against the bare ``csv.writer``, and every address, at 10,000 instruments.
 
-``python -m tests.bench.bench_exports [instruments]``: a department of 10,000 instruments, a set of
+``python -m tests.bench.desk.exports [instruments]``: a department of 10,000 instruments, a set of
 40 lines for each twenty, two packages for each, where nothing is said. Seconds of processor time:
 other work on the machine only adds to it, so each is the least of five, in turns with the bare
 writer. An export is timed from the request to its last byte, the bare writer from the query to the
@@ -47,7 +47,7 @@ def in_turns(*works: Callable[[], object]) -> list[float]:
 def grow(instruments: int) -> None:
     """The demo's catalog so many times over, sets of 40 lines, packages, and their records."""
     from catalog.models import Container, CycleOption, Instrument, Line
-    from tests.bench.many_packages import Department, of_the_demo
+    from tests.bench.desk.many_packages import Department, of_the_demo
     from tests.factories import catalog as make
 
     own = list(Instrument.objects.prefetch_related("cycles"))

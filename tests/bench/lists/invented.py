@@ -1,4 +1,4 @@
-"""How lists that a rule makes are understood: ``python -m tests.bench.bench_invented [FROM TO]``.
+"""How lists that a rule makes are understood: ``python -m tests.bench.lists.invented [FROM TO]``.
 
 FROM and TO are seeds: 0 to 240 where none are named.
 """

@@ -1,6 +1,6 @@
 """A 50,000 x 10 master list: raw reading, our check, our commit, and django-import-export.
 
-Run as ``PYTHONPATH=. python tests/bench/bench_import.py`` after ``pip install -e '.[bench]'``;
+Run as ``PYTHONPATH=. python tests/bench/lists/master.py`` after ``pip install -e '.[bench]'``;
 ``--rows N`` takes another length. Everything reads the same generated file, each step in a
 process of its own, so that one's memory is not another's; SQLite databases are new ones.
 Each time is told twice: on the clock, and in brackets of the processor, which other work on
@@ -21,7 +21,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from tests.bench.big_list import write
+from tests.bench.lists.big_list import write
 
 ROWS = 50_000
 ENVIRONMENT = {"DJANGO_SETTINGS_MODULE": "config.settings.development", "DEBUG": "False"}
@@ -75,7 +75,7 @@ def peer(path: Path) -> dict[str, Any]:
     from import_export import resources
 
     from catalog.models import Instrument
-    from tests.bench.big_list import HEADINGS
+    from tests.bench.lists.big_list import HEADINGS
 
     names = ("item_number", "name", "group", "maker", "maker_catalog_number", "length_mm",
              "width_mm", "weight_g", "notes", "ifu_reference")  # fmt: skip

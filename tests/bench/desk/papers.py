@@ -1,8 +1,8 @@
-"""Papers from rows to PDF, decisions included: ``python -m tests.bench.bench_papers``.
+"""Papers from rows to PDF, decisions included: ``python -m tests.bench.desk.papers``.
 
 Sets of 40 lines of the demo's instruments, decided anew for their sheets, and labels of packages
 on record: what making a document of each takes beside drawing it. Processor time, once through.
-``bench_print`` times the drawing alone, against the bare library. How many sets and labels may be
+``printing.py`` times the drawing alone, against the bare library. How many sets and labels may be
 named: 500 and 5,000 where nothing is said.
 """
 
@@ -50,7 +50,7 @@ def measure(sets: int, labels: int) -> None:
     from reports.drawing.stocks import stock
     from reports.gathering.count_sheets import count_sheet_documents
     from reports.gathering.labels.packages import package_label_document
-    from tests.bench.many_packages import Department, of_the_demo
+    from tests.bench.desk.many_packages import Department, of_the_demo
     from tests.factories import catalog as make
     from tests.reports.examples import draw_count_sheets
 

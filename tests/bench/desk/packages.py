@@ -1,8 +1,8 @@
-"""Bytes a package, and pages among many: ``python -m tests.bench.bench_packages 20000``.
+"""Bytes a package, and pages among many: ``python -m tests.bench.desk.packages 20000``.
 
 On SQLite, and on PostgreSQL where it is there; after ``--on postgresql`` on that alone. With a
 second number, the pages that ask for one package, set or code, among so many packages and then
-among so many: ``python -m tests.bench.bench_packages 2000 200000``; the least of nine, in ms by the
+among so many: ``python -m tests.bench.desk.packages 2000 200000``; the least of nine, in ms by the
 clock.
 """
 
@@ -23,7 +23,7 @@ from tests import machine, postgres
 if TYPE_CHECKING:
     from django.test import Client
 
-    from tests.bench.many_packages import Department
+    from tests.bench.desk.many_packages import Department
 
 RUNS = 9
 MOST_BYTES, MOST_TIMES = 6144, 1.3
@@ -54,7 +54,7 @@ def biggest() -> str:
 
 
 def addresses(department: Department) -> Iterator[str]:
-    from tests.bench.many_packages import SETS
+    from tests.bench.desk.many_packages import SETS
 
     whole, single = department.packages[0], department.packages[SETS]
     yield f"/packages/{single.code}/"
@@ -88,7 +88,7 @@ def measure(counts: list[int]) -> None:
     from django.test import Client
 
     from config import demo
-    from tests.bench.many_packages import Department, of_the_demo
+    from tests.bench.desk.many_packages import Department, of_the_demo
 
     call_command("migrate", verbosity=0)
     demo.load(lambda _: None, day=False)
@@ -128,4 +128,4 @@ if __name__ == "__main__":
     if sys.argv[1:2] == ["--here"]:
         measure([int(one) for one in sys.argv[2:]])
     else:
-        beside("tests.bench.bench_packages", sys.argv[1:] or ["20000"])
+        beside("tests.bench.desk.packages", sys.argv[1:] or ["20000"])

@@ -1,6 +1,6 @@
 """How long a bench waits while 50,000 rows go into the catalog.
 
-Run as ``PYTHONPATH=. python -m tests.bench.bench_apply``; ``--rows N`` takes another length,
+Run as ``PYTHONPATH=. python -m tests.bench.lists.apply``; ``--rows N`` takes another length,
 ``--sets N`` and ``--lines N`` other count sheets. On a SQLite file of its own a list is checked and
 applied by its jobs, as from the page: all rows new, then all of them changed, then that taken back;
 then a fifth as many new ones, taken back too. Count sheets of these instruments follow: all sets

@@ -1,6 +1,6 @@
 """The split of sets of several sizes: its time, how often it is proved, and the referee beside it.
 
-Run as ``python -m tests.bench.bench_splitting``; ``--referee`` has OR-tools prove each case too
+Run as ``python -m tests.bench.rules.splitting``; ``--referee`` has OR-tools prove each case too
 (``pip install -e '.[bench]'``) and ends with 1 where it proved another number of trays. Times are
 of the processor, so that what else the machine does changes them little.
 """
@@ -127,7 +127,7 @@ class Counted:
 def judged(units: list[Unit], found: TraySplit, so_far: Counted, seconds: float) -> None:
     """The referee's answer to the same question: how many trays, which is timed, then how heavy
     the heaviest, which it seldom proves in the time that it has."""
-    from tests.bench import referee
+    from tests.bench.rules import referee
 
     sizes = [(round((u.weight_g or 0) * 100), round(u.area_mm2 or 0)) for u in units]
     tray, trays = (CAPACITY_G * 100, int(AREA_MM2)), len(found.trays)

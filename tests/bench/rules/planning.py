@@ -1,4 +1,4 @@
-"""What is worked out from a whole department: ``python -m tests.bench.bench_planning``.
+"""What is worked out from a whole department: ``python -m tests.bench.rules.planning``.
 
 Sets of 40 lines of the demo's instruments in their containers: all ranked by the water that
 condenses on them, what helps the first of them to dry; then as many of them as are named second are
@@ -18,7 +18,7 @@ from pathlib import Path
 from typing import Any
 
 from tests import migrated
-from tests.bench.bench_papers import LINES, timed
+from tests.bench.desk.papers import LINES, timed
 
 
 def tell(name: str, work: Callable[[], Any]) -> Any:

@@ -1,6 +1,6 @@
 """What would change of 100,000 instruments: time, and every answer beside the rules one by one.
 
-``python -m tests.bench.bench_what_if`` fills a database of its own with the demo's instruments
+``python -m tests.bench.rules.what_if`` fills a database of its own with the demo's instruments
 again and again, each size and weight up to a fifth off, and ``--sets`` sets of 40 lines. It asks
 what a value would change, and holds ``--equal`` instruments, before and after, against the rules
 for one package, whose time for all of them is reckoned from that. Processor time.
@@ -108,7 +108,7 @@ def main() -> None:
         from django.core.management import call_command
 
         from config import demo
-        from tests.bench.decided_sets import add_sets
+        from tests.bench.rules.decided_sets import add_sets
 
         call_command("migrate", verbosity=0)
         demo.load(lambda _: None, day=False)

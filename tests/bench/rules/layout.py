@@ -1,6 +1,6 @@
 """Seconds of the processor for a layout, against one greedy shelf, and layers against CP-SAT.
 
-``python -m tests.bench.bench_layout``. Boxes by chance, five draws each, 480 x 250 mm, 3
+``python -m tests.bench.rules.layout``. Boxes by chance, five draws each, 480 x 250 mm, 3
 mm apart. The referee of the layers is OR-tools (extra ``bench``): fewest layers of equal height
 that it proves or finds in the time given; without it that column is left out.
 """

@@ -59,7 +59,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
         name = item.nodeid.partition("[")[0]
         cases[name] += 1
         many = any(map(item.get_closest_marker, ("browser", "hypothesis")))
-        if many or cases[name] > 2 or item.path.parent.name == "project":
+        if many or cases[name] > 2 or name.startswith("tests/project/"):
             item.add_marker(pytest.mark.unmeasured)
     items.sort(key=lambda item: item.get_closest_marker("own_database") is None)
 

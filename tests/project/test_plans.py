@@ -1,6 +1,6 @@
 """What is asked most goes by an index: it reads no table that grows from end to end.
 
-PostgreSQL runs this file too (``tests/project/test_on_postgresql.py``).
+PostgreSQL runs this file too (``tests/project/commands/test_on_postgresql.py``).
 """
 
 from __future__ import annotations

@@ -30,7 +30,7 @@ def moved(
     tmp_path_factory: pytest.TempPathFactory, django_db_blocker: DjangoDbBlocker
 ) -> Iterator[Old]:
     """A database of its own with rows of every kind, made before and migrated since; on the
-    server where the tests have one (``tests/project/test_on_postgresql.py``)."""
+    server where the tests have one (``tests/project/commands/test_on_postgresql.py``)."""
     with (
         databases.empty_beside(connection, tmp_path_factory.mktemp("moved")) as url,
         own_database(url, django_db_blocker),

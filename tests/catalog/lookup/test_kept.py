@@ -1,6 +1,6 @@
 """Names kept in memory are those on record, whoever wrote them and however.
 
-PostgreSQL runs this file too (``tests/project/test_on_postgresql.py``).
+PostgreSQL runs this file too (``tests/project/commands/test_on_postgresql.py``).
 """
 
 from __future__ import annotations

@@ -8,7 +8,7 @@ from django.test import Client
 from assembly.shelf_pages.scanning import AWAY, scan
 from tests.factories import bench as at
 from tests.factories import requests as ask
-from tests.reports.drawing.second_readers import data_matrix_texts
+from tests.reports.drawing.labels.second_readers import data_matrix_texts
 from tests.reports.examples import rendered
 
 pytestmark = pytest.mark.django_db

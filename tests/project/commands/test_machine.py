@@ -10,7 +10,7 @@ from pathlib import Path
 
 from tests import machine
 
-ROOT = Path(__file__).resolve().parent.parent.parent
+ROOT = Path(__file__).resolve().parents[3]
 IN_A_BROWSER = "tests/browser/bench/test_first_path.py"
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from tests import postgres
 
-TESTS = Path(__file__).parents[1]
+TESTS = Path(__file__).parents[2]
 BATCHES = TESTS / "catalog" / "spreadsheets" / "batches"
 ASKED = [
     TESTS / "catalog" / "actions" / "test_staging.py",

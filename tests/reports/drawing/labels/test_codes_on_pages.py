@@ -23,7 +23,12 @@ from reports.drawing.measures import dots_mm, points
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
 from tests.reports.drawing.card_examples import card, scene
-from tests.reports.drawing.second_readers import FNC1, code_128_texts, data_matrix_texts, gs1_bytes
+from tests.reports.drawing.labels.second_readers import (
+    FNC1,
+    code_128_texts,
+    data_matrix_texts,
+    gs1_bytes,
+)
 from tests.reports.examples import codes, label, rendered, sheet
 
 ON = stock("label-100x50")

@@ -22,6 +22,7 @@ def test_what_the_program_starts_itself_is_such_a_command(app: str, name: str) -
     assert isinstance(load_command_class(app, name), Beside)
 
 
+@pytest.mark.own_database
 def test_its_error_is_one_line_without_its_words(
     monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture,
     capfd: pytest.CaptureFixture[str],

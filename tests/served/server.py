@@ -66,6 +66,7 @@ class Server:
         until = time.monotonic() + STARTED_WITHIN_S
         while not self._answers():
             if time.monotonic() > until or self.process.poll() is not None:
+                self.end()
                 raise RuntimeError(f"It does not start: {self.log.read_text()[-2000:]}")
             time.sleep(0.05)
 

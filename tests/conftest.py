@@ -48,6 +48,12 @@ def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
 
 
 @pytest.hookimpl(wrapper=True)
+def pytest_xdist_auto_num_workers() -> Iterator[int]:
+    """One more than processors: whoever drives a browser waits for it a quarter of the time."""
+    return (yield) + 1
+
+
+@pytest.hookimpl(wrapper=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
     """Coverage doubles a test's time, so it passes over what runs lines that other tests run: who
     asks every page and verb, tries many examples or drives a browser, and the third and later cases

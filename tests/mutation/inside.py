@@ -4,7 +4,7 @@ Each mutant has a process of its own, forked when the tests are collected and no
 its function is given the code with the mistake, and its tests run up to the first that fails. That
 is as good as importing the module with it where nothing called the function meanwhile. A mutant
 that survives so although its line ran as modules were read, or that stands in no function, has a
-whole run in which its module is imported with it (``anew``).
+whole run in which it stands in its file (``anew``).
 """
 
 from __future__ import annotations
@@ -16,9 +16,8 @@ import resource
 import signal
 from collections import defaultdict
 from collections.abc import Iterator
-from importlib.machinery import SourceFileLoader
 from pathlib import Path
-from types import CodeType, FunctionType
+from types import FunctionType
 from typing import Any
 
 import pytest
@@ -42,20 +41,6 @@ seconds: dict[str, float] = defaultdict(float)
 def say(number: int, killed_by: str) -> None:
     with Path(asked["answers"]).open("a") as file:
         file.write(f"{json.dumps([number, killed_by])}\n")
-
-
-usual = SourceFileLoader.get_code
-
-
-def _with_mistake(loader: SourceFileLoader, name: str) -> CodeType | None:
-    one = asked["tries"][0]
-    if loader.path == one["file"]:
-        return compile(one["text"], one["file"], "exec")
-    return usual(loader, name)
-
-
-if asked.get("anew"):
-    SourceFileLoader.get_code = _with_mistake  # type: ignore[method-assign]
 
 
 def pytest_runtest_logreport(report: pytest.TestReport) -> None:

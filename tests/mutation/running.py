@@ -169,7 +169,10 @@ class Copy:
         for one in tries:
             if one["name"] not in done:
                 files = sorted({name.partition("::")[0] for name, _ in one["tests"]})
+                file, whole = Path(one["file"]), Path(one["file"]).read_bytes()
+                file.write_text(one["text"])
                 said = [word for _, word in self._tried(files, [one], 1, anew=True)]
+                file.write_bytes(whole)
                 end(one, said[0] if said else "does not load")
 
     def _try(self, one: Mutant, tests: list[tuple[str, float]]) -> dict[str, Any]:

@@ -32,7 +32,6 @@ ROOT = Path(__file__).resolve().parent.parent.parent
 START_LIMIT_S = 240  # a busy machine takes a minute to fill the demo
 CHROMIUM_FLAGS = [
     "--no-sandbox",
-    "--renderer-process-limit=1",  # a context's tabs share one process: the next starts at once
     "--disable-gpu",
     "--disable-quic",
     "--no-first-run",

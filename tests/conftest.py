@@ -48,24 +48,20 @@ def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
 
 
 @pytest.hookimpl(wrapper=True)
-def pytest_xdist_auto_num_workers() -> Iterator[int]:
-    """One more than processors: whoever drives a browser waits for it a quarter of the time."""
-    return (yield) + 1
-
-
-@pytest.hookimpl(wrapper=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
     """Coverage doubles a test's time, so it passes over what runs lines that other tests run: who
     asks every page and verb, tries many examples or drives a browser, and the third and later cases
-    of a test. Who has a database of their own come before any browser, as those do whose database
-    is the tests'."""
+    of a test of the database. Who has a database of their own come before any browser, as those do
+    whose database is the tests'."""
     yield
     cases: Counter[str] = Counter()
     for item in items:
-        name = item.nodeid.partition("[")[0]
+        name, _, case = item.nodeid.partition("[")
         cases[name] += 1
+        fixtures = getattr(item, "fixturenames", ())
+        asks = case and ("db" in fixtures or item.get_closest_marker("django_db"))
         many = any(map(item.get_closest_marker, ("browser", "hypothesis")))
-        if many or cases[name] > 2 or name.startswith("tests/project/"):
+        if many or (asks and cases[name] > 2) or name.startswith("tests/project/"):
             item.add_marker(pytest.mark.unmeasured)
     items.sort(key=lambda item: item.get_closest_marker("own_database") is None)
 

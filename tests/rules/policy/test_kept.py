@@ -74,5 +74,5 @@ def test_a_decision_is_the_same_the_second_time_and_with_a_policy_that_kept_noth
 
 
 def test_a_decision_stays_near_the_bare_comparisons() -> None:
-    """Measured at 139 times (it was 673): ``tests/bench/rules/decisions.py``, goal 150."""
+    """Measured at 124 times (it was 673): ``tests/bench/rules/decisions.py``, goal 150."""
     assert single(instruments=10, runs=5) < 300

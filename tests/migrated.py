@@ -1,6 +1,6 @@
 """A database with every migration applied: made once on a machine, copied by whoever needs one.
 
-Fifty migrations take longer than most files of tests; each worker, demo and race wants the same.
+To migrate takes longer than most files of tests; each worker, demo and race wants the same.
 """
 
 from __future__ import annotations

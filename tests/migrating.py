@@ -9,6 +9,7 @@ import environ
 from django.apps.registry import Apps
 from django.db import connection, connections
 from django.db.migrations.executor import MigrationExecutor
+from django.db.migrations.loader import MigrationLoader
 from django.db.utils import ConnectionHandler
 from pytest_django.plugin import DjangoDbBlocker
 
@@ -27,10 +28,18 @@ def own_database(url: str, blocker: DjangoDbBlocker) -> Iterator[None]:
             connections["default"] = usual
 
 
+class Steps(MigrationExecutor):
+    """Each step by itself, also where a file has several at once."""
+
+    def __init__(self) -> None:
+        super().__init__(connection)
+        self.loader = MigrationLoader(connection, replace_migrations=False)
+
+
 def as_it_was(app: str, migration: str) -> Apps:
     """An empty database with the tables that this migration left, written at once: each of those
     before it alters what none of them filled. The models of then."""
-    executor = MigrationExecutor(connection)
+    executor = Steps()
     graph, recorder = executor.loader.graph, executor.recorder
     then = executor.loader.project_state([(app, migration)]).apps
     with connection.schema_editor() as editor:
@@ -44,4 +53,4 @@ def as_it_was(app: str, migration: str) -> Apps:
 
 def migrated_to(app: str, migration: str) -> Apps:
     """There or back; the models of then."""
-    return MigrationExecutor(connection).migrate([(app, migration)]).apps
+    return Steps().migrate([(app, migration)]).apps

@@ -34,8 +34,8 @@ def folder(settings, tmp_path):
 
 @pytest.fixture
 def stock_on_hand():
-    make.Instrument(item_number="T-1")
-    make.Pouch()
+    make.Instrument(item_number="T-1", name="Test forceps")
+    make.Pouch(code="P-1")
     sheet = make.CountSheet(instrument_set__code="TS-1")
     make.Line(count_sheet=sheet)
     make.InstrumentSet(code="TS-2")

@@ -15,6 +15,11 @@ from playwright.sync_api import Browser, Page
 
 PATIENCE_MS = 20_000
 DESK = {"width": 1280, "height": 900}
+SOON = """for (const name of ["setTimeout", "setInterval"]) {
+  const later = window[name];
+  window[name] = (what, ms, ...more) => later(what, ms >= 1000 && ms <= 5000 ? ms / 4 : ms, ...more);
+}"""
+"""A page asks every one to five seconds what happened: four times as often where a test waits."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -29,6 +34,7 @@ class Screens:
         # No flash of the whole screen at each scan: thirty frames that nobody sees.
         still = {"viewport": size or DESK, "reduced_motion": "reduce", **options}
         context = self.browser.new_context(**still)
+        context.add_init_script(SOON)
         page = context.new_page()
         page.set_default_timeout(PATIENCE_MS)
         yield page

@@ -110,7 +110,7 @@ def test_whoever_never_asked_asks_in_five_actions(person: Person) -> None:
 @someone(("liaison", PHONE, False))
 def test_the_liaison_asks_without_scripts(person: Person) -> None:
     page = person.page
-    page.check("input[name=when][value='120']", force=True)
+    page.click(".choice:has-text('In 2 hours')")
     person.type("#scan", "rongeur")
     page.keyboard.press("Enter")
     person.tap(".pick a[href*='item=HF-1343']")

@@ -170,6 +170,7 @@ class TestDay:
         assert timedelta(0) <= timezone.now() - day < timedelta(minutes=5)
 
 
+@pytest.mark.unmeasured
 @pytest.mark.django_db(transaction=True)
 def test_fresh_starts_the_demo_over_and_makes_the_day_anew() -> None:
     run_all()
@@ -218,6 +219,7 @@ def said(read: tuple[dict[str, Shown], dict[str, Said]]) -> dict[str, Said]:
 PACKED, NOT_PACKED = ("HF-S01", "HF-S02", "HF-S05"), ("HF-S03", "HF-S04")
 
 
+@pytest.mark.unmeasured
 @pytest.mark.xdist_group("demo-decided")
 class TestSaid:
     """What is decided for a set is the same on its page, count sheet, work card and label."""
@@ -270,6 +272,7 @@ class TestSaid:
 
 
 @pytest.mark.django_db
+@pytest.mark.unmeasured
 @pytest.mark.xdist_group("demo-decided")
 class TestDecided:
     """What the program says of the demo: a department would recognise it."""
@@ -316,6 +319,7 @@ class TestDecided:
 
 
 @pytest.mark.django_db
+@pytest.mark.unmeasured
 @pytest.mark.xdist_group("demo-decided")
 class TestDrawn:
     """Every instrument of the demo has an outline, and every set shows what lies in it."""

@@ -50,9 +50,9 @@ def pytest_make_parametrize_id(val: object, argname: str) -> str | None:
 @pytest.hookimpl(wrapper=True)
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
     """Coverage doubles a test's time, so it passes over what runs lines that other tests run: who
-    asks every page and verb, tries many examples or drives a browser, and the third and later cases
-    of a test of the database. Who has a database of their own come before any browser, as those do
-    whose database is the tests'."""
+    asks every page and verb, tries many examples or drives a browser, and the second case of a test
+    of the database or a later one. Who has a database of their own come before any browser, as
+    those do whose database is the tests'."""
     yield
     cases: Counter[str] = Counter()
     for item in items:
@@ -61,7 +61,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> Iterator[None]:
         fixtures = getattr(item, "fixturenames", ())
         asks = case and ("db" in fixtures or item.get_closest_marker("django_db"))
         many = any(map(item.get_closest_marker, ("browser", "hypothesis")))
-        if many or (asks and cases[name] > 2) or name.startswith("tests/project/"):
+        if many or (asks and cases[name] > 1) or name.startswith("tests/project/"):
             item.add_marker(pytest.mark.unmeasured)
     items.sort(key=lambda item: item.get_closest_marker("own_database") is None)
 

@@ -5,14 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Browser, Page, Playwright, expect, sync_playwright
+from playwright.sync_api import Browser, Page, Playwright, sync_playwright
 
 from tests.browser import site as sites
-from tests.browser.screens import PATIENCE_MS, Screens
+from tests.browser.screens import Screens
 from tests.browser.steps import rows
-
-# A busy machine is slow, not wrong: a wait that is met ends at once whatever its limit.
-expect.set_options(timeout=PATIENCE_MS)
 
 
 @pytest.fixture(scope="session", autouse=True)

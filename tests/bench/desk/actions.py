@@ -11,10 +11,11 @@ import tempfile
 import time
 from pathlib import Path
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
 
 from tests.browser import site as sites
 from tests.browser.site import Site
+from tests.browser.soon import expect
 from tests.browser.steps import bench as do
 from tests.browser.steps import rows, single
 

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
 
 from tests.browser import site as sites
 from tests.browser.screens import Screens
 from tests.browser.site import Site
+from tests.browser.soon import expect
 from tests.browser.steps import bench as do
 from tests.browser.steps import rows
 from tests.browser.steps.looking import runs_out

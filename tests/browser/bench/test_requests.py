@@ -8,10 +8,11 @@ from collections.abc import Iterator
 import pytest
 import zxingcpp
 from PIL import Image
-from playwright.sync_api import Browser, FilePayload, Page, expect
+from playwright.sync_api import Browser, FilePayload, Page
 
 from tests.browser.screens import Screens
 from tests.browser.site import Site
+from tests.browser.soon import expect
 from tests.browser.steps import loads, single
 from tests.browser.steps.asking import say_where
 from tests.browser.steps.bench import another

@@ -5,10 +5,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
 
 from tests.browser.screens import Screens
 from tests.browser.site import Site
+from tests.browser.soon import expect
 from tests.browser.steps import bench as do
 from tests.browser.steps import printing, rows
 from tests.browser.steps.looking import runs_out

@@ -7,10 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 import pytest
-from playwright.sync_api import Page, Route, expect
+from playwright.sync_api import Page, Route
 
 from tests.browser.screens import Screens
 from tests.browser.site import Site
+from tests.browser.soon import expect
 from tests.browser.steps import bench as do
 from tests.browser.steps import printing, single
 

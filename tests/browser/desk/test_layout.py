@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
 
 from tests.browser.site import Site
+from tests.browser.soon import expect
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 

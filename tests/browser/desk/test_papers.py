@@ -9,11 +9,12 @@ from collections.abc import Iterator
 import openpyxl
 import pypdfium2
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
 
 from reports.drawing.stocks import Stock, stock
 from tests.browser import site as sites
 from tests.browser.site import Site
+from tests.browser.soon import expect
 from tests.browser.steps.looking import violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser-papers")]

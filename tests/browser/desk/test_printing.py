@@ -7,11 +7,12 @@ from functools import partial
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import Page, Playwright, Route, expect
+from playwright.sync_api import Page, Playwright, Route
 
 from tests.browser import site as sites
 from tests.browser.screens import Screens
 from tests.browser.site import Site
+from tests.browser.soon import expect
 from tests.browser.steps import bench as do
 from tests.browser.steps import printing, rows
 from tests.reports.examples import page_size_mm, word_boxes

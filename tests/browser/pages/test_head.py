@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
 
 from tests.browser.screens import Screens
 from tests.browser.site import Site
+from tests.browser.soon import expect
 from tests.browser.steps import bench as do
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]

@@ -21,7 +21,7 @@ import pytest
 from django.contrib.staticfiles import finders
 from django.db import transaction
 from django.test import Client, override_settings
-from playwright.sync_api import Page
+from playwright.sync_api import ElementHandle, Page, TimeoutError
 
 from assembly.models import Build, RequestState
 from assembly.models import Request as Asked
@@ -36,7 +36,7 @@ pytestmark = [
     pytest.mark.xdist_group("browser-scans"),
 ]
 
-PATIENCE, MOMENT_MS = 100, 50
+PATIENCE_MS = 5_000
 FIELDS = "input[type=search], input[data-scan]"
 SENT = """(() => {
   window.sent = [];
@@ -63,10 +63,15 @@ SENT = """(() => {
 """What the page would send is kept in ``sent`` as it stands in a request, and the page stays;
 of what is sent one after the other, each is answered with what lets the next go."""
 OPENED = "for (const one of document.querySelectorAll('details')) one.open = true"
-SENT_AS_IT_IS = """one => {
+EMPTY = """one => {
   for (const other of one.form.elements) other.required = false;
   one.value = "";
+  one.focus();
 }"""
+"""Stood in, and sent with nothing else filled in."""
+SENT_ON = "one => 'scanNext' in one.dataset && one.form.requestSubmit()"
+"""Where Enter leads to the next field."""
+HAS = "words => sent.some((one) => one.includes(words))"
 KNOWN = {
     ("", "q"),
     ("find/", "q"),
@@ -149,31 +154,27 @@ def opened(pages: Mapping[str, str]) -> Iterator[Page]:
         server.shutdown()
 
 
-def keeps_separator(page: Page, number: int, name: str) -> bool:
-    """Whether field ``number`` of the page sends ``A1 GS B2`` as scanned into it."""
-    field = page.locator(FIELDS).nth(number)
-    field.evaluate(SENT_AS_IT_IS)
-    goes_on = field.evaluate("one => 'scanNext' in one.dataset")
-    field.focus()
+def keeps_separator(page: Page, field: ElementHandle, number: int) -> bool:
+    """Whether the page sends ``A1 GS B2`` as scanned into its field ``1``."""
+    field.evaluate(EMPTY)
     page.keyboard.type(f"A{number}")
     page.keyboard.press("Control+]")
     page.keyboard.type("B2")
-    scanned = f"A{number}\x1dB2"
-    if field.input_value() != scanned:
+    name, scanned = field.evaluate("one => [one.name, one.value]")
+    if scanned != f"A{number}\x1dB2":
         return False
     page.keyboard.press("Enter")
-    if goes_on:  # Enter leads to the next field there.
-        field.evaluate("one => one.form.requestSubmit()")
+    field.evaluate(SENT_ON)
     return is_sent(page, f"{name}={quote_plus(scanned)}")
 
 
 def is_sent(page: Page, words: str) -> bool:
     """Whether the page sends these words, at once or in a moment."""
-    for _ in range(PATIENCE):
-        if any(words in one for one in page.evaluate("sent")):
-            return True
-        page.wait_for_timeout(MOMENT_MS)
-    return False
+    try:
+        page.wait_for_function(HAS, arg=words, timeout=PATIENCE_MS, polling=5)
+    except TimeoutError:
+        return False
+    return True
 
 
 def scan(page: Page, words: str) -> None:
@@ -193,11 +194,10 @@ def test_every_page_sends_a_scan_and_every_field_for_scans_the_separator(
             scan(page, f"HF-9{at:03}")
             assert is_sent(page, f"HF-9{at:03}"), path
             page.evaluate(OPENED)
-            for number, field in enumerate(page.locator(FIELDS).all()):
-                name = field.get_attribute("name") or ""
-                walked.add((path, name))
-                if not keeps_separator(page, number, name):
-                    lost.append((path, name))
+            for number, field in enumerate(page.query_selector_all(FIELDS)):
+                walked.add(one := (path, field.get_attribute("name") or ""))
+                if not keeps_separator(page, field, number):
+                    lost.append(one)
     assert lost == []
     assert walked >= KNOWN
 

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 import pytest
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
 
 from reports.pages.scanner_test import HEAD, PLAIN, TAIL
 from tests.browser.site import Site
+from tests.browser.soon import expect
 from tests.browser.steps.looking import violations
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]

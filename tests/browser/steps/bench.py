@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from contextlib import contextmanager
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
 
 from tests.browser.screens import Screens
 from tests.browser.site import Site
+from tests.browser.soon import expect
 
 KEY_DELAY_MS = 2
 """Between two keys of a scanner: far faster than a person types."""

@@ -5,9 +5,10 @@ from __future__ import annotations
 from datetime import timedelta
 
 from django.utils import timezone
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
 
 from tests.browser.site import Site
+from tests.browser.soon import expect
 
 STERILIZERS = {"steam": "ST1", "ethylene oxide": "EO1", "hydrogen peroxide": "VP1"}
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from playwright.sync_api import Page, expect
+from playwright.sync_api import Page
+
+from tests.browser.soon import expect
 
 
 def record(page: Page) -> str:

@@ -10,21 +10,16 @@ from tests.browser.soon import expect
 from tests.browser.steps import loads as do
 from tests.browser.steps import single
 from tests.browser.steps.looking import runs_out, violations
+from tests.browser.steps.unseen import packed
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 ITEM = "HF-1021"
 """Not what other tests ask for: here it comes to lie on the shelf."""
 
 
-def pack(page: Page, site: Site, item: str) -> tuple[str, str]:
-    """A single package of an instrument; its code and its method."""
-    page.goto(f"{site.address}/instruments/{item}/")
-    return single.pack(page), do.cycle_of(page)
-
-
 def test_a_load_from_the_bench_to_the_shelf(site: Site, page: Page) -> None:
-    site.sign_in(page, "technician")
-    code, method = pack(page, site, ITEM)
+    site.sign_in(page, "technician", at=f"/instruments/{ITEM}/")
+    code, method = single.pack(page), do.cycle_of(page)
     do.begin(page, site, do.sterilizer_for(method), method)
     do.put_in(page, code)
     do.start_and_release(page)
@@ -37,7 +32,7 @@ def test_a_load_from_the_bench_to_the_shelf(site: Site, page: Page) -> None:
 
 def test_what_was_not_released_is_not_put_away(site: Site, page: Page) -> None:
     site.sign_in(page, "technician")
-    code, _ = pack(page, site, ITEM)
+    code, _ = packed(page, site, ITEM)
     page.goto(f"{site.address}/shelf/")
     for words in ("A1", code):
         page.fill("#scan", words)
@@ -47,10 +42,11 @@ def test_what_was_not_released_is_not_put_away(site: Site, page: Page) -> None:
 
 def test_scans_faster_than_the_server_are_all_put_in(site: Site, page: Page) -> None:
     site.sign_in(page, "technician")
-    packed = [pack(page, site, ITEM) for _ in range(3)]
-    do.begin(page, site, do.sterilizer_for(packed[0][1]), packed[0][1])
+    all_three = [packed(page, site, ITEM) for _ in range(3)]
+    method = all_three[0][1]
+    do.begin(page, site, do.sterilizer_for(method), method)
     expect(page.locator("#scan")).to_be_focused()
-    for code, _ in packed:
+    for code, _ in all_three:
         page.keyboard.type(code, delay=2)
         page.keyboard.press("Enter")
     expect(page.locator("#inside tbody tr")).to_have_count(3)
@@ -58,9 +54,10 @@ def test_scans_faster_than_the_server_are_all_put_in(site: Site, page: Page) -> 
 
 def test_a_package_goes_in_with_one_press_from_its_page(site: Site, page: Page) -> None:
     site.sign_in(page, "technician")
-    _, method = pack(page, site, ITEM)
+    _, method = packed(page, site, ITEM)
     do.begin(page, site, do.sterilizer_for(method), method)
-    code, _ = pack(page, site, ITEM)
+    code, _ = packed(page, site, ITEM)
+    page.goto(f"{site.address}/packages/{code}/")
     page.get_by_role("button", name="Put it into load").first.click()
     page.wait_for_url("**/loads/*/")
     expect(page.get_by_role("link", name=code)).to_be_visible()
@@ -70,7 +67,7 @@ def test_a_check_answered_no_keeps_the_load_and_enter_in_the_reason_does_not_rel
     site: Site, page: Page
 ) -> None:
     site.sign_in(page, "technician")
-    code, method = pack(page, site, ITEM)
+    code, method = packed(page, site, ITEM)
     do.begin(page, site, do.sterilizer_for(method), method)
     do.put_in(page, code)
     page.locator("button[value=start]").click()
@@ -86,7 +83,8 @@ def test_a_check_answered_no_keeps_the_load_and_enter_in_the_reason_does_not_rel
 
 def test_enter_in_the_reason_asks_what_became_of_it(site: Site, page: Page) -> None:
     site.sign_in(page, "technician")
-    pack(page, site, ITEM)
+    code, _ = packed(page, site, ITEM)
+    page.goto(f"{site.address}/packages/{code}/")
     page.locator("summary", has_text="Opened, damaged or recalled").click()
     page.fill("#off-reason", "recall notice 12")
     page.press("#off-reason", "Enter")
@@ -95,7 +93,8 @@ def test_enter_in_the_reason_asks_what_became_of_it(site: Site, page: Page) -> N
 
 def test_the_pages_are_accessible_and_fit(site: Site, page: Page) -> None:
     site.sign_in(page, "technician")
-    code, method = pack(page, site, ITEM)
+    code, method = packed(page, site, ITEM)
+    page.goto(f"{site.address}/packages/{code}/")
     seen = [_looked_at(page)]
     do.begin(page, site, do.sterilizer_for(method), method)
     seen.append(_looked_at(page))

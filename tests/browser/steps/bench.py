@@ -10,17 +10,16 @@ from playwright.sync_api import Page
 from tests.browser.screens import Screens
 from tests.browser.site import Site
 from tests.browser.soon import expect
+from tests.browser.steps.unseen import begun
 
 KEY_DELAY_MS = 2
 """Between two keys of a scanner: far faster than a person types."""
-HAND_DELAY_MS = 120
+HAND_DELAY_MS = 100
 
 
 def begin(site: Site, page: Page, code: str) -> str:
-    """From a set's page to a new build of it; the build's address."""
-    page.goto(f"{site.address}/sets/{code}/")
-    page.click("#build-it, #build-another")
-    page.wait_for_url("**/builds/*/")
+    """On the screen a new build of the set; its address."""
+    page.goto(begun(page, site, code))
     return page.url
 
 

@@ -34,14 +34,20 @@ Model = type[models.Model]
 
 class Department:
     """One group of packages as ``pack`` makes it, long ago, and groups like it that were packed
-    since then, so long ``between`` two of them: ``most`` packages at the end, the last today."""
+    since then, so long ``between`` two of them: ``most`` packages at the end, the last today;
+    ``at_once`` groups in one transaction."""
 
     def __init__(
-        self, pack: Callable[[], list[Package]], most: int, between: timedelta = BETWEEN
+        self,
+        pack: Callable[[], list[Package]],
+        most: int,
+        between: timedelta = BETWEEN,
+        at_once: int = AT_ONCE,
     ) -> None:
         before = {model: _last(model) for model in _models()}
         self.packages = pack()
         self.keys = {one.code: one.pk for one in self.packages}
+        self.at_once = at_once
         self.between, self.last = between, -(-most // len(self.packages))
         self.groups = 1
         self.spans = {model: _last(model) - last for model, last in before.items()
@@ -77,8 +83,8 @@ class Department:
     def grow(self, count: int) -> None:
         """As many groups more as make ``count`` packages."""
         last = min(self.last, -(-count // len(self.packages)))
-        for first in range(self.groups, last, AT_ONCE):
-            groups = range(first, min(first + AT_ONCE, last))
+        for first in range(self.groups, last, self.at_once):
+            groups = range(first, min(first + self.at_once, last))
             with transaction.atomic(), connection.cursor() as cursor:
                 for model, rows in self.rows.items():
                     columns = [field.column for field in model._meta.local_concrete_fields]

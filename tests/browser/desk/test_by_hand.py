@@ -11,6 +11,7 @@ from playwright.sync_api import Page
 from tests.browser.site import Site
 from tests.browser.soon import expect
 from tests.browser.steps.looking import violations
+from tests.browser.steps.unseen import sent
 
 pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 
@@ -18,12 +19,9 @@ pytestmark = [pytest.mark.browser, pytest.mark.xdist_group("browser")]
 @pytest.fixture
 def draft(site: Site, coordinator: Page) -> str:
     """The address of a new draft, a copy of the one in force, open in the editor."""
-    page = coordinator
-    page.goto(f"{site.address}/sets/HF-S05/new-draft/")
-    page.get_by_role("button", name=re.compile("Start from revision")).press("Enter")
-    page.wait_for_url("**/edit/")
-    expect(page.locator("#weight .big")).to_be_visible()
-    return page.url
+    coordinator.goto(site.address + sent(coordinator, site, "/sets/HF-S05/new-draft/"))
+    expect(coordinator.locator("#weight .big")).to_be_visible()
+    return coordinator.url
 
 
 def names(page: Page) -> list[str]:
@@ -45,7 +43,12 @@ def add(page: Page, words: str) -> None:
 
 
 class TestByKeyboardAlone:
-    def test_the_search_has_the_focus(self, coordinator: Page, draft: str) -> None:
+    def test_a_draft_is_begun_and_the_search_has_the_focus(
+        self, site: Site, coordinator: Page
+    ) -> None:
+        coordinator.goto(f"{site.address}/sets/HF-S05/new-draft/")
+        coordinator.get_by_role("button", name=re.compile("Start from")).press("Enter")
+        coordinator.wait_for_url("**/edit/")
         assert focused(coordinator) == "add-q"
 
     def test_a_number_and_enter_add_a_line(self, coordinator: Page, draft: str) -> None:

@@ -10,7 +10,7 @@ from playwright.sync_api import Page
 from tests.browser.screens import Screens
 from tests.browser.site import Site
 from tests.browser.soon import expect
-from tests.browser.steps.unseen import begun
+from tests.browser.steps.unseen import sent
 
 KEY_DELAY_MS = 2
 """Between two keys of a scanner: far faster than a person types."""
@@ -19,7 +19,7 @@ HAND_DELAY_MS = 100
 
 def begin(site: Site, page: Page, code: str) -> str:
     """On the screen a new build of the set; its address."""
-    page.goto(begun(page, site, code))
+    page.goto(site.address + sent(page, site, f"/sets/{code}/build/"))
     return page.url
 
 

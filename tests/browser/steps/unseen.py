@@ -22,12 +22,11 @@ def pressed(page: Page, site: Site, at: str, to: str, **more: str) -> str:
     return _sent(page, site, to, [*form.values, *checks, *more.items()])
 
 
-def begun(page: Page, site: Site, code: str) -> str:
-    """A new build of a set; its address."""
+def sent(page: Page, site: Site, to: str) -> str:
+    """A form that asks nothing; where that leads."""
     token, key = secrets.token_hex(16), secrets.token_hex(16)
     page.context.add_cookies([{"name": "csrftoken", "value": token, "url": site.address}])
-    fields = [("csrfmiddlewaretoken", token), ("key", key)]
-    return site.address + _sent(page, site, f"/sets/{code}/build/", fields)
+    return _sent(page, site, to, [("csrfmiddlewaretoken", token), ("key", key)])
 
 
 def _sent(page: Page, site: Site, to: str, values: Values) -> str:

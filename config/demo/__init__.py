@@ -42,7 +42,6 @@ ACCOUNTS = {
     "liaison": ("OR liaison", "Lis Mellor"),
     "coordinator": ("coordinator", "Bea Hartsop"),
 }
-SPREADSHEETS = {"instrument_master_list.xlsx": "instruments", "count_sheets.xlsx": "sets"}
 SHELF_PLACES = {"A1": "single packages", "A2": "single packages", "B1": "sets"}
 Say = Callable[[str], None]
 

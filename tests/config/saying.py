@@ -12,14 +12,13 @@ from assembly.judging.recorded import decided_of
 from assembly.rules.telling.decided import Decided
 from catalog.models import InstrumentSet
 from reports.drawing.cards.work import draw_work_card
-from reports.drawing.labels.labels import draw_label
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
 from reports.gathering.count_sheets import built_sheet_document, count_sheet_document
 from reports.gathering.labels.packages import package_label_document
 from reports.gathering.work_cards import set_card
 from tests.factories import bench as at
-from tests.reports.examples import page_texts, squeezed
+from tests.reports.examples import draw_label, page_texts, squeezed
 
 
 @dataclass

@@ -18,8 +18,10 @@ import zxingcpp
 from assembly.rules.findings import Status
 from assembly.rules.telling.decided import Decided, weight_words
 from reports.documents.count_sheets import CountSheetDocument, CountSheetLine, CountSheetSection
-from reports.documents.labels import LabelDocument
+from reports.documents.labels import AnyLabel, LabelDocument
+from reports.drawing.labels.labels import draw_labels, planned, title_of
 from reports.drawing.sheets.count_sheets import write_count_sheets
+from reports.drawing.stocks import Stock
 
 LINE_END_HYPHEN = "\ufffe"  # what pdfium reads for a hyphen that ends a line
 TEXT_OBJECT = 1
@@ -149,6 +151,12 @@ def rendered(pdf: bytes, dpi: int) -> Any:
 def codes(image: Any) -> list[Any]:
     """The barcodes a reader finds in ``image``."""
     return list(zxingcpp.read_barcodes(image))
+
+
+def draw_label(document: AnyLabel, on: Stock) -> bytes:
+    """A label alone on a page of its size, or the first of its sheet."""
+    planned(document, on)
+    return draw_labels([document], on, title=title_of(document))
 
 
 def draw_count_sheets(documents: Iterable[CountSheetDocument], **options: Any) -> bytes:

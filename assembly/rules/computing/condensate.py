@@ -22,7 +22,6 @@ TAKEN_AS = MadeOf.STEEL
 """What an instrument is taken to be of: no record says it. Common practice, no source."""
 SOURCE = "heat balance, worked by us; specific heats and heat of steam by their tables"
 MM2_IN_CM2 = 100
-G_IN_KG = 1000
 
 
 @dataclass(frozen=True, slots=True)

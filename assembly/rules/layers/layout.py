@@ -138,12 +138,6 @@ def _share(start: float, size: float, middle: float) -> float:
     return min(max((middle - start) / size, 0.0), 1.0)
 
 
-def least_layers(blocks: Sequence[Block], room: Room, gap: float) -> int:
-    """So few layers the boxes take at the least, by their areas with the gap (mm) round them."""
-    areas = sum((one.length_mm + gap) * (one.width_mm + gap) for one in blocks)
-    return math.ceil(areas / ((room.long + gap) * (room.wide + gap)) - 1e-9)
-
-
 def arrange(blocks: Sequence[Block], room: Room, gap: float) -> Layout:
     """Blocks laid in layers, ``gap`` mm from each other, nothing higher than the room.
 

@@ -19,15 +19,6 @@ from reports.drawing.painting import PADDING, box_height, paint_down, paint_reve
 from reports.drawing.stocks import Stock
 
 
-def draw_label(document: AnyLabel, stock: Stock) -> bytes:
-    """``document`` as a one-page PDF: of the size of ``stock``, or its sheet's first label.
-
-    PrintRefused names the field that is too long, or that cannot be a barcode.
-    """
-    planned(document, stock)
-    return draw_labels([document], stock, title=title_of(document))
-
-
 def title_of(document: AnyLabel) -> str:
     """What the file of a label is called."""
     kind = "Label" if isinstance(document, LabelDocument) else "Shelf label"

@@ -17,13 +17,13 @@ from assembly.requests import asking, working
 from assembly.requests.asking import Wanted
 from assembly.requests.lists import queue, rows
 from catalog.models import Instrument
-from reports.drawing.labels.labels import draw_label
 from reports.drawing.stocks import stock
 from reports.gathering.labels.packages import fitting_label, package_label_document
 from tests.conftest import user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make
 from tests.factories import requests as ask
+from tests.reports.examples import draw_label
 
 pytestmark = pytest.mark.django_db
 

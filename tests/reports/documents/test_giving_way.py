@@ -13,11 +13,10 @@ from hypothesis import strategies as st
 from reports.documents.giving_way import LONG_NAMES, ORDER, STAYS, gave_way, wordings
 from reports.documents.labels import MINIMUM, LabelDocument
 from reports.drawing.fitting import PrintRefused
-from reports.drawing.labels.labels import draw_label
 from reports.drawing.labels.packages import plan_of
 from reports.drawing.stocks import shipped, stock
 from tests.conftest import FEWER
-from tests.reports.examples import page_texts, squeezed
+from tests.reports.examples import draw_label, page_texts, squeezed
 
 SMALL = stock("roll-50x25")
 ORDINARY = LabelDocument(

@@ -17,7 +17,7 @@ from reports.documents.labels import ShelfLabelDocument
 from reports.drawing.boards import draw_board
 from reports.drawing.cards.cards import draw_card
 from reports.drawing.cards.work import draw_work_card
-from reports.drawing.labels.labels import draw_label, draw_labels
+from reports.drawing.labels.labels import draw_labels
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.lists import draw_list
 from reports.drawing.posters.pages import draw_poster
@@ -35,7 +35,7 @@ from tests.reports.drawing.card_examples import (
     skills,
     wrapped,
 )
-from tests.reports.examples import draw_count_sheets, label, line, rendered, sheet
+from tests.reports.examples import draw_count_sheets, draw_label, label, line, rendered, sheet
 
 FOLDER = Path(__file__).parent / "expected"
 DPI, FINER = 60, 3

@@ -18,7 +18,6 @@ from reports.drawing.barcodes import (
     gs1_data_matrix,
 )
 from reports.drawing.cards.work import draw_work_card
-from reports.drawing.labels.labels import draw_label
 from reports.drawing.measures import dots_mm, points
 from reports.drawing.sheets.count_sheets import draw_count_sheet
 from reports.drawing.stocks import stock
@@ -29,7 +28,7 @@ from tests.reports.drawing.labels.second_readers import (
     data_matrix_texts,
     gs1_bytes,
 )
-from tests.reports.examples import codes, label, rendered, sheet
+from tests.reports.examples import codes, draw_label, label, rendered, sheet
 
 ON = stock("label-100x50")
 DPI = 600

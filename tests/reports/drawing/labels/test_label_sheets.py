@@ -16,11 +16,12 @@ from reports.documents.labels import MINIMUM, WRITTEN_IN
 from reports.documents.papers import MissingElement, PrintError
 from reports.drawing.barcodes import asset_data_matrix
 from reports.drawing.fitting import PrintRefused
-from reports.drawing.labels.labels import draw_label, draw_labels
+from reports.drawing.labels.labels import draw_labels
 from reports.drawing.labels.rulers import draw_ruler
 from reports.drawing.stocks import of_size, shipped, stock
 from tests.reports.examples import (
     codes,
+    draw_label,
     label,
     overlapping,
     page_size_mm,

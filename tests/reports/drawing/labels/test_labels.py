@@ -10,12 +10,12 @@ from hypothesis import strategies as st
 
 from reports.documents.giving_way import EXCEPTIONS
 from reports.drawing.fitting import PrintRefused
-from reports.drawing.labels.labels import draw_label
 from reports.drawing.measures import points
 from reports.drawing.stocks import shipped, stock
 from tests.conftest import FEWER
 from tests.reports.examples import (
     codes,
+    draw_label,
     label,
     overlapping,
     page_size_mm,

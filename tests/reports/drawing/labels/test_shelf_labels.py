@@ -11,9 +11,8 @@ import pytest
 from reports.documents.labels import ShelfLabelDocument
 from reports.documents.papers import MissingElement
 from reports.drawing.fitting import PrintRefused
-from reports.drawing.labels.labels import draw_label
 from reports.drawing.stocks import shipped, stock
-from tests.reports.examples import codes, label, page_texts, rendered, squeezed
+from tests.reports.examples import codes, draw_label, label, page_texts, rendered, squeezed
 
 SHELF = ShelfLabelDocument(
     "HF-1042", "Scissors, Metzenbaum, curved, 180 mm", "HF-1042", "Usually: pouch PF-100x300"

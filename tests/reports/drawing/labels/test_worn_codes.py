@@ -15,10 +15,9 @@ from PIL import Image, ImageFilter
 
 from reports.drawing.barcodes import asset_data_matrix, code_128, data_matrix
 from reports.drawing.fitting import PrintRefused
-from reports.drawing.labels.labels import draw_label
 from reports.drawing.stocks import Stock, shipped
 from tests.reports.drawing.labels.second_readers import code_128_texts, data_matrix_texts, gs1_bytes
-from tests.reports.examples import codes, label, rendered
+from tests.reports.examples import codes, draw_label, label, rendered
 
 CODE = "PK-000123T"
 PREFIX = "9501101"  # the company prefix of GS1's own example, 09501101530003

@@ -9,6 +9,7 @@ import sys
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import closing, contextmanager
+from threading import Thread
 from typing import Any
 
 import pytest
@@ -81,6 +82,12 @@ def pytest_runtest_protocol(item: pytest.Item) -> Iterator[None]:
         return (yield)
     finally:
         sys.settrace(tracer)
+
+
+def pytest_sessionstart(session: pytest.Session) -> None:
+    """What every database here is a copy of is made while the workers collect the tests."""
+    if not hasattr(session.config, "workerinput"):
+        Thread(target=migrated.file, daemon=True).start()
 
 
 def pytest_collection_finish() -> None:

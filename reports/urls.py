@@ -3,6 +3,7 @@ from django.urls import path
 from reports.pages import (
     board_views,
     equipment_views,
+    list_views,
     package_views,
     paper_views,
     place_views,
@@ -52,8 +53,8 @@ urlpatterns = [
     path("papers/stock-plan.<str:form>", stock_plan_views.stock_plan_file, name="stock_plan_file"),
     path("policy/what-if/", what_if_views.what_if_page, name="what_if"),
     path("policy/what-if.<str:form>", what_if_views.what_if_file, name="what_if_file"),
-    path("papers/lists/<slug:key>/", paper_views.list_page, name="list"),
-    path("papers/lists/<slug:key>.<str:form>", paper_views.list_file, name="list_file"),
+    path("papers/lists/<slug:key>/", list_views.list_page, name="list"),
+    path("papers/lists/<slug:key>.<str:form>", list_views.list_file, name="list_file"),
     path("papers/skills/", skills.skills, name="skills"),
     path("papers/skills/<slug:key>.pdf", skills.skills_sheet_file, name="skills_sheet"),
     path("papers/skills/<slug:key>/", skills.skills_form, name="skills_form"),

@@ -19,10 +19,10 @@ from assembly.bench.settings import with_keys
 from assembly.bench.signing import answer_for
 from assembly.bench.tally import LineCount, Tally, tally_of
 from assembly.judging.decisions import drawn
-from assembly.judging.emptied import boxes_shown
 from assembly.judging.inspection import damages_of, prompts_for
 from assembly.judging.reading_units import show_for
 from assembly.judging.sharpening import due
+from assembly.judging.taking import boxes_shown
 from assembly.layouts.saved import here_of
 from assembly.ledger import HeldByAnother, Refused
 from assembly.models import Build

@@ -20,9 +20,8 @@ from assembly.bench.closing import (
 from assembly.bench.forms import WeighedOpen, plan_from, signed
 from assembly.bench.settings import with_keys
 from assembly.bench.weighing.checks import field_for, weigh_open
-from assembly.judging.emptied import boxes_shown
 from assembly.judging.facts_from_catalog import policy_in_force
-from assembly.judging.taking import chosen, options
+from assembly.judging.taking import boxes_shown, chosen, options
 from assembly.models import Build, Package
 from assembly.persons import ASSEMBLE, Person, person_at, person_signing
 from assembly.presses import Press, Reasoned, refusals, told, verb_page

@@ -13,9 +13,9 @@ from assembly.bench.lists import running_builds
 from assembly.bench.settings import with_keys
 from assembly.bench.weighing.checks import sure_of
 from assembly.judging.decisions import decide_for_set
-from assembly.judging.emptied import boxes_shown
 from assembly.judging.facts_from_catalog import lines_of
 from assembly.judging.reading_units import CHOICES, SESSION_KEY, show_for
+from assembly.judging.taking import boxes_shown
 from assembly.presses import back_from
 from catalog.history import changes_of
 from catalog.models import Change, CountSheet, Instrument, InstrumentSet, Line

@@ -6,7 +6,8 @@ from collections.abc import Iterator
 from itertools import islice
 
 from assembly.judging.decisions import SetAnswer, decide_for_set
-from assembly.judging.facts_from_catalog import lines_of_many, shared_now
+from assembly.judging.facts_from_catalog import lines_of_many
+from assembly.judging.questions_from_catalog import shared_now
 from catalog.models import CountSheet, InstrumentSet, Line
 
 READ_AT_ONCE = 100

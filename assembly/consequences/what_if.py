@@ -12,7 +12,8 @@ from assembly.consequences.every_set import sets_with_lines
 from assembly.consequences.policy_actions import check_limited
 from assembly.consequences.whole_catalog import names_of, rows_now
 from assembly.judging.decisions import decide_for_set
-from assembly.judging.facts_from_catalog import Department, Lent, Shared, department, lent_now
+from assembly.judging.facts_from_catalog import Department, department
+from assembly.judging.questions_from_catalog import Lent, Shared, lent_now
 from assembly.rules.comparing.sheets import Terms
 from assembly.rules.comparing.what_if import Watched, compared
 from assembly.rules.facts.cycles import Programme

@@ -11,10 +11,10 @@ from django.db.models import Q
 from django.utils import timezone
 from django.utils.safestring import SafeString
 
-from assembly.judging.facts_from_catalog import (
+from assembly.judging.facts_from_catalog import department
+from assembly.judging.questions_from_catalog import (
     Counted,
     Shared,
-    department,
     question_for,
     set_question_for,
     shared_now,

@@ -15,6 +15,7 @@ from assembly.judging.asked_again import check_asked
 from assembly.judging.decisions import Answer, SetAnswer
 from assembly.ledger import Refused, check_may
 from assembly.persons import OVERRIDE, Person
+from assembly.rules.deciding.boxes import boxes_of, emptied_for
 from assembly.rules.deciding.carried import (
     Carried,
     as_json,
@@ -26,6 +27,7 @@ from assembly.rules.deciding.carried import (
 )
 from assembly.rules.facts.cycles import Programme
 from assembly.rules.findings import Candidate, Finding, Show, Status, metric
+from assembly.rules.picking import OUT
 from assembly.rules.telling import explain
 from assembly.rules.telling.checks import Check
 from assembly.rules.telling.guidance import Guidance
@@ -349,3 +351,19 @@ def carried_on_record(answer: Answer | SetAnswer, option: Option) -> dict[str, A
     serving = [one for one in question.programmes or () if may_serve(carried, one, policy)]
     words = cycle_words(serving) if len(serving) > 1 else ""
     return as_json(carried) | {"programmes": [str(one) for one in serving], "words": words}
+
+
+def boxes_shown(
+    answer: Answer | SetAnswer | None, candidate: Candidate | None
+) -> dict[str, object]:
+    """For a page: ``empty``, the boxes that the decision goes round or waits for, and ``boxes``,
+    what the candidate takes out of others, key and short name."""
+    if answer is None or candidate is None:
+        return {"empty": [], "boxes": []}
+    gone = (item.candidate for item in answer.decision.passed_over if item.why == OUT)
+    empty = dict.fromkeys(
+        box for one in (*gone, candidate) for box in emptied_for(one, answer.question)
+    )
+    said = {one.supply for one in answer.question.out}
+    every = boxes_of(candidate, answer.question).items()
+    return {"empty": list(empty), "boxes": [one for one in every if one[0] not in said]}

@@ -11,7 +11,8 @@ from dataclasses import dataclass
 from django.db.models import Q
 from django.utils import timezone
 
-from assembly.judging.facts_from_catalog import lines_of, set_question_for, shared_now
+from assembly.judging.facts_from_catalog import lines_of
+from assembly.judging.questions_from_catalog import set_question_for, shared_now
 from assembly.ledger import Refused, begin_new, verb
 from assembly.models import SetLayout
 from assembly.persons import ASSEMBLE, Person

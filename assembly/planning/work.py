@@ -15,7 +15,8 @@ from typing import Any
 from django.db.models import OuterRef, Subquery
 
 from assembly.judging.decisions import decide_for_set
-from assembly.judging.facts_from_catalog import lines_of_many, shared_now
+from assembly.judging.facts_from_catalog import lines_of_many
+from assembly.judging.questions_from_catalog import shared_now
 from assembly.models import Build, LoadState, Package, RequestPackage, RequestState
 from assembly.packages.implants import numbers_in
 from assembly.packages.standing import NOT_YET, load_in, standing_of, with_standing

@@ -23,11 +23,10 @@ from assembly.bench.forms import SPARE, USE, plan_from
 from assembly.bench.settings import with_keys
 from assembly.judging.asking import asked_for, most_pieces
 from assembly.judging.decisions import Answer, decide_for_instrument, drawn
-from assembly.judging.emptied import boxes_shown
 from assembly.judging.inspection import damages_of, works_prompts
 from assembly.judging.reading_units import show_for
 from assembly.judging.sharpening import due
-from assembly.judging.taking import MOST_ALIKE, Plan, chosen, options
+from assembly.judging.taking import MOST_ALIKE, Plan, boxes_shown, chosen, options
 from assembly.ledger import Refused
 from assembly.models import Package
 from assembly.packages.levels import spares_wrong

@@ -13,7 +13,8 @@ from django.utils import timezone
 
 from assembly.bench.tally import Tally, tally_of
 from assembly.judging.decisions import SetAnswer, decide_for_set
-from assembly.judging.facts_from_catalog import lines_of_many, policy_in_force, shared_now
+from assembly.judging.facts_from_catalog import lines_of_many, policy_in_force
+from assembly.judging.questions_from_catalog import shared_now
 from assembly.judging.recorded import decided_of
 from assembly.layouts.saved import latest_by_sheet, latest_of, layers_of, plan_of
 from assembly.models import BuildEvent, BuildLine, Load, Package, Repair

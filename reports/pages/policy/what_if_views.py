@@ -25,7 +25,7 @@ from catalog.reading import read_page
 from catalog.runs import Run, beside
 from reports.gathering.lists_from_catalog import list_document
 from reports.pages.answers import as_file, check_form, person, refused
-from reports.pages.paper_views import table_of
+from reports.pages.list_views import table_of
 from reports.pages.policy.what_if_list import Asking, list_of, title_of
 
 MAY = "assembly.override_policy"

@@ -34,7 +34,7 @@ from reports.gathering.skills.recording import (
 )
 from reports.gathering.skills.sheets import Step, skills_sheet, steps_of
 from reports.pages.answers import answer_or_back, paper_file, person
-from reports.pages.paper_views import table_of
+from reports.pages.list_views import table_of
 from reports.pages.workstation import sheet_paper
 
 LONGEST = 50_000

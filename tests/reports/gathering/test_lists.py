@@ -30,7 +30,7 @@ from reports.gathering.lists_from_catalog import (
     list_document,
     revision_month,
 )
-from reports.pages import paper_views
+from reports.pages import list_views
 from tests.conftest import FEWER
 from tests.factories import catalog as make
 from tests.reports.drawing.card_examples import listing
@@ -188,7 +188,7 @@ class TestFromCatalog:
         assert [row[0] for row in self.rows("ifus")] == ["B", "E", "C", "F", "A"]
 
     def test_a_page_has_its_part_in_the_order_that_was_asked_for(self, technician, monkeypatch):
-        monkeypatch.setattr(paper_views, "ROWS_A_PAGE", 2)
+        monkeypatch.setattr(list_views, "ROWS_A_PAGE", 2)
         for number in ("A", "B", "C"):
             make.Instrument(item_number=number, ifu_revision="")
         page = technician.get("/papers/lists/ifus/?sort=-c0&page=2").content.decode()

@@ -13,7 +13,7 @@ from assembly.shortfalls import causes
 from assembly.shortfalls.replenishing import replenish
 from catalog.models import Instrument
 from reports.gathering.list_files import KINDS
-from reports.pages.paper_views import Figure
+from reports.pages.list_views import Figure
 from tests.conftest import user_in
 from tests.factories import bench as at
 from tests.factories import catalog as make

@@ -10,7 +10,7 @@ from django.core.cache import caches
 from django.test import Client
 
 from reports.gathering import lists_from_catalog
-from reports.pages import paper_views
+from reports.pages import list_views
 from tests.factories import catalog as make
 from tests.reports.examples import page_size_mm
 
@@ -56,7 +56,7 @@ def test_a_page_that_renews_itself_is_led_on_when_the_run_is_done(
 def test_a_file_of_very_many_rows_is_made_by_a_run(
     technician: Client, monkeypatch: pytest.MonkeyPatch
 ) -> None:
-    monkeypatch.setitem(paper_views.LONG_ROWS, "pdf", 0)
+    monkeypatch.setitem(list_views.LONG_ROWS, "pdf", 0)
     make.Instrument(weight_g=None)
     technician.cookies["paper"] = "letter"
     page = technician.get("/papers/lists/missing-facts.pdf", follow=True)

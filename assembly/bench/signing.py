@@ -14,6 +14,7 @@ from assembly.judging.facts_from_catalog import policy_in_force
 from assembly.judging.kept import on_record
 from assembly.judging.sharpening import check_sharp
 from assembly.judging.taking import (
+    Option,
     Plan,
     accepted,
     carried_on_record,
@@ -39,6 +40,7 @@ from assembly.packages.sealing import to_look_at
 from assembly.packages.uses import uses_before, uses_of
 from assembly.persons import ASSEMBLE, Person
 from assembly.rules.findings import Show, metric
+from assembly.rules.telling.guidance import Guidance
 from assembly.rules.telling.labelling import tray_words
 
 SECOND = "The policy asks for a second person, who looks before the lid. They sign here too."
@@ -85,9 +87,7 @@ def pack(
     check_sharp(inside, build.instrument_set, answer.policy)
     option = settled(answer, plan)
     own = for_packing(option.key, plan.container, answer.policy)
-    tray = tray_words(plan.tray)
-    if tray is None:
-        raise Refused(WHICH_TRAY.format(text=plan.tray))
+    tray = _which_tray(plan.tray)
     guidance = answer.guidance_in(option.candidate)
     checks = checked(guidance, plan)
     taken = accepted(option, plan.override)
@@ -99,24 +99,38 @@ def pack(
         kind=Kind.PACKED,
         reason=reasons_in(taken),
         data={
-            "option": option.key,
+            **_as_judged(answer, option, guidance),
             "supply": supply_words(option.name, own),
             "container": own.number if own else "",
             "tray": tray,
-            "method": option.method,
             "checks": checks,
-            "closed": to_look_at(guidance),
-            "not_known": option.not_known(),
-            "refused": option.refused(),
-            "serves": carried_on_record(answer, option),
-            "uses": uses_of(answer, option, guidance),
-            "decided": KeptDecision.of(on_record(answer, option)).pk,
             "override": {"name": taken[0]["by"]} if taken else None,
             "accepted": taken,
             "checked_by": checker.name if checker else "",
             "checker": checker.pk if checker else None,
         },
     )
+
+
+def _which_tray(text: str) -> str:
+    words = tray_words(text)
+    if words is None:
+        raise Refused(WHICH_TRAY.format(text=text))
+    return words
+
+
+def _as_judged(answer: SetAnswer, option: Option, guidance: Guidance) -> dict[str, Any]:
+    """What stays on record of what was taken, as the rules judged it."""
+    return {
+        "option": option.key,
+        "method": option.method,
+        "closed": to_look_at(guidance),
+        "not_known": option.not_known(),
+        "refused": option.refused(),
+        "serves": carried_on_record(answer, option),
+        "uses": uses_of(answer, option, guidance),
+        "decided": KeptDecision.of(on_record(answer, option)).pk,
+    }
 
 
 def _looked_at(person: Person, checker: Person | None) -> None:

@@ -26,7 +26,7 @@ from assembly.judging.decisions import Answer, decide_for_instrument, drawn
 from assembly.judging.inspection import damages_of, works_prompts
 from assembly.judging.reading_units import show_for
 from assembly.judging.sharpening import due
-from assembly.judging.taking import MOST_ALIKE, Plan, boxes_shown, chosen, options
+from assembly.judging.taking import MOST_ALIKE, Option, Plan, boxes_shown, chosen, options
 from assembly.ledger import Refused
 from assembly.models import Package
 from assembly.packages.levels import spares_wrong
@@ -124,11 +124,7 @@ def _page(
     said_no: tuple[Check, ...] = (),
     **shown: Any,
 ) -> HttpResponse:
-    take = request.POST.get("take", "") or request.GET.get("take", "")
-    option = chosen(answer, take) if take else None
-    if option is None and answer.decision.recommended:
-        option = chosen(answer)
-    every = options(answer)
+    option, every = _taken(request, answer), options(answer)
     guidance = answer.guidance_in(option.candidate) if option else None
     scene = answer.scene_for(option.candidate) if option else next(iter(answer.scenes), None)
     checks = checks_shown(request, guidance.checks if guidance else (), answer.show)
@@ -169,6 +165,15 @@ def _page(
     return render(
         request, "assembly/singles/single.html", context, status=422 if problem else 200
     )  # fmt: skip
+
+
+def _taken(request: HttpRequest, answer: Answer) -> Option | None:
+    """What a person chose to take; else what is recommended, if anything is."""
+    take = request.POST.get("take", "") or request.GET.get("take", "")
+    option = chosen(answer, take) if take else None
+    if option is None and answer.decision.recommended:
+        return chosen(answer)
+    return option
 
 
 def _asked(request: HttpRequest) -> dict[str, Any]:

@@ -51,9 +51,8 @@ class Site:
     def sign_in(self, page: Page, account: str, at: str | None = None) -> None:
         """A sign-in by one request, then the page ``at``: most tests need no page before theirs."""
         count_dialogs(page)
-        token = secrets.token_hex(16)  # of the 32 letters that Django expects
-        named = [("csrftoken", token), ("sealer", "PS1")]
-        page.context.add_cookies([{"name": n, "value": v, "url": self.address} for n, v in named])
+        token = self.token(page)
+        self._keep(page, "sealer", "PS1")  # somebody named it before
         answer = page.context.request.post(
             f"{self.address}/sign-in/",
             form={"username": account, "password": self.passwords[account],
@@ -64,6 +63,15 @@ class Site:
         if at:
             page.goto(f"{self.address}{at}")
 
+    def token(self, page: Page) -> str:
+        """What lets the browser send forms that no page of ours has shown it."""
+        token = secrets.token_hex(16)  # of the 32 letters that Django expects
+        self._keep(page, "csrftoken", token)
+        return token
+
+    def _keep(self, page: Page, name: str, value: str) -> None:
+        page.context.add_cookies([{"name": name, "value": value, "url": self.address}])
+
     def enter(self, page: Page, account: str) -> None:
         """Sign in as a person does, and stand on the first page; print dialogs are not counted."""
         page.goto(f"{self.address}/sign-in/")
@@ -72,7 +80,7 @@ class Site:
         page.click("main button")
         page.wait_for_url(f"{self.address}/")
         # Somebody named the sealer that stands beside this workstation before.
-        page.context.add_cookies([{"name": "sealer", "value": "PS1", "url": self.address}])
+        self._keep(page, "sealer", "PS1")
 
 
 def environment(folder: Path) -> dict[str, str]:

@@ -60,7 +60,7 @@ def behind_it(django_db_setup: None, django_db_blocker: Any) -> Iterator[None]:
         if connection.vendor == "postgresql":
             loads.a_sterilizer()
             lots.open_lot(at.person(), "label:package", "L-1", at.key())
-            Department(gone, MANY, BETWEEN, at_once=100).grow(MANY)
+            Department(gone, MANY, BETWEEN).grow(MANY, at_once=100)
         yield
 
 

@@ -32,7 +32,7 @@ from tests.factories import catalog as make
 from tests.factories import loads
 from tests.factories import requests as ask
 
-A_MOMENT_S = 1
+A_MOMENT_S = 2
 """Long enough for a press that nothing keeps waiting."""
 
 

@@ -34,20 +34,14 @@ Model = type[models.Model]
 
 class Department:
     """One group of packages as ``pack`` makes it, long ago, and groups like it that were packed
-    since then, so long ``between`` two of them: ``most`` packages at the end, the last today;
-    ``at_once`` groups in one transaction."""
+    since then, so long ``between`` two of them: ``most`` packages at the end, the last today."""
 
     def __init__(
-        self,
-        pack: Callable[[], list[Package]],
-        most: int,
-        between: timedelta = BETWEEN,
-        at_once: int = AT_ONCE,
+        self, pack: Callable[[], list[Package]], most: int, between: timedelta = BETWEEN
     ) -> None:
         before = {model: _last(model) for model in _models()}
         self.packages = pack()
         self.keys = {one.code: one.pk for one in self.packages}
-        self.at_once = at_once
         self.between, self.last = between, -(-most // len(self.packages))
         self.groups = 1
         self.spans = {model: _last(model) - last for model, last in before.items()
@@ -80,11 +74,11 @@ class Department:
     def count(self) -> int:
         return self.groups * len(self.packages)
 
-    def grow(self, count: int) -> None:
-        """As many groups more as make ``count`` packages."""
+    def grow(self, count: int, at_once: int = AT_ONCE) -> None:
+        """As many groups more as make ``count`` packages, ``at_once`` in one transaction."""
         last = min(self.last, -(-count // len(self.packages)))
-        for first in range(self.groups, last, self.at_once):
-            groups = range(first, min(first + self.at_once, last))
+        for first in range(self.groups, last, at_once):
+            groups = range(first, min(first + at_once, last))
             with transaction.atomic(), connection.cursor() as cursor:
                 for model, rows in self.rows.items():
                     columns = [field.column for field in model._meta.local_concrete_fields]

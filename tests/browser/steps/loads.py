@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import html
+import re
 from datetime import timedelta
 
 from django.utils import timezone
@@ -20,9 +22,13 @@ def sterilizer_for(method: str) -> str:
 
 def cycle_of(page: Page) -> str:
     """A cycle that serves the package on the screen: the first where several do."""
-    several = page.locator("dt:text-is('Cycles that serve') + dd")
-    one = several if several.count() else page.locator("dt:text-is('Method') + dd")
-    return one.inner_text().split(";")[0]
+    return cycle_in(page.content())
+
+
+def cycle_in(package: str) -> str:
+    """The same, in the text of its page."""
+    told = dict(re.findall(r"<dt>([^<]+)</dt>\s*<dd[^>]*>(.*?)</dd>", package, re.DOTALL))
+    return html.unescape(told.get("Cycles that serve") or told["Method"]).split(";")[0].strip()
 
 
 def begin(page: Page, site: Site, sterilizer: str, programme: str) -> None:

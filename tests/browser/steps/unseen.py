@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import html
-import re
 import secrets
 from urllib.parse import urlencode
 
 from playwright.sync_api import Page
 
 from tests.browser.site import Site
+from tests.browser.steps.loads import cycle_in
 from tests.forms import Read, Values
 
 
@@ -24,9 +23,8 @@ def pressed(page: Page, site: Site, at: str, to: str, **more: str) -> str:
 
 def sent(page: Page, site: Site, to: str) -> str:
     """A form that asks nothing; where that leads."""
-    token, key = secrets.token_hex(16), secrets.token_hex(16)
-    page.context.add_cookies([{"name": "csrftoken", "value": token, "url": site.address}])
-    return _sent(page, site, to, [("csrfmiddlewaretoken", token), ("key", key)])
+    fields = [("csrfmiddlewaretoken", site.token(page)), ("key", secrets.token_hex(16))]
+    return _sent(page, site, to, fields)
 
 
 def _sent(page: Page, site: Site, to: str, values: Values) -> str:
@@ -45,6 +43,4 @@ def packed(page: Page, site: Site, item: str) -> tuple[str, str]:
     package = pressed(page, site, at, at)
     pressed(page, site, package, f"{package}seal/", sealer="PS1")
     shown = page.context.request.get(f"{site.address}{package}").text()
-    told = dict(re.findall(r"<dt>([^<]+)</dt>\s*<dd[^>]*>(.*?)</dd>", shown, re.DOTALL))
-    cycles = html.unescape(told.get("Cycles that serve") or told["Method"])
-    return package.split("/")[2], cycles.split(";")[0].strip()
+    return package.split("/")[2], cycle_in(shown)

@@ -15,6 +15,7 @@ from assembly.rules.facts.checks import FactsError
 from assembly.rules.layers.blocks import Block, Room
 from assembly.rules.layers.layout import Layout, Place, arrange, quarters, tallest
 from assembly.rules.limits.plans import angle_in, fits_at_any_angle
+from tests.bench.rules.layout import least_layers
 
 ROOM = Room(long=480, wide=250, high=50)
 TOUCH = 1.0
@@ -67,6 +68,11 @@ def test_worked_layouts(count, length, width, gap, in_first, fill, layers):
     assert (len(found.layers[0]), len(found.layers)) == (in_first, layers)
     assert found.fills[0] == pytest.approx(fill, abs=0.0005)
     check(found, gap)
+
+
+def test_areas_bound_the_layers_from_below():
+    assert least_layers(alike(6, 200, 100), ROOM, 0) == 1  # worked by hand: 120,000 mm² of 120,000
+    assert least_layers(alike(7, 200, 100), ROOM, 0) == 2
 
 
 def test_what_is_too_long_lies_diagonally_alone():
